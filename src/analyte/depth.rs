@@ -1,0 +1,101 @@
+use std::fmt;
+
+use serde::{Serialize, Serializer};
+use thiserror::Error;
+
+use crate::units::{Length, UnitSystem, decimal};
+
+/// A text that is no depth range.
+#[derive(Debug, Clone, PartialEq, Eq, Error)]
+#[error("\"{0}\" is not a depth range; write it like \"0-6 in\" or \"15-30 cm\"")]
+pub struct DepthError(pub String);
+
+/// A slice of soil below the surface, top to bottom. Stored in whole tenths of a millimetre, so that
+/// `0-6 in` read from two files is one depth.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub struct DepthRange {
+    top: u32,
+    bottom: u32,
+}
+
+/// Deepest slice taken for real, in metres; anything deeper is a unit mistake.
+const DEEPEST_METRES: f64 = 5.0;
+
+impl DepthRange {
+    /// The slice between two depths; `None` unless 0 <= top < bottom <= 5 m.
+    #[must_use]
+    pub fn new(top: Length, bottom: Length) -> Option<Self> {
+        let (top, bottom) = (top.metres(), bottom.metres());
+        (top >= 0.0 && top < bottom && bottom <= DEEPEST_METRES)
+            .then(|| Self { top: (top * 10_000.0).round() as u32, bottom: (bottom * 10_000.0).round() as u32 })
+    }
+
+    /// Reads `0-6 in`, `0 - 6"`, `15–30 cm`, `0 to 6 in`. A bare `0-6` takes `default_unit`.
+    ///
+    /// # Errors
+    /// Where the text is no range, has no unit and no default, or is upside down.
+    pub fn parse(text: &str, default_unit: Option<&str>) -> Result<Self, DepthError> {
+        let fail = || DepthError(text.to_owned());
+        let plain = text.trim().to_lowercase().replace(['–', '—'], "-").replace(" to ", "-").replace(['”', '″'], "\"");
+        let (top, rest) = plain.split_once('-').ok_or_else(fail)?;
+        let number = |part: &str| -> Option<(f64, String)> {
+            let (value, unit) = crate::units::split_number_and_unit(part)?;
+            Some((value, unit.to_owned()))
+        };
+        let (bottom, bottom_unit) = number(rest).ok_or_else(fail)?;
+        let (top, top_unit) = number(top).ok_or_else(fail)?;
+        let unit =
+            [bottom_unit.as_str(), top_unit.as_str(), default_unit.unwrap_or("")].into_iter().find(|u| !u.is_empty()).ok_or_else(fail)?;
+        let unit = match unit {
+            "inch" | "inches" | "ins" | "\"" => "in",
+            other => other,
+        };
+        let length = |value: f64, own: &str| {
+            let own = if own.is_empty() { unit } else { own };
+            <Length as crate::units::Quantity>::parse(&format!("{value} {own}")).ok()
+        };
+        let (Some(top), Some(bottom)) = (length(top, &top_unit), length(bottom, &bottom_unit)) else { return Err(fail()) };
+        Self::new(top, bottom).ok_or_else(fail)
+    }
+
+    /// Upper edge.
+    #[must_use]
+    pub fn top(self) -> Length {
+        Length::from_metres(f64::from(self.top) / 10_000.0)
+    }
+
+    /// Lower edge.
+    #[must_use]
+    pub fn bottom(self) -> Length {
+        Length::from_metres(f64::from(self.bottom) / 10_000.0)
+    }
+
+    /// Thickness.
+    #[must_use]
+    pub fn thickness(self) -> Length {
+        self.bottom() - self.top()
+    }
+
+    /// How people of a unit system write it: `0-6 in` or `0-15 cm`.
+    #[must_use]
+    pub fn show(self, system: UnitSystem) -> String {
+        let (factor, unit) = match system {
+            UnitSystem::UnitedStates => (1.0 / 254.0, "in"),
+            UnitSystem::Metric => (0.01, "cm"),
+        };
+        format!("{}-{} {unit}", decimal(f64::from(self.top) * factor, 1), decimal(f64::from(self.bottom) * factor, 1))
+    }
+}
+
+impl fmt::Display for DepthRange {
+    /// In centimetres, whatever the system: used for names in files.
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.show(UnitSystem::Metric))
+    }
+}
+
+impl Serialize for DepthRange {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.collect_str(self)
+    }
+}

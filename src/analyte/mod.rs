@@ -1,0 +1,15 @@
+//! What was measured: analyte, test method, sampling depth. Together they are a layer's identity;
+//! two results that differ in any of the three are never mixed.
+//!
+//! The catalogue (`catalogue.toml`) says for each analyte its canonical unit, the units accepted, the test
+//! methods, the plausible and possible ranges, and the names that laboratories use for it.
+
+mod depth;
+mod layer;
+mod method;
+mod name;
+
+pub use depth::{DepthError, DepthRange};
+pub use layer::LayerKey;
+pub use method::Method;
+pub use name::{Analyte, UnknownAnalyte};

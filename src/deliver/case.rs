@@ -1,0 +1,28 @@
+use crate::diagnosis::Diagnosis;
+use crate::field::Field;
+use crate::plan::Settings;
+use crate::rates::Prescription;
+use crate::remark::Remark;
+use crate::surface::Surfaces;
+use crate::zones::Zones;
+
+/// All that the deliverables are made from: the value of every stage.
+#[derive(Debug, Clone, Copy)]
+pub struct Case<'a> {
+    /// What the user asked for.
+    pub settings: &'a Settings,
+    /// The field and its observations.
+    pub field: &'a Field,
+    /// The surfaces.
+    pub surfaces: &'a Surfaces,
+    /// The zones.
+    pub zones: &'a Zones,
+    /// What limits each zone.
+    pub diagnosis: &'a Diagnosis,
+    /// What goes where.
+    pub prescription: &'a Prescription,
+    /// The remarks of all stages, in the order of the stages.
+    pub remarks: &'a [Remark],
+    /// Stage and seconds it took; the one thing that may differ between two runs.
+    pub timings: &'a [(&'static str, f64)],
+}

@@ -1,0 +1,112 @@
+use serde::Serialize;
+
+use crate::analyte::LayerKey;
+use crate::remark::Remark;
+use crate::rulebook::{Basis, Factor, Side};
+
+/// What limits the crop, zone by zone. Zones stand in the order of their number; zone 1 has the most severe first limit.
+#[derive(Debug, Clone, Serialize)]
+pub struct Diagnosis {
+    /// One entry per zone, by rising number.
+    pub zones: Vec<ZoneDiagnosis>,
+    /// What this stage has to say.
+    pub remarks: Vec<Remark>,
+}
+
+/// One zone.
+#[derive(Debug, Clone, Serialize)]
+pub struct ZoneDiagnosis {
+    /// The number that people see, from 1.
+    pub number: u32,
+    /// Index into `Zones::zones`.
+    pub zone: usize,
+    /// What was measured here, layer by layer.
+    pub profile: Vec<LayerSummary>,
+    /// Findings: limiting ones first, gates before others, then by falling severity; then adequate, not comparable, not measured.
+    pub findings: Vec<Finding>,
+}
+
+impl ZoneDiagnosis {
+    /// The limiting findings, most severe first.
+    pub fn limits(&self) -> impl Iterator<Item = &Finding> {
+        self.findings.iter().filter(|f| f.outcome == Outcome::Limiting)
+    }
+}
+
+/// A layer within a zone.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct LayerSummary {
+    /// The layer.
+    pub key: LayerKey,
+    /// Canonical unit.
+    pub unit: String,
+    /// Area-weighted mean of the surface over the zone.
+    pub mean: f64,
+    /// Standard deviation of the surface within the zone.
+    pub spread: f64,
+    /// Standard error of the zone mean, from the surface's uncertainty.
+    pub doubt: f64,
+    /// Least and most value of the surface within the zone.
+    pub range: (f64, f64),
+    /// Observations that lie inside the zone.
+    pub cores: usize,
+    /// How many of those were below or above the range of the test.
+    pub qualified: usize,
+    /// Whether the layer has one value for the whole field.
+    pub is_flat: bool,
+}
+
+/// What came of holding a zone against a rule.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Outcome {
+    /// Past the threshold.
+    Limiting,
+    /// Not past it.
+    Adequate,
+    /// A result exists, but of another method or depth than the rule's.
+    NotComparable,
+    /// No result.
+    NotMeasured,
+}
+
+/// One rule held against one zone.
+#[derive(Debug, Clone, Serialize)]
+pub struct Finding {
+    /// The rule's name in the rulebook.
+    pub rule: String,
+    /// The factor it speaks of.
+    pub factor: Factor,
+    /// What came of it.
+    pub outcome: Outcome,
+    /// The layer that was held against it.
+    pub layer: Option<LayerKey>,
+    /// The zone's value, in `unit`.
+    pub value: Option<f64>,
+    /// Spread within the zone (standard deviation), in `unit`.
+    pub spread: Option<f64>,
+    /// Observations inside the zone that it rests on.
+    pub cores: usize,
+    /// The threshold, in `unit`.
+    pub threshold: f64,
+    /// Unit of value and threshold.
+    pub unit: String,
+    /// On which side the trouble lies.
+    pub side: Side,
+    /// How bad, 0 at the threshold to 1 at the rule's worst value.
+    pub severity: f64,
+    /// Probability that the zone is truly past the threshold, 0 to 1.
+    pub confidence: f64,
+    /// What the threshold rests on.
+    pub basis: Basis,
+    /// Where the threshold comes from.
+    pub source: String,
+    /// One line where research disputes the rule.
+    pub disputed: Option<String>,
+    /// Names of product classes or products that this finding closes (`starter`); empty where it closes none.
+    pub closes: Vec<String>,
+    /// What the reader should know of this finding: few cores, flat map, dry soil.
+    pub cautions: Vec<String>,
+    /// The finding in one sentence, with value, threshold and unit.
+    pub sentence: String,
+}

@@ -1,0 +1,29 @@
+//! lowstave finds, place by place, what limits a crop, and the cheapest fix that makes sense.
+//!
+//! Data flows one way. Each stage is a module, takes the value of the stage before it, and knows nothing of the
+//! stages after it:
+//!
+//! ```text
+//! plan -> intake -> field -> surface -> zones -> diagnosis -> rates -> deliver
+//!                                                                \-> trial
+//! floor:   units, analyte, provenance, remark
+//! science: soil, rulebook
+//! ```
+//!
+//! `tests/architecture.rs` holds the source to this picture.
+
+pub mod analyte;
+pub mod deliver;
+pub mod diagnosis;
+pub mod field;
+pub mod intake;
+pub mod plan;
+pub mod provenance;
+pub mod rates;
+pub mod remark;
+pub mod rulebook;
+pub mod soil;
+pub mod surface;
+pub mod trial;
+pub mod units;
+pub mod zones;

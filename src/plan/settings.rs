@@ -1,0 +1,298 @@
+use std::path::PathBuf;
+use std::sync::Arc;
+
+use serde::Serialize;
+
+use crate::analyte::{Analyte, DepthRange, Method};
+use crate::provenance::Place;
+use crate::units::{
+    Area, Length, MassPerArea, MoneyPerArea, MoneyPerMass, MoneyPerVolume, Speed, UnitSystem, Volume, VolumeFlow, VolumePerArea,
+};
+
+/// `"auto"` or a value of the user's.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Default)]
+#[serde(rename_all = "snake_case")]
+pub enum Choice<T> {
+    /// The program chooses and says why.
+    #[default]
+    Auto,
+    /// The user chose.
+    Fixed(T),
+}
+
+/// A plan file, checked: every path absolute or relative to the working folder, every unit resolved.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Settings {
+    /// The plan file itself, as the user named it.
+    pub plan_file: PathBuf,
+    /// Name of the field.
+    pub field: String,
+    /// Season, a calendar year.
+    pub season: u16,
+    /// Crop; the rulebook says which it knows.
+    pub crop: String,
+    /// Units that results are printed in.
+    pub units: UnitSystem,
+    /// The field's boundary.
+    pub boundary: BoundarySettings,
+    /// Places where no product is put.
+    pub keep_outs: Vec<KeepOut>,
+    /// One entry per file of located results.
+    pub points: Vec<PointsSettings>,
+    /// Side of a grid cell.
+    pub cell: Length,
+    /// How surfaces are made.
+    pub surface: SurfaceSettings,
+    /// How zones are made.
+    pub zones: ZoneSettings,
+    /// What the planter and the controller can do.
+    pub machine: MachineSettings,
+    /// The user's rulebook file, laid over the built-in one.
+    pub rules: Option<PathBuf>,
+    /// Prices by product name, laid over the products' own.
+    pub prices: Vec<(String, Price)>,
+    /// Most that may be spent.
+    pub budget: Option<MoneyPerArea>,
+    /// The consultant's word on single rates.
+    pub overrides: Vec<Override>,
+    /// Whether organic matter may stand in for organic carbon (`organic_carbon = "from organic matter"`).
+    pub carbon_from_organic_matter: bool,
+    /// What a result below the detection limit counts as.
+    pub below_detection: BelowDetection,
+    /// Bulk density of the sampled layer in g/cm³, where the user knows it; the trade's mass of soil otherwise.
+    pub bulk_density: Option<f64>,
+}
+
+/// The rule for using a result such as `<0.5`.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Default)]
+#[serde(rename_all = "kebab-case")]
+pub enum BelowDetection {
+    /// Half the limit (common practice).
+    #[default]
+    Half,
+    /// The limit itself.
+    Limit,
+    /// Zero.
+    Zero,
+    /// Not used at all.
+    Missing,
+}
+
+/// Where the boundary is.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct BoundarySettings {
+    /// GeoJSON, shapefile or a zip of one.
+    pub file: PathBuf,
+    /// CRS as text for PROJ, where the file does not say it.
+    pub crs: Option<String>,
+    /// Attribute and value that choose one field among several.
+    pub choose: Option<(String, String)>,
+    /// Where in the plan file this stands.
+    pub place: Place,
+}
+
+/// An area, line or point where no product is put.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct KeepOut {
+    /// GeoJSON or shapefile.
+    pub file: PathBuf,
+    /// CRS as text for PROJ, where the file does not say it.
+    pub crs: Option<String>,
+    /// Width of the buffer round it.
+    pub distance: Length,
+    /// Why, printed in the report.
+    pub why: String,
+    /// Where in the plan file this stands.
+    pub place: Place,
+}
+
+/// What a file of points holds.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum PointKind {
+    /// Laboratory results of soil cores.
+    Cores,
+    /// Cone penetrometer pushes.
+    Cone,
+    /// Other located readings: sensors, stand counts, Brix, yield.
+    Readings,
+}
+
+/// One file of located results.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct PointsSettings {
+    /// CSV, GeoJSON or shapefile.
+    pub file: PathBuf,
+    /// What it holds.
+    pub kind: PointKind,
+    /// CRS as text for PROJ, where the file does not say it.
+    pub crs: Option<String>,
+    /// Column of the easting or longitude (CSV only).
+    pub x: Option<String>,
+    /// Column of the northing or latitude (CSV only).
+    pub y: Option<String>,
+    /// Column of the sample's name.
+    pub id: Option<String>,
+    /// Where the sampling depth is found.
+    pub depths: Depths,
+    /// What the user said of the columns, in the order of the plan.
+    pub columns: Vec<(Arc<str>, ColumnMeaning)>,
+    /// Columns that are not to be read as results.
+    pub ignore: Vec<String>,
+    /// For cone files: unit, depth marks, moisture.
+    pub cone: Option<ConeSettings>,
+    /// Where in the plan file this table stands.
+    pub place: Place,
+}
+
+/// Where the sampling depth of a table is found.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Depths {
+    /// The plan says nothing.
+    Unknown,
+    /// One depth for the whole file.
+    Fixed(DepthRange),
+    /// A column with text such as `0-6 in`; a bare `0-6` takes the unit.
+    Column {
+        /// Column name.
+        column: String,
+        /// Unit of bare numbers.
+        unit: Option<String>,
+    },
+    /// Two columns of numbers.
+    TopAndBottom {
+        /// Column of the upper edge.
+        top: String,
+        /// Column of the lower edge.
+        bottom: String,
+        /// Unit of both.
+        unit: String,
+    },
+}
+
+/// What a column is, in the user's words.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct ColumnMeaning {
+    /// The analyte.
+    pub analyte: Analyte,
+    /// The test method.
+    pub method: Option<Method>,
+    /// The unit as written; checked against the catalogue at intake.
+    pub unit: Option<String>,
+    /// Depth of this column alone, where the file has one column per depth.
+    pub depth: Option<DepthRange>,
+    /// Where in the plan file this stands.
+    pub place: Place,
+}
+
+/// What a cone file needs said.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct ConeSettings {
+    /// Unit of the readings: a pressure, or a force (`N`, `kgf`, `lbf`) with the cone's base area.
+    pub unit: String,
+    /// Base area of the cone in mm², needed for forces only.
+    pub base_area_mm2: Option<f64>,
+    /// Column and depth of each reading, shallow to deep.
+    pub depths: Vec<(String, Length)>,
+    /// What the operator noted of the soil's moisture.
+    pub moisture: Option<String>,
+}
+
+/// How surfaces are made.
+#[derive(Debug, Clone, PartialEq, Serialize, Default)]
+pub struct SurfaceSettings {
+    /// Power of the inverse distance.
+    pub power: Choice<f64>,
+    /// How many nearest observations.
+    pub neighbours: Choice<usize>,
+}
+
+/// How zones are found.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Default)]
+#[serde(rename_all = "kebab-case")]
+pub enum ZoneMethod {
+    /// k-means.
+    #[default]
+    KMeans,
+    /// Fuzzy c-means with this fuzziness exponent (more than 1).
+    FuzzyCMeans {
+        /// Fuzziness exponent m.
+        exponent: f64,
+    },
+}
+
+/// How zones are made.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct ZoneSettings {
+    /// How many.
+    pub count: Choice<usize>,
+    /// Layers that shape the zones, by analyte name with an optional weight; every layer whose map has skill where absent.
+    pub layers: Option<Vec<(Analyte, f64)>>,
+    /// Smallest patch.
+    pub smallest: Area,
+    /// Algorithm.
+    pub method: ZoneMethod,
+    /// Seed of the random starts.
+    pub seed: u64,
+    /// How far a zone's outline may move when it is smoothed; half a cell where absent.
+    pub tolerance: Option<Length>,
+}
+
+/// What the planter and the controller can do.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct MachineSettings {
+    /// Working width.
+    pub swath: Length,
+    /// Distance between rows.
+    pub row_spacing: Length,
+    /// Direction of travel, degrees clockwise from north.
+    pub heading: f64,
+    /// Planting speed.
+    pub speed: Speed,
+    /// Tank on the planter.
+    pub tank: Volume,
+    /// Least and most flow per row that pump and orifice can meter.
+    pub flow_per_row: (VolumeFlow, VolumeFlow),
+    /// Step of the liquid rate that the controller takes.
+    pub liquid_step: Option<VolumePerArea>,
+    /// Step of the dry rate that the spreader takes.
+    pub dry_step: Option<MassPerArea>,
+}
+
+/// A price in the unit that the product is sold in.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Price {
+    /// Per mass, for dry products.
+    PerMass(MoneyPerMass),
+    /// Per volume, for liquids.
+    PerVolume(MoneyPerVolume),
+}
+
+/// A rate in the unit that the product is applied in.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum OverrideRate {
+    /// Liquid.
+    Volume(VolumePerArea),
+    /// Dry.
+    Mass(MassPerArea),
+}
+
+/// The consultant's word on one rate in one zone.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Override {
+    /// Zone number as printed.
+    pub zone: u32,
+    /// Product name.
+    pub product: String,
+    /// The rate wanted.
+    pub rate: OverrideRate,
+    /// Why, printed with the rate.
+    pub why: String,
+    /// Whether it may pass the hard safety caps.
+    pub force: bool,
+    /// Where in the plan file this stands.
+    pub place: Place,
+}

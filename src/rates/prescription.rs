@@ -1,0 +1,237 @@
+use serde::Serialize;
+
+use crate::plan::Price;
+use crate::remark::Remark;
+use crate::rulebook::{Basis, Factor};
+use crate::units::{Density, Mass, MassPerArea, MoneyPerArea, UnitSystem, Volume, VolumePerArea};
+
+/// What goes where. Zones stand in the order of their number.
+#[derive(Debug, Clone, Serialize)]
+pub struct Prescription {
+    /// Products in the order of the output columns; the starter, where there is one, first.
+    pub products: Vec<ProductUse>,
+    /// The starter's recipe, where a starter is used.
+    pub recipe: Option<Recipe>,
+    /// One entry per zone, by rising number.
+    pub zones: Vec<ZoneRates>,
+    /// What the budget allowed, where the plan sets one.
+    pub budget: Option<BudgetOutcome>,
+    /// Cautions of the whole prescription: labels, dust, setbacks, certifier.
+    pub cautions: Vec<String>,
+    /// What this stage has to say.
+    pub remarks: Vec<Remark>,
+}
+
+/// How a product is metered.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum ProductForm {
+    /// By volume.
+    Liquid,
+    /// By mass.
+    Dry,
+}
+
+/// A rate in the unit of the product's form.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Amount {
+    /// Liquid.
+    Volume(VolumePerArea),
+    /// Dry.
+    Mass(MassPerArea),
+}
+
+impl Amount {
+    /// The number in the customary unit of a system.
+    #[must_use]
+    pub fn number_in(self, system: UnitSystem) -> f64 {
+        match self {
+            Self::Volume(v) => v.number_in(system),
+            Self::Mass(m) => m.number_in(system),
+        }
+    }
+
+    /// The customary unit in a system: `gal/ac`, `kg/ha`.
+    #[must_use]
+    pub fn unit_in(self, system: UnitSystem) -> &'static str {
+        match self {
+            Self::Volume(_) => VolumePerArea::unit_in(system),
+            Self::Mass(_) => MassPerArea::unit_in(system),
+        }
+    }
+
+    /// Whether nothing is applied.
+    #[must_use]
+    pub fn is_zero(self) -> bool {
+        self.number_in(UnitSystem::Metric) == 0.0
+    }
+}
+
+/// A product that the prescription uses somewhere or holds back everywhere.
+#[derive(Debug, Clone, Serialize)]
+pub struct ProductUse {
+    /// Name in the rulebook, `[a-z][a-z0-9_]*`: `starter`, `gypsum`, `lime`.
+    pub name: String,
+    /// What people call it.
+    pub label: String,
+    /// How it is metered.
+    pub form: ProductForm,
+    /// Price in force.
+    pub price: Option<Price>,
+    /// Mass per volume, for liquids.
+    pub density: Option<Density>,
+    /// Smallest step of the rate, in the unit of the form.
+    pub step: Amount,
+    /// Total over the field, mass of a dry product.
+    pub total_mass: Mass,
+    /// Total over the field, volume of a liquid one.
+    pub total_volume: Volume,
+    /// Size and name of the pack it is bought in, mass or volume as its form: `("2,000 lb tote", 907.2)` in kg or L.
+    pub pack: Option<(String, f64)>,
+    /// Whether it is meant as an organic input (the certifier decides).
+    pub is_organic_input: bool,
+    /// Cautions of this product.
+    pub cautions: Vec<String>,
+}
+
+/// What goes into the tank.
+#[derive(Debug, Clone, Serialize)]
+pub struct Recipe {
+    /// Name of the recipe.
+    pub name: String,
+    /// Ingredients in the order of addition.
+    pub ingredients: Vec<Ingredient>,
+    /// Mass per volume of the mix.
+    pub density: Density,
+    /// Least and most rate that the recipe is made for.
+    pub range: (VolumePerArea, VolumePerArea),
+    /// Nitrogen plus potash that touches the seed at the highest rate of the map, kg/ha.
+    pub seed_salt: MassPerArea,
+    /// The seed-safe limit it was held against, kg/ha.
+    pub seed_salt_limit: MassPerArea,
+    /// Where the limit comes from.
+    pub seed_salt_source: String,
+    /// Notes of the mixing room: agitation, screens, jar test.
+    pub notes: Vec<String>,
+    /// Loads, full ones first.
+    pub loads: Vec<Load>,
+}
+
+/// One ingredient of the recipe.
+#[derive(Debug, Clone, Serialize)]
+pub struct Ingredient {
+    /// Product name in the rulebook.
+    pub product: String,
+    /// What people call it.
+    pub label: String,
+    /// Share of the mix by volume, 0 to 1 (dry ingredients: by the volume they displace).
+    pub volume_share: f64,
+    /// Mass in a litre of the mix, kg.
+    pub kilograms_per_litre: f64,
+    /// Total over the field, mass.
+    pub total_mass: Mass,
+    /// Total over the field, volume; zero for dry ingredients.
+    pub total_volume: Volume,
+    /// Whether it is measured by mass when mixing.
+    pub is_dry: bool,
+    /// Price in force.
+    pub price: Option<Price>,
+    /// Pack it is bought in, see [`ProductUse::pack`].
+    pub pack: Option<(String, f64)>,
+}
+
+/// One filling of the planter's tank, or several equal ones.
+#[derive(Debug, Clone, Serialize)]
+pub struct Load {
+    /// How many such loads.
+    pub count: u32,
+    /// Volume of the mix in the tank.
+    pub volume: Volume,
+    /// Mass of the mix.
+    pub mass: Mass,
+    /// Amount of each ingredient: litres of a liquid, kilograms of a dry one, in the recipe's order.
+    pub amounts: Vec<f64>,
+}
+
+/// The rates of one zone.
+#[derive(Debug, Clone, Serialize)]
+pub struct ZoneRates {
+    /// The number that people see.
+    pub number: u32,
+    /// Index into `Zones::zones`.
+    pub zone: usize,
+    /// One rate per product, in the order of `Prescription::products`.
+    pub rates: Vec<Rate>,
+    /// Fixes in the order in which they should be done.
+    pub fixes: Vec<Fix>,
+    /// One sentence with value, threshold and unit: why this zone gets what it gets.
+    pub reason: String,
+    /// Cost of all products at these rates.
+    pub cost: MoneyPerArea,
+    /// Cautions of this zone.
+    pub cautions: Vec<String>,
+}
+
+/// One product in one zone.
+#[derive(Debug, Clone, Serialize)]
+pub struct Rate {
+    /// Product name.
+    pub product: String,
+    /// What is applied this season.
+    pub amount: Amount,
+    /// What the chemistry asks for in all, before caps and rounding; equal to `amount` where nothing was cut.
+    pub needed: Amount,
+    /// How the rate was reached, in sentences: formula with numbers, caps that cut it, rounding.
+    pub steps: Vec<String>,
+    /// Why it is zero although something is needed, or wanted although nothing is: gate, too small to spread, override.
+    pub note: Option<String>,
+    /// Further seasons that the rest is spread over.
+    pub seasons_after: u8,
+    /// The consultant's reason, where the rate is the consultant's.
+    pub overridden: Option<String>,
+}
+
+/// One way to mend a finding.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Fix {
+    /// Name in the rulebook.
+    pub name: String,
+    /// What is done, in the imperative: "Spread gypsum".
+    pub what: String,
+    /// The factor it mends.
+    pub factor: Factor,
+    /// The product it uses, where it is a product.
+    pub product: Option<String>,
+    /// Cost.
+    pub cost: MoneyPerArea,
+    /// Effort, 1 easy to 5 hard.
+    pub effort: f64,
+    /// Seasons until it works.
+    pub seasons: f64,
+    /// Severity of the finding that it mends.
+    pub severity: f64,
+    /// Severity per cost and effort, what the order goes by.
+    pub score: f64,
+    /// The arithmetic of the score, for the report.
+    pub arithmetic: String,
+    /// What must come first, where something must.
+    pub after: Vec<String>,
+    /// What cost, effort and time rest on.
+    pub basis: Basis,
+    /// Whether the budget left it out.
+    pub left_out: bool,
+}
+
+/// What the budget allowed.
+#[derive(Debug, Clone, Serialize)]
+pub struct BudgetOutcome {
+    /// The limit.
+    pub limit: MoneyPerArea,
+    /// What is spent on average over the field.
+    pub spent: MoneyPerArea,
+    /// What was left out, in words.
+    pub left_out: Vec<String>,
+    /// What the next money would buy.
+    pub next: Option<String>,
+}

@@ -1,0 +1,108 @@
+use serde::{Deserialize, Serialize};
+
+/// What can limit the crop.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Factor {
+    /// Too little air: compaction.
+    Air,
+    /// Too little carbon.
+    Carbon,
+    /// Too little calcium.
+    Calcium,
+    /// Too little phosphorus.
+    Phosphorus,
+    /// Too acid.
+    Acidity,
+    /// Too alkaline.
+    Alkalinity,
+    /// Too much magnesium.
+    MagnesiumExcess,
+    /// Too much sodium.
+    Sodium,
+    /// Too much salt.
+    Salt,
+    /// Too little potassium.
+    Potassium,
+    /// Too little sulfur.
+    Sulfur,
+    /// Too little boron.
+    Boron,
+    /// Too little zinc.
+    Zinc,
+}
+
+impl Factor {
+    /// All factors, in the order in which they are looked at.
+    pub const ALL: [Self; 13] = [
+        Self::Air,
+        Self::Carbon,
+        Self::Calcium,
+        Self::Phosphorus,
+        Self::Acidity,
+        Self::Alkalinity,
+        Self::MagnesiumExcess,
+        Self::Sodium,
+        Self::Salt,
+        Self::Potassium,
+        Self::Sulfur,
+        Self::Boron,
+        Self::Zinc,
+    ];
+
+    /// The word that is printed and written to `limit_1` and the others.
+    #[must_use]
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Air => "air",
+            Self::Carbon => "carbon",
+            Self::Calcium => "calcium",
+            Self::Phosphorus => "phosphorus",
+            Self::Acidity => "acidity",
+            Self::Alkalinity => "alkalinity",
+            Self::MagnesiumExcess => "magnesium excess",
+            Self::Sodium => "sodium",
+            Self::Salt => "salt",
+            Self::Potassium => "potassium",
+            Self::Sulfur => "sulfur",
+            Self::Boron => "boron",
+            Self::Zinc => "zinc",
+        }
+    }
+}
+
+/// On which side of a threshold the trouble lies.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Side {
+    /// The value is too low.
+    Below,
+    /// The value is too high.
+    Above,
+}
+
+/// What a number of the rulebook rests on.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
+pub enum Basis {
+    /// A publication, named in `source`.
+    #[serde(rename = "published")]
+    Published,
+    /// A rule of thumb of the trade.
+    #[serde(rename = "common practice")]
+    CommonPractice,
+    /// Our own judgement.
+    #[serde(rename = "own")]
+    Own,
+}
+
+impl Basis {
+    /// The word that is printed.
+    #[must_use]
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Published => "published",
+            Self::CommonPractice => "common practice",
+            Self::Own => "own",
+        }
+    }
+}

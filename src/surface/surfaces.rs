@@ -1,0 +1,92 @@
+use std::sync::Arc;
+
+use serde::Serialize;
+
+use crate::analyte::LayerKey;
+use crate::remark::Remark;
+
+/// All surfaces, one per layer key, sorted by key.
+#[derive(Debug, Clone)]
+pub struct Surfaces {
+    /// The surfaces.
+    pub surfaces: Vec<Surface>,
+    /// What this stage has to say.
+    pub remarks: Vec<Remark>,
+}
+
+impl Surfaces {
+    /// The surface of a key.
+    #[must_use]
+    pub fn get(&self, key: &LayerKey) -> Option<&Surface> {
+        self.surfaces.iter().find(|s| s.key == *key)
+    }
+}
+
+/// The map of one layer and how good it is.
+#[derive(Debug, Clone)]
+pub struct Surface {
+    /// What it shows.
+    pub key: LayerKey,
+    /// Canonical unit.
+    pub unit: Arc<str>,
+    /// Power of the inverse distance.
+    pub power: f64,
+    /// How many nearest observations; `None` where all were used.
+    pub neighbours: Option<usize>,
+    /// What leave-one-out says; `None` with fewer than three observations.
+    pub skill: Option<Skill>,
+    /// The map.
+    pub map: Map,
+}
+
+/// The map of a layer.
+#[derive(Debug, Clone)]
+pub enum Map {
+    /// A value and a doubt (standard error, same unit) per cell, in the order of `Grid::cells`.
+    Drawn {
+        /// Values.
+        values: Vec<f32>,
+        /// Standard errors.
+        doubt: Vec<f32>,
+    },
+    /// One value for the whole field: the observations do not support a map.
+    Flat {
+        /// Mean of the observations.
+        value: f64,
+        /// Standard deviation of the observations: what one place may differ from the mean.
+        doubt: f64,
+        /// Why no map is drawn.
+        why: Flat,
+    },
+}
+
+/// Why a layer has one value for the whole field.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Flat {
+    /// Too few observations to tell.
+    TooFew,
+    /// All observations are equal.
+    Constant,
+    /// Leave-one-out finds the map no better than the mean.
+    NoSkill,
+}
+
+/// What leave-one-out says of a map. Errors are predicted minus observed, in the layer's unit.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Skill {
+    /// Observations left out one by one.
+    pub n: usize,
+    /// Root mean square error.
+    pub rmse: f64,
+    /// Mean error (bias).
+    pub mean_error: f64,
+    /// Root mean square error when each observation is predicted by the mean of the others.
+    pub baseline_rmse: f64,
+    /// Prediction efficiency, 1 - MSE / MSE of the mean of the others; 1 is perfect, 0 no better than the mean.
+    pub efficiency: f64,
+    /// 90 % interval of the efficiency (seeded bootstrap), where it was computed.
+    pub efficiency_interval: Option<(f64, f64)>,
+    /// Moran's I of the observations, where it was computed.
+    pub morans_i: Option<f64>,
+}

@@ -1,0 +1,33 @@
+/// A plain decimal with at most `decimals` decimals: no exponent, no `-0`, no trailing zeros.
+#[must_use]
+pub fn decimal(value: f64, decimals: usize) -> String {
+    let mut text = fixed(value, decimals);
+    if text.contains('.') {
+        text.truncate(text.trim_end_matches('0').trim_end_matches('.').len());
+    }
+    text
+}
+
+/// A plain decimal with exactly `decimals` decimals, never `-0`. A number that is not finite is printed as `?`.
+#[must_use]
+pub fn fixed(value: f64, decimals: usize) -> String {
+    if !value.is_finite() {
+        return "?".to_owned();
+    }
+    let text = format!("{value:.decimals$}");
+    match text.strip_prefix('-') {
+        Some(rest) if rest.bytes().all(|b| b == b'0' || b == b'.') => rest.to_owned(),
+        _ => text,
+    }
+}
+
+/// A plain decimal with about `digits` significant digits, for people: `0.0123`, `4.56`, `1234`.
+#[must_use]
+pub fn significant(value: f64, digits: usize) -> String {
+    if value == 0.0 || !value.is_finite() {
+        return decimal(value, 0);
+    }
+    let magnitude = value.abs().log10().floor();
+    let places = digits as f64 - 1.0 - magnitude;
+    decimal(value, places.clamp(0.0, 9.0) as usize)
+}

@@ -1,0 +1,48 @@
+use geo::MultiPolygon;
+use serde::Serialize;
+
+use crate::analyte::LayerKey;
+use crate::remark::Remark;
+
+/// The partition of the workable area.
+#[derive(Debug, Clone)]
+pub struct Zones {
+    /// Index into `zones` of each cell, in the order of `Grid::cells`.
+    pub of_cell: Vec<u16>,
+    /// The zones. Their order is that of the clustering; the number a person sees comes with the diagnosis.
+    pub zones: Vec<Zone>,
+    /// Layers that shaped them, with their weight.
+    pub layers: Vec<(LayerKey, f64)>,
+    /// The counts that were tried and what they gave; empty where the plan fixed the count.
+    pub tried: Vec<CountRow>,
+    /// Why this count: one sentence for the report.
+    pub why: String,
+    /// What this stage has to say.
+    pub remarks: Vec<Remark>,
+}
+
+/// One zone, in one or more parts.
+#[derive(Debug, Clone)]
+pub struct Zone {
+    /// Outline on the field's plane, metres. Neighbours share every vertex of their common edge.
+    pub shape: MultiPolygon<f64>,
+    /// The same outline in degrees (WGS 84), rounded once to 8 decimals, vertex for vertex the same as its neighbours'.
+    pub lonlat: MultiPolygon<f64>,
+    /// Area on the ellipsoid, m².
+    pub area_m2: f64,
+}
+
+/// What a number of zones gave.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct CountRow {
+    /// Number of zones.
+    pub count: usize,
+    /// Share of the variance of the standardised layers that the zones explain, 0 to 1.
+    pub explained: f64,
+    /// Mean silhouette width, -1 to 1.
+    pub silhouette: Option<f64>,
+    /// Fuzziness performance index, 0 crisp to 1 formless.
+    pub fuzziness_performance: Option<f64>,
+    /// Normalised classification entropy.
+    pub classification_entropy: Option<f64>,
+}

@@ -1,0 +1,1 @@
+//! The corpus of messy files: each with the reading or the error that is expected.

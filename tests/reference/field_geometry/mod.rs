@@ -1,0 +1,1 @@
+//! Outside checks: field_geometry.

@@ -1,0 +1,1 @@
+//! Outside checks: soil_science.

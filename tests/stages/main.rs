@@ -1,0 +1,10 @@
+//! Each stage through its front door, on small values made here.
+
+mod deliver;
+mod diagnosis;
+mod field;
+mod intake;
+mod plan;
+mod rates;
+mod surface;
+mod zones;
