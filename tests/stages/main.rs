@@ -6,5 +6,6 @@ mod field;
 mod intake;
 mod plan;
 mod rates;
+mod rulebook;
 mod surface;
 mod zones;
