@@ -7,6 +7,7 @@ mod diagnosis;
 mod field;
 mod intake;
 mod made_surveys;
+mod made_fields;
 mod plan;
 mod rates;
 mod sampling;
