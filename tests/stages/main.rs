@@ -10,6 +10,7 @@ mod made_surveys;
 mod made_fields;
 mod plan;
 mod rates;
+mod rulebook;
 mod sampling;
 mod surface;
 mod zones;
