@@ -22,6 +22,7 @@ pub mod provenance;
 pub mod rates;
 pub mod remark;
 pub mod rulebook;
+pub mod sampling;
 pub mod soil;
 pub mod surface;
 pub mod trial;

@@ -99,7 +99,7 @@ fn add_piece(line: &mut [f64], height: f64, x0: f64, x1: f64) {
         let from = left.max(column as f64);
         let to = right.min(column as f64 + 1.0);
         let part = if spread > 0.0 { height * (to - from) / spread } else { height };
-        let beside = 1.0 - ((from + to) / 2.0 - column as f64);
+        let beside = 1.0 - (f64::midpoint(from, to) - column as f64);
         line[column] += part * beside;
         line[column + 1] += part * (1.0 - beside);
         if spread == 0.0 {

@@ -21,19 +21,19 @@ pub(super) fn area(shape: Geometry<f64>, distance_m: f64) -> MultiPolygon<f64> {
     let style = BufferStyle::new(radius).line_cap(LineCap::Round(CORNER_STEP)).line_join(LineJoin::Round(CORNER_STEP));
     match shape {
         Geometry::GeometryCollection(members) => {
-            members.into_iter().map(|member| area(member, distance_m)).fold(MultiPolygon(Vec::new()), union)
+            members.into_iter().fold(MultiPolygon(Vec::new()), |all, member| union(&all, &area(member, distance_m)))
         }
         other => other.buffer_with_style(style),
     }
 }
 
-fn union(all: MultiPolygon<f64>, one: MultiPolygon<f64>) -> MultiPolygon<f64> {
-    if all.0.is_empty() { one } else { all.union(&one) }
+fn union(all: &MultiPolygon<f64>, one: &MultiPolygon<f64>) -> MultiPolygon<f64> {
+    if all.0.is_empty() { one.clone() } else { all.union(one) }
 }
 
 /// The boundary without the keep-outs. A keep-out that does not touch the field leaves the boundary as it is.
 pub(super) fn cut(boundary: &MultiPolygon<f64>, keep_outs: &[MultiPolygon<f64>]) -> MultiPolygon<f64> {
-    let touching = keep_outs.iter().filter(|k| k.intersects(boundary)).cloned().fold(MultiPolygon(Vec::new()), union);
+    let touching = keep_outs.iter().filter(|k| k.intersects(boundary)).fold(MultiPolygon(Vec::new()), |all, one| union(&all, one));
     if touching.0.is_empty() {
         return boundary.clone();
     }

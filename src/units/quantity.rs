@@ -145,7 +145,8 @@ quantity!(
     /// An area, stored in square metres.
     Area, "area", from_square_metres / square_metres, us = "ac", metric = "ha",
     [("m2", 1.0), ("m²", 1.0), ("ha", HECTARE), ("ac", SQUARE_METRES_PER_ACRE), ("acre", SQUARE_METRES_PER_ACRE),
-     ("acres", SQUARE_METRES_PER_ACRE), ("ft2", METRES_PER_FOOT * METRES_PER_FOOT)]
+     ("acres", SQUARE_METRES_PER_ACRE), ("ft2", METRES_PER_FOOT * METRES_PER_FOOT),
+     ("in2", METRES_PER_FOOT * METRES_PER_FOOT / 144.0), ("cm2", 1e-4), ("mm2", 1e-6)]
 );
 quantity!(
     /// A mass, stored in kilograms. A `ton` is the short ton of 2,000 lb, a `tonne` is 1,000 kg; a bare `t` is refused.

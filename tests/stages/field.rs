@@ -1,109 +1,15 @@
 //! The field stage: outlines, keep-outs, grid and places, through its front door.
 
 use std::path::PathBuf;
-use std::sync::Arc;
 
-use geo::{Area as _, BooleanOps, Geometry, LineString, MultiPolygon, Polygon, line_string, polygon};
-use lowstave::analyte::{Analyte, LayerKey};
+use geo::{Area as _, BooleanOps, Geometry, LineString, Polygon, line_string, polygon};
 use lowstave::field::{Field, FieldError, lay_out};
-use lowstave::intake::{AreaShape, LayerColumn, PointTable, Survey};
-use lowstave::plan::{
-    BelowDetection, BoundarySettings, Choice, KeepOut, MachineSettings, PointKind, Settings, SurfaceSettings, ZoneMethod, ZoneSettings,
-};
+use lowstave::intake::{AreaShape, Survey};
+use lowstave::plan::{KeepOut, Settings};
 use lowstave::provenance::Place;
-use lowstave::units::{Area, Length, Speed, UnitSystem, Volume, VolumeFlow};
+use lowstave::units::Length;
 
-const LON: f64 = -96.5;
-const LAT: f64 = 41.2;
-/// Degrees of about 100 m here.
-const EAST_100: f64 = 0.001_192;
-const NORTH_100: f64 = 0.000_9;
-
-fn settings(cell: f64) -> Settings {
-    let place = Place::file("plan.toml");
-    Settings {
-        plan_file: PathBuf::from("plan.toml"),
-        field: "Made Field".into(),
-        season: 2027,
-        crop: "corn".into(),
-        units: UnitSystem::Metric,
-        boundary: BoundarySettings { file: PathBuf::from("boundary.geojson"), crs: None, choose: None, place },
-        keep_outs: Vec::new(),
-        points: Vec::new(),
-        cell: Length::from_metres(cell),
-        surface: SurfaceSettings::default(),
-        zones: ZoneSettings {
-            count: Choice::Auto,
-            layers: None,
-            smallest: Area::from_square_metres(2_000.0),
-            method: ZoneMethod::KMeans,
-            seed: 1,
-            tolerance: None,
-        },
-        machine: MachineSettings {
-            swath: Length::from_metres(12.0),
-            row_spacing: Length::from_metres(0.762),
-            heading: 0.0,
-            speed: Speed::from_metres_per_second(2.2),
-            tank: Volume::from_litres(1_500.0),
-            flow_per_row: (VolumeFlow::from_litres_per_minute(0.1), VolumeFlow::from_litres_per_minute(1.1)),
-            liquid_step: None,
-            dry_step: None,
-        },
-        rules: None,
-        prices: Vec::new(),
-        budget: None,
-        overrides: Vec::new(),
-        carbon_from_organic_matter: false,
-        below_detection: BelowDetection::Half,
-        bulk_density: None,
-    }
-}
-
-/// 800 m x 500 m with a pond of 100 m x 100 m.
-fn block() -> Polygon<f64> {
-    let at = |east: f64, north: f64| (LON + east * EAST_100, LAT + north * NORTH_100);
-    polygon!(
-        exterior: [at(0.0, 0.0).into(), at(8.0, 0.0).into(), at(8.0, 5.0).into(), at(0.0, 5.0).into()],
-        interiors: [[at(3.0, 2.0).into(), at(3.0, 3.0).into(), at(4.0, 3.0).into(), at(4.0, 2.0).into()]]
-    )
-}
-
-fn survey(shape: impl Into<MultiPolygon<f64>>, points: &[(f64, f64)]) -> Survey {
-    Survey {
-        boundary: AreaShape { file: "boundary.geojson".into(), shape: shape.into(), crs: "EPSG:4326".into() },
-        keep_outs: Vec::new(),
-        tables: vec![table(points, "EPSG:4326")],
-        inputs: Vec::new(),
-        remarks: Vec::new(),
-    }
-}
-
-fn table(points: &[(f64, f64)], crs: &str) -> PointTable {
-    let values = (0..points.len()).map(|i| 6.0 + i as f64 / 10.0).collect();
-    PointTable {
-        file: "cores.csv".into(),
-        kind: PointKind::Cores,
-        crs: crs.into(),
-        x: points.iter().map(|p| p.0).collect(),
-        y: points.iter().map(|p| p.1).collect(),
-        row: (0..points.len() as u32).map(|i| i + 2).collect(),
-        id: None,
-        layers: vec![LayerColumn {
-            key: LayerKey::new(Analyte::Ph, None, None),
-            column: Arc::from("pH"),
-            unit: Arc::from(""),
-            values,
-            qualified: Vec::new(),
-            derived: false,
-        }],
-        cone: None,
-    }
-}
-
-fn inside_points() -> Vec<(f64, f64)> {
-    [(1.0, 1.0), (6.0, 1.0), (6.0, 4.0), (1.0, 4.0), (5.0, 2.5)].map(|(e, n)| (LON + e * EAST_100, LAT + n * NORTH_100)).to_vec()
-}
+use crate::made_surveys::{EAST_100, LAT, LON, NORTH_100, block, inside_points, settings, survey, table};
 
 fn laid(survey: Survey, settings: &Settings) -> Field {
     lay_out(survey, settings).unwrap()
