@@ -4,6 +4,7 @@ mod deliver;
 mod diagnosis;
 mod field;
 mod intake;
+mod made_zone_fields;
 mod plan;
 mod rates;
 mod surface;
