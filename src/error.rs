@@ -7,6 +7,8 @@ use serde::Serialize;
 use thiserror::Error;
 
 use crate::plan::PlanError;
+use crate::rulebook::RulebookError;
+use crate::surface::SurfaceError;
 
 /// How a command ended. The number is the exit code.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]
@@ -37,6 +39,12 @@ pub enum Error {
     /// The plan file.
     #[error(transparent)]
     Plan(#[from] PlanError),
+    /// The rulebook file.
+    #[error(transparent)]
+    Rulebook(#[from] RulebookError),
+    /// The surfaces.
+    #[error(transparent)]
+    Surface(#[from] SurfaceError),
     /// A stage that is still being built.
     #[error("the stage \"{0}\" is still being built")]
     Unbuilt(&'static str),
@@ -61,9 +69,24 @@ impl Error {
     #[must_use]
     pub fn outcome(&self) -> Outcome {
         match self {
-            Self::Plan(_) => Outcome::Refused,
+            Self::Plan(_) | Self::Rulebook(_) | Self::Surface(_) => Outcome::Refused,
             Self::Unbuilt(_) | Self::Print(_) | Self::Defect | Self::Threads { .. } => Outcome::Failed,
         }
+    }
+
+    /// The whole story: the error and those of its causes that it does not tell itself.
+    #[must_use]
+    pub fn story(&self) -> String {
+        let mut story = self.to_string();
+        let mut cause = std::error::Error::source(self);
+        while let Some(found) = cause {
+            let text = found.to_string();
+            if !story.contains(&text) {
+                story.push_str(&format!(" ({text})"));
+            }
+            cause = found.source();
+        }
+        story
     }
 
     /// The stage that found it.
@@ -71,6 +94,8 @@ impl Error {
     pub fn stage(&self) -> &'static str {
         match self {
             Self::Plan(_) => "plan",
+            Self::Rulebook(_) => "rulebook",
+            Self::Surface(_) => "surface",
             Self::Unbuilt(_) | Self::Print(_) | Self::Defect | Self::Threads { .. } => "command",
         }
     }

@@ -8,6 +8,7 @@ use clap::error::ErrorKind;
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
 use super::color::ColorChoice;
+use crate::units::UnitSystem;
 
 const EXIT_CODES: &str = "\
 Exit codes:
@@ -131,6 +132,9 @@ pub enum RulebookAction {
         /// A rulebook file to lay over the built-in one
         #[arg(value_name = "FILE")]
         file: Option<PathBuf>,
+        /// Units of the rates and prices
+        #[arg(long, value_name = "SYSTEM", value_enum, default_value_t)]
+        units: UnitsArgument,
     },
     /// Read a rulebook file and say what is wrong with it, or what it changes
     Check {
@@ -138,6 +142,25 @@ pub enum RulebookAction {
         #[arg(value_name = "FILE")]
         file: PathBuf,
     },
+}
+
+/// A system of units, as named in the plan file.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, ValueEnum)]
+pub enum UnitsArgument {
+    /// Acres, gallons, pounds.
+    #[default]
+    Us,
+    /// Hectares, litres, kilograms.
+    Metric,
+}
+
+impl From<UnitsArgument> for UnitSystem {
+    fn from(units: UnitsArgument) -> Self {
+        match units {
+            UnitsArgument::Us => Self::UnitedStates,
+            UnitsArgument::Metric => Self::Metric,
+        }
+    }
 }
 
 impl ValueEnum for ColorChoice {

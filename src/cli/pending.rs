@@ -2,25 +2,15 @@
 //! `pipeline.rs`; this file goes when the last one has.
 #![allow(missing_docs, clippy::missing_errors_doc)]
 
-use std::path::Path;
-
 use crate::diagnosis::Diagnosis;
 use crate::error::Error;
 use crate::field::Field;
 use crate::intake::Survey;
-use crate::plan::{Settings, SurfaceSettings};
+use crate::plan::Settings;
 use crate::rates::Prescription;
+use crate::rulebook::Rulebook;
 use crate::surface::Surfaces;
 use crate::zones::Zones;
-
-#[derive(Debug)]
-pub struct Rulebook;
-
-impl Rulebook {
-    pub fn load(_file: Option<&Path>) -> Result<Self, Vec<Error>> {
-        Err(vec![Error::Unbuilt("rulebook")])
-    }
-}
 
 pub fn read(_settings: &Settings) -> Result<Survey, Vec<Error>> {
     Err(vec![Error::Unbuilt("intake")])
@@ -28,10 +18,6 @@ pub fn read(_settings: &Settings) -> Result<Survey, Vec<Error>> {
 
 pub fn lay_out(_survey: Survey, _settings: &Settings) -> Result<Field, Vec<Error>> {
     Err(vec![Error::Unbuilt("field")])
-}
-
-pub fn interpolate(_field: &Field, _how: &SurfaceSettings) -> Result<Surfaces, Vec<Error>> {
-    Err(vec![Error::Unbuilt("surface")])
 }
 
 pub fn delineate(_field: &Field, _surfaces: &Surfaces, _settings: &Settings) -> Result<Zones, Vec<Error>> {

@@ -3,7 +3,7 @@
 use std::path::Path;
 use std::time::Instant;
 
-use super::pending::{self as intake, self as field, self as surface, self as zones, self as diagnosis, self as rates, Rulebook};
+use super::pending::{self as intake, self as field, self as zones, self as diagnosis, self as rates};
 use super::progress::Progress;
 use crate::deliver::Case;
 use crate::diagnosis::Diagnosis;
@@ -13,7 +13,8 @@ use crate::field::Field;
 use crate::plan::{self, Settings};
 use crate::rates::Prescription;
 use crate::remark::Remark;
-use crate::surface::Surfaces;
+use crate::rulebook::Rulebook;
+use crate::surface::{self, Surfaces};
 use crate::zones::Zones;
 
 /// Times the stages and says on the progress line what is being done.

@@ -78,7 +78,7 @@ impl Terminal {
     /// Prints why a command could not be done: to stderr for people, and to stdout where JSON was asked for.
     pub fn failure(&self, failure: &Failure) {
         if self.is_json {
-            let problems = failure.errors().iter().map(|error| Problem { stage: error.stage(), text: error.to_string() }).collect();
+            let problems = failure.errors().iter().map(|error| Problem { stage: error.stage(), text: error.story() }).collect();
             let outcome = failure.outcome();
             let text = json(&FailureRecord { outcome, exit_code: outcome.code(), problems });
             // Where stdout is gone the exit code and stderr still tell.
@@ -97,11 +97,11 @@ fn failure_page(failure: &Failure) -> Page {
     let mut page = Page::default();
     let errors = failure.errors();
     match errors {
-        [error] => page.pieces([(Tone::Wrong, "error: ".to_owned()), (Tone::Plain, error.to_string())]),
+        [error] => page.pieces([(Tone::Wrong, "error: ".to_owned()), (Tone::Plain, error.story())]),
         many => {
             page.line(Tone::Wrong, format!("{} problems:", many.len()));
             for error in many.iter().take(MOST_PROBLEMS) {
-                page.pieces([(Tone::Plain, "  ".to_owned()), (Tone::Plain, error.to_string())]);
+                page.pieces([(Tone::Plain, "  ".to_owned()), (Tone::Plain, error.story())]);
             }
             if many.len() > MOST_PROBLEMS {
                 page.line(Tone::Plain, format!("  and {} more; --json lists all", many.len() - MOST_PROBLEMS));

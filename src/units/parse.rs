@@ -183,3 +183,7 @@ fn quote(text: &str) -> String {
         None => text.to_owned(),
     }
 }
+
+#[cfg(test)]
+#[path = "parse_tests.rs"]
+mod tests;
