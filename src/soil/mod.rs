@@ -13,7 +13,13 @@
 //! | conductivity by method, salt-affected classes | `salinity.rs` |
 //! | organic matter and organic carbon | `organic_carbon.rs` |
 //! | C:N by method, carbon to add, nitrogen released or tied up | `carbon_nitrogen.rs` |
+//! | soil-test classes by state and extractant, manganese index | `sufficiency.rs` |
+//! | phosphorus need, phosphate rock | `phosphorus.rs` |
+//! | cone index: replicates, share above a limit, hard layers, moisture | `cone_index/` |
+//! | texture class | `texture.rs` |
+//! | crop uptake and removal | `removal.rs` |
 //! | nitrogen and potash that seed bears | `seed_salt.rs` |
+//! | salt index of materials and mixes | `salt_index.rs` |
 //! | flow, speed, loads, weight, density, pressure | `application.rs` |
 //!
 //! No threshold of decision stands here; the rulebook holds them. Published tables do stand here, each under the name by which the
@@ -23,16 +29,22 @@ mod application;
 mod buffer;
 mod carbon_nitrogen;
 mod cation_exchange;
+mod cone_index;
 mod customary;
 mod error;
 mod gypsum;
 mod lime_requirement;
 mod organic_carbon;
 mod oxide_and_element;
+mod phosphorus;
+mod removal;
 mod salinity;
+mod salt_index;
 mod seed_salt;
 mod sodicity;
 mod soil_mass;
+mod sufficiency;
+mod texture;
 mod units_of_charge;
 
 pub use application::{
@@ -47,6 +59,10 @@ pub use carbon_nitrogen::{
     nitrogen_pct_from_ratio,
 };
 pub use cation_exchange::{Acidity, CationExchange, FREE_LIME_WATER_PH, NEUTRAL_WATER_PH, exchangeable_acidity, is_inflated_by_free_lime};
+pub use cone_index::{
+    CONE_DIAMETERS_MM, CompactionClass, ConeReading, HardLayer, LayerBottom, LayerTop, SoilMoisture, comparable_dates, cone_base_area_mm2,
+    cone_index_from_force, hard_layers, is_cone_worn_out, loosening_depth, median_of_replicates, share_above_pct, worn_out_diameter_mm,
+};
 pub use error::SoilError;
 pub use gypsum::{
     CALCIUM_IN_GYPSUM, GRAMS_GYPSUM_PER_EQUIVALENT, SULFUR_IN_GYPSUM, calcium_to_raise_saturation, gypsum_for_calcium, gypsum_product,
@@ -60,9 +76,12 @@ pub use lime_requirement::{
 };
 pub use organic_carbon::{OrganicMatterFactor, organic_carbon_pct};
 pub use oxide_and_element::StatedForm;
+pub use phosphorus::{RockPhosphate, RockRelease, phosphate_in_rock, phosphate_rock_release, phosphate_short, phosphate_to_build_up};
+pub use removal::{CORN_POUNDS_PER_BUSHEL, CropPart, REMOVAL_FACTORS, RemovalFactor, SOYBEAN_POUNDS_PER_BUSHEL, soybean_uptake};
 pub use salinity::{
     ConductivityMethod, SalinityGrade, SaltClass, SodiumMeasure, rough_paste_conductivity_from_one_to_one, salinity_grade, salt_class,
 };
+pub use salt_index::{SALT_INDICES, SaltIndex, salt_index, salt_index_of_mix, salt_index_per_unit};
 pub use seed_salt::{
     EmergenceSlope, SeedCrop, SeedSaltLimit, SeedSaltReading, SeedSaltTable, Seedbed, material_for_stand_loss, nitrogen_plus_potash,
 };
@@ -71,4 +90,6 @@ pub use sodicity::{
     sodium_adsorption_ratio, sodium_to_replace_meq, soluble_sodium_meq, sulfur_for_sodium,
 };
 pub use soil_mass::{TRADE_POUNDS_PER_ACRE_INCH, nutrient_mass, nutrient_ppm, soil_mass};
+pub use sufficiency::{SUFFICIENCY_TABLES, Sufficiency, SufficiencyTable, TableUnit, manganese_availability_index};
+pub use texture::{TextureClass, texture_class};
 pub use units_of_charge::Cation;

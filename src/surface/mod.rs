@@ -1,51 +1,66 @@
 //! Stage 4: one surface per layer by inverse distance, with the skill that leave-one-out measures.
+//!
+//! Layers of one key are joined over all tables (`joined`). Their observations are put in an order of their own
+//! (`sites`), so that no result hangs on the order of rows. Each place is predicted from the others
+//! (`leave_one_out`); power and neighbours are tuned on that (`tuning`), and a map whose skill is not clearly above
+//! nothing (`bootstrap`) is not drawn. The others are (`drawing`), with a doubt for every cell (`doubt`).
 
+mod bootstrap;
+mod doubt;
 mod drawing;
 mod error;
 mod inverse_distance;
 mod joined;
 mod leave_one_out;
+mod making;
+mod morans_i;
 mod neighbours;
+mod outliers;
+mod saying;
 mod sites;
 mod surfaces;
+mod tuning;
+mod two_terms;
+mod variogram;
 
 pub use error::SurfaceError;
 pub use inverse_distance::{Neighbourhood, inverse_distance};
+pub use morans_i::{MoransI, morans_i};
 pub use surfaces::{Flat, Map, Skill, Surface, Surfaces};
 
-use crate::field::{Field, Grid};
+use crate::field::Field;
 use crate::plan::{Choice, SurfaceSettings};
-use crate::remark::Remark;
 
-use drawing::{Drawing, draw};
-use inverse_distance::Power;
-use joined::{Group, Joined, join};
-use leave_one_out::{LeftOut, Prediction};
-use neighbours::Neighbours;
-use sites::Sites;
+use joined::{Group, join};
 
 /// Most neighbours that a plan may ask for.
 pub const MOST_NEIGHBOURS: usize = 1_000;
-/// Fewer observations than this never make a map.
+/// Fewer places than this never make a map: with so few, leave-one-out cannot tell skill from luck. Own; 20 to 30 are
+/// commonly asked for before cross-validation is trusted (common practice).
 pub const FEWEST_FOR_A_MAP: usize = 8;
+/// Highest power that a plan may ask for; from about 10 on the map is that of the nearest core alone.
+pub const HIGHEST_POWER: f64 = 100.0;
+/// Code of the remark that a layer's observations do not support a map.
+pub const NO_MAP: &str = "no-map";
 
-/// Makes a surface of every layer of the field.
+/// Makes a surface of every layer of the field that has a usable observation.
+///
+/// A layer has a map where leave-one-out finds it clearly better than the field mean, and one value for the whole field
+/// otherwise; the remarks say which and why. The same field gives the same bytes whatever the order of its rows and
+/// the number of threads.
 ///
 /// # Errors
-/// Where a setting cannot be used, or no layer has three usable points.
+/// All at once: a power or a number of neighbours that cannot be used; no layer with three usable points.
+///
+/// # Source
+/// Inverse distance: see [`inverse_distance`]. Prediction efficiency and its use as a measure of soil maps: Mueller, T.G. et
+/// al. 2001. Soil Science Society of America Journal 65:1547 (definition from memory).
 pub fn interpolate(field: &Field, how: &SurfaceSettings) -> Result<Surfaces, Vec<SurfaceError>> {
     let groups = join(field);
     check(&groups, how)?;
     let mut made = Surfaces { surfaces: Vec::new(), remarks: Vec::new() };
     for group in &groups {
-        let most_votes = match how.neighbours {
-            Choice::Fixed(count) => count,
-            Choice::Auto => 16,
-        };
-        let sites = Sites::of(group, most_votes);
-        if sites.len() > 0 {
-            surfaces_of(group, &sites, &field.grid, how, &mut made);
-        }
+        making::surfaces_of(field, group, how, &mut made);
     }
     made.surfaces.sort_by(|a, b| a.key.cmp(&b.key));
     Ok(made)
@@ -54,7 +69,7 @@ pub fn interpolate(field: &Field, how: &SurfaceSettings) -> Result<Surfaces, Vec
 fn check(groups: &[Group<'_>], how: &SurfaceSettings) -> Result<(), Vec<SurfaceError>> {
     let mut errors = Vec::new();
     if let Choice::Fixed(found) = how.power
-        && !(found > 0.0 && found <= 100.0)
+        && !(found > 0.0 && found <= HIGHEST_POWER)
     {
         errors.push(SurfaceError::Power { found });
     }
@@ -69,53 +84,4 @@ fn check(groups: &[Group<'_>], how: &SurfaceSettings) -> Result<(), Vec<SurfaceE
         errors.push(SurfaceError::TooFewPoints { layers: groups.iter().map(|g| g.layers.len()).sum(), most });
     }
     if errors.is_empty() { Ok(()) } else { Err(errors) }
-}
-
-fn surfaces_of(group: &Group<'_>, sites: &Sites, grid: &Grid, how: &SurfaceSettings, made: &mut Surfaces) {
-    let neighbours = Neighbours::of(sites);
-    let power = match how.power {
-        Choice::Fixed(power) => power,
-        Choice::Auto => 2.0,
-    };
-    let count = match how.neighbours {
-        Choice::Fixed(count) => count,
-        Choice::Auto => 12,
-    };
-    let left_out = LeftOut::of(&neighbours, count);
-    for layer in &group.layers {
-        let values = sites.averaged(&layer.values);
-        let skill = (sites.places() >= 3).then(|| Prediction::of(&left_out, &sites.source, &values, Power(power), count).skill());
-        let map = flat(sites, &values, skill).unwrap_or_else(|| {
-            let drawing = Drawing { power: Power(power), count, values: vec![&values] };
-            let values = draw(&neighbours, grid, &drawing).remove(0);
-            let doubt = vec![skill.map_or(f32::INFINITY, |s| s.rmse as f32); values.len()];
-            Map::Drawn { values, doubt }
-        });
-        if let Map::Flat { why: Flat::NoSkill, .. } = map {
-            made.remarks.push(no_skill(layer, sites.places()));
-        }
-        let neighbours = (count < sites.len()).then_some(count);
-        made.surfaces.push(Surface { key: layer.key.clone(), unit: layer.parts[0].unit.clone(), power, neighbours, skill, map });
-    }
-}
-
-fn flat(sites: &Sites, values: &[f64], skill: Option<Skill>) -> Option<Map> {
-    let seen: Vec<f64> = (0..sites.places()).map(|n| values[sites.source[sites.place(n)] as usize]).collect();
-    let n = seen.len() as f64;
-    let value = seen.iter().sum::<f64>() / n;
-    let doubt = (seen.iter().map(|v| (v - value).powi(2)).sum::<f64>() / (n - 1.0)).sqrt();
-    let why = if seen.iter().all(|v| *v == seen[0]) {
-        Flat::Constant
-    } else if seen.len() < FEWEST_FOR_A_MAP {
-        Flat::TooFew
-    } else if skill.is_none_or(|skill| skill.efficiency <= 0.0) {
-        Flat::NoSkill
-    } else {
-        return None;
-    };
-    Some(Map::Flat { value, doubt: if doubt.is_finite() { doubt } else { f64::INFINITY }, why })
-}
-
-fn no_skill(layer: &Joined<'_>, places: usize) -> Remark {
-    Remark::look("no-map", format!("these {places} cores do not support a map of {}", layer.key))
 }
