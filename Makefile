@@ -29,7 +29,7 @@ run: build
 	@if [ -f "$(OUT)/report.html" ]; then echo "With maps, for a browser: $(OUT)/report.html"; fi
 
 test: prepare
-	cargo test --locked
+	cargo test --locked --no-fail-fast
 
 lint: prepare
 	cargo fmt --all --check

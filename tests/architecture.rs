@@ -8,7 +8,8 @@ const FLOOR: &[&str] = &["units", "analyte", "provenance", "remark"];
 /// Pure soil science and the thresholds: they import the floor only.
 const SCIENCE: &[&str] = &["soil", "rulebook"];
 /// The stages, left to right: a stage imports what stands left of it, and of another stage only its types.
-const STAGES: &[&str] = &["plan", "intake", "field", "surface", "zones", "diagnosis", "rates", "trial", "deliver"];
+/// `sampling` proposes further cores from the maps; no stage takes anything from it.
+const STAGES: &[&str] = &["plan", "intake", "field", "surface", "zones", "diagnosis", "rates", "trial", "deliver", "sampling"];
 /// Modules that import everything and that no stage imports. `main` is the program.
 const ROOF: &[&str] = &["error", "cli", "main"];
 

@@ -260,11 +260,12 @@ struct Trouble {
 
 impl Trouble {
     fn at(p: Point) -> Self {
+        let flat = patch(p, (40.0, -275.0), (250.0, 185.0));
         Self {
-            acid: patch(p, (-250.0, -165.0), (245.0, 225.0)),
+            acid: patch(p, (-250.0, -165.0), (245.0, 225.0)) * (1.0 - 0.8 * flat),
             knoll: patch(p, (290.0, 225.0), (190.0, 165.0)),
             outlet: patch(p, (215.0, -262.0), (165.0, 165.0)),
-            flat: patch(p, (40.0, -275.0), (250.0, 185.0)),
+            flat,
             worn: patch(p, (-290.0, 165.0), (260.0, 215.0)),
             sour_top: patch(p, (10.0, 110.0), (250.0, 235.0)),
             sandy: patch(p, (300.0, 10.0), (190.0, 150.0)),
@@ -331,8 +332,9 @@ impl Soil {
     fn analysis(&self, p: Point, is_surface: bool, chance: &mut Chance) -> Analysis {
         let trouble = Trouble::at(p);
         let mut noise = |deviation: f64| deviation * chance.normal();
-        let stratified = if is_surface { 0.08 + 0.62 * trouble.sour_top } else { 0.0 };
-        let ph = 6.48 + 0.2 * self.reaction.at(p) - 0.95 * trouble.acid + 1.5 * trouble.knoll + 1.42 * trouble.outlet - 0.1 * trouble.sandy;
+        let stratified = if is_surface { 0.08 + 0.75 * trouble.sour_top } else { 0.0 };
+        let ph =
+            6.48 + 0.2 * self.reaction.at(p) - 0.95 * trouble.acid + 1.65 * trouble.knoll + 1.42 * trouble.outlet - 0.1 * trouble.sandy;
         let ph = round_to((ph - stratified + noise(0.17)).clamp(4.9, 8.3), 0.1);
         let organic_matter = 3.7 + 0.5 * self.humus.at(p) + 0.2 * self.texture.at(p) + 0.7 * trouble.flat - 1.1 * trouble.knoll;
         let organic_matter = (organic_matter - 1.0 * trouble.sandy - 0.5 * trouble.worn + noise(0.38)).max(1.2);
@@ -342,19 +344,19 @@ impl Soil {
         let buffer_ph = (ph < 7.0).then(|| round_to(7.0 - sites * (1.0 - base_saturation(ph)) / 12.0 + noise(0.015), 0.01));
         let acidity = buffer_ph.map_or(0.0, |buffer| (12.0 * (7.0 - buffer)).max(0.0));
         let bases = sites - acidity;
-        let mg = 0.125 + 0.012 * self.magnesium.at(p) + 0.155 * trouble.flat + 0.02 * trouble.outlet + noise(0.017);
+        let mg = 0.125 + 0.012 * self.magnesium.at(p) + 0.165 * trouble.flat + 0.02 * trouble.outlet + noise(0.017);
         let mg = round_to(mg * sites * 120.0, 1.0);
         let k = (158.0 + 16.0 * self.potash.at(p) + 8.0 * self.texture.at(p) - 66.0 * trouble.sandy + noise(19.0)).max(40.0);
         let k = round_to(if is_surface { k * 1.35 } else { k }, 1.0);
         let salts = trouble.outlet * (1.0 + noise(0.2));
-        let na = round_to((21.0 + 3.0 * self.texture.at(p) + noise(4.0)).max(6.0) + 230.0 * sites * 0.17 * salts.max(0.0), 1.0);
+        let na = round_to((21.0 + 3.0 * self.texture.at(p) + noise(4.0)).max(6.0) + 230.0 * sites * 0.19 * salts.max(0.0), 1.0);
         let ca = round_to((bases - mg / 120.0 - k / 390.0 - na / 230.0).max(1.0) * 200.0, 10.0);
         let phosphate = (31.0 + 4.5 * self.phosphate.at(p) - 18.0 * trouble.acid - 13.0 * trouble.knoll + noise(5.0)).max(4.0);
         let ratio = 18.2 + 0.65 * self.ratio.at(p) - 5.4 * trouble.worn + noise(0.9);
         let carbon = round_to((54.0 * organic_matter + noise(18.0)).max(40.0), 1.0);
         let sulfur = 6.8 + noise(1.5);
-        let boron = 0.78 + 0.06 * self.humus.at(p) - 0.5 * trouble.sandy + noise(0.11);
-        let zinc = 1.45 + 0.18 * self.humus.at(p) - 1.05 * trouble.knoll + noise(0.22);
+        let boron = 0.78 + 0.06 * self.humus.at(p) - 0.6 * trouble.sandy + noise(0.11);
+        let zinc = 1.45 + 0.18 * self.humus.at(p) - 1.3 * trouble.knoll + noise(0.22);
         Analysis {
             ph,
             buffer_ph,

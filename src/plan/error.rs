@@ -12,7 +12,7 @@ use crate::units::UnitError;
 #[non_exhaustive]
 pub enum PlanError {
     /// The file is not there or may not be read.
-    #[error("{place}: the plan file cannot be read ({cause}); check the path, or write a first plan with \"lowstave start\"")]
+    #[error("{place}: the plan file cannot be read ({}); check the path, or write a first plan with \"lowstave start\"", in_words(cause))]
     Unreadable {
         /// The plan file.
         place: Place,
@@ -146,6 +146,12 @@ pub enum PlanError {
     },
 }
 
+/// What the system said, without its number.
+fn in_words(cause: &io::Error) -> String {
+    let text = cause.to_string();
+    text.split(" (os error").next().unwrap_or_default().to_lowercase()
+}
+
 impl PlanError {
     /// Where the problem stands.
     #[must_use]
@@ -192,8 +198,8 @@ impl fmt::Display for Hint {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::None => Ok(()),
-            Self::DidYouMean(word) => write!(f, "; did you mean \"{word}\"?"),
-            Self::BelongsIn(table) => write!(f, "; it belongs {table}"),
+            Self::DidYouMean(word) => write!(f, " (did you mean \"{word}\"?)"),
+            Self::BelongsIn(table) => write!(f, " (it belongs {table})"),
         }
     }
 }

@@ -230,7 +230,12 @@ impl<'d> TableReader<'d> {
                 Some(word) => Hint::DidYouMean(word.to_owned()),
                 None => super::file::home_of(name, &self.path).map_or(Hint::None, |home| Hint::BelongsIn(home.to_owned())),
             };
-            let table = if self.path.is_empty() { "the plan's top level".to_owned() } else { self.path.clone() };
+            let table = match self.path.split_once('[') {
+                None if self.path.is_empty() => "the top of the plan".to_owned(),
+                None => format!("[{}]", self.path),
+                Some((list, rest)) if rest.ends_with(']') => format!("[[{list}]]"),
+                Some(_) => self.path.clone(),
+            };
             self.document.note(PlanError::UnknownKey { place, key: shorten(name), table, hint, allowed: self.known.join(", ") });
         }
     }

@@ -65,7 +65,7 @@ pub enum UnitError {
 }
 
 fn hint(near: Option<&str>) -> String {
-    near.map_or_else(String::new, |word| format!("; did you mean \"{word}\"?"))
+    near.map_or_else(String::new, |word| format!(" (did you mean \"{word}\"?)"))
 }
 
 fn unit_with_mass(unit: &str, mass: &str) -> String {
@@ -93,7 +93,7 @@ pub fn split_number_and_unit(text: &str) -> Option<(f64, &str)> {
 
 /// Reads a number with one of the units of a table and turns it into the table's stored unit.
 pub(super) fn parse_in(text: &str, quantity: &'static str, units: &[(&'static str, f64)]) -> Result<f64, UnitError> {
-    let allowed = || units.iter().map(|(name, _)| *name).collect::<Vec<_>>().join(", ");
+    let allowed = || unit_names(units);
     let Some((number, unit)) = split_number_and_unit(text) else {
         let example = format!("5 {}", units.first().map_or("", |(name, _)| name));
         return Err(UnitError::NoNumber { text: quote(text), quantity, example });
@@ -112,6 +112,13 @@ pub(super) fn parse_in(text: &str, quantity: &'static str, units: &[(&'static st
     };
     let stored = number * factor;
     if stored.is_finite() { Ok(stored) } else { Err(UnitError::TooLarge { text: quote(text), quantity }) }
+}
+
+/// The first spelling of each unit of a table.
+pub(super) fn unit_names(units: &[(&'static str, f64)]) -> String {
+    let is_first = |at: usize, factor: f64| units.iter().position(|(_, other)| *other == factor) == Some(at);
+    let names = units.iter().enumerate().filter(|(at, (_, factor))| is_first(*at, *factor)).map(|(_, (name, _))| *name);
+    names.collect::<Vec<_>>().join(", ")
 }
 
 /// The factor of a unit: as the table spells it, in other letter case, or written out in full (`gallons per acre`).
@@ -176,3 +183,7 @@ fn quote(text: &str) -> String {
         None => text.to_owned(),
     }
 }
+
+#[cfg(test)]
+#[path = "parse_tests.rs"]
+mod tests;

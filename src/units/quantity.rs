@@ -4,7 +4,7 @@ use serde::{Serialize, Serializer};
 
 use super::{
     KILOGRAMS_PER_POUND, KILOPASCALS_PER_PSI, LITRES_PER_GALLON, METRES_PER_FOOT, SQUARE_METRES_PER_ACRE, UnitError, UnitSystem, decimal,
-    parse::parse_in,
+    parse::{parse_in, unit_names},
 };
 
 const HECTARE: f64 = 10_000.0;
@@ -30,6 +30,12 @@ pub trait Quantity: Copy + Sized {
     /// Where there is no number, no unit, an unknown unit, or the number is not finite.
     fn parse(text: &str) -> Result<Self, UnitError> {
         parse_in(text, Self::NAME, Self::UNITS).map(Self::from_stored)
+    }
+
+    /// The units that a message offers: the first spelling of each.
+    #[must_use]
+    fn unit_names() -> String {
+        unit_names(Self::UNITS)
     }
 
     /// The value in one of the units of the table; `None` where the unit is not of this quantity.

@@ -7,3 +7,4 @@ mod clustering;
 mod field_geometry;
 mod interpolation;
 mod soil_science;
+mod units;

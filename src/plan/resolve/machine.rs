@@ -5,7 +5,7 @@ use crate::plan::file::MachineTable;
 use crate::plan::reading::{Typed, Written};
 use crate::plan::settings::MachineSettings;
 use crate::remark::Remark;
-use crate::units::{Quantity, UnitSystem, VolumeFlow, decimal};
+use crate::units::{Length, Quantity, UnitSystem, VolumeFlow, decimal};
 
 use super::words::Resolver;
 
@@ -24,7 +24,7 @@ pub(super) fn machine(table: &MachineTable, units: UnitSystem, resolver: &Resolv
         && machine.row_spacing > machine.swath
     {
         let what =
-            format!("rows stand {} apart, wider than the swath of {}", machine.row_spacing.show(units, 2), machine.swath.show(units, 2));
+            format!("rows stand {} apart, wider than the swath of {}", spacing(machine.row_spacing, units), machine.swath.show(units, 2));
         resolver.contradiction(&swath.place, what, "swath is the width of a pass, row_spacing the distance between two rows");
     }
     remark_on_defaults(table, &machine, units, resolver);
@@ -58,12 +58,21 @@ fn flow_per_row(typed: &Typed<Vec<String>>, resolver: &Resolver<'_>) -> Option<(
     Some((least, most))
 }
 
+/// A distance between rows as people say it: `30 in`, `75 cm`.
+fn spacing(distance: Length, units: UnitSystem) -> String {
+    let unit = match units {
+        UnitSystem::UnitedStates => "in",
+        UnitSystem::Metric => "cm",
+    };
+    format!("{} {unit}", decimal(distance.in_unit(unit).unwrap_or_default(), 1))
+}
+
 /// Says which of the machine's values were taken from common practice, since rates and caps hang on them.
 fn remark_on_defaults(table: &MachineTable, machine: &MachineSettings, units: UnitSystem, resolver: &Resolver<'_>) {
     let (least, most) = machine.flow_per_row;
     let assumed: Vec<String> = [
         (!table.swath.is_written()).then(|| format!("swath {}", machine.swath.show(units, 1))),
-        (!table.row_spacing.is_written()).then(|| format!("row_spacing {}", machine.row_spacing.show(units, 2))),
+        (!table.row_spacing.is_written()).then(|| format!("row_spacing {}", spacing(machine.row_spacing, units))),
         (!table.heading.is_written()).then(|| format!("heading {}", decimal(machine.heading, 0))),
         (!table.speed.is_written()).then(|| format!("speed {}", machine.speed.show(units, 1))),
         (!table.tank.is_written()).then(|| format!("tank {}", machine.tank.show(units, 0))),

@@ -65,19 +65,18 @@ fn one_override(table: &OverrideTable, resolver: &Resolver<'_>) -> Option<Overri
 fn rate(text: &Written<String>, resolver: &Resolver<'_>) -> Option<OverrideRate> {
     let rate =
         VolumePerArea::parse(&text.value).map(OverrideRate::Volume).or_else(|_| MassPerArea::parse(&text.value).map(OverrideRate::Mass));
-    let rate = one_of_two::<VolumePerArea, MassPerArea, _>(rate, "rate", text, resolver)?;
+    let rate = one_of_two::<MassPerArea, VolumePerArea, _>(rate, "rate", text, resolver)?;
     is_not_negative(text, resolver).then_some(rate)
 }
 
 /// The value of a text that may be one of two quantities; where it is neither, the message names the units of both.
-fn one_of_two<A: Quantity, B: Quantity, T>(
+fn one_of_two<Dry: Quantity, Liquid: Quantity, T>(
     parsed: Result<T, UnitError>,
     quantity: &'static str,
     text: &Written<String>,
     resolver: &Resolver<'_>,
 ) -> Option<T> {
-    let names = |units: &[(&'static str, f64)]| units.iter().map(|(name, _)| *name).collect::<Vec<_>>().join(", ");
-    let both = || format!("{} (liquid and dry)", [names(A::UNITS), names(B::UNITS)].join(", "));
+    let both = || format!("{} (dry) or {} (liquid)", Dry::unit_names(), Liquid::unit_names());
     let cause = match parsed {
         Ok(value) => return Some(value),
         Err(UnitError::UnknownUnit { unit, .. }) => UnitError::UnknownUnit { unit, quantity, allowed: both(), near: None },

@@ -24,7 +24,7 @@ pub(super) fn all(tables: &Typed<Vec<PointsTable>>, plan: &Place, resolver: &Res
     let example = "a [[points]] table with file and kind for each file of cores or readings";
     let tables = &resolver.required(tables, plan, "points", example)?.value;
     if tables.is_empty() {
-        resolver.note(PlanError::Missing { place: plan.clone(), key: "points", example });
+        resolver.missing(plan, "points", example);
     }
     let all: Vec<_> = tables.iter().map(|table| points(table, resolver)).collect();
     roles::check_files(tables, resolver);
@@ -64,16 +64,20 @@ fn points(table: &PointsTable, resolver: &Resolver<'_>) -> Option<PointsSettings
 
 fn depths(table: &PointsTable, resolver: &Resolver<'_>) -> Depths {
     let has_pair = table.top.is_written() || table.bottom.is_written();
-    let ways = [(table.depth.is_written(), "depth"), (table.depth_column.is_written(), "depth_column"), (has_pair, "top and bottom")];
-    let said: Vec<&str> = ways.iter().filter(|(is_said, _)| *is_said).map(|(_, name)| *name).collect();
-    if said.len() > 1 {
+    let pair = table.top.given().or(table.bottom.given());
+    let ways = [(table.depth.given(), "depth"), (table.depth_column.given(), "depth_column"), (pair, "top and bottom")];
+    let (written, said): (Vec<_>, Vec<_>) = ways.into_iter().filter_map(|(typed, name)| Some((typed?, name))).unzip();
+    if let [_, second, ..] = written.as_slice() {
         let what = format!("the sampling depth is said in {} ways: {}", said.len(), said.join(", "));
-        resolver.contradiction(&table.place, what, "keep the one that is true of this file");
+        resolver.contradiction(&second.place, what, "keep the one that is true of this file");
     }
     let unit = depth_unit(table, resolver);
-    if table.depth_unit.is_written() && !has_pair && !table.depth_column.is_written() {
+    if let Some(written) = table.depth_unit.given()
+        && !has_pair
+        && !table.depth_column.is_written()
+    {
         let way_out = "name the columns with depth_column, or with top and bottom";
-        resolver.contradiction(&table.place, "depth_unit has no columns that it could speak of", way_out);
+        resolver.contradiction(&written.place, "depth_unit has no columns that it could speak of", way_out);
     }
     if has_pair {
         return top_and_bottom(table, unit, resolver).unwrap_or(Depths::Unknown);
@@ -93,7 +97,7 @@ fn top_and_bottom(table: &PointsTable, unit: Option<String>, resolver: &Resolver
 
 /// The depth unit in the spelling of the table of lengths.
 fn depth_unit(table: &PointsTable, resolver: &Resolver<'_>) -> Option<String> {
-    let words: Vec<(&str, &str)> = Length::UNITS.iter().map(|(name, _)| (*name, *name)).collect();
+    let words = [("in", "in"), ("cm", "cm"), ("mm", "mm"), ("ft", "ft"), ("m", "m")];
     resolver.word(&table.depth_unit, "a unit of depth", &words).map(str::to_owned)
 }
 
@@ -116,11 +120,12 @@ fn cone(table: &PointsTable, resolver: &Resolver<'_>) -> Option<ConeSettings> {
     let unit = unit.and_then(|unit| cone_unit(unit, resolver));
     if !table.depths.is_written() && !table.depth_column.is_written() {
         let example = "depths = { \"d2\" = \"2 in\", \"d4\" = \"4 in\" }, the column of each depth";
-        resolver.note(PlanError::Missing { place: table.place.clone(), key: "depths", example });
+        resolver.missing(&table.place, "depths", example);
     }
-    if table.depths.is_written() && (table.depth_column.is_written() || table.depth.is_written() || table.top.is_written()) {
+    let other = table.depth_column.given().or(table.depth.given()).or(table.top.given());
+    if let (true, Some(other)) = (table.depths.is_written(), other) {
         let way_out = "keep depths, where each depth has its column, or depth_column, where each depth has its row";
-        resolver.contradiction(&table.place, "a cone file says the depth of its readings in two ways", way_out);
+        resolver.contradiction(&other.place, "a cone file says the depth of its readings in two ways", way_out);
     }
     let base_area = base_area(table, unit.as_deref(), resolver);
     let depths = marks(table, resolver);
@@ -147,9 +152,9 @@ fn cone_unit(written: &Written<String>, resolver: &Resolver<'_>) -> Option<Strin
 fn base_area(table: &PointsTable, unit: Option<&str>, resolver: &Resolver<'_>) -> Option<f64> {
     const SQUARE_MILLIMETRES: f64 = 1e6;
     let is_force = unit.is_some_and(|unit| FORCES.contains(&unit));
-    if is_force && !table.base_area.is_written() {
-        let what = format!("\"{}\" is a force, and a force is no pressure without the cone's base area", unit.unwrap_or_default());
-        resolver.contradiction(&table.place, what, "add base_area, such as \"130 mm2\"; it stands in the cone's papers");
+    if let (true, Some(written), false) = (is_force, table.unit.given(), table.base_area.is_written()) {
+        let what = format!("\"{}\" is a force, and a force is no pressure without the cone's base area", written.value);
+        resolver.contradiction(&written.place, what, "add base_area, such as \"130 mm2\"; it stands in the cone's papers");
     }
     let area: Area = resolver.positive(&table.base_area)?;
     if !is_force && unit.is_some() {
@@ -193,18 +198,14 @@ fn marks(table: &PointsTable, resolver: &Resolver<'_>) -> Vec<(String, Length)> 
 
 /// Keys that only a cone file has.
 fn refuse_cone_keys(table: &PointsTable, resolver: &Resolver<'_>) {
-    let keys = [
-        (table.unit.is_written(), "unit"),
-        (table.base_area.is_written(), "base_area"),
-        (table.depths.is_written(), "depths"),
-        (table.moisture.is_written(), "moisture"),
-    ];
-    for (_, key) in keys.iter().filter(|(is_written, _)| *is_written) {
-        let way_out = match *key {
+    let texts = [(&table.unit, "unit"), (&table.base_area, "base_area"), (&table.moisture, "moisture")];
+    let texts = texts.into_iter().filter_map(|(typed, key)| Some((&typed.given()?.place, key)));
+    for (place, key) in texts.chain(table.depths.given().map(|depths| (&depths.place, "depths"))) {
+        let way_out = match key {
             "unit" => "say the unit of each column in [points.columns], or write kind = \"cone\"",
             "depths" => "say the depth with depth, depth_column, or top and bottom, or write kind = \"cone\"",
             _ => "leave it out, or write kind = \"cone\"",
         };
-        resolver.contradiction(&table.place, format!("\"{key}\" is for cone files only"), way_out);
+        resolver.contradiction(place, format!("\"{key}\" is for cone files only"), way_out);
     }
 }

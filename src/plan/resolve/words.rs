@@ -53,9 +53,16 @@ impl<'d> Resolver<'d> {
         example: &'static str,
     ) -> Option<&'t Written<T>> {
         if !typed.is_written() {
-            self.note(PlanError::Missing { place: table.clone(), key, example });
+            self.missing(table, key, example);
         }
         typed.given()
+    }
+
+    /// Notes that a table lacks a key.
+    pub(super) fn missing(&self, table: &Place, key: &'static str, example: &'static str) {
+        let path = table.key.as_ref().map_or_else(|| key.to_owned(), |path| format!("{path}.{key}"));
+        let place = table.clone().at_row(table.row.unwrap_or(1)).at_key(path);
+        self.note(PlanError::Missing { place, key, example });
     }
 
     /// One word out of a list.
