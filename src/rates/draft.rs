@@ -67,6 +67,25 @@ impl Draft {
         draft
     }
 
+    /// Tells what the product brings besides, so that no nitrogen, potassium or sodium slips in unseen.
+    pub fn tell_what_it_brings(&mut self, case: Case<'_>, product: &Product) {
+        if self.amount <= 0.0 {
+            return;
+        }
+        let density = match self.metering {
+            Metering::Dry => 1.0,
+            Metering::Liquid => product.density.map_or(1.0, crate::units::Density::kilograms_per_litre),
+        };
+        let brought: Vec<String> = product
+            .analysis
+            .parts()
+            .map(|(name, percent)| format!("{} {}", name.replace('_', " "), case.show(self.amount * density * percent / 100.0, Metering::Dry)))
+            .collect();
+        if !brought.is_empty() {
+            self.steps.push(format!("brings {}", brought.join(", ")));
+        }
+    }
+
     /// Holds the product back.
     pub fn hold_back(&mut self, why: String) {
         self.amount = 0.0;

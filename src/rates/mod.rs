@@ -162,11 +162,21 @@ impl Work<'_> {
                 plan.drafts.push(Draft::nothing(&word.said.product, word.metering));
                 plan.drafts.len() - 1
             });
+            let gate = self.gate(case, &word.said.product);
             if let Some(draft) = plan.drafts.get_mut(at) {
-                remarks.extend(overrides::apply(case, word, draft, &caps));
+                remarks.extend(overrides::apply(case, word, draft, &caps, gate));
             }
         }
         remarks
+    }
+
+    /// The finding that closes a product in a zone.
+    fn gate<'z>(&self, case: Case<'z>, name: &str) -> Option<&'z crate::diagnosis::Finding> {
+        match (self.mix, self.bench.rulebook.product(name)) {
+            (Some(mix), _) if name == Rulebook::STARTER => starter::gate(case, mix),
+            (_, Some(product)) => case.closed_by(name, product.carries_salt),
+            _ => None,
+        }
     }
 
     /// What is spent in all, after the consultant's word; a remark where that passes the limit.

@@ -5,7 +5,7 @@ use super::draft::{Draft, number};
 use super::zone::Case;
 use crate::diagnosis::{Finding, Outcome};
 use crate::rulebook::{Factor, FixRule, Occasion, Rulebook};
-use crate::units::{MoneyPerArea, decimal};
+use crate::units::{MoneyPerArea, decimal, fixed};
 
 /// A fix with what it relieves, for the budget.
 #[derive(Debug, Clone)]
@@ -96,14 +96,14 @@ fn score(case: Case<'_>, rule: &FixRule, cost: MoneyPerArea, relieves: &[(Factor
     let score = 100.0 * relieved / price.max(0.01);
     let parts: Vec<String> = relieves.iter().map(|(factor, relief)| format!("{} {}", factor.name(), number(*relief))).collect();
     let arithmetic = format!(
-        "relieves {} / (cost {} + effort {} x {} + {} season(s) x {} = {} {}) = {} per 100 USD",
+        "relieves {} / (cost {} + effort {} x {} + {} seasons x {} = {} {}) = {} per 100 USD",
         parts.join(" + "),
-        decimal(money(cost), 2),
+        fixed(money(cost), 2),
         decimal(rule.effort, 1),
-        decimal(money(numbers.cost_of_effort), 2),
+        fixed(money(numbers.cost_of_effort), 2),
         decimal(rule.seasons, 1),
-        decimal(money(numbers.cost_of_waiting), 2),
-        decimal(price, 2),
+        fixed(money(numbers.cost_of_waiting), 2),
+        fixed(price, 2),
         MoneyPerArea::unit_in(units),
         decimal(score, 3)
     );
