@@ -158,7 +158,7 @@ impl Bench<'_> {
 
     fn depth(&self, depth: Length) -> String {
         match self.units {
-            UnitSystem::UnitedStates => format!("{} in", decimal(depth.metres() / 0.0254, 0)),
+            UnitSystem::UnitedStates => format!("{} in", decimal(depth.metres() / 0.0254, 1)),
             UnitSystem::Metric => format!("{} cm", decimal(depth.metres() * 100.0, 0)),
         }
     }

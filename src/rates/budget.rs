@@ -1,14 +1,27 @@
 //! Which fixes a budget buys: the set with the greatest severity relieved, found exactly.
 //!
-//! A set in one zone is worth, for each factor, the most that any of its fixes relieves. Each zone's sets are thinned to those that no
-//! other set beats in cost and worth; the zones are then joined one by one, thinned again at each join.
+//! What one fix leaves of a factor's severity the next can relieve in turn: two fixes that each take half leave a quarter. Each zone's
+//! sets are thinned to those that no other set beats in cost and worth; the zones are then joined one by one, thinned again at each join.
 
-/// A fix for the budget: cost in whole cents for the zone, worth by factor, and the fixes (by position) that it needs.
+/// A fix for the budget.
 #[derive(Debug, Clone)]
 pub(super) struct Item {
+    /// Cost in whole cents for the zone.
     pub cents: u64,
-    pub relieves: Vec<(usize, u64)>,
+    /// The factors it mends.
+    pub relieves: Vec<Relief>,
+    /// The fixes, by position, that must be bought with it.
     pub needs: Vec<usize>,
+}
+
+/// What a fix takes off a factor.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Relief {
+    pub factor: usize,
+    /// Severity of the factor times the zone's area, as a whole number.
+    pub severity: u64,
+    /// Share of what is left of it that the fix takes off, 0 to 1.
+    pub share: f64,
 }
 
 /// The most fixes of a zone that are weighed against each other; further ones, last in the zone's order, are left out.
@@ -45,16 +58,16 @@ fn frontier_of_zone(items: &[Item], limit: u64) -> Vec<Point> {
     thin(points)
 }
 
-/// For each factor the most that any fix relieves.
+/// Severity relieved, summed over the factors.
 fn worth<'a>(items: impl Iterator<Item = &'a Item>) -> u64 {
-    let mut best: Vec<(usize, u64)> = Vec::new();
-    for &(factor, relief) in items.flat_map(|item| &item.relieves) {
-        match best.iter_mut().find(|(known, _)| *known == factor) {
-            Some((_, most)) => *most = (*most).max(relief),
-            None => best.push((factor, relief)),
+    let mut left: Vec<(usize, u64, f64)> = Vec::new();
+    for relief in items.flat_map(|item| &item.relieves) {
+        match left.iter_mut().find(|(factor, _, _)| *factor == relief.factor) {
+            Some((_, _, left)) => *left *= 1.0 - relief.share,
+            None => left.push((relief.factor, relief.severity, 1.0 - relief.share)),
         }
     }
-    best.iter().map(|(_, relief)| relief).sum()
+    left.iter().map(|(_, severity, left)| (*severity as f64 * (1.0 - left)).round() as u64).sum()
 }
 
 /// The points that no other point beats, by rising cost; of equals the one with the fewest fixes, then the one with the earlier ones.

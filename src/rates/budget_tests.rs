@@ -1,7 +1,7 @@
 use rand::{RngExt, SeedableRng};
 use rand_chacha::ChaCha8Rng;
 
-use super::{Item, choose, worth};
+use super::{Item, Relief, choose, worth};
 
 /// Every choice of every item, tried.
 fn brute_force(zones: &[Vec<Item>], limit: u64) -> u64 {
@@ -35,15 +35,21 @@ fn value_of(zones: &[Vec<Item>], chosen: &[Vec<bool>]) -> (u64, u64) {
     (cents, pairs().map(|pair| worth(picked(pair).iter())).sum())
 }
 
+fn relief(random: &mut ChaCha8Rng, severities: &[u64]) -> Relief {
+    let factor = random.random_range(0..severities.len());
+    Relief { factor, severity: severities[factor], share: random.random_range(0.0..=1.0) }
+}
+
 fn random_zones(random: &mut ChaCha8Rng) -> Vec<Vec<Item>> {
     let zones = random.random_range(1..=4);
     (0..zones)
         .map(|_| {
+            let severities = [0; 3].map(|_: u64| random.random_range(0..4_000));
             let items = random.random_range(0..=4);
             (0..items)
                 .map(|at| Item {
                     cents: random.random_range(0..60),
-                    relieves: (0..random.random_range(1..=2)).map(|_| (random.random_range(0..3), random.random_range(0..40))).collect(),
+                    relieves: (0..random.random_range(1..=2)).map(|_| relief(random, &severities)).collect(),
                     needs: if at > 0 && random.random_bool(0.3) { vec![random.random_range(0..at)] } else { Vec::new() },
                 })
                 .collect()
@@ -74,10 +80,11 @@ fn twelve_zones_of_a_dozen_fixes_are_weighed_at_once() {
     let mut random = ChaCha8Rng::seed_from_u64(3);
     let zones: Vec<Vec<Item>> = (0..12)
         .map(|_| {
+            let severities = [0; 8].map(|_: u64| random.random_range(1..9_000_000));
             (0..12)
                 .map(|_| Item {
                     cents: random.random_range(1_000..400_000),
-                    relieves: vec![(random.random_range(0..8), random.random_range(1..9_000_000))],
+                    relieves: vec![relief(&mut random, &severities)],
                     needs: Vec::new(),
                 })
                 .collect()
@@ -87,4 +94,12 @@ fn twelve_zones_of_a_dozen_fixes_are_weighed_at_once() {
     let chosen = choose(&zones, limit);
     let (cents, value) = value_of(&zones, &chosen);
     assert!(cents <= limit && value > 0);
+}
+
+#[test]
+fn two_fixes_of_one_factor_each_take_their_share_of_what_is_left() {
+    let half = |cents| Item { cents, relieves: vec![Relief { factor: 0, severity: 1_000, share: 0.5 }], needs: Vec::new() };
+    assert_eq!(worth([half(1), half(2)].iter()), 750);
+    assert_eq!(choose(&[vec![half(1), half(2)]], 3), [[true, true]]);
+    assert_eq!(choose(&[vec![half(1), half(2)]], 2), [[true, false]]);
 }

@@ -96,6 +96,8 @@ numbers! {
     cost_of_waiting: MoneyPerArea,
     /// What the starter is worth where it answers no finding, as a severity.
     starter_worth: f64,
+    /// What it is worth to know a factor that was not measured, as a severity.
+    knowing_worth: f64,
     /// Step of a liquid rate in United States units, where the plan names none.
     liquid_step_us: VolumePerArea,
     /// Step of a liquid rate in metric units, where the plan names none.

@@ -189,7 +189,7 @@ fn a_hard_layer_is_placed_and_told_apart_from_a_tight_surface() {
     let of = |zone: usize| zones.iter().find(|found| found.zone == zone).unwrap();
     let layer = finding(of(0), "air_hard_layer");
     assert_eq!(layer.outcome, Outcome::Limiting);
-    assert!(layer.sentence.contains("from 8 in to 14 in") && layer.sentence.contains("4 of 4 pushes"), "{}", layer.sentence);
+    assert!(layer.sentence.contains("from 7.5 in to 14.1 in") && layer.sentence.contains("4 of 4 pushes"), "{}", layer.sentence);
     assert!(of(1).limits().next().is_none());
     assert_eq!(finding(of(2), "air_surface").outcome, Outcome::Limiting);
     assert_eq!(finding(of(2), "air_hard_layer").outcome, Outcome::Adequate);
@@ -234,9 +234,11 @@ fn pressures_are_spoken_in_the_plans_units() {
 
 #[test]
 fn calcium_is_judged_in_the_top_two_inches_where_they_are_sampled() {
-    let made = Made::one()
-        .layer(key(CalciumSaturation, "calculated", "0-6 in"), "%", &[70.0])
-        .layer(key(CalciumSaturation, "calculated", "0-2 in"), "%", &[55.0]);
+    let made = Made::one().layer(key(CalciumSaturation, "calculated", "0-6 in"), "%", &[70.0]).layer(
+        key(CalciumSaturation, "calculated", "0-2 in"),
+        "%",
+        &[55.0],
+    );
     let zone = made.diagnosed().remove(0);
     let found = finding(&zone, "calcium_saturation");
     assert_eq!(found.outcome, Outcome::Limiting);
@@ -254,9 +256,11 @@ fn calcium_is_not_judged_on_free_lime() {
 #[test]
 fn the_potassium_level_follows_the_exchange_capacity() {
     for (cec, rule, outcome) in [(4.0, "potassium_mehlich_3_light", Outcome::Adequate), (12.0, "potassium_mehlich_3", Outcome::Limiting)] {
-        let made = Made::one()
-            .layer(key(Potassium, "mehlich-3", "0-6 in"), "ppm", &[110.0])
-            .layer(key(CationExchangeCapacity, "sum", "0-6 in"), "meq/100 g", &[cec]);
+        let made = Made::one().layer(key(Potassium, "mehlich-3", "0-6 in"), "ppm", &[110.0]).layer(
+            key(CationExchangeCapacity, "sum", "0-6 in"),
+            "meq/100 g",
+            &[cec],
+        );
         let zone = made.diagnosed().remove(0);
         assert_eq!(finding(&zone, rule).outcome, outcome);
         assert_eq!(zone.findings.iter().filter(|finding| finding.factor == Factor::Potassium).count(), 1);

@@ -3,6 +3,7 @@
 use lowstave::analyte::Analyte::{self, *};
 use lowstave::rulebook::Rulebook;
 use lowstave::units::UnitSystem;
+use rayon::prelude::*;
 
 use crate::made_zones::{Made, key};
 
@@ -128,6 +129,9 @@ fn fields() -> Vec<Made> {
     let made = layer(made, Zinc, "dtpa", "0-6 in", "ppm", &spread(0.1, 1.5, 0.567_764_36));
     let made = layer(made, Phosphorus, "mehlich-3", "0-6 in", "ppm", &spread(1.0, 25.0, 0.732_050_8));
     fields.push(pushed(made));
+    // Sulfur short where no gypsum brings it.
+    let made = layer(base("corn", us), Ph, "water", "0-6 in", "pH", &spread(5.8, 7.4, 0.618_033_99));
+    fields.push(layer(made, Sulfur, "mehlich-3", "0-6 in", "ppm", &spread(0.1, 5.0, 0.123_105_63)));
     // Evidence of exactly as many cores as the rulebook wants.
     fields.push(base("corn", us).doubtful_layer(key(Ph, "water", "0-6 in"), "pH", &spread(5.0, 7.0, 0.618_033_99), 0.01, 3));
     fields
@@ -146,8 +150,10 @@ fn pools(made: Made) -> Made {
 
 fn pushed(made: Made) -> Made {
     let levels = spread(150.0, 330.0, 0.854_101_97);
-    let pushes: Vec<Vec<Vec<f64>>> =
-        levels.iter().map(|level| (0..5).map(|push| vec![level * 0.5, level * 0.7, level * 0.8, level * (0.9 + 0.1 * f64::from(push)), 200.0]).collect()).collect();
+    let pushes: Vec<Vec<Vec<f64>>> = levels
+        .iter()
+        .map(|level| (0..5).map(|push| vec![level * 0.5, level * 0.7, level * 0.8, level * (0.9 + 0.1 * f64::from(push)), 200.0]).collect())
+        .collect();
     let borrowed: Vec<Vec<&[f64]>> = pushes.iter().map(|zone| zone.iter().map(Vec::as_slice).collect()).collect();
     let zones: Vec<&[&[f64]]> = borrowed.iter().map(Vec::as_slice).collect();
     made.pushes(&zones, Some("moist"))
@@ -165,7 +171,10 @@ fn said(made: &Made, rulebook: &Rulebook) -> String {
     let mut prescription = made.prescribed_by(rulebook);
     for zone in &mut prescription.zones {
         zone.reason.clear();
-        zone.rates.iter_mut().filter(|rate| rate.product == "starter").for_each(|rate| rate.note = rate.note.as_ref().map(|_| String::new()));
+        zone.rates
+            .iter_mut()
+            .filter(|rate| rate.product == "starter")
+            .for_each(|rate| rate.note = rate.note.as_ref().map(|_| String::new()));
     }
     format!("{findings:?}{prescription:?}")
 }
@@ -174,16 +183,15 @@ fn said(made: &Made, rulebook: &Rulebook) -> String {
 fn no_number_of_the_rulebook_is_idle() {
     let text = Rulebook::built_in_text();
     let numbers = numbers(text);
-    assert!(numbers.len() > 250, "only {} numbers found", numbers.len());
+    assert!(numbers.len() > 220, "only {} numbers found", numbers.len());
     let fields = fields();
     let built_in = Rulebook::built_in();
     let before: Vec<String> = fields.iter().map(|made| said(made, &built_in)).collect();
-    let mut idle = Vec::new();
-    for number in &numbers {
+    let is_idle = |number: &&Number| {
         let changed = Rulebook::from_texts(&moved(text, number), None).unwrap_or_else(|errors| panic!("{}: {errors:?}", number.key));
-        if !fields.iter().zip(&before).any(|(made, before)| said(made, &changed) != *before) {
-            idle.push(format!("line {}: {} = {}", number.line + 1, number.key, number.value));
-        }
-    }
+        !fields.iter().zip(&before).any(|(made, before)| said(made, &changed) != *before)
+    };
+    let name = |number: &Number| format!("line {}: {} = {}", number.line + 1, number.key, number.value);
+    let idle: Vec<String> = numbers.par_iter().filter(is_idle).map(name).collect();
     assert!(idle.is_empty(), "{} of {} numbers change nothing:\n{}", idle.len(), numbers.len(), idle.join("\n"));
 }
