@@ -100,6 +100,13 @@ static CATALOGUE: LazyLock<Catalogue> = LazyLock::new(|| {
     toml::from_str(include_str!("catalogue.toml")).expect("the built-in catalogue is well formed")
 });
 
+impl CatalogueEntry {
+    /// Names of the test methods that the catalogue knows for the analyte.
+    pub fn method_names(&self) -> impl Iterator<Item = &str> {
+        self.methods.keys().map(String::as_str)
+    }
+}
+
 impl Catalogue {
     /// The built-in catalogue.
     #[must_use]

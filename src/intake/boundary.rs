@@ -114,7 +114,9 @@ fn choose(shapes: &Shapes, choice: Option<&(String, String)>, place: &Place) -> 
                 Err(IntakeError::Choice {
                     place: place.clone(),
                     what: format!("the file holds {} shapes that differ in \"{key}\" ({})", several.len(), list.join(", ")),
-                    way_out: format!("say which is the field: boundary = {{ file = \"...\", choose = {{ \"{key}\" = \"{first}\" }} }}"),
+                    way_out: format!(
+                        "say which is the field: boundary = {{ file = \"...\", choose = {{ attribute = \"{key}\", is = \"{first}\" }} }}"
+                    ),
                 })
             }
         },
@@ -155,6 +157,12 @@ fn distinguishing(shapes: &[&Shape]) -> Option<(String, Vec<String>)> {
     });
     let best = candidates.max_by(|one, other| (one.1, one.0).cmp(&(other.1, other.0)).then(other.2.cmp(&one.2)))?;
     Some((best.2, best.3))
+}
+
+/// The attribute that tells the shapes of a file apart, with its values; `None` where the file is one field.
+pub(super) fn distinguishing_attribute(shapes: &Shapes) -> Option<(String, Vec<String>)> {
+    let with_shape: Vec<&Shape> = shapes.list.iter().filter(|shape| shape.geometry.is_some()).collect();
+    if with_shape.len() > 1 { distinguishing(&with_shape) } else { None }
 }
 
 fn outline(chosen: &[Shape], place: &Place) -> Result<MultiPolygon<f64>, IntakeError> {

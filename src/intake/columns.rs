@@ -126,7 +126,8 @@ fn quoted(names: &[&String]) -> String {
 pub(super) fn result_columns(header: &Header, context: &mut Context<'_>, claimed: &mut Vec<usize>) -> Vec<ResultColumn> {
     let mut results = Vec::new();
     let settings = context.settings;
-    for (name, meaning) in &settings.columns {
+    let is_cone_reading = |meaning: &ColumnMeaning| settings.kind == PointKind::Cone && meaning.analyte == Analyte::ConeIndex;
+    for (name, meaning) in settings.columns.iter().filter(|(_, meaning)| !is_cone_reading(meaning)) {
         let Some(index) = named(header, context, name, &format!("{} = {{ is = \"{}\" }}", quote_key(name), meaning.analyte)) else {
             continue;
         };

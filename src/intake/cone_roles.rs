@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use crate::analyte::plain_name;
+use crate::analyte::{Analyte, plain_name};
 use crate::remark::Remark;
 use crate::units::{Length, Pressure, Quantity, decimal};
 
@@ -64,8 +64,7 @@ fn planned_form(header: &Header, context: &mut Context<'_>, planned: &[(String, 
 
 fn guess_form(header: &Header, context: &mut Context<'_>, claimed: &[usize]) -> Option<ConeForm> {
     let free = |at: &usize| !claimed.contains(at);
-    let depth = header.find_role(&["depth"]).filter(free);
-    let value = header.find_role(&roles::RESISTANCE_NAMES).filter(free);
+    let (depth, value) = long_columns(header, context, &free);
     if let (Some(depth), Some(value)) = (depth, value) {
         let name = header.name(depth).to_owned();
         let Some(metres) = long_depth_unit(header, context, depth) else {
@@ -101,6 +100,21 @@ fn guess_form(header: &Header, context: &mut Context<'_>, claimed: &[usize]) -> 
         way_out: way_out.to_owned(),
     });
     None
+}
+
+/// Columns of depth and reading of a long file: the plan's (`depth_column`, and a column that is `cone_index`), else by name.
+fn long_columns(header: &Header, context: &mut Context<'_>, free: &dyn Fn(&usize) -> bool) -> (Option<usize>, Option<usize>) {
+    let depth = match context.settings.depths.clone() {
+        crate::plan::Depths::Column { column, .. } => named(header, context, &column, "depth_column"),
+        _ => header.find_role(&["depth"]).filter(free),
+    };
+    let planned =
+        context.settings.columns.iter().find(|(_, meaning)| meaning.analyte == Analyte::ConeIndex).map(|(name, _)| Arc::clone(name));
+    let value = match planned {
+        Some(name) => named(header, context, &name, "cone_index"),
+        None => header.find_role(&roles::RESISTANCE_NAMES).filter(free),
+    };
+    (depth, value)
 }
 
 fn wide_guess(header: &Header, context: &mut Context<'_>, marks: &[(usize, f64, Option<f64>)]) -> Option<ConeForm> {

@@ -92,11 +92,16 @@ pub(super) fn settle_crs(table: &mut PointTable, said_by_file: Option<String>, c
     }
 }
 
+/// Whether a column's name says longitude or latitude.
+pub(super) fn is_degree_name(name: &str) -> bool {
+    let lower = name.to_lowercase();
+    ["lon", "lng", "lat"].iter().any(|head| lower.contains(head))
+}
+
 /// Without any word on the system, longitude and latitude are taken for degrees; anything else is an error.
 fn guess_degrees(table: &PointTable, context: &mut Context<'_>, names: (&str, &str)) {
     let is_degree_like = table.x.iter().all(|x| x.abs() <= 360.0) && table.y.iter().all(|y| y.abs() <= 180.0);
-    let named = |name: &str, heads: &[&str]| heads.iter().any(|head| name.to_lowercase().contains(head));
-    if is_degree_like && named(names.0, &["lon", "lng", "long"]) && named(names.1, &["lat"]) {
+    if is_degree_like && is_degree_name(names.0) && is_degree_name(names.1) {
         let what = format!("no crs is given; \"{}\" and \"{}\" taken as degrees on WGS 84", names.0, names.1);
         context.remarks.push(Remark::guess("crs-guessed", what).at(context.place()).way_out("say crs = \"EPSG:4326\" in the plan"));
     } else {

@@ -13,6 +13,7 @@ mod context;
 mod coordinates;
 mod dbase;
 mod delimited;
+mod draft;
 mod duplicates;
 mod error;
 mod from_bytes;
@@ -44,6 +45,7 @@ use std::sync::Arc;
 use crate::provenance::Place;
 
 pub use context::ReadingRules;
+pub use draft::draft_plan;
 pub use error::IntakeError;
 pub use from_bytes::{boundary_from_bytes, points_from_bytes};
 pub use read::read;

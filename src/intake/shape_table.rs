@@ -34,14 +34,7 @@ impl RowSource for TextRows {
 /// Reads the points of a file of shapes.
 pub(super) fn table_of_shapes(shapes: &Shapes, context: &mut Context<'_>) -> Option<PointTable> {
     let errors_before = context.errors.len();
-    let mut names: Vec<String> = COORDINATES.iter().map(|name| (*name).to_owned()).collect();
-    for shape in &shapes.list {
-        for (name, _) in &shape.attributes {
-            if !names.contains(name) && names.len() < 4_096 {
-                names.push(name.clone());
-            }
-        }
-    }
+    let names = names_of(shapes);
     context.remarks.extend(shapes.remarks.iter().cloned());
     let mut rows = rows_of(shapes, &names, context)?;
     let sample = rows.rows.iter().take(60).map(|(number, cells)| {
@@ -70,6 +63,30 @@ pub(super) fn table_of_shapes(shapes: &Shapes, context: &mut Context<'_>) -> Opt
     settle_crs(&mut table, shapes.crs.clone().or(by_format), context, (COORDINATES[0], COORDINATES[1]));
     remark_on_duplicates(&table, context);
     Some(table)
+}
+
+fn names_of(shapes: &Shapes) -> Vec<String> {
+    let mut names: Vec<String> = COORDINATES.iter().map(|name| (*name).to_owned()).collect();
+    for shape in &shapes.list {
+        for (name, _) in &shape.attributes {
+            if !names.contains(name) && names.len() < 4_096 {
+                names.push(name.clone());
+            }
+        }
+    }
+    names
+}
+
+/// The head of the table that the points would make.
+pub(super) fn header_of_shapes(shapes: &Shapes) -> Header {
+    let names = names_of(shapes);
+    let sample = shapes.list.iter().take(60).map(|shape| {
+        let value =
+            |name: &String| shape.attributes.iter().find(|(own, _)| own == name).map_or_else(String::new, |(_, value)| value.clone());
+        names.iter().map(value).collect()
+    });
+    let sample = sample.collect();
+    Header::new(names, Vec::new(), sample)
 }
 
 fn rows_of(shapes: &Shapes, names: &[String], context: &mut Context<'_>) -> Option<TextRows> {

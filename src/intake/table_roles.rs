@@ -107,7 +107,7 @@ fn id_column(header: &Header, context: &mut Context<'_>, claimed: &[usize]) -> O
 fn depth_role(header: &Header, context: &mut Context<'_>, claimed: &mut Vec<usize>) -> DepthRole {
     match context.settings.depths.clone() {
         Depths::Fixed(depth) => DepthRole::Fixed(depth),
-        Depths::Column { column, unit } => match named(header, context, &column, "depth") {
+        Depths::Column { column, unit } => match named(header, context, &column, "depth_column") {
             Some(at) => {
                 claimed.push(at);
                 let unit =
@@ -162,7 +162,7 @@ fn guess_depth(header: &Header, context: &mut Context<'_>, claimed: &mut Vec<usi
     let unit =
         roles::without_unit(&plain_name(&name)).1.filter(|unit| roles::is_length_unit(unit)).or_else(|| header.unit(at).map(str::to_owned));
     let remark = Remark::guess("depth-guessed", format!("\"{name}\" taken as the sampling depth")).at(context.column(&name));
-    context.remarks.push(remark.way_out(format!("say depth = \"{name}\" in the plan")));
+    context.remarks.push(remark.way_out(format!("say depth_column = \"{name}\" in the plan")));
     DepthRole::Text(at, unit)
 }
 

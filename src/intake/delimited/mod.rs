@@ -49,6 +49,22 @@ pub(super) fn read_delimited(source: Source<'_>, context: &mut Context<'_>) -> R
     }
 }
 
+/// The head of a table of text.
+pub(super) fn read_header(source: Source<'_>, place: &Place) -> Result<Header, IntakeError> {
+    let unreadable = |cause| IntakeError::Unreadable { place: place.clone(), cause };
+    let mut head = Vec::new();
+    source.open().and_then(Unmarked::new).and_then(|reader| reader.take(HEAD).read_to_end(&mut head)).map_err(unreadable)?;
+    refuse_other_formats(&head, place)?;
+    find_layout(&head, &[]).map(|layout| layout.header).ok_or_else(|| no_header(place))
+}
+
+fn no_header(place: &Place) -> IntakeError {
+    IntakeError::Nothing {
+        place: place.clone(),
+        what: "no row with column names was found; the first row of a table names its columns".to_owned(),
+    }
+}
+
 fn read_or_fail(source: Source<'_>, context: &mut Context<'_>) -> Result<ReadFile, IntakeError> {
     let unreadable = |cause| IntakeError::Unreadable { place: context.place(), cause };
     let size = source.size().map_err(unreadable)?;
@@ -61,10 +77,7 @@ fn read_or_fail(source: Source<'_>, context: &mut Context<'_>) -> Result<ReadFil
     let wanted = wanted_names(context);
     let wanted: Vec<&str> = wanted.iter().map(String::as_str).collect();
     let Some(layout) = find_layout(&head, &wanted) else {
-        return Err(IntakeError::Nothing {
-            place: context.place(),
-            what: "no row with column names was found; the first row of a table names its columns".to_owned(),
-        });
+        return Err(no_header(&context.place()));
     };
     remark_on_layout(&layout, context);
     let errors_before = context.errors.len();
