@@ -31,6 +31,15 @@ impl Rulebook {
         lines.extend(self.product_lines(units));
         lines.extend(self.recipe_lines(units));
         lines.extend(self.fix_lines(units));
+        lines.extend(self.limes.iter().map(|choice| Line {
+            key: format!("lime.{}.rule", choice.buffer),
+            value: choice.rule.clone(),
+            unit: String::new(),
+            what: format!("lime rule for the {} buffer", choice.buffer),
+            basis: choice.basis,
+            source: choice.source.clone(),
+            disputed: None,
+        }));
         lines.extend(self.numbers.figures.iter().map(|figure| Line {
             key: format!("number.{}", figure.name),
             value: decimal(figure.value, 6),

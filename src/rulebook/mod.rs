@@ -3,6 +3,7 @@
 //! `built_in.toml` is embedded in the program; the user's file is laid over it key by key. No threshold is a bare
 //! number in the code: code asks the rulebook.
 
+mod caution;
 mod crop;
 mod error;
 mod factor;
@@ -18,6 +19,7 @@ mod tree;
 use std::path::Path;
 use std::sync::Arc;
 
+pub use caution::{Caution, LimeChoice};
 pub use crop::{Crop, SeedSaltClass};
 pub use error::RulebookError;
 pub use factor::{Basis, Factor, Side};
@@ -54,6 +56,10 @@ pub struct Rulebook {
     pub recipes: Vec<StarterRecipe>,
     /// Fixes, by name.
     pub fixes: Vec<FixRule>,
+    /// Lime rules by buffer.
+    pub limes: Vec<LimeChoice>,
+    /// Cautions, by name.
+    pub cautions: Vec<Caution>,
     /// Single numbers.
     pub numbers: Numbers,
     changes: Vec<Change>,
@@ -197,6 +203,9 @@ impl Rulebook {
             fix.rules.iter().for_each(|word| known(format!("fix.{}.rules", fix.name), &rules, word));
             fix.after.iter().for_each(|word| known(format!("fix.{}.after", fix.name), &fixes, word));
         }
+        for caution in &self.cautions {
+            caution.products.iter().for_each(|word| known(format!("caution.{}.products", caution.name), &with_starter, word));
+        }
         for recipe in &self.recipes {
             recipe.ingredients.iter().for_each(|i| known(format!("recipe.{}.ingredient", recipe.name), &products, &i.product));
         }
@@ -204,7 +213,7 @@ impl Rulebook {
 }
 
 /// The sections of a rulebook.
-const SECTIONS: [&str; 6] = ["crop", "fix", "number", "product", "recipe", "rule"];
+const SECTIONS: [&str; 8] = ["caution", "crop", "fix", "lime", "number", "product", "recipe", "rule"];
 
 fn read(tree: &Tree, changes: Vec<Change>, errors: &mut Vec<RulebookError>) -> Rulebook {
     for (key, item) in tree.iter().filter(|(key, _)| !SECTIONS.contains(&key.as_str())) {
@@ -230,6 +239,8 @@ fn read(tree: &Tree, changes: Vec<Change>, errors: &mut Vec<RulebookError>) -> R
         products: section(tree, "product", errors, Product::read),
         recipes: section(tree, "recipe", errors, StarterRecipe::read),
         fixes: section(tree, "fix", errors, FixRule::read),
+        limes: section(tree, "lime", errors, LimeChoice::read),
+        cautions: section(tree, "caution", errors, Caution::read),
         numbers,
         changes,
     }

@@ -8,6 +8,7 @@ mod field;
 mod intake;
 mod made_fields;
 mod made_surveys;
+mod made_zones;
 mod made_zone_fields;
 mod plan;
 mod rates;
