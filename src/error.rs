@@ -78,9 +78,12 @@ impl Error {
     pub fn outcome(&self) -> Outcome {
         match self {
             Self::Field(FieldError::Projection { cause: ProjectionError::Database(_), .. })
-            | Self::Zones(ZoneError::Shape { .. } | ZoneError::NotNoded | ZoneError::NotTiled { .. }) => Outcome::Failed,
+            | Self::Zones(ZoneError::Shape { .. } | ZoneError::NotNoded | ZoneError::NotTiled { .. })
+            | Self::Unbuilt(_)
+            | Self::Print(_)
+            | Self::Defect
+            | Self::Threads { .. } => Outcome::Failed,
             Self::Plan(_) | Self::Rulebook(_) | Self::Field(_) | Self::Surface(_) | Self::Zones(_) => Outcome::Refused,
-            Self::Unbuilt(_) | Self::Print(_) | Self::Defect | Self::Threads { .. } => Outcome::Failed,
         }
     }
 

@@ -583,3 +583,13 @@ proptest! {
         }
     }
 }
+
+#[test]
+fn the_plans_of_the_samples_are_good() {
+    for sample in ["alder-flat/plan.toml", "alder-flat/plan-metric.toml", "open-field/plan.toml"] {
+        let path = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("samples").join(sample);
+        if let Err(problems) = plan::read(&path) {
+            panic!("{sample}: {problems:#?}");
+        }
+    }
+}

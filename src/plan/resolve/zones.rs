@@ -39,13 +39,11 @@ pub(super) fn zones(table: &ZonesTable, resolver: &Resolver<'_>) -> ZoneSettings
 fn choice<T>(typed: &Typed<AutoOr>, resolver: &Resolver<'_>, allowed: &'static str, check: impl Fn(f64) -> Option<T>) -> Choice<T> {
     let Some(written) = typed.given() else { return Choice::Auto };
     let AutoOr::Number(number) = written.value else { return Choice::Auto };
-    match check(number) {
-        Some(value) => Choice::Fixed(value),
-        None => {
-            resolver.out_of_range(&written.place, number, allowed);
-            Choice::Auto
-        }
+    let checked = check(number);
+    if checked.is_none() {
+        resolver.out_of_range(&written.place, number, allowed);
     }
+    checked.map_or(Choice::Auto, Choice::Fixed)
 }
 
 fn whole_between(number: f64, least: f64, most: f64) -> Option<usize> {
