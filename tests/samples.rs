@@ -28,3 +28,11 @@ fn every_sample_plan_is_read_without_a_problem() {
         assert!(remarks.iter().all(|remark| remark.level != Level::Look), "{plan}: {remarks:?}");
     }
 }
+
+#[test]
+fn the_rules_of_alder_flat_change_the_alkalinity_line_only() {
+    let file = Path::new(env!("CARGO_MANIFEST_DIR")).join("samples/alder-flat/rules.toml");
+    let rulebook = lowstave::rulebook::Rulebook::load(Some(&file)).expect("a sound overlay");
+    assert!(!rulebook.changes().is_empty());
+    assert!(rulebook.changes().iter().all(|change| change.key.starts_with("rule.alkalinity.")), "{:?}", rulebook.changes());
+}

@@ -21,6 +21,10 @@ const MOST_NEIGHBOURS: usize = 100;
 /// Distances at which half of the rise is reached: so many are tried, a factor of 1.6 between them.
 const HALFWAYS: usize = 14;
 
+/// With n places the doubt is made larger by the share `WIDENING / (n - 1)`: few errors measure it badly (that alone asks for 0.93), and a map
+/// of few cores is only drawn where its errors happened to be small. # Source: own, from `examples/surface_coverage.rs`.
+const WIDENING: f64 = 4.0;
+
 /// Error variance by distance, `at_core + rise u / (u + halfway)`, where `u` is the harmonic mean distance to the neighbours:
 /// `u² = k / sum(d^-2)`.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -56,7 +60,7 @@ impl DoubtCurve {
 pub(super) fn fit(cells: &SampledCells, left_out: &LeftOut, prediction: &Prediction, layer: &LayerModel<'_>) -> DoubtCurve {
     let n = prediction.observed.len() as f64;
     let mean_square = prediction.errors().iter().map(|e| e * e).sum::<f64>() / n;
-    let widened = mean_square * (1.0 + 0.93 / (n - 1.0)).powi(2);
+    let widened = mean_square * (1.0 + WIDENING / (n - 1.0)).powi(2);
     let Some(variogram) = layer.variogram else { return DoubtCurve::constant(widened) };
     let samples = samples_for(layer.count);
     let rows: Vec<Row> = spread(cells.len(), samples)

@@ -114,3 +114,58 @@ impl Power {
         weights.extend(near[inner..inner + rim].iter().map(|n| self.of_ratio(nearest / n.squared) * rim_share));
     }
 }
+
+/// How a weight falls with distance, known when the program is built, so that the inner loops hold no branch and no call.
+pub(super) trait Decay: Copy + Send + Sync {
+    /// Whether `nearest` is looked at.
+    const NEEDS_NEAREST: bool = false;
+    /// Weight by `inverse = 1 / d²`; `nearest` is the least squared distance of the same cell.
+    fn weight(self, inverse: f64, nearest: f64) -> f64;
+}
+
+macro_rules! decay {
+    ($(#[$doc:meta] $name:ident: $inverse:ident => $weight:expr),+ $(,)?) => {
+        $(#[$doc]
+        #[derive(Clone, Copy)]
+        pub(super) struct $name;
+
+        impl Decay for $name {
+            #[inline(always)]
+            fn weight(self, $inverse: f64, _: f64) -> f64 {
+                $weight
+            }
+        })+
+    };
+}
+
+// None of these can overflow: a distance is at least 1e-10 m (`AT_THE_PLACE`) and a field is not larger than the earth.
+decay! {
+    /// Power 1.
+    One: inverse => inverse.sqrt(),
+    /// Power 1.5.
+    OneAndAHalf: inverse => { let root = inverse.sqrt(); root * root.sqrt() },
+    /// Power 2.
+    Two: inverse => inverse,
+    /// Power 2.5.
+    TwoAndAHalf: inverse => inverse * inverse.sqrt().sqrt(),
+    /// Power 3.
+    Three: inverse => inverse * inverse.sqrt(),
+    /// Power 4.
+    Four: inverse => inverse * inverse,
+}
+
+/// Any other power: scaled by the nearest, so that it cannot overflow.
+#[derive(Clone, Copy)]
+pub(super) struct AnyPower {
+    /// Half the power, since distances come squared.
+    pub half: f64,
+}
+
+impl Decay for AnyPower {
+    const NEEDS_NEAREST: bool = true;
+
+    #[inline(always)]
+    fn weight(self, inverse: f64, nearest: f64) -> f64 {
+        (inverse * nearest).powf(self.half)
+    }
+}

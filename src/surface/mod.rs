@@ -5,7 +5,9 @@
 //! (`leave_one_out`); power and neighbours are tuned on that (`tuning`), and a map whose skill is not clearly above
 //! nothing (`bootstrap`) is not drawn. The others are (`drawing`), with a doubt for every cell (`doubt`).
 
+mod block_by_block;
 mod bootstrap;
+mod cell_by_cell;
 mod doubt;
 mod drawing;
 mod error;
@@ -15,8 +17,10 @@ mod leave_one_out;
 mod making;
 mod morans_i;
 mod neighbours;
+mod one_cell;
 mod outliers;
 mod saying;
+mod shelf_search;
 mod sites;
 mod surfaces;
 mod tuning;

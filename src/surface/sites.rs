@@ -94,6 +94,13 @@ impl Sites {
         self.x.len()
     }
 
+    /// Sites per square metre of the rectangle that holds them; infinite where it has no area.
+    pub(super) fn per_square_metre(&self) -> f64 {
+        let shelves = &self.shelves;
+        let area = (shelves.columns * shelves.rows) as f64 * shelves.side * shelves.side;
+        self.len() as f64 / area
+    }
+
     /// How many distinct places there are.
     pub(super) fn places(&self) -> usize {
         self.firsts.as_ref().map_or(self.len(), Vec::len)
