@@ -6,9 +6,11 @@ use std::io;
 use serde::Serialize;
 use thiserror::Error;
 
+use crate::field::{FieldError, ProjectionError};
 use crate::plan::PlanError;
 use crate::rulebook::RulebookError;
 use crate::surface::SurfaceError;
+use crate::zones::ZoneError;
 
 /// How a command ended. The number is the exit code.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]
@@ -45,6 +47,12 @@ pub enum Error {
     /// The surfaces.
     #[error(transparent)]
     Surface(#[from] SurfaceError),
+    /// The field's plane and grid.
+    #[error(transparent)]
+    Field(#[from] FieldError),
+    /// The zones.
+    #[error(transparent)]
+    Zones(#[from] ZoneError),
     /// A stage that is still being built.
     #[error("the stage \"{0}\" is still being built")]
     Unbuilt(&'static str),
@@ -69,8 +77,13 @@ impl Error {
     #[must_use]
     pub fn outcome(&self) -> Outcome {
         match self {
-            Self::Plan(_) | Self::Rulebook(_) | Self::Surface(_) => Outcome::Refused,
-            Self::Unbuilt(_) | Self::Print(_) | Self::Defect | Self::Threads { .. } => Outcome::Failed,
+            Self::Field(FieldError::Projection { cause: ProjectionError::Database(_), .. })
+            | Self::Zones(ZoneError::Shape { .. } | ZoneError::NotNoded | ZoneError::NotTiled { .. })
+            | Self::Unbuilt(_)
+            | Self::Print(_)
+            | Self::Defect
+            | Self::Threads { .. } => Outcome::Failed,
+            Self::Plan(_) | Self::Rulebook(_) | Self::Field(_) | Self::Surface(_) | Self::Zones(_) => Outcome::Refused,
         }
     }
 
@@ -95,7 +108,9 @@ impl Error {
         match self {
             Self::Plan(_) => "plan",
             Self::Rulebook(_) => "rulebook",
+            Self::Field(_) => "field",
             Self::Surface(_) => "surface",
+            Self::Zones(_) => "zones",
             Self::Unbuilt(_) | Self::Print(_) | Self::Defect | Self::Threads { .. } => "command",
         }
     }

@@ -39,7 +39,7 @@ pub struct TalkArguments {
     /// Print no remarks and no progress on stderr; errors still are
     #[arg(long, short, global = true, help_heading = "Options of every command")]
     pub quiet: bool,
-    /// When to use colors; "auto" means on a terminal, unless NO_COLOR is set
+    /// When to use colors; "auto" means on a terminal, unless `NO_COLOR` is set
     #[arg(long, global = true, value_name = "WHEN", value_enum, default_value_t, help_heading = "Options of every command")]
     pub color: ColorChoice,
     /// Number of threads; one for each core unless said. The result does not depend on it

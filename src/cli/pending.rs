@@ -16,14 +16,6 @@ pub fn read(_settings: &Settings) -> Result<Survey, Vec<Error>> {
     Err(vec![Error::Unbuilt("intake")])
 }
 
-pub fn lay_out(_survey: Survey, _settings: &Settings) -> Result<Field, Vec<Error>> {
-    Err(vec![Error::Unbuilt("field")])
-}
-
-pub fn delineate(_field: &Field, _surfaces: &Surfaces, _settings: &Settings) -> Result<Zones, Vec<Error>> {
-    Err(vec![Error::Unbuilt("zones")])
-}
-
 pub fn diagnose(_: &Settings, _: &Field, _: &Surfaces, _: &Zones, _: &Rulebook) -> Result<Diagnosis, Vec<Error>> {
     Err(vec![Error::Unbuilt("diagnosis")])
 }

@@ -14,6 +14,7 @@ const MOST_PROBLEMS: usize = 50;
 
 /// How the program talks.
 #[derive(Debug, Clone, Copy)]
+#[expect(clippy::struct_excessive_bools, reason = "each is a switch of its own on the command line")]
 pub struct Terminal {
     is_json: bool,
     is_quiet: bool,
@@ -44,7 +45,7 @@ impl Terminal {
 
     /// Whether progress may be shown: on a terminal, unless quiet.
     #[must_use]
-    pub fn shows_progress(&self) -> bool {
+    pub fn shows_progress(self) -> bool {
         !self.is_quiet && io::stderr().is_terminal()
     }
 
@@ -52,7 +53,7 @@ impl Terminal {
     ///
     /// # Errors
     /// Where stdout cannot be written; a reader that has gone away is no error.
-    pub fn result(&self, page: &Page, value: &impl Serialize) -> Result<(), Error> {
+    pub fn result(self, page: &Page, value: &impl Serialize) -> Result<(), Error> {
         let text = if self.is_json { json(value) } else { page.render(self.has_color_out) };
         let mut out = io::stdout().lock();
         match out.write_all(text.as_bytes()).and_then(|()| out.flush()) {
@@ -62,21 +63,21 @@ impl Terminal {
     }
 
     /// Prints talk to stderr, unless quiet.
-    pub fn talk(&self, page: &Page) {
+    pub fn talk(self, page: &Page) {
         if !self.is_quiet {
             self.stderr(page);
         }
     }
 
     /// Prints remarks to stderr, by level, unless quiet.
-    pub fn remarks(&self, remarks: &[Remark]) {
+    pub fn remarks(self, remarks: &[Remark]) {
         let mut page = Page::default();
         push_remarks(&mut page, remarks);
         self.talk(&page);
     }
 
     /// Prints why a command could not be done: to stderr for people, and to stdout where JSON was asked for.
-    pub fn failure(&self, failure: &Failure) {
+    pub fn failure(self, failure: &Failure) {
         if self.is_json {
             let problems = failure.errors().iter().map(|error| Problem { stage: error.stage(), text: error.story() }).collect();
             let outcome = failure.outcome();
@@ -87,7 +88,7 @@ impl Terminal {
         self.stderr(&failure_page(failure));
     }
 
-    fn stderr(&self, page: &Page) {
+    fn stderr(self, page: &Page) {
         // Where stderr is gone there is nobody left to tell.
         let _ = io::stderr().lock().write_all(page.render(self.has_color_err).as_bytes());
     }
