@@ -2,6 +2,8 @@
 
 use std::borrow::Cow;
 
+use rayon::prelude::*;
+
 use super::FEWEST_FOR_A_MAP;
 use super::bootstrap::efficiency_intervals;
 use super::doubt::{self, DoubtCurve, LayerModel, SampledCells};
@@ -104,6 +106,7 @@ fn study<'g>(
         })
         .collect();
     let curves: Vec<DoubtCurve> = (0..plain.len())
+        .into_par_iter()
         .map(|i| {
             let model = LayerModel { sites, variogram: variograms[i], power: tuned[i].0, count: tuned[i].1 };
             doubt::fit(&cells, &left_out, &predictions[i], &model)

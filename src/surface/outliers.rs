@@ -1,5 +1,7 @@
 //! Cores that their neighbours contradict. They are shown, never dropped: a hot spot and a swapped bag look alike.
 
+use std::borrow::Cow;
+
 use super::inverse_distance::Power;
 use super::joined::Joined;
 use super::leave_one_out::{LeftOut, Prediction};
@@ -108,7 +110,10 @@ fn find(checked: &Checked<'_>) -> Vec<Outlier> {
         return Vec::new();
     }
     let scale = Scale::of(checked);
-    let values: Vec<f64> = checked.values.iter().map(|&v| scale.forward(v)).collect();
+    let values = match scale {
+        Scale::Plain => Cow::Borrowed(checked.values),
+        Scale::Logarithm => checked.values.iter().map(|v| v.ln()).collect(),
+    };
     let prediction = Prediction::of(checked.left_out, &checked.sites.source, &values, checked.power, checked.count);
     let errors = prediction.errors();
     let (middle, spread) = middle_and_spread(&errors);
@@ -174,10 +179,6 @@ impl Scale {
         let logarithms: Vec<f64> = seen.iter().map(|v| v.ln()).collect();
         let is_better = seen.iter().all(|v| *v > 0.0) && skewness(&seen) > 1.0 && skewness(&logarithms).abs() < skewness(&seen);
         if is_better { Self::Logarithm } else { Self::Plain }
-    }
-
-    fn forward(self, value: f64) -> f64 {
-        if self == Self::Logarithm { value.ln() } else { value }
     }
 
     fn back(self, value: f64) -> f64 {
