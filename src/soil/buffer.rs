@@ -64,7 +64,6 @@ impl Buffer {
             "mehlich-nc" => Some(Self::MehlichNorthCarolina),
             "mehlich-pa" => Some(Self::MehlichPennsylvania),
             "shoemaker-mclean-pratt" => Some(Self::Smp),
-            "sikora-2" => Some(Self::MooreSikora),
             _ => None,
         };
         let allowed = || Self::ALL.map(Self::name).join(", ");
