@@ -71,7 +71,11 @@ impl<'a> Sheet<'a> {
         let products = prescription.products.iter().filter(|product| !is_mixed(product)).map(product_purchase);
         let ingredients = recipe.into_iter().flat_map(|recipe| &recipe.ingredients).map(ingredient_purchase);
         let purchases = products.chain(ingredients).filter(|line| line.amount.stored() > 0.0).collect();
-        let cautions = prescription.products.iter().filter(|product| is_mixed(product)).flat_map(|product| product.cautions.iter().map(String::as_str));
+        let cautions = prescription
+            .products
+            .iter()
+            .filter(|product| is_mixed(product))
+            .flat_map(|product| product.cautions.iter().map(String::as_str));
         Self { units: overview.units, purchases, by_zone: by_zone(overview), recipe, cautions: cautions.collect() }
     }
 
@@ -182,7 +186,8 @@ pub fn push_sheet(page: &mut Page, sheet: &Sheet<'_>) {
 
 fn shopping(page: &mut Page, sheet: &Sheet<'_>) {
     page.section("To buy");
-    let columns = [Column::text("Product"), Column::number("Amount", ""), Column::text("Unit"), Column::text("Packs"), Column::number("Cost", "USD")];
+    let columns =
+        [Column::text("Product"), Column::number("Amount", ""), Column::text("Unit"), Column::text("Packs"), Column::number("Cost", "USD")];
     let mut rows: Vec<Vec<String>> = Vec::new();
     for line in &sheet.purchases {
         let packs = line.packs.map(|(count, pack)| format!("{count} x {pack}")).unwrap_or_default();
@@ -197,13 +202,8 @@ fn fill(page: &mut Page, sheet: &Sheet<'_>, recipe: &Recipe) {
     let system = sheet.units;
     page.section(&format!("Recipe \"{}\"", recipe.name));
     let (least, most) = recipe.range;
-    page.paragraph(&format!(
-        "Made for {} to {}; {} of mix weighs {}.",
-        decimal(least.number_in(system), 1),
-        most.show(system, 1),
-        Volume::from_litres(if system == UnitSystem::Metric { 1.0 } else { crate::units::LITRES_PER_GALLON }).show(system, 0),
-        recipe.density.show(system, 2)
-    ));
+    let (range_from, weight) = (decimal(least.number_in(system), 1), recipe.density.show(system, 2));
+    page.paragraph(&format!("Made for {range_from} to {}; the mix weighs {weight}.", most.show(system, 1)));
     page.paragraph(&format!(
         "Nitrogen plus potash that touches the seed at the highest rate: {}; limit {} ({}).",
         recipe.seed_salt.show(system, 2),
@@ -218,7 +218,7 @@ fn fill(page: &mut Page, sheet: &Sheet<'_>, recipe: &Recipe) {
 }
 
 fn loads(page: &mut Page, sheet: &Sheet<'_>, recipe: &Recipe) {
-    if recipe.loads.is_empty() {
+    if recipe.loads.iter().all(|load| load.count == 0) {
         page.paragraph("No load: the starter is held back everywhere.");
         return;
     }
@@ -226,13 +226,14 @@ fn loads(page: &mut Page, sheet: &Sheet<'_>, recipe: &Recipe) {
     page.paragraph("Add in this order, from top to bottom:");
     let mut columns = vec![Column::text("Ingredient"), Column::text("Unit")];
     let mut first = 1;
-    for load in &recipe.loads {
+    for load in recipe.loads.iter().filter(|load| load.count > 0) {
         let last = first + load.count.saturating_sub(1);
         let name = if load.count == 1 { format!("Load {first}") } else { format!("Loads {first}-{last}") };
         columns.push(Column::number(&name, if load.count == 1 { "" } else { "each" }));
         first = last + 1;
     }
-    let amounts: Vec<Vec<(&Ingredient, Measured)>> = recipe.loads.iter().map(|load| sheet.load_amounts(recipe, load).collect()).collect();
+    let filled: Vec<&Load> = recipe.loads.iter().filter(|load| load.count > 0).collect();
+    let amounts: Vec<Vec<(&Ingredient, Measured)>> = filled.iter().map(|load| sheet.load_amounts(recipe, load).collect()).collect();
     let mut rows: Vec<Vec<String>> = Vec::new();
     for (at, ingredient) in recipe.ingredients.iter().enumerate() {
         let column = amounts.iter().map(|load| load.get(at).map_or_else(String::new, |(_, amount)| sheet.number(*amount)));
@@ -240,7 +241,7 @@ fn loads(page: &mut Page, sheet: &Sheet<'_>, recipe: &Recipe) {
         rows.push([format!("{}. {}", at + 1, ingredient.label), unit.to_owned()].into_iter().chain(column).collect());
     }
     let total = |label: &str, unit: &str, of: fn(&Load) -> Measured| {
-        [label.to_owned(), unit.to_owned()].into_iter().chain(recipe.loads.iter().map(|load| sheet.number(of(load)))).collect()
+        [label.to_owned(), unit.to_owned()].into_iter().chain(filled.iter().map(|load| sheet.number(of(load)))).collect()
     };
     rows.push(total("in the tank", Volume::unit_in(sheet.units), |load| Measured::Volume(load.volume)));
     rows.push(total("its weight", Mass::unit_in(sheet.units), |load| Measured::Mass(load.mass)));

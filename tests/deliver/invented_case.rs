@@ -15,7 +15,9 @@ use lowstave::deliver::Case;
 use lowstave::diagnosis::Diagnosis;
 use lowstave::field::{Field, Grid, KeptOut, WorkingCrs};
 use lowstave::intake::InputFile;
-use lowstave::plan::{BelowDetection, BoundarySettings, Choice, KeepOut, MachineSettings, Settings, SurfaceSettings, ZoneMethod, ZoneSettings};
+use lowstave::plan::{
+    BelowDetection, BoundarySettings, Choice, KeepOut, MachineSettings, Settings, SurfaceSettings, ZoneMethod, ZoneSettings,
+};
 use lowstave::provenance::Place;
 use lowstave::rates::Prescription;
 use lowstave::remark::Remark;
@@ -68,7 +70,16 @@ impl Invented {
             Remark::note("below-detection", "1 result below the detection limit of 2 ppm counts as half of it."),
         ];
         remarks.push(Remark::note("edges-densified", "4 long edges of the boundary were given extra vertices."));
-        Self { settings: settings(units, cell), field, surfaces, zones, diagnosis, prescription, remarks, timings: vec![("surface", 0.0123)] }
+        Self {
+            settings: settings(units, cell),
+            field,
+            surfaces,
+            zones,
+            diagnosis,
+            prescription,
+            remarks,
+            timings: vec![("surface", 0.0123)],
+        }
     }
 
     /// The case that borrows it all.
@@ -188,7 +199,12 @@ fn settings(units: UnitSystem, cell: f64) -> Settings {
         season: 2027,
         crop: "corn".to_owned(),
         units,
-        boundary: BoundarySettings { file: "boundary.geojson".into(), crs: None, choose: None, place: Place::file("invented.toml").at_key("boundary") },
+        boundary: BoundarySettings {
+            file: "boundary.geojson".into(),
+            crs: None,
+            choose: None,
+            place: Place::file("invented.toml").at_key("boundary"),
+        },
         keep_outs: vec![KeepOut {
             file: "pond.geojson".into(),
             crs: None,

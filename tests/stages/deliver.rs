@@ -10,10 +10,8 @@ use lowstave::deliver::{DeliverOptions, prepare};
 fn dump() {
     let invented = Invented::small();
     let delivery = prepare(&invented.case(), &DeliverOptions::default()).unwrap();
-    for f in &delivery.files {
-        println!("==== {} {}", f.path, f.bytes.len());
-        if !f.path.ends_with(".tif") {
-            println!("{}", String::from_utf8_lossy(&f.bytes));
-        }
-    }
+    let out = std::path::Path::new("/tmp/deliver_dump");
+    lowstave::deliver::write(&delivery, out).unwrap();
+    let grid = prepare(&invented.case(), &DeliverOptions{task_data: lowstave::deliver::TaskDataForm::Grid}).unwrap();
+    lowstave::deliver::write(&grid, std::path::Path::new("/tmp/deliver_dump_grid")).unwrap();
 }
