@@ -13,6 +13,7 @@ mod context;
 mod coordinates;
 mod dbase;
 mod delimited;
+mod derived;
 mod draft;
 mod duplicates;
 mod error;

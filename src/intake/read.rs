@@ -6,6 +6,7 @@ use crate::plan::{PointsSettings, Settings};
 
 use super::boundary::{Notes, read_boundary, read_keep_out};
 use super::context::{Context, ReadingRules};
+use super::derived;
 use super::delimited::read_delimited;
 use super::error::IntakeError;
 use super::join::join_places;
@@ -39,7 +40,10 @@ pub fn read(settings: &Settings) -> Result<Survey, Vec<IntakeError>> {
         }
         errors.append(&mut context.errors);
     }
-    let tables = if errors.is_empty() { join_places(tables, &mut remarks, &mut errors) } else { tables };
+    let mut tables = if errors.is_empty() { join_places(tables, &mut remarks, &mut errors) } else { tables };
+    for table in &mut tables {
+        derived::add(table, settings, &mut remarks);
+    }
     let (mut shapes, mut boundary_shape) = (Vec::new(), None);
     match boundary {
         Ok(shape) => boundary_shape = Some(shape),
