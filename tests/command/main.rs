@@ -1,1 +1,8 @@
 //! The program as a user runs it, on the samples and on bad input.
+
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test that cannot go on fails")]
+
+mod help;
+mod plan_file;
+mod program;
+mod rulebook;
