@@ -12,6 +12,6 @@ fn dump() {
     let delivery = prepare(&invented.case(), &DeliverOptions::default()).unwrap();
     let out = std::path::Path::new("/tmp/deliver_dump");
     lowstave::deliver::write(&delivery, out).unwrap();
-    let grid = prepare(&invented.case(), &DeliverOptions{task_data: lowstave::deliver::TaskDataForm::Grid}).unwrap();
+    let grid = prepare(&invented.case(), &DeliverOptions { task_data: lowstave::deliver::TaskDataForm::Grid }).unwrap();
     lowstave::deliver::write(&grid, std::path::Path::new("/tmp/deliver_dump_grid")).unwrap();
 }
