@@ -6,7 +6,7 @@
 //! Fields: a square of 400 m; exponential and spherical variograms with practical ranges of 0.15 to 1.2 field sides; nugget of 0 to 75 % of
 //! the sill; 20 to 200 cores, on a jittered grid and at random places; 60 fields of each kind. What is printed stands in
 //! `docs/how-a-map-is-made.md`.
-#![allow(clippy::print_stdout, reason = "a study prints its result")]
+#![allow(clippy::print_stdout, clippy::panic, reason = "a study prints its result and stops at anything unexpected")]
 
 #[path = "../tests/stages/made_fields.rs"]
 mod made_fields;

@@ -16,7 +16,7 @@ const WIDE: usize = 64;
 type Row = [f64; SIDE];
 
 /// Fills a piece of the map.
-#[inline(always)]
+#[inline]
 pub(super) fn fill<D: Decay>(neighbours: &Neighbours<'_>, drawing: &Drawing<'_>, decay: D, piece: &mut Piece<'_, '_>) {
     let mut block = Block::default();
     let mut slow = OneCell::of(neighbours, drawing);
@@ -151,7 +151,7 @@ impl Block {
         }
     }
 
-    #[inline(always)]
+    #[inline]
     fn fill_row<D: Decay>(&mut self, drawing: &Drawing<'_>, decay: D, piece: &mut Piece<'_, '_>, slow: &mut OneCell<'_>, at: RowOfBlock) {
         self.squared.clear();
         self.squared.extend(self.east.iter().zip(&self.north).map(|(east, north)| east.map(|e| e + north[at.row])));
@@ -191,7 +191,7 @@ impl Block {
     }
 
     /// The last squared distance that each cell takes of the open sites, and the next one.
-    #[inline(always)]
+    #[inline]
     fn cut(&mut self) -> (Row, Row) {
         let open = &self.squared[self.sure..];
         if self.open == open.len() {
@@ -216,7 +216,7 @@ impl Block {
     }
 
     /// Weights of a row, their sum, and the sum of the inverse squared distances of those that have a say.
-    #[inline(always)]
+    #[inline]
     fn weigh<D: Decay>(&mut self, decay: D, last: &Row) -> (Row, Row) {
         let mut nearest = [f64::INFINITY; SIDE];
         if D::NEEDS_NEAREST {

@@ -173,7 +173,7 @@ fn middle_and_spread(errors: &[f64]) -> (f64, f64) {
 fn median(mut numbers: Vec<f64>) -> f64 {
     numbers.sort_unstable_by(f64::total_cmp);
     let half = numbers.len() / 2;
-    if numbers.len() % 2 == 1 { numbers[half] } else { (numbers[half - 1] + numbers[half]) / 2.0 }
+    if numbers.len() % 2 == 1 { numbers[half] } else { f64::midpoint(numbers[half - 1], numbers[half]) }
 }
 
 /// Phosphorus and its like are skewed: there a high value is common, and logarithms tell better what is odd.

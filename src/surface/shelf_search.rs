@@ -42,7 +42,7 @@ impl<'s> ShelfSearch<'s> {
     }
 
     /// Puts the `count` nearest sites of a point, by rising site, with their squared distances into `site` and `squared`.
-    #[inline(always)]
+    #[inline]
     pub(super) fn find(&mut self, x: f64, y: f64, count: usize, site: &mut Vec<u32>, squared: &mut Vec<f64>) -> Nearest {
         if count >= self.sites.len() {
             return Nearest::AskTheTree;
@@ -84,7 +84,7 @@ impl<'s> ShelfSearch<'s> {
     }
 
     /// Ranges of sites on the shelves that a box touches, and how many sites that is. `None` where it spans too much.
-    #[inline(always)]
+    #[inline]
     fn box_round(&mut self, x: f64, y: f64) -> Option<usize> {
         let shelves = &self.sites.shelves;
         let (west, east) = (shelves.column(x - self.reach), shelves.column(x + self.reach));
@@ -103,7 +103,7 @@ impl<'s> ShelfSearch<'s> {
         Some(total)
     }
 
-    #[inline(always)]
+    #[inline]
     fn measure(&mut self, x: f64, y: f64) {
         self.squared.clear();
         for &(start, end) in &self.ranges {
@@ -117,7 +117,7 @@ impl<'s> ShelfSearch<'s> {
     }
 
     /// The sites within a limit, of which there are `count`.
-    #[inline(always)]
+    #[inline]
     fn take(&self, limit: f64, count: usize, site: &mut Vec<u32>, squared: &mut Vec<f64>) {
         // One more than wanted, so that the write before the test is always inside.
         site.resize(count + 1, 0);
@@ -138,7 +138,7 @@ impl<'s> ShelfSearch<'s> {
 }
 
 /// The `count`-th smallest number and the one after it. There must be more numbers than `count`.
-#[inline(always)]
+#[inline]
 fn cut(numbers: &[f64], count: usize, guess: f64) -> (f64, f64) {
     let (mut low, mut below) = (0.0, 0);
     let (mut high, mut above) = (guess * 2.0, numbers.len());

@@ -141,3 +141,7 @@ fn choose(entries: &[(f64, usize)], squares: impl Fn(usize) -> f64) -> (Power, u
     let (power, count) = entries[best.unwrap_or(0)];
     (Power(power), count)
 }
+
+#[cfg(test)]
+#[path = "tuning_tests.rs"]
+mod tests;

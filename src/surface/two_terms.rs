@@ -53,3 +53,7 @@ fn fit_at(rows: &[Row], shape: impl Fn(f64) -> f64) -> (f64, f64, f64) {
     let loss = rows.iter().map(|&(weight, x, target)| weight * (target - constant - rise * shape(x)).powi(2)).sum();
     (loss, constant, rise)
 }
+
+#[cfg(test)]
+#[path = "two_terms_tests.rs"]
+mod tests;

@@ -1,5 +1,7 @@
 //! Stage tests: surface. Properties that hold for any data, and what is said where no map can be drawn.
 
+#![allow(clippy::panic, clippy::unwrap_used, clippy::cast_lossless, reason = "a test may stop at anything unexpected")]
+
 use lowstave::analyte::Analyte;
 use lowstave::plan::{Choice, SurfaceSettings};
 use lowstave::surface::{Flat, Map, Neighbourhood, Surfaces, interpolate, inverse_distance};
