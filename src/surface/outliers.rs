@@ -159,7 +159,7 @@ fn without(checked: &Checked<'_>, values: &[f64], place: usize, wild: &[u32]) ->
     (all > 0.0).then_some(sum / all)
 }
 
-/// The limit rises with the number of places, so that chance alone names a core in few layers of any size. # Source: own.
+/// The limit rises with the number of places, so that chance alone names a core in few layers of any size. Own rule.
 fn least_z(places: usize) -> f64 {
     LEAST_Z.max((2.0 * (20.0 * places as f64).ln()).sqrt())
 }

@@ -146,9 +146,7 @@ fn cut(numbers: &[f64], count: usize, guess: f64) -> (f64, f64) {
     for _ in 0..MOST_CUTS {
         let here = numbers.iter().map(|&n| u64::from(n <= at)).sum::<u64>() as usize;
         if here == count {
-            return numbers.iter().fold((0.0, f64::INFINITY), |(last, next): (f64, f64), &n| {
-                (if n <= at && n > last { n } else { last }, if n > at && n < next { n } else { next })
-            });
+            return last_and_next(numbers, at);
         }
         if here < count {
             (low, below) = (at, here);
@@ -161,6 +159,28 @@ fn cut(numbers: &[f64], count: usize, guess: f64) -> (f64, f64) {
     }
     // Ties hide the cut, or it lies far out.
     cut_by_sorting(numbers, count)
+}
+
+/// The greatest number within a limit and the least beyond it, four at a time.
+#[inline]
+fn last_and_next(numbers: &[f64], limit: f64) -> (f64, f64) {
+    let (mut last, mut next) = ([0.0; 4], [f64::INFINITY; 4]);
+    let mut look = |i: usize, n: f64| {
+        let (inside, outside) = if n <= limit { (n, f64::INFINITY) } else { (0.0, n) };
+        last[i] = if inside > last[i] { inside } else { last[i] };
+        next[i] = if outside < next[i] { outside } else { next[i] };
+    };
+    let fours = numbers.chunks_exact(4);
+    let rest = fours.remainder();
+    for four in fours {
+        for (i, &n) in four.iter().enumerate() {
+            look(i, n);
+        }
+    }
+    for &n in rest {
+        look(0, n);
+    }
+    (last.into_iter().fold(0.0, f64::max), next.into_iter().fold(f64::INFINITY, f64::min))
 }
 
 #[cold]
