@@ -12,6 +12,8 @@ use super::one_cell::OneCell;
 pub(super) const SIDE: usize = 8;
 /// Columns of cells whose candidates are looked up at once.
 const WIDE: usize = 64;
+/// Open sites per neighbour asked for that a block may have.
+const CROWD: usize = 16;
 /// One number for each cell of a row of a block.
 type Row = [f64; SIDE];
 
@@ -52,7 +54,14 @@ pub(super) fn fill<D: Decay>(neighbours: &Neighbours<'_>, drawing: &Drawing<'_>,
                     block.sort_out(neighbours, drawing, piece, (left, top + first));
                     is_ready = true;
                 }
-                block.fill_row(drawing, decay, piece, &mut slow, RowOfBlock { row: row - first, left, start, end });
+                if block.is_crowded(drawing.count) {
+                    for slot in start..end {
+                        let (x, y) = piece.grid.centre(piece.cells[slot]);
+                        slow.fill(x, y, slot, &mut piece.parts);
+                    }
+                } else {
+                    block.fill_row(drawing, decay, piece, &mut slow, RowOfBlock { row: row - first, left, start, end });
+                }
             }
         }
     }
@@ -127,6 +136,11 @@ impl Block {
         self.sites.extend(self.wide.iter().filter(|near| near.squared >= sure && near.squared <= possible).map(|near| near.site));
         self.open = drawing.count.min(self.sites.len()).saturating_sub(self.sure);
         self.measure(neighbours, drawing, piece, (left, top));
+    }
+
+    /// Whether so many sites are open that each cell does better on its own: a far cluster is near and far at once.
+    fn is_crowded(&self, count: usize) -> bool {
+        self.sites.len() - self.sure > CROWD * count.min(16)
     }
 
     fn measure(&mut self, neighbours: &Neighbours<'_>, drawing: &Drawing<'_>, piece: &Piece<'_, '_>, (left, top): (usize, usize)) {

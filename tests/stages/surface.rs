@@ -294,6 +294,23 @@ fn dense_readings_are_the_plain_formula_too() {
     }
 }
 
+/// A cluster of readings and a few cores far off: to most cells the whole cluster is about as far as its nearest point.
+#[test]
+fn a_far_cluster_is_the_plain_formula_too() {
+    let mut random = ChaCha8Rng::seed_from_u64(20);
+    let mut points: Vec<(f64, f64)> = (0..20).map(|_| (random.random_range(0.0..800.0), random.random_range(0.0..800.0))).collect();
+    points.extend((0..1_500).map(|_| (700.0 + random.random_range(0.0..20.0), 700.0 + random.random_range(0.0..20.0))));
+    let values: Vec<f64> = points.iter().map(|(x, y)| 5.0 + (x / 40.0).sin() + (y / 30.0).cos()).collect();
+    let cores: Vec<(f64, f64, f64)> = points.iter().zip(&values).map(|(p, v)| (p.0, p.1, *v)).collect();
+    let made = one_layer(grid(0.0, 0.0, 200, 200, 4.0), &points, &values);
+    let surfaces = interpolate(&made, &fixed(2.0, 30)).unwrap();
+    for (slot, value) in drawn(&surfaces).iter().enumerate().step_by(37) {
+        let at = made.grid.centre(slot as u32);
+        let plain = inverse_distance(&cores, at, 2.0, Neighbourhood::Nearest(30)).unwrap();
+        assert!((f64::from(*value) / plain - 1.0).abs() < 1e-6, "{at:?}: {value}, {plain}");
+    }
+}
+
 /// A file may hold anything; a cell must not look at a hundred thousand rows at one place.
 #[test]
 fn a_hundred_thousand_rows_at_one_place_are_no_trouble() {
