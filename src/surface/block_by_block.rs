@@ -11,11 +11,12 @@ use super::one_cell::OneCell;
 /// Side of a block, cells.
 pub(super) const SIDE: usize = 8;
 /// Columns of cells whose candidates are looked up at once.
-const WIDE: usize = 32;
+const WIDE: usize = 64;
 /// One number for each cell of a row of a block.
 type Row = [f64; SIDE];
 
 /// Fills a piece of the map.
+#[inline(always)]
 pub(super) fn fill<D: Decay>(neighbours: &Neighbours<'_>, drawing: &Drawing<'_>, decay: D, piece: &mut Piece<'_, '_>) {
     let mut block = Block::default();
     let mut slow = OneCell::of(neighbours, drawing);
@@ -150,6 +151,7 @@ impl Block {
         }
     }
 
+    #[inline(always)]
     fn fill_row<D: Decay>(&mut self, drawing: &Drawing<'_>, decay: D, piece: &mut Piece<'_, '_>, slow: &mut OneCell<'_>, at: RowOfBlock) {
         self.squared.clear();
         self.squared.extend(self.east.iter().zip(&self.north).map(|(east, north)| east.map(|e| e + north[at.row])));
@@ -189,6 +191,7 @@ impl Block {
     }
 
     /// The last squared distance that each cell takes of the open sites, and the next one.
+    #[inline(always)]
     fn cut(&mut self) -> (Row, Row) {
         let open = &self.squared[self.sure..];
         if self.open == open.len() {
@@ -213,6 +216,7 @@ impl Block {
     }
 
     /// Weights of a row, their sum, and the sum of the inverse squared distances of those that have a say.
+    #[inline(always)]
     fn weigh<D: Decay>(&mut self, decay: D, last: &Row) -> (Row, Row) {
         let mut nearest = [f64::INFINITY; SIDE];
         if D::NEEDS_NEAREST {
@@ -224,17 +228,25 @@ impl Block {
         }
         let (mut all, mut inverses) = ([0.0; SIDE], [0.0; SIDE]);
         self.weights.clear();
-        for (site, distances) in self.squared.iter().enumerate() {
+        let (sure, open) = self.squared.split_at(self.sure);
+        let mut add = |inverse: Row| {
             let mut row = [0.0; SIDE];
             for i in 0..SIDE {
-                let inverse = 1.0 / distances[i];
-                let takes_part = site < self.sure || distances[i] <= last[i];
-                let inverse = if takes_part { inverse } else { 0.0 };
-                row[i] = decay.weight(inverse, nearest[i]);
-                inverses[i] += inverse;
+                row[i] = decay.weight(inverse[i], nearest[i]);
+                inverses[i] += inverse[i];
                 all[i] += row[i];
             }
             self.weights.push(row);
+        };
+        for distances in sure {
+            add(distances.map(|squared| 1.0 / squared));
+        }
+        for distances in open {
+            let mut inverse = [0.0; SIDE];
+            for i in 0..SIDE {
+                inverse[i] = if distances[i] <= last[i] { 1.0 / distances[i] } else { 0.0 };
+            }
+            add(inverse);
         }
         (all, inverses)
     }

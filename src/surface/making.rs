@@ -115,7 +115,7 @@ fn study<'g>(
     let mut studied = Vec::new();
     for (i, (layer, values)) in group.layers.iter().zip(values).enumerate() {
         let (power, count) = tuned[i];
-        let checked = Checked { sites, left_out: &left_out, layer, values: &values, power, count };
+        let checked = Checked { sites, left_out: &left_out, layer, values: &values, power, count, curve: curves[i] };
         remarks.extend(outliers::remarks(field, &checked));
         let flat = flat(sites, &values, Some(&skills[i]));
         studied.push(Studied { layer, values, power, count, skill: Some(skills[i]), flat, curve: curves[i] });

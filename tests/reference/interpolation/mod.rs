@@ -4,8 +4,10 @@
 mod made_fields;
 
 mod edge_cases;
+mod moran;
 mod published;
 mod values;
+mod withheld;
 
 use std::fs;
 use std::path::PathBuf;
