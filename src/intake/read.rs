@@ -6,8 +6,8 @@ use crate::plan::{PointsSettings, Settings};
 
 use super::boundary::{Notes, read_boundary, read_keep_out};
 use super::context::{Context, ReadingRules};
-use super::derived;
 use super::delimited::read_delimited;
+use super::derived;
 use super::error::IntakeError;
 use super::join::join_places;
 use super::shape_table::table_of_shapes;

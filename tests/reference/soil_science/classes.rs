@@ -43,6 +43,7 @@ fn manganese_index_of_20_ppm_at_ph_6_5_is_77_9() {
     let index = manganese_availability_index(20.0, 6.5).unwrap();
     near(index, 77.9, 1.0e-9);
     assert_eq!(class("new-jersey-mnai", index), Sufficiency::High);
+    assert!(SufficiencyTable::named("new-jersey-mnai").unwrap().class_of_ppm(20.0, "mehlich-3").is_err(), "20 ppm is no index of 20");
 }
 
 /// Kansas State University, "Starter fertilizer for corn": below 20 low, 20 to 30 medium, above 30 high.
