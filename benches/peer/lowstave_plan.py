@@ -13,12 +13,12 @@ from pathlib import Path
 
 MEANING = {
     "ph": '{ is = "ph", method = "water" }',
-    "om_pct": '{ is = "organic_matter", method = "loss-on-ignition", unit = "%" }',
+    "om_pct": '{ is = "organic_matter", method = "loi", unit = "%" }',
     "ca_ppm": '{ is = "ca", method = "ammonium-acetate", unit = "ppm" }',
     "eca_ms_m": '{ is = "covariate:eca" }',
     "ph_cacl2": '{ is = "ph", method = "cacl2" }',
-    "soc_pct": '{ is = "organic_carbon", method = "dry-combustion", unit = "%" }',
-    "clay_pct": '{ is = "clay", method = "sieve-and-pipette", unit = "%" }',
+    "soc_pct": '{ is = "organic_carbon", method = "combustion", unit = "%" }',
+    "clay_pct": '{ is = "clay", method = "pipette", unit = "%" }',
     "era_ohm_m": '{ is = "covariate:resistivity" }',
 }
 

@@ -39,7 +39,7 @@ pub struct TalkArguments {
     /// Print no remarks and no progress on stderr; errors still are
     #[arg(long, short, global = true, help_heading = "Options of every command")]
     pub quiet: bool,
-    /// When to use colors; "auto" means on a terminal, unless NO_COLOR is set
+    /// When to use colors; "auto" means on a terminal, unless `NO_COLOR` is set
     #[arg(long, global = true, value_name = "WHEN", value_enum, default_value_t, help_heading = "Options of every command")]
     pub color: ColorChoice,
     /// Number of threads; one for each core unless said. The result does not depend on it
@@ -103,6 +103,9 @@ pub struct PlanArguments {
     /// Folder for the results; an earlier result there is replaced, anything else is not
     #[arg(long, value_name = "DIR")]
     pub out: PathBuf,
+    /// Write the controller's task data as a grid of rates instead of zone polygons
+    #[arg(long)]
+    pub grid: bool,
 }
 
 /// Arguments of `explain`.

@@ -3,19 +3,19 @@
 use std::path::Path;
 use std::time::Instant;
 
-use super::pending::{self as intake, self as field, self as zones, self as diagnosis, self as rates};
 use super::progress::Progress;
 use crate::deliver::Case;
-use crate::diagnosis::Diagnosis;
+use crate::diagnosis::{self, Diagnosis};
 use crate::error;
 use crate::error::Failure;
-use crate::field::Field;
+use crate::field::{self, Field};
+use crate::intake;
 use crate::plan::{self, Settings};
-use crate::rates::Prescription;
+use crate::rates::{self, Prescription};
 use crate::remark::Remark;
 use crate::rulebook::Rulebook;
 use crate::surface::{self, Surfaces};
-use crate::zones::Zones;
+use crate::zones::{self, Zones};
 
 /// Times the stages and says on the progress line what is being done.
 #[derive(Debug)]

@@ -7,6 +7,7 @@ use serde::Serialize;
 use super::color::{ColorChoice, Tone};
 use super::page::Page;
 use crate::error::{Error, Failure, Outcome};
+use crate::provenance::Place;
 use crate::remark::{Level, Remark};
 
 /// Most problems that are listed on a terminal; `--json` lists all.
@@ -14,6 +15,7 @@ const MOST_PROBLEMS: usize = 50;
 
 /// How the program talks.
 #[derive(Debug, Clone, Copy)]
+#[expect(clippy::struct_excessive_bools, reason = "each is a switch of its own on the command line")]
 pub struct Terminal {
     is_json: bool,
     is_quiet: bool,
@@ -23,15 +25,17 @@ pub struct Terminal {
 
 /// A failure, for machines.
 #[derive(Serialize)]
-struct FailureRecord {
+struct FailureRecord<'e> {
     outcome: Outcome,
     exit_code: u8,
-    problems: Vec<Problem>,
+    problems: Vec<Problem<'e>>,
 }
 
 #[derive(Serialize)]
-struct Problem {
+struct Problem<'e> {
     stage: &'static str,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    place: Option<&'e Place>,
     text: String,
 }
 
@@ -44,7 +48,7 @@ impl Terminal {
 
     /// Whether progress may be shown: on a terminal, unless quiet.
     #[must_use]
-    pub fn shows_progress(&self) -> bool {
+    pub fn shows_progress(self) -> bool {
         !self.is_quiet && io::stderr().is_terminal()
     }
 
@@ -52,7 +56,7 @@ impl Terminal {
     ///
     /// # Errors
     /// Where stdout cannot be written; a reader that has gone away is no error.
-    pub fn result(&self, page: &Page, value: &impl Serialize) -> Result<(), Error> {
+    pub fn result(self, page: &Page, value: &impl Serialize) -> Result<(), Error> {
         let text = if self.is_json { json(value) } else { page.render(self.has_color_out) };
         let mut out = io::stdout().lock();
         match out.write_all(text.as_bytes()).and_then(|()| out.flush()) {
@@ -62,23 +66,24 @@ impl Terminal {
     }
 
     /// Prints talk to stderr, unless quiet.
-    pub fn talk(&self, page: &Page) {
+    pub fn talk(self, page: &Page) {
         if !self.is_quiet {
             self.stderr(page);
         }
     }
 
     /// Prints remarks to stderr, by level, unless quiet.
-    pub fn remarks(&self, remarks: &[Remark]) {
+    pub fn remarks(self, remarks: &[Remark]) {
         let mut page = Page::default();
         push_remarks(&mut page, remarks);
         self.talk(&page);
     }
 
     /// Prints why a command could not be done: to stderr for people, and to stdout where JSON was asked for.
-    pub fn failure(&self, failure: &Failure) {
+    pub fn failure(self, failure: &Failure) {
         if self.is_json {
-            let problems = failure.errors().iter().map(|error| Problem { stage: error.stage(), text: error.story() }).collect();
+            let problems =
+                failure.errors().iter().map(|error| Problem { stage: error.stage(), place: error.place(), text: error.story() }).collect();
             let outcome = failure.outcome();
             let text = json(&FailureRecord { outcome, exit_code: outcome.code(), problems });
             // Where stdout is gone the exit code and stderr still tell.
@@ -87,7 +92,7 @@ impl Terminal {
         self.stderr(&failure_page(failure));
     }
 
-    fn stderr(&self, page: &Page) {
+    fn stderr(self, page: &Page) {
         // Where stderr is gone there is nobody left to tell.
         let _ = io::stderr().lock().write_all(page.render(self.has_color_err).as_bytes());
     }

@@ -65,7 +65,8 @@ fn product_rates(case: &Case<'_>, place: usize, product: &ProductUse, system: Un
                 .filter(|rate| matches!(rate.amount, Amount::Volume(_)) == is_liquid)
                 .map(|rate| rate.amount.number_in(system))
                 .filter(|number| number.is_finite() && *number >= 0.0);
-            number.ok_or_else(|| DeliverError::Inconsistent { what: format!("zone {} has no usable rate of {}", zone.number, product.name) })
+            number
+                .ok_or_else(|| DeliverError::Inconsistent { what: format!("zone {} has no usable rate of {}", zone.number, product.name) })
         })
         .collect()
 }

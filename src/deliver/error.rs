@@ -8,7 +8,9 @@ use thiserror::Error;
 #[non_exhaustive]
 pub enum DeliverError {
     /// The stages' values contradict each other: a fault of the program.
-    #[error("the results do not fit together: {what}. Nothing was written. This is a fault of the program, not of your files; please report it")]
+    #[error(
+        "the results do not fit together: {what}. Nothing was written. This is a fault of the program, not of your files; please report it"
+    )]
     Inconsistent {
         /// What does not fit.
         what: String,
@@ -17,6 +19,14 @@ pub enum DeliverError {
     #[error("run.json cannot be made ({cause}). Nothing was written")]
     Record {
         /// What the JSON writer said.
+        cause: String,
+    },
+    /// A package cannot be made.
+    #[error("\"{path}\" cannot be made ({cause}). Nothing was written")]
+    Package {
+        /// The file.
+        path: &'static str,
+        /// What went wrong.
         cause: String,
     },
     /// A folder that is not ours would be replaced.

@@ -13,7 +13,8 @@ const RATE_DECIMALS: usize = 6;
 /// The file's text.
 #[must_use]
 pub fn prescription(overview: &Overview<'_>) -> String {
-    let vertices: usize = overview.zones.iter().flat_map(|z| &z.parts).map(|p| p.outer.len() + p.holes.iter().map(Vec::len).sum::<usize>()).sum();
+    let vertices: usize =
+        overview.zones.iter().flat_map(|z| &z.parts).map(|p| p.outer.len() + p.holes.iter().map(Vec::len).sum::<usize>()).sum();
     let mut out = String::with_capacity(vertices * 28 + overview.zones.len() * 1_000 + 200);
     out.push_str("{\"type\":\"FeatureCollection\",\"name\":");
     out.push_str(&json(&overview.case.settings.field));

@@ -14,13 +14,17 @@ mod error;
 mod escape;
 mod explain;
 mod geojson;
+mod geotiff;
 mod mix;
 mod overview;
 mod ownership;
+mod report_html;
 mod report_text;
 mod review;
 mod run_record;
+mod shapefile;
 mod staging;
+mod task_data;
 
 pub use case::Case;
 pub use delivery::{DeliverOptions, Delivery, OutputFile, ProductSummary, Summary, TaskDataForm, ZoneSummary};
@@ -29,6 +33,7 @@ pub use explain::{explain, zone_review};
 pub use review::{FindingFacts, FixFacts, ProfileFacts, RateFacts, ZoneReview};
 pub use staging::{write, write_file};
 
+use geotiff::Shown;
 use overview::Overview;
 use rayon::prelude::*;
 use review::Review;
@@ -40,7 +45,8 @@ use review::Review;
 pub fn prepare(case: &Case<'_>, options: &DeliverOptions) -> Result<Delivery, DeliverError> {
     let overview = Overview::new(case)?;
     let review = Review::new(&overview);
-    let made: Vec<Vec<OutputFile>> = Job::all(&overview, options).into_par_iter().map(|job| job.run(&overview, &review)).collect::<Result<_, _>>()?;
+    let made: Vec<Vec<OutputFile>> =
+        Job::all(&overview, options).into_par_iter().map(|job| job.run(&overview, &review)).collect::<Result<_, _>>()?;
     let mut files: Vec<OutputFile> = made.into_iter().flatten().collect();
     files.sort_by(|a, b| a.path.cmp(&b.path));
     let mut names: Vec<String> = files.iter().map(|file| file.path.clone()).chain([run_record::RUN_FILE.to_owned()]).collect();
@@ -54,18 +60,40 @@ pub fn prepare(case: &Case<'_>, options: &DeliverOptions) -> Result<Delivery, De
 enum Job {
     GeoJson,
     ReportText,
+    ReportHtml,
+    Shapefiles,
+    TaskData(TaskDataForm),
+    Mix,
+    Layer(usize, Shown),
 }
 
 impl Job {
-    fn all(_overview: &Overview<'_>, _options: &DeliverOptions) -> Vec<Self> {
-        vec![Self::GeoJson, Self::ReportText]
+    /// All work, the longest pieces first.
+    fn all(overview: &Overview<'_>, options: &DeliverOptions) -> Vec<Self> {
+        let mut jobs =
+            vec![Self::ReportHtml, Self::TaskData(options.task_data), Self::GeoJson, Self::Shapefiles, Self::ReportText, Self::Mix];
+        let layers = 0..overview.case.surfaces.surfaces.len();
+        jobs.extend(layers.flat_map(|layer| [Self::Layer(layer, Shown::Values), Self::Layer(layer, Shown::Doubt)]));
+        jobs
     }
 
     fn run(self, overview: &Overview<'_>, review: &Review) -> Result<Vec<OutputFile>, DeliverError> {
         let one = |path: &str, bytes: Vec<u8>| Ok(vec![OutputFile::new(path, bytes)]);
+        let case = overview.case;
         match self {
             Self::GeoJson => one("prescription.geojson", geojson::prescription(overview).into_bytes()),
             Self::ReportText => one("report.txt", report_text::report(overview, review).into_bytes()),
+            Self::ReportHtml => one("report.html", report_html::report(overview, review).into_bytes()),
+            Self::Shapefiles => Ok(shapefile::files(overview)),
+            Self::TaskData(form) => one(task_data::PATH, task_data::package(overview, form)?),
+            Self::Mix => {
+                let sheet = mix::Sheet::new(overview);
+                Ok(vec![OutputFile::new("mix.csv", mix::table(&sheet)), OutputFile::new("mix.txt", mix::page(overview, &sheet))])
+            }
+            Self::Layer(layer, shown) => {
+                let surface = &case.surfaces.surfaces[layer];
+                one(&geotiff::path(surface, shown), geotiff::geotiff(surface, shown, &case.field.grid, &case.field.crs))
+            }
         }
     }
 }

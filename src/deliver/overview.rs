@@ -96,7 +96,10 @@ fn join<'a>(case: &'a Case<'a>) -> Result<Vec<ZoneView<'a>>, DeliverError> {
         let number = place as u32 + 1;
         let is_same = diagnosis.number == number && rates.number == number && diagnosis.zone == rates.zone;
         let (true, Some(zone), Some(taken)) = (is_same, drawn.get(rates.zone), is_taken.get_mut(rates.zone)) else {
-            return Err(misfit(format!("entry {number} of the diagnosis is zone {}, of the rates zone {}", diagnosis.number, rates.number)));
+            return Err(misfit(format!(
+                "entry {number} of the diagnosis is zone {}, of the rates zone {}",
+                diagnosis.number, rates.number
+            )));
         };
         if std::mem::replace(taken, true) {
             return Err(misfit(format!("two zones share the outline of zone {number}")));

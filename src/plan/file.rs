@@ -256,12 +256,12 @@ impl PointsTable {
 fn read_columns(table: &mut TableReader<'_>) -> Vec<(Written<String>, ColumnTable)> {
     let wanted = "[points.columns] and below it lines such as \"pH\" = { is = \"ph\" }";
     let Some(columns) = table.table("columns", wanted).into_given() else { return Vec::new() };
-    let read = |(name, item): (Written<String>, Item<'_>)| match item.as_table() {
-        Some(table) => Some((name, ColumnTable::read(table))),
-        None => {
+    let read = |(name, item): (Written<String>, Item<'_>)| {
+        let table = item.as_table();
+        if table.is_none() {
             item.refuse("a table such as { is = \"ph\", method = \"water\" }");
-            None
         }
+        table.map(|table| (name, ColumnTable::read(table)))
     };
     columns.entries().into_iter().filter_map(read).collect()
 }

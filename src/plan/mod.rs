@@ -91,8 +91,7 @@ fn text_of(path: &Path) -> Result<String, PlanError> {
         return Err(PlanError::TooLarge { place: place(), limit_bytes: LARGEST_PLAN_BYTES });
     }
     String::from_utf8(bytes).map_err(|wrong| {
-        let good = &wrong.as_bytes()[..wrong.utf8_error().valid_up_to()];
-        let row = good.iter().filter(|byte| **byte == b'\n').count() + 1;
-        PlanError::NotText { place: place().at_row(row as u32) }
+        let good = String::from_utf8_lossy(&wrong.as_bytes()[..wrong.utf8_error().valid_up_to()]);
+        PlanError::NotText { place: place().at_row(good.matches('\n').count() as u32 + 1) }
     })
 }

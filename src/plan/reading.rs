@@ -248,13 +248,11 @@ impl<'d> TableReader<'d> {
         self.known.push(key);
         let Some(value) = self.table.get(key) else { return Typed::Absent };
         let place = self.document.place_at(value.span().start).at_key(self.path_of(key));
-        match take(value) {
-            Some(value) => Typed::Given(Written { value, place }),
-            None => {
-                self.document.note(PlanError::WrongType { place, found: describe(value.get_ref()), wanted: wanted.to_owned() });
-                Typed::Refused
-            }
+        if let Some(value) = take(value) {
+            return Typed::Given(Written { value, place });
         }
+        self.document.note(PlanError::WrongType { place, found: describe(value.get_ref()), wanted: wanted.to_owned() });
+        Typed::Refused
     }
 
     fn path_of(&self, key: &str) -> String {

@@ -29,11 +29,12 @@ impl ConductivityMethod {
         }
     }
 
-    /// The method of a name.
+    /// The method of a name; `paste` is the saturated paste.
     ///
     /// # Errors
     /// [`SoilError::UnknownName`] with the names known.
     pub fn from_name(name: &str) -> Result<Self, SoilError> {
+        let name = if name == "paste" { Self::SaturatedPaste.name() } else { name };
         Self::ALL.into_iter().find(|method| method.name() == name).ok_or_else(|| SoilError::UnknownName {
             what: "conductivity method",
             found: name.to_owned(),

@@ -25,12 +25,15 @@ pub(super) fn efficiency_intervals(layers: &[(Vec<f64>, Vec<f64>)]) -> Vec<(f64,
     }
     let mut random = ChaCha8Rng::seed_from_u64(SEED);
     let mut drawn: Vec<Vec<f64>> = vec![Vec::with_capacity(DRAWS); layers.len()];
-    let mut picks = vec![0usize; size];
+    let mut times = vec![0.0; size];
     for _ in 0..DRAWS {
-        // A multiply and a shift: even to one part in four billion over the size.
-        picks.fill_with(|| ((u64::from(random.next_u32()) * size as u64) >> 32) as usize);
+        times.fill(0.0);
+        for _ in 0..size {
+            // A multiply and a shift: even to one part in four billion over the size.
+            times[((u64::from(random.next_u32()) * size as u64) >> 32) as usize] += 1.0;
+        }
         for (efficiencies, squares) in drawn.iter_mut().zip(&grouped) {
-            let (of_map, of_mean) = picks.iter().fold((0.0, 0.0), |(a, b), &pick| (a + squares[pick].0, b + squares[pick].1));
+            let (of_map, of_mean) = times.iter().zip(squares).fold((0.0, 0.0), |(a, b), (n, square)| (a + n * square.0, b + n * square.1));
             efficiencies.push(if of_mean > 0.0 { 1.0 - of_map / of_mean } else { 0.0 });
         }
     }

@@ -7,6 +7,7 @@ use super::one_cell::OneCell;
 use super::shelf_search::{Nearest, ShelfSearch};
 
 /// Fills a piece of the map.
+#[inline]
 pub(super) fn fill<D: Decay>(neighbours: &Neighbours<'_>, drawing: &Drawing<'_>, decay: D, piece: &mut Piece<'_, '_>) {
     let sites = neighbours.sites();
     let mut search = ShelfSearch::of(sites, drawing.count);
@@ -14,10 +15,14 @@ pub(super) fn fill<D: Decay>(neighbours: &Neighbours<'_>, drawing: &Drawing<'_>,
     let (mut site, mut squared, mut weights) = (Vec::new(), Vec::new(), Vec::new());
     for (slot, &cell) in piece.cells.iter().enumerate() {
         let (x, y) = piece.grid.centre(cell);
-        let is_plain = matches!(search.find(x, y, &mut site, &mut squared), Nearest::Exactly);
+        let found = search.find(x, y, drawing.count, &mut site, &mut squared);
         let nearest = squared.iter().fold(f64::INFINITY, |least, &d| if d < least { d } else { least });
-        if !is_plain || nearest <= AT_THE_PLACE {
+        if found == Nearest::AskTheTree {
             slow.fill(x, y, slot, &mut piece.parts);
+            continue;
+        }
+        if found == Nearest::WithTies || nearest <= AT_THE_PLACE {
+            slow.fill_from(&site, &squared, slot, &mut piece.parts);
             continue;
         }
         for s in &mut site {
@@ -31,6 +36,7 @@ pub(super) fn fill<D: Decay>(neighbours: &Neighbours<'_>, drawing: &Drawing<'_>,
     }
 }
 
+#[inline]
 fn write(drawing: &Drawing<'_>, source: &[u32], weights: &[f64], harmonic: f64, slot: usize, parts: &mut [Part<'_>]) {
     let scale = 1.0 / weights.iter().sum::<f64>();
     for (part, layer) in parts.iter_mut().zip(&drawing.layers) {

@@ -13,16 +13,16 @@ use super::variogram::Variogram;
 use crate::field::Grid;
 
 /// Cells and places at which the error variance is worked out in full, where few neighbours make that cheap.
-const SAMPLES: usize = 200;
+const SAMPLES: usize = 128;
 /// Sums over pairs of neighbours that are paid for per layer.
-const MOST_PAIRS: usize = 200_000;
+const MOST_PAIRS: usize = 100_000;
 /// Neighbours beyond this, by distance, add nothing worth their pairs.
 const MOST_NEIGHBOURS: usize = 100;
 /// Distances at which half of the rise is reached: so many are tried, a factor of 1.6 between them.
 const HALFWAYS: usize = 14;
 
 /// With n places the doubt is made larger by the share `WIDENING / (n - 1)`: few errors measure it badly (that alone asks for 0.93), and a map
-/// of few cores is only drawn where its errors happened to be small. # Source: own, from `examples/surface_coverage.rs`.
+/// of few cores is only drawn where its errors happened to be small. Own rule, from `examples/surface_coverage.rs`.
 const WIDENING: f64 = 4.0;
 
 /// Error variance by distance, `at_core + rise u / (u + halfway)`, where `u` is the harmonic mean distance to the neighbours:
@@ -144,11 +144,12 @@ pub(super) struct SampledCells {
 impl SampledCells {
     /// Cells spread over the grid.
     pub(super) fn of(neighbours: &Neighbours<'_>, grid: &Grid, count: usize) -> Self {
+        let mut search = neighbours.search(count);
         let near = spread(grid.cells.len(), SAMPLES)
             .map(|slot| {
                 let (x, y) = grid.centre(grid.cells[slot]);
                 let mut found = Vec::new();
-                neighbours.nearest(x, y, count, &mut found);
+                search.nearest(x, y, count, &mut found);
                 found
             })
             .collect();

@@ -3,7 +3,8 @@
 use rayon::prelude::*;
 
 use super::inverse_distance::{AT_THE_PLACE, Power};
-use super::neighbours::{Neighbour, Neighbours};
+use super::neighbours::{Neighbour, Neighbours, Search};
+use super::sites::Sites;
 use super::surfaces::Skill;
 
 /// Places left out one by one; of more, so many evenly chosen ones. An error from so many is itself known to 1 %
@@ -35,8 +36,9 @@ impl LeftOut {
             .par_chunks(PIECE)
             .map(|piece| {
                 let (mut near, mut lengths, mut found) = (Vec::new(), Vec::with_capacity(piece.len()), Vec::new());
+                let mut search = neighbours.search(count);
                 for &site in piece {
-                    elsewhere(neighbours, site, count, &mut found);
+                    elsewhere(&mut search, sites, site, count, &mut found);
                     lengths.push(found.len());
                     near.extend_from_slice(&found);
                 }
@@ -65,15 +67,14 @@ impl LeftOut {
 }
 
 /// The `count` nearest sites that do not share a place with a site.
-fn elsewhere(neighbours: &Neighbours<'_>, site: usize, count: usize, found: &mut Vec<Neighbour>) {
-    let sites = neighbours.sites();
+fn elsewhere(search: &mut Search<'_>, sites: &Sites, site: usize, count: usize, found: &mut Vec<Neighbour>) {
     let (x, y) = (sites.x[site], sites.y[site]);
     let here = (site..sites.len()).take_while(|&i| sites.x[i] == x && sites.y[i] == y).count();
-    neighbours.nearest(x, y, count.saturating_add(here), found);
+    search.nearest(x, y, count.saturating_add(here), found);
     // What is too near to be told apart counts as the same place; then some more must be asked for.
     let mut same = found.iter().take_while(|n| n.squared <= AT_THE_PLACE).count();
     if same > here {
-        neighbours.nearest(x, y, count.saturating_add(same), found);
+        search.nearest(x, y, count.saturating_add(same), found);
         same = found.iter().take_while(|n| n.squared <= AT_THE_PLACE).count();
     }
     found.drain(..same);

@@ -5,11 +5,15 @@ use std::sync::OnceLock;
 
 use kiddo::{ImmutableKdTree, SquaredEuclidean};
 
+use super::shelf_search::{Nearest, ShelfSearch};
 use super::sites::Sites;
 
 /// Squared distances that differ by less than this share count as equal: no coordinate is known to a hundredth of a
 /// micrometre, and a regular grid of cores is all ties that only rounding breaks.
 pub(super) const TIE: f64 = 1e-10;
+
+/// From so many sites on, looking round on the shelves is quicker than building a tree.
+const MANY: usize = 4_000;
 
 /// A site and its squared distance, m².
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -76,11 +80,45 @@ impl<'s> Neighbours<'s> {
     pub(super) fn nearest(&self, x: f64, y: f64, count: usize, found: &mut Vec<Neighbour>) {
         let reach = self.squared_reach(x, y, count);
         self.within(x, y, reach * (1.0 + 2.0 * TIE), found);
-        found.sort_unstable_by(|a, b| a.squared.total_cmp(&b.squared).then(a.site.cmp(&b.site)));
+        sort_by_distance(found);
+    }
+
+    /// For many questions in a row.
+    pub(super) fn search(&self, count: usize) -> Search<'_> {
+        let shelves = (self.sites.len() >= MANY).then(|| ShelfSearch::of(self.sites, count));
+        Search { neighbours: self, shelves, site: Vec::new(), squared: Vec::new() }
     }
 
     fn neighbour(&self, x: f64, y: f64, site: u32) -> Neighbour {
         let (dx, dy) = (self.sites.x[site as usize] - x, self.sites.y[site as usize] - y);
         Neighbour { squared: dx * dx + dy * dy, site }
     }
+}
+
+/// Answers many questions in a row, by the shelves where there are many sites and by the tree otherwise. Both give the same.
+pub(super) struct Search<'n> {
+    neighbours: &'n Neighbours<'n>,
+    shelves: Option<ShelfSearch<'n>>,
+    site: Vec<u32>,
+    squared: Vec<f64>,
+}
+
+impl Search<'_> {
+    /// The `count` nearest sites and all that tie with the last of them, by rising distance.
+    pub(super) fn nearest(&mut self, x: f64, y: f64, count: usize, found: &mut Vec<Neighbour>) {
+        if let Some(shelves) = &mut self.shelves
+            && shelves.find(x, y, count, &mut self.site, &mut self.squared) != Nearest::AskTheTree
+        {
+            found.clear();
+            found.extend(self.site.iter().zip(&self.squared).map(|(&site, &squared)| Neighbour { squared, site }));
+            sort_by_distance(found);
+            return;
+        }
+        self.neighbours.nearest(x, y, count, found);
+    }
+}
+
+/// By rising distance; of equals the lower site first.
+pub(super) fn sort_by_distance(found: &mut [Neighbour]) {
+    found.sort_unstable_by(|a, b| a.squared.total_cmp(&b.squared).then(a.site.cmp(&b.site)));
 }

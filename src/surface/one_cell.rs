@@ -2,7 +2,7 @@
 
 use super::doubt::harmonic_squared;
 use super::drawing::{Drawing, Part};
-use super::neighbours::{Neighbour, Neighbours};
+use super::neighbours::{Neighbour, Neighbours, sort_by_distance};
 
 /// Fills single cells.
 pub(super) struct OneCell<'a> {
@@ -19,9 +19,23 @@ impl<'a> OneCell<'a> {
     }
 
     /// Writes all layers of one cell.
+    #[cold]
     pub(super) fn fill(&mut self, x: f64, y: f64, slot: usize, parts: &mut [Part<'_>]) {
-        let source = &self.neighbours.sites().source;
         self.neighbours.nearest(x, y, self.drawing.count, &mut self.found);
+        self.write(slot, parts);
+    }
+
+    /// Writes all layers of one cell whose nearest sites are known, ties included.
+    #[cold]
+    pub(super) fn fill_from(&mut self, site: &[u32], squared: &[f64], slot: usize, parts: &mut [Part<'_>]) {
+        self.found.clear();
+        self.found.extend(site.iter().zip(squared).map(|(&site, &squared)| Neighbour { squared, site }));
+        sort_by_distance(&mut self.found);
+        self.write(slot, parts);
+    }
+
+    fn write(&mut self, slot: usize, parts: &mut [Part<'_>]) {
+        let source = &self.neighbours.sites().source;
         self.drawing.power.weigh(&self.found, self.drawing.count, &mut self.weights);
         let all: f64 = self.weights.iter().sum();
         let harmonic = harmonic_squared(&self.found, self.drawing.count);

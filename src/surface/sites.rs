@@ -2,6 +2,8 @@
 
 use std::borrow::Cow;
 
+use rayon::prelude::*;
+
 use super::joined::Group;
 
 /// Observations per square of the sorting grid, on average.
@@ -82,7 +84,7 @@ impl Sites {
         let mut shelves = Shelves::over(&group.x, &group.y, &used);
         let source = shelve(&mut shelves, &group.x, &group.y, &used);
         drop(used);
-        let pick = |numbers: &[f64]| source.iter().map(|&i| numbers[i as usize]).collect::<Vec<f64>>();
+        let pick = |numbers: &[f64]| source.par_iter().map(|&i| numbers[i as usize]).collect::<Vec<f64>>();
         let (x, y) = (pick(&group.x), pick(&group.y));
         let mut sites = Self { x, y, source, shelves, firsts: None, shared: Vec::new() };
         sites.find_shared(most_votes.max(1));
@@ -168,25 +170,40 @@ impl Sites {
 
 /// Fills the grid by counting, then sorts each square by coordinates.
 fn shelve(shelves: &mut Shelves, x: &[f64], y: &[f64], used: &[u32]) -> Vec<u32> {
-    let at = |i: u32| shelves.shelf(x[i as usize], y[i as usize]);
+    let shelf: Vec<u32> = used.par_iter().map(|&i| shelves.shelf(x[i as usize], y[i as usize]) as u32).collect();
     let mut starts = vec![0u32; shelves.columns * shelves.rows + 1];
-    for &i in used {
-        starts[at(i) + 1] += 1;
+    for &at in &shelf {
+        starts[at as usize + 1] += 1;
     }
-    for shelf in 1..starts.len() {
-        starts[shelf] += starts[shelf - 1];
+    for at in 1..starts.len() {
+        starts[at] += starts[at - 1];
     }
     let mut source = vec![0u32; used.len()];
-    for &i in used {
-        let next = &mut starts[at(i)];
+    for (&i, &at) in used.iter().zip(&shelf) {
+        let next = &mut starts[at as usize];
         source[*next as usize] = i;
         *next += 1;
     }
     // Every start has moved on to the start of the square after it.
     starts.rotate_right(1);
     starts[0] = 0;
+    let mut rows = Vec::with_capacity(shelves.rows);
+    let mut rest = source.as_mut_slice();
+    for row in 0..shelves.rows {
+        let starts = &starts[row * shelves.columns..=(row + 1) * shelves.columns];
+        let (these, others) = rest.split_at_mut((starts[shelves.columns] - starts[0]) as usize);
+        rows.push((starts, these));
+        rest = others;
+    }
+    rows.into_par_iter().for_each(|(starts, row)| sort_row(starts, row, x, y));
+    shelves.starts = starts;
+    source
+}
+
+/// Sorts every square of one row by coordinates.
+fn sort_row(starts: &[u32], row: &mut [u32], x: &[f64], y: &[f64]) {
     for ends in starts.windows(2) {
-        let shelf = &mut source[ends[0] as usize..ends[1] as usize];
+        let shelf = &mut row[(ends[0] - starts[0]) as usize..(ends[1] - starts[0]) as usize];
         if shelf.len() > 1 {
             shelf.sort_unstable_by(|&a, &b| {
                 let (a, b) = (a as usize, b as usize);
@@ -194,6 +211,4 @@ fn shelve(shelves: &mut Shelves, x: &[f64], y: &[f64], used: &[u32]) -> Vec<u32>
             });
         }
     }
-    shelves.starts = starts;
-    source
 }

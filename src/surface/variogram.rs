@@ -55,11 +55,8 @@ fn exponential(distance: f64, range: f64) -> f64 {
 
 /// Half the diagonal of the sites' rectangle, metres.
 fn half_extent(sites: &Sites) -> f64 {
-    let span = |numbers: &[f64]| {
-        let (low, high) = numbers.iter().fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), &v| (low.min(v), high.max(v)));
-        high - low
-    };
-    span(&sites.x).hypot(span(&sites.y)) / 2.0
+    let shelves = &sites.shelves;
+    (shelves.columns as f64 * shelves.side).hypot(shelves.rows as f64 * shelves.side) / 2.0
 }
 
 struct Classes {

@@ -4,7 +4,7 @@
 //! The way of the data:
 //!
 //! ```text
-//! layers -> standardise -> count -> k_means | fuzzy_c_means -> patches (merging) -> outline -> tiling (proof)
+//! layers -> standardise -> count -> k_means | fuzzy_c_means -> tidy (patches, narrow) -> outline -> tiling (proof)
 //! ```
 //!
 //! The parts of the clustering are public, so that outside checks can hold each of them.
@@ -18,6 +18,7 @@ pub mod k_means;
 mod layers;
 pub mod memberships;
 mod merging;
+mod narrow;
 mod numbering;
 mod outline;
 mod partition;
@@ -25,6 +26,7 @@ mod patches;
 mod raster;
 mod seeding;
 pub mod standardise;
+mod tidy;
 mod tiling;
 
 use geo::GeodesicArea;
@@ -44,10 +46,15 @@ use layers::Chosen;
 use outline::{Outline, Sheet};
 use patches::Tidy;
 use raster::Raster;
+use seeding::spread_sample;
 use standardise::Features;
+use tidy::{Machine, tidy};
 
 /// Most zones that a plan may ask for: task data of a controller number them in one byte, and one code stands for the outside.
 const MOST_ZONES: usize = 254;
+
+/// Cells on which maps are compared with each other.
+const COMPARED: usize = 2048;
 
 /// Divides the field into zones.
 ///
@@ -63,6 +70,7 @@ pub fn delineate(field: &Field, surfaces: &Surfaces, settings: &Settings) -> Res
     let layers = layers::choose(surfaces, &settings.zones, &mut remarks);
     let columns: Vec<(&[f32], f64)> = layers.iter().map(|layer| (layer.values, layer.weight)).collect();
     let features = Features::standardised(&columns);
+    layers::alike(&layers, &features.sample(&spread_sample(features.cells(), COMPARED, settings.zones.seed)), &mut remarks);
     let answer = how_many(field, &layers, &features, settings, &mut remarks);
     let clusters = cluster(field, &features, answer.count, settings);
     if clusters.centres.len() < answer.count {
@@ -166,9 +174,12 @@ fn cluster(field: &Field, features: &Features, count: usize, settings: &Settings
 fn draw(field: &Field, features: &Features, clusters: &Clusters, settings: &Settings) -> Result<(Vec<Outline>, Vec<u16>), ZoneError> {
     let grid = &field.grid;
     let smallest = settings.zones.smallest.square_metres();
-    let mut raster = Raster::new(grid, &clusters.labels, outline::RIM);
+    let machine = Machine::new(settings.machine.swath.metres() / grid.cell, settings.machine.heading);
+    let mut raster = Raster::new(grid, &clusters.labels, outline::RIM.max(machine.rim()));
     let how = Tidy { share: &grid.share, cell: grid.cell, smallest, features, centres: &clusters.centres };
-    patches::merge_small(&mut raster, &how);
+    if clusters.centres.len() > 1 {
+        tidy(&mut raster, &how, &machine);
+    }
     let tolerance = settings.zones.tolerance.map_or(grid.cell / 2.0, |length| length.metres().max(0.0));
     let (outlines, handovers) = outline::draw(&Sheet { field, raster: &raster, tolerance, smallest, centres: &clusters.centres })?;
     let metres: Vec<_> = outlines.iter().map(|outline| &outline.shape).collect();

@@ -24,11 +24,7 @@ fn rates_of(place: usize, units: UnitSystem) -> [Amount; 3] {
         UnitSystem::UnitedStates => ([0.0, 4.3, 5.0], [500.0, 0.0, 750.0], [1_500.0, 0.0, 2_260.0]),
         UnitSystem::Metric => ([0.0, 40.5, 46.0], [560.0, 0.0, 840.0], [1_680.0, 0.0, 2_530.0]),
     };
-    [
-        Amount::Volume(liquid(starter[place], units)),
-        Amount::Mass(dry(gypsum[place], units)),
-        Amount::Mass(dry(lime[place], units)),
-    ]
+    [Amount::Volume(liquid(starter[place], units)), Amount::Mass(dry(gypsum[place], units)), Amount::Mass(dry(lime[place], units))]
 }
 
 fn stored(amount: Amount) -> f64 {
@@ -90,7 +86,7 @@ fn products(starter: f64, gypsum: f64, lime: f64, units: UnitSystem) -> Vec<Prod
 }
 
 fn recipe(litres: f64) -> Recipe {
-    let tank = 454.249;
+    let tank = 150.0;
     let full = (litres / tank).floor();
     let rest = litres - full * tank;
     let ingredient = |product: &str, label: &str, volume_share: f64, kilograms_per_litre: f64, is_dry: bool| Ingredient {
@@ -118,7 +114,7 @@ fn recipe(litres: f64) -> Recipe {
     };
     Recipe {
         name: "invented fish and molasses".to_owned(),
-        loads: vec![load(full as u32, tank), load(1, rest)],
+        loads: [load(full as u32, tank), load(1, rest)].into_iter().filter(|load| load.count > 0).collect(),
         ingredients,
         density: Density::from_kilograms_per_litre(1.19),
         range: (VolumePerArea::from_litres_per_hectare(18.0), VolumePerArea::from_litres_per_hectare(56.0)),
@@ -155,7 +151,11 @@ fn rate(name: &str, amount: Amount, place: usize) -> Rate {
         product: name.to_owned(),
         amount,
         needed: amount,
-        steps: if amount.is_zero() { Vec::new() } else { vec![format!("{name}: need x depth / purity, rounded to the step (invented arithmetic)")] },
+        steps: if amount.is_zero() {
+            Vec::new()
+        } else {
+            vec![format!("{name}: need x depth / purity, rounded to the step (invented arithmetic)")]
+        },
         note: is_held_back.then(|| "Held back: the C:N ratio closes the starter.".to_owned()),
         seasons_after: u8::from(place == 2 && name == "lime"),
         overridden: None,

@@ -217,6 +217,10 @@ fn finding(
         source: format!("invented for the tests ({rule})"),
         disputed: None,
         closes: Vec::new(),
-        cautions: if confidence < 0.6 && outcome == Outcome::Limiting { vec!["few cores: look before you spend".to_owned()] } else { Vec::new() },
+        cautions: if confidence < 0.6 && outcome == Outcome::Limiting {
+            vec!["few cores: look before you spend".to_owned()]
+        } else {
+            Vec::new()
+        },
     }
 }

@@ -236,6 +236,20 @@ pub fn settings(count: Choice<usize>, smallest_m2: f64) -> Settings {
     }
 }
 
+/// A large field of one part with a pond, about `hectares` large, with four smooth layers.
+pub fn large(hectares: f64, cell: f64) -> (Field, Surfaces) {
+    let mut random = ChaCha8Rng::seed_from_u64(65);
+    // The mean squared radius of these stars is 0.96 of the largest.
+    let radius = (hectares * 10_000.0 / (std::f64::consts::PI * 0.9)).sqrt();
+    let outer = star(&mut random, (0.0, 0.0), radius, 0.1, 120);
+    let pond = star(&mut random, (radius * 0.2, radius * 0.1), radius * 0.08, 0.3, 40);
+    let field = field(MultiPolygon::new(vec![Polygon::new(ring(&outer), vec![ring(&pond)])]), cell);
+    let analytes = [Analyte::Ph, Analyte::Clay, Analyte::Phosphorus, Analyte::OrganicCarbon];
+    let layers = analytes.into_iter().map(|analyte| drawn(analyte, waves(&mut random, &field.grid, radius / 3.0), 0.5)).collect();
+    let surfaces = surfaces(layers);
+    (field, surfaces)
+}
+
 /// The field, its maps and its settings for a number of the property test.
 pub fn numbered(number: u64) -> (Field, Surfaces, Settings) {
     let mut random = ChaCha8Rng::seed_from_u64(number);

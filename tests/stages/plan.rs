@@ -355,11 +355,11 @@ fn numbers_outside_their_range_name_the_range() {
     plan.toml, row 2, key season: 27 is out of range; allowed: a year from 1950 to 2100
     plan.toml, row 5, key bulk_density: 13 g/cm3 is out of range; allowed: 0.05 g/cm3 to 2.65 g/cm3
     plan.toml, row 12, key grid.cell: -5 m is out of range; allowed: more than 0
-    plan.toml, row 14, key surface.power: 0 is out of range; allowed: "auto", or a number above 0 and up to 20
+    plan.toml, row 14, key surface.power: 0 is out of range; allowed: "auto", or a number above 0 and up to 100
     plan.toml, row 15, key surface.neighbours: 0 is out of range; allowed: "auto", or a whole number from 1 to 1000
     plan.toml, row 17, key zones.count: 31 is out of range; allowed: "auto", or a whole number from 1 to 30
     plan.toml, row 18, key zones.smallest: -1 ac is out of range; allowed: 0 or more
-    plan.toml, row 20, key zones.fuzziness: 1 is out of range; allowed: above 1 and up to 5
+    plan.toml, row 20, key zones.fuzziness: 1 is out of range; allowed: above 1 and up to 10
     plan.toml, row 22, key machine.heading: 400 is out of range; allowed: 0 to 360 degrees clockwise from north
     plan.toml, row 23, key machine.swath: 0 ft is out of range; allowed: more than 0
     plan.toml, row 26, key prices.gypsum: -45 USD/ton is out of range; allowed: 0 or more
@@ -580,6 +580,16 @@ proptest! {
         match plan::from_text(&text, std::path::Path::new("nowhere/plan.toml")) {
             Ok(_) => prop_assert!(false, "the files are not there"),
             Err(problems) => prop_assert!(!problems.is_empty()),
+        }
+    }
+}
+
+#[test]
+fn the_plans_of_the_samples_are_good() {
+    for sample in ["alder-flat/plan.toml", "alder-flat/plan-metric.toml", "open-field/plan.toml"] {
+        let path = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("samples").join(sample);
+        if let Err(problems) = plan::read(&path) {
+            panic!("{sample}: {problems:#?}");
         }
     }
 }

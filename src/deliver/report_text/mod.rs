@@ -1,6 +1,7 @@
 //! `report.txt`: 80 columns; what to do first, then why.
 
 mod page;
+mod summary;
 mod zone;
 
 pub use page::{Column, Page};
@@ -27,7 +28,12 @@ pub fn report(overview: &Overview<'_>, review: &Review) -> String {
     counts(&mut page, review);
     page.chapter("Mixing and loading");
     super::mix::push_sheet(&mut page, &super::mix::Sheet::new(overview));
-    list(&mut page, "Cautions", &review.cautions, "Read the label and the safety sheet of each product; local rules on setbacks and permits come first.");
+    list(
+        &mut page,
+        "Cautions",
+        &review.cautions,
+        "Read the label and the safety sheet of each product; local rules on setbacks and permits come first.",
+    );
     list(&mut page, "Disputed", &review.disputed, "");
     remarks(&mut page, review);
     list(&mut page, "Sources", &review.sources, "");

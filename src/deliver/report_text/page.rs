@@ -5,6 +5,8 @@ use crate::deliver::escape::terminal;
 /// Width of the page.
 pub const WIDTH: usize = 80;
 const GAP: usize = 2;
+/// A first column of names is not made narrower than this.
+const NARROWEST_NAME: usize = 24;
 
 /// Lines of text, grown from top to bottom.
 #[derive(Debug, Default)]
@@ -60,7 +62,14 @@ impl Page {
     /// A table. Columns that do not fit beside each other follow below, with the first column repeated.
     pub fn table(&mut self, columns: &[Column], rows: &[Vec<String>]) {
         let cells: Vec<Vec<String>> = rows.iter().map(|row| row.iter().map(|cell| terminal(cell)).collect()).collect();
-        let widths: Vec<usize> = (0..columns.len()).map(|at| width_of(&columns[at], at, &cells)).collect();
+        let mut widths: Vec<usize> = (0..columns.len()).map(|at| width_of(&columns[at], at, &cells)).collect();
+        let total = widths.iter().sum::<usize>() + GAP * columns.len().saturating_sub(1);
+        if let (Some(first), Some(width)) = (columns.first(), widths.first_mut())
+            && !first.is_right
+        {
+            // Long names are broken into lines before a table is broken into two.
+            *width = (*width).min(WIDTH.saturating_sub(total - *width).max(NARROWEST_NAME));
+        }
         let mut from = 1.min(columns.len());
         while from < columns.len() {
             let mut room = WIDTH.saturating_sub(widths[0]);
@@ -90,7 +99,11 @@ impl Page {
         let total: usize = shown.iter().map(|&at| widths[at]).sum::<usize>() + GAP * (shown.len() - 1);
         self.line(&"-".repeat(total.min(WIDTH)));
         for cells in cells {
-            self.line(&row(shown.iter().map(|&at| cells.get(at).map_or("", String::as_str)).collect()));
+            let mut names = wrap(cells.first().map_or("", String::as_str), widths[0]).into_iter();
+            let name = names.next().unwrap_or_default();
+            let others = shown.iter().skip(1).map(|&at| cells.get(at).map_or("", String::as_str));
+            self.line(&row(std::iter::once(name.as_str()).chain(others).collect()));
+            names.for_each(|name| self.line(&format!("  {name}")));
         }
     }
 
@@ -134,7 +147,8 @@ impl Column {
 }
 
 fn width_of(column: &Column, at: usize, cells: &[Vec<String>]) -> usize {
-    let texts = [column.title.as_str(), column.unit.as_str()].into_iter().chain(cells.iter().filter_map(|row| row.get(at).map(String::as_str)));
+    let texts =
+        [column.title.as_str(), column.unit.as_str()].into_iter().chain(cells.iter().filter_map(|row| row.get(at).map(String::as_str)));
     texts.map(|text| text.chars().count()).max().unwrap_or(0)
 }
 

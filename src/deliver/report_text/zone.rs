@@ -107,4 +107,7 @@ fn profile(page: &mut Page, zone: &ZoneReview) {
         vec![name, layer.mean.clone(), layer.doubt.clone(), layer.spread.clone(), layer.unit.clone(), layer.cores.clone()]
     });
     page.table(&columns, &rows.collect::<Vec<_>>());
+    if zone.profile.iter().any(|layer| layer.cores.contains('q')) {
+        page.paragraph("q: results below or above the range of the test.");
+    }
 }

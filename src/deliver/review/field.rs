@@ -50,7 +50,8 @@ fn kept_out_line(overview: &Overview<'_>) -> Option<String> {
         .iter()
         .map(|keep_out| {
             let distance = keep_out.distance;
-            let buffer = if distance > Length::ZERO { format!(" with {} round it", distance.show(overview.units, 1)) } else { String::new() };
+            let buffer =
+                if distance > Length::ZERO { format!(" with {} round it", distance.show(overview.units, 1)) } else { String::new() };
             format!("{} ({}{buffer})", keep_out.why, keep_out.file.display())
         })
         .collect();
@@ -86,8 +87,7 @@ fn map_line(overview: &Overview<'_>) -> String {
 }
 
 fn zone_line(overview: &Overview<'_>) -> String {
-    let names: Vec<String> =
-        overview.case.zones.layers.iter().map(|(key, weight)| weighted(&key.show(overview.units), *weight)).collect();
+    let names: Vec<String> = overview.case.zones.layers.iter().map(|(key, weight)| weighted(&key.show(overview.units), *weight)).collect();
     let shaped = if names.is_empty() { String::new() } else { format!(", shaped by {}", names.join("; ")) };
     format!("{}{shaped}", overview.zones.len())
 }
@@ -101,7 +101,12 @@ fn cost_line(overview: &Overview<'_>) -> String {
     let area: Area = overview.zones.iter().map(super::super::overview::ZoneView::area).sum();
     let hectares = area.in_unit("ha").unwrap_or_default();
     let mean = MoneyPerArea::from_dollars_per_hectare(if hectares > 0.0 { total / hectares } else { 0.0 });
-    let unpriced: Vec<&str> = overview.columns.iter().filter(|c| c.product.price.is_none() && c.rates.iter().any(|r| *r > 0.0)).map(|c| c.product.label.as_str()).collect();
+    let unpriced: Vec<&str> = overview
+        .columns
+        .iter()
+        .filter(|c| c.product.price.is_none() && c.rates.iter().any(|r| *r > 0.0))
+        .map(|c| c.product.label.as_str())
+        .collect();
     let gap = if unpriced.is_empty() { String::new() } else { format!("; without a price, and not counted: {}", unpriced.join(", ")) };
     let per = MoneyPerArea::unit_in(overview.units);
     format!("{} USD of products for the field, {} {per} on average{gap}", grouped(total, 0), grouped(mean.number_in(overview.units), 2))
@@ -169,7 +174,14 @@ impl ActionTable {
             products: overview.columns.iter().map(|c| (c.product.label.clone(), c.unit.to_owned())).collect(),
             cost_unit: MoneyPerArea::unit_in(system),
             rows: (0..overview.zones.len()).map(|place| action_row(overview, place, area)).collect(),
-            totals: overview.columns.iter().map(|column| { let (total, unit) = column.total(system); (grouped(total, 0), unit.to_owned()) }).collect(),
+            totals: overview
+                .columns
+                .iter()
+                .map(|column| {
+                    let (total, unit) = column.total(system);
+                    (grouped(total, 0), unit.to_owned())
+                })
+                .collect(),
             total_area: grouped(area.number_in(system), 1),
             total_cost: grouped(field_cost(overview), 0),
         }

@@ -2,7 +2,7 @@ use crate::deliver::overview::Overview;
 use crate::surface::{Flat, Map, Surface};
 use crate::units::{UnitSystem, fixed, significant};
 
-use super::numbers::{layer_number, layer_unit, percent};
+use super::numbers::{layer_number, layer_unit, percent, with_unit};
 
 /// One layer's map and how good it is.
 #[derive(Debug, Clone, PartialEq)]
@@ -53,10 +53,8 @@ fn map_facts(surface: &Surface, system: UnitSystem) -> MapFacts {
 }
 
 fn verdict(surface: &Surface, system: UnitSystem) -> String {
-    let number = |value: f64| {
-        let unit = layer_unit(&surface.key, &surface.unit, system);
-        format!("{} {unit}", layer_number(&surface.key, &surface.unit, value, system)).trim_end().to_owned()
-    };
+    let unit = layer_unit(&surface.key, &surface.unit, system);
+    let number = |value: f64| with_unit(&layer_number(&surface.key, &surface.unit, value, system), unit);
     let cores = surface.skill.as_ref().map_or_else(|| "too few".to_owned(), |skill| skill.n.to_string());
     match &surface.map {
         Map::Drawn { .. } => surface.skill.as_ref().map_or_else(

@@ -35,7 +35,7 @@ pub fn percent(share: f64) -> String {
 /// Unit that a layer is shown in: cone index in psi where the customary units are those of the United States.
 #[must_use]
 pub fn layer_unit<'a>(key: &LayerKey, unit: &'a str, system: UnitSystem) -> &'a str {
-    if is_pressure(key, unit) { Pressure::unit_in(system) } else { unit }
+    if is_pressure(key, unit) { Pressure::unit_in(system) } else { unit_word(unit) }
 }
 
 /// A value of a layer in the unit of [`layer_unit`], about three significant digits.
@@ -47,4 +47,20 @@ pub fn layer_number(key: &LayerKey, unit: &str, value: f64, system: UnitSystem) 
 
 fn is_pressure(key: &LayerKey, unit: &str) -> bool {
     key.analyte == Analyte::ConeIndex && unit == "kPa"
+}
+
+/// A unit as it stands behind a number: nothing for pH and ratios, which have none.
+#[must_use]
+pub fn unit_word(unit: &str) -> &str {
+    if matches!(unit, "pH" | "ratio" | "1") { "" } else { unit }
+}
+
+/// A number's text with its unit: `341 psi`, `5.8`, `12:1`.
+#[must_use]
+pub fn with_unit(number: &str, unit: &str) -> String {
+    match unit_word(unit) {
+        "" => number.to_owned(),
+        unit if unit.starts_with(':') => format!("{number}{unit}"),
+        unit => format!("{number} {unit}"),
+    }
 }

@@ -6,7 +6,7 @@ use crate::rates::{Amount, Fix, Rate};
 use crate::rulebook::Side;
 use crate::units::{UnitSystem, decimal, significant};
 
-use super::numbers::{grouped, layer_number, layer_unit, percent};
+use super::numbers::{grouped, layer_number, layer_unit, percent, with_unit};
 
 /// One zone in words. It is kept in `run.json`, so that `explain` says the same as the report.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -77,7 +77,7 @@ pub struct ProfileFacts {
     pub doubt: String,
     /// Least and most.
     pub range: String,
-    /// Observations inside the zone, with how many were outside the range of the test.
+    /// Observations inside the zone, with how many of them (q) were below or above the range of the test.
     pub cores: String,
     /// Whether the layer has one value for the whole field.
     pub is_flat: bool,
@@ -144,7 +144,6 @@ impl ZoneReview {
 }
 
 fn finding_facts(finding: &Finding, system: UnitSystem) -> FindingFacts {
-    let unit = if finding.unit.is_empty() { String::new() } else { format!(" {}", finding.unit) };
     let side = match finding.side {
         Side::Below => "below",
         Side::Above => "above",
@@ -156,8 +155,11 @@ fn finding_facts(finding: &Finding, system: UnitSystem) -> FindingFacts {
         outcome: outcome_words(finding.outcome).to_owned(),
         sentence: finding.sentence.clone(),
         layer: finding.layer.as_ref().map(|layer| layer.show(system)),
-        value: finding.value.filter(|value| value.is_finite()).map(|value| format!("{}{unit}{spread}", significant(value, 3))),
-        threshold: format!("{side} {}{unit}", significant(finding.threshold, 4)),
+        value: finding
+            .value
+            .filter(|value| value.is_finite())
+            .map(|value| format!("{}{spread}", with_unit(&significant(value, 3), &finding.unit))),
+        threshold: format!("{side} {}", with_unit(&significant(finding.threshold, 4), &finding.unit)),
         severity: tidy(finding.severity),
         confidence: tidy(finding.confidence),
         cores: finding.cores,
@@ -184,7 +186,7 @@ fn tidy(share: f64) -> f64 {
 
 fn profile_facts(layer: &LayerSummary, system: UnitSystem) -> ProfileFacts {
     let number = |value: f64| layer_number(&layer.key, &layer.unit, value, system);
-    let qualified = if layer.qualified > 0 { format!(" ({} outside the test's range)", layer.qualified) } else { String::new() };
+    let qualified = if layer.qualified > 0 { format!(" ({}q)", layer.qualified) } else { String::new() };
     ProfileFacts {
         layer: layer.key.show(system),
         unit: layer_unit(&layer.key, &layer.unit, system).to_owned(),

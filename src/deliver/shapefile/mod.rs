@@ -11,7 +11,7 @@ use std::fmt::Write;
 use table::{Cell, Field};
 
 use super::columns::RateColumn;
-use super::degrees::{Part, Ring};
+use super::degrees::Part;
 use super::delivery::OutputFile;
 use super::escape::csv;
 use super::overview::{Overview, ZoneView};
@@ -25,8 +25,8 @@ const LONGEST_TEXT: u8 = 254;
 /// All files of the folder.
 #[must_use]
 pub fn files(overview: &Overview<'_>) -> Vec<OutputFile> {
-    let (rings, zone_of): (Vec<Ring>, Vec<usize>) = records(overview).into_iter().unzip();
-    let (shp, shx) = shape::shapes(&rings);
+    let (parts, zone_of): (Vec<Part>, Vec<usize>) = records(overview).into_iter().unzip();
+    let (shp, shx) = shape::shapes(&parts);
     let year = overview.case.settings.season;
     let mut files = Vec::new();
     let mut add = |base: &str, dbf: Vec<u8>| {
@@ -54,15 +54,18 @@ fn rate_decimals(column: &RateColumn<'_>) -> u8 {
     if column.decimals == 0 { 0 } else { column.decimals.max(2) as u8 }
 }
 
-/// One ring per record, with the zone's position.
-fn records(overview: &Overview<'_>) -> Vec<(Ring, usize)> {
+/// One part per record, with the zone's position.
+fn records(overview: &Overview<'_>) -> Vec<(Part, usize)> {
     let pieces = |view: &ZoneView<'_>| view.parts.iter().flat_map(pieces).collect::<Vec<_>>();
-    overview.zones.iter().enumerate().flat_map(|(zone, view)| pieces(view).into_iter().map(move |ring| (ring, zone))).collect()
+    overview.zones.iter().enumerate().flat_map(|(zone, view)| pieces(view).into_iter().map(move |part| (part, zone))).collect()
 }
 
-/// A part whose rings cannot be cut keeps its outline, its holes filled; the audit of the zones makes this a case that does not come up.
-fn pieces(part: &Part) -> Vec<Ring> {
-    cut::without_holes(part).unwrap_or_else(|part| vec![part.outer.clone()])
+/// A part whose rings cannot be cut keeps its holes: product never goes where the map has none.
+fn pieces(part: &Part) -> Vec<Part> {
+    match cut::without_holes(part) {
+        Ok(rings) => rings.into_iter().map(|outer| Part { outer, holes: Vec::new() }).collect(),
+        Err(part) => vec![part.clone()],
+    }
 }
 
 fn combined_fields(overview: &Overview<'_>) -> (Vec<Field>, Vec<String>) {

@@ -13,13 +13,13 @@ use super::words::Resolver;
 /// More nearest observations than this are all of them, and cost for nothing.
 const MOST_NEIGHBOURS: f64 = 1_000.0;
 /// A higher power is a map of nearest neighbours.
-const HIGHEST_POWER: f64 = 20.0;
+const HIGHEST_POWER: f64 = 100.0;
 /// More zones than this nobody drives.
 const MOST_ZONES: f64 = 30.0;
 
 pub(super) fn surface(table: &SurfaceTable, resolver: &Resolver<'_>) -> SurfaceSettings {
     let power =
-        choice(&table.power, resolver, "\"auto\", or a number above 0 and up to 20", |p| (p > 0.0 && p <= HIGHEST_POWER).then_some(p));
+        choice(&table.power, resolver, "\"auto\", or a number above 0 and up to 100", |p| (p > 0.0 && p <= HIGHEST_POWER).then_some(p));
     let neighbours =
         choice(&table.neighbours, resolver, "\"auto\", or a whole number from 1 to 1000", |n| whole_between(n, 1.0, MOST_NEIGHBOURS));
     SurfaceSettings { power, neighbours }
@@ -39,13 +39,11 @@ pub(super) fn zones(table: &ZonesTable, resolver: &Resolver<'_>) -> ZoneSettings
 fn choice<T>(typed: &Typed<AutoOr>, resolver: &Resolver<'_>, allowed: &'static str, check: impl Fn(f64) -> Option<T>) -> Choice<T> {
     let Some(written) = typed.given() else { return Choice::Auto };
     let AutoOr::Number(number) = written.value else { return Choice::Auto };
-    match check(number) {
-        Some(value) => Choice::Fixed(value),
-        None => {
-            resolver.out_of_range(&written.place, number, allowed);
-            Choice::Auto
-        }
+    let checked = check(number);
+    if checked.is_none() {
+        resolver.out_of_range(&written.place, number, allowed);
     }
+    checked.map_or(Choice::Auto, Choice::Fixed)
 }
 
 fn whole_between(number: f64, least: f64, most: f64) -> Option<usize> {
@@ -57,8 +55,8 @@ fn method(table: &ZonesTable, resolver: &Resolver<'_>) -> ZoneMethod {
     let words = [("k-means", ZoneMethod::KMeans), ("fuzzy c-means", ZoneMethod::FuzzyCMeans { exponent })];
     let method = resolver.word(&table.method, "a way to find zones", &words);
     if let Some(written) = table.fuzziness.given() {
-        if !(1.0 < written.value && written.value <= 5.0) {
-            resolver.out_of_range(&written.place, written.value, "above 1 and up to 5");
+        if !(1.0 < written.value && written.value <= 10.0) {
+            resolver.out_of_range(&written.place, written.value, "above 1 and up to 10");
         } else if method == Some(ZoneMethod::KMeans) || !table.method.is_written() {
             let way_out = "write method = \"fuzzy c-means\", or leave fuzziness out";
             resolver.contradiction(&written.place, "k-means has no fuzziness", way_out);

@@ -10,7 +10,8 @@ const LINES: [(f64, f64, f64); 3] = [(6.0, 49.3, 0.71), (6.5, 60.4, 0.87), (6.8,
 /// Lime requirement of Ohio, Michigan and Indiana by the SMP buffer, 1995 edition.
 ///
 /// The lime test index is 10 x buffer pH. To pH 6.8: 71.4 - 1.03 LTI; 6.5: 60.4 - 0.87 LTI; 6.0: 49.3 - 0.71 LTI. Between these
-/// targets the rate is interpolated (own). 0 where an equation is negative and at and above the target.
+/// targets the rate is interpolated (own). 0 where an equation is negative and at and above the target. From LTI 68.75 the lines cross
+/// by up to 0.1 t/ac; a higher target never gets less than a lower one (own).
 ///
 /// # Units
 /// Result in short tons per acre over 8 in of a lime with neutralizing value 90.
@@ -31,6 +32,10 @@ pub fn tri_state_1995_tons_per_acre(water_ph: f64, buffer_ph: f64, target_ph: f6
     if within(water_ph, "pH in water", "", 3.5..=9.0, RULE)? >= target {
         return Ok(0.0);
     }
-    let rates = LINES.map(|(target, intercept, slope)| (target, (intercept - slope * index).max(0.0)));
+    let mut most: f64 = 0.0;
+    let rates = LINES.map(|(target, intercept, slope)| {
+        most = most.max(intercept - slope * index);
+        (target, most)
+    });
     Ok(between_targets(&rates, target))
 }
