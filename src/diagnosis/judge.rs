@@ -133,7 +133,7 @@ impl Bench<'_> {
             spread: None,
             standard_error,
             observations: pushes,
-            subject: format!("the cone index rises above {limit}{within} in {hard} of {pushes} pushes{place}, which is"),
+            subject: format!("in {hard} of {pushes} pushes the cone index rises above {limit}{within}{place}:"),
             cautions,
         })
     }

@@ -67,7 +67,7 @@ impl Draft {
         draft
     }
 
-    /// Tells what the product brings besides, so that no nitrogen, potassium or sodium slips in unseen.
+    /// Tells what the product brings at this rate.
     pub fn tell_what_it_brings(&mut self, case: Case<'_>, product: &Product) {
         if self.amount <= 0.0 {
             return;
@@ -79,7 +79,9 @@ impl Draft {
         let brought: Vec<String> = product
             .analysis
             .parts()
-            .map(|(name, percent)| format!("{} {}", name.replace('_', " "), case.show(self.amount * density * percent / 100.0, Metering::Dry)))
+            .map(|(name, percent)| {
+                format!("{} {}", name.replace('_', " "), case.show(self.amount * density * percent / 100.0, Metering::Dry))
+            })
             .collect();
         if !brought.is_empty() {
             self.steps.push(format!("brings {}", brought.join(", ")));
@@ -127,7 +129,8 @@ impl Need {
     /// Keeps the larger of two needs for the same thing.
     pub fn or_more(self, other: Self) -> Self {
         let (mut more, less) = if other.rate > self.rate { (other, self) } else { (self, other) };
-        more.steps.extend(less.steps);
+        let new: Vec<String> = less.steps.into_iter().filter(|step| !more.steps.contains(step)).collect();
+        more.steps.extend(new);
         more.note = more.note.or(less.note);
         more
     }

@@ -102,6 +102,9 @@ impl Work<'_> {
         let mut budget = spending::apply(self.bench.settings, &mut plans);
         let mut remarks = self.starter_remarks(diagnosis, &plans);
         remarks.extend(self.apply_words(diagnosis, &mut plans, words));
+        for (zone, plan) in diagnosis.zones.iter().zip(&mut plans) {
+            self.tell_what_is_brought(Case { bench: self.bench, diagnosis: zone }, plan);
+        }
         let names = columns(&plans);
         for plan in &mut plans {
             fill_columns(self.bench.rulebook, &names, plan);
@@ -168,6 +171,17 @@ impl Work<'_> {
             }
         }
         remarks
+    }
+
+    /// Tells what each rate brings besides, the consultant's too, so that no nitrogen, potassium or sodium slips in unseen.
+    fn tell_what_is_brought(&self, case: Case<'_>, plan: &mut ZonePlan) {
+        for draft in &mut plan.drafts {
+            match (self.mix, self.bench.rulebook.product(&draft.product)) {
+                (Some(mix), _) if draft.product == Rulebook::STARTER => starter::tell_what_it_brings(case, mix, draft),
+                (_, Some(product)) => draft.tell_what_it_brings(case, product),
+                _ => {}
+            }
+        }
     }
 
     /// The finding that closes a product in a zone.

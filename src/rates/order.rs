@@ -99,18 +99,23 @@ fn score(case: Case<'_>, rule: &FixRule, cost: MoneyPerArea, relieves: &[(Factor
     let part = |(factor, severity, share): &(Factor, f64, f64)| format!("{} {} x {}", factor.name(), number(*severity), number(*share));
     let parts: Vec<String> = relieves.iter().map(part).collect();
     let arithmetic = format!(
-        "({}) / (cost {} + effort {} x {} + {} seasons x {} = {} {}) = {} per 100 USD",
+        "({}) / (cost {} + effort {} x {} + {} x {} = {} {}) = {} per 100 USD",
         parts.join(" + "),
         fixed(money(cost), 2),
         decimal(rule.effort, 1),
         fixed(money(numbers.cost_of_effort), 2),
-        decimal(rule.seasons, 1),
+        seasons(rule.seasons),
         fixed(money(numbers.cost_of_waiting), 2),
         fixed(price, 2),
         MoneyPerArea::unit_in(units),
         decimal(score, 3)
     );
     (score, arithmetic)
+}
+
+fn seasons(count: f64) -> String {
+    let word = if count == 1.0 { "season" } else { "seasons" };
+    format!("{} {word}", decimal(count, 1))
 }
 
 /// Moves each fix behind those that must come before it, and keeps the order otherwise.

@@ -50,7 +50,7 @@ pub(super) fn apply(settings: &Settings, zones: &mut [ZonePlan]) -> Option<Budge
         }
     }
     let best = left_out.iter().max_by(|a, b| a.0.total_cmp(&b.0).then_with(|| b.1.cmp(&a.1)));
-    let next = best.map(|(_, what)| format!("the next money would go furthest in {what}"));
+    let next = best.map(|(_, what)| what.clone());
     Some(BudgetOutcome {
         limit,
         spent: MoneyPerArea::from_dollars_per_hectare(if hectares > 0.0 { spent / hectares } else { 0.0 }),

@@ -81,8 +81,11 @@ pub(super) fn draft(case: Case<'_>, mix: &Mix<'_>, pump: PumpRange) -> (Draft, V
         return (draft, cautions);
     }
     if let Some(gate) = gate(case, mix) {
+        // Nobody is told to try salt on salty ground.
+        let is_worth_a_strip = gate.closes.iter().any(|closed| closed == Rulebook::STARTER);
         let what = case.show(mix.recipe.usual.litres_per_hectare(), Metering::Liquid);
-        draft.hold_back(format!("held back, because {}; to see for yourself, lay a check strip at {what}", gate.sentence));
+        let strip = if is_worth_a_strip { format!("; to see for yourself, lay a check strip at {what}") } else { String::new() };
+        draft.hold_back(format!("held back, because {}{strip}", gate.sentence));
         return (draft, cautions);
     }
     let safe = match seed_safe(case) {
@@ -96,7 +99,6 @@ pub(super) fn draft(case: Case<'_>, mix: &Mix<'_>, pump: PumpRange) -> (Draft, V
     draft.needed = wanted(case, mix, &mut draft.steps);
     let rate = limited(case, mix, pump, &safe, &mut draft, &mut cautions);
     settle(case, mix, pump, rate, &mut draft);
-    tell_what_it_brings(case, mix, &safe, &mut draft);
     (draft, cautions)
 }
 
@@ -141,10 +143,10 @@ fn limited(case: Case<'_>, mix: &Mix<'_>, pump: PumpRange, safe: &SeedSafe, draf
     let units = case.bench.settings.units;
     let steps = &mut draft.steps;
     let mut rate = draft.needed;
-    if let Some(air) = case.limit(Factor::Air) {
+    if case.limit(Factor::Air).is_some() {
         let tight = mix.recipe.most_on_tight_ground.litres_per_hectare();
         rate = cut(rate, tight, |limit| format!("at most {limit} where the ground is tight, to keep weight off it"), steps, case);
-        cautions.push(weight_caution(case, mix, air));
+        cautions.push(weight_caution(case, mix));
     }
     let limit = safe.limit.nitrogen_plus_potash;
     let why = |shown: String| {
@@ -161,14 +163,13 @@ fn limited(case: Case<'_>, mix: &Mix<'_>, pump: PumpRange, safe: &SeedSafe, draf
 }
 
 /// What lies beside the seed at the rate, against what the seed bears.
-fn tell_what_it_brings(case: Case<'_>, mix: &Mix<'_>, safe: &SeedSafe, draft: &mut Draft) {
-    if draft.amount <= 0.0 {
-        return;
-    }
+pub(super) fn tell_what_it_brings(case: Case<'_>, mix: &Mix<'_>, draft: &mut Draft) {
+    let Some(safe) = seed_safe(case).ok().filter(|_| draft.amount > 0.0) else { return };
     let units = case.bench.settings.units;
     let show = |kilograms: f64| MassPerArea::from_kilograms_per_hectare(draft.amount * kilograms).show(units, 2);
     let limit = safe.limit.nitrogen_plus_potash.show(units, 1);
-    let parts: Vec<String> = mix.brings.iter().map(|(name, kilograms)| format!("{} {}", name.replace('_', " "), show(*kilograms))).collect();
+    let parts: Vec<String> =
+        mix.brings.iter().map(|(name, kilograms)| format!("{} {}", name.replace('_', " "), show(*kilograms))).collect();
     draft.steps.push(format!("brings {}", parts.join(", ")));
     let beside = format!(
         "nitrogen plus potash beside the seed: {}, safe up to {limit} on {} ground ({})",
@@ -179,13 +180,12 @@ fn tell_what_it_brings(case: Case<'_>, mix: &Mix<'_>, safe: &SeedSafe, draft: &m
     draft.steps.push(beside);
 }
 
-fn weight_caution(case: Case<'_>, mix: &Mix<'_>, air: &Finding) -> String {
+fn weight_caution(case: Case<'_>, mix: &Mix<'_>) -> String {
     let units = case.bench.settings.units;
     let tank = case.bench.settings.machine.tank;
     let mass = crate::soil::weight(tank, crate::units::Density::from_kilograms_per_litre(mix.density));
     format!(
-        "the ground is tight ({}): a full tank of {} weighs {}; fill less here and keep off while it is wet",
-        air.sentence,
+        "the ground is tight: a full tank of {} weighs {}; fill less here and keep off while it is wet",
         tank.show(units, 0),
         mass.show(units, 0)
     )

@@ -132,7 +132,9 @@ fn a_gate_is_the_first_finding_even_where_another_is_worse() {
 fn a_factor_limits_once_by_its_most_severe_rule() {
     let zone = one(SodiumSaturation, "calculated", "0-6 in", "%", 25.0);
     let limits: Vec<&str> = zone.limits().map(|finding| finding.rule.as_str()).collect();
+    // Structure: 0.5 at most; sodic: 0.5 + 0.5 x (25 - 15) / (30 - 15) = 0.83.
     assert_eq!(limits, ["sodium_exchangeable"]);
+    assert!((zone.findings[0].severity - 5.0 / 6.0).abs() < 1e-6);
     assert_eq!(zone.findings.iter().filter(|finding| finding.outcome == Outcome::Limiting).count(), 2);
 }
 

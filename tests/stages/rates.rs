@@ -79,6 +79,7 @@ fn carbon_not_measured_leaves_the_starter_open_with_a_caution() {
 fn salt_closes_the_starter_and_molasses_because_they_carry_salt() {
     let zone = first(&Made::one().sound().layer(key(ElectricalConductivity, "paste", "0-6 in"), "dS/m", &[6.0]));
     close(rate(&zone, "starter"), 0.0);
+    assert!(!note(&zone, "starter").contains("check strip"), "{}", note(&zone, "starter"));
     assert!(zone.reason.starts_with("Electrical conductivity (paste, 0-6 in) is 6 dS/m, above the threshold of 4 dS/m"), "{}", zone.reason);
 }
 
@@ -419,6 +420,9 @@ fn a_word_past_a_safety_cap_is_cut_unless_forced() {
     assert!(prescription.remarks.iter().any(|remark| remark.code == "override-forced" && remark.level == Level::Look));
     let (zone, _) = overridden(&Made::one().sound(), said(1, "gypsum", pounds("9000 lb/ac"), false));
     close(rate(&zone, "gypsum"), 4_000.0);
+    let (zone, _) = overridden(&Made::one().sound().with(Ph, &[7.8]), said(1, "lime", pounds("2000 lb/ac"), false));
+    close(rate(&zone, "lime"), 0.0);
+    assert!(note(&zone, "lime").contains("locks up phosphorus"), "{}", note(&zone, "lime"));
     let (zone, _) = overridden(&Made::one().sound().with(Ph, &[7.9]), said(1, "elemental_sulfur", pounds("100 lb/ac"), false));
     close(rate(&zone, "elemental_sulfur"), 0.0);
 }

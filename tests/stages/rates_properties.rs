@@ -49,7 +49,8 @@ fn check_caps(made: &Made, prescription: &Prescription, diagnosis: &Diagnosis, r
             if rate.product == "starter" {
                 assert!(amount == 0.0 || amount >= recipe.range.0.stored() * (1.0 - 1e-9));
                 assert!(amount <= recipe.range.1.stored() * (1.0 + 1e-9));
-                let is_closed = found.findings.iter().any(|finding| finding.closes_product("starter") || finding.closes_product("salt-carrying"));
+                let is_closed =
+                    found.findings.iter().any(|finding| finding.closes_product("starter") || finding.closes_product("salt-carrying"));
                 assert!(!is_closed || amount == 0.0, "a closed gate let {amount} through");
                 continue;
             }
@@ -89,7 +90,8 @@ fn check_totals(made: &Made, prescription: &Prescription) {
 /// A rule that its own words give away: sulfur on free lime, rock on ground that is not acid.
 fn check_chemistry(prescription: &Prescription, diagnosis: &Diagnosis) {
     for (zone, found) in prescription.zones.iter().zip(&diagnosis.zones) {
-        let water = |key: &lowstave::analyte::LayerKey| key.analyte == Ph && key.method.as_ref().is_some_and(|method| method.name() == "water");
+        let water =
+            |key: &lowstave::analyte::LayerKey| key.analyte == Ph && key.method.as_ref().is_some_and(|method| method.name() == "water");
         let ph = found.profile.iter().find(|summary| water(&summary.key)).map(|summary| summary.mean);
         let gets = |product: &str| find(zone, product).is_some_and(|rate| !rate.amount.is_zero());
         assert!(!gets("elemental_sulfur") || ph.is_some_and(|ph| ph < 7.3));
@@ -195,7 +197,8 @@ fn metric_and_united_states_runs_agree_after_rounding() {
                 let (x, y) = (find(a, product), find(b, product));
                 let (Some(x), Some(y)) = (x, y) else { panic!("{product} in one run only") };
                 assert!((stored(x.needed) - stored(y.needed)).abs() < 1e-6 * stored(x.needed).max(1.0));
-                let step = us.products.iter().chain(&metric.products).filter(|p| p.name == product).map(|p| stored(p.step)).fold(0.0, f64::max);
+                let step =
+                    us.products.iter().chain(&metric.products).filter(|p| p.name == product).map(|p| stored(p.step)).fold(0.0, f64::max);
                 let (low, high) = (stored(x.amount).min(stored(y.amount)), stored(x.amount).max(stored(y.amount)));
                 // One of the two may fall below the smallest spreadable rate by its own rounding.
                 let smallest = rulebook.product(product).map_or(0.0, |p| if p.metering == Metering::Dry { p.smallest } else { 0.0 });

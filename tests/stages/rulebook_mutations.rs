@@ -1,11 +1,13 @@
 //! No number of the rulebook is idle: change any by a little and a finding, a rate or the listing of a run changes.
 
 use lowstave::analyte::Analyte::{self, *};
+use lowstave::plan::{Override, OverrideRate};
+use lowstave::provenance::Place;
 use lowstave::rulebook::Rulebook;
 use lowstave::units::UnitSystem;
 use rayon::prelude::*;
 
-use crate::made_zones::{Made, key};
+use crate::made_zones::{Made, key, quantity};
 
 /// A number in the text of the rulebook.
 struct Number {
@@ -132,6 +134,18 @@ fn fields() -> Vec<Made> {
     // Sulfur short where no gypsum brings it.
     let made = layer(base("corn", us), Ph, "water", "0-6 in", "pH", &spread(5.8, 7.4, 0.618_033_99));
     fields.push(layer(made, Sulfur, "mehlich-3", "0-6 in", "ppm", &spread(0.1, 5.0, 0.123_105_63)));
+    // The consultant limes ground that is limed enough.
+    let place = Place::file("plan.toml");
+    let lime = |product: &str| Override {
+        zone: 1,
+        product: product.into(),
+        rate: OverrideRate::Mass(quantity("1000 lb/ac")),
+        why: "seen on foot".into(),
+        force: false,
+        place: place.clone(),
+    };
+    let words = vec![lime("lime"), lime("dolomitic_lime")];
+    fields.push(Made::one().layer(key(Ph, "water", "0-6 in"), "pH", &[6.85]).settings(|settings| settings.overrides = words));
     // Evidence of exactly as many cores as the rulebook wants.
     fields.push(base("corn", us).doubtful_layer(key(Ph, "water", "0-6 in"), "pH", &spread(5.0, 7.0, 0.618_033_99), 0.01, 3));
     fields

@@ -7,7 +7,7 @@ use super::super::zone::Case;
 use crate::analyte::{Analyte, LayerKey};
 use crate::rulebook::{Factor, Metering, Product, Rulebook};
 use crate::soil::{AcidSoil, LimeKind, LimeNeed, LimeQuality, LimeRule, SoilError, lime_kind};
-use crate::units::{Length, decimal};
+use crate::units::{Length, UnitSystem, decimal};
 
 /// Which published rule goes with which buffer.
 pub(in crate::rates) struct LimeRules {
@@ -99,11 +99,11 @@ fn average_need(case: Case<'_>, product: &Product, rule: LimeRule, keys: [&Layer
     }
     let rate = sum / weight;
     let mut steps = vec![format!(
-        "lime to pH {} by {}, {} % effective, worked in {} in, averaged over {cells} cell(s): {}",
+        "lime to pH {} by {}, {} % effective, worked in {}, averaged over {cells} cell(s): {}",
         decimal(crop.target_ph, 2),
         rule.source(),
         number(product.effective_neutralizing_value),
-        number(inches),
+        depth(mixing, case.bench.settings.units),
         case.show(rate, Metering::Dry)
     )];
     if refused > 0 {
@@ -111,6 +111,13 @@ fn average_need(case: Case<'_>, product: &Product, rule: LimeRule, keys: [&Layer
         steps.push(format!("{refused} cell(s) cannot be reckoned and are left out of the average: {why}"));
     }
     Need { rate, steps, note: None }
+}
+
+fn depth(depth: Length, units: UnitSystem) -> String {
+    match units {
+        UnitSystem::UnitedStates => format!("{} in", number(depth.metres() / 0.0254)),
+        UnitSystem::Metric => format!("{} cm", number(depth.metres() * 100.0)),
+    }
 }
 
 /// The need of a soil; one whose buffer pH lies outside the rule's range is reckoned at the range's end, which errs to less lime.

@@ -36,6 +36,5 @@ fn draft(case: Case<'_>, name: &str, need: impl FnOnce() -> Need) -> Option<Draf
     if is_wanted && let Some(finding) = case.closed_by(name, product.carries_salt) {
         draft.hold_back(format!("held back by {}: {}", finding.factor.name(), finding.sentence));
     }
-    draft.tell_what_it_brings(case, product);
     Some(draft)
 }
