@@ -1,6 +1,197 @@
 //! Stage 5: cells are clustered on standardised surfaces, small patches are given to a neighbour, and the zones
 //! become polygons that tile the workable area without gap, overlap or sliver.
+//!
+//! The way of the data:
+//!
+//! ```text
+//! layers -> standardise -> count -> k_means | fuzzy_c_means -> tidy (patches, narrow) -> outline -> tiling (proof)
+//! ```
+//!
+//! The parts of the clustering are public, so that outside checks can hold each of them.
 
+mod cells;
+mod count;
+mod error;
+pub mod fuzzy_c_means;
+pub mod indices;
+pub mod k_means;
+mod layers;
+pub mod memberships;
+mod merging;
+mod narrow;
+mod numbering;
+mod outline;
 mod partition;
+mod patches;
+mod raster;
+mod seeding;
+pub mod standardise;
+mod tidy;
+mod tiling;
 
+use geo::GeodesicArea;
+
+use crate::field::Field;
+use crate::plan::{Choice, Settings, ZoneMethod};
+use crate::remark::Remark;
+use crate::surface::{Map, Surfaces};
+
+pub use error::ZoneError;
 pub use partition::{CountRow, Zone, Zones};
+
+use count::{Answer, Question};
+use fuzzy_c_means::fuzzy_c_means;
+use k_means::{Clusters, k_means, nearest_centres};
+use layers::Chosen;
+use outline::{Outline, Sheet};
+use patches::Tidy;
+use raster::Raster;
+use seeding::spread_sample;
+use standardise::Features;
+use tidy::{Machine, tidy};
+
+/// Most zones that a plan may ask for: task data of a controller number them in one byte, and one code stands for the outside.
+const MOST_ZONES: usize = 254;
+
+/// Cells on which maps are compared with each other.
+const COMPARED: usize = 2048;
+
+/// Divides the field into zones.
+///
+/// # Errors
+/// All problems of the settings and the maps at once; or the one that stops the drawing: nothing workable, an outline that touches
+/// itself, a projection that fails.
+pub fn delineate(field: &Field, surfaces: &Surfaces, settings: &Settings) -> Result<Zones, Vec<ZoneError>> {
+    let problems = problems(field, surfaces, settings);
+    if !problems.is_empty() {
+        return Err(problems);
+    }
+    let mut remarks = Vec::new();
+    let layers = layers::choose(surfaces, &settings.zones, &mut remarks);
+    let columns: Vec<(&[f32], f64)> = layers.iter().map(|layer| (layer.values, layer.weight)).collect();
+    let features = Features::standardised(&columns);
+    layers::alike(&layers, &features.sample(&spread_sample(features.cells(), COMPARED, settings.zones.seed)), &mut remarks);
+    let answer = how_many(field, &layers, &features, settings, &mut remarks);
+    let clusters = cluster(field, &features, answer.count, settings);
+    if clusters.centres.len() < answer.count {
+        remarks.push(fewer(answer.count, clusters.centres.len(), "the maps take too few different values"));
+    }
+    let (outlines, of_cell) = draw(field, &features, &clusters, settings).map_err(|problem| vec![problem])?;
+    if outlines.len() < clusters.centres.len() {
+        remarks.push(fewer(clusters.centres.len(), outlines.len(), "the others lay in patches that were too small or too narrow to drive"));
+    }
+    let zones = outlines.into_iter().map(zone).collect();
+    let layers = layers.iter().map(|layer| (layer.key.clone(), layer.weight)).collect();
+    Ok(Zones { of_cell, zones, layers, tried: answer.tried, why: answer.why, remarks })
+}
+
+fn zone(outline: Outline) -> Zone {
+    let area_m2 = outline.lonlat.geodesic_area_unsigned();
+    Zone { shape: outline.shape, lonlat: outline.lonlat, area_m2 }
+}
+
+/// Everything that is wrong with what comes in.
+fn problems(field: &Field, surfaces: &Surfaces, settings: &Settings) -> Vec<ZoneError> {
+    let mut found = Vec::new();
+    if field.grid.cells.is_empty() || field.workable.0.is_empty() {
+        found.push(ZoneError::NothingWorkable);
+    }
+    if let Choice::Fixed(count) = settings.zones.count
+        && !(1..=MOST_ZONES).contains(&count)
+    {
+        found.push(ZoneError::Count { found: count, most: MOST_ZONES });
+    }
+    if let ZoneMethod::FuzzyCMeans { exponent } = settings.zones.method
+        && !(exponent > 1.0 && exponent <= 10.0)
+    {
+        found.push(ZoneError::Exponent { found: exponent });
+    }
+    for (analyte, weight) in settings.zones.layers.iter().flatten() {
+        if !(weight.is_finite() && *weight > 0.0) {
+            found.push(ZoneError::Weight { layer: analyte.name(), found: *weight });
+        }
+    }
+    let cells = field.grid.cells.len();
+    for surface in &surfaces.surfaces {
+        let Map::Drawn { values, .. } = &surface.map else { continue };
+        let layer = surface.key.clone();
+        if values.len() != cells {
+            found.push(ZoneError::Shape { layer, found: values.len(), cells });
+        } else if let Some(first) = values.iter().position(|value| !value.is_finite()) {
+            let holes = values.iter().filter(|value| !value.is_finite()).count();
+            found.push(ZoneError::NotANumber { layer, found: holes, first });
+        }
+    }
+    found
+}
+
+fn how_many(field: &Field, layers: &[Chosen<'_>], features: &Features, settings: &Settings, remarks: &mut Vec<Remark>) -> Answer {
+    let fixed = |count: usize, why: String| Answer { count, tried: Vec::new(), why };
+    if layers.is_empty() {
+        let what = "no map of a layer that may shape the zones has skill, so the field is one zone";
+        remarks.push(
+            Remark::look("one-zone-for-want-of-maps", what).way_out("take more samples, or name a layer that is mapped in zones.layers"),
+        );
+        return fixed(1, "One zone: no layer that may shape the zones could be mapped.".to_owned());
+    }
+    match settings.zones.count {
+        Choice::Fixed(1) => fixed(1, "One zone, as the plan says.".to_owned()),
+        Choice::Fixed(count) => fixed(count, format!("{count} zones, as the plan says.")),
+        Choice::Auto => {
+            let exponent = match settings.zones.method {
+                ZoneMethod::KMeans => None,
+                ZoneMethod::FuzzyCMeans { exponent } => Some(exponent),
+            };
+            let efficiencies: Vec<f64> = layers.iter().map(|layer| layer.efficiency).collect();
+            let weights: Vec<f64> = layers.iter().map(|layer| layer.weight).collect();
+            let smallest = settings.zones.smallest.square_metres().max(field.grid.cell * field.grid.cell);
+            let room = (field.workable_m2 / smallest).min(1e6) as usize;
+            let seed = settings.zones.seed;
+            count::decide(&Question { features, efficiencies: &efficiencies, weights: &weights, room, exponent, seed })
+        }
+    }
+}
+
+fn cluster(field: &Field, features: &Features, count: usize, settings: &Settings) -> Clusters {
+    if count < 2 || features.layers() == 0 {
+        let cells = field.grid.cells.len();
+        return Clusters {
+            centres: vec![vec![0.0; features.layers()]],
+            labels: vec![0; cells],
+            sizes: vec![cells],
+            inertia: features.total_inertia(),
+        };
+    }
+    match settings.zones.method {
+        ZoneMethod::KMeans => k_means(features, count, settings.zones.seed),
+        ZoneMethod::FuzzyCMeans { exponent } => {
+            nearest_centres(features, &fuzzy_c_means(features, count, exponent, settings.zones.seed).centres)
+        }
+    }
+}
+
+/// Tidies the cells, draws the outlines and proves that they tile.
+fn draw(field: &Field, features: &Features, clusters: &Clusters, settings: &Settings) -> Result<(Vec<Outline>, Vec<u16>), ZoneError> {
+    let grid = &field.grid;
+    let smallest = settings.zones.smallest.square_metres();
+    let machine = Machine::new(settings.machine.swath.metres() / grid.cell, settings.machine.heading);
+    let mut raster = Raster::new(grid, &clusters.labels, outline::RIM.max(machine.rim()));
+    let how = Tidy { share: &grid.share, cell: grid.cell, smallest, features, centres: &clusters.centres };
+    if clusters.centres.len() > 1 {
+        tidy(&mut raster, &how, &machine);
+    }
+    let tolerance = settings.zones.tolerance.map_or(grid.cell / 2.0, |length| length.metres().max(0.0));
+    let (outlines, handovers) = outline::draw(&Sheet { field, raster: &raster, tolerance, smallest, centres: &clusters.centres })?;
+    let metres: Vec<_> = outlines.iter().map(|outline| &outline.shape).collect();
+    let degrees: Vec<_> = outlines.iter().map(|outline| &outline.lonlat).collect();
+    tiling::prove(&metres, Some(&field.workable))
+        .and_then(|()| tiling::prove(&degrees, None))
+        .map_err(|what| ZoneError::NotTiled { what })?;
+    let of_cell = cells::settle(&raster, grid, &outlines, &handovers);
+    Ok((outlines, of_cell))
+}
+
+fn fewer(asked: usize, got: usize, why: &str) -> Remark {
+    let what = format!("{got} of {asked} zones were drawn: {why}");
+    Remark::note("fewer-zones", what).way_out("lower zones.smallest, or ask for fewer zones")
+}

@@ -46,3 +46,21 @@ pub struct CountRow {
     /// Normalised classification entropy.
     pub classification_entropy: Option<f64>,
 }
+
+impl CountRow {
+    /// The share of variance explained times how distinct the zones are: the mean of 1 - FPI, 1 - NCE and the silhouette, of
+    /// those that exist.
+    ///
+    /// # Range
+    /// 0 to 1; higher is better.
+    ///
+    /// # Source
+    /// own; see the documentation of how the number of zones is chosen.
+    #[must_use]
+    pub fn score(&self) -> f64 {
+        let crisp = self.fuzziness_performance.map(|index| 1.0 - index);
+        let orderly = self.classification_entropy.map(|entropy| 1.0 - entropy);
+        let parts: Vec<f64> = [crisp, orderly, self.silhouette].into_iter().flatten().map(|part| part.clamp(0.0, 1.0)).collect();
+        if parts.is_empty() { 0.0 } else { self.explained * parts.iter().sum::<f64>() / parts.len() as f64 }
+    }
+}

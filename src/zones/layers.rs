@@ -1,0 +1,109 @@
+//! Which layers shape the zones.
+
+use crate::analyte::{Analyte, LayerKey};
+use crate::plan::ZoneSettings;
+use crate::remark::Remark;
+use crate::surface::{Map, Surface, Surfaces};
+
+use super::standardise::{Features, mean_and_deviation, varies};
+use crate::units::fixed;
+
+/// A layer with its say in the zoning.
+#[derive(Debug, Clone)]
+pub(super) struct Chosen<'a> {
+    pub key: &'a LayerKey,
+    /// Multiplies the squared standardised distance.
+    pub weight: f64,
+    /// One value per cell.
+    pub values: &'a [f32],
+    /// Share of the variance of the observations that the map predicts, 0 to 1 (leave-one-out).
+    pub efficiency: f64,
+}
+
+/// Method names of the cone index that the analyte module documents.
+const AT_ONE_DEPTH: &str = "profile";
+const MAXIMUM: &str = "profile-maximum";
+
+/// The layers in the order of their keys, whatever the order of the plan.
+pub(super) fn choose<'a>(surfaces: &'a Surfaces, settings: &ZoneSettings, remarks: &mut Vec<Remark>) -> Vec<Chosen<'a>> {
+    let mut drawn: Vec<Chosen<'a>> = surfaces.surfaces.iter().filter_map(candidate).collect();
+    drawn.sort_by(|a, b| a.key.cmp(b.key));
+    keep_one_cone_layer(&mut drawn);
+    if let Some(named) = &settings.layers {
+        weigh(&mut drawn, named, surfaces, remarks);
+    }
+    drawn
+}
+
+/// A surface that has a map with some variation in it.
+fn candidate(surface: &Surface) -> Option<Chosen<'_>> {
+    let Map::Drawn { values, .. } = &surface.map else { return None };
+    let (mean, deviation) = mean_and_deviation(values);
+    let efficiency = surface.skill.map_or(1.0, |skill| skill.efficiency.clamp(0.0, 1.0));
+    varies(mean, deviation).then_some(Chosen { key: &surface.key, weight: 1.0, values, efficiency })
+}
+
+/// A push with a reading at every depth mark would outweigh all other layers: its maximum speaks for it.
+fn keep_one_cone_layer(drawn: &mut Vec<Chosen<'_>>) {
+    let is_cone = |layer: &Chosen<'_>, method: &str| {
+        layer.key.analyte == Analyte::ConeIndex && layer.key.method.as_ref().is_some_and(|m| m.name() == method)
+    };
+    if drawn.iter().any(|layer| is_cone(layer, MAXIMUM)) {
+        drawn.retain(|layer| !is_cone(layer, AT_ONE_DEPTH));
+    }
+}
+
+/// A name of the plan speaks for all layers of that analyte, which share its weight: pH at two depths counts once.
+fn weigh(drawn: &mut Vec<Chosen<'_>>, named: &[(Analyte, f64)], surfaces: &Surfaces, remarks: &mut Vec<Remark>) {
+    for (analyte, _) in named {
+        if !drawn.iter().any(|layer| layer.key.analyte == *analyte) {
+            remarks.push(without_map(analyte, surfaces));
+        }
+    }
+    drawn.retain(|layer| named.iter().any(|(analyte, _)| *analyte == layer.key.analyte));
+    let counts: Vec<usize> = drawn.iter().map(|layer| drawn.iter().filter(|l| l.key.analyte == layer.key.analyte).count()).collect();
+    for (layer, count) in drawn.iter_mut().zip(counts) {
+        let weight: f64 = named.iter().filter(|(analyte, _)| *analyte == layer.key.analyte).map(|(_, weight)| weight).sum();
+        layer.weight = weight / count as f64;
+    }
+}
+
+fn without_map(analyte: &Analyte, surfaces: &Surfaces) -> Remark {
+    let label = analyte.label();
+    if surfaces.surfaces.iter().any(|surface| surface.key.analyte == *analyte) {
+        let what = format!("{label} was named in zones.layers but has one value for the whole field, so it cannot shape the zones");
+        Remark::look("zone-layer-flat", what).way_out("leave it out of zones.layers, or take more samples")
+    } else {
+        let what = format!("{label} was named in zones.layers but no file holds it, so it cannot shape the zones");
+        Remark::look("zone-layer-missing", what).way_out("check the name, or the columns of the point files")
+    }
+}
+
+/// Correlation of two maps from which they say nearly the same (own).
+const ALIKE: f64 = 0.9;
+
+/// Notes each pair of layers whose maps say nearly the same and so count twice.
+pub(super) fn alike(layers: &[Chosen<'_>], features: &Features, remarks: &mut Vec<Remark>) {
+    for (index, one) in layers.iter().enumerate() {
+        for (offset, other) in layers[index + 1..].iter().enumerate() {
+            let correlation = correlation(features, index, index + 1 + offset);
+            if correlation.abs() >= ALIKE {
+                let (one, other, r) = (one.key, other.key, fixed(correlation, 2));
+                let what =
+                    format!("the maps of {one} and {other} say nearly the same (correlation {r}), so they count twice in the zoning");
+                remarks
+                    .push(Remark::note("zone-layers-alike", what).way_out("leave one out of zones.layers, or give each half the weight"));
+            }
+        }
+    }
+}
+
+/// Correlation of two standardised columns; their common weights cancel.
+fn correlation(features: &Features, a: usize, b: usize) -> f64 {
+    let sums = features.column(a).iter().zip(features.column(b)).fold((0.0, 0.0, 0.0), |(ab, aa, bb), (&a, &b)| {
+        let (a, b) = (f64::from(a), f64::from(b));
+        (ab + a * b, aa + a * a, bb + b * b)
+    });
+    let scale = (sums.1 * sums.2).sqrt();
+    if scale > 0.0 { sums.0 / scale } else { 0.0 }
+}
