@@ -2,6 +2,7 @@
 
 use std::fmt;
 use std::io;
+use std::path::PathBuf;
 
 use serde::Serialize;
 use thiserror::Error;
@@ -70,6 +71,12 @@ pub enum Error {
     /// The files that are written.
     #[error(transparent)]
     Deliver(#[from] DeliverError),
+    /// `start` would overwrite a plan.
+    #[error("\"{}\" exists already. Nothing was changed; give another folder, or overwrite it with --force", path.display())]
+    PlanExists {
+        /// The plan file.
+        path: PathBuf,
+    },
     /// The result cannot be printed.
     #[error("the result cannot be printed ({0})")]
     Print(#[source] io::Error),
@@ -101,6 +108,7 @@ impl Error {
             | Self::Defect
             | Self::Threads { .. } => Outcome::Failed,
             Self::Plan(_)
+            | Self::PlanExists { .. }
             | Self::Rulebook(_)
             | Self::Intake(_)
             | Self::Field(_)
@@ -149,7 +157,7 @@ impl Error {
             Self::Diagnosis(_) => "diagnosis",
             Self::Rates(_) => "rates",
             Self::Deliver(_) => "deliver",
-            Self::Print(_) | Self::Defect | Self::Threads { .. } => "command",
+            Self::PlanExists { .. } | Self::Print(_) | Self::Defect | Self::Threads { .. } => "command",
         }
     }
 }

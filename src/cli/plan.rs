@@ -1,6 +1,7 @@
 //! `lowstave plan PLAN --out DIR`: the main job.
 
 use serde::Serialize;
+use serde_json::Value;
 
 use super::arguments::PlanArguments;
 use super::color::Tone;
@@ -59,17 +60,31 @@ fn page(summary: &Summary, out: &str, units: UnitSystem) -> Page {
         page.pieces([(Tone::Strong, format!("zone {}: ", zone.zone)), (Tone::Plain, zone.reason.clone())]);
     }
     page.gap();
-    for product in &summary.products {
-        page.line(Tone::Plain, format!("{}: {} {} for the field", product.label, decimal(product.total, 1), product.unit));
-    }
+    push_products(&mut page, &summary.products);
     page.line(Tone::Plain, format!("{} files are in {out}; read {out}/report.txt first", summary.files.len()));
     push_counts(&mut page, summary);
     page
 }
 
+/// What has to be bought, and what is put nowhere.
+fn push_products(page: &mut Page, products: &[ProductSummary]) {
+    let (bought, unused): (Vec<_>, Vec<_>) = products.iter().partition(|product| product.total > 0.0);
+    for product in bought {
+        let decimals = usize::from(product.total < 1_000.0);
+        page.line(Tone::Plain, format!("{}: {} {} for the field", product.label, decimal(product.total, decimals), product.unit));
+    }
+    if !unused.is_empty() {
+        let labels: Vec<&str> = unused.iter().map(|product| product.label.as_str()).collect();
+        page.line(Tone::Faint, format!("put nowhere, for the reasons in the report: {}", labels.join(", ")));
+    }
+}
+
 fn push_zones(page: &mut Page, summary: &Summary, units: UnitSystem) {
     let mut names = vec!["zone".to_owned(), area(0.0, 0.0, units).1.to_owned(), "first limit".to_owned()];
-    let rates: Vec<&String> = summary.zones.first().map(|zone| zone.rates.keys().collect()).unwrap_or_default();
+    // A product that is put nowhere is told in a line of its own.
+    let is_used = |name: &str| summary.zones.iter().any(|zone| zone.rates.get(name).and_then(Value::as_f64).is_some_and(|rate| rate > 0.0));
+    let rates: Vec<&String> =
+        summary.zones.first().map(|zone| zone.rates.keys().filter(|name| is_used(name)).collect()).unwrap_or_default();
     names.extend(rates.iter().map(|name| heading(name, &summary.products)));
     names.push("USD/ac".to_owned());
     let rows: Vec<Vec<String>> = summary
@@ -77,7 +92,9 @@ fn push_zones(page: &mut Page, summary: &Summary, units: UnitSystem) {
         .iter()
         .map(|zone| {
             let mut cells = vec![zone.zone.to_string(), area(zone.area_ha, zone.area_ac, units).0, zone.limit_1.unwrap_or("-").to_owned()];
-            cells.extend(zone.rates.values().map(|rate| rate.as_f64().map_or_else(|| "-".to_owned(), |rate| decimal(rate, 2))));
+            cells.extend(
+                rates.iter().map(|name| zone.rates.get(*name).and_then(Value::as_f64).map_or("-".to_owned(), |rate| decimal(rate, 2))),
+            );
             cells.push(fixed(zone.cost_usd_ac, 2));
             cells
         })

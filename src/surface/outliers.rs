@@ -159,7 +159,7 @@ fn without(checked: &Checked<'_>, values: &[f64], place: usize, wild: &[u32]) ->
     (all > 0.0).then_some(sum / all)
 }
 
-/// The limit rises with the number of places, so that chance alone names a core in few layers of any size. # Source: own.
+/// The limit rises with the number of places, so that chance alone names a core in few layers of any size. Own rule.
 fn least_z(places: usize) -> f64 {
     LEAST_Z.max((2.0 * (20.0 * places as f64).ln()).sqrt())
 }
@@ -173,7 +173,7 @@ fn middle_and_spread(errors: &[f64]) -> (f64, f64) {
 fn median(mut numbers: Vec<f64>) -> f64 {
     numbers.sort_unstable_by(f64::total_cmp);
     let half = numbers.len() / 2;
-    if numbers.len() % 2 == 1 { numbers[half] } else { (numbers[half - 1] + numbers[half]) / 2.0 }
+    if numbers.len() % 2 == 1 { numbers[half] } else { f64::midpoint(numbers[half - 1], numbers[half]) }
 }
 
 /// Phosphorus and its like are skewed: there a high value is common, and logarithms tell better what is odd.

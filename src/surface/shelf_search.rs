@@ -42,7 +42,7 @@ impl<'s> ShelfSearch<'s> {
     }
 
     /// Puts the `count` nearest sites of a point, by rising site, with their squared distances into `site` and `squared`.
-    #[inline(always)]
+    #[inline]
     pub(super) fn find(&mut self, x: f64, y: f64, count: usize, site: &mut Vec<u32>, squared: &mut Vec<f64>) -> Nearest {
         if count >= self.sites.len() {
             return Nearest::AskTheTree;
@@ -84,7 +84,7 @@ impl<'s> ShelfSearch<'s> {
     }
 
     /// Ranges of sites on the shelves that a box touches, and how many sites that is. `None` where it spans too much.
-    #[inline(always)]
+    #[inline]
     fn box_round(&mut self, x: f64, y: f64) -> Option<usize> {
         let shelves = &self.sites.shelves;
         let (west, east) = (shelves.column(x - self.reach), shelves.column(x + self.reach));
@@ -103,7 +103,7 @@ impl<'s> ShelfSearch<'s> {
         Some(total)
     }
 
-    #[inline(always)]
+    #[inline]
     fn measure(&mut self, x: f64, y: f64) {
         self.squared.clear();
         for &(start, end) in &self.ranges {
@@ -117,7 +117,7 @@ impl<'s> ShelfSearch<'s> {
     }
 
     /// The sites within a limit, of which there are `count`.
-    #[inline(always)]
+    #[inline]
     fn take(&self, limit: f64, count: usize, site: &mut Vec<u32>, squared: &mut Vec<f64>) {
         // One more than wanted, so that the write before the test is always inside.
         site.resize(count + 1, 0);
@@ -138,7 +138,7 @@ impl<'s> ShelfSearch<'s> {
 }
 
 /// The `count`-th smallest number and the one after it. There must be more numbers than `count`.
-#[inline(always)]
+#[inline]
 fn cut(numbers: &[f64], count: usize, guess: f64) -> (f64, f64) {
     let (mut low, mut below) = (0.0, 0);
     let (mut high, mut above) = (guess * 2.0, numbers.len());
@@ -146,9 +146,7 @@ fn cut(numbers: &[f64], count: usize, guess: f64) -> (f64, f64) {
     for _ in 0..MOST_CUTS {
         let here = numbers.iter().map(|&n| u64::from(n <= at)).sum::<u64>() as usize;
         if here == count {
-            return numbers.iter().fold((0.0, f64::INFINITY), |(last, next): (f64, f64), &n| {
-                (if n <= at && n > last { n } else { last }, if n > at && n < next { n } else { next })
-            });
+            return last_and_next(numbers, at);
         }
         if here < count {
             (low, below) = (at, here);
@@ -161,6 +159,28 @@ fn cut(numbers: &[f64], count: usize, guess: f64) -> (f64, f64) {
     }
     // Ties hide the cut, or it lies far out.
     cut_by_sorting(numbers, count)
+}
+
+/// The greatest number within a limit and the least beyond it, four at a time.
+#[inline]
+fn last_and_next(numbers: &[f64], limit: f64) -> (f64, f64) {
+    let (mut last, mut next) = ([0.0; 4], [f64::INFINITY; 4]);
+    let mut look = |i: usize, n: f64| {
+        let (inside, outside) = if n <= limit { (n, f64::INFINITY) } else { (0.0, n) };
+        last[i] = if inside > last[i] { inside } else { last[i] };
+        next[i] = if outside < next[i] { outside } else { next[i] };
+    };
+    let fours = numbers.chunks_exact(4);
+    let rest = fours.remainder();
+    for four in fours {
+        for (i, &n) in four.iter().enumerate() {
+            look(i, n);
+        }
+    }
+    for &n in rest {
+        look(0, n);
+    }
+    (last.into_iter().fold(0.0, f64::max), next.into_iter().fold(f64::INFINITY, f64::min))
 }
 
 #[cold]

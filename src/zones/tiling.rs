@@ -68,3 +68,7 @@ fn length(edge: &Edge) -> f64 {
 fn ring_length(ring: &LineString<f64>) -> f64 {
     ring.0.windows(2).map(|pair| (pair[1].x - pair[0].x).hypot(pair[1].y - pair[0].y)).sum()
 }
+
+#[cfg(test)]
+#[path = "tiling_tests.rs"]
+mod tiling_tests;

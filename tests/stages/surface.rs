@@ -1,5 +1,7 @@
 //! Stage tests: surface. Properties that hold for any data, and what is said where no map can be drawn.
 
+#![allow(clippy::panic, clippy::unwrap_used, clippy::cast_lossless, reason = "a test may stop at anything unexpected")]
+
 use lowstave::analyte::Analyte;
 use lowstave::plan::{Choice, SurfaceSettings};
 use lowstave::surface::{Flat, Map, Neighbourhood, Surfaces, interpolate, inverse_distance};
@@ -289,6 +291,23 @@ fn dense_readings_are_the_plain_formula_too() {
                 assert!((f64::from(*value) / plain - 1.0).abs() < 1e-6, "{name}, power {power}, {neighbours}, {at:?}: {value}, {plain}");
             }
         }
+    }
+}
+
+/// A cluster of readings and a few cores far off: to most cells the whole cluster is about as far as its nearest point.
+#[test]
+fn a_far_cluster_is_the_plain_formula_too() {
+    let mut random = ChaCha8Rng::seed_from_u64(20);
+    let mut points: Vec<(f64, f64)> = (0..20).map(|_| (random.random_range(0.0..800.0), random.random_range(0.0..800.0))).collect();
+    points.extend((0..1_500).map(|_| (700.0 + random.random_range(0.0..20.0), 700.0 + random.random_range(0.0..20.0))));
+    let values: Vec<f64> = points.iter().map(|(x, y)| 5.0 + (x / 40.0).sin() + (y / 30.0).cos()).collect();
+    let cores: Vec<(f64, f64, f64)> = points.iter().zip(&values).map(|(p, v)| (p.0, p.1, *v)).collect();
+    let made = one_layer(grid(0.0, 0.0, 200, 200, 4.0), &points, &values);
+    let surfaces = interpolate(&made, &fixed(2.0, 30)).unwrap();
+    for (slot, value) in drawn(&surfaces).iter().enumerate().step_by(37) {
+        let at = made.grid.centre(slot as u32);
+        let plain = inverse_distance(&cores, at, 2.0, Neighbourhood::Nearest(30)).unwrap();
+        assert!((f64::from(*value) / plain - 1.0).abs() < 1e-6, "{at:?}: {value}, {plain}");
     }
 }
 

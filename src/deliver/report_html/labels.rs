@@ -97,23 +97,33 @@ impl Coarse {
             if seen[start] || self.zone[start] != mark {
                 continue;
             }
-            let (mut open, mut best, mut count) = (vec![start], start, 0);
             seen[start] = true;
-            while let Some(cell) = open.pop() {
-                count += 1;
-                if (distance[cell], std::cmp::Reverse(cell)) > (distance[best], std::cmp::Reverse(best)) {
-                    best = cell;
-                }
-                for next in self.beside(cell) {
-                    if !seen[next] && self.zone[next] == mark {
-                        seen[next] = true;
-                        open.push(next);
+            let mut part = vec![start];
+            let mut next = 0;
+            while let Some(&cell) = part.get(next) {
+                next += 1;
+                for other in self.beside(cell) {
+                    if !seen[other] && self.zone[other] == mark {
+                        seen[other] = true;
+                        part.push(other);
                     }
                 }
             }
-            parts.push((best, count));
+            parts.push((self.widest(&part, distance), part.len()));
         }
         parts
+    }
+
+    /// Of the cells almost as far from an edge as any, the one nearest to the part's middle.
+    fn widest(&self, part: &[usize], distance: &[u32]) -> usize {
+        let place = |cell: usize| ((cell / self.columns) as f64, (cell % self.columns) as f64);
+        let count = part.len() as f64;
+        let sum = part.iter().map(|&cell| place(cell)).fold((0.0, 0.0), |sum, at| (sum.0 + at.0, sum.1 + at.1));
+        let middle = (sum.0 / count, sum.1 / count);
+        let most = part.iter().map(|&cell| distance[cell]).max().unwrap_or(0);
+        let wide = part.iter().copied().filter(|&cell| distance[cell] * 10 >= most * 9);
+        let away = |cell: usize| (place(cell).0 - middle.0).powi(2) + (place(cell).1 - middle.1).powi(2);
+        wide.min_by(|&a, &b| away(a).total_cmp(&away(b)).then(a.cmp(&b))).unwrap_or(0)
     }
 
     fn beside(&self, cell: usize) -> impl Iterator<Item = usize> {

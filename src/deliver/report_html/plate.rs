@@ -13,6 +13,8 @@ use crate::units::UnitSystem;
 const LONG_SIDE: f64 = 1_600.0;
 /// Blank steps round the field.
 const RIM: f64 = 20.0;
+/// Blank steps below it, for the scale bar.
+const SOLE: f64 = 70.0;
 /// How many ways there are to hatch a zone.
 const HATCHES: usize = 6;
 
@@ -42,7 +44,7 @@ impl Plate {
             (rect.min().x.min(grid.west), rect.min().y.min(south), rect.max().x.max(east), rect.max().y.max(grid.north))
         });
         let scale = LONG_SIDE / (east - west).max(north - south).max(1.0);
-        let size = ((east - west) * scale + 2.0 * RIM, (north - south) * scale + 2.0 * RIM);
+        let size = ((east - west) * scale + 2.0 * RIM, (north - south) * scale + RIM + SOLE);
         Self { west, north, scale, size, labels: labels(overview) }
     }
 
@@ -121,7 +123,7 @@ impl Plate {
     #[must_use]
     pub fn furniture(&self, system: UnitSystem) -> String {
         let (name, metres) = scale_bar(120.0 / self.scale * 2.5, system);
-        let (width, y) = (self.length(metres), self.size.1 - RIM * 0.4);
+        let (width, y) = (self.length(metres), self.size.1 - 14.0);
         let x = RIM + 6.0;
         format!(
             "<use href=\"#kept\" class=\"kept\" clip-path=\"url(#in)\"/><use href=\"#edge\" class=\"edge\"/>\

@@ -68,3 +68,7 @@ fn from_least(mut ring: Vec<Point>) -> Vec<Point> {
     ring.rotate_left(least);
     ring
 }
+
+#[cfg(test)]
+#[path = "rings_tests.rs"]
+mod rings_tests;

@@ -1,5 +1,7 @@
 //! Outside checks of inverse distance, leave-one-out and Moran's I. Sources, versions and licences: `README.md` beside this file.
 
+#![allow(clippy::panic, clippy::unwrap_used, reason = "a test may stop at anything unexpected")]
+
 #[path = "../../stages/made_fields.rs"]
 mod made_fields;
 

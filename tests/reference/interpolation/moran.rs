@@ -19,21 +19,31 @@ fn row(kind: &str, samples: &[(f64, f64, f64)], i: usize) -> Vec<(usize, f64)> {
     let nearest = |others: &mut Vec<(usize, f64)>, count: usize| {
         others.sort_by(|a, b| a.1.total_cmp(&b.1));
         others.truncate(count);
-        others.iter_mut().for_each(|other| other.1 = 1.0);
+        for other in others {
+            other.1 = 1.0;
+        }
     };
     match kind {
         k if k.starts_with("k=8") => nearest(&mut others, 8),
         k if k.starts_with("k=6") => nearest(&mut others, 6),
         k if k.starts_with("within 60 m") => {
             others.retain(|other| other.1 <= 60.0);
-            others.iter_mut().for_each(|other| other.1 = 1.0);
+            for other in &mut others {
+                other.1 = 1.0;
+            }
         }
-        k if k.starts_with("inverse distance") => others.iter_mut().for_each(|other| other.1 = 1.0 / other.1),
+        k if k.starts_with("inverse distance") => {
+            for other in &mut others {
+                other.1 = 1.0 / other.1;
+            }
+        }
         other => panic!("no weights for {other}"),
     }
     if !kind.contains("not standardised") {
         let sum: f64 = others.iter().map(|other| other.1).sum();
-        others.iter_mut().for_each(|other| other.1 /= sum);
+        for other in &mut others {
+            other.1 /= sum;
+        }
     }
     others
 }

@@ -1,5 +1,5 @@
 //! Does the doubt hold on a real field? Cores of BB.250 are withheld, one in five, and looked for in the 90 % interval of the map of the
-//! others. Data: LimeSoDa BB.250, see README.md.
+//! others. Data: `LimeSoDa` BB.250, see README.md.
 
 use lowstave::plan::SurfaceSettings;
 use lowstave::surface::{Map, interpolate};
