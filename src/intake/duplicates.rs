@@ -30,7 +30,7 @@ fn names(table: &PointTable, context: &mut Context<'_>) {
         }
     }
     if repeated.count() > 0 {
-        let what = format!("{} repeat a sample name at another place: kept as samples of their own", repeated.show());
+        let what = format!("{} a sample name at another place: kept as samples of their own", repeated.do_it("repeats", "repeat"));
         context.remarks.push(Remark::look("repeated-sample-name", what).at(context.place()).way_out("give each place its own name"));
     }
 }
@@ -51,8 +51,10 @@ fn places(table: &PointTable, context: &mut Context<'_>) {
     let mut repeated = Rows::default();
     rows.into_iter().for_each(|row| repeated.add(row));
     if repeated.count() > 0 {
-        let what =
-            format!("{} repeat a result at the place of an earlier row: all are kept, and the map takes them together", repeated.show());
+        let what = format!(
+            "{} a result at the place of an earlier row: all are kept, and the map takes them together",
+            repeated.do_it("repeats", "repeat")
+        );
         context.remarks.push(Remark::look("repeated-place", what).at(context.place()).way_out("leave one of them out if it is a copy"));
     }
 }

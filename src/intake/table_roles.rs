@@ -100,6 +100,10 @@ fn id_column(header: &Header, context: &mut Context<'_>, claimed: &[usize]) -> O
     if let Some(name) = context.settings.id.clone() {
         return named(header, context, &name, "id");
     }
+    // A million sensor readings need no names; a file without coordinates needs them to find its places.
+    if context.settings.kind == PointKind::Readings && !claimed.is_empty() {
+        return None;
+    }
     let planned = |at: usize| context.settings.columns.iter().any(|(name, _)| header.find(name) == Some(at));
     header.find_role(&roles::ID_NAMES).filter(|at| !claimed.contains(at) && !planned(*at))
 }

@@ -2,3 +2,6 @@
 //! errors that are expected stand in `snapshots/`. And properties that hold for every table.
 
 mod corpus;
+mod mutations;
+mod properties;
+mod speed;
