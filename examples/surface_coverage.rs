@@ -6,7 +6,7 @@
 //! Fields: a square of 400 m; exponential and spherical variograms with practical ranges of 0.15 to 1.2 field sides; nugget of 0 to 75 % of
 //! the sill; 20 to 200 cores, on a jittered grid and at random places; 60 fields of each kind. What is printed stands in
 //! `docs/how-a-map-is-made.md`.
-#![allow(clippy::print_stdout, reason = "a study prints its result")]
+#![allow(clippy::print_stdout, clippy::panic, reason = "a study prints its result and stops at anything unexpected")]
 
 #[path = "../tests/stages/made_fields.rs"]
 mod made_fields;
@@ -191,15 +191,15 @@ fn count(made: &Field, surface: &Surface, truth: &[f64], noise: f64, random: &mu
     match &surface.map {
         Map::Drawn { doubt, .. } => {
             outcome.drawn += 1;
-            for slot in 0..truth.len() {
-                outcome.cells.add(value(slot) - truth[slot] - noise * normal(random), f64::from(doubt[slot]));
+            for (slot, (truth, doubt)) in truth.iter().zip(doubt).enumerate() {
+                outcome.cells.add(value(slot) - truth - noise * normal(random), f64::from(*doubt));
             }
             outcome.large.add(off(&large), surface.mean_doubt(&made.grid, large.iter().copied()));
             outcome.small.add(off(&small), surface.mean_doubt(&made.grid, small.iter().copied()));
         }
         Map::Flat { doubt, .. } => {
-            for slot in 0..truth.len() {
-                outcome.flat_cells.add(value(slot) - truth[slot] - noise * normal(random), *doubt);
+            for (slot, truth) in truth.iter().enumerate() {
+                outcome.flat_cells.add(value(slot) - truth - noise * normal(random), *doubt);
             }
             outcome.flat_large.add(off(&large), surface.mean_doubt(&made.grid, large.iter().copied()));
         }

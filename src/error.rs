@@ -2,12 +2,18 @@
 
 use std::fmt;
 use std::io;
+use std::path::PathBuf;
 
 use serde::Serialize;
 use thiserror::Error;
 
+use crate::deliver::DeliverError;
+use crate::diagnosis::DiagnosisError;
 use crate::field::{FieldError, ProjectionError};
+use crate::intake::IntakeError;
 use crate::plan::PlanError;
+use crate::provenance::Place;
+use crate::rates::RatesError;
 use crate::rulebook::RulebookError;
 use crate::surface::SurfaceError;
 use crate::zones::ZoneError;
@@ -41,6 +47,9 @@ pub enum Error {
     /// The plan file.
     #[error(transparent)]
     Plan(#[from] PlanError),
+    /// The data files.
+    #[error(transparent)]
+    Intake(#[from] IntakeError),
     /// The rulebook file.
     #[error(transparent)]
     Rulebook(#[from] RulebookError),
@@ -53,9 +62,21 @@ pub enum Error {
     /// The zones.
     #[error(transparent)]
     Zones(#[from] ZoneError),
-    /// A stage that is still being built.
-    #[error("the stage \"{0}\" is still being built")]
-    Unbuilt(&'static str),
+    /// What limits the zones.
+    #[error(transparent)]
+    Diagnosis(#[from] DiagnosisError),
+    /// The rates.
+    #[error(transparent)]
+    Rates(#[from] RatesError),
+    /// The files that are written.
+    #[error(transparent)]
+    Deliver(#[from] DeliverError),
+    /// `start` would overwrite a plan.
+    #[error("\"{}\" exists already. Nothing was changed; give another folder, or overwrite it with --force", path.display())]
+    PlanExists {
+        /// The plan file.
+        path: PathBuf,
+    },
     /// The result cannot be printed.
     #[error("the result cannot be printed ({0})")]
     Print(#[source] io::Error),
@@ -77,13 +98,24 @@ impl Error {
     #[must_use]
     pub fn outcome(&self) -> Outcome {
         match self {
+            Self::Deliver(error) if error.is_input_fault() => Outcome::Refused,
             Self::Field(FieldError::Projection { cause: ProjectionError::Database(_), .. })
             | Self::Zones(ZoneError::Shape { .. } | ZoneError::NotNoded | ZoneError::NotTiled { .. })
-            | Self::Unbuilt(_)
+            | Self::Diagnosis(DiagnosisError::OtherGrid { .. } | DiagnosisError::NoSuchZone { .. } | DiagnosisError::OtherMap { .. })
+            | Self::Rates(RatesError::OtherZones { .. })
+            | Self::Deliver(_)
             | Self::Print(_)
             | Self::Defect
             | Self::Threads { .. } => Outcome::Failed,
-            Self::Plan(_) | Self::Rulebook(_) | Self::Field(_) | Self::Surface(_) | Self::Zones(_) => Outcome::Refused,
+            Self::Plan(_)
+            | Self::PlanExists { .. }
+            | Self::Rulebook(_)
+            | Self::Intake(_)
+            | Self::Field(_)
+            | Self::Surface(_)
+            | Self::Zones(_)
+            | Self::Diagnosis(_)
+            | Self::Rates(_) => Outcome::Refused,
         }
     }
 
@@ -102,6 +134,16 @@ impl Error {
         story
     }
 
+    /// Where in the input it stands, where that is known.
+    #[must_use]
+    pub fn place(&self) -> Option<&Place> {
+        match self {
+            Self::Plan(error) => Some(error.place()),
+            Self::Intake(error) => Some(error.place()),
+            _ => None,
+        }
+    }
+
     /// The stage that found it.
     #[must_use]
     pub fn stage(&self) -> &'static str {
@@ -110,8 +152,12 @@ impl Error {
             Self::Rulebook(_) => "rulebook",
             Self::Field(_) => "field",
             Self::Surface(_) => "surface",
+            Self::Intake(_) => "intake",
             Self::Zones(_) => "zones",
-            Self::Unbuilt(_) | Self::Print(_) | Self::Defect | Self::Threads { .. } => "command",
+            Self::Diagnosis(_) => "diagnosis",
+            Self::Rates(_) => "rates",
+            Self::Deliver(_) => "deliver",
+            Self::PlanExists { .. } | Self::Print(_) | Self::Defect | Self::Threads { .. } => "command",
         }
     }
 }

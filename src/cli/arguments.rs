@@ -103,6 +103,9 @@ pub struct PlanArguments {
     /// Folder for the results; an earlier result there is replaced, anything else is not
     #[arg(long, value_name = "DIR")]
     pub out: PathBuf,
+    /// Write the controller's task data as a grid of rates instead of zone polygons
+    #[arg(long)]
+    pub grid: bool,
 }
 
 /// Arguments of `explain`.

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use serde::Serialize;
 
 use super::page::{Align, Page};
-use crate::analyte::{Analyte, LayerKey};
+use crate::analyte::{Analyte, DepthRange, LayerKey};
 use crate::field::{Field, FieldLayer};
 use crate::intake::Qualifier;
 use crate::units::{Pressure, UnitSystem, significant};
@@ -44,26 +44,59 @@ pub fn rows(field: &Field, units: UnitSystem) -> Vec<LayerRow> {
     for layer in &field.layers {
         groups.entry(&layer.key).or_default().push(layer);
     }
-    groups.into_iter().map(|(key, layers)| row(key, &layers, field, units)).collect()
+    let depths: Vec<RowDepths> = (0..field.places.len()).map(|table| RowDepths::of(field, table)).collect();
+    groups.into_iter().map(|(key, layers)| row(key, &layers, field, &depths, units)).collect()
 }
 
-fn row(key: &LayerKey, layers: &[&FieldLayer], field: &Field, units: UnitSystem) -> LayerRow {
+/// Which depth each row of a table speaks of. In a table with a row for each depth, a row of the one depth has no
+/// blank for the other.
+#[derive(Debug)]
+struct RowDepths {
+    /// One entry per row: nothing for a blank row. Empty where a row holds several depths, each in its own column.
+    of_row: Vec<Option<Option<DepthRange>>>,
+}
+
+impl RowDepths {
+    fn of(field: &Field, table: usize) -> Self {
+        let mut of_row = vec![None; field.places.get(table).map_or(0, |places| places.x.len())];
+        for layer in field.layers.iter().filter(|layer| layer.places == table) {
+            for (row, _) in of_row.iter_mut().zip(&layer.values).filter(|(_, value)| value.is_finite()) {
+                if row.is_some_and(|depth| depth != layer.key.depth) {
+                    return Self { of_row: Vec::new() };
+                }
+                *row = Some(layer.key.depth);
+            }
+        }
+        Self { of_row }
+    }
+
+    /// Whether a row could hold a result of a depth.
+    fn may_hold(&self, row: usize, depth: Option<DepthRange>) -> bool {
+        self.of_row.get(row).copied().flatten().is_none_or(|own| own == depth)
+    }
+}
+
+fn row(key: &LayerKey, layers: &[&FieldLayer], field: &Field, depths: &[RowDepths], units: UnitSystem) -> LayerRow {
     let (factor, unit) = shown_unit(key, layers.first().map_or("", |layer| layer.unit.as_ref()), units);
     let mut values: Vec<f64> =
         layers.iter().flat_map(|layer| &layer.values).copied().filter(|v| v.is_finite()).map(|v| v * factor).collect();
     values.sort_by(f64::total_cmp);
-    let outside = |layer: &FieldLayer| field.places.get(layer.places).map_or(&[][..], |places| places.outside.as_slice());
-    let places: usize = layers.iter().map(|layer| layer.values.len().saturating_sub(outside(layer).len())).sum();
-    let below = |layer: &FieldLayer| {
-        let is_inside = |index: u32| outside(layer).binary_search_by_key(&index, |(place, _)| *place).is_err();
-        layer.qualified.iter().filter(|(index, qualifier)| is_below(*qualifier) && is_inside(*index)).count()
+    let is_outside = |layer: &FieldLayer, index: u32| {
+        field.places.get(layer.places).is_some_and(|places| places.outside.binary_search_by_key(&index, |(place, _)| *place).is_ok())
+    };
+    let below =
+        |layer: &FieldLayer| layer.qualified.iter().filter(|(index, qualifier)| is_below(*qualifier) && !is_outside(layer, *index)).count();
+    let missing = |layer: &FieldLayer| {
+        let is_of_layer = |index: usize| depths.get(layer.places).is_none_or(|depths| depths.may_hold(index, key.depth));
+        let blanks = (0..).zip(&layer.values).filter(|(_, value)| !value.is_finite());
+        blanks.filter(|(index, _)| is_of_layer(*index) && !is_outside(layer, *index as u32)).count()
     };
     LayerRow {
         analyte: key.analyte.name(),
         method: key.method.as_ref().map(|method| method.name().to_owned()),
         depth: key.depth.map(|depth| depth.show(units)),
         n: values.len(),
-        missing: places.saturating_sub(values.len()),
+        missing: layers.iter().map(|layer| missing(layer)).sum(),
         below_detection: layers.iter().map(|layer| below(layer)).sum(),
         minimum: values.first().copied(),
         median: median(&values),

@@ -6,7 +6,6 @@ mod color;
 mod explain;
 mod layer_table;
 mod page;
-mod pending;
 mod pipeline;
 mod plan;
 mod progress;

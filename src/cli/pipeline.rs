@@ -3,15 +3,15 @@
 use std::path::Path;
 use std::time::Instant;
 
-use super::pending::{self as intake, self as diagnosis, self as rates};
 use super::progress::Progress;
 use crate::deliver::Case;
-use crate::diagnosis::Diagnosis;
+use crate::diagnosis::{self, Diagnosis};
 use crate::error;
 use crate::error::Failure;
 use crate::field::{self, Field};
+use crate::intake;
 use crate::plan::{self, Settings};
-use crate::rates::Prescription;
+use crate::rates::{self, Prescription};
 use crate::remark::Remark;
 use crate::rulebook::Rulebook;
 use crate::surface::{self, Surfaces};

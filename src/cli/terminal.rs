@@ -7,6 +7,7 @@ use serde::Serialize;
 use super::color::{ColorChoice, Tone};
 use super::page::Page;
 use crate::error::{Error, Failure, Outcome};
+use crate::provenance::Place;
 use crate::remark::{Level, Remark};
 
 /// Most problems that are listed on a terminal; `--json` lists all.
@@ -24,15 +25,17 @@ pub struct Terminal {
 
 /// A failure, for machines.
 #[derive(Serialize)]
-struct FailureRecord {
+struct FailureRecord<'e> {
     outcome: Outcome,
     exit_code: u8,
-    problems: Vec<Problem>,
+    problems: Vec<Problem<'e>>,
 }
 
 #[derive(Serialize)]
-struct Problem {
+struct Problem<'e> {
     stage: &'static str,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    place: Option<&'e Place>,
     text: String,
 }
 
@@ -79,7 +82,8 @@ impl Terminal {
     /// Prints why a command could not be done: to stderr for people, and to stdout where JSON was asked for.
     pub fn failure(self, failure: &Failure) {
         if self.is_json {
-            let problems = failure.errors().iter().map(|error| Problem { stage: error.stage(), text: error.story() }).collect();
+            let problems =
+                failure.errors().iter().map(|error| Problem { stage: error.stage(), place: error.place(), text: error.story() }).collect();
             let outcome = failure.outcome();
             let text = json(&FailureRecord { outcome, exit_code: outcome.code(), problems });
             // Where stdout is gone the exit code and stderr still tell.

@@ -2,7 +2,7 @@ use serde::Serialize;
 
 use super::overview::Overview;
 use crate::remark::Level;
-use crate::units::{Area, MoneyPerArea, Quantity, decimal};
+use crate::units::{Area, MoneyPerArea, Quantity, UnitSystem, decimal};
 
 /// How the task data for the controller stores the rates.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -64,6 +64,8 @@ pub struct Summary {
     pub season: u16,
     /// Crop.
     pub crop: String,
+    /// Units that are printed.
+    pub units: UnitSystem,
     /// Workable area, hectares.
     pub area_ha: f64,
     /// Workable area, acres.
@@ -125,6 +127,7 @@ impl Summary {
             field: case.settings.field.clone(),
             season: case.settings.season,
             crop: case.settings.crop.clone(),
+            units: overview.units,
             area_ha: rounded(workable.in_unit("ha"), 4),
             area_ac: rounded(workable.in_unit("ac"), 4),
             zones: (0..overview.zones.len()).map(|place| zone_summary(overview, place)).collect(),

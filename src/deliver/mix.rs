@@ -174,76 +174,107 @@ pub fn page(overview: &Overview<'_>, sheet: &Sheet<'_>) -> String {
 /// The sheet's sections.
 pub fn push_sheet(page: &mut Page, sheet: &Sheet<'_>) {
     if sheet.purchases.is_empty() {
-        page.paragraph("Nothing to buy: every rate is 0.");
+        page.paragraph(NOTHING);
         return;
     }
-    shopping(page, sheet);
-    if let Some(recipe) = sheet.recipe {
-        fill(page, sheet, recipe);
-    }
-    sheet.cautions.iter().for_each(|caution| page.item("Caution: ", caution));
-}
-
-fn shopping(page: &mut Page, sheet: &Sheet<'_>) {
     page.section("To buy");
     let columns =
         [Column::text("Product"), Column::number("Amount", ""), Column::text("Unit"), Column::text("Packs"), Column::number("Cost", "USD")];
-    let mut rows: Vec<Vec<String>> = Vec::new();
-    for line in &sheet.purchases {
-        let packs = line.packs.map(|(count, pack)| format!("{count} x {pack}")).unwrap_or_default();
-        let cost = line.dollars.map_or_else(|| "no price".to_owned(), |dollars| grouped(dollars, 0));
-        rows.push(vec![line.label.to_owned(), sheet.number(line.amount), line.amount.unit(sheet.units).to_owned(), packs, cost]);
-    }
-    page.table(&columns, &rows);
+    page.table(&columns, &sheet.purchase_rows());
     page.paragraph("Costs are of the amounts, not of whole packs.");
-}
-
-fn fill(page: &mut Page, sheet: &Sheet<'_>, recipe: &Recipe) {
-    let system = sheet.units;
-    page.section(&format!("Recipe \"{}\"", recipe.name));
-    let (least, most) = recipe.range;
-    let (range_from, weight) = (decimal(least.number_in(system), 1), recipe.density.show(system, 2));
-    page.paragraph(&format!("Made for {range_from} to {}; the mix weighs {weight}.", most.show(system, 1)));
-    page.paragraph(&format!(
-        "Nitrogen plus potash that touches the seed at the highest rate: {}; limit {} ({}).",
-        recipe.seed_salt.show(system, 2),
-        recipe.seed_salt_limit.show(system, 2),
-        recipe.seed_salt_source
-    ));
-    loads(page, sheet, recipe);
-    if !recipe.notes.is_empty() {
-        page.blank();
-        recipe.notes.iter().for_each(|note| page.item("- ", note));
+    if let Some(recipe) = sheet.recipe {
+        page.section(&format!("Recipe \"{}\"", recipe.name));
+        sheet.recipe_lines().iter().for_each(|line| page.paragraph(line));
     }
-}
-
-fn loads(page: &mut Page, sheet: &Sheet<'_>, recipe: &Recipe) {
-    if recipe.loads.iter().all(|load| load.count == 0) {
-        page.paragraph("No load: the starter is held back everywhere.");
-        return;
+    if let Some((heads, rows)) = sheet.load_table() {
+        page.blank();
+        page.paragraph(ORDER);
+        let numbers = heads.iter().skip(2).map(|head| Column::number(head, ""));
+        let columns: Vec<Column> = heads.iter().take(2).map(|head| Column::text(head)).chain(numbers).collect();
+        page.table(&columns, &rows);
     }
     page.blank();
-    page.paragraph("Add in this order, from top to bottom:");
-    let mut columns = vec![Column::text("Ingredient"), Column::text("Unit")];
+    sheet.notes().for_each(|note| page.item("- ", note));
+    sheet.cautions.iter().for_each(|caution| page.item("Caution: ", caution));
+}
+
+/// Said where nothing is needed.
+pub const NOTHING: &str = "Nothing to buy: every rate is 0.";
+/// Said over the table of loads.
+pub const ORDER: &str = "Add in this order, from top to bottom:";
+
+impl<'a> Sheet<'a> {
+    /// Product, amount, unit, packs, cost.
+    #[must_use]
+    pub fn purchase_rows(&self) -> Vec<Vec<String>> {
+        let row = |line: &Purchase<'_>| {
+            let packs = line.packs.map(|(count, pack)| format!("{count} x {pack}")).unwrap_or_default();
+            let cost = line.dollars.map_or_else(|| "no price".to_owned(), |dollars| grouped(dollars, 0));
+            vec![line.label.to_owned(), self.number(line.amount), line.amount.unit(self.units).to_owned(), packs, cost]
+        };
+        self.purchases.iter().map(row).collect()
+    }
+
+    /// Name of the recipe, where there is one.
+    #[must_use]
+    pub fn recipe_name(&self) -> Option<&'a str> {
+        self.recipe.map(|recipe| recipe.name.as_str())
+    }
+
+    /// What the recipe is made for, its weight, its salt.
+    #[must_use]
+    pub fn recipe_lines(&self) -> Vec<String> {
+        let Some(recipe) = self.recipe else { return Vec::new() };
+        let system = self.units;
+        let (least, most) = (decimal(recipe.range.0.number_in(system), 1), recipe.range.1.show(system, 1));
+        let (salt, limit) = (recipe.seed_salt.show(system, 2), recipe.seed_salt_limit.show(system, 2));
+        let mut lines = vec![
+            format!("Made for {least} to {most}; the mix weighs {}.", recipe.density.show(system, 2)),
+            format!("Nitrogen plus potash that touches the seed at the highest rate: {salt}; limit {limit} ({}).", recipe.seed_salt_source),
+        ];
+        if recipe.loads.iter().all(|load| load.count == 0) {
+            lines.push("No load: the starter is held back everywhere.".to_owned());
+        }
+        lines
+    }
+
+    /// Notes of the mixing room.
+    pub fn notes(&self) -> impl Iterator<Item = &'a String> {
+        self.recipe.into_iter().flat_map(|recipe| &recipe.notes)
+    }
+
+    /// Heads and rows of the loads: ingredient, unit, then one column per kind of load.
+    #[must_use]
+    pub fn load_table(&self) -> Option<(Vec<String>, Vec<Vec<String>>)> {
+        let recipe = self.recipe?;
+        let loads: Vec<&Load> = recipe.loads.iter().filter(|load| load.count > 0).collect();
+        if loads.is_empty() {
+            return None;
+        }
+        let amounts: Vec<Vec<(&Ingredient, Measured)>> = loads.iter().map(|load| self.load_amounts(recipe, load).collect()).collect();
+        let mut rows: Vec<Vec<String>> = Vec::new();
+        for (at, ingredient) in recipe.ingredients.iter().enumerate() {
+            let column = amounts.iter().map(|load| load.get(at).map_or_else(String::new, |(_, amount)| self.number(*amount)));
+            let unit = if ingredient.is_dry { Mass::unit_in(self.units) } else { Volume::unit_in(self.units) };
+            rows.push([format!("{}. {}", at + 1, ingredient.label), unit.to_owned()].into_iter().chain(column).collect());
+        }
+        let total = |label: &str, unit: &str, of: fn(&Load) -> Measured| {
+            [label.to_owned(), unit.to_owned()].into_iter().chain(loads.iter().map(|load| self.number(of(load)))).collect()
+        };
+        rows.push(total("in the tank", Volume::unit_in(self.units), |load| Measured::Volume(load.volume)));
+        rows.push(total("its weight", Mass::unit_in(self.units), |load| Measured::Mass(load.mass)));
+        Some((["Ingredient".to_owned(), "Unit".to_owned()].into_iter().chain(load_names(&loads)).collect(), rows))
+    }
+}
+
+/// `Load 1`, `Loads 2-5, each`.
+fn load_names(loads: &[&Load]) -> Vec<String> {
     let mut first = 1;
-    for load in recipe.loads.iter().filter(|load| load.count > 0) {
-        let last = first + load.count.saturating_sub(1);
-        let name = if load.count == 1 { format!("Load {first}") } else { format!("Loads {first}-{last}") };
-        columns.push(Column::number(&name, if load.count == 1 { "" } else { "each" }));
+    let mut names = Vec::new();
+    for load in loads {
+        let last = first + load.count - 1;
+        names.push(if load.count == 1 { format!("Load {first}") } else { format!("Loads {first}-{last}, each") });
         first = last + 1;
     }
-    let filled: Vec<&Load> = recipe.loads.iter().filter(|load| load.count > 0).collect();
-    let amounts: Vec<Vec<(&Ingredient, Measured)>> = filled.iter().map(|load| sheet.load_amounts(recipe, load).collect()).collect();
-    let mut rows: Vec<Vec<String>> = Vec::new();
-    for (at, ingredient) in recipe.ingredients.iter().enumerate() {
-        let column = amounts.iter().map(|load| load.get(at).map_or_else(String::new, |(_, amount)| sheet.number(*amount)));
-        let unit = if ingredient.is_dry { Mass::unit_in(sheet.units) } else { Volume::unit_in(sheet.units) };
-        rows.push([format!("{}. {}", at + 1, ingredient.label), unit.to_owned()].into_iter().chain(column).collect());
-    }
-    let total = |label: &str, unit: &str, of: fn(&Load) -> Measured| {
-        [label.to_owned(), unit.to_owned()].into_iter().chain(filled.iter().map(|load| sheet.number(of(load)))).collect()
-    };
-    rows.push(total("in the tank", Volume::unit_in(sheet.units), |load| Measured::Volume(load.volume)));
-    rows.push(total("its weight", Mass::unit_in(sheet.units), |load| Measured::Mass(load.mass)));
-    page.table(&columns, &rows);
+    names
 }

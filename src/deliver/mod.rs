@@ -18,6 +18,7 @@ mod geotiff;
 mod mix;
 mod overview;
 mod ownership;
+mod report_html;
 mod report_text;
 mod review;
 mod run_record;
@@ -59,6 +60,7 @@ pub fn prepare(case: &Case<'_>, options: &DeliverOptions) -> Result<Delivery, De
 enum Job {
     GeoJson,
     ReportText,
+    ReportHtml,
     Shapefiles,
     TaskData(TaskDataForm),
     Mix,
@@ -68,7 +70,8 @@ enum Job {
 impl Job {
     /// All work, the longest pieces first.
     fn all(overview: &Overview<'_>, options: &DeliverOptions) -> Vec<Self> {
-        let mut jobs = vec![Self::TaskData(options.task_data), Self::GeoJson, Self::Shapefiles, Self::ReportText, Self::Mix];
+        let mut jobs =
+            vec![Self::ReportHtml, Self::TaskData(options.task_data), Self::GeoJson, Self::Shapefiles, Self::ReportText, Self::Mix];
         let layers = 0..overview.case.surfaces.surfaces.len();
         jobs.extend(layers.flat_map(|layer| [Self::Layer(layer, Shown::Values), Self::Layer(layer, Shown::Doubt)]));
         jobs
@@ -80,6 +83,7 @@ impl Job {
         match self {
             Self::GeoJson => one("prescription.geojson", geojson::prescription(overview).into_bytes()),
             Self::ReportText => one("report.txt", report_text::report(overview, review).into_bytes()),
+            Self::ReportHtml => one("report.html", report_html::report(overview, review).into_bytes()),
             Self::Shapefiles => Ok(shapefile::files(overview)),
             Self::TaskData(form) => one(task_data::PATH, task_data::package(overview, form)?),
             Self::Mix => {

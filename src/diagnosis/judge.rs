@@ -5,7 +5,8 @@ use super::factor::carbon;
 use super::wording::{factor_between, shown_unit, value_beside, with_unit};
 use super::{Finding, LayerSummary, Outcome, confidence, evidence};
 use crate::analyte::{Analyte, LayerKey};
-use crate::rulebook::{Condition, Factor, Rule, Rulebook, Side, Statistic};
+use crate::rulebook::{Condition, Factor, Rule, Rulebook, Statistic};
+use crate::soil::{HardLayer, LayerBottom, LayerTop};
 use crate::units::{Length, UnitSystem, decimal, significant};
 
 /// What all zones are judged by.
@@ -80,7 +81,11 @@ impl Bench<'_> {
     fn mean(&self, rule: &Rule, case: &Case<'_>) -> Option<Evidence> {
         let taken = case.profile.iter().filter(|summary| rule.takes(&summary.key) && summary.mean.is_finite());
         let summary = taken.min_by_key(|summary| rule.depth_rank(summary.key.depth))?;
-        self.of_layer(rule, summary)
+        let mut evidence = self.of_layer(rule, summary)?;
+        if let Some(ratio) = carbon::ratio_of_means(&summary.key, case.profile) {
+            evidence.value = ratio;
+        }
+        Some(evidence)
     }
 
     fn tightest_mark(&self, rule: &Rule, case: &Case<'_>) -> Option<Evidence> {
@@ -105,7 +110,7 @@ impl Bench<'_> {
             spread: Some(summary.spread * factor),
             standard_error: summary.doubt * factor,
             observations: summary.cores,
-            subject: format!("{} is", summary.key.show(self.units)),
+            subject: format!("{} is", subject(&summary.key, self.units)),
             cautions: evidence::cautions(summary, self.rulebook),
         })
     }
@@ -117,11 +122,7 @@ impl Bench<'_> {
         }
         let (_, standard_error) = confidence::share_with_doubt(hard, pushes);
         let limit = rule.limit.unwrap_or_default().show(self.units, 0);
-        let place = match air::hard_layer(rule, case.pushes) {
-            Some((top, Some(bottom))) => format!(", on average from {} to {}", self.depth(top), self.depth(bottom)),
-            Some((top, None)) => format!(", on average from {} down, its lower edge not reached", self.depth(top)),
-            None => String::new(),
-        };
+        let place = self.placed(&air::hard_layers_of(rule, case.pushes));
         let depth = rule.depths.first().copied();
         let within = depth.map(|depth| format!(" within {}", depth.show(self.units))).unwrap_or_default();
         let mut cautions: Vec<String> = evidence::few_observations(pushes, self.rulebook).into_iter().collect();
@@ -132,14 +133,32 @@ impl Bench<'_> {
             spread: None,
             standard_error,
             observations: pushes,
-            subject: format!("the cone index rises above {limit}{within} in {hard} of {pushes} pushes{place}, which is"),
+            subject: format!("in {hard} of {pushes} pushes the cone index rises above {limit}{within}{place}:"),
             cautions,
         })
     }
 
+    /// Where hard layers lie, in words.
+    fn placed(&self, layers: &[HardLayer]) -> String {
+        let place = |layer: &HardLayer| {
+            let top = match layer.top {
+                LayerTop::At(depth) => format!("from {}", self.depth(depth)),
+                LayerTop::AtOrAbove(_) => "from the surface".to_owned(),
+            };
+            match layer.bottom {
+                LayerBottom::At(depth) => format!("{top} to {}", self.depth(depth)),
+                LayerBottom::NotReached(depth) => format!("{top} to beyond {}, where the record ends", self.depth(depth)),
+            }
+        };
+        match layers {
+            [] => String::new(),
+            layers => format!(", on average {}", layers.iter().map(place).collect::<Vec<_>>().join(" and ")),
+        }
+    }
+
     fn depth(&self, depth: Length) -> String {
         match self.units {
-            UnitSystem::UnitedStates => format!("{} in", decimal(depth.metres() / 0.0254, 0)),
+            UnitSystem::UnitedStates => format!("{} in", decimal(depth.metres() / 0.0254, 1)),
             UnitSystem::Metric => format!("{} cm", decimal(depth.metres() * 100.0, 0)),
         }
     }
@@ -249,7 +268,7 @@ impl Bench<'_> {
         };
         finding.sentence = format!(
             "{} is {value}, but it is not comparable: {reason}; the rule wants {}",
-            summary.key.show(self.units),
+            subject(&summary.key, self.units),
             wanted(group, self.units)
         );
         finding.layer = Some(summary.key.clone());
@@ -258,6 +277,13 @@ impl Bench<'_> {
         finding.unit = unit;
         finding
     }
+}
+
+/// A layer as the subject of a sentence: "pH (water, 0-6 in)".
+fn subject(key: &LayerKey, units: UnitSystem) -> String {
+    let method = key.method.as_ref().map(|method| method.name().to_owned());
+    let details: Vec<String> = method.into_iter().chain(key.depth.map(|depth| depth.show(units))).collect();
+    if details.is_empty() { key.analyte.label() } else { format!("{} ({})", key.analyte.label(), details.join(", ")) }
 }
 
 /// The tests that a group of rules takes, in words.
@@ -282,7 +308,7 @@ pub(super) fn meets(condition: &Condition, profile: &[LayerSummary]) -> bool {
         summary.key.analyte == condition.analyte
             && (condition.methods.is_empty() || summary.key.method.as_ref().is_some_and(|method| condition.methods.contains(method)))
             && summary.mean.is_finite()
-            && factor_between(&summary.unit, &condition.unit).is_some() | condition.unit.is_empty()
+            && factor_between(&summary.unit, &condition.unit).is_some()
     };
     let rank = |summary: &&LayerSummary| {
         let depth = summary.key.depth;
@@ -300,14 +326,5 @@ impl Finding {
     #[must_use]
     pub fn closes_product(&self, name: &str) -> bool {
         self.outcome == Outcome::Limiting && self.closes.iter().any(|closed| closed == name)
-    }
-
-    /// On which side of the threshold a value would have to lie to be adequate.
-    #[must_use]
-    pub fn wanted_side(&self) -> Side {
-        match self.side {
-            Side::Below => Side::Above,
-            Side::Above => Side::Below,
-        }
     }
 }

@@ -56,7 +56,7 @@ pub fn diagnose(
     judged.sort_by(|a, b| ranking::order_of_zones((&a.2, area(a.0), a.0), (&b.2, area(b.0), b.0)));
     let zones: Vec<ZoneDiagnosis> =
         (1..).zip(judged).map(|(number, (zone, profile, findings))| ZoneDiagnosis { number, zone, profile, findings }).collect();
-    let remarks = remarks(&zones, &pushes);
+    let remarks = remarks(&zones);
     Ok(Diagnosis { zones, remarks })
 }
 
@@ -69,8 +69,8 @@ fn crop_of<'a>(settings: &Settings, rulebook: &'a Rulebook) -> Result<&'a Crop, 
     })
 }
 
-/// What concerns the whole field: results that no rule takes, dry cone readings.
-fn remarks(zones: &[ZoneDiagnosis], pushes: &Pushes) -> Vec<Remark> {
+/// What concerns the whole field: results that no rule takes.
+fn remarks(zones: &[ZoneDiagnosis]) -> Vec<Remark> {
     let mut remarks = Vec::new();
     let mut told: Vec<String> = Vec::new();
     for finding in zones.iter().flat_map(|zone| &zone.findings).filter(|finding| finding.outcome == Outcome::NotComparable) {
@@ -81,13 +81,6 @@ fn remarks(zones: &[ZoneDiagnosis], pushes: &Pushes) -> Vec<Remark> {
             remarks
                 .push(Remark::note("not-comparable", what).way_out("see the zone's findings for the method and depth that a rule wants"));
         }
-    }
-    if !pushes.is_empty()
-        && let Some(caution) = pushes.moisture_caution()
-    {
-        remarks.push(
-            Remark::look("cone-moisture", caution).way_out("write moisture = \"field capacity\", or what the operator noted, in the plan"),
-        );
     }
     remarks
 }

@@ -8,12 +8,19 @@ use crate::zones::Zones;
 /// The summaries of every layer in every zone: one list per zone, in the order of the surfaces.
 pub(super) fn profiles(field: &Field, surfaces: &Surfaces, zones: &Zones) -> Result<Vec<Vec<LayerSummary>>, Vec<DiagnosisError>> {
     check(field, surfaces, zones)?;
+    let mut cells = vec![Vec::new(); zones.zones.len()];
+    for (cell, zone) in zones.of_cell.iter().enumerate() {
+        if let Some(cells) = cells.get_mut(usize::from(*zone)) {
+            cells.push(cell);
+        }
+    }
     let mut profiles = vec![Vec::with_capacity(surfaces.surfaces.len()); zones.zones.len()];
     for surface in &surfaces.surfaces {
         let counts = observations(field, zones, surface);
         let moments = moments(field, zones, surface);
-        for ((profile, count), moments) in profiles.iter_mut().zip(&counts).zip(&moments) {
-            profile.push(summary(surface, moments, *count));
+        for (((profile, count), moments), cells) in profiles.iter_mut().zip(&counts).zip(&moments).zip(&cells) {
+            let doubt = surface.mean_doubt(&field.grid, cells.iter().copied());
+            profile.push(summary(surface, moments, *count, doubt));
         }
     }
     Ok(profiles)
@@ -49,11 +56,10 @@ fn observations(field: &Field, zones: &Zones, surface: &Surface) -> Vec<Count> {
     let mut counts = vec![Count::default(); zones.zones.len()];
     for layer in field.layers.iter().filter(|layer| layer.key == surface.key) {
         let Some(places) = field.places.get(layer.places) else { continue };
-        for (index, value) in layer.values.iter().enumerate().filter(|(_, value)| value.is_finite()) {
+        for (index, _) in layer.values.iter().enumerate().filter(|(_, value)| value.is_finite()) {
             let Some((x, y)) = places.x.get(index).zip(places.y.get(index)) else { continue };
             let zone = zone_at(field, zones, *x, *y);
             let Some(count) = zone.and_then(|zone| counts.get_mut(zone)) else { continue };
-            debug_assert!(value.is_finite());
             count.all += 1;
             count.qualified += usize::from(layer.qualified.binary_search_by_key(&(index as u32), |(at, _)| *at).is_ok());
         }
@@ -73,20 +79,18 @@ struct Moments {
     weight: f64,
     sum: f64,
     squares: f64,
-    doubt_squares: f64,
     least: f64,
     most: f64,
 }
 
 impl Moments {
-    const NONE: Self = Self { weight: 0.0, sum: 0.0, squares: 0.0, doubt_squares: 0.0, least: f64::INFINITY, most: f64::NEG_INFINITY };
+    const NONE: Self = Self { weight: 0.0, sum: 0.0, squares: 0.0, least: f64::INFINITY, most: f64::NEG_INFINITY };
 
-    fn add(&mut self, weight: f64, value: f64, shift: f64, doubt: f64) {
+    fn add(&mut self, weight: f64, value: f64, shift: f64) {
         let from_shift = value - shift;
         self.weight += weight;
         self.sum += weight * from_shift;
         self.squares += weight * from_shift * from_shift;
-        self.doubt_squares += weight * doubt * doubt;
         self.least = self.least.min(value);
         self.most = self.most.max(value);
     }
@@ -95,11 +99,11 @@ impl Moments {
 /// Sums of a drawn map, taken from its first value on so that large numbers lose nothing; none for a flat one.
 fn moments(field: &Field, zones: &Zones, surface: &Surface) -> Vec<Moments> {
     let mut all = vec![Moments::NONE; zones.zones.len()];
-    if let Map::Drawn { values, doubt } = &surface.map {
+    if let Map::Drawn { values, .. } = &surface.map {
         let shift = shift_of(values);
-        for (((zone, share), value), doubt) in zones.of_cell.iter().zip(&field.grid.share).zip(values).zip(doubt) {
+        for ((zone, share), value) in zones.of_cell.iter().zip(&field.grid.share).zip(values) {
             if let Some(moments) = all.get_mut(usize::from(*zone)).filter(|_| value.is_finite()) {
-                moments.add(f64::from(*share), f64::from(*value), shift, f64::from(*doubt));
+                moments.add(f64::from(*share), f64::from(*value), shift);
             }
         }
     }
@@ -110,26 +114,23 @@ fn shift_of(values: &[f32]) -> f64 {
     values.iter().find(|value| value.is_finite()).map_or(0.0, |value| f64::from(*value))
 }
 
-/// Mean, spread and doubt of a layer in a zone. The doubt is the root mean square of the cells' standard errors over the
-/// root of the observations inside the zone: neighbours' errors hang together, so that cells do not count as observations (own).
-fn summary(surface: &Surface, moments: &Moments, count: Count) -> LayerSummary {
-    let observations = count.all.max(1) as f64;
-    let (mean, spread, cell_doubt, range, is_flat) = match &surface.map {
-        Map::Flat { value, doubt, .. } => (*value, 0.0, *doubt, (*value, *value), true),
+/// Mean, spread and doubt of a layer in a zone.
+fn summary(surface: &Surface, moments: &Moments, count: Count, doubt: f64) -> LayerSummary {
+    let (mean, spread, range, is_flat) = match &surface.map {
+        Map::Flat { value, .. } => (*value, 0.0, (*value, *value), true),
         Map::Drawn { values, .. } if moments.weight > 0.0 => {
             let from_shift = moments.sum / moments.weight;
             let variance = (moments.squares / moments.weight - from_shift * from_shift).max(0.0);
-            let doubt = (moments.doubt_squares / moments.weight).sqrt();
-            (shift_of(values) + from_shift, variance.sqrt(), doubt, (moments.least, moments.most), false)
+            (shift_of(values) + from_shift, variance.sqrt(), (moments.least, moments.most), false)
         }
-        Map::Drawn { .. } => (f64::NAN, f64::NAN, f64::NAN, (f64::NAN, f64::NAN), false),
+        Map::Drawn { .. } => (f64::NAN, f64::NAN, (f64::NAN, f64::NAN), false),
     };
     LayerSummary {
         key: surface.key.clone(),
         unit: surface.unit.to_string(),
         mean,
         spread,
-        doubt: cell_doubt / observations.sqrt(),
+        doubt,
         range,
         cores: count.all,
         qualified: count.qualified,

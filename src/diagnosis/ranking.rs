@@ -26,8 +26,8 @@ fn rank(outcome: Outcome) -> u8 {
     }
 }
 
-/// The order of zones: the most severe first limit first, gates before others; then the further limits, then the larger zone, then its place in
-/// the clustering.
+/// The order of zones: the most severe first limit first, of equals the one that is a gate; then the further limits, then the larger zone, then
+/// its place in the clustering.
 pub(super) fn order_of_zones(a: (&[Finding], f64, usize), b: (&[Finding], f64, usize)) -> Ordering {
     let key = |findings: &[Finding]| -> Vec<(bool, f64)> {
         let limits = findings.iter().filter(|finding| finding.outcome == Outcome::Limiting);
@@ -35,7 +35,7 @@ pub(super) fn order_of_zones(a: (&[Finding], f64, usize), b: (&[Finding], f64, u
     };
     let (left, right) = (key(a.0), key(b.0));
     for (l, r) in left.iter().zip(&right) {
-        let order = l.0.cmp(&r.0).then_with(|| r.1.total_cmp(&l.1));
+        let order = r.1.total_cmp(&l.1).then_with(|| l.0.cmp(&r.0));
         if order != Ordering::Equal {
             return order;
         }

@@ -67,6 +67,27 @@ impl Draft {
         draft
     }
 
+    /// Tells what the product brings at this rate.
+    pub fn tell_what_it_brings(&mut self, case: Case<'_>, product: &Product) {
+        if self.amount <= 0.0 {
+            return;
+        }
+        let density = match self.metering {
+            Metering::Dry => 1.0,
+            Metering::Liquid => product.density.map_or(1.0, crate::units::Density::kilograms_per_litre),
+        };
+        let brought: Vec<String> = product
+            .analysis
+            .parts()
+            .map(|(name, percent)| {
+                format!("{} {}", name.replace('_', " "), case.show(self.amount * density * percent / 100.0, Metering::Dry))
+            })
+            .collect();
+        if !brought.is_empty() {
+            self.steps.push(format!("brings {}", brought.join(", ")));
+        }
+    }
+
     /// Holds the product back.
     pub fn hold_back(&mut self, why: String) {
         self.amount = 0.0;
@@ -108,7 +129,8 @@ impl Need {
     /// Keeps the larger of two needs for the same thing.
     pub fn or_more(self, other: Self) -> Self {
         let (mut more, less) = if other.rate > self.rate { (other, self) } else { (self, other) };
-        more.steps.extend(less.steps);
+        let new: Vec<String> = less.steps.into_iter().filter(|step| !more.steps.contains(step)).collect();
+        more.steps.extend(new);
         more.note = more.note.or(less.note);
         more
     }

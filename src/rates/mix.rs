@@ -21,11 +21,8 @@ pub(super) struct Mix<'a> {
     pub parts: Vec<Part>,
     /// Kilograms in a litre.
     pub density: f64,
-    /// Kilograms of nitrogen and of potash (K2O) in a litre.
-    pub nitrogen: f64,
-    pub potash: f64,
-    /// Kilograms of sodium in a litre.
-    pub sodium: f64,
+    /// What is in a litre, kilograms by the names of the analysis.
+    pub brings: Vec<(&'static str, f64)>,
     /// Whether all of it is meant as organic input.
     pub is_organic_input: bool,
     /// United States dollars for a litre; `None` where an ingredient has no price.
@@ -64,18 +61,20 @@ impl<'a> Mix<'a> {
         let mut mix = Self {
             recipe,
             density: parts.iter().map(|part| part.kilograms).sum(),
-            nitrogen: 0.0,
-            potash: 0.0,
-            sodium: 0.0,
+            brings: Vec::new(),
             is_organic_input: true,
             price: Some(0.0),
             parts,
         };
         for part in &mix.parts {
             let Some(product) = rulebook.product(&part.product) else { continue };
-            mix.nitrogen += part.kilograms * product.analysis.nitrogen / 100.0;
-            mix.potash += part.kilograms * product.analysis.potash / 100.0;
-            mix.sodium += part.kilograms * product.analysis.sodium / 100.0;
+            for (name, percent) in product.analysis.parts() {
+                let kilograms = part.kilograms * percent / 100.0;
+                match mix.brings.iter_mut().find(|(known, _)| *known == name) {
+                    Some((_, sum)) => *sum += kilograms,
+                    None => mix.brings.push((name, kilograms)),
+                }
+            }
             let is_water = product.analysis.parts().next().is_none();
             mix.is_organic_input &= product.is_organic_input || is_water;
             let amount = if part.is_dry { part.kilograms } else { part.volume_share };
@@ -86,8 +85,8 @@ impl<'a> Mix<'a> {
         mix
     }
 
-    /// Nitrogen plus potash in a litre, kg.
+    /// Nitrogen plus potash (K2O) in a litre, kg.
     pub fn seed_salt(&self) -> f64 {
-        self.nitrogen + self.potash
+        self.brings.iter().filter(|(name, _)| matches!(*name, "nitrogen" | "potash")).map(|(_, kilograms)| kilograms).sum()
     }
 }

@@ -102,6 +102,9 @@ impl Work<'_> {
         let mut budget = spending::apply(self.bench.settings, &mut plans);
         let mut remarks = self.starter_remarks(diagnosis, &plans);
         remarks.extend(self.apply_words(diagnosis, &mut plans, words));
+        for (zone, plan) in diagnosis.zones.iter().zip(&mut plans) {
+            self.tell_what_is_brought(Case { bench: self.bench, diagnosis: zone }, plan);
+        }
         let names = columns(&plans);
         for plan in &mut plans {
             fill_columns(self.bench.rulebook, &names, plan);
@@ -162,11 +165,32 @@ impl Work<'_> {
                 plan.drafts.push(Draft::nothing(&word.said.product, word.metering));
                 plan.drafts.len() - 1
             });
+            let gate = self.gate(case, &word.said.product);
             if let Some(draft) = plan.drafts.get_mut(at) {
-                remarks.extend(overrides::apply(case, word, draft, &caps));
+                remarks.extend(overrides::apply(case, word, draft, &caps, gate));
             }
         }
         remarks
+    }
+
+    /// Tells what each rate brings besides, the consultant's too, so that no nitrogen, potassium or sodium slips in unseen.
+    fn tell_what_is_brought(&self, case: Case<'_>, plan: &mut ZonePlan) {
+        for draft in &mut plan.drafts {
+            match (self.mix, self.bench.rulebook.product(&draft.product)) {
+                (Some(mix), _) if draft.product == Rulebook::STARTER => starter::tell_what_it_brings(case, mix, draft),
+                (_, Some(product)) => draft.tell_what_it_brings(case, product),
+                _ => {}
+            }
+        }
+    }
+
+    /// The finding that closes a product in a zone.
+    fn gate<'z>(&self, case: Case<'z>, name: &str) -> Option<&'z crate::diagnosis::Finding> {
+        match (self.mix, self.bench.rulebook.product(name)) {
+            (Some(mix), _) if name == Rulebook::STARTER => starter::gate(case, mix),
+            (_, Some(product)) => case.closed_by(name, product.carries_salt),
+            _ => None,
+        }
     }
 
     /// What is spent in all, after the consultant's word; a remark where that passes the limit.

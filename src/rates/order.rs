@@ -5,14 +5,14 @@ use super::draft::{Draft, number};
 use super::zone::Case;
 use crate::diagnosis::{Finding, Outcome};
 use crate::rulebook::{Factor, FixRule, Occasion, Rulebook};
-use crate::units::{MoneyPerArea, decimal};
+use crate::units::{MoneyPerArea, decimal, fixed};
 
 /// A fix with what it relieves, for the budget.
 #[derive(Debug, Clone)]
 pub(super) struct Candidate {
     pub fix: Fix,
-    /// Severity relieved of each factor.
-    pub relieves: Vec<(Factor, f64)>,
+    /// The factors it mends, the severity of each and the share of it that the fix takes off.
+    pub relieves: Vec<(Factor, f64, f64)>,
     is_gate: bool,
 }
 
@@ -39,13 +39,15 @@ fn candidate(case: Case<'_>, rule: &FixRule, drafts: &[Draft], cost_of: &impl Fn
         None => 0.0,
     };
     let cost = MoneyPerArea::from_dollars_per_hectare(rule.cost.dollars_per_hectare() + product_cost);
-    let worth = case.bench.rulebook.numbers.starter_worth;
-    let relieves: Vec<(Factor, f64)> = match rule.mends.first() {
-        Some(first) if answers_nothing => vec![(*first, worth * rule.relief)],
-        _ => mended.iter().map(|finding| (finding.factor, finding.severity * rule.relief)).collect(),
+    let numbers = &case.bench.rulebook.numbers;
+    let severity_of = |finding: &Finding| if rule.on == Occasion::Unknown { numbers.knowing_worth } else { finding.severity };
+    let worth = if answers_nothing { numbers.starter_worth } else { numbers.knowing_worth };
+    let relieves: Vec<(Factor, f64, f64)> = match rule.mends.first() {
+        Some(first) if answers_nothing => vec![(*first, worth, rule.relief)],
+        _ => mended.iter().map(|finding| (finding.factor, severity_of(finding), rule.relief)).collect(),
     };
     let worst = mended.iter().copied().max_by(|a, b| a.severity.total_cmp(&b.severity).then_with(|| b.factor.cmp(&a.factor)));
-    let severity = worst.map_or(worth, |finding| finding.severity);
+    let severity = worst.map_or(worth, |finding| severity_of(finding));
     let (score, arithmetic) = score(case, rule, cost, &relieves);
     Some(Candidate {
         is_gate: mended.iter().any(|finding| !finding.closes.is_empty()),
@@ -86,28 +88,34 @@ fn mended<'a>(case: Case<'a>, rule: &FixRule) -> Vec<&'a Finding> {
 }
 
 /// Severity relieved per hundred dollars of cost, effort and waiting, and its arithmetic.
-fn score(case: Case<'_>, rule: &FixRule, cost: MoneyPerArea, relieves: &[(Factor, f64)]) -> (f64, String) {
+fn score(case: Case<'_>, rule: &FixRule, cost: MoneyPerArea, relieves: &[(Factor, f64, f64)]) -> (f64, String) {
     let (numbers, units) = (&case.bench.rulebook.numbers, case.bench.settings.units);
     let money = |amount: MoneyPerArea| amount.number_in(units);
     let effort = numbers.cost_of_effort * rule.effort;
     let waiting = numbers.cost_of_waiting * rule.seasons;
     let price = money(cost) + money(effort) + money(waiting);
-    let relieved: f64 = relieves.iter().map(|(_, relief)| relief).sum();
+    let relieved: f64 = relieves.iter().map(|(_, severity, share)| severity * share).sum();
     let score = 100.0 * relieved / price.max(0.01);
-    let parts: Vec<String> = relieves.iter().map(|(factor, relief)| format!("{} {}", factor.name(), number(*relief))).collect();
+    let part = |(factor, severity, share): &(Factor, f64, f64)| format!("{} {} x {}", factor.name(), number(*severity), number(*share));
+    let parts: Vec<String> = relieves.iter().map(part).collect();
     let arithmetic = format!(
-        "relieves {} / (cost {} + effort {} x {} + {} season(s) x {} = {} {}) = {} per 100 USD",
+        "({}) / (cost {} + effort {} x {} + {} x {} = {} {}) = {} per 100 USD",
         parts.join(" + "),
-        decimal(money(cost), 2),
+        fixed(money(cost), 2),
         decimal(rule.effort, 1),
-        decimal(money(numbers.cost_of_effort), 2),
-        decimal(rule.seasons, 1),
-        decimal(money(numbers.cost_of_waiting), 2),
-        decimal(price, 2),
+        fixed(money(numbers.cost_of_effort), 2),
+        seasons(rule.seasons),
+        fixed(money(numbers.cost_of_waiting), 2),
+        fixed(price, 2),
         MoneyPerArea::unit_in(units),
         decimal(score, 3)
     );
     (score, arithmetic)
+}
+
+fn seasons(count: f64) -> String {
+    let word = if count == 1.0 { "season" } else { "seasons" };
+    format!("{} {word}", decimal(count, 1))
 }
 
 /// Moves each fix behind those that must come before it, and keeps the order otherwise.

@@ -5,6 +5,7 @@ use super::prices::{unknown, wrong_form};
 use super::rounding::down_to_step;
 use super::zone::Case;
 use super::{RatesError, starter};
+use crate::diagnosis::Finding;
 use crate::plan::{Override, OverrideRate, Settings};
 use crate::remark::Remark;
 use crate::rulebook::{Metering, Rulebook};
@@ -74,12 +75,12 @@ pub(super) fn hard_caps(case: Case<'_>, name: &str, mix: Option<&super::mix::Mix
     }
     let Some(product) = case.bench.rulebook.product(name) else { return Vec::new() };
     let season = case.cap(product).map(|most| HardCap { most, why: format!("most in a season ({})", product.cap_source) });
-    let condition = case.unmet(&product.only_where).map(|condition| HardCap { most: 0.0, why: condition.why.clone() });
+    let condition = case.unmet(&product.only_where).map(|why| HardCap { most: 0.0, why });
     season.into_iter().chain(condition).collect()
 }
 
-/// Puts the consultant's word in force.
-pub(super) fn apply(case: Case<'_>, word: &Word<'_>, draft: &mut Draft, caps: &[HardCap]) -> Option<Remark> {
+/// Puts the consultant's word in force; `gate` is what closes the product here.
+pub(super) fn apply(case: Case<'_>, word: &Word<'_>, draft: &mut Draft, caps: &[HardCap], gate: Option<&Finding>) -> Vec<Remark> {
     let show = |rate| case.show(rate, word.metering);
     let cap = caps.iter().min_by(|a, b| a.most.total_cmp(&b.most)).filter(|cap| cap.most < word.rate);
     let computed = draft.amount;
@@ -92,21 +93,29 @@ pub(super) fn apply(case: Case<'_>, word: &Word<'_>, draft: &mut Draft, caps: &[
     draft.steps.push(format!("computed {}; the consultant sets {}: {}", show(computed), show(word.rate), word.said.why));
     let zone = case.diagnosis.number;
     let remark = |code, what: String| Remark::look(code, what).at(word.said.place.clone());
-    let cap = cap?;
+    let mut remarks = Vec::new();
+    if let Some(gate) = gate.filter(|_| draft.amount > 0.0) {
+        draft.note = Some(format!("against the gate: {}", gate.sentence));
+        let what = format!("{} in zone {zone} is opened by the plan against the gate: {}", draft.product, gate.sentence);
+        remarks.push(remark("override-against-gate", what).way_out("lay a check strip, to see whether it does anything"));
+    }
+    let Some(cap) = cap else { return remarks };
     if word.said.force {
         draft.steps.push(format!("forced past {}: {}", show(cap.most), cap.why));
         let what =
             format!("{} in zone {zone} is forced to {} past the safe {}: {}", draft.product, show(draft.amount), show(cap.most), cap.why);
-        return Some(remark("override-forced", what).way_out("take force = true out to stay inside the cap"));
+        remarks.push(remark("override-forced", what).way_out("take force = true out to stay inside the cap"));
+    } else {
+        draft.steps.push(format!("cut to {}: {}", show(draft.amount), cap.why));
+        draft.note = Some(format!("the consultant's {} is cut to {}: {}", show(word.rate), show(draft.amount), cap.why));
+        let what = format!(
+            "{} in zone {zone}: {} is wanted but {} is the most that is safe: {}",
+            draft.product,
+            show(word.rate),
+            show(cap.most),
+            cap.why
+        );
+        remarks.push(remark("override-cut", what).way_out("lower the rate, or write force = true if you answer for it"));
     }
-    draft.steps.push(format!("cut to {}: {}", show(draft.amount), cap.why));
-    draft.note = Some(format!("the consultant's {} is cut to {}: {}", show(word.rate), show(draft.amount), cap.why));
-    let what = format!(
-        "{} in zone {zone}: {} is wanted but {} is the most that is safe: {}",
-        draft.product,
-        show(word.rate),
-        show(cap.most),
-        cap.why
-    );
-    Some(remark("override-cut", what).way_out("lower the rate, or write force = true if you answer for it"))
+    remarks
 }

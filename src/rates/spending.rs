@@ -1,11 +1,12 @@
 //! The budget laid over the fixes of all zones.
 
-use super::budget::{self, Item};
+use super::budget::{self, Item, Relief};
 use super::draft::Draft;
 use super::order::Candidate;
 use super::rounding;
 use super::{BudgetOutcome, Fix};
 use crate::plan::Settings;
+use crate::rulebook::Factor;
 use crate::units::{MoneyPerArea, UnitSystem};
 
 /// A zone under the budget.
@@ -21,9 +22,9 @@ fn cents(cost: MoneyPerArea, hectares: f64) -> u64 {
     (cost.dollars_per_hectare() * hectares * 100.0 - 1e-6).ceil().max(0.0) as u64
 }
 
-/// Severity relieved x area, as a whole number: a millionth of a hectare of full severity.
-fn worth(relief: f64, hectares: f64) -> u64 {
-    (relief * hectares * 1e6).round().max(0.0) as u64
+/// Relief with severity x area as a whole number: a millionth of a hectare of full severity.
+fn share_of((factor, severity, share): (Factor, f64, f64), hectares: f64) -> Relief {
+    Relief { factor: factor as usize, severity: (severity * hectares * 1e6).round().max(0.0) as u64, share }
 }
 
 /// Marks what the budget leaves out and takes its products off. `None` where the plan sets no budget.
@@ -42,14 +43,14 @@ pub(super) fn apply(settings: &Settings, zones: &mut [ZonePlan]) -> Option<Budge
                 continue;
             }
             fix.left_out = true;
-            let worth: f64 = candidate.relieves.iter().map(|(_, relief)| relief).sum();
+            let worth: f64 = candidate.relieves.iter().map(|(_, severity, share)| severity * share).sum();
             let money = fix.cost.show(settings.units, 2);
             left_out.push((worth / fix.cost.dollars_per_hectare(), format!("zone {}: {} ({money})", zone.number, lower(&fix.what))));
             take_off(fix, &mut zone.drafts, settings.units);
         }
     }
     let best = left_out.iter().max_by(|a, b| a.0.total_cmp(&b.0).then_with(|| b.1.cmp(&a.1)));
-    let next = best.map(|(_, what)| format!("the next money would go furthest in {what}"));
+    let next = best.map(|(_, what)| what.clone());
     Some(BudgetOutcome {
         limit,
         spent: MoneyPerArea::from_dollars_per_hectare(if hectares > 0.0 { spent / hectares } else { 0.0 }),
@@ -64,7 +65,7 @@ fn items(zone: &ZonePlan) -> Vec<Item> {
         .iter()
         .map(|candidate| Item {
             cents: cents(candidate.fix.cost, zone.hectares),
-            relieves: candidate.relieves.iter().map(|(factor, relief)| (*factor as usize, worth(*relief, zone.hectares))).collect(),
+            relieves: candidate.relieves.iter().map(|relief| share_of(*relief, zone.hectares)).collect(),
             needs: candidate.fix.after.iter().filter_map(position).collect(),
         })
         .collect()

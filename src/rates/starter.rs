@@ -10,7 +10,9 @@ use crate::diagnosis::{Finding, Outcome};
 use crate::plan::Settings;
 use crate::remark::Remark;
 use crate::rulebook::{Crop, Factor, Metering, Rulebook, SeedSaltClass};
-use crate::soil::{SeedCrop, SeedSaltLimit, SeedSaltTable, Seedbed, flow_per_outlet, rate_of_flow, speed_for_rate};
+use crate::soil::{
+    SeedCrop, SeedSaltLimit, SeedSaltTable, Seedbed, TextureClass, flow_per_outlet, rate_of_flow, speed_for_rate, texture_class,
+};
 use crate::units::{MassPerArea, Speed, UnitSystem, VolumePerArea};
 
 /// What the machine can meter, L/ha, at the planned speed.
@@ -35,6 +37,7 @@ impl PumpRange {
 /// The seed-safe limit of a zone.
 pub(super) struct SeedSafe {
     pub limit: SeedSaltLimit,
+    pub ground: &'static str,
     pub caution: Option<String>,
 }
 
@@ -45,16 +48,22 @@ pub(super) fn seed_safe(case: Case<'_>) -> Result<SeedSafe, String> {
         SeedSaltClass::Soybean => SeedCrop::Soybean,
     };
     let numbers = &case.bench.rulebook.numbers;
-    let sand = case.summary(&Analyte::Sand, None).map(|summary| summary.mean >= numbers.sandy_from_sand);
-    let light = case.summary(&Analyte::CationExchangeCapacity, None).map(|summary| summary.mean < numbers.sandy_below_cec);
-    let seedbed = match sand.or(light) {
-        Some(false) => Seedbed::MediumToFine,
-        Some(true) | None => Seedbed::SandyDryOrCold,
-    };
-    let caution = (sand.or(light).is_none() && crop == SeedCrop::Corn)
+    let light = || case.summary(&Analyte::CationExchangeCapacity, None).map(|summary| summary.mean < numbers.sandy_below_cec);
+    let is_sandy = sandy_by_texture(case).or_else(light);
+    let seedbed = if is_sandy == Some(false) { Seedbed::MediumToFine } else { Seedbed::SandyDryOrCold };
+    let caution = (is_sandy.is_none() && crop == SeedCrop::Corn)
         .then(|| "neither sand nor CEC is known: the seed-safe limit of sandy ground is used".to_owned());
     let limit = SeedSaltTable::Kansas.limit(crop, seedbed, case.bench.settings.machine.row_spacing);
-    limit.map(|limit| SeedSafe { limit, caution }).map_err(|error| error.to_string())
+    let ground = if seedbed == Seedbed::MediumToFine { "medium to fine" } else { "sandy, dry or cold" };
+    limit.map(|limit| SeedSafe { limit, ground, caution }).map_err(|error| error.to_string())
+}
+
+/// Whether the texture is sandy: by the class where clay is known too, else by sand alone; `None` where sand is not known.
+fn sandy_by_texture(case: Case<'_>) -> Option<bool> {
+    let mean = |analyte| case.summary(&analyte, None).map(|summary| summary.mean);
+    let sand = mean(Analyte::Sand)?;
+    let class = mean(Analyte::Clay).and_then(|clay| texture_class(sand, (100.0 - sand - clay).max(0.0), clay).ok());
+    Some(class.map_or(sand >= case.bench.rulebook.numbers.sandy_from_sand, TextureClass::is_sandy))
 }
 
 /// The most litres per hectare whose nitrogen plus potash the seed bears; without bound where the mix has none.
@@ -71,9 +80,12 @@ pub(super) fn draft(case: Case<'_>, mix: &Mix<'_>, pump: PumpRange) -> (Draft, V
         draft.note = Some(format!("no furrow is opened for {}", crop.label));
         return (draft, cautions);
     }
-    if let Some(gate) = case.closed_by(Rulebook::STARTER, mix.seed_salt() > 0.0, mix.sodium > 0.0) {
+    if let Some(gate) = gate(case, mix) {
+        // Nobody is told to try salt on salty ground.
+        let is_worth_a_strip = gate.closes.iter().any(|closed| closed == Rulebook::STARTER);
         let what = case.show(mix.recipe.usual.litres_per_hectare(), Metering::Liquid);
-        draft.hold_back(format!("held back, because {}; to see for yourself, lay a check strip at {what}", gate.sentence));
+        let strip = if is_worth_a_strip { format!("; to see for yourself, lay a check strip at {what}") } else { String::new() };
+        draft.hold_back(format!("held back, because {}{strip}", gate.sentence));
         return (draft, cautions);
     }
     let safe = match seed_safe(case) {
@@ -88,6 +100,11 @@ pub(super) fn draft(case: Case<'_>, mix: &Mix<'_>, pump: PumpRange) -> (Draft, V
     let rate = limited(case, mix, pump, &safe, &mut draft, &mut cautions);
     settle(case, mix, pump, rate, &mut draft);
     (draft, cautions)
+}
+
+/// The finding that closes the starter here: by its name, or by the salt that the mix carries.
+pub(super) fn gate<'a>(case: Case<'a>, mix: &Mix<'_>) -> Option<&'a Finding> {
+    case.closed_by(Rulebook::STARTER, mix.seed_salt() > 0.0)
 }
 
 /// Usual rate, and more of it where what the starter answers is short.
@@ -126,10 +143,10 @@ fn limited(case: Case<'_>, mix: &Mix<'_>, pump: PumpRange, safe: &SeedSafe, draf
     let units = case.bench.settings.units;
     let steps = &mut draft.steps;
     let mut rate = draft.needed;
-    if let Some(air) = case.limit(Factor::Air) {
+    if case.limit(Factor::Air).is_some() {
         let tight = mix.recipe.most_on_tight_ground.litres_per_hectare();
         rate = cut(rate, tight, |limit| format!("at most {limit} where the ground is tight, to keep weight off it"), steps, case);
-        cautions.push(weight_caution(case, mix, air));
+        cautions.push(weight_caution(case, mix));
     }
     let limit = safe.limit.nitrogen_plus_potash;
     let why = |shown: String| {
@@ -145,13 +162,30 @@ fn limited(case: Case<'_>, mix: &Mix<'_>, pump: PumpRange, safe: &SeedSafe, draf
     )
 }
 
-fn weight_caution(case: Case<'_>, mix: &Mix<'_>, air: &Finding) -> String {
+/// What lies beside the seed at the rate, against what the seed bears.
+pub(super) fn tell_what_it_brings(case: Case<'_>, mix: &Mix<'_>, draft: &mut Draft) {
+    let Some(safe) = seed_safe(case).ok().filter(|_| draft.amount > 0.0) else { return };
+    let units = case.bench.settings.units;
+    let show = |kilograms: f64| MassPerArea::from_kilograms_per_hectare(draft.amount * kilograms).show(units, 2);
+    let limit = safe.limit.nitrogen_plus_potash.show(units, 1);
+    let parts: Vec<String> =
+        mix.brings.iter().map(|(name, kilograms)| format!("{} {}", name.replace('_', " "), show(*kilograms))).collect();
+    draft.steps.push(format!("brings {}", parts.join(", ")));
+    let beside = format!(
+        "nitrogen plus potash beside the seed: {}, safe up to {limit} on {} ground ({})",
+        show(mix.seed_salt()),
+        safe.ground,
+        safe.limit.source
+    );
+    draft.steps.push(beside);
+}
+
+fn weight_caution(case: Case<'_>, mix: &Mix<'_>) -> String {
     let units = case.bench.settings.units;
     let tank = case.bench.settings.machine.tank;
     let mass = crate::soil::weight(tank, crate::units::Density::from_kilograms_per_litre(mix.density));
     format!(
-        "the ground is tight ({}): a full tank of {} weighs {}; fill less here and keep off while it is wet",
-        air.sentence,
+        "the ground is tight: a full tank of {} weighs {}; fill less here and keep off while it is wet",
         tank.show(units, 0),
         mass.show(units, 0)
     )

@@ -56,30 +56,36 @@ impl<'a> Case<'a> {
         self.diagnosis.profile.iter().filter(is_topsoil).max_by_key(rank)
     }
 
-    /// The condition of a list that this zone does not meet.
-    pub fn unmet<'c>(self, conditions: &'c [Condition]) -> Option<&'c Condition> {
-        conditions.iter().find(|condition| {
-            let can_tell = |summary: &&LayerSummary| {
-                summary.key.analyte == condition.analyte
-                    && (condition.methods.is_empty() || summary.key.method.as_ref().is_some_and(|m| condition.methods.contains(m)))
-                    && summary.mean.is_finite()
-            };
-            let deepest = |summary: &&LayerSummary| {
-                let bottom = summary.key.depth.map_or(0.0, |depth| depth.bottom().metres());
-                (bottom <= TOPSOIL_M, (bottom * 1e4) as i64)
-            };
-            let summary = self.diagnosis.profile.iter().filter(can_tell).max_by_key(deepest);
-            !summary.map_or(condition.if_unknown, |summary| condition.is_met_by(summary.mean))
+    /// Why a list of conditions is not met here; `None` where it is.
+    pub fn unmet(self, conditions: &[Condition]) -> Option<String> {
+        conditions.iter().find_map(|condition| match self.value_for(condition) {
+            Some(summary) if condition.is_met_by(summary.mean) => None,
+            Some(_) => Some(condition.why.clone()),
+            None if condition.if_unknown => None,
+            None => {
+                Some(format!("{} is not known by a method that counts here, and it decides: {}", condition.analyte.label(), condition.why))
+            }
         })
     }
 
-    /// The finding that closes a product, by its name or by what it carries.
-    pub fn closed_by(self, name: &str, carries_salt: bool, carries_sodium: bool) -> Option<&'a Finding> {
-        self.diagnosis.findings.iter().find(|finding| {
-            finding.closes_product(name)
-                || carries_salt && finding.closes_product("salt-carrying")
-                || carries_sodium && finding.closes_product("sodium-carrying")
-        })
+    /// The topsoil layer that tells of a condition; of several, the one that reaches deepest.
+    fn value_for(self, condition: &Condition) -> Option<&'a LayerSummary> {
+        let can_tell = |summary: &&LayerSummary| {
+            summary.key.analyte == condition.analyte
+                && (condition.methods.is_empty() || summary.key.method.as_ref().is_some_and(|m| condition.methods.contains(m)))
+                && summary.mean.is_finite()
+        };
+        let deepest = |summary: &&LayerSummary| {
+            let bottom = summary.key.depth.map_or(0.0, |depth| depth.bottom().metres());
+            (bottom <= TOPSOIL_M, (bottom * 1e4) as i64)
+        };
+        self.diagnosis.profile.iter().filter(can_tell).max_by_key(deepest)
+    }
+
+    /// The finding that closes a product, by its name or because it carries salt.
+    pub fn closed_by(self, name: &str, carries_salt: bool) -> Option<&'a Finding> {
+        let closes = |finding: &&Finding| finding.closes_product(name) || carries_salt && finding.closes_product(Rulebook::SALT_CARRYING);
+        self.diagnosis.findings.iter().find(closes)
     }
 
     /// Most of a product per season here, kg/ha or L/ha.

@@ -171,8 +171,8 @@ impl Rulebook {
     /// The name under which the starter mix goes through prescription, prices and overrides.
     pub const STARTER: &'static str = "starter";
 
-    /// Classes of products that a rule may close, besides single products.
-    pub const CLASSES: [&'static str; 2] = ["salt-carrying", "sodium-carrying"];
+    /// The class of products that carry salt, which a rule may close as a whole.
+    pub const SALT_CARRYING: &'static str = "salt-carrying";
 
     /// Names that hang together must exist.
     fn check(&self, errors: &mut Vec<RulebookError>) {
@@ -193,7 +193,7 @@ impl Rulebook {
         let mut closable = products.clone();
         closable.push(Self::STARTER);
         let with_starter = closable.clone();
-        closable.extend(Self::CLASSES);
+        closable.push(Self::SALT_CARRYING);
         for rule in &self.rules {
             rule.closes.iter().for_each(|word| known(format!("rule.{}.closes", rule.name), &closable, word));
             rule.threshold_for.iter().for_each(|(crop, _)| known(format!("rule.{}.threshold_for", rule.name), &crops, crop));

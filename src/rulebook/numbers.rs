@@ -72,8 +72,6 @@ macro_rules! numbers {
 numbers! {
     /// Fewest observations in a zone for a finding without a caution.
     few_cores: f64,
-    /// pH in water from which free lime must be expected.
-    free_lime_ph: f64,
     /// Sand, percent, from which a seedbed counts as sandy.
     sandy_from_sand: f64,
     /// Cation exchange capacity, meq/100 g, below which a seedbed counts as sandy where the texture is not known.
@@ -90,12 +88,16 @@ numbers! {
     phosphate_per_ppm: MassPerArea,
     /// Compost where the pools of carbon and nitrogen are not known and the finding is at its mildest.
     carbon_product_least: MassPerArea,
+    /// Compost where the pools of carbon and nitrogen are not known and the finding is at its worst.
+    carbon_product_most: MassPerArea,
     /// Cost that a point of effort counts for in the order of fixes.
     cost_of_effort: MoneyPerArea,
     /// Cost that a season of waiting counts for in the order of fixes.
     cost_of_waiting: MoneyPerArea,
     /// What the starter is worth where it answers no finding, as a severity.
     starter_worth: f64,
+    /// What it is worth to know a factor that was not measured, as a severity.
+    knowing_worth: f64,
     /// Step of a liquid rate in United States units, where the plan names none.
     liquid_step_us: VolumePerArea,
     /// Step of a liquid rate in metric units, where the plan names none.

@@ -41,6 +41,8 @@ pub struct Rule {
     pub worst: f64,
     /// Exponent of the severity curve, 1 for a straight line.
     pub curve: f64,
+    /// The severity just past the threshold, 0 to 1; 0 where absent.
+    pub least: f64,
     /// The greatest severity that this rule gives, 0 to 1.
     pub most: f64,
     /// What an amendment aims at; the threshold where absent.
@@ -81,11 +83,11 @@ impl Rule {
         }
     }
 
-    /// How bad a value is: 0 at the threshold, [`Rule::most`] at the worst value and beyond.
+    /// How bad a value past the threshold is: [`Rule::least`] at the threshold, [`Rule::most`] at the worst value and beyond.
     #[must_use]
     pub fn severity(&self, value: f64, threshold: f64) -> f64 {
         let way = (value - threshold) / (self.worst - threshold);
-        if way.is_finite() { self.most * way.clamp(0.0, 1.0).powf(self.curve) } else { 0.0 }
+        if way.is_finite() { self.least + (self.most - self.least) * way.clamp(0.0, 1.0).powf(self.curve) } else { 0.0 }
     }
 
     /// Whether the threshold is valid for a method.
@@ -127,6 +129,7 @@ impl Rule {
             threshold_for: entry.numbers_by_name("threshold_for"),
             worst: entry.number("worst", "write the value at which the trouble is at its greatest"),
             curve: entry.number_in("curve", 0.1..=10.0, "0.1 to 10", 1.0),
+            least: entry.number_in("least", 0.0..=1.0, "0 to 1", 0.0),
             most: entry.number_in("most", 0.0..=1.0, "0 to 1", 1.0),
             target: entry.maybe_number("target"),
             statistic: entry.word("statistic", &statistics, Some(Statistic::Mean)),
@@ -148,6 +151,9 @@ impl Rule {
         if thresholds.into_iter().any(|threshold| !self.is_past(self.worst, threshold)) {
             let side = if self.side == Side::Below { "below" } else { "above" };
             entry.contradiction("worst", format!("worst must lie {side} every threshold, because the trouble lies on that side"));
+        }
+        if self.least > self.most {
+            entry.contradiction("least", "the severity at the threshold can not be greater than at the worst value");
         }
         if self.statistic == Statistic::ShareOfPushes && self.limit.is_none() {
             entry.contradiction("limit", "a rule on the share of pushes needs a limit, such as limit = \"300 psi\"");

@@ -10,7 +10,7 @@ pub enum Buffer {
     MooreSikora,
     /// Shoemaker-McLean-Pratt: moderate to high CEC, Midwest and Northeast.
     Smp,
-    /// Sikora: made to read as SMP.
+    /// Sikora (of 2006): made to read as SMP. The later Sikora-2 is not known here.
     Sikora,
     /// Mehlich buffer as used by North Carolina.
     MehlichNorthCarolina,
@@ -63,6 +63,7 @@ impl Buffer {
         let alias = match plain.as_str() {
             "mehlich-nc" => Some(Self::MehlichNorthCarolina),
             "mehlich-pa" => Some(Self::MehlichPennsylvania),
+            "sikora-1" => Some(Self::Sikora),
             "shoemaker-mclean-pratt" => Some(Self::Smp),
             _ => None,
         };

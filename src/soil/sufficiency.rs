@@ -8,6 +8,8 @@ pub enum TableUnit {
     PartsPerMillion,
     /// lb/ac on 2,000,000 lb of soil: twice the ppm.
     PoundsPerAcre,
+    /// An index computed from the result, see [`manganese_availability_index`]; a result in ppm is refused.
+    Index,
 }
 
 /// Class of a soil test: how likely a crop answers to the nutrient, not an amount.
@@ -125,6 +127,14 @@ impl SufficiencyTable {
         let factor = match self.unit {
             TableUnit::PartsPerMillion => 1.0,
             TableUnit::PoundsPerAcre => 2.0,
+            TableUnit::Index => {
+                return Err(SoilError::NotComparable {
+                    what: "the soil test",
+                    found: "its ppm".to_owned(),
+                    wanted: "an availability index".to_owned(),
+                    way_out: "compute the index from the result and pH first",
+                });
+            }
         };
         self.class_in_table_unit(ppm * factor)
     }
@@ -132,12 +142,12 @@ impl SufficiencyTable {
 
 const RUTGERS: &str = "Rutgers NJAES Soil Testing Laboratory, Relative levels of nutrients (lb/ac; high is optimum)";
 const RUTGERS_TRACE: &str = "Rutgers NJAES Soil Testing Laboratory, Relative levels of nutrients (ppm; critical and high)";
-const KANSAS: &str = "Kansas State University, Starter fertilizer for corn";
+const KANSAS: &str = "Kansas State University, Starter fertilizer for corn (that the test is Mehlich-3: from memory)";
 const MINNESOTA: &str = "University of Minnesota Extension, corn and soybean fertilizer guides (from memory)";
 const IOWA: &str = "Iowa State University Extension, PM 1688 (2013), from memory; the boundaries were changed in 2023";
 
 use Sufficiency::{High, Low, Medium, VeryHigh, VeryLow};
-use TableUnit::{PartsPerMillion, PoundsPerAcre};
+use TableUnit::{Index, PartsPerMillion, PoundsPerAcre};
 
 /// Five classes from the printed starts of the upper four.
 const fn five(starts: [Edge; 4]) -> [(Edge, Sufficiency); 4] {
@@ -177,7 +187,7 @@ pub const SUFFICIENCY_TABLES: &[SufficiencyTable] = &[
     table!("new-jersey-cu", "cu", "mehlich-3", PartsPerMillion, Low, [(Edge::From(0.5), High), (Edge::Above(20.0), VeryHigh)], RUTGERS_TRACE),
     table!("new-jersey-b", "b", "mehlich-3", PartsPerMillion, Low, [(Edge::From(0.5), High), (Edge::Above(20.0), VeryHigh)], RUTGERS_TRACE),
     table!("new-jersey-fe", "fe", "mehlich-3", PartsPerMillion, Low, [(Edge::From(50.0), High), (Edge::Above(100.0), VeryHigh)], RUTGERS_TRACE),
-    table!("new-jersey-mnai", "mn", "mehlich-3", PartsPerMillion, Low, [(Edge::From(25.0), High), (Edge::Above(100.0), VeryHigh)], RUTGERS_TRACE),
+    table!("new-jersey-mnai", "mn", "mehlich-3", Index, Low, [(Edge::From(25.0), High), (Edge::Above(100.0), VeryHigh)], RUTGERS_TRACE),
     table!("kansas-p", "p", "mehlich-3", PartsPerMillion, Low, [(Edge::From(20.0), Medium), (Edge::Above(30.0), High)], KANSAS),
     table!("minnesota-p-bray", "p", "bray-1", PartsPerMillion, VeryLow, from_each([6.0, 11.0, 16.0, 21.0]), MINNESOTA),
     table!("minnesota-p-olsen", "p", "olsen", PartsPerMillion, VeryLow, from_each([4.0, 8.0, 12.0, 16.0]), MINNESOTA),

@@ -11,11 +11,14 @@ use super::one_cell::OneCell;
 /// Side of a block, cells.
 pub(super) const SIDE: usize = 8;
 /// Columns of cells whose candidates are looked up at once.
-const WIDE: usize = 32;
+const WIDE: usize = 64;
+/// Open sites per neighbour asked for that a block may have.
+const CROWD: usize = 16;
 /// One number for each cell of a row of a block.
 type Row = [f64; SIDE];
 
 /// Fills a piece of the map.
+#[inline]
 pub(super) fn fill<D: Decay>(neighbours: &Neighbours<'_>, drawing: &Drawing<'_>, decay: D, piece: &mut Piece<'_, '_>) {
     let mut block = Block::default();
     let mut slow = OneCell::of(neighbours, drawing);
@@ -51,7 +54,14 @@ pub(super) fn fill<D: Decay>(neighbours: &Neighbours<'_>, drawing: &Drawing<'_>,
                     block.sort_out(neighbours, drawing, piece, (left, top + first));
                     is_ready = true;
                 }
-                block.fill_row(drawing, decay, piece, &mut slow, RowOfBlock { row: row - first, left, start, end });
+                if block.is_crowded(drawing.count) {
+                    for slot in start..end {
+                        let (x, y) = piece.grid.centre(piece.cells[slot]);
+                        slow.fill(x, y, slot, &mut piece.parts);
+                    }
+                } else {
+                    block.fill_row(drawing, decay, piece, &mut slow, RowOfBlock { row: row - first, left, start, end });
+                }
             }
         }
     }
@@ -128,6 +138,11 @@ impl Block {
         self.measure(neighbours, drawing, piece, (left, top));
     }
 
+    /// Whether so many sites are open that each cell does better on its own: a far cluster is near and far at once.
+    fn is_crowded(&self, count: usize) -> bool {
+        self.sites.len() - self.sure > CROWD * count.min(16)
+    }
+
     fn measure(&mut self, neighbours: &Neighbours<'_>, drawing: &Drawing<'_>, piece: &Piece<'_, '_>, (left, top): (usize, usize)) {
         let (grid, sites) = (piece.grid, neighbours.sites());
         let mut xs = [0.0; SIDE];
@@ -150,6 +165,7 @@ impl Block {
         }
     }
 
+    #[inline]
     fn fill_row<D: Decay>(&mut self, drawing: &Drawing<'_>, decay: D, piece: &mut Piece<'_, '_>, slow: &mut OneCell<'_>, at: RowOfBlock) {
         self.squared.clear();
         self.squared.extend(self.east.iter().zip(&self.north).map(|(east, north)| east.map(|e| e + north[at.row])));
@@ -189,6 +205,7 @@ impl Block {
     }
 
     /// The last squared distance that each cell takes of the open sites, and the next one.
+    #[inline]
     fn cut(&mut self) -> (Row, Row) {
         let open = &self.squared[self.sure..];
         if self.open == open.len() {
@@ -213,6 +230,7 @@ impl Block {
     }
 
     /// Weights of a row, their sum, and the sum of the inverse squared distances of those that have a say.
+    #[inline]
     fn weigh<D: Decay>(&mut self, decay: D, last: &Row) -> (Row, Row) {
         let mut nearest = [f64::INFINITY; SIDE];
         if D::NEEDS_NEAREST {
@@ -224,17 +242,25 @@ impl Block {
         }
         let (mut all, mut inverses) = ([0.0; SIDE], [0.0; SIDE]);
         self.weights.clear();
-        for (site, distances) in self.squared.iter().enumerate() {
+        let (sure, open) = self.squared.split_at(self.sure);
+        let mut add = |inverse: Row| {
             let mut row = [0.0; SIDE];
             for i in 0..SIDE {
-                let inverse = 1.0 / distances[i];
-                let takes_part = site < self.sure || distances[i] <= last[i];
-                let inverse = if takes_part { inverse } else { 0.0 };
-                row[i] = decay.weight(inverse, nearest[i]);
-                inverses[i] += inverse;
+                row[i] = decay.weight(inverse[i], nearest[i]);
+                inverses[i] += inverse[i];
                 all[i] += row[i];
             }
             self.weights.push(row);
+        };
+        for distances in sure {
+            add(distances.map(|squared| 1.0 / squared));
+        }
+        for distances in open {
+            let mut inverse = [0.0; SIDE];
+            for i in 0..SIDE {
+                inverse[i] = if distances[i] <= last[i] { 1.0 / distances[i] } else { 0.0 };
+            }
+            add(inverse);
         }
         (all, inverses)
     }

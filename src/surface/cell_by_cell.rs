@@ -7,6 +7,7 @@ use super::one_cell::OneCell;
 use super::shelf_search::{Nearest, ShelfSearch};
 
 /// Fills a piece of the map.
+#[inline]
 pub(super) fn fill<D: Decay>(neighbours: &Neighbours<'_>, drawing: &Drawing<'_>, decay: D, piece: &mut Piece<'_, '_>) {
     let sites = neighbours.sites();
     let mut search = ShelfSearch::of(sites, drawing.count);
@@ -35,6 +36,7 @@ pub(super) fn fill<D: Decay>(neighbours: &Neighbours<'_>, drawing: &Drawing<'_>,
     }
 }
 
+#[inline]
 fn write(drawing: &Drawing<'_>, source: &[u32], weights: &[f64], harmonic: f64, slot: usize, parts: &mut [Part<'_>]) {
     let scale = 1.0 / weights.iter().sum::<f64>();
     for (part, layer) in parts.iter_mut().zip(&drawing.layers) {

@@ -22,7 +22,7 @@ const MOST_NEIGHBOURS: usize = 100;
 const HALFWAYS: usize = 14;
 
 /// With n places the doubt is made larger by the share `WIDENING / (n - 1)`: few errors measure it badly (that alone asks for 0.93), and a map
-/// of few cores is only drawn where its errors happened to be small. # Source: own, from `examples/surface_coverage.rs`.
+/// of few cores is only drawn where its errors happened to be small. Own rule, from `examples/surface_coverage.rs`.
 const WIDENING: f64 = 4.0;
 
 /// Error variance by distance, `at_core + rise u / (u + halfway)`, where `u` is the harmonic mean distance to the neighbours:

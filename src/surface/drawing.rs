@@ -10,8 +10,9 @@ use crate::field::Grid;
 
 /// Grid rows per piece of parallel work; a multiple of a block's side.
 pub(super) const ROWS: usize = 16;
-/// From so many observations per block of cells on, each cell does better on its own.
-const DENSE: f64 = 3.0;
+/// From so many observations per block of cells on, as a share of the neighbours asked for, each cell does better on its own: then
+/// a block is half as wide as its neighbours are far, and few of them are sure.
+const DENSE: f64 = 0.05;
 
 /// A layer whose map is wanted.
 pub(super) struct LayerToDraw<'a> {
@@ -75,7 +76,8 @@ fn draw_with<D: Decay>(neighbours: &Neighbours<'_>, grid: &Grid, drawing: &Drawi
     let size = grid.cells.len();
     let mut maps: Vec<Drawn> = drawing.layers.iter().map(|_| Drawn { values: vec![0.0; size], doubt: vec![0.0; size] }).collect();
     let block = (block_by_block::SIDE as f64 * grid.cell).powi(2);
-    let is_dense = neighbours.sites().per_square_metre() * block > DENSE;
+    let sites = neighbours.sites();
+    let is_dense = drawing.count < sites.len() && sites.per_square_metre() * block > DENSE * drawing.count as f64;
     pieces(grid, &mut maps).into_par_iter().for_each(|mut piece| {
         if is_dense {
             cell_by_cell::fill(neighbours, drawing, decay, &mut piece);

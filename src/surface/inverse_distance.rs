@@ -130,7 +130,7 @@ macro_rules! decay {
         pub(super) struct $name;
 
         impl Decay for $name {
-            #[inline(always)]
+            #[inline]
             fn weight(self, $inverse: f64, _: f64) -> f64 {
                 $weight
             }
@@ -164,7 +164,7 @@ pub(super) struct AnyPower {
 impl Decay for AnyPower {
     const NEEDS_NEAREST: bool = true;
 
-    #[inline(always)]
+    #[inline]
     fn weight(self, inverse: f64, nearest: f64) -> f64 {
         (inverse * nearest).powf(self.half)
     }

@@ -115,7 +115,7 @@ fn study<'g>(
     let mut studied = Vec::new();
     for (i, (layer, values)) in group.layers.iter().zip(values).enumerate() {
         let (power, count) = tuned[i];
-        let checked = Checked { sites, left_out: &left_out, layer, values: &values, power, count };
+        let checked = Checked { sites, left_out: &left_out, layer, values: &values, power, count, curve: curves[i] };
         remarks.extend(outliers::remarks(field, &checked));
         let flat = flat(sites, &values, Some(&skills[i]));
         studied.push(Studied { layer, values, power, count, skill: Some(skills[i]), flat, curve: curves[i] });
@@ -125,7 +125,7 @@ fn study<'g>(
 
 /// One value for the whole field, where the observations support no more than that.
 ///
-/// A map is drawn where the lower end of the 90 % interval of its prediction efficiency is above zero. # Source: own.
+/// A map is drawn where the lower end of the 90 % interval of its prediction efficiency is above zero. Own rule.
 fn flat(sites: &Sites, values: &[f64], skill: Option<&Skill>) -> Option<Map> {
     let seen = || (0..sites.places()).map(|n| values[sites.source[sites.place(n)] as usize]);
     let (places, first) = (sites.places(), seen().next()?);

@@ -19,12 +19,14 @@ impl<'a> OneCell<'a> {
     }
 
     /// Writes all layers of one cell.
+    #[cold]
     pub(super) fn fill(&mut self, x: f64, y: f64, slot: usize, parts: &mut [Part<'_>]) {
         self.neighbours.nearest(x, y, self.drawing.count, &mut self.found);
         self.write(slot, parts);
     }
 
     /// Writes all layers of one cell whose nearest sites are known, ties included.
+    #[cold]
     pub(super) fn fill_from(&mut self, site: &[u32], squared: &[f64], slot: usize, parts: &mut [Part<'_>]) {
         self.found.clear();
         self.found.extend(site.iter().zip(squared).map(|(&site, &squared)| Neighbour { squared, site }));

@@ -2,6 +2,7 @@
 
 use std::borrow::Cow;
 
+use super::doubt::{DoubtCurve, harmonic_squared};
 use super::inverse_distance::Power;
 use super::joined::Joined;
 use super::leave_one_out::{LeftOut, Prediction};
@@ -47,6 +48,16 @@ pub(super) struct Checked<'a> {
     pub power: Power,
     /// How many nearest sites.
     pub count: usize,
+    /// What error is to be expected where.
+    pub curve: DoubtCurve,
+}
+
+impl Checked<'_> {
+    /// An error at a place, as a multiple of what is to be expected so far from its neighbours.
+    fn relative(&self, place: usize, error: f64) -> f64 {
+        let expected = self.curve.at(harmonic_squared(self.left_out.near(place), self.count));
+        if expected > 0.0 { error / expected } else { error }
+    }
 }
 
 /// One remark for each of a layer's cores that stand out most; readings of sensors are summed up in one.
@@ -115,7 +126,7 @@ fn find(checked: &Checked<'_>) -> Vec<Outlier> {
         Scale::Logarithm => checked.values.iter().map(|v| v.ln()).collect(),
     };
     let prediction = Prediction::of(checked.left_out, &checked.sites.source, &values, checked.power, checked.count);
-    let errors = prediction.errors();
+    let errors: Vec<f64> = prediction.errors().iter().enumerate().map(|(place, error)| checked.relative(place, *error)).collect();
     let (middle, spread) = middle_and_spread(&errors);
     if spread <= 0.0 {
         return Vec::new();
@@ -129,7 +140,7 @@ fn find(checked: &Checked<'_>) -> Vec<Outlier> {
         // A wild core makes its neighbours look wild too: each is judged without those found before it.
         let wild: Vec<u32> = found.iter().map(|outlier| checked.left_out.sites[outlier.place]).collect();
         let Some(predicted) = without(checked, &values, place, &wild) else { continue };
-        let z = z(predicted - prediction.observed[place]);
+        let z = z(checked.relative(place, predicted - prediction.observed[place]));
         if z.abs() > limit {
             let (observed, predicted) = (scale.back(prediction.observed[place]), scale.back(predicted));
             found.push(Outlier { place, observed, predicted, z: -z });
@@ -148,7 +159,7 @@ fn without(checked: &Checked<'_>, values: &[f64], place: usize, wild: &[u32]) ->
     (all > 0.0).then_some(sum / all)
 }
 
-/// The limit rises with the number of places, so that chance alone names a core in few layers of any size. # Source: own.
+/// The limit rises with the number of places, so that chance alone names a core in few layers of any size. Own rule.
 fn least_z(places: usize) -> f64 {
     LEAST_Z.max((2.0 * (20.0 * places as f64).ln()).sqrt())
 }
@@ -162,7 +173,7 @@ fn middle_and_spread(errors: &[f64]) -> (f64, f64) {
 fn median(mut numbers: Vec<f64>) -> f64 {
     numbers.sort_unstable_by(f64::total_cmp);
     let half = numbers.len() / 2;
-    if numbers.len() % 2 == 1 { numbers[half] } else { (numbers[half - 1] + numbers[half]) / 2.0 }
+    if numbers.len() % 2 == 1 { numbers[half] } else { f64::midpoint(numbers[half - 1], numbers[half]) }
 }
 
 /// Phosphorus and its like are skewed: there a high value is common, and logarithms tell better what is odd.

@@ -7,8 +7,10 @@ use super::sites::Sites;
 
 /// Rows of shelves that a box may span.
 const MOST_ROWS: usize = 48;
+/// Sites that a box may hold.
+const MOST_IN_A_BOX: usize = 30_000;
 /// Sizes of box that are tried for one point.
-const MOST_TRIES: usize = 6;
+const MOST_TRIES: usize = 16;
 /// Cuts that are tried before ties are suspected.
 const MOST_CUTS: usize = 24;
 
@@ -40,18 +42,25 @@ impl<'s> ShelfSearch<'s> {
     }
 
     /// Puts the `count` nearest sites of a point, by rising site, with their squared distances into `site` and `squared`.
+    #[inline]
     pub(super) fn find(&mut self, x: f64, y: f64, count: usize, site: &mut Vec<u32>, squared: &mut Vec<f64>) -> Nearest {
         if count >= self.sites.len() {
             return Nearest::AskTheTree;
         }
+        // Once a box is known to be too small, a large one is not shrunk again.
+        let mut is_enough = false;
         for _ in 0..MOST_TRIES {
             let Some(total) = self.box_round(x, y) else { return Nearest::AskTheTree };
             if total <= count {
                 let short = (1.5 * count as f64 / total.max(1) as f64).sqrt();
                 self.reach *= short.clamp(1.3, 3.0);
+                is_enough = true;
                 continue;
             }
-            if total > 8 * count + 64 {
+            if total > MOST_IN_A_BOX {
+                return Nearest::AskTheTree;
+            }
+            if total > 8 * count + 64 && !is_enough {
                 self.reach *= (2.0 * count as f64 / total as f64).sqrt();
                 continue;
             }
@@ -59,6 +68,7 @@ impl<'s> ShelfSearch<'s> {
             let (last, next) = cut(&self.squared, count, self.reach * self.reach);
             if last * (1.0 + 2.0 * TIE) > self.reach * self.reach {
                 self.reach = last.sqrt() * (1.0 + 1e-6);
+                is_enough = true;
                 continue;
             }
             self.reach = last.sqrt() * 1.1;
@@ -74,6 +84,7 @@ impl<'s> ShelfSearch<'s> {
     }
 
     /// Ranges of sites on the shelves that a box touches, and how many sites that is. `None` where it spans too much.
+    #[inline]
     fn box_round(&mut self, x: f64, y: f64) -> Option<usize> {
         let shelves = &self.sites.shelves;
         let (west, east) = (shelves.column(x - self.reach), shelves.column(x + self.reach));
@@ -92,6 +103,7 @@ impl<'s> ShelfSearch<'s> {
         Some(total)
     }
 
+    #[inline]
     fn measure(&mut self, x: f64, y: f64) {
         self.squared.clear();
         for &(start, end) in &self.ranges {
@@ -105,6 +117,7 @@ impl<'s> ShelfSearch<'s> {
     }
 
     /// The sites within a limit, of which there are `count`.
+    #[inline]
     fn take(&self, limit: f64, count: usize, site: &mut Vec<u32>, squared: &mut Vec<f64>) {
         // One more than wanted, so that the write before the test is always inside.
         site.resize(count + 1, 0);
@@ -125,6 +138,7 @@ impl<'s> ShelfSearch<'s> {
 }
 
 /// The `count`-th smallest number and the one after it. There must be more numbers than `count`.
+#[inline]
 fn cut(numbers: &[f64], count: usize, guess: f64) -> (f64, f64) {
     let (mut low, mut below) = (0.0, 0);
     let (mut high, mut above) = (guess * 2.0, numbers.len());
@@ -132,9 +146,7 @@ fn cut(numbers: &[f64], count: usize, guess: f64) -> (f64, f64) {
     for _ in 0..MOST_CUTS {
         let here = numbers.iter().map(|&n| u64::from(n <= at)).sum::<u64>() as usize;
         if here == count {
-            return numbers.iter().fold((0.0, f64::INFINITY), |(last, next): (f64, f64), &n| {
-                (if n <= at && n > last { n } else { last }, if n > at && n < next { n } else { next })
-            });
+            return last_and_next(numbers, at);
         }
         if here < count {
             (low, below) = (at, here);
@@ -146,6 +158,33 @@ fn cut(numbers: &[f64], count: usize, guess: f64) -> (f64, f64) {
         at = low + (high - low) * share.clamp(0.1, 0.9);
     }
     // Ties hide the cut, or it lies far out.
+    cut_by_sorting(numbers, count)
+}
+
+/// The greatest number within a limit and the least beyond it, four at a time.
+#[inline]
+fn last_and_next(numbers: &[f64], limit: f64) -> (f64, f64) {
+    let (mut last, mut next) = ([0.0; 4], [f64::INFINITY; 4]);
+    let mut look = |i: usize, n: f64| {
+        let (inside, outside) = if n <= limit { (n, f64::INFINITY) } else { (0.0, n) };
+        last[i] = if inside > last[i] { inside } else { last[i] };
+        next[i] = if outside < next[i] { outside } else { next[i] };
+    };
+    let fours = numbers.chunks_exact(4);
+    let rest = fours.remainder();
+    for four in fours {
+        for (i, &n) in four.iter().enumerate() {
+            look(i, n);
+        }
+    }
+    for &n in rest {
+        look(0, n);
+    }
+    (last.into_iter().fold(0.0, f64::max), next.into_iter().fold(f64::INFINITY, f64::min))
+}
+
+#[cold]
+fn cut_by_sorting(numbers: &[f64], count: usize) -> (f64, f64) {
     let mut sorted = numbers.to_vec();
     sorted.sort_unstable_by(f64::total_cmp);
     (sorted[count - 1], sorted[count])

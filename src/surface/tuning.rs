@@ -14,7 +14,7 @@ const COUNTS: [usize; 3] = [8, 12, 16];
 /// Up to so many observations, all of them at once are tried too.
 const ALL_AT_MOST: usize = 300;
 /// Errors within this share of the least count as equal: leave-one-out curves are flat, and the middle of the table is
-/// the safer choice. # Source: own.
+/// the safer choice. Own rule.
 const FLAT: f64 = 0.01;
 /// Where equal errors are drawn to.
 const MIDDLE: (f64, f64) = (2.0, 12.0);
@@ -141,3 +141,7 @@ fn choose(entries: &[(f64, usize)], squares: impl Fn(usize) -> f64) -> (Power, u
     let (power, count) = entries[best.unwrap_or(0)];
     (Power(power), count)
 }
+
+#[cfg(test)]
+#[path = "tuning_tests.rs"]
+mod tests;

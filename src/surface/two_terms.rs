@@ -15,8 +15,11 @@ pub(super) struct TwoTerms {
 }
 
 impl TwoTerms {
-    /// Tries every scale and keeps the best; the first of equals.
+    /// Tries every scale and keeps the best; the first of equals. `None` without rows.
     pub(super) fn fit(rows: &[Row], scales: impl Iterator<Item = f64>, shape: impl Fn(f64, f64) -> f64) -> Option<Self> {
+        if rows.is_empty() {
+            return None;
+        }
         let mut best: Option<(f64, Self)> = None;
         for scale in scales {
             let (loss, constant, rise) = fit_at(rows, |x| shape(x, scale));
@@ -53,3 +56,7 @@ fn fit_at(rows: &[Row], shape: impl Fn(f64) -> f64) -> (f64, f64, f64) {
     let loss = rows.iter().map(|&(weight, x, target)| weight * (target - constant - rise * shape(x)).powi(2)).sum();
     (loss, constant, rise)
 }
+
+#[cfg(test)]
+#[path = "two_terms_tests.rs"]
+mod tests;

@@ -3,9 +3,10 @@
 use thiserror::Error;
 
 use crate::analyte::LayerKey;
+use crate::field::ProjectionError;
 
 /// A problem of the zone stage.
-#[derive(Debug, Clone, PartialEq, Error)]
+#[derive(Debug, Error)]
 #[non_exhaustive]
 pub enum ZoneError {
     /// There is nothing to divide.
@@ -69,9 +70,6 @@ pub enum ZoneError {
         what: String,
     },
     /// The outlines cannot be brought to degrees.
-    #[error("the zones cannot be brought to degrees: {cause}")]
-    Projection {
-        /// What the projection said.
-        cause: String,
-    },
+    #[error("the zones cannot be brought to degrees: {0}")]
+    Projection(#[from] ProjectionError),
 }

@@ -5,7 +5,8 @@ use crate::plan::ZoneSettings;
 use crate::remark::Remark;
 use crate::surface::{Map, Surface, Surfaces};
 
-use super::standardise::{mean_and_deviation, varies};
+use super::standardise::{Features, mean_and_deviation, varies};
+use crate::units::fixed;
 
 /// A layer with its say in the zoning.
 #[derive(Debug, Clone)]
@@ -76,4 +77,33 @@ fn without_map(analyte: &Analyte, surfaces: &Surfaces) -> Remark {
         let what = format!("{label} was named in zones.layers but no file holds it, so it cannot shape the zones");
         Remark::look("zone-layer-missing", what).way_out("check the name, or the columns of the point files")
     }
+}
+
+/// Correlation of two maps from which they say nearly the same (own).
+const ALIKE: f64 = 0.9;
+
+/// Notes each pair of layers whose maps say nearly the same and so count twice.
+pub(super) fn alike(layers: &[Chosen<'_>], features: &Features, remarks: &mut Vec<Remark>) {
+    for (index, one) in layers.iter().enumerate() {
+        for (offset, other) in layers[index + 1..].iter().enumerate() {
+            let correlation = correlation(features, index, index + 1 + offset);
+            if correlation.abs() >= ALIKE {
+                let (one, other, r) = (one.key, other.key, fixed(correlation, 2));
+                let what =
+                    format!("the maps of {one} and {other} say nearly the same (correlation {r}), so they count twice in the zoning");
+                remarks
+                    .push(Remark::note("zone-layers-alike", what).way_out("leave one out of zones.layers, or give each half the weight"));
+            }
+        }
+    }
+}
+
+/// Correlation of two standardised columns; their common weights cancel.
+fn correlation(features: &Features, a: usize, b: usize) -> f64 {
+    let sums = features.column(a).iter().zip(features.column(b)).fold((0.0, 0.0, 0.0), |(ab, aa, bb), (&a, &b)| {
+        let (a, b) = (f64::from(a), f64::from(b));
+        (ab + a * b, aa + a * a, bb + b * b)
+    });
+    let scale = (sums.1 * sums.2).sqrt();
+    if scale > 0.0 { sums.0 / scale } else { 0.0 }
 }

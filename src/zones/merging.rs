@@ -132,3 +132,7 @@ impl<'a> Merging<'a> {
 fn order(area: f64) -> u64 {
     area.max(0.0).to_bits()
 }
+
+#[cfg(test)]
+#[path = "merging_tests.rs"]
+mod merging_tests;

@@ -46,11 +46,15 @@ use layers::Chosen;
 use outline::{Outline, Sheet};
 use patches::Tidy;
 use raster::Raster;
+use seeding::spread_sample;
 use standardise::Features;
 use tidy::{Machine, tidy};
 
 /// Most zones that a plan may ask for: task data of a controller number them in one byte, and one code stands for the outside.
 const MOST_ZONES: usize = 254;
+
+/// Cells on which maps are compared with each other.
+const COMPARED: usize = 2048;
 
 /// Divides the field into zones.
 ///
@@ -66,6 +70,7 @@ pub fn delineate(field: &Field, surfaces: &Surfaces, settings: &Settings) -> Res
     let layers = layers::choose(surfaces, &settings.zones, &mut remarks);
     let columns: Vec<(&[f32], f64)> = layers.iter().map(|layer| (layer.values, layer.weight)).collect();
     let features = Features::standardised(&columns);
+    layers::alike(&layers, &features.sample(&spread_sample(features.cells(), COMPARED, settings.zones.seed)), &mut remarks);
     let answer = how_many(field, &layers, &features, settings, &mut remarks);
     let clusters = cluster(field, &features, answer.count, settings);
     if clusters.centres.len() < answer.count {

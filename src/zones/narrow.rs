@@ -211,3 +211,7 @@ fn most_alike(how: &Tidy<'_>, piece: &[usize], position: &[u32], borders: &[u8])
     };
     borders.iter().copied().min_by(|&a, &b| distance(a).total_cmp(&distance(b)).then(a.cmp(&b)))
 }
+
+#[cfg(test)]
+#[path = "narrow_tests.rs"]
+mod narrow_tests;

@@ -2,7 +2,10 @@
 
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test that cannot go on fails")]
 
+mod bad_input;
+mod farm;
 mod help;
+mod main_job;
 mod plan_file;
 mod program;
 mod rulebook;

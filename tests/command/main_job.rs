@@ -104,6 +104,45 @@ fn check_counts_blanks_and_results_below_detection() {
 }
 
 #[test]
+fn a_row_of_one_depth_is_no_blank_of_the_other() {
+    let mut rows = crate::farm::core_rows();
+    rows[0][0] = "depth".to_owned();
+    for (at, row) in rows.iter_mut().enumerate().skip(1) {
+        row[0] = if at % 2 == 0 { "0-2 in" } else { "0-6 in" }.to_owned();
+    }
+    rows[2][5] = String::new();
+    let farm = Farm::good().cores(crate::farm::csv(&rows)).plan_with("id = \"core\"\ndepth = \"0-6 in\"", "depth_column = \"depth\"");
+    let record = farm.write().run(&["check", "plan.toml", "--json"]).json();
+    let count = |analyte: &str, depth: &str| {
+        let layers = record["layers"].as_array().unwrap();
+        let layer = layers.iter().find(|layer| layer["analyte"] == analyte && layer["depth"] == depth).unwrap();
+        (layer["n"].as_u64().unwrap(), layer["missing"].as_u64().unwrap())
+    };
+    assert_eq!((count("ph", "0-2 in"), count("ph", "0-6 in")), ((18, 0), (18, 0)));
+    assert_eq!((count("p", "0-2 in"), count("p", "0-6 in")), ((17, 1), (18, 0)));
+}
+
+#[test]
+fn start_writes_a_plan_that_check_can_read_and_never_overwrites_one() {
+    let folder = Farm::good().write();
+    let start = ["start", "new", "--boundary", "boundary.geojson", "--points", "cores.csv"];
+    let ran = folder.run(&start);
+    assert_eq!((ran.code, ran.stderr.as_str()), (0, ""), "{}", ran.stdout);
+    assert!(ran.stdout.contains("new/plan.toml"));
+    let drafted = fs::read(folder.path().join("new/plan.toml")).unwrap();
+    let checked = folder.run(&["check", "new/plan.toml"]);
+    assert!(matches!(checked.code, 0 | 1), "{}", checked.stderr);
+
+    let again = folder.run(&start);
+    assert_eq!((again.code, again.stdout.as_str()), (2, ""));
+    assert!(again.stderr.contains("--force"), "{}", again.stderr);
+    assert_eq!(fs::read(folder.path().join("new/plan.toml")).unwrap(), drafted);
+    let forced = folder.run(&[&start[..], &["--force", "--json"]].concat());
+    assert_eq!(forced.code, 0, "{}", forced.stderr);
+    assert!(!forced.json()["marked_rows"].as_array().unwrap().is_empty(), "the field's name is a guess at the least");
+}
+
+#[test]
 fn explain_tells_one_zone_of_a_finished_run() {
     let folder = Farm::good().write();
     folder.run(&["plan", "plan.toml", "--out", "out"]);

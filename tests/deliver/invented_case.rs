@@ -10,7 +10,7 @@ mod invented_soil;
 
 use std::sync::Arc;
 
-use geo::{Area as _, BooleanOps, Contains, Coord, LineString, MapCoords, MultiPolygon, Point, Polygon};
+use geo::{Area as _, Contains, Coord, LineString, MapCoords, MultiPolygon, Point, Polygon};
 use lowstave::deliver::Case;
 use lowstave::diagnosis::Diagnosis;
 use lowstave::field::{Field, Grid, KeptOut, WorkingCrs};
@@ -52,7 +52,7 @@ impl Invented {
     pub fn sized(scale: f64, cell: f64, units: UnitSystem) -> Self {
         let crs = WorkingCrs::centred_on(-97.1176, 41.2013);
         let outlines = outlines(scale);
-        let workable = outlines.iter().fold(MultiPolygon::new(Vec::new()), |sum: MultiPolygon<f64>, zone| sum.union(zone));
+        let workable = workable(scale);
         let grid = grid(scale, cell, &outlines);
         let zones = zones(&crs, &grid, &outlines);
         let areas: Vec<f64> = zones.zones.iter().map(|zone| zone.area_m2).collect();
@@ -108,6 +108,22 @@ fn rectangle(west: f64, south: f64, east: f64, north: f64) -> Vec<(f64, f64)> {
 /// The pond with its setback: eight corners.
 fn pond() -> Vec<(f64, f64)> {
     (0..8).map(|k| f64::from(k) * std::f64::consts::FRAC_PI_4).map(|a| (-100.0 + 30.0 * a.cos(), -20.0 + 30.0 * a.sin())).collect()
+}
+
+/// The field without the pond; the zones' corners on its edge are its own.
+fn workable(scale: f64) -> MultiPolygon<f64> {
+    let outer = [
+        (-200.0, -150.0),
+        (0.0, -150.0),
+        (200.0, -150.0),
+        (200.0, -50.0),
+        (200.0, 50.0),
+        (200.0, 75.0),
+        (125.0, 150.0),
+        (0.0, 150.0),
+        (-200.0, 150.0),
+    ];
+    MultiPolygon::new(vec![Polygon::new(ring(&outer, scale), vec![ring(&pond(), scale)])])
 }
 
 /// The outlines in metres, in the order of the clustering.

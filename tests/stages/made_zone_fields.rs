@@ -1,5 +1,8 @@
 //! Invented fields for the zone stage: outlines of every awkward kind, a grid over them, and smooth maps. All from a seed.
 
+#![allow(clippy::expect_used, reason = "an outline that cannot be made fails the test")]
+#![allow(dead_code, reason = "tests and benches use different parts")]
+
 use std::f64::consts::TAU;
 use std::path::PathBuf;
 use std::sync::Arc;

@@ -1,5 +1,7 @@
 //! Stage tests: surface. Properties that hold for any data, and what is said where no map can be drawn.
 
+#![allow(clippy::panic, clippy::unwrap_used, clippy::cast_lossless, reason = "a test may stop at anything unexpected")]
+
 use lowstave::analyte::Analyte;
 use lowstave::plan::{Choice, SurfaceSettings};
 use lowstave::surface::{Flat, Map, Neighbourhood, Surfaces, interpolate, inverse_distance};
@@ -262,4 +264,125 @@ fn settings_that_make_no_sense_are_all_named() {
     let how = SurfaceSettings { power: Choice::Fixed(-1.0), neighbours: Choice::Fixed(0) };
     let text: Vec<String> = interpolate(&made, &how).unwrap_err().iter().map(ToString::to_string).collect();
     assert!(text[0].contains("surface.power is -1") && text[1].contains("surface.neighbours is 0"), "{text:?}");
+}
+
+/// Many readings are searched on shelves: in passes, on a regular lattice that is all ties, and in clusters far from most cells.
+#[test]
+fn dense_readings_are_the_plain_formula_too() {
+    let mut random = ChaCha8Rng::seed_from_u64(14);
+    let passes: Vec<(f64, f64)> =
+        (0..6_000).map(|i| (f64::from(i / 300) * 10.0 + random.random_range(-0.2..0.2), f64::from(i % 300) * 0.7)).collect();
+    let lattice: Vec<(f64, f64)> = (0..6_400).map(|i| (f64::from(i % 80) * 2.5, f64::from(i / 80) * 2.5)).collect();
+    let clusters: Vec<(f64, f64)> = (0..6_000)
+        .map(|i| {
+            let at = f64::from(i % 3) * 20.0;
+            (at + random.random_range(0.0..1.0), 150.0 + at + random.random_range(0.0..1.0))
+        })
+        .collect();
+    for (name, points) in [("passes", passes), ("lattice", lattice), ("clusters", clusters)] {
+        let values: Vec<f64> = points.iter().map(|(x, y)| 5.0 + (x / 40.0).sin() + (y / 30.0).cos()).collect();
+        let cores: Vec<(f64, f64, f64)> = points.iter().zip(&values).map(|(p, v)| (p.0, p.1, *v)).collect();
+        let made = one_layer(grid(-5.0, -5.0, 42, 42, 5.0), &points, &values);
+        for (power, neighbours) in [(2.0, 12), (1.5, 7), (2.2, 4)] {
+            let surfaces = interpolate(&made, &fixed(power, neighbours)).unwrap();
+            for (slot, value) in drawn(&surfaces).iter().enumerate().step_by(11) {
+                let at = made.grid.centre(slot as u32);
+                let plain = inverse_distance(&cores, at, power, Neighbourhood::Nearest(neighbours)).unwrap();
+                assert!((f64::from(*value) / plain - 1.0).abs() < 1e-6, "{name}, power {power}, {neighbours}, {at:?}: {value}, {plain}");
+            }
+        }
+    }
+}
+
+/// A cluster of readings and a few cores far off: to most cells the whole cluster is about as far as its nearest point.
+#[test]
+fn a_far_cluster_is_the_plain_formula_too() {
+    let mut random = ChaCha8Rng::seed_from_u64(20);
+    let mut points: Vec<(f64, f64)> = (0..20).map(|_| (random.random_range(0.0..800.0), random.random_range(0.0..800.0))).collect();
+    points.extend((0..1_500).map(|_| (700.0 + random.random_range(0.0..20.0), 700.0 + random.random_range(0.0..20.0))));
+    let values: Vec<f64> = points.iter().map(|(x, y)| 5.0 + (x / 40.0).sin() + (y / 30.0).cos()).collect();
+    let cores: Vec<(f64, f64, f64)> = points.iter().zip(&values).map(|(p, v)| (p.0, p.1, *v)).collect();
+    let made = one_layer(grid(0.0, 0.0, 200, 200, 4.0), &points, &values);
+    let surfaces = interpolate(&made, &fixed(2.0, 30)).unwrap();
+    for (slot, value) in drawn(&surfaces).iter().enumerate().step_by(37) {
+        let at = made.grid.centre(slot as u32);
+        let plain = inverse_distance(&cores, at, 2.0, Neighbourhood::Nearest(30)).unwrap();
+        assert!((f64::from(*value) / plain - 1.0).abs() < 1e-6, "{at:?}: {value}, {plain}");
+    }
+}
+
+/// A file may hold anything; a cell must not look at a hundred thousand rows at one place.
+#[test]
+fn a_hundred_thousand_rows_at_one_place_are_no_trouble() {
+    let (mut points, mut values) = hill(60, 300.0, 15);
+    points.extend(vec![(150.0, 150.0); 100_000]);
+    values.extend((0..100_000).map(|i| 7.0 + f64::from(i % 2)));
+    let made = one_layer(grid(0.0, 0.0, 60, 60, 5.0), &points, &values);
+    let surfaces = interpolate(&made, &fixed(2.0, 12)).unwrap();
+    assert_eq!(surfaces.surfaces[0].skill.unwrap().n, 61);
+    let cell = made.grid.cell_at(150.0, 150.0).unwrap() as usize;
+    assert!((drawn(&surfaces)[cell] - 7.5).abs() < 1e-3);
+}
+
+#[test]
+fn doubt_grows_with_the_distance_to_the_cores() {
+    let (points, values) = hill(100, 300.0, 16);
+    let made = one_layer(grid(0.0, 0.0, 120, 60, 5.0), &points, &values);
+    let surfaces = interpolate(&made, &SurfaceSettings::default()).unwrap();
+    let Map::Drawn { doubt, .. } = &surfaces.surfaces[0].map else { panic!("no map") };
+    assert!(doubt.iter().all(|d| d.is_finite() && *d > 0.0));
+    let at = |x: f64, y: f64| doubt[made.grid.cell_at(x, y).unwrap() as usize];
+    let (core_x, core_y) = points[20];
+    assert!(at(core_x, core_y) < at(599.0, 150.0), "the east half has no cores");
+    assert!(at(350.0, 150.0) < at(599.0, 150.0));
+}
+
+#[test]
+fn a_mean_over_many_cells_is_surer_than_one_cell() {
+    let (points, values) = hill(100, 300.0, 17);
+    let made = one_layer(grid(0.0, 0.0, 60, 60, 5.0), &points, &values);
+    let surfaces = interpolate(&made, &SurfaceSettings::default()).unwrap();
+    let surface = &surfaces.surfaces[0];
+    let Map::Drawn { doubt, .. } = &surface.map else { panic!("no map") };
+    let one = surface.mean_doubt(&made.grid, std::iter::once(1_830));
+    assert!((one - f64::from(doubt[1_830])).abs() < 1e-6);
+    let half = surface.mean_doubt(&made.grid, 0..1_800);
+    let all = surface.mean_doubt(&made.grid, 0..3_600);
+    assert!(all < half && half < one / 3.0, "{all}, {half}, {one}");
+    assert!(all > one / 20.0, "3,600 cells are not 3,600 independent errors: {all}, {one}");
+    assert_eq!(surface.mean_doubt(&made.grid, std::iter::empty()), f64::INFINITY);
+}
+
+#[test]
+fn a_core_that_its_neighbours_contradict_is_shown_and_kept() {
+    let (points, mut values) = hill(80, 300.0, 18);
+    values.iter_mut().enumerate().for_each(|(i, v)| *v += 0.15 * (i as f64 * 2.4).sin());
+    values[33] += 4.0;
+    let made = one_layer(grid(0.0, 0.0, 60, 60, 5.0), &points, &values);
+    let surfaces = interpolate(&made, &fixed(2.0, 8)).unwrap();
+    let shown: Vec<_> = surfaces.remarks.iter().filter(|r| r.code == "spatial-outlier").collect();
+    assert_eq!(shown.len(), 1, "its neighbours are not to blame: {shown:?}");
+    let place = shown[0].place.as_ref().unwrap();
+    assert_eq!((place.row, &*place.file, place.column.as_deref()), (Some(35), "cores.csv", Some("ph")));
+    assert!(shown[0].what.contains("it was kept") && shown[0].way_out.is_some(), "{shown:?}");
+    assert_eq!(surfaces.surfaces[0].skill.unwrap().n, 80);
+    values[33] -= 4.0;
+    let calm = interpolate(&one_layer(made.grid.clone(), &points, &values), &fixed(2.0, 8)).unwrap();
+    assert!(calm.remarks.iter().all(|r| r.code != "spatial-outlier"), "{:?}", calm.remarks);
+}
+
+#[test]
+fn tuning_finds_the_power_that_fits() {
+    // Clear-cut patches ask for the nearest cores alone; a plane with noise asks for wide and even weights.
+    let mut random = ChaCha8Rng::seed_from_u64(19);
+    let (points, _) = hill(200, 400.0, 19);
+    let patches: Vec<f64> =
+        points.iter().map(|(x, y)| if ((x / 100.0) as i32 + (y / 100.0) as i32) % 2 == 0 { 5.0 } else { 8.0 }).collect();
+    let plane: Vec<f64> = points.iter().map(|(x, _)| x / 200.0 + random.random_range(-1.0..1.0)).collect();
+    let cells = grid(0.0, 0.0, 40, 40, 10.0);
+    let power = |values: &[f64]| {
+        let surfaces = interpolate(&one_layer(cells.clone(), &points, values), &SurfaceSettings::default()).unwrap();
+        surfaces.surfaces[0].power
+    };
+    assert!(power(&patches) > power(&plane), "{}, {}", power(&patches), power(&plane));
 }

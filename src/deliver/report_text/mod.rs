@@ -1,6 +1,7 @@
 //! `report.txt`: 80 columns; what to do first, then why.
 
 mod page;
+mod summary;
 mod zone;
 
 pub use page::{Column, Page};

@@ -12,7 +12,7 @@ use serde::{Deserialize, Serialize};
 
 pub use field::{ActionTable, FieldFacts};
 pub use maps::{CountFacts, MapFacts};
-pub use numbers::{grouped, layer_number, layer_unit, percent, unit_word, with_unit};
+pub use numbers::{grouped, layer_number, layer_unit, with_unit};
 pub use zone::{FindingFacts, FixFacts, ProfileFacts, RateFacts, ZoneReview};
 
 use super::overview::Overview;

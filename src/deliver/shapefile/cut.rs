@@ -56,7 +56,8 @@ fn cut_once(part: &Part) -> Option<[Part; 2]> {
     let lower_side: Vec<Spot> = links.iter().rev().flat_map(|&(entry, exit)| walk(rings[entry.0], exit.1, entry.1)).collect();
     let upper = joined(walk(rings[0], end.1, start.1), upper_side);
     let lower = joined(walk(rings[0], start.1, end.1), lower_side);
-    let used: Vec<usize> = links.iter().map(|(entry, _)| entry.0).collect();
+    // A hole that the chain only touches, at its last spot, is still a hole of the piece that it lies in.
+    let used: Vec<usize> = links.iter().filter(|(entry, exit)| entry != exit).map(|(entry, _)| entry.0).collect();
     Some(share_out(part, &used, upper, lower))
 }
 
@@ -171,7 +172,9 @@ fn unpinched(ring: Ring) -> Vec<Ring> {
     for spot in ring {
         if let Some(&start) = place.get(&spot) {
             let looped: Ring = path.split_off(start);
-            looped.iter().for_each(|spot| drop(place.remove(spot)));
+            for spot in &looped {
+                place.remove(spot);
+            }
             pieces.push(looped);
         }
         place.insert(spot, path.len());
@@ -181,3 +184,7 @@ fn unpinched(ring: Ring) -> Vec<Ring> {
     pieces.retain(|piece| piece.len() > 2 && doubled_area(piece) != 0);
     pieces
 }
+
+#[cfg(test)]
+#[path = "cut_tests.rs"]
+mod tests;

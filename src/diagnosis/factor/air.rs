@@ -9,7 +9,8 @@
 use crate::diagnosis::profile::zone_at;
 use crate::field::Field;
 use crate::rulebook::Rule;
-use crate::units::Length;
+use crate::soil::{HardLayer, SoilMoisture, hard_layers};
+use crate::units::{Length, Pressure};
 use crate::zones::Zones;
 
 /// One push of the cone: depth in metres and cone index in kPa, shallow to deep, without the marks it did not reach.
@@ -23,11 +24,6 @@ pub(in crate::diagnosis) struct Pushes {
 }
 
 impl Pushes {
-    /// Whether the field has any.
-    pub fn is_empty(&self) -> bool {
-        self.by_zone.iter().all(Vec::is_empty)
-    }
-
     /// Gathers the pushes that stand inside a zone.
     pub fn gather(field: &Field, zones: &Zones) -> Self {
         let mut by_zone = vec![Vec::new(); zones.zones.len()];
@@ -56,20 +52,14 @@ impl Pushes {
 
     /// What is to be said of the moisture at which the cone was pushed.
     pub fn moisture_caution(&self) -> Option<String> {
-        let is_dry = |note: &Option<String>| note.as_ref().is_some_and(|note| note.to_lowercase().contains("dry"));
-        if self.moisture.iter().any(is_dry) {
-            return Some("the cone was pushed in dry soil: its readings are an upper bound; push again near field capacity".to_owned());
-        }
-        self.moisture
-            .iter()
-            .any(Option::is_none)
-            .then(|| "nobody noted how moist the soil was when the cone was pushed; a dry soil reads harder than it is".to_owned())
+        let caution = self.moisture.iter().find_map(|note| SoilMoisture::from_note(note.as_deref()).caution());
+        caution.map(str::to_owned)
     }
 }
 
 /// How many pushes rise above a rule's limit inside its depth, and how many reach into it.
 pub(in crate::diagnosis) fn hard_pushes(rule: &Rule, pushes: &[Push]) -> (usize, usize) {
-    let limit = rule.limit.map_or(f64::INFINITY, crate::units::Pressure::kilopascals);
+    let limit = rule.limit.map_or(f64::INFINITY, Pressure::kilopascals);
     let maxima: Vec<f64> = pushes
         .iter()
         .filter_map(|push| push.iter().filter(|(depth, _)| is_inside(rule, *depth)).map(|(_, reading)| *reading).reduce(f64::max))
@@ -84,20 +74,12 @@ pub(in crate::diagnosis) fn is_inside(rule: &Rule, depth_m: f64) -> bool {
         || rule.depths.iter().any(|range| (range.top().metres()..=range.bottom().metres() + tolerance).contains(&depth_m))
 }
 
-/// Where the hard layer of some pushes lies: from the first mark whose mean is above the limit to the first deeper one that is not, both
-/// placed between marks on a straight line; no lower edge where the record ends in hard ground.
-pub(in crate::diagnosis) fn hard_layer(rule: &Rule, pushes: &[Push]) -> Option<(Length, Option<Length>)> {
-    let limit = rule.limit?.kilopascals();
-    let profile = mean_profile(pushes);
-    let first = profile.iter().position(|(_, reading)| *reading > limit)?;
-    let crossing = |from: (f64, f64), to: (f64, f64)| from.0 + (to.0 - from.0) * (limit - from.1) / (to.1 - from.1);
-    let top = match first.checked_sub(1).and_then(|before| profile.get(before)) {
-        Some(before) => crossing(*before, profile[first]),
-        None => 0.0,
-    };
-    let last = profile.windows(2).skip(first).find(|pair| pair[1].1 <= limit);
-    let bottom = last.map(|pair| crossing(pair[0], pair[1]));
-    Some((Length::from_metres(top), bottom.map(Length::from_metres)))
+/// Where the hard layers of some pushes lie, from the mean reading at each mark; none where the mean stays under the limit.
+pub(in crate::diagnosis) fn hard_layers_of(rule: &Rule, pushes: &[Push]) -> Vec<HardLayer> {
+    let profile: Vec<(f64, f64)> = mean_profile(pushes).into_iter().filter(|(depth, _)| is_inside(rule, *depth)).collect();
+    let depths: Vec<Length> = profile.iter().map(|(depth, _)| Length::from_metres(*depth)).collect();
+    let readings: Vec<Pressure> = profile.iter().map(|(_, reading)| Pressure::from_kilopascals(*reading)).collect();
+    rule.limit.and_then(|limit| hard_layers(&depths, &readings, limit).ok()).unwrap_or_default()
 }
 
 /// Mean reading at each depth mark, shallow to deep.

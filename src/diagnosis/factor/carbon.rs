@@ -6,8 +6,9 @@
 //! it, and the share of carbon in it differs from soil to soil. Fixes: test it, compost, cover crops, molasses.
 //! Who disagrees: no published trial ties a starter's response to this ratio.
 
-use crate::analyte::Analyte;
+use crate::analyte::{Analyte, LayerKey};
 use crate::diagnosis::LayerSummary;
+use crate::soil::{CarbonAndNitrogen, RatioKind, carbon_nitrogen_ratio};
 use crate::units::significant;
 
 /// What to say where carbon was not measured.
@@ -21,4 +22,28 @@ pub(in crate::diagnosis) fn not_measured(profile: &[LayerSummary]) -> Vec<String
     }
     cautions.push("the starter stays open because nothing closes it; have carbon and nitrogen tested before you rely on it".to_owned());
     cautions
+}
+
+/// C:N of the water extract as the ratio of the zone's means, where both pools are mapped at the ratio's depth: the mean of ratios
+/// would give too much weight to places with little nitrogen.
+///
+/// # Source
+/// own: the ratio of a mixture is the ratio of its parts' sums.
+pub(in crate::diagnosis) fn ratio_of_means(key: &LayerKey, profile: &[LayerSummary]) -> Option<f64> {
+    if key.analyte != Analyte::CarbonNitrogenRatio
+        || key.method.as_ref().is_none_or(|method| method.name() != RatioKind::WaterExtract.name())
+    {
+        return None;
+    }
+    let pool = |analyte: Analyte| {
+        let mut found = profile.iter().filter(|summary| summary.key.analyte == analyte && summary.key.depth == key.depth);
+        found.next().filter(|_| found.next().is_none()).map(|summary| summary.mean)
+    };
+    let sample = CarbonAndNitrogen {
+        carbon: pool(Analyte::WaterCarbon)?,
+        carbon_kind: RatioKind::WaterExtract,
+        nitrogen: pool(Analyte::WaterNitrogen)?,
+        nitrogen_kind: RatioKind::WaterExtract,
+    };
+    carbon_nitrogen_ratio(&sample).ok()
 }

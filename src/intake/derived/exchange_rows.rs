@@ -49,7 +49,7 @@ impl Complex<'_> {
             let ph = self.ph.and_then(|layer| value(layer, row));
             let acidity = self.acidity(row, ph, &mut rows);
             let exchange = self.exchange(row, acidity, &mut rows);
-            rows.push(row, exchange, self.own_capacity.map(|layer| value(layer, row)));
+            rows.push(row, exchange, self.own_capacity.map(|layer| value(layer, row).unwrap_or(f64::NAN)));
         }
         rows
     }
@@ -80,8 +80,8 @@ impl Rows {
         self.complaint.get_or_insert(complaint);
     }
 
-    /// Files one row. `own_capacity` is `None` where the laboratory prints no CEC at all.
-    fn push(&mut self, row: usize, exchange: Option<CationExchange>, own_capacity: Option<Option<f64>>) {
+    /// Files one row. `own_capacity` is `None` where the laboratory prints no CEC at all, NaN where it has none for this row.
+    fn push(&mut self, row: usize, exchange: Option<CationExchange>, own_capacity: Option<f64>) {
         self.bases.push(exchange.map_or(f64::NAN, |exchange| exchange.sum_of_bases_meq()));
         self.capacity.push(exchange.and_then(|exchange| exchange.cation_exchange_capacity_meq()).unwrap_or(f64::NAN));
         if exchange.is_some_and(|exchange| exchange.acidity() == Acidity::Unknown) {
@@ -89,7 +89,7 @@ impl Rows {
         }
         let shares = exchange.and_then(|exchange| match own_capacity {
             None => shares_by_summation(&exchange),
-            Some(capacity) => self.shares_of(row, &exchange, capacity?),
+            Some(capacity) => self.shares_of(row, &exchange, capacity),
         });
         for (column, share) in self.saturations.iter_mut().zip(shares.unwrap_or([f64::NAN; 5])) {
             column.push(share);
@@ -100,6 +100,9 @@ impl Rows {
     fn shares_of(&mut self, row: usize, exchange: &CationExchange, capacity: f64) -> Option<[f64; 5]> {
         // Rounding of the printed CEC may leave the bases a little above it.
         const ROUNDING: f64 = 1.02;
+        if capacity.is_nan() {
+            return None;
+        }
         if capacity <= 0.0 || exchange.sum_of_bases_meq() > ROUNDING * capacity {
             self.over_full.push(row);
             return None;

@@ -76,17 +76,17 @@ fn by_balance(case: Case<'_>, product: &Product, finding: &Finding, carbon: Mass
 }
 
 fn by_severity(case: Case<'_>, product: &Product, finding: &Finding) -> Need {
-    let Some(cap) = case.cap(product) else { return Need::unknown(format!("{} has no cap in the rulebook", product.label)) };
-    // Liquids are sources of sugar, whose least is what can be applied at all.
-    let least = match product.metering {
-        Metering::Dry => case.bench.rulebook.numbers.carbon_product_least.kilograms_per_hectare(),
-        Metering::Liquid => product.smallest,
+    let numbers = &case.bench.rulebook.numbers;
+    // Liquids are sources of sugar: from the least that can be applied to the cap.
+    let (least, most) = match product.metering {
+        Metering::Dry => (numbers.carbon_product_least.kilograms_per_hectare(), numbers.carbon_product_most.kilograms_per_hectare()),
+        Metering::Liquid => (product.smallest, case.cap(product).unwrap_or(product.smallest)),
     };
-    let rate = least + (cap - least).max(0.0) * finding.severity;
+    let rate = least + (most - least).max(0.0) * finding.severity;
     let step = format!(
         "pools of carbon and nitrogen not known: from {} to {} by severity {}: {}",
         case.show(least, product.metering),
-        case.show(cap, product.metering),
+        case.show(most, product.metering),
         number(finding.severity),
         case.show(rate, product.metering)
     );

@@ -15,6 +15,9 @@ use crate::units::{Length, MassPerArea, UnitSystem};
 /// Bulk density that the trade's mass of soil implies, g/cm³: 300,000 lb per acre-inch.
 const TRADE_BULK_DENSITY: f64 = 1.324;
 
+/// Most exchangeable sodium, percent, that the gypsum requirement is made for; more is reckoned as this.
+const MOST_EXCHANGEABLE_SODIUM: f64 = 50.0;
+
 pub(super) fn draft(case: Case<'_>, calcium_of_lime: f64) -> Option<Draft> {
     let product = case.bench.rulebook.product("gypsum")?;
     let calcium = case.limits_of(Factor::Calcium).map(|finding| told(for_calcium(case, product, finding, calcium_of_lime)));
@@ -86,14 +89,14 @@ fn for_sodium(case: Case<'_>, product: &Product, finding: &Finding) -> Result<Ne
         depth: depth.map_or(Length::from_metres(0.1524), crate::analyte::DepthRange::thickness),
         bulk_density_g_cm3: case.bench.settings.bulk_density.unwrap_or(TRADE_BULK_DENSITY),
         cation_exchange_capacity_meq: cec,
-        esp_now_pct: now,
+        esp_now_pct: now.min(MOST_EXCHANGEABLE_SODIUM),
         esp_wanted_pct: goal,
         purity_pct: product.purity,
     };
     let gypsum = gypsum_requirement_oster(&soil).map_err(plain)?;
     let step = format!(
         "sodium from {} to {} at CEC {} meq/100 g, exchange factor {}, by Oster et al. 1999: {} of {} % gypsum",
-        number(now),
+        number(soil.esp_now_pct),
         number(goal),
         number(cec),
         number(soil.field_factor),

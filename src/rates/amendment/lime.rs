@@ -6,8 +6,8 @@ use super::super::draft::{Draft, Need, number};
 use super::super::zone::Case;
 use crate::analyte::{Analyte, LayerKey};
 use crate::rulebook::{Factor, Metering, Product, Rulebook};
-use crate::soil::{AcidSoil, LimeKind, LimeQuality, LimeRule, lime_kind};
-use crate::units::{Length, decimal};
+use crate::soil::{AcidSoil, LimeKind, LimeNeed, LimeQuality, LimeRule, SoilError, lime_kind};
+use crate::units::{Length, UnitSystem, decimal};
 
 /// Which published rule goes with which buffer.
 pub(in crate::rates) struct LimeRules {
@@ -83,7 +83,7 @@ fn average_need(case: Case<'_>, product: &Product, rule: LimeRule, keys: [&Layer
         cells += 1;
         let [ph, buffer_ph] = values[..] else { continue };
         let soil = AcidSoil { water_ph: ph, buffer_ph: Some(buffer_ph), printed_acidity_meq: None, target_ph: crop.target_ph };
-        match rule.need(&soil).and_then(|need| need.of_product(mixing, quality)) {
+        match within_range(rule, &soil).and_then(|need| need.of_product(mixing, quality)) {
             Ok(rate) => {
                 weight += share;
                 sum += share * rate.kilograms_per_hectare();
@@ -99,18 +99,35 @@ fn average_need(case: Case<'_>, product: &Product, rule: LimeRule, keys: [&Layer
     }
     let rate = sum / weight;
     let mut steps = vec![format!(
-        "lime to pH {} by {}, {} % effective, worked in {} in, averaged over {cells} cell(s): {}",
+        "lime to pH {} by {}, {} % effective, worked in {}, averaged over {cells} cell(s): {}",
         decimal(crop.target_ph, 2),
         rule.source(),
         number(product.effective_neutralizing_value),
-        number(inches),
+        depth(mixing, case.bench.settings.units),
         case.show(rate, Metering::Dry)
     )];
     if refused > 0 {
         let why = refusal.map(|error| error.to_string()).unwrap_or_default();
-        steps.push(format!("{refused} cell(s) lie outside the rule's range and are left out of the average: {why}"));
+        steps.push(format!("{refused} cell(s) cannot be reckoned and are left out of the average: {why}"));
     }
     Need { rate, steps, note: None }
+}
+
+fn depth(depth: Length, units: UnitSystem) -> String {
+    match units {
+        UnitSystem::UnitedStates => format!("{} in", number(depth.metres() / 0.0254)),
+        UnitSystem::Metric => format!("{} cm", number(depth.metres() * 100.0)),
+    }
+}
+
+/// The need of a soil; one whose buffer pH lies outside the rule's range is reckoned at the range's end, which errs to less lime.
+fn within_range(rule: LimeRule, soil: &AcidSoil) -> Result<LimeNeed, SoilError> {
+    match rule.need(soil) {
+        Err(SoilError::OutOfRange { quantity: "buffer pH", least, most, .. }) => {
+            rule.need(&AcidSoil { buffer_ph: soil.buffer_ph.map(|ph| ph.clamp(least, most)), ..*soil })
+        }
+        other => other,
+    }
 }
 
 /// Calcium in all the lime that is needed, this season's and later ones'.

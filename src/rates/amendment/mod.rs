@@ -30,11 +30,10 @@ fn draft(case: Case<'_>, name: &str, need: impl FnOnce() -> Need) -> Option<Draf
     let need = need();
     let is_wanted = need.rate > 0.0;
     let mut draft = Draft::of_need(case, product, need);
-    if is_wanted && let Some(condition) = case.unmet(&product.only_where) {
-        draft.hold_back(format!("not here: {}", condition.why));
+    if is_wanted && let Some(why) = case.unmet(&product.only_where) {
+        draft.hold_back(format!("not here: {why}"));
     }
-    let carries_sodium = product.analysis.sodium > 0.0;
-    if is_wanted && let Some(finding) = case.closed_by(name, product.carries_salt, carries_sodium) {
+    if is_wanted && let Some(finding) = case.closed_by(name, product.carries_salt) {
         draft.hold_back(format!("held back by {}: {}", finding.factor.name(), finding.sentence));
     }
     Some(draft)

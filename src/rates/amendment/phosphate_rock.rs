@@ -3,6 +3,7 @@
 use super::super::draft::{Draft, Need, number};
 use super::super::zone::Case;
 use crate::rulebook::{Factor, Metering};
+use crate::soil::phosphate_to_build_up;
 
 pub(super) fn draft(case: Case<'_>) -> Option<Draft> {
     let finding = case.limit(Factor::Phosphorus)?;
@@ -13,7 +14,10 @@ pub(super) fn draft(case: Case<'_>) -> Option<Draft> {
         };
         let deficit = (finding.threshold - value).max(0.0);
         let per_ppm = case.bench.rulebook.numbers.phosphate_per_ppm;
-        let phosphate = per_ppm * deficit;
+        let phosphate = match phosphate_to_build_up(value, finding.threshold, per_ppm, 1.0) {
+            Ok(phosphate) => phosphate,
+            Err(error) => return Need::unknown(error.to_string()),
+        };
         let rate = phosphate.kilograms_per_hectare() / (product.analysis.phosphate / 100.0);
         let units = case.bench.settings.units;
         let step = format!(

@@ -15,7 +15,8 @@ const RULE: &str = "the Minnesota lime rule of 2002";
 /// [`SoilError`] outside the range.
 ///
 /// # Source
-/// University of Minnesota Extension, crop e-news, 2002. An older page; newer Minnesota tables may differ.
+/// University of Minnesota Extension, crop e-news, 2002. An older page; newer Minnesota tables may differ. That the buffer is run below pH 6.0, and is
+/// the Sikora buffer now: University of Minnesota Soil Testing Laboratory, "Soil pH and lime requirement".
 pub fn minnesota_pounds_enp_per_acre(water_ph: f64, buffer_ph: f64) -> Result<f64, SoilError> {
     within(water_ph, "pH in water", "", 3.5..=5.999_999, RULE)?;
     let buffer = within(buffer_ph, "buffer pH", "", 4.8..=7.5, RULE)?;

@@ -86,7 +86,9 @@ impl LimeRule {
         match self {
             Self::NorthCarolina => &[Buffer::MehlichNorthCarolina],
             Self::PennState => &[Buffer::MehlichPennsylvania],
-            Self::Minnesota | Self::TriState1995 => &[Buffer::Smp],
+            // Minnesota's laboratory runs the Sikora buffer in place of SMP, which it was made to read as.
+            Self::Minnesota => &[Buffer::Smp, Buffer::Sikora],
+            Self::TriState1995 => &[Buffer::Smp],
             Self::Oregon => &[Buffer::Sikora],
             Self::AdamsEvans => &[Buffer::AdamsEvans, Buffer::MooreSikora],
         }

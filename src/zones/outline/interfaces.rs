@@ -123,3 +123,7 @@ impl Corners<'_> {
 fn differ(a: u8, b: u8) -> bool {
     a != b && a != NONE && b != NONE
 }
+
+#[cfg(test)]
+#[path = "interfaces_tests.rs"]
+mod interfaces_tests;

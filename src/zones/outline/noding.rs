@@ -126,3 +126,7 @@ fn insert(chains: &mut [Chain], mut inserts: Vec<Insert>) {
         chain.points = points;
     }
 }
+
+#[cfg(test)]
+#[path = "noding_tests.rs"]
+mod noding_tests;

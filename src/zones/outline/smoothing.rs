@@ -28,11 +28,10 @@ pub(super) struct Frame {
 
 /// Where a line through the middles of cell edges leaves the corners of the staircase: a quarter of a cell's diagonal.
 const CORNER_CUT: f64 = std::f64::consts::SQRT_2 / 4.0;
-/// Passes of the 1-2-1 mean (own: more do not change the look once the bound on the way is reached).
-const PASSES: usize = 4;
-/// The allowed way is split: so much for the mean, the same again for leaving vertices out. Together below the whole, so that
-/// a rounding never passes it.
-const PART: f64 = 0.49;
+/// Passes of the 1-2-1 mean: enough to level steps that are up to ten cells long (own).
+const PASSES: usize = 16;
+/// Part of the allowed way that the mean may take: a step of a shallow staircase lies nearly half a cell off (own).
+const MEAN_PART: f64 = 0.9;
 
 /// The line at a level of care: 0 smoothed and simplified; 1 with a quarter of the tolerance; 2 as it runs
 /// between the cells, which never touches another line but at a node.
@@ -45,8 +44,8 @@ pub(super) fn draw(line: &Interface, frame: &Frame, level: u8) -> Arc {
         _ => 0.0,
     };
     let points = if tolerance > 0.0 {
-        let smooth = relax(&base, line.is_closed, PART * tolerance);
-        simplify(&smooth, line.is_closed, PART * tolerance)
+        let smooth = relax(&base, line.is_closed, MEAN_PART * tolerance);
+        simplify(&smooth, &base, line.is_closed, tolerance)
     } else {
         base
     };
@@ -103,25 +102,23 @@ fn relax(base: &[Xy], is_closed: bool, bound: f64) -> Vec<Xy> {
     now
 }
 
-/// Leaves out the vertices that lie within the bound of the line without them.
+/// Leaves out vertices of the smoothed line as long as no vertex of the line before smoothing lies farther than the bound from what is left.
 ///
 /// # Source
 /// Douglas and Peucker 1973, "Algorithms for the reduction of the number of points required to represent a digitized line
-/// or its caricature", Cartographica 10:112.
-fn simplify(points: &[Xy], is_closed: bool, bound: f64) -> Vec<Xy> {
+/// or its caricature", Cartographica 10:112; measuring to the line before smoothing is our own.
+fn simplify(points: &[Xy], base: &[Xy], is_closed: bool, bound: f64) -> Vec<Xy> {
     if points.len() < 4 {
         return points.to_vec();
     }
     if !is_closed {
-        return keep(points, &[0, points.len() - 1], bound);
+        return keep(points, base, &[0, points.len() - 1], bound);
     }
     // A closed line is cut at its first vertex and the one farthest from it; a third one keeps it a ring.
-    let closed = close(points.to_vec());
     let far = farthest(points, |p| (p.0 - points[0].0).hypot(p.1 - points[0].1));
     let third = farthest(points, |p| off_chord(p, points[0], points[far]));
-    let mut anchors = [0, far.min(third), far.max(third), points.len()];
-    anchors.sort_unstable();
-    let mut ring = keep(&closed, &anchors, bound);
+    let anchors = [0, far.min(third), far.max(third), points.len()];
+    let mut ring = keep(&close(points.to_vec()), &close(base.to_vec()), &anchors, bound);
     ring.pop();
     ring
 }
@@ -137,7 +134,7 @@ fn farthest(points: &[Xy], distance: impl Fn(Xy) -> f64) -> usize {
     best.0
 }
 
-fn keep(points: &[Xy], anchors: &[usize], bound: f64) -> Vec<Xy> {
+fn keep(points: &[Xy], base: &[Xy], anchors: &[usize], bound: f64) -> Vec<Xy> {
     let mut kept = vec![false; points.len()];
     for &anchor in anchors {
         kept[anchor] = true;
@@ -147,9 +144,8 @@ fn keep(points: &[Xy], anchors: &[usize], bound: f64) -> Vec<Xy> {
         if to <= from + 1 {
             continue;
         }
-        let inside = &points[from + 1..to];
-        let at = from + 1 + farthest(inside, |p| off_chord(p, points[from], points[to]));
-        if off_chord(points[at], points[from], points[to]) > bound {
+        let at = from + 1 + farthest(&base[from + 1..to], |p| off_chord(p, points[from], points[to]));
+        if off_chord(base[at], points[from], points[to]) > bound {
             kept[at] = true;
             open.extend([(from, at), (at, to)]);
         }
@@ -164,3 +160,7 @@ fn off_chord(p: Xy, a: Xy, b: Xy) -> f64 {
     let along = if square > 0.0 { (((p.0 - a.0) * dx + (p.1 - a.1) * dy) / square).clamp(0.0, 1.0) } else { 0.0 };
     (p.0 - a.0 - along * dx).hypot(p.1 - a.1 - along * dy)
 }
+
+#[cfg(test)]
+#[path = "smoothing_tests.rs"]
+mod smoothing_tests;

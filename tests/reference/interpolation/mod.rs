@@ -1,11 +1,15 @@
 //! Outside checks of inverse distance, leave-one-out and Moran's I. Sources, versions and licences: `README.md` beside this file.
 
+#![allow(clippy::panic, clippy::unwrap_used, reason = "a test may stop at anything unexpected")]
+
 #[path = "../../stages/made_fields.rs"]
 mod made_fields;
 
 mod edge_cases;
+mod moran;
 mod published;
 mod values;
+mod withheld;
 
 use std::fs;
 use std::path::PathBuf;

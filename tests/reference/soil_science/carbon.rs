@@ -38,12 +38,9 @@ fn net_nitrogen_of_a_thousand_pounds_of_carbon() {
 /// The same table: ratios of materials; the microbial diet of 24 is 8 of cells and 16 of breath.
 #[test]
 fn the_table_of_material_ratios_is_kept_as_printed() {
-    let ratio = |name| MATERIAL_RATIOS.iter().find(|(material, _)| *material == name).unwrap().1;
-    assert_eq!(ratio("wheat straw"), 80.0);
-    assert_eq!(ratio("corn stover"), 57.0);
-    assert_eq!(ratio("hairy vetch cover crop"), 11.0);
-    assert_eq!(ratio("ideal microbial diet"), MICROBIAL_DIET_RATIO);
-    assert_eq!(MATERIAL_RATIOS.len(), 15);
+    let printed = [82.0, 80.0, 70.0, 57.0, 37.0, 29.0, 26.0, 25.0, 24.0, 20.0, 17.0, 17.0, 13.0, 11.0, 8.0];
+    assert_eq!(MATERIAL_RATIOS.map(|(_, ratio)| ratio), printed);
+    assert_eq!(MATERIAL_RATIOS[8], ("ideal microbial diet", MICROBIAL_DIET_RATIO));
 }
 
 /// C36. Mass balance, derived: 2,000,000 lb of soil with 1.8 % C and 0.15 % N to C:N 16 with straw of 80.

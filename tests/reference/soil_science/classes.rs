@@ -43,6 +43,7 @@ fn manganese_index_of_20_ppm_at_ph_6_5_is_77_9() {
     let index = manganese_availability_index(20.0, 6.5).unwrap();
     near(index, 77.9, 1.0e-9);
     assert_eq!(class("new-jersey-mnai", index), Sufficiency::High);
+    assert!(SufficiencyTable::named("new-jersey-mnai").unwrap().class_of_ppm(20.0, "mehlich-3").is_err(), "20 ppm is no index of 20");
 }
 
 /// Kansas State University, "Starter fertilizer for corn": below 20 low, 20 to 30 medium, above 30 high.
@@ -54,22 +55,49 @@ fn kansas_phosphorus_edges() {
     assert_eq!(class("kansas-p", 30.1), Sufficiency::High);
 }
 
-/// University of Minnesota and Iowa State University (PM 1688, 2013), from memory: first and last edge of each.
+/// Rutgers (published); University of Minnesota and Iowa State University (PM 1688, 2013) from memory: every edge of the five-class tables.
 #[test]
-fn midwest_tables_from_memory() {
-    for (table, low, very_high) in [
-        ("minnesota-p-bray", 6.0, 21.0),
-        ("minnesota-p-olsen", 4.0, 16.0),
-        ("minnesota-k", 41.0, 161.0),
-        ("iowa-2013-p-bray", 11.0, 31.0),
-        ("iowa-2013-p-olsen", 7.0, 21.0),
-        ("iowa-2013-k", 121.0, 241.0),
-    ] {
-        assert_eq!(class(table, low - 0.01), Sufficiency::VeryLow);
-        assert_eq!(class(table, low), Sufficiency::Low);
-        assert_eq!(class(table, very_high - 0.01), Sufficiency::High);
-        assert_eq!(class(table, very_high), Sufficiency::VeryHigh);
+fn every_edge_of_the_five_class_tables() {
+    let rising = [Sufficiency::VeryLow, Sufficiency::Low, Sufficiency::Medium, Sufficiency::High, Sufficiency::VeryHigh];
+    let tables = [
+        ("new-jersey-p", [25.0, 46.0, 72.0, 137.01]),
+        ("new-jersey-k", [41.0, 82.0, 146.0, 277.01]),
+        ("new-jersey-mg", [46.0, 84.0, 144.0, 295.01]),
+        ("new-jersey-ca", [616.0, 1_008.0, 1_401.0, 1_790.01]),
+        ("minnesota-p-bray", [6.0, 11.0, 16.0, 21.0]),
+        ("minnesota-p-olsen", [4.0, 8.0, 12.0, 16.0]),
+        ("minnesota-k", [41.0, 81.0, 121.0, 161.0]),
+        ("iowa-2013-p-bray", [11.0, 16.0, 21.0, 31.0]),
+        ("iowa-2013-p-olsen", [7.0, 11.0, 15.0, 21.0]),
+        ("iowa-2013-k", [121.0, 161.0, 201.0, 241.0]),
+    ];
+    for (table, edges) in tables {
+        for (edge, pair) in edges.into_iter().zip(rising.windows(2)) {
+            assert_eq!(class(table, edge - 0.02), pair[0], "{table} below {edge}");
+            assert_eq!(class(table, edge), pair[1], "{table} at {edge}");
+        }
     }
+}
+
+/// Rutgers, trace elements in ppm: critical and high; Iowa zinc by DTPA from memory.
+#[test]
+fn trace_element_edges() {
+    for (table, critical, high) in [
+        ("new-jersey-zn", 1.0, 50.0),
+        ("new-jersey-cu", 0.5, 20.0),
+        ("new-jersey-b", 0.5, 20.0),
+        ("new-jersey-fe", 50.0, 100.0),
+        ("new-jersey-mnai", 25.0, 100.0),
+    ] {
+        assert_eq!(class(table, critical - 0.01), Sufficiency::Low, "{table}");
+        assert_eq!(class(table, critical), Sufficiency::High, "{table}");
+        assert_eq!(class(table, high), Sufficiency::High, "{table}");
+        assert_eq!(class(table, high + 0.01), Sufficiency::VeryHigh, "{table}");
+    }
+    assert_eq!(
+        [0.4, 0.5, 0.8, 0.9].map(|value| class("iowa-zn", value)),
+        [Sufficiency::Low, Sufficiency::Medium, Sufficiency::Medium, Sufficiency::High]
+    );
 }
 
 /// University of Florida IFAS, HS1229: extractants read differently on the same soil. A table refuses another extractant.

@@ -54,6 +54,16 @@ fn penn_state_asks_for_5040_2000_and_6000_pounds() {
     near(penn_state_pounds_per_acre(6.0, 5.5, 7.0).unwrap(), 6_000.0, 1.0e-9);
 }
 
+/// Penn State Agricultural Analytical Services Laboratory, turf handbook, "Lime recommendation", goal 7.0 in lb CCE per 1,000 ft². Printed in steps of 20
+/// to 30 lb, so that the rule is met to 12 lb.
+#[test]
+fn penn_state_rule_meets_the_printed_turf_table() {
+    let printed = [(2.6, 70.0), (5.2, 110.0), (9.0, 210.0), (10.3, 230.0), (14.8, 340.0), (20.0, 460.0), (25.7, 600.0)];
+    for (acidity, pounds_per_thousand_square_feet) in printed {
+        near(penn_state_pounds_per_acre(acidity, 5.0, 7.0).unwrap() / 43.56, pounds_per_thousand_square_feet, 12.0);
+    }
+}
+
 /// The page leaves acidity of exactly 4.0 open; read with the lower line (own). No other target is published.
 #[test]
 fn penn_state_reads_an_acidity_of_4_with_the_lower_line() {
@@ -77,6 +87,23 @@ fn oregon_table_is_read_as_printed() {
     assert_eq!(oregon_tons_per_acre(5.0, 6.9, 7.2), Ok(1.0));
     assert_eq!(oregon_tons_per_acre(5.0, 4.8, 7.2), Ok(23.2));
     assert_eq!(oregon_tons_per_acre(5.0, 5.1, 6.4), Ok(10.0));
+}
+
+/// The whole of table 3.2 of EM 9585, kept beside this file as published.
+#[test]
+fn every_cell_of_the_oregon_table_is_met() {
+    let table = include_str!("oregon_em_9585_table_3_2.csv");
+    let mut lines = table.lines().map(|line| line.split(',').collect::<Vec<_>>());
+    let targets: Vec<f64> = lines.next().unwrap()[1..].iter().map(|cell| cell.parse().unwrap()).collect();
+    let mut cells = 0;
+    for row in lines {
+        let buffer_ph: f64 = row[0].parse().unwrap();
+        for (target, cell) in targets.iter().zip(&row[1..]) {
+            assert_eq!(oregon_tons_per_acre(4.5, buffer_ph, *target), Ok(cell.parse().unwrap()), "{buffer_ph} to {target}");
+            cells += 1;
+        }
+    }
+    assert_eq!(cells, 110);
 }
 
 /// The table steps between 5.8 and 5.7 (+1.8 t at target 6.8 against +0.4 a row above): interpolation stays inside a pair of rows.
@@ -201,6 +228,8 @@ fn a_lime_rule_needs_a_known_buffer_and_its_own_region() {
     assert_eq!(LimeRule::for_buffer("sikora", Some("Oregon")), Ok(LimeRule::Oregon));
     assert_eq!(LimeRule::for_buffer("SMP", Some("Ohio")), Ok(LimeRule::TriState1995));
     assert_eq!(LimeRule::for_buffer("smp", Some("minnesota")), Ok(LimeRule::Minnesota));
+    assert_eq!(LimeRule::for_buffer("sikora", Some("minnesota")), Ok(LimeRule::Minnesota));
+    assert!(LimeRule::for_buffer("sikora", Some("ohio")).is_err(), "no equation is moved to another buffer");
     assert_eq!(LimeRule::for_buffer("moore-sikora", None), Ok(LimeRule::AdamsEvans));
     assert!(matches!(LimeRule::for_buffer("", None), Err(SoilError::UnknownBuffer { .. })));
     assert!(matches!(LimeRule::for_buffer("smp", None), Err(SoilError::UnknownName { .. })));

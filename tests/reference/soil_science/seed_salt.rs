@@ -133,3 +133,34 @@ fn a_low_input_starter_carries_less_than_a_pound() {
     let back = liquid_for_nutrient(super::pounds_per_acre(3.42), pounds_per_gallon(11.4), 10.0).unwrap();
     near(in_unit(back, "gal/ac"), 3.0, 1.0e-9);
 }
+
+/// Rader, White and Whittaker 1943 (by weight, as quoted) and Mortvedt 2001 (per unit, from memory): the whole table.
+#[test]
+fn salt_indices_are_kept_as_printed() {
+    let printed = [
+        ("sodium nitrate", 100.0, 6.06),
+        ("ammonium nitrate", 105.0, 2.99),
+        ("urea", 75.0, 1.618),
+        ("UAN 28", 63.0, 2.250),
+        ("ammonium sulfate", 69.0, 3.253),
+        ("MAP", 30.0, 0.405),
+        ("DAP", 34.0, 0.456),
+        ("10-34-0", 20.0, 0.455),
+        ("triple superphosphate", 10.0, 0.210),
+        ("potassium chloride", 116.0, 1.936),
+        ("potassium sulfate", 46.0, 0.853),
+        ("monopotassium phosphate", 8.4, 0.097),
+        ("potassium thiosulfate", 64.0, 2.560),
+        ("gypsum", 8.1, 0.247),
+        ("lime", 4.7, 0.083),
+    ];
+    let ours = SALT_INDICES.map(|index| (index.material, index.by_weight, index.per_unit));
+    assert_eq!(ours, printed);
+}
+
+/// Emergence equation: the slopes of the table; UAN spares corn more than urea does.
+#[test]
+fn emergence_slopes_are_kept_as_printed() {
+    let slopes = [EmergenceSlope::CornUrea, EmergenceSlope::CornUan, EmergenceSlope::SoybeanUrea, EmergenceSlope::SoybeanUan];
+    assert_eq!(slopes.map(EmergenceSlope::value), [-0.965, -0.236, -3.330, -1.703]);
+}

@@ -67,3 +67,49 @@ fn a_range_in_print_stays_a_range() {
     near(in_unit(most, "lb/ac"), 100.0, 1.0e-9);
     assert!(RemovalFactor::find("corn", "N", CropPart::Grain, "utah").is_err());
 }
+
+/// Every factor in print: Ontario field crop removal values 2025, University of Kentucky report 136, Kansas eUpdate 383.
+#[test]
+fn removal_factors_are_kept_as_printed() {
+    let printed = [
+        ("corn", "P2O5", "ontario", (0.37, 0.44)),
+        ("corn", "K2O", "ontario", (0.26, 0.30)),
+        ("corn", "Ca", "ontario", (0.007, 0.007)),
+        ("corn", "Mg", "ontario", (0.087, 0.087)),
+        ("corn", "S", "ontario", (0.07, 0.07)),
+        ("soybean", "N", "ontario", (3.7, 4.0)),
+        ("soybean", "P2O5", "ontario", (0.80, 0.88)),
+        ("soybean", "K2O", "ontario", (1.38, 1.40)),
+        ("soybean", "Ca", "ontario", (0.18, 0.22)),
+        ("soybean", "Mg", "ontario", (0.14, 0.18)),
+        ("soybean", "S", "ontario", (0.033, 0.033)),
+        ("soybean", "N", "kentucky", (3.0, 3.0)),
+        ("soybean", "P2O5", "kentucky", (0.7, 0.7)),
+        ("soybean", "K2O", "kentucky", (1.1, 1.1)),
+        ("soybean", "P2O5", "kansas", (0.8, 0.8)),
+    ];
+    for (crop, nutrient, region, factor) in printed {
+        assert_eq!(
+            RemovalFactor::find(crop, nutrient, CropPart::Grain, region).unwrap().pounds_per_bushel,
+            factor,
+            "{crop} {nutrient} {region}"
+        );
+    }
+}
+
+/// The uptake table of Snyder 2000, row by row; per bushel at 40 and 70 derived.
+#[test]
+fn soybean_uptake_is_read_as_printed() {
+    let printed = [
+        ("N", [220.0, 290.0, 360.0]),
+        ("P2O5", [38.0, 53.0, 67.0]),
+        ("K2O", [140.0, 190.0, 220.0]),
+        ("Mg", [16.0, 22.0, 28.0]),
+        ("S", [14.0, 18.0, 22.0]),
+    ];
+    for (nutrient, pounds) in printed {
+        for (yield_bu, expected) in [40.0, 55.0, 70.0].into_iter().zip(pounds) {
+            near(in_unit(soybean_uptake(nutrient, yield_bu).unwrap(), "lb/ac"), expected, 1.0e-9);
+        }
+    }
+}
