@@ -24,7 +24,7 @@ pub(super) struct Header {
 }
 
 impl Header {
-    pub(super) fn new(names: Vec<String>, units: Vec<String>, sample: Vec<Vec<String>>) -> Self {
+    pub(super) fn new(names: &[String], units: Vec<String>, sample: Vec<Vec<String>>) -> Self {
         let trimmed: Vec<String> = names.iter().map(|name| name.split_whitespace().collect::<Vec<_>>().join(" ")).collect();
         let numbered = trimmed
             .iter()
@@ -232,7 +232,7 @@ fn guess_the_rest(header: &Header, context: &mut Context<'_>, claimed: &mut Vec<
             ),
             Meaning::Recommendation => recommendations.push(name),
             Meaning::Unknown if context.settings.kind == PointKind::Readings && header.is_numeric(index) => {
-                covariate(context, index, &name, results)
+                covariate(context, index, &name, results);
             }
             Meaning::Unknown => strange.push(name),
         }

@@ -215,7 +215,7 @@ fn table_of(reading: &Reading, settings: &PointsSettings, place: &Place) -> Modu
     names.extend(columns.keys().map(|(id, unit)| column_name(id, unit)));
     let rows = rows_of(reading, &columns, has_geometry, names.len());
     let settings = settings_of(settings, columns.keys(), place);
-    ModusTable { header: Header::new(names, Vec::new(), Vec::new()), rows, settings, has_geometry, remarks }
+    ModusTable { header: Header::new(&names, Vec::new(), Vec::new()), rows, settings, has_geometry, remarks }
 }
 
 fn column_name(id: &str, unit: &str) -> String {

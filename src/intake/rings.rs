@@ -74,8 +74,8 @@ fn first_crossing(mut edges: Vec<Edge>) -> Option<RingFault> {
         }
         open.retain(|other| other.span_x().1 >= from);
         let (low, high) = edge.span_y();
-        let near = open.iter().filter(|other| other.span_y().1 >= low && other.span_y().0 <= high);
-        if let Some(found) = near.filter_map(|other| meet(&edge, other)).next() {
+        let mut near = open.iter().filter(|other| other.span_y().1 >= low && other.span_y().0 <= high);
+        if let Some(found) = near.find_map(|other| meet(&edge, other)) {
             return Some(found);
         }
         open.push(edge);

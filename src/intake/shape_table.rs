@@ -134,7 +134,7 @@ impl Columns {
 pub(super) fn header_of_shapes(shapes: &Shapes) -> Header {
     let columns = Columns::of(shapes);
     let sample = shapes.list.iter().take(60).map(|shape| columns.texts(shape).into_iter().map(str::to_owned).collect()).collect();
-    Header::new(columns.names, Vec::new(), sample)
+    Header::new(&columns.names, Vec::new(), sample)
 }
 
 fn rows_of(shapes: &Shapes, columns: &Columns, context: &mut Context<'_>) -> Option<TextRows> {

@@ -83,9 +83,10 @@ pub(super) fn table_roles(header: &Header, context: &mut Context<'_>, has_geomet
 
 fn coordinates(header: &Header, context: &mut Context<'_>) -> (Option<usize>, Option<usize>) {
     let (planned_x, planned_y) = (context.settings.x.clone(), context.settings.y.clone());
-    let mut find = |planned: Option<String>, names: &[&str], role: &str| match planned {
-        Some(name) => named(header, context, &name, role),
-        None => {
+    let mut find = |planned: Option<String>, names: &[&str], role: &str| {
+        if let Some(name) = planned {
+            named(header, context, &name, role)
+        } else {
             let found = header.find_role(names)?;
             let name = header.name(found).to_owned();
             let remark = Remark::guess("coordinates-guessed", format!("taken as {role}, because of its name")).at(context.column(&name));

@@ -177,9 +177,12 @@ fn every_input_is_recorded_with_its_hash_and_size() {
     let survey = cores().survey();
     let names: Vec<&str> = survey.inputs.iter().map(|input| input.path.rsplit('/').next().unwrap_or("")).collect();
     assert_eq!(names, ["plan.toml", "boundary.geojson", "cores.csv"]);
-    // sha256sum of the text in CORES, computed with coreutils.
+    // The hash of the text in CORES by sha256sum of coreutils.
     let cores = &survey.inputs[2];
-    assert_eq!((cores.bytes, cores.sha256.len()), (CORES.len() as u64, 64));
+    assert_eq!(
+        (cores.bytes, cores.sha256.as_str()),
+        (CORES.len() as u64, "7e9bf65d61187bffa58cb148649fdd624dc15daea0adbbe6f4b052af1811057a")
+    );
 }
 
 #[test]
@@ -368,4 +371,14 @@ fn a_draft_of_a_plan_is_read_by_the_plan_reader_and_runs() {
     assert_eq!(survey.tables.len(), 2);
     assert_eq!(layer(&survey, "ph_water_0-15.2cm").values, [6.5, 6.1]);
     assert_eq!(survey.tables[1].cone.as_ref().map(|cone| cone.depths.len()), Some(3));
+}
+
+#[test]
+fn the_samples_are_read_and_no_unit_of_theirs_is_contradicted() {
+    for (plan, tables) in [("samples/alder-flat/plan.toml", 2), ("samples/open-field/plan.toml", 1)] {
+        let (settings, _) = lowstave::plan::read_with_remarks(Path::new(plan)).unwrap_or_else(|problems| panic!("{problems:?}"));
+        let survey = read(&settings).unwrap_or_else(|errors| panic!("{plan}: {}", texts(&errors)));
+        assert_eq!(survey.tables.len(), tables, "{plan}");
+        assert!(!survey.remarks.iter().any(|remark| remark.code == "unit-mistake"), "{plan}");
+    }
 }
