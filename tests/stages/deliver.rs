@@ -133,10 +133,3 @@ fn a_grid_replaces_the_polygons_when_it_is_asked_for() {
     let grid = prepare(&invented.case(), &options).unwrap();
     assert_ne!(grid.get("controller/taskdata.zip"), delivered(&invented).get("controller/taskdata.zip"));
 }
-
-#[test]
-fn the_summary_is_a_page_for_the_terminal() {
-    let text = delivered(&Invented::small()).summary.text();
-    assert!(text.lines().all(|line| line.chars().count() <= 80), "{text}");
-    assert!(text.contains("starter_gal_ac") && text.contains("1 remark needs your eye"), "{text}");
-}
