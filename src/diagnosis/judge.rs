@@ -50,7 +50,7 @@ impl Bench<'_> {
         let mut silent: Vec<&Rule> = Vec::new();
         for rule in &rules {
             let evidence = self.evidence(rule, case);
-            match (evidence, self.unmet_condition(rule, case)) {
+            match (evidence, unmet_condition(rule, case)) {
                 (Some(evidence), None) => held.push(self.finding(rule, evidence)),
                 (Some(evidence), Some(condition)) => set_aside.push(self.not_here(rule, evidence, condition)),
                 (None, _) => silent.push(rule),
@@ -163,11 +163,6 @@ impl Bench<'_> {
         }
     }
 
-    /// The first condition of a rule that the zone does not meet.
-    fn unmet_condition<'r>(&self, rule: &'r Rule, case: &Case<'_>) -> Option<&'r Condition> {
-        rule.only_where.iter().find(|condition| !meets(condition, case.profile))
-    }
-
     fn finding(&self, rule: &Rule, evidence: Evidence) -> Finding {
         let threshold = rule.threshold_for(self.crop);
         let is_past = rule.is_past(evidence.value, threshold);
@@ -250,7 +245,9 @@ impl Bench<'_> {
         }
         if first.factor == Factor::Carbon {
             let cautions = carbon::not_measured(case.profile);
-            findings.iter_mut().for_each(|finding| finding.cautions.extend(cautions.iter().cloned()));
+            for finding in &mut findings {
+                finding.cautions.extend(cautions.iter().cloned());
+            }
         }
         findings
     }
@@ -301,8 +298,13 @@ fn wanted(group: &[&Rule], units: UnitSystem) -> String {
     tests.join("; ")
 }
 
+/// The first condition of a rule that a zone does not meet.
+fn unmet_condition<'r>(rule: &'r Rule, case: &Case<'_>) -> Option<&'r Condition> {
+    rule.only_where.iter().find(|condition| !meets(condition, case.profile))
+}
+
 /// Whether a zone meets a condition. Of several layers that could tell, the one that reaches deepest within the plough layer does.
-pub(super) fn meets(condition: &Condition, profile: &[LayerSummary]) -> bool {
+fn meets(condition: &Condition, profile: &[LayerSummary]) -> bool {
     let deepest = Length::from_metres(0.22);
     let can_tell = |summary: &&LayerSummary| {
         summary.key.analyte == condition.analyte

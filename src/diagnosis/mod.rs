@@ -23,6 +23,7 @@ use crate::provenance::Place;
 use crate::remark::Remark;
 use crate::rulebook::{Crop, Rulebook};
 use crate::surface::Surfaces;
+use crate::units::UnitSystem;
 use crate::zones::Zones;
 use factor::air::Pushes;
 use judge::{Bench, Case};
@@ -56,7 +57,7 @@ pub fn diagnose(
     judged.sort_by(|a, b| ranking::order_of_zones((&a.2, area(a.0), a.0), (&b.2, area(b.0), b.0)));
     let zones: Vec<ZoneDiagnosis> =
         (1..).zip(judged).map(|(number, (zone, profile, findings))| ZoneDiagnosis { number, zone, profile, findings }).collect();
-    let remarks = remarks(&zones);
+    let remarks = remarks(&zones, settings.units);
     Ok(Diagnosis { zones, remarks })
 }
 
@@ -70,12 +71,12 @@ fn crop_of<'a>(settings: &Settings, rulebook: &'a Rulebook) -> Result<&'a Crop, 
 }
 
 /// What concerns the whole field: results that no rule takes.
-fn remarks(zones: &[ZoneDiagnosis]) -> Vec<Remark> {
+fn remarks(zones: &[ZoneDiagnosis], units: UnitSystem) -> Vec<Remark> {
     let mut remarks = Vec::new();
     let mut told: Vec<String> = Vec::new();
     for finding in zones.iter().flat_map(|zone| &zone.findings).filter(|finding| finding.outcome == Outcome::NotComparable) {
         let Some(layer) = &finding.layer else { continue };
-        let what = format!("{}: {layer} is not held against a rule in every zone", finding.factor.name());
+        let what = format!("{}: {} is not held against a rule in every zone", finding.factor.name(), layer.show(units));
         if !told.contains(&what) {
             told.push(what.clone());
             remarks

@@ -47,7 +47,7 @@ fn candidate(case: Case<'_>, rule: &FixRule, drafts: &[Draft], cost_of: &impl Fn
         _ => mended.iter().map(|finding| (finding.factor, severity_of(finding), rule.relief)).collect(),
     };
     let worst = mended.iter().copied().max_by(|a, b| a.severity.total_cmp(&b.severity).then_with(|| b.factor.cmp(&a.factor)));
-    let severity = worst.map_or(worth, |finding| severity_of(finding));
+    let severity = worst.map_or(worth, severity_of);
     let (score, arithmetic) = score(case, rule, cost, &relieves);
     Some(Candidate {
         is_gate: mended.iter().any(|finding| !finding.closes.is_empty()),

@@ -96,8 +96,11 @@ pub(super) fn draft(case: Case<'_>, mix: &Mix<'_>, pump: PumpRange) -> (Draft, V
         }
     };
     cautions.extend(safe.caution.clone());
+    if case.limit(Factor::Air).is_some() {
+        cautions.push(weight_caution(case, mix));
+    }
     draft.needed = wanted(case, mix, &mut draft.steps);
-    let rate = limited(case, mix, pump, &safe, &mut draft, &mut cautions);
+    let rate = limited(case, mix, pump, &safe, &mut draft);
     settle(case, mix, pump, rate, &mut draft);
     (draft, cautions)
 }
@@ -117,36 +120,31 @@ fn wanted(case: Case<'_>, mix: &Mix<'_>, steps: &mut Vec<String>) -> f64 {
         .filter_map(|factor| case.limit(*factor))
         .max_by(|a, b| a.severity.total_cmp(&b.severity).then_with(|| b.factor.cmp(&a.factor)));
     let show = |rate| case.show(rate, Metering::Liquid);
-    match answered {
-        Some(finding) => {
-            let rate = usual + (most - usual) * finding.severity;
-            steps.push(format!(
-                "{} + ({} - {}) x severity {} of {} = {}",
-                show(usual),
-                show(most),
-                show(usual),
-                number(finding.severity),
-                finding.factor.name(),
-                show(rate)
-            ));
-            rate
-        }
-        None => {
-            steps.push(format!("nothing that the starter answers is short: the usual {}", show(usual)));
-            usual
-        }
-    }
+    let Some(finding) = answered else {
+        steps.push(format!("nothing that the starter answers is short: the usual {}", show(usual)));
+        return usual;
+    };
+    let rate = usual + (most - usual) * finding.severity;
+    steps.push(format!(
+        "{} + ({} - {}) x severity {} of {} = {}",
+        show(usual),
+        show(most),
+        show(usual),
+        number(finding.severity),
+        finding.factor.name(),
+        show(rate)
+    ));
+    rate
 }
 
 /// The rate under all upper limits.
-fn limited(case: Case<'_>, mix: &Mix<'_>, pump: PumpRange, safe: &SeedSafe, draft: &mut Draft, cautions: &mut Vec<String>) -> f64 {
+fn limited(case: Case<'_>, mix: &Mix<'_>, pump: PumpRange, safe: &SeedSafe, draft: &mut Draft) -> f64 {
     let units = case.bench.settings.units;
     let steps = &mut draft.steps;
     let mut rate = draft.needed;
     if case.limit(Factor::Air).is_some() {
         let tight = mix.recipe.most_on_tight_ground.litres_per_hectare();
         rate = cut(rate, tight, |limit| format!("at most {limit} where the ground is tight, to keep weight off it"), steps, case);
-        cautions.push(weight_caution(case, mix));
     }
     let limit = safe.limit.nitrogen_plus_potash;
     let why = |shown: String| {

@@ -141,7 +141,7 @@ impl Rulebook {
     #[must_use]
     pub fn crop(&self, name: &str) -> Option<&Crop> {
         let name = name.trim().to_lowercase();
-        self.crops.iter().find(|crop| crop.name == name || crop.also.iter().any(|also| *also == name))
+        self.crops.iter().find(|crop| crop.name == name || crop.also.contains(&name))
     }
 
     /// A product by name.
@@ -273,18 +273,17 @@ fn place_in(tree: &Tree, path: &[&str]) -> Place {
 fn read_factors(entry: &mut Entry<'_>, key: &'static str, words: &[String]) -> Vec<Factor> {
     let mut factors = Vec::new();
     for word in words {
-        match Factor::ALL.iter().find(|factor| factor.key() == word) {
-            Some(factor) => factors.push(*factor),
-            None => {
-                let place = entry.place_of(key);
-                entry.report(RulebookError::UnknownWord {
-                    place,
-                    word: word.clone(),
-                    nearest: error::nearest_word(word, Factor::ALL.iter().map(|factor| factor.key())),
-                    allowed: Factor::ALL.map(Factor::key).join(", "),
-                });
-            }
+        if let Some(factor) = Factor::ALL.iter().find(|factor| factor.key() == word) {
+            factors.push(*factor);
+            continue;
         }
+        let place = entry.place_of(key);
+        entry.report(RulebookError::UnknownWord {
+            place,
+            word: word.clone(),
+            nearest: error::nearest_word(word, Factor::ALL.iter().map(|factor| factor.key())),
+            allowed: Factor::ALL.map(Factor::key).join(", "),
+        });
     }
     factors
 }

@@ -77,13 +77,11 @@ impl<'a> Entry<'a> {
 
     pub fn maybe_text(&mut self, key: &'static str) -> Option<String> {
         let item = self.find(key)?;
-        match &item.value {
-            Value::Text(text) => (!text.trim().is_empty()).then(|| text.clone()),
-            _ => {
-                self.wrong(item, "a text");
-                None
-            }
+        if let Value::Text(text) = &item.value {
+            return (!text.trim().is_empty()).then(|| text.clone());
         }
+        self.wrong(item, "a text");
+        None
     }
 
     pub fn text(&mut self, key: &'static str, what: &'static str) -> String {
@@ -113,13 +111,11 @@ impl<'a> Entry<'a> {
 
     pub fn maybe_number(&mut self, key: &'static str) -> Option<f64> {
         let item = self.find(key)?;
-        match item.value {
-            Value::Number(number) => Some(number),
-            _ => {
-                self.wrong(item, "a number");
-                None
-            }
+        if let Value::Number(number) = item.value {
+            return Some(number);
         }
+        self.wrong(item, "a number");
+        None
     }
 
     pub fn number(&mut self, key: &'static str, what: &'static str) -> f64 {
@@ -160,13 +156,11 @@ impl<'a> Entry<'a> {
 
     pub fn flag_or(&mut self, key: &'static str, default: bool) -> bool {
         let Some(item) = self.find(key) else { return default };
-        match item.value {
-            Value::Flag(flag) => flag,
-            _ => {
-                self.wrong(item, "true or false");
-                default
-            }
+        if let Value::Flag(flag) = item.value {
+            return flag;
         }
+        self.wrong(item, "true or false");
+        default
     }
 
     /// A text such as `"2 ton/ac"`.

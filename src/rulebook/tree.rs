@@ -141,7 +141,7 @@ pub(super) fn overlay(base: &mut Tree, over: Tree, path: &str, changes: &mut Vec
         let path = join(path, &key);
         match (base.get_mut(&key), item) {
             (Some(Item { value: Value::Table(below), .. }), Item { value: Value::Table(above), .. }) => {
-                overlay(below, above, &path, changes)
+                overlay(below, above, &path, changes);
             }
             (Some(below), item) => {
                 let (before, after) = (below.value.show(), item.value.show());

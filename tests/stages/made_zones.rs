@@ -225,6 +225,7 @@ impl Made {
     }
 
     /// The same field with other values of a layer that it has.
+    #[allow(clippy::needless_pass_by_value, reason = "a test reads better without the borrow")]
     pub fn with(mut self, analyte: Analyte, values: &[f64]) -> Self {
         let surface = self.surfaces.surfaces.iter().find(|surface| surface.key.analyte == analyte).expect("the layer").clone();
         self.surfaces.surfaces.retain(|other| other.key != surface.key);

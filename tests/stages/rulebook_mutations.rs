@@ -25,7 +25,7 @@ fn numbers(text: &str) -> Vec<Number> {
     let mut found = Vec::new();
     for (line, content) in text.lines().enumerate() {
         if let Some(name) = content.strip_prefix('[') {
-            section = name.trim_end_matches(']').to_owned();
+            name.trim_end_matches(']').clone_into(&mut section);
             continue;
         }
         let Some((name, right)) = content.split_once(" = ").filter(|_| !content.starts_with('#')) else { continue };
@@ -134,7 +134,14 @@ fn fields() -> Vec<Made> {
     // Sulfur short where no gypsum brings it.
     let made = layer(base("corn", us), Ph, "water", "0-6 in", "pH", &spread(5.8, 7.4, 0.618_033_99));
     fields.push(layer(made, Sulfur, "mehlich-3", "0-6 in", "ppm", &spread(0.1, 5.0, 0.123_105_63)));
-    // The consultant limes ground that is limed enough.
+    fields.push(limed_enough());
+    // Evidence of exactly as many cores as the rulebook wants.
+    fields.push(base("corn", us).doubtful_layer(key(Ph, "water", "0-6 in"), "pH", &spread(5.0, 7.0, 0.618_033_99), 0.01, 3));
+    fields
+}
+
+/// The consultant limes ground that is limed enough.
+fn limed_enough() -> Made {
     let place = Place::file("plan.toml");
     let lime = |product: &str| Override {
         zone: 1,
@@ -145,10 +152,7 @@ fn fields() -> Vec<Made> {
         place: place.clone(),
     };
     let words = vec![lime("lime"), lime("dolomitic_lime")];
-    fields.push(Made::one().layer(key(Ph, "water", "0-6 in"), "pH", &[6.85]).settings(|settings| settings.overrides = words));
-    // Evidence of exactly as many cores as the rulebook wants.
-    fields.push(base("corn", us).doubtful_layer(key(Ph, "water", "0-6 in"), "pH", &spread(5.0, 7.0, 0.618_033_99), 0.01, 3));
-    fields
+    Made::one().layer(key(Ph, "water", "0-6 in"), "pH", &[6.85]).settings(|settings| settings.overrides = words)
 }
 
 fn pools(made: Made) -> Made {

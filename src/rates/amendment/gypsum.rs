@@ -7,8 +7,8 @@ use crate::analyte::Analyte;
 use crate::diagnosis::{Finding, LayerSummary};
 use crate::rulebook::{Factor, Product};
 use crate::soil::{
-    SodicSoil, SoilError, calcium_to_raise_saturation, gypsum_for_calcium, gypsum_for_sodium, gypsum_product, gypsum_requirement_oster,
-    nutrient_mass, sodium_to_replace_meq,
+    SodicSoil, calcium_to_raise_saturation, gypsum_for_calcium, gypsum_for_sodium, gypsum_product, gypsum_requirement_oster, nutrient_mass,
+    sodium_to_replace_meq,
 };
 use crate::units::{Length, MassPerArea, UnitSystem};
 
@@ -37,10 +37,6 @@ fn told(need: Result<Need, String>) -> Need {
     need.unwrap_or_else(Need::unknown)
 }
 
-fn plain(error: SoilError) -> String {
-    error.to_string()
-}
-
 /// What an amendment aims at: the rule's target, or its threshold.
 fn target(case: Case<'_>, finding: &Finding) -> f64 {
     case.bench.rulebook.rule(&finding.rule).and_then(|rule| rule.target).unwrap_or(finding.threshold)
@@ -57,19 +53,19 @@ fn value_of(finding: &Finding) -> Result<f64, String> {
 
 fn for_calcium(case: Case<'_>, product: &Product, finding: &Finding, of_lime: f64) -> Result<Need, String> {
     let depth = finding.layer.as_ref().and_then(|layer| layer.depth);
-    let soil = case.soil_mass(depth).map_err(plain)?;
+    let soil = case.soil_mass(depth).map_err(|error| error.to_string())?;
     let (now, goal) = (value_of(finding)?, target(case, finding));
     let is_share = finding.layer.as_ref().is_some_and(|layer| layer.analyte == Analyte::CalciumSaturation);
     let (calcium, formula) = if is_share {
         let cec = capacity(case, finding)?.mean;
-        let calcium = calcium_to_raise_saturation(cec, now, goal, soil).map_err(plain)?;
+        let calcium = calcium_to_raise_saturation(cec, now, goal, soil).map_err(|error| error.to_string())?;
         (calcium, format!("({} - {}) % of CEC {} meq/100 g", number(goal), number(now), number(cec)))
     } else {
-        let calcium = nutrient_mass((goal - now).max(0.0), soil).map_err(plain)?;
+        let calcium = nutrient_mass((goal - now).max(0.0), soil).map_err(|error| error.to_string())?;
         (calcium, format!("({} - {}) ppm", number(goal), number(now)))
     };
     let left = MassPerArea::from_kilograms_per_hectare((calcium.kilograms_per_hectare() - of_lime).max(0.0));
-    let gypsum = gypsum_for_calcium(left, product.purity, 0.0).map_err(plain)?;
+    let gypsum = gypsum_for_calcium(left, product.purity, 0.0).map_err(|error| error.to_string())?;
     let layer = depth.map(|depth| format!(" in {}", depth.show(case.bench.settings.units))).unwrap_or_default();
     let mut steps = vec![format!("calcium short: {formula}{layer} = {}", mass(case, calcium))];
     if of_lime > 0.0 {
@@ -93,7 +89,7 @@ fn for_sodium(case: Case<'_>, product: &Product, finding: &Finding) -> Result<Ne
         esp_wanted_pct: goal,
         purity_pct: product.purity,
     };
-    let gypsum = gypsum_requirement_oster(&soil).map_err(plain)?;
+    let gypsum = gypsum_requirement_oster(&soil).map_err(|error| error.to_string())?;
     let step = format!(
         "sodium from {} to {} at CEC {} meq/100 g, exchange factor {}, by Oster et al. 1999: {} of {} % gypsum",
         number(soil.esp_now_pct),
@@ -110,9 +106,9 @@ fn for_magnesium(case: Case<'_>, product: &Product, finding: &Finding) -> Result
     let depth = finding.layer.as_ref().and_then(|layer| layer.depth);
     let cec = capacity(case, finding)?.mean;
     let (now, goal) = (value_of(finding)?, target(case, finding));
-    let meq = sodium_to_replace_meq(cec, now, goal).map_err(plain)?;
-    let pure = gypsum_for_sodium(meq, case.soil_mass(depth).map_err(plain)?).map_err(plain)?;
-    let gypsum = gypsum_product(pure, product.purity, 0.0).map_err(plain)?;
+    let meq = sodium_to_replace_meq(cec, now, goal).map_err(|error| error.to_string())?;
+    let pure = gypsum_for_sodium(meq, case.soil_mass(depth).map_err(|error| error.to_string())?).map_err(|error| error.to_string())?;
+    let gypsum = gypsum_product(pure, product.purity, 0.0).map_err(|error| error.to_string())?;
     let step = format!(
         "magnesium from {} to {} % of CEC {} meq/100 g = {} meq/100 g, charge for charge: {} of {} % gypsum",
         number(now),
@@ -126,6 +122,6 @@ fn for_magnesium(case: Case<'_>, product: &Product, finding: &Finding) -> Result
 }
 
 fn mass(case: Case<'_>, mass: MassPerArea) -> String {
-    let decimals = if mass.number_in(UnitSystem::UnitedStates) < 20.0 { 1 } else { 0 };
+    let decimals = usize::from(mass.number_in(UnitSystem::UnitedStates) < 20.0);
     mass.show(case.bench.settings.units, decimals)
 }
