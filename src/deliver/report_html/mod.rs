@@ -61,10 +61,10 @@ pub fn report(overview: &Overview<'_>, review: &Review) -> String {
     for (id, title, body) in &chapters {
         out.push_str(&chapter(id, title, body));
     }
-    let _ = write!(
+    let _ = writeln!(
         out,
         "</main><footer><p>Made by {PROGRAM} {VERSION}. Screening estimates from your own files, not an engineering or legal opinion. \
-         <code>run.json</code> names every input with its SHA-256, so that the run can be done again.</p></footer><script>{SCRIPT}</script></body></html>\n"
+         <code>run.json</code> names every input with its SHA-256, so that the run can be done again.</p></footer><script>{SCRIPT}</script></body></html>"
     );
     out
 }
