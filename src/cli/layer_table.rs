@@ -52,16 +52,16 @@ pub fn rows(field: &Field, units: UnitSystem) -> Vec<LayerRow> {
 /// blank for the other.
 #[derive(Debug)]
 struct RowDepths {
-    /// One entry per row: nothing for a blank row. Empty where a row holds several depths, each in its own column.
+    /// One entry per row. Empty where a row holds several depths, each in its own column.
     of_row: Vec<RowDepth>,
 }
 
-/// What the results of one row speak of.
+/// What a row speaks of.
 #[derive(Debug, Clone, Copy, PartialEq)]
 enum RowDepth {
-    /// The row holds no result.
+    /// Nothing: the row is blank.
     Blank,
-    /// Results of one depth, or of layers that have none.
+    /// One depth; `None` for quantities that have none.
     Of(Option<DepthRange>),
 }
 

@@ -13,7 +13,7 @@ use super::terminal::Terminal;
 use crate::deliver::{self, DeliverOptions, ProductSummary, Summary, TaskDataForm};
 use crate::error::{Failure, Outcome};
 use crate::remark::Remark;
-use crate::units::{UnitSystem, decimal, fixed};
+use crate::units::{MoneyPerArea, UnitSystem, decimal, fixed};
 
 /// The result for machines.
 #[derive(Debug, Serialize)]
@@ -86,7 +86,7 @@ fn push_zones(page: &mut Page, summary: &Summary, units: UnitSystem) {
     let rates: Vec<&String> =
         summary.zones.first().map(|zone| zone.rates.keys().filter(|name| is_used(name)).collect()).unwrap_or_default();
     names.extend(rates.iter().map(|name| heading(name, &summary.products)));
-    names.push("USD/ac".to_owned());
+    names.push(MoneyPerArea::unit_in(units).to_owned());
     let rows: Vec<Vec<String>> = summary
         .zones
         .iter()
@@ -95,7 +95,7 @@ fn push_zones(page: &mut Page, summary: &Summary, units: UnitSystem) {
             cells.extend(
                 rates.iter().map(|name| zone.rates.get(*name).and_then(Value::as_f64).map_or("-".to_owned(), |rate| decimal(rate, 2))),
             );
-            cells.push(fixed(zone.cost_usd_ac, 2));
+            cells.push(fixed(cost(zone.cost_usd_ac, units), 2));
             cells
         })
         .collect();
@@ -108,6 +108,12 @@ fn push_zones(page: &mut Page, summary: &Summary, units: UnitSystem) {
 fn heading(property: &str, products: &[ProductSummary]) -> String {
     let parts = products.iter().find_map(|product| Some((&product.product, property.strip_prefix(&format!("{}_", product.product))?)));
     parts.map_or_else(|| property.to_owned(), |(product, unit)| format!("{product} {}", unit.replace('_', "/")))
+}
+
+/// A cost per acre in the system's own unit.
+fn cost(dollars_per_acre: f64, units: UnitSystem) -> f64 {
+    let per_acre = MoneyPerArea::from_dollars_per_hectare(1.0).number_in(UnitSystem::UnitedStates);
+    MoneyPerArea::from_dollars_per_hectare(dollars_per_acre / per_acre).number_in(units)
 }
 
 fn area(hectares: f64, acres: f64, units: UnitSystem) -> (String, &'static str) {

@@ -34,6 +34,21 @@ fn the_exit_code_says_whether_somebody_should_look() {
 }
 
 #[test]
+fn a_metric_plan_prints_metric_areas_rates_and_costs() {
+    let folder = Farm::good().plan_with("units = \"us\"", "units = \"metric\"").write();
+    let ran = folder.run(&["plan", "plan.toml", "--out", "out", "--quiet"]);
+    assert!(matches!(ran.code, 0 | 1), "{}", ran.stderr);
+    let heading = ran.stdout.lines().find(|line| line.starts_with("zone ")).unwrap_or_else(|| panic!("a heading: {}", ran.stdout));
+    assert!(heading.contains(" ha ") && heading.ends_with("USD/ha") && !heading.contains("/ac"), "{heading}");
+    let record = folder.run(&["plan", "plan.toml", "--out", "out", "--quiet", "--json"]).json();
+    let row = ran.stdout.lines().find(|line| line.trim_start().starts_with("1 ")).unwrap();
+    let printed: f64 = row.split_whitespace().last().unwrap().parse().unwrap();
+    let per_acre = record["zones"][0]["cost_usd_ac"].as_f64().unwrap();
+    // One acre is 0.40468564224 ha; the record has two decimals.
+    assert!((printed - per_acre / 0.404_685_642_24).abs() < 0.02, "{printed} USD/ha, {per_acre} USD/ac");
+}
+
+#[test]
 fn quiet_keeps_stderr_empty_and_the_summary_whole() {
     let folder = Farm::good().write();
     let loud = folder.run(&["plan", "plan.toml", "--out", "out"]);
