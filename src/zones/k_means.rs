@@ -42,8 +42,8 @@ pub struct Clusters {
     pub inertia: f64,
 }
 
-/// At most `count` clusters (fewer where fewer cells differ), best of many seeded starts, in the order of
-/// [`by_first_component`].
+/// At most `count` clusters (fewer where fewer cells differ), best of many seeded starts, in the order of their place along
+/// the line on which their centres differ most.
 ///
 /// # Source
 /// Lloyd 1982, "Least squares quantization in PCM", IEEE Transactions on Information Theory 28:129.
