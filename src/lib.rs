@@ -13,8 +13,10 @@
 //! `tests/architecture.rs` holds the source to this picture.
 
 pub mod analyte;
+pub mod cli;
 pub mod deliver;
 pub mod diagnosis;
+pub mod error;
 pub mod field;
 pub mod intake;
 pub mod plan;
@@ -22,6 +24,7 @@ pub mod provenance;
 pub mod rates;
 pub mod remark;
 pub mod rulebook;
+pub mod sampling;
 pub mod soil;
 pub mod surface;
 pub mod trial;

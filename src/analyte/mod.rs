@@ -4,12 +4,16 @@
 //! The catalogue (`catalogue.toml`) says for each analyte its canonical unit, the units accepted, the test
 //! methods, the plausible and possible ranges, and the names that laboratories use for it.
 
+mod catalogue;
 mod depth;
 mod layer;
 mod method;
 mod name;
+mod naming;
 
+pub use catalogue::{Catalogue, CatalogueEntry, Conversion, Oxide, UnitRefusal, UnitSet, plain_unit};
 pub use depth::{DepthError, DepthRange};
 pub use layer::LayerKey;
 pub use method::Method;
 pub use name::{Analyte, UnknownAnalyte};
+pub use naming::{Meaning, NamedResult, meaning_of, plain_name};

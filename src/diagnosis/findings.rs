@@ -27,9 +27,19 @@ pub struct ZoneDiagnosis {
 }
 
 impl ZoneDiagnosis {
-    /// The limiting findings, most severe first.
+    /// The limiting findings, gates first, then the most severe: one for each factor.
     pub fn limits(&self) -> impl Iterator<Item = &Finding> {
-        self.findings.iter().filter(|f| f.outcome == Outcome::Limiting)
+        let is_limiting = |finding: &Finding| finding.outcome == Outcome::Limiting;
+        self.findings.iter().enumerate().filter_map(move |(at, finding)| {
+            let is_first = !self.findings[..at].iter().any(|before| is_limiting(before) && before.factor == finding.factor);
+            (is_limiting(finding) && is_first).then_some(finding)
+        })
+    }
+
+    /// The finding of a rule, limiting or not.
+    #[must_use]
+    pub fn finding(&self, rule: &str) -> Option<&Finding> {
+        self.findings.iter().find(|finding| finding.rule == rule)
     }
 }
 

@@ -17,15 +17,6 @@ pub struct KeptOut {
     pub file: Arc<str>,
 }
 
-/// Where an observation stands.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Standing {
-    /// Inside the boundary, or so near that it helps the map (see `Field`'s remarks).
-    Used,
-    /// Too far outside: not used; metres from the boundary.
-    Outside(f64),
-}
-
 /// The places of one table's observations on the field's plane.
 #[derive(Debug, Clone)]
 pub struct Places {

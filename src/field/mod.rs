@@ -1,15 +1,24 @@
 //! Stage 3: the survey is put on a metric plane centred on the field: the workable area (boundary minus
 //! keep-outs with their buffer), the cell grid, and every layer's observations.
 
+mod coverage;
+mod error;
 mod grid;
+mod inside;
+mod keep_out;
+mod lay_out;
 mod layers;
+mod observations;
+mod outline;
 mod proj_database;
 mod projection;
 
 use geo::MultiPolygon;
 
+pub use error::FieldError;
 pub use grid::Grid;
-pub use layers::{FieldLayer, KeptOut, Places, Standing};
+pub use lay_out::lay_out;
+pub use layers::{FieldLayer, KeptOut, Places};
 pub use projection::{ProjectionError, WorkingCrs};
 
 use crate::intake::{ConeProfiles, InputFile};

@@ -1,10 +1,14 @@
 //! The only file that names PROJ: from any coordinate system to degrees, and between degrees and the field's own plane.
 
 use proj::{Proj, ProjBuilder};
+use rayon::prelude::*;
 use serde::Serialize;
 use thiserror::Error;
 
 use super::proj_database::{self, DatabaseError};
+
+/// Fewer points than this are not worth a thread, since each thread makes a transformer of its own.
+const SMALLEST_PIECE: usize = 20_000;
 
 /// Why coordinates cannot be brought to or from the field's plane.
 #[derive(Debug, Error)]
@@ -69,7 +73,34 @@ impl WorkingCrs {
     /// # Errors
     /// Where a point cannot be projected.
     pub fn project(&self, points: &mut [(f64, f64)]) -> Result<(), ProjectionError> {
-        convert(&self.pipeline(false)?, points, "EPSG:4326")
+        let pipeline = self.pipeline(false)?;
+        points.iter_mut().try_for_each(|p| {
+            *p = convert_point(&pipeline, p.0, p.1, "EPSG:4326")?;
+            Ok(())
+        })
+    }
+
+    /// Columns of coordinates in any system to metres east and north, in place. Long columns are shared out
+    /// to the threads; each point is converted by itself, so the result does not depend on their number.
+    pub(super) fn project_columns(&self, crs: &str, x: &mut [f64], y: &mut [f64]) -> Result<Route, ProjectionError> {
+        let threads = rayon::current_num_threads().max(1);
+        let piece = x.len().div_ceil(threads).max(SMALLEST_PIECE);
+        let routes: Vec<Route> = x
+            .par_chunks_mut(piece)
+            .zip(y.par_chunks_mut(piece))
+            .map(|(x, y)| {
+                let (degrees, plane) = (ToDegrees::from(crs)?, self.pipeline(false)?);
+                for (x, y) in x.iter_mut().zip(y) {
+                    let (longitude, latitude) = degrees.point(*x, *y)?;
+                    (*x, *y) = convert_point(&plane, longitude, latitude, crs)?;
+                }
+                Ok(degrees.route())
+            })
+            .collect::<Result<_, ProjectionError>>()?;
+        match routes.into_iter().next() {
+            Some(route) => Ok(route),
+            None => Ok(ToDegrees::from(crs)?.route()),
+        }
     }
 
     /// Metres (east, north) to degrees (longitude, latitude) in place.
@@ -77,7 +108,11 @@ impl WorkingCrs {
     /// # Errors
     /// Where a point cannot be projected.
     pub fn unproject(&self, points: &mut [(f64, f64)]) -> Result<(), ProjectionError> {
-        convert(&self.pipeline(true)?, points, &self.definition())
+        let pipeline = self.pipeline(true)?;
+        points.iter_mut().try_for_each(|p| {
+            *p = convert_point(&pipeline, p.0, p.1, "the field's plane")?;
+            Ok(())
+        })
     }
 
     /// A pipeline needs no database, so that a plan in degrees starts at once.
@@ -94,8 +129,7 @@ impl WorkingCrs {
 }
 
 /// Whether a CRS text means degrees on WGS 84, x = longitude: nothing needs to be done.
-#[must_use]
-pub fn is_degrees(crs: &str) -> bool {
+fn is_degrees(crs: &str) -> bool {
     let plain = crs.trim().to_ascii_uppercase();
     matches!(
         plain.as_str(),
@@ -105,7 +139,7 @@ pub fn is_degrees(crs: &str) -> bool {
 
 /// What PROJ did on the way from a system to degrees.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Route {
+pub(super) struct Route {
     /// Name of the operation.
     pub description: String,
     /// Accuracy in metres; `None` where PROJ does not state it.
@@ -114,36 +148,64 @@ pub struct Route {
     pub is_ballpark: bool,
 }
 
-/// Any coordinate system to degrees (longitude, latitude on WGS 84) in place.
-///
-/// # Errors
-/// Where the system is not known, its database cannot be found, or a point cannot be projected.
-pub fn to_degrees(crs: &str, points: &mut [(f64, f64)]) -> Result<Route, ProjectionError> {
-    if is_degrees(crs) {
-        return Ok(Route { description: "none".to_owned(), accuracy_m: Some(0.0), is_ballpark: false });
-    }
-    let mut builder = ProjBuilder::new();
-    let folder = proj_database::folder()?;
-    builder.set_search_paths(&folder).map_err(|cause| ProjectionError::UnknownCrs { crs: crs.to_owned(), cause: cause.to_string() })?;
-    let transformer = builder
-        .proj_known_crs(crs, "EPSG:4326", None)
-        .map_err(|cause| ProjectionError::UnknownCrs { crs: crs.to_owned(), cause: cause.to_string() })?;
-    convert(&transformer, points, crs)?;
-    let info = transformer.proj_info();
-    let description = info.description.unwrap_or_default();
-    let is_ballpark = description.to_ascii_lowercase().contains("ballpark");
-    Ok(Route { description, accuracy_m: (info.accuracy >= 0.0).then_some(info.accuracy), is_ballpark })
+/// The way from one coordinate system to degrees (longitude, latitude on WGS 84).
+pub(super) struct ToDegrees {
+    crs: String,
+    /// `None` where the system is degrees already.
+    transformer: Option<Proj>,
 }
 
-fn convert(transformer: &Proj, points: &mut [(f64, f64)], crs: &str) -> Result<(), ProjectionError> {
-    for point in points.iter_mut() {
-        let (x, y) = *point;
-        let outside = |cause: String| ProjectionError::Outside { crs: crs.to_owned(), x, y, cause };
-        let converted = transformer.convert((x, y)).map_err(|cause| outside(cause.to_string()))?;
-        if !(converted.0.is_finite() && converted.1.is_finite()) {
-            return Err(outside("the result is not finite".to_owned()));
+impl ToDegrees {
+    /// The way from a system.
+    ///
+    /// # Errors
+    /// Where the system is not known or PROJ's database cannot be found.
+    pub(super) fn from(crs: &str) -> Result<Self, ProjectionError> {
+        if is_degrees(crs) {
+            return Ok(Self { crs: crs.to_owned(), transformer: None });
         }
-        *point = converted;
+        let unknown = |cause: String| ProjectionError::UnknownCrs { crs: crs.to_owned(), cause };
+        let mut builder = ProjBuilder::new();
+        builder.set_search_paths(proj_database::folder()?).map_err(|cause| unknown(cause.to_string()))?;
+        let transformer = builder.proj_known_crs(crs, "EPSG:4326", None).map_err(|cause| unknown(cause.to_string()))?;
+        Ok(Self { crs: crs.to_owned(), transformer: Some(transformer) })
     }
-    Ok(())
+
+    /// Whether nothing needs to be done.
+    pub(super) fn is_identity(&self) -> bool {
+        self.transformer.is_none()
+    }
+
+    /// One point in degrees.
+    ///
+    /// # Errors
+    /// Where the point cannot be projected or lies outside the range of degrees.
+    pub(super) fn point(&self, x: f64, y: f64) -> Result<(f64, f64), ProjectionError> {
+        let (longitude, latitude) = match &self.transformer {
+            None => (x, y),
+            Some(transformer) => convert_point(transformer, x, y, &self.crs)?,
+        };
+        if longitude.abs() > 180.0 || latitude.abs() > 90.0 {
+            let cause = "longitude runs from -180 to 180, latitude from -90 to 90".to_owned();
+            return Err(ProjectionError::Outside { crs: self.crs.clone(), x, y, cause });
+        }
+        Ok((longitude, latitude))
+    }
+
+    /// What PROJ did; asked after at least one point, since PROJ chooses by place.
+    pub(super) fn route(&self) -> Route {
+        let Some(transformer) = &self.transformer else {
+            return Route { description: "none".to_owned(), accuracy_m: Some(0.0), is_ballpark: false };
+        };
+        let info = transformer.proj_info();
+        let description = info.description.unwrap_or_default();
+        let is_ballpark = description.to_ascii_lowercase().contains("ballpark");
+        Route { description, accuracy_m: (info.accuracy >= 0.0).then_some(info.accuracy), is_ballpark }
+    }
+}
+
+fn convert_point(transformer: &Proj, x: f64, y: f64, crs: &str) -> Result<(f64, f64), ProjectionError> {
+    let outside = |cause: String| ProjectionError::Outside { crs: crs.to_owned(), x, y, cause };
+    let converted = transformer.convert((x, y)).map_err(|cause| outside(cause.to_string()))?;
+    if converted.0.is_finite() && converted.1.is_finite() { Ok(converted) } else { Err(outside("the result is not finite".to_owned())) }
 }

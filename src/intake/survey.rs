@@ -86,6 +86,45 @@ pub struct LayerColumn {
     pub derived: bool,
 }
 
+/// The numbers that describe a layer, for a list of layers.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct LayerSummary {
+    /// Results with a number.
+    pub count: usize,
+    /// Rows without one.
+    pub missing: usize,
+    /// Results below a limit, known or not.
+    pub below_detection: usize,
+    /// Least, in the canonical unit; `None` where there is no number.
+    pub minimum: Option<f64>,
+    /// Median.
+    pub median: Option<f64>,
+    /// Most.
+    pub maximum: Option<f64>,
+}
+
+impl LayerColumn {
+    /// Counts and order statistics of the layer.
+    #[must_use]
+    pub fn summary(&self) -> LayerSummary {
+        let mut finite: Vec<f64> = self.values.iter().copied().filter(|value| value.is_finite()).collect();
+        finite.sort_by(f64::total_cmp);
+        let half = finite.len() / 2;
+        let median = match (finite.get(half), finite.len() % 2) {
+            (Some(upper), 0) => finite.get(half - 1).map(|lower| f64::midpoint(*lower, *upper)),
+            (middle, _) => middle.copied(),
+        };
+        LayerSummary {
+            count: finite.len(),
+            missing: self.values.len() - finite.len(),
+            below_detection: self.qualified.iter().filter(|(_, q)| matches!(q, Qualifier::Below(_) | Qualifier::BelowUnknown)).count(),
+            minimum: finite.first().copied(),
+            median,
+            maximum: finite.last().copied(),
+        }
+    }
+}
+
 /// What stood beside or instead of a number. Limits are in the canonical unit.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 #[serde(rename_all = "kebab-case")]

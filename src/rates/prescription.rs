@@ -174,7 +174,7 @@ pub struct ZoneRates {
 }
 
 /// One product in one zone.
-#[derive(Debug, Clone, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Rate {
     /// Product name.
     pub product: String,

@@ -71,6 +71,17 @@ impl Factor {
     }
 }
 
+impl Factor {
+    /// The word of the rulebook file: [`Factor::name`] with hyphens for blanks.
+    #[must_use]
+    pub fn key(self) -> &'static str {
+        match self {
+            Self::MagnesiumExcess => "magnesium-excess",
+            other => other.name(),
+        }
+    }
+}
+
 /// On which side of a threshold the trouble lies.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "lowercase")]
@@ -103,6 +114,17 @@ impl Basis {
             Self::Published => "published",
             Self::CommonPractice => "common practice",
             Self::Own => "own",
+        }
+    }
+}
+
+impl Side {
+    /// The word that is printed.
+    #[must_use]
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Below => "below",
+            Self::Above => "above",
         }
     }
 }

@@ -3,6 +3,287 @@
 //! `built_in.toml` is embedded in the program; the user's file is laid over it key by key. No threshold is a bare
 //! number in the code: code asks the rulebook.
 
+mod caution;
+mod crop;
+mod error;
 mod factor;
+mod fix;
+mod listing;
+mod numbers;
+mod product;
+mod reader;
+mod recipe;
+mod rule;
+mod tree;
 
+use std::path::Path;
+use std::sync::Arc;
+
+pub use caution::{Caution, LimeChoice};
+pub use crop::{Crop, SeedSaltClass};
+pub use error::RulebookError;
 pub use factor::{Basis, Factor, Side};
+pub use fix::{FixRule, Occasion};
+pub use listing::Line;
+pub use numbers::{Figure, Numbers};
+pub use product::{Analysis, Metering, Product};
+pub use recipe::{RecipeIngredient, StarterRecipe};
+pub use rule::{Condition, Rule, Statistic};
+pub use tree::Change;
+
+use reader::{Entry, read_each};
+use tree::{Tree, Value};
+
+use crate::provenance::Place;
+
+/// The rulebook that comes with the program.
+const BUILT_IN: &str = include_str!("built_in.toml");
+/// What messages call it.
+const BUILT_IN_NAME: &str = "built-in rulebook";
+/// No rulebook is larger; a larger file is a mistake.
+const LARGEST_FILE: u64 = 1_000_000;
+
+/// Everything that decides: rules, crops, products, the starter's recipe, fixes, and single numbers.
+#[derive(Debug, Clone)]
+pub struct Rulebook {
+    /// Thresholds, in the order of their factors, then of their names.
+    pub rules: Vec<Rule>,
+    /// Crops, by name.
+    pub crops: Vec<Crop>,
+    /// Products, by name.
+    pub products: Vec<Product>,
+    /// The starter's recipe; the first by name is used.
+    pub recipes: Vec<StarterRecipe>,
+    /// Fixes, by name.
+    pub fixes: Vec<FixRule>,
+    /// Lime rules by buffer.
+    pub limes: Vec<LimeChoice>,
+    /// Cautions, by name.
+    pub cautions: Vec<Caution>,
+    /// Single numbers.
+    pub numbers: Numbers,
+    changes: Vec<Change>,
+}
+
+impl Rulebook {
+    /// The rulebook that comes with the program.
+    ///
+    /// # Panics
+    /// Never: a test reads the embedded text.
+    #[must_use]
+    pub fn built_in() -> Self {
+        match Self::from_texts(BUILT_IN, None) {
+            Ok(rulebook) => rulebook,
+            Err(errors) => unreachable!("the built-in rulebook is faulty: {errors:?}"),
+        }
+    }
+
+    /// The built-in rulebook with the user's file laid over it.
+    ///
+    /// # Errors
+    /// All that is wrong with the file, each with line and key.
+    pub fn load(overlay: Option<&Path>) -> Result<Self, Vec<RulebookError>> {
+        let Some(path) = overlay else { return Ok(Self::built_in()) };
+        let file: Arc<str> = path.display().to_string().into();
+        let unreadable = |source| vec![RulebookError::Unreadable { file: Arc::clone(&file), source }];
+        let bytes = std::fs::metadata(path).map_err(unreadable)?.len();
+        if bytes > LARGEST_FILE {
+            return Err(vec![RulebookError::TooLarge { file, bytes, allowed: LARGEST_FILE }]);
+        }
+        let text = std::fs::read_to_string(path).map_err(unreadable)?;
+        Self::from_text(&text, &file)
+    }
+
+    /// The built-in rulebook with a text laid over it; `file` is the name that messages use.
+    ///
+    /// # Errors
+    /// All that is wrong with the text, each with line and key.
+    pub fn from_text(text: &str, file: &str) -> Result<Self, Vec<RulebookError>> {
+        Self::from_texts(BUILT_IN, Some((text, file)))
+    }
+
+    /// A rulebook from a base text and an overlay, for tests of the built-in text itself.
+    ///
+    /// # Errors
+    /// All that is wrong with the texts, each with line and key.
+    pub fn from_texts(base: &str, overlay: Option<(&str, &str)>) -> Result<Self, Vec<RulebookError>> {
+        let mut tree = tree::parse(base, &BUILT_IN_NAME.into())?;
+        let mut changes = Vec::new();
+        if let Some((text, file)) = overlay {
+            let text = text.strip_prefix('\u{feff}').unwrap_or(text);
+            tree::overlay(&mut tree, tree::parse(text, &file.into())?, "", &mut changes);
+        }
+        let mut errors = Vec::new();
+        let rulebook = read(&tree, changes, &mut errors);
+        rulebook.check(&mut errors);
+        if errors.is_empty() { Ok(rulebook) } else { Err(errors) }
+    }
+
+    /// The text of the built-in rulebook.
+    #[must_use]
+    pub fn built_in_text() -> &'static str {
+        BUILT_IN
+    }
+
+    /// What the user's file changes, in the order of the keys.
+    #[must_use]
+    pub fn changes(&self) -> &[Change] {
+        &self.changes
+    }
+
+    /// A rule by name.
+    #[must_use]
+    pub fn rule(&self, name: &str) -> Option<&Rule> {
+        self.rules.iter().find(|rule| rule.name == name)
+    }
+
+    /// A crop by its name or one of its other names, whatever the case.
+    #[must_use]
+    pub fn crop(&self, name: &str) -> Option<&Crop> {
+        let name = name.trim().to_lowercase();
+        self.crops.iter().find(|crop| crop.name == name || crop.also.contains(&name))
+    }
+
+    /// A product by name.
+    #[must_use]
+    pub fn product(&self, name: &str) -> Option<&Product> {
+        self.products.iter().find(|product| product.name == name)
+    }
+
+    /// The starter's recipe in force.
+    #[must_use]
+    pub fn recipe(&self) -> Option<&StarterRecipe> {
+        self.recipes.first()
+    }
+
+    /// The nearest known crop to a word, where one is near.
+    #[must_use]
+    pub fn nearest_crop(&self, word: &str) -> Option<String> {
+        error::nearest_word(word, self.crops.iter().map(|crop| crop.name.as_str()))
+    }
+
+    /// The nearest known product to a word, where one is near; `starter` counts.
+    #[must_use]
+    pub fn nearest_product(&self, word: &str) -> Option<String> {
+        error::nearest_word(word, self.products.iter().map(|product| product.name.as_str()).chain([Self::STARTER]))
+    }
+
+    /// The name under which the starter mix goes through prescription, prices and overrides.
+    pub const STARTER: &'static str = "starter";
+
+    /// The class of products that carry salt, which a rule may close as a whole.
+    pub const SALT_CARRYING: &'static str = "salt-carrying";
+
+    /// Names that hang together must exist.
+    fn check(&self, errors: &mut Vec<RulebookError>) {
+        let products: Vec<&str> = self.products.iter().map(|p| p.name.as_str()).collect();
+        let rules: Vec<&str> = self.rules.iter().map(|r| r.name.as_str()).collect();
+        let fixes: Vec<&str> = self.fixes.iter().map(|f| f.name.as_str()).collect();
+        let crops: Vec<&str> = self.crops.iter().map(|c| c.name.as_str()).collect();
+        let mut known = |key: String, words: &[&str], word: &str| {
+            if !words.contains(&word) {
+                errors.push(RulebookError::UnknownWord {
+                    place: Place::file("rulebook").at_key(key),
+                    word: word.to_owned(),
+                    nearest: error::nearest_word(word, words.iter().copied()),
+                    allowed: words.join(", "),
+                });
+            }
+        };
+        let mut closable = products.clone();
+        closable.push(Self::STARTER);
+        let with_starter = closable.clone();
+        closable.push(Self::SALT_CARRYING);
+        for rule in &self.rules {
+            rule.closes.iter().for_each(|word| known(format!("rule.{}.closes", rule.name), &closable, word));
+            rule.threshold_for.iter().for_each(|(crop, _)| known(format!("rule.{}.threshold_for", rule.name), &crops, crop));
+        }
+        for fix in &self.fixes {
+            fix.product.iter().for_each(|word| known(format!("fix.{}.product", fix.name), &with_starter, word));
+            fix.rules.iter().for_each(|word| known(format!("fix.{}.rules", fix.name), &rules, word));
+            fix.after.iter().for_each(|word| known(format!("fix.{}.after", fix.name), &fixes, word));
+        }
+        for caution in &self.cautions {
+            caution.products.iter().for_each(|word| known(format!("caution.{}.products", caution.name), &with_starter, word));
+        }
+        for recipe in &self.recipes {
+            recipe.ingredients.iter().for_each(|i| known(format!("recipe.{}.ingredient", recipe.name), &products, &i.product));
+        }
+    }
+}
+
+/// The sections of a rulebook.
+const SECTIONS: [&str; 8] = ["caution", "crop", "fix", "lime", "number", "product", "recipe", "rule"];
+
+fn read(tree: &Tree, changes: Vec<Change>, errors: &mut Vec<RulebookError>) -> Rulebook {
+    for (key, item) in tree.iter().filter(|(key, _)| !SECTIONS.contains(&key.as_str())) {
+        errors.push(RulebookError::UnknownKey {
+            place: item.place.clone(),
+            nearest: error::nearest_word(key, SECTIONS.into_iter()),
+            allowed: SECTIONS.join(", "),
+        });
+    }
+    let mut rules = section(tree, "rule", errors, Rule::read);
+    rules.sort_by(|a, b| a.factor.cmp(&b.factor).then_with(|| a.name.cmp(&b.name)));
+    let mut figures: Vec<Figure> = section(tree, "number", errors, Figure::read).into_iter().flatten().collect();
+    figures.sort_by_key(|figure| Numbers::NAMES.iter().position(|name| *name == figure.name));
+    let mut complaints = Vec::new();
+    let numbers = Numbers::assemble(figures, &mut |figure, wanted| complaints.push((figure.name, figure.unit.clone(), wanted)));
+    for (name, found, wanted) in complaints {
+        let place = place_in(tree, &["number", name, "unit"]);
+        errors.push(RulebookError::WrongKind { place, found: format!("\"{found}\""), wanted });
+    }
+    Rulebook {
+        rules,
+        crops: section(tree, "crop", errors, Crop::read),
+        products: section(tree, "product", errors, Product::read),
+        recipes: section(tree, "recipe", errors, StarterRecipe::read),
+        fixes: section(tree, "fix", errors, FixRule::read),
+        limes: section(tree, "lime", errors, LimeChoice::read),
+        cautions: section(tree, "caution", errors, Caution::read),
+        numbers,
+        changes,
+    }
+}
+
+fn section<T>(tree: &Tree, name: &str, errors: &mut Vec<RulebookError>, mut read: impl FnMut(&mut Entry<'_>) -> T) -> Vec<T> {
+    match tree.get(name).map(|item| (&item.value, &item.place)) {
+        Some((Value::Table(entries), _)) => read_each(entries, name, errors, &mut read),
+        Some((other, place)) => {
+            let (place, found) = (place.clone(), other.kind().to_owned());
+            errors.push(RulebookError::WrongKind { place, found, wanted: "a table of entries".to_owned() });
+            Vec::new()
+        }
+        None => Vec::new(),
+    }
+}
+
+/// The place of a key, or as near to it as the tree goes.
+fn place_in(tree: &Tree, path: &[&str]) -> Place {
+    let key = path.join(".");
+    match path.split_first().and_then(|(first, rest)| tree.get(*first).map(|item| (item, rest))) {
+        Some((item, [])) => item.place.clone(),
+        Some((tree::Item { value: Value::Table(below), .. }, rest)) if below.contains_key(rest[0]) => place_in(below, rest),
+        Some((item, _)) => item.place.clone(),
+        None => Place::file(BUILT_IN_NAME).at_key(key),
+    }
+}
+
+/// The factors of a list of words.
+fn read_factors(entry: &mut Entry<'_>, key: &'static str, words: &[String]) -> Vec<Factor> {
+    let mut factors = Vec::new();
+    for word in words {
+        if let Some(factor) = Factor::ALL.iter().find(|factor| factor.key() == word) {
+            factors.push(*factor);
+            continue;
+        }
+        let place = entry.place_of(key);
+        entry.report(RulebookError::UnknownWord {
+            place,
+            word: word.clone(),
+            nearest: error::nearest_word(word, Factor::ALL.iter().map(|factor| factor.key())),
+            allowed: Factor::ALL.map(Factor::key).join(", "),
+        });
+    }
+    factors
+}

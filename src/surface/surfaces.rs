@@ -3,6 +3,7 @@ use std::sync::Arc;
 use serde::Serialize;
 
 use crate::analyte::LayerKey;
+use crate::field::Grid;
 use crate::remark::Remark;
 
 /// All surfaces, one per layer key, sorted by key.
@@ -37,6 +38,41 @@ pub struct Surface {
     pub skill: Option<Skill>,
     /// The map.
     pub map: Map,
+}
+
+impl Surface {
+    /// Standard error of the mean over some cells (positions in `Grid::cells`), in the layer's unit.
+    ///
+    /// Errors of neighbouring cells are alike, so a mean over many cells is not as sure as their number promises. Here the
+    /// ground that each core stands for (the field's cells shared out among the cores) has one error of its own, and the
+    /// errors of different cores are independent: the doubt of a mean is that of one cell over the square root of the
+    /// number of such pieces in it, and never less than over the square root of all cores. A layer with one value for the
+    /// whole field may differ from it in each piece, and its mean is known from all cores only. Without cells, or without
+    /// a measure of doubt, it is infinite.
+    ///
+    /// # Source
+    /// Own; held to the simulation study of `examples/surface_coverage.rs`.
+    #[must_use]
+    pub fn mean_doubt(&self, grid: &Grid, cells: impl Iterator<Item = usize>) -> f64 {
+        let cores = self.skill.map_or(1.0, |skill| skill.n as f64);
+        let field: f64 = grid.share.iter().map(|share| f64::from(*share)).sum();
+        let (mut part, mut squares) = (0.0, 0.0);
+        for slot in cells {
+            let share = grid.share.get(slot).map_or(0.0, |share| f64::from(*share));
+            part += share;
+            if let Map::Drawn { doubt, .. } = &self.map {
+                squares += share * f64::from(doubt.get(slot).copied().unwrap_or(f32::INFINITY)).powi(2);
+            }
+        }
+        if part <= 0.0 {
+            return f64::INFINITY;
+        }
+        let pieces = (cores * part / field).max(1.0);
+        match &self.map {
+            Map::Drawn { .. } => (squares / part / pieces).sqrt(),
+            Map::Flat { doubt, .. } => doubt * (1.0 / pieces + 1.0 / cores).sqrt().min(1.0),
+        }
+    }
 }
 
 /// The map of a layer.

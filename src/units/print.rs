@@ -31,3 +31,7 @@ pub fn significant(value: f64, digits: usize) -> String {
     let places = digits as f64 - 1.0 - magnitude;
     decimal(value, places.clamp(0.0, 9.0) as usize)
 }
+
+#[cfg(test)]
+#[path = "print_tests.rs"]
+mod tests;

@@ -4,7 +4,7 @@ use serde::{Serialize, Serializer};
 
 use super::{
     KILOGRAMS_PER_POUND, KILOPASCALS_PER_PSI, LITRES_PER_GALLON, METRES_PER_FOOT, SQUARE_METRES_PER_ACRE, UnitError, UnitSystem, decimal,
-    parse::parse_in,
+    parse::{parse_in, unit_names},
 };
 
 const HECTARE: f64 = 10_000.0;
@@ -30,6 +30,12 @@ pub trait Quantity: Copy + Sized {
     /// Where there is no number, no unit, an unknown unit, or the number is not finite.
     fn parse(text: &str) -> Result<Self, UnitError> {
         parse_in(text, Self::NAME, Self::UNITS).map(Self::from_stored)
+    }
+
+    /// The units that a message offers: the first spelling of each.
+    #[must_use]
+    fn unit_names() -> String {
+        unit_names(Self::UNITS)
     }
 
     /// The value in one of the units of the table; `None` where the unit is not of this quantity.
@@ -145,7 +151,8 @@ quantity!(
     /// An area, stored in square metres.
     Area, "area", from_square_metres / square_metres, us = "ac", metric = "ha",
     [("m2", 1.0), ("m²", 1.0), ("ha", HECTARE), ("ac", SQUARE_METRES_PER_ACRE), ("acre", SQUARE_METRES_PER_ACRE),
-     ("acres", SQUARE_METRES_PER_ACRE), ("ft2", METRES_PER_FOOT * METRES_PER_FOOT)]
+     ("acres", SQUARE_METRES_PER_ACRE), ("ft2", METRES_PER_FOOT * METRES_PER_FOOT),
+     ("in2", METRES_PER_FOOT * METRES_PER_FOOT / 144.0), ("cm2", 1e-4), ("mm2", 1e-6)]
 );
 quantity!(
     /// A mass, stored in kilograms. A `ton` is the short ton of 2,000 lb, a `tonne` is 1,000 kg; a bare `t` is refused.

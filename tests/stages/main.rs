@@ -1,11 +1,21 @@
 //! Each stage through its front door, on small values made here.
 
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test that cannot go on fails")]
+
 mod deliver;
 mod diagnosis;
 mod field;
 mod intake;
+mod made_fields;
+mod made_surveys;
 mod made_zone_fields;
+mod made_zones;
 mod plan;
+mod random_zones;
 mod rates;
+mod rates_properties;
+mod rulebook;
+mod rulebook_mutations;
+mod sampling;
 mod surface;
 mod zones;

@@ -1,0 +1,192 @@
+//! What can be typed: the only file that names clap.
+
+use std::ffi::OsString;
+use std::num::NonZeroUsize;
+use std::path::PathBuf;
+
+use clap::error::ErrorKind;
+use clap::{Args, Parser, Subcommand, ValueEnum};
+
+use super::color::ColorChoice;
+use crate::units::UnitSystem;
+
+const EXIT_CODES: &str = "\
+Exit codes:
+  0  done
+  1  done, but something needs your eye (a remark of level \"look\")
+  2  the input cannot be used; nothing was written
+  3  the program or the disk failed; nothing was left half-written";
+
+/// Soil cores and cone readings in; management zones, a starter and amendment rate for each with its reasons, and the
+/// files a rate controller reads, out.
+#[derive(Debug, Parser)]
+#[command(name = "lowstave", version, after_help = EXIT_CODES, max_term_width = 100, subcommand_required = true, arg_required_else_help = false)]
+pub struct Arguments {
+    /// What to do.
+    #[command(subcommand)]
+    pub command: Command,
+    /// How to talk.
+    #[command(flatten)]
+    pub talk: TalkArguments,
+}
+
+/// Options of every command.
+#[derive(Debug, Clone, Args)]
+pub struct TalkArguments {
+    /// Print the summary as JSON for machines
+    #[arg(long, global = true, help_heading = "Options of every command")]
+    pub json: bool,
+    /// Print no remarks and no progress on stderr; errors still are
+    #[arg(long, short, global = true, help_heading = "Options of every command")]
+    pub quiet: bool,
+    /// When to use colors; "auto" means on a terminal, unless `NO_COLOR` is set
+    #[arg(long, global = true, value_name = "WHEN", value_enum, default_value_t, help_heading = "Options of every command")]
+    pub color: ColorChoice,
+    /// Number of threads; one for each core unless said. The result does not depend on it
+    #[arg(long, global = true, value_name = "COUNT", help_heading = "Options of every command")]
+    pub threads: Option<NonZeroUsize>,
+}
+
+/// One command.
+#[derive(Debug, Subcommand)]
+pub enum Command {
+    /// Write a commented plan file from the files' own columns
+    #[command(after_help = "Example:\n  lowstave start alder-flat --boundary boundary.geojson --points cores.csv cone.csv")]
+    Start(StartArguments),
+    /// Read everything; print what was found, what is wrong and what was guessed
+    #[command(after_help = "Example:\n  lowstave check samples/alder-flat/plan.toml")]
+    Check(CheckArguments),
+    /// Make zones and rates, and write all files
+    #[command(after_help = format!("Example:\n  lowstave plan samples/alder-flat/plan.toml --out alder-flat\n\n{EXIT_CODES}"))]
+    Plan(PlanArguments),
+    /// Print one zone's reasons in full, from a finished run
+    #[command(after_help = "Example:\n  lowstave explain alder-flat --zone 1")]
+    Explain(ExplainArguments),
+    /// Print the thresholds in force, each with its source, or check a rulebook file
+    #[command(
+        after_help = "Examples:\n  lowstave rulebook show\n  lowstave rulebook show my-rules.toml\n  lowstave rulebook check my-rules.toml"
+    )]
+    Rulebook(RulebookArguments),
+}
+
+/// Arguments of `start`.
+#[derive(Debug, Args)]
+pub struct StartArguments {
+    /// Folder that the plan file is written to, as DIR/plan.toml
+    #[arg(value_name = "DIR")]
+    pub folder: PathBuf,
+    /// The field's boundary: GeoJSON or shapefile
+    #[arg(long, value_name = "FILE")]
+    pub boundary: PathBuf,
+    /// Files of cores, cone pushes or readings: CSV, GeoJSON or shapefile
+    #[arg(long, value_name = "FILE", required = true, num_args = 1..)]
+    pub points: Vec<PathBuf>,
+    /// Overwrite a plan file that is there already
+    #[arg(long)]
+    pub force: bool,
+}
+
+/// Arguments of `check`.
+#[derive(Debug, Args)]
+pub struct CheckArguments {
+    /// The plan file
+    #[arg(value_name = "PLAN")]
+    pub plan: PathBuf,
+}
+
+/// Arguments of `plan`.
+#[derive(Debug, Args)]
+pub struct PlanArguments {
+    /// The plan file
+    #[arg(value_name = "PLAN")]
+    pub plan: PathBuf,
+    /// Folder for the results; an earlier result there is replaced, anything else is not
+    #[arg(long, value_name = "DIR")]
+    pub out: PathBuf,
+    /// Write the controller's task data as a grid of rates instead of zone polygons
+    #[arg(long)]
+    pub grid: bool,
+}
+
+/// Arguments of `explain`.
+#[derive(Debug, Args)]
+pub struct ExplainArguments {
+    /// Folder of a finished run, as given to --out
+    #[arg(value_name = "DIR")]
+    pub folder: PathBuf,
+    /// Number of the zone, as printed on the map
+    #[arg(long, value_name = "NUMBER")]
+    pub zone: u32,
+}
+
+/// Arguments of `rulebook`.
+#[derive(Debug, Args)]
+pub struct RulebookArguments {
+    /// What to do with it; shows the built-in rulebook unless said
+    #[command(subcommand)]
+    pub action: Option<RulebookAction>,
+}
+
+/// What to do with the rulebook.
+#[derive(Debug, Clone, Subcommand)]
+pub enum RulebookAction {
+    /// Print every threshold with its basis and source
+    Show {
+        /// A rulebook file to lay over the built-in one
+        #[arg(value_name = "FILE")]
+        file: Option<PathBuf>,
+        /// Units of the rates and prices
+        #[arg(long, value_name = "SYSTEM", value_enum, default_value_t)]
+        units: UnitsArgument,
+    },
+    /// Read a rulebook file and say what is wrong with it, or what it changes
+    Check {
+        /// The rulebook file
+        #[arg(value_name = "FILE")]
+        file: PathBuf,
+    },
+}
+
+/// A system of units, as named in the plan file.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, ValueEnum)]
+pub enum UnitsArgument {
+    /// Acres, gallons, pounds.
+    #[default]
+    Us,
+    /// Hectares, litres, kilograms.
+    Metric,
+}
+
+impl From<UnitsArgument> for UnitSystem {
+    fn from(units: UnitsArgument) -> Self {
+        match units {
+            UnitsArgument::Us => Self::UnitedStates,
+            UnitsArgument::Metric => Self::Metric,
+        }
+    }
+}
+
+impl ValueEnum for ColorChoice {
+    fn value_variants<'a>() -> &'a [Self] {
+        &[Self::Auto, Self::Always, Self::Never]
+    }
+
+    fn to_possible_value(&self) -> Option<clap::builder::PossibleValue> {
+        Some(clap::builder::PossibleValue::new(self.name()))
+    }
+}
+
+/// Reads the command line; where it holds no command, prints why (or the help that was asked for) and gives the exit code.
+///
+/// # Errors
+/// The exit code: 0 where help or version was asked for, 2 otherwise.
+pub fn parse(arguments: impl IntoIterator<Item = OsString>) -> Result<Arguments, u8> {
+    Arguments::try_parse_from(arguments).map_err(|stop| {
+        // Where the stream is gone there is nobody left to tell.
+        let _ = stop.print();
+        match stop.kind() {
+            ErrorKind::DisplayHelp | ErrorKind::DisplayVersion => 0,
+            _ => 2,
+        }
+    })
+}

@@ -1,0 +1,169 @@
+//! What `check` says of the layers: one row for each analyte, method and depth.
+
+use std::collections::BTreeMap;
+
+use serde::Serialize;
+
+use super::page::{Align, Page};
+use crate::analyte::{Analyte, DepthRange, LayerKey};
+use crate::field::{Field, FieldLayer};
+use crate::intake::Qualifier;
+use crate::units::{Pressure, UnitSystem, significant};
+
+/// One layer of the field, over all the files that hold it.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct LayerRow {
+    /// Its name in the plan file.
+    pub analyte: String,
+    /// Test method, where it is known.
+    pub method: Option<String>,
+    /// Sampling depth, where it has one, in the units of the plan.
+    pub depth: Option<String>,
+    /// Results that can be used.
+    pub n: usize,
+    /// Places inside the field without a result.
+    pub missing: usize,
+    /// Results below the limit of detection, counted in `n` where the plan's rule gives them a number.
+    pub below_detection: usize,
+    /// Least result, in `unit`.
+    pub minimum: Option<f64>,
+    /// Middle result, in `unit`.
+    pub median: Option<f64>,
+    /// Largest result, in `unit`.
+    pub maximum: Option<f64>,
+    /// Unit of the numbers.
+    pub unit: String,
+    /// Whether the program computed it from other columns.
+    pub derived: bool,
+}
+
+/// The layers of a field, by key.
+#[must_use]
+pub fn rows(field: &Field, units: UnitSystem) -> Vec<LayerRow> {
+    let mut groups: BTreeMap<&LayerKey, Vec<&FieldLayer>> = BTreeMap::new();
+    for layer in &field.layers {
+        groups.entry(&layer.key).or_default().push(layer);
+    }
+    let depths: Vec<RowDepths> = (0..field.places.len()).map(|table| RowDepths::of(field, table)).collect();
+    groups.into_iter().map(|(key, layers)| row(key, &layers, field, &depths, units)).collect()
+}
+
+/// Which depth each row of a table speaks of. In a table with a row for each depth, a row of the one depth has no
+/// blank for the other.
+#[derive(Debug)]
+struct RowDepths {
+    /// One entry per row: nothing for a blank row. Empty where a row holds several depths, each in its own column.
+    of_row: Vec<RowDepth>,
+}
+
+/// What the results of one row speak of.
+#[derive(Debug, Clone, Copy, PartialEq)]
+enum RowDepth {
+    /// The row holds no result.
+    Blank,
+    /// Results of one depth, or of layers that have none.
+    Of(Option<DepthRange>),
+}
+
+impl RowDepths {
+    fn of(field: &Field, table: usize) -> Self {
+        let mut of_row = vec![RowDepth::Blank; field.places.get(table).map_or(0, |places| places.x.len())];
+        for layer in field.layers.iter().filter(|layer| layer.places == table) {
+            for (row, _) in of_row.iter_mut().zip(&layer.values).filter(|(_, value)| value.is_finite()) {
+                let own = RowDepth::Of(layer.key.depth);
+                if *row != RowDepth::Blank && *row != own {
+                    return Self { of_row: Vec::new() };
+                }
+                *row = own;
+            }
+        }
+        Self { of_row }
+    }
+
+    /// Whether a row could hold a result of a depth.
+    fn may_hold(&self, row: usize, depth: Option<DepthRange>) -> bool {
+        self.of_row.get(row).is_none_or(|own| matches!(own, RowDepth::Blank) || *own == RowDepth::Of(depth))
+    }
+}
+
+fn row(key: &LayerKey, layers: &[&FieldLayer], field: &Field, depths: &[RowDepths], units: UnitSystem) -> LayerRow {
+    let (factor, unit) = shown_unit(key, layers.first().map_or("", |layer| layer.unit.as_ref()), units);
+    let mut values: Vec<f64> =
+        layers.iter().flat_map(|layer| &layer.values).copied().filter(|v| v.is_finite()).map(|v| v * factor).collect();
+    values.sort_by(f64::total_cmp);
+    let is_outside = |layer: &FieldLayer, index: u32| {
+        field.places.get(layer.places).is_some_and(|places| places.outside.binary_search_by_key(&index, |(place, _)| *place).is_ok())
+    };
+    let below =
+        |layer: &FieldLayer| layer.qualified.iter().filter(|(index, qualifier)| is_below(*qualifier) && !is_outside(layer, *index)).count();
+    let missing = |layer: &FieldLayer| {
+        let is_of_layer = |index: usize| depths.get(layer.places).is_none_or(|depths| depths.may_hold(index, key.depth));
+        let blanks = (0..).zip(&layer.values).filter(|(_, value)| !value.is_finite());
+        blanks.filter(|(index, _)| is_of_layer(*index) && !is_outside(layer, *index as u32)).count()
+    };
+    LayerRow {
+        analyte: key.analyte.name(),
+        method: key.method.as_ref().map(|method| method.name().to_owned()),
+        depth: key.depth.map(|depth| depth.show(units)),
+        n: values.len(),
+        missing: layers.iter().map(|layer| missing(layer)).sum(),
+        below_detection: layers.iter().map(|layer| below(layer)).sum(),
+        minimum: values.first().copied(),
+        median: median(&values),
+        maximum: values.last().copied(),
+        unit,
+        derived: layers.iter().any(|layer| layer.derived),
+    }
+}
+
+/// The unit that people of a unit system read, and what the canonical number is multiplied with.
+fn shown_unit(key: &LayerKey, canonical: &str, units: UnitSystem) -> (f64, String) {
+    match (&key.analyte, units) {
+        (Analyte::ConeIndex, UnitSystem::UnitedStates) => (Pressure::from_kilopascals(1.0).number_in(units), "psi".to_owned()),
+        _ => (1.0, canonical.to_owned()),
+    }
+}
+
+fn is_below(qualifier: Qualifier) -> bool {
+    matches!(qualifier, Qualifier::Below(_) | Qualifier::BelowUnknown)
+}
+
+/// The middle of sorted values; the mean of the two middle ones where their number is even.
+fn median(sorted: &[f64]) -> Option<f64> {
+    let middle = sorted.len() / 2;
+    let upper = *sorted.get(middle)?;
+    if sorted.len() % 2 == 1 { Some(upper) } else { Some(f64::midpoint(*sorted.get(middle - 1)?, upper)) }
+}
+
+/// The rows as a table for people.
+pub fn push_table(page: &mut Page, rows: &[LayerRow]) {
+    const HEADING: [(&str, Align); 10] = [
+        ("analyte", Align::Left),
+        ("method", Align::Left),
+        ("depth", Align::Left),
+        ("n", Align::Right),
+        ("missing", Align::Right),
+        ("below", Align::Right),
+        ("minimum", Align::Right),
+        ("median", Align::Right),
+        ("maximum", Align::Right),
+        ("unit", Align::Left),
+    ];
+    let number = |value: Option<f64>| value.map_or_else(|| "-".to_owned(), |value| significant(value, 4));
+    let cells = |row: &LayerRow| {
+        let analyte = if row.derived { format!("{} (derived)", row.analyte) } else { row.analyte.clone() };
+        vec![
+            analyte,
+            row.method.clone().unwrap_or_else(|| "-".to_owned()),
+            row.depth.clone().unwrap_or_else(|| "-".to_owned()),
+            row.n.to_string(),
+            row.missing.to_string(),
+            row.below_detection.to_string(),
+            number(row.minimum),
+            number(row.median),
+            number(row.maximum),
+            row.unit.clone(),
+        ]
+    };
+    page.table(&HEADING, &rows.iter().map(cells).collect::<Vec<_>>());
+}

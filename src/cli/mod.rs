@@ -1,0 +1,85 @@
+//! The command line: reads the arguments, runs the stages in order, prints the result to stdout and talk to stderr.
+
+mod arguments;
+mod check;
+mod color;
+mod explain;
+mod layer_table;
+mod page;
+mod pipeline;
+mod plan;
+mod progress;
+mod rulebook;
+mod start;
+mod terminal;
+
+use std::ffi::OsString;
+use std::num::NonZeroUsize;
+use std::panic::{AssertUnwindSafe, catch_unwind};
+use std::process::ExitCode;
+
+use arguments::{Arguments, Command};
+use color::Tone;
+use page::Page;
+use terminal::Terminal;
+
+use crate::error::{Error, Failure, Outcome};
+use crate::remark::{Level, Remark};
+
+/// Runs the program on its arguments (the first is the program's name) and gives its exit code.
+#[must_use]
+pub fn main(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
+    let arguments = match arguments::parse(arguments) {
+        Ok(arguments) => arguments,
+        Err(code) => return ExitCode::from(code),
+    };
+    let talk = &arguments.talk;
+    let terminal = Terminal::new(talk.json, talk.quiet, talk.color);
+    // A defect must not look like a result: whatever happens, the exit code is one of the four.
+    let result = catch_unwind(AssertUnwindSafe(|| start_threads(talk.threads).and_then(|()| run(&arguments, terminal))));
+    let outcome = match result {
+        Ok(Ok(outcome)) => outcome,
+        Ok(Err(failure)) => {
+            terminal.failure(&failure);
+            failure.outcome()
+        }
+        Err(_) => {
+            terminal.failure(&Error::Defect.into());
+            Outcome::Failed
+        }
+    };
+    ExitCode::from(outcome.code())
+}
+
+fn run(arguments: &Arguments, terminal: Terminal) -> Result<Outcome, Failure> {
+    match &arguments.command {
+        Command::Start(arguments) => start::run(arguments, terminal),
+        Command::Check(arguments) => check::run(arguments, terminal),
+        Command::Plan(arguments) => plan::run(arguments, terminal),
+        Command::Explain(arguments) => explain::run(arguments, terminal),
+        Command::Rulebook(arguments) => rulebook::run(arguments, terminal),
+    }
+}
+
+fn start_threads(count: Option<NonZeroUsize>) -> Result<(), Failure> {
+    let Some(count) = count.map(NonZeroUsize::get) else { return Ok(()) };
+    let pool = rayon::ThreadPoolBuilder::new().num_threads(count);
+    pool.build_global().map_err(|cause| Error::Threads { count, cause: cause.to_string() }.into())
+}
+
+/// How a command ends that could be done.
+fn outcome_of(remarks: &[Remark]) -> Outcome {
+    if remarks.iter().any(|remark| remark.level == Level::Look) { Outcome::Look } else { Outcome::Done }
+}
+
+/// How many remarks there are, in words.
+fn count_remarks(remarks: &[Remark]) -> Page {
+    let count = |level| remarks.iter().filter(|remark| remark.level == level).count();
+    let (looks, guesses, notes) = (count(Level::Look), count(Level::Guess), count(Level::Note));
+    let mut page = Page::default();
+    if looks + guesses + notes > 0 {
+        let tone = if looks > 0 { Tone::Look } else { Tone::Faint };
+        page.line(tone, format!("{looks} to look at, {guesses} guessed, {notes} noted"));
+    }
+    page
+}

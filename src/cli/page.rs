@@ -1,0 +1,101 @@
+use super::color::Tone;
+
+/// Lines of text, each made of pieces with a tone. Text from files goes in as it is: a page is made harmless when it
+/// is rendered, so that no place can forget it.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Page {
+    lines: Vec<Vec<(Tone, String)>>,
+}
+
+impl Page {
+    /// Adds a line of one tone.
+    pub fn line(&mut self, tone: Tone, text: impl Into<String>) {
+        self.lines.push(vec![(tone, text.into())]);
+    }
+
+    /// Adds a line of pieces.
+    pub fn pieces<const N: usize>(&mut self, pieces: [(Tone, String); N]) {
+        self.lines.push(pieces.into());
+    }
+
+    /// Adds the lines of another page.
+    pub fn append(&mut self, mut other: Self) {
+        self.lines.append(&mut other.lines);
+    }
+
+    /// Adds an empty line.
+    pub fn gap(&mut self) {
+        self.lines.push(Vec::new());
+    }
+
+    /// Adds a table: a heading and rows, columns lined up. Columns marked as numbers stand to the right.
+    pub fn table(&mut self, heading: &[(&str, Align)], rows: &[Vec<String>]) {
+        let width = |column: usize, name: &str| {
+            let cells = rows.iter().filter_map(|row| row.get(column)).map(|cell| harmless(cell).chars().count());
+            cells.chain([name.chars().count()]).max().unwrap_or_default()
+        };
+        let widths: Vec<usize> = heading.iter().enumerate().map(|(column, (name, _))| width(column, name)).collect();
+        let lay = |cells: &[String]| {
+            let parts = cells.iter().zip(heading).zip(&widths).map(|((cell, (_, align)), width)| align.pad(&harmless(cell), *width));
+            parts.collect::<Vec<_>>().join("  ").trim_end().to_owned()
+        };
+        let names: Vec<String> = heading.iter().map(|(name, _)| (*name).to_owned()).collect();
+        self.line(Tone::Faint, lay(&names));
+        for row in rows {
+            self.line(Tone::Plain, lay(row));
+        }
+    }
+
+    /// The page as text, with escape sequences for the tones where colors are wanted.
+    #[must_use]
+    pub fn render(&self, has_color: bool) -> String {
+        let mut text = String::new();
+        for line in &self.lines {
+            for (tone, piece) in line {
+                match tone.sequence().filter(|_| has_color) {
+                    Some(sequence) => text.extend([sequence, &harmless(piece), "\x1b[0m"]),
+                    None => text.push_str(&harmless(piece)),
+                }
+            }
+            text.push('\n');
+        }
+        text
+    }
+}
+
+/// On which side the cells of a column stand.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Align {
+    /// Words.
+    Left,
+    /// Numbers.
+    Right,
+}
+
+impl Align {
+    fn pad(self, cell: &str, width: usize) -> String {
+        match self {
+            Self::Left => format!("{cell:<width$}"),
+            Self::Right => format!("{cell:>width$}"),
+        }
+    }
+}
+
+/// Text in which nothing can move the cursor, change colors or turn the direction of writing: such characters are
+/// shown by their number.
+pub(super) fn harmless(text: &str) -> String {
+    let mut plain = String::with_capacity(text.len());
+    for c in text.chars() {
+        let turns_text = matches!(c, '\u{200b}'..='\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2060}'..='\u{2069}' | '\u{feff}');
+        match c {
+            '\t' => plain.push(' '),
+            c if c.is_control() || turns_text => plain.extend(c.escape_unicode()),
+            c => plain.push(c),
+        }
+    }
+    plain
+}
+
+#[cfg(test)]
+#[path = "page_tests.rs"]
+mod tests;

@@ -1,0 +1,89 @@
+//! A line on stderr that says what is being done, for work that takes more than a second.
+
+use std::sync::{Arc, Condvar, Mutex, MutexGuard, PoisonError};
+use std::thread::{self, JoinHandle};
+use std::time::Duration;
+
+use indicatif::{ProgressBar, ProgressStyle};
+
+/// Shorter work is done before a line could be read.
+const PATIENCE: Duration = Duration::from_secs(1);
+const TICK: Duration = Duration::from_millis(100);
+
+/// Shows what is being done while it lives.
+#[derive(Debug)]
+pub struct Progress {
+    board: Arc<Board>,
+    shower: Option<JoinHandle<()>>,
+}
+
+#[derive(Debug, Default)]
+struct Board {
+    state: Mutex<State>,
+    changed: Condvar,
+}
+
+#[derive(Debug, Default)]
+struct State {
+    doing: &'static str,
+    is_over: bool,
+}
+
+impl Board {
+    fn state(&self) -> MutexGuard<'_, State> {
+        self.state.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
+    /// Waits until the work is over, at most for a while; says whether it is.
+    fn is_over_within(&self, while_: Duration) -> bool {
+        let waited = self.changed.wait_timeout_while(self.state(), while_, |state| !state.is_over);
+        waited.unwrap_or_else(PoisonError::into_inner).0.is_over
+    }
+}
+
+impl Progress {
+    /// A line that appears after a second; none at all where it may not be shown.
+    #[must_use]
+    pub fn new(is_shown: bool) -> Self {
+        let board = Arc::new(Board::default());
+        let shower = is_shown.then(|| {
+            let board = Arc::clone(&board);
+            thread::spawn(move || show(&board))
+        });
+        Self { board, shower }
+    }
+
+    /// Says what is being done now.
+    pub fn doing(&self, what: &'static str) {
+        self.board.state().doing = what;
+    }
+}
+
+impl Drop for Progress {
+    fn drop(&mut self) {
+        self.board.state().is_over = true;
+        self.board.changed.notify_all();
+        if let Some(shower) = self.shower.take() {
+            // The thread only draws; if it has failed there is nothing to clean up.
+            let _ = shower.join();
+        }
+    }
+}
+
+fn show(board: &Board) {
+    if board.is_over_within(PATIENCE) {
+        return;
+    }
+    let bar = ProgressBar::new_spinner();
+    if let Ok(style) = ProgressStyle::with_template("{spinner} {msg} ({elapsed})") {
+        bar.set_style(style);
+    }
+    loop {
+        bar.set_message(board.state().doing);
+        bar.tick();
+        if board.is_over_within(TICK) {
+            break;
+        }
+    }
+    bar.finish_and_clear();
+}

@@ -1,0 +1,85 @@
+//! `lowstave rulebook [show|check FILE]`: the thresholds in force, each with its source.
+
+use std::path::Path;
+
+use serde::Serialize;
+
+use super::arguments::{RulebookAction, RulebookArguments};
+use super::color::Tone;
+use super::page::Page;
+use super::terminal::Terminal;
+use crate::error::{Failure, Outcome};
+use crate::rulebook::{Basis, Change, Line, Rulebook};
+use crate::units::UnitSystem;
+
+/// The thresholds in force, for machines.
+#[derive(Debug, Serialize)]
+struct ShowRecord<'a> {
+    outcome: Outcome,
+    exit_code: u8,
+    lines: Vec<Line>,
+    changes: &'a [Change],
+}
+
+/// What a rulebook file changes, for machines.
+#[derive(Debug, Serialize)]
+struct CheckRecord<'a> {
+    outcome: Outcome,
+    exit_code: u8,
+    changes: &'a [Change],
+}
+
+pub(super) fn run(arguments: &RulebookArguments, terminal: Terminal) -> Result<Outcome, Failure> {
+    match &arguments.action {
+        None => show(None, UnitSystem::default(), terminal),
+        Some(RulebookAction::Show { file, units }) => show(file.as_deref(), (*units).into(), terminal),
+        Some(RulebookAction::Check { file }) => check(file, terminal),
+    }
+}
+
+fn show(file: Option<&Path>, units: UnitSystem, terminal: Terminal) -> Result<Outcome, Failure> {
+    let rulebook = Rulebook::load(file)?;
+    let lines: Vec<Line> = rulebook.lines(units).collect();
+    let mut page = Page::default();
+    for line in &lines {
+        push_line(&mut page, line, rulebook.changes());
+    }
+    let outcome = Outcome::Done;
+    terminal.result(&page, &ShowRecord { outcome, exit_code: outcome.code(), lines, changes: rulebook.changes() })?;
+    Ok(outcome)
+}
+
+fn push_line(page: &mut Page, line: &Line, changes: &[Change]) {
+    let value = format!(" = {} {}", line.value, line.unit);
+    let change = changes.iter().find(|change| change.key == line.key);
+    let changed = change.map_or_else(String::new, |change| format!("  (changed in {})", change.place));
+    page.pieces([(Tone::Strong, line.key.clone()), (Tone::Plain, value.trim_end().to_owned()), (Tone::Look, changed)]);
+    page.line(Tone::Plain, format!("    {}", line.what));
+    page.line(Tone::Faint, format!("    {}", basis_and_source(line.basis, &line.source)));
+    if let Some(disputed) = &line.disputed {
+        page.line(Tone::Faint, format!("    disputed: {disputed}"));
+    }
+}
+
+fn basis_and_source(basis: Basis, source: &str) -> String {
+    if source.is_empty() || source == basis.name() { basis.name().to_owned() } else { format!("{}: {source}", basis.name()) }
+}
+
+fn check(file: &Path, terminal: Terminal) -> Result<Outcome, Failure> {
+    let rulebook = Rulebook::load(Some(file))?;
+    let changes = rulebook.changes();
+    let mut page = Page::default();
+    match changes.len() {
+        0 => page.line(Tone::Plain, format!("{}: good; it changes nothing of the built-in rulebook", file.display())),
+        1 => page.line(Tone::Plain, format!("{}: good; it changes 1 entry of the built-in rulebook:", file.display())),
+        count => page.line(Tone::Plain, format!("{}: good; it changes {count} entries of the built-in rulebook:", file.display())),
+    }
+    for change in changes {
+        let row = change.place.row.map_or_else(String::new, |row| format!("  row {row}: "));
+        let before = change.before.as_deref().unwrap_or("not there");
+        page.pieces([(Tone::Faint, row), (Tone::Strong, change.key.clone()), (Tone::Plain, format!(" = {} (was {before})", change.after))]);
+    }
+    let outcome = Outcome::Done;
+    terminal.result(&page, &CheckRecord { outcome, exit_code: outcome.code(), changes })?;
+    Ok(outcome)
+}

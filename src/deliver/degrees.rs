@@ -1,0 +1,120 @@
+//! Zone outlines in whole steps of 0.000 000 01 degree: what is equal in one file is equal in all, and geometry is exact.
+
+use std::fmt::Write;
+
+use geo::{LineString, MultiPolygon};
+
+const STEPS_PER_DEGREE: f64 = 1e8;
+
+/// A place in steps of 1e-8 degree, about a millimetre.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub struct Spot {
+    /// Longitude.
+    pub lon: i64,
+    /// Latitude.
+    pub lat: i64,
+}
+
+impl Spot {
+    /// The nearest spot to a place in degrees.
+    #[must_use]
+    pub fn from_degrees(lon: f64, lat: f64) -> Self {
+        Self { lon: (lon * STEPS_PER_DEGREE).round() as i64, lat: (lat * STEPS_PER_DEGREE).round() as i64 }
+    }
+
+    /// Longitude in degrees.
+    #[must_use]
+    pub fn longitude(self) -> f64 {
+        self.lon as f64 / STEPS_PER_DEGREE
+    }
+
+    /// Latitude in degrees.
+    #[must_use]
+    pub fn latitude(self) -> f64 {
+        self.lat as f64 / STEPS_PER_DEGREE
+    }
+}
+
+/// Appends steps as a plain decimal of degrees: at most 8 decimals, no trailing zeros.
+pub fn push_decimal(out: &mut String, steps: i64) {
+    if steps < 0 {
+        out.push('-');
+    }
+    let size = steps.unsigned_abs();
+    let (whole, mut part) = (size / 100_000_000, size % 100_000_000);
+    // Writing to a string cannot fail.
+    let _ = write!(out, "{whole}");
+    if part > 0 {
+        let mut digits = 8;
+        while part % 10 == 0 {
+            part /= 10;
+            digits -= 1;
+        }
+        let _ = write!(out, ".{part:0digits$}");
+    }
+}
+
+/// A closed ring without its repeated last spot, and without spots that fell together.
+pub type Ring = Vec<Spot>;
+
+/// One part of a zone: an outer ring, counter-clockwise, and its holes, clockwise.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Part {
+    /// Outer ring.
+    pub outer: Ring,
+    /// Holes.
+    pub holes: Vec<Ring>,
+}
+
+/// Twice the area of a ring, positive where it runs counter-clockwise.
+#[must_use]
+pub fn doubled_area(ring: &[Spot]) -> i128 {
+    let Some(origin) = ring.first() else { return 0 };
+    let arm = |spot: &Spot| (i128::from(spot.lon - origin.lon), i128::from(spot.lat - origin.lat));
+    ring.windows(2)
+        .map(|pair| {
+            let ((ax, ay), (bx, by)) = (arm(&pair[0]), arm(&pair[1]));
+            ax * by - bx * ay
+        })
+        .sum()
+}
+
+/// The parts of an outline in degrees. Rings that are no area after rounding are left out.
+#[must_use]
+pub fn parts(outline: &MultiPolygon<f64>) -> Vec<Part> {
+    outline
+        .iter()
+        .filter_map(|polygon| {
+            let outer = ring(polygon.exterior(), true)?;
+            Some(Part { outer, holes: polygon.interiors().iter().filter_map(|hole| ring(hole, false)).collect() })
+        })
+        .collect()
+}
+
+fn ring(line: &LineString<f64>, is_counter_clockwise: bool) -> Option<Ring> {
+    let mut spots: Ring = line.coords().map(|c| Spot::from_degrees(c.x, c.y)).collect();
+    spots.dedup();
+    while spots.len() > 1 && spots.first() == spots.last() {
+        spots.pop();
+    }
+    let area = doubled_area(&spots);
+    if spots.len() < 3 || area == 0 {
+        return None;
+    }
+    if (area > 0) != is_counter_clockwise {
+        spots.reverse();
+    }
+    Some(spots)
+}
+
+/// West, south, east and north end of some spots; `None` where there are none.
+#[must_use]
+pub fn bounds<'a>(spots: impl Iterator<Item = &'a Spot>) -> Option<(Spot, Spot)> {
+    spots.fold(None, |found, spot| {
+        let (low, high) = found.unwrap_or((*spot, *spot));
+        Some((
+            Spot { lon: low.lon.min(spot.lon), lat: low.lat.min(spot.lat) },
+            Spot { lon: high.lon.max(spot.lon), lat: high.lat.max(spot.lat) },
+        ))
+    })
+}

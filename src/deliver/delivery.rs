@@ -1,0 +1,173 @@
+use serde::Serialize;
+
+use super::overview::Overview;
+use crate::remark::Level;
+use crate::units::{Area, MoneyPerArea, Quantity, UnitSystem, decimal};
+
+/// How the task data for the controller stores the rates.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum TaskDataForm {
+    /// Treatment zones as polygons; a grid of zone codes where there are more parts than codes.
+    #[default]
+    Polygons,
+    /// A grid of rates (type 2).
+    Grid,
+}
+
+/// What the user may choose of the files.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct DeliverOptions {
+    /// Form of the task data.
+    pub task_data: TaskDataForm,
+}
+
+/// One file, complete, not yet written.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct OutputFile {
+    /// Path below the output folder, with `/`.
+    pub path: String,
+    /// Its bytes.
+    pub bytes: Vec<u8>,
+}
+
+impl OutputFile {
+    /// A file of a path and its bytes.
+    #[must_use]
+    pub fn new(path: impl Into<String>, bytes: impl Into<Vec<u8>>) -> Self {
+        Self { path: path.into(), bytes: bytes.into() }
+    }
+}
+
+/// All files of a run, complete, not yet written.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Delivery {
+    /// The files, by path.
+    pub files: Vec<OutputFile>,
+    /// What is said on stdout.
+    pub summary: Summary,
+}
+
+impl Delivery {
+    /// The bytes of a file by its path.
+    #[must_use]
+    pub fn get(&self, path: &str) -> Option<&[u8]> {
+        self.files.iter().find(|file| file.path == path).map(|file| file.bytes.as_slice())
+    }
+}
+
+/// The short of a run, for stdout and `--json`.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Summary {
+    /// Name of the field.
+    pub field: String,
+    /// Season.
+    pub season: u16,
+    /// Crop.
+    pub crop: String,
+    /// Units that are printed.
+    pub units: UnitSystem,
+    /// Workable area, hectares.
+    pub area_ha: f64,
+    /// Workable area, acres.
+    pub area_ac: f64,
+    /// One entry per zone, by rising number.
+    pub zones: Vec<ZoneSummary>,
+    /// One entry per product.
+    pub products: Vec<ProductSummary>,
+    /// Cost of all products over the field, US dollars.
+    pub cost_usd: f64,
+    /// Number of remarks that somebody should look at.
+    pub looks: usize,
+    /// Number of guesses.
+    pub guesses: usize,
+    /// Number of notes.
+    pub notes: usize,
+    /// The files of the run, below the output folder.
+    pub files: Vec<String>,
+}
+
+/// A zone in the summary.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct ZoneSummary {
+    /// Its number.
+    pub zone: u32,
+    /// Area, hectares.
+    pub area_ha: f64,
+    /// Area, acres.
+    pub area_ac: f64,
+    /// First limit.
+    pub limit_1: Option<&'static str>,
+    /// Rates by property name, in the order of the columns.
+    pub rates: serde_json::Map<String, serde_json::Value>,
+    /// Cost per acre, US dollars.
+    pub cost_usd_ac: f64,
+    /// Why.
+    pub reason: String,
+}
+
+/// A product in the summary.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct ProductSummary {
+    /// Product name.
+    pub product: String,
+    /// What people call it.
+    pub label: String,
+    /// Total over the field.
+    pub total: f64,
+    /// Unit of the total.
+    pub unit: &'static str,
+}
+
+impl Summary {
+    pub(super) fn new(overview: &Overview<'_>, files: Vec<String>) -> Self {
+        let case = overview.case;
+        let count = |level| case.remarks.iter().filter(|remark| remark.level == level).count();
+        let workable = Area::from_square_metres(case.field.workable_m2);
+        Self {
+            field: case.settings.field.clone(),
+            season: case.settings.season,
+            crop: case.settings.crop.clone(),
+            units: overview.units,
+            area_ha: rounded(workable.in_unit("ha"), 4),
+            area_ac: rounded(workable.in_unit("ac"), 4),
+            zones: (0..overview.zones.len()).map(|place| zone_summary(overview, place)).collect(),
+            products: overview.columns.iter().map(|column| product_summary(overview, column)).collect(),
+            cost_usd: rounded(Some(field_cost(overview)), 2),
+            looks: count(Level::Look),
+            guesses: count(Level::Guess),
+            notes: count(Level::Note),
+            files,
+        }
+    }
+}
+
+/// Cost of all products over the field, US dollars.
+#[must_use]
+pub(super) fn field_cost(overview: &Overview<'_>) -> f64 {
+    let hectares = |view: &super::overview::ZoneView<'_>| view.area().in_unit("ha").unwrap_or_default();
+    overview.zones.iter().map(|view| view.rates.cost.dollars_per_hectare() * hectares(view)).sum()
+}
+
+fn product_summary(overview: &Overview<'_>, column: &super::columns::RateColumn<'_>) -> ProductSummary {
+    let (total, unit) = column.total(overview.units);
+    ProductSummary { product: column.product.name.clone(), label: column.product.label.clone(), total: rounded(Some(total), 1), unit }
+}
+
+fn zone_summary(overview: &Overview<'_>, place: usize) -> ZoneSummary {
+    let view = &overview.zones[place];
+    let rate = |column: &super::columns::RateColumn<'_>| (column.name.clone(), rounded(Some(column.rates[place]), 6).into());
+    ZoneSummary {
+        zone: view.number,
+        area_ha: rounded(view.area().in_unit("ha"), 4),
+        area_ac: rounded(view.area().in_unit("ac"), 4),
+        limit_1: view.limits().first().map(|finding| finding.factor.name()),
+        rates: overview.columns.iter().map(rate).collect(),
+        cost_usd_ac: rounded(MoneyPerArea::in_unit(view.rates.cost, "USD/ac"), 2),
+        reason: view.rates.reason.clone(),
+    }
+}
+
+/// A number as it is printed with that many decimals.
+fn rounded(value: Option<f64>, decimals: usize) -> f64 {
+    decimal(value.unwrap_or_default(), decimals).parse().unwrap_or_default()
+}

@@ -1,0 +1,81 @@
+use std::io;
+use std::path::PathBuf;
+
+use thiserror::Error;
+
+/// Why a result cannot be delivered, or a delivered one cannot be read again.
+#[derive(Debug, Error)]
+#[non_exhaustive]
+pub enum DeliverError {
+    /// The stages' values contradict each other: a fault of the program.
+    #[error(
+        "the results do not fit together: {what}. Nothing was written. This is a fault of the program, not of your files; please report it"
+    )]
+    Inconsistent {
+        /// What does not fit.
+        what: String,
+    },
+    /// The record of the run cannot be put into JSON.
+    #[error("run.json cannot be made ({cause}). Nothing was written")]
+    Record {
+        /// What the JSON writer said.
+        cause: String,
+    },
+    /// A package cannot be made.
+    #[error("\"{path}\" cannot be made ({cause}). Nothing was written")]
+    Package {
+        /// The file.
+        path: &'static str,
+        /// What went wrong.
+        cause: String,
+    },
+    /// A folder that is not ours would be replaced.
+    #[error("\"{}\" exists and is not a result of this program ({found}). Nothing was changed; choose another folder with --out, or move those files first", folder.display())]
+    NotOurs {
+        /// The folder.
+        folder: PathBuf,
+        /// What was found in it.
+        found: String,
+    },
+    /// A file would be overwritten.
+    #[error("\"{}\" exists already. Nothing was changed; choose another name, or delete it first", path.display())]
+    Exists {
+        /// The file.
+        path: PathBuf,
+    },
+    /// The disk refused.
+    #[error("\"{}\" cannot be written: {cause}. Nothing was left half-written; check that the folder may be written and that the disk has room", path.display())]
+    Write {
+        /// The file or folder.
+        path: PathBuf,
+        /// What the system said.
+        #[source]
+        cause: io::Error,
+    },
+    /// A finished run cannot be read.
+    #[error("\"{}\" cannot be read: {cause}. Give the folder that \"lowstave plan\" wrote with --out", path.display())]
+    Read {
+        /// The file.
+        path: PathBuf,
+        /// What was wrong.
+        cause: String,
+    },
+    /// A zone that the run does not have.
+    #[error("there is no zone {zone} in \"{}\"; its zones are 1 to {last}", folder.display())]
+    NoSuchZone {
+        /// The number asked for.
+        zone: u32,
+        /// The folder.
+        folder: PathBuf,
+        /// The last zone's number.
+        last: usize,
+    },
+}
+
+impl DeliverError {
+    /// Whether the user can mend it by asking for something else (exit code 2), rather than the program or the disk having failed (3).
+    #[must_use]
+    pub fn is_input_fault(&self) -> bool {
+        matches!(self, Self::NotOurs { .. } | Self::Exists { .. } | Self::Read { .. } | Self::NoSuchZone { .. })
+    }
+}

@@ -1,0 +1,115 @@
+//! The case as the writers need it: zones joined by number, products as columns, everything audited once.
+
+use super::columns::{RateColumn, rate_columns};
+use super::degrees::{Part, parts};
+use super::{Case, DeliverError};
+use crate::diagnosis::{Finding, ZoneDiagnosis};
+use crate::rates::ZoneRates;
+use crate::units::{Area, UnitSystem};
+use crate::zones::Zone;
+
+/// One zone with all that is known of it.
+#[derive(Debug)]
+pub struct ZoneView<'a> {
+    /// The number that people see.
+    pub number: u32,
+    /// Index into `Zones::zones`, which is also what `Zones::of_cell` holds.
+    pub index: usize,
+    /// Outline and area.
+    pub zone: &'a Zone,
+    /// What limits it.
+    pub diagnosis: &'a ZoneDiagnosis,
+    /// What it gets.
+    pub rates: &'a ZoneRates,
+    /// Its outline in whole steps of degrees.
+    pub parts: Vec<Part>,
+}
+
+impl ZoneView<'_> {
+    /// Area on the ellipsoid.
+    #[must_use]
+    pub fn area(&self) -> Area {
+        Area::from_square_metres(self.zone.area_m2)
+    }
+
+    /// The limiting findings, one per factor, most severe first.
+    #[must_use]
+    pub fn limits(&self) -> Vec<&Finding> {
+        let mut limits: Vec<&Finding> = Vec::new();
+        for finding in self.diagnosis.limits() {
+            if limits.iter().all(|seen| seen.factor != finding.factor) {
+                limits.push(finding);
+            }
+        }
+        limits
+    }
+}
+
+/// All zones by rising number, and the products.
+#[derive(Debug)]
+pub struct Overview<'a> {
+    /// The values of all stages.
+    pub case: &'a Case<'a>,
+    /// Units that are printed.
+    pub units: UnitSystem,
+    /// Zones by rising number.
+    pub zones: Vec<ZoneView<'a>>,
+    /// Products in the order of the output columns.
+    pub columns: Vec<RateColumn<'a>>,
+}
+
+impl<'a> Overview<'a> {
+    /// Joins the stages' values and checks that they fit together.
+    ///
+    /// # Errors
+    /// Where they do not: numbers out of order, a rate missing, a total that is not the sum over the zones.
+    pub fn new(case: &'a Case<'a>) -> Result<Self, DeliverError> {
+        let units = case.settings.units;
+        let zones = join(case)?;
+        let columns = rate_columns(case, units)?;
+        let overview = Self { case, units, zones, columns };
+        super::audit::audit(&overview)?;
+        Ok(overview)
+    }
+
+    /// The products that are put somewhere.
+    pub fn used_columns(&self) -> impl Iterator<Item = &RateColumn<'a>> {
+        self.columns.iter().filter(|column| column.is_used())
+    }
+
+    /// Position in `zones` of an entry of `Zones::of_cell`.
+    #[must_use]
+    pub fn position_of(&self) -> Vec<usize> {
+        let mut positions = vec![0; self.case.zones.zones.len()];
+        for (position, view) in self.zones.iter().enumerate() {
+            positions[view.index] = position;
+        }
+        positions
+    }
+}
+
+fn join<'a>(case: &'a Case<'a>) -> Result<Vec<ZoneView<'a>>, DeliverError> {
+    let misfit = |what: String| DeliverError::Inconsistent { what };
+    let (diagnosed, rated, drawn) = (&case.diagnosis.zones, &case.prescription.zones, &case.zones.zones);
+    if diagnosed.len() != rated.len() || rated.len() != drawn.len() || drawn.is_empty() {
+        let what = format!("{} zones drawn, {} diagnosed, {} with rates", drawn.len(), diagnosed.len(), rated.len());
+        return Err(misfit(what));
+    }
+    let mut is_taken = vec![false; drawn.len()];
+    let mut views = Vec::with_capacity(drawn.len());
+    for (place, (diagnosis, rates)) in diagnosed.iter().zip(rated).enumerate() {
+        let number = place as u32 + 1;
+        let is_same = diagnosis.number == number && rates.number == number && diagnosis.zone == rates.zone;
+        let (true, Some(zone), Some(taken)) = (is_same, drawn.get(rates.zone), is_taken.get_mut(rates.zone)) else {
+            return Err(misfit(format!(
+                "entry {number} of the diagnosis is zone {}, of the rates zone {}",
+                diagnosis.number, rates.number
+            )));
+        };
+        if std::mem::replace(taken, true) {
+            return Err(misfit(format!("two zones share the outline of zone {number}")));
+        }
+        views.push(ZoneView { number, index: rates.zone, zone, diagnosis, rates, parts: parts(&zone.lonlat) });
+    }
+    Ok(views)
+}

@@ -1,0 +1,59 @@
+//! Whether a folder may be replaced: only an earlier result of ours, with nothing of the user's in it.
+
+use std::fs;
+use std::path::Path;
+
+use serde_json::Value;
+
+use super::error::DeliverError;
+use super::run_record::{PROGRAM, RUN_FILE};
+
+/// What GIS programs and desktops leave beside the files that they open; nobody misses it.
+const SIDE_FILES: [&str; 12] =
+    [".aux.xml", ".qix", ".qmd", ".qpj", ".sbn", ".sbx", ".ovr", ".gpkg-wal", ".gpkg-shm", ".DS_Store", "Thumbs.db", "desktop.ini"];
+
+/// Deepest folder that is looked into; our own files lie two deep.
+const DEEPEST: usize = 4;
+
+/// Passes where the path is free, an empty folder, or ours.
+///
+/// # Errors
+/// Where something else lies there.
+pub fn require_ours(folder: &Path) -> Result<(), DeliverError> {
+    let refuse = |found: String| Err(DeliverError::NotOurs { folder: folder.to_owned(), found });
+    let Ok(kind) = fs::symlink_metadata(folder) else { return Ok(()) };
+    if !kind.is_dir() {
+        return refuse("it is a file".to_owned());
+    }
+    let entries = fs::read_dir(folder).map_err(|cause| DeliverError::Write { path: folder.to_owned(), cause })?;
+    if entries.count() == 0 {
+        return Ok(());
+    }
+    let Some(record) = read_record(folder) else {
+        return refuse(format!("it holds no {RUN_FILE} of ours"));
+    };
+    let ours: Vec<&str> = record["files"].as_array().into_iter().flatten().filter_map(Value::as_str).collect();
+    match foreign(folder, folder, &ours, 0) {
+        Some(found) => refuse(format!("besides our files it holds \"{found}\"")),
+        None => Ok(()),
+    }
+}
+
+fn read_record(folder: &Path) -> Option<Value> {
+    let record: Value = serde_json::from_slice(&fs::read(folder.join(RUN_FILE)).ok()?).ok()?;
+    (record["program"] == PROGRAM).then_some(record)
+}
+
+/// The first file below a folder that is neither in the list nor a side file.
+fn foreign(root: &Path, folder: &Path, ours: &[&str], depth: usize) -> Option<String> {
+    let mut paths: Vec<_> = fs::read_dir(folder).ok()?.filter_map(Result::ok).map(|entry| entry.path()).collect();
+    paths.sort();
+    paths.into_iter().find_map(|path| {
+        let name = path.strip_prefix(root).unwrap_or(&path).to_string_lossy().replace('\\', "/");
+        if path.is_dir() && !path.is_symlink() {
+            return if depth < DEEPEST { foreign(root, &path, ours, depth + 1) } else { Some(name) };
+        }
+        let is_known = name == RUN_FILE || ours.contains(&name.as_str()) || SIDE_FILES.iter().any(|end| name.ends_with(end));
+        (!is_known).then_some(name)
+    })
+}

@@ -1,0 +1,124 @@
+//! The barrel of a zone: one stave per factor, as high as the factor stands to its need. The water stands at the lowest stave.
+
+use std::fmt::Write;
+
+use crate::deliver::escape::markup;
+use crate::deliver::review::{FindingFacts, ZoneReview};
+
+/// Widest stave, and widest barrel that fits the page.
+const WIDEST: (f64, f64) = (84.0, 1_040.0);
+const GAP: f64 = 6.0;
+const HEIGHT: f64 = 150.0;
+/// Room over the hoop.
+const TOP: f64 = 26.0;
+/// Room under the staves for name, value and limit.
+const FOOT: f64 = 62.0;
+/// A stave at the rule's worst value is still to be seen.
+const LOWEST: f64 = 0.05;
+
+/// The finding that speaks for each factor, in the order in which they are listed: what limits first.
+fn spokesmen(zone: &ZoneReview) -> Vec<&FindingFacts> {
+    let mut chosen: Vec<&FindingFacts> = Vec::new();
+    for finding in zone.limits.iter().chain(&zone.others).filter(|finding| finding.value.is_some()) {
+        let is_judged = matches!(finding.outcome.as_str(), "limiting" | "adequate");
+        if is_judged && chosen.iter().all(|seen| seen.factor != finding.factor) {
+            chosen.push(finding);
+        }
+    }
+    chosen
+}
+
+/// How high a factor stands to its need, 0 to 1.
+fn standing(finding: &FindingFacts) -> f64 {
+    if finding.outcome == "limiting" { (1.0 - finding.severity).max(LOWEST) } else { 1.0 }
+}
+
+/// The drawing; nothing where no factor could be judged.
+#[must_use]
+pub fn barrel(zone: &ZoneReview) -> String {
+    let findings = spokesmen(zone);
+    let Some(lowest) = findings.iter().copied().min_by(|a, b| standing(a).total_cmp(&standing(b))) else { return String::new() };
+    let count = findings.len() as f64;
+    let stave = ((WIDEST.1 - GAP) / count - GAP).min(WIDEST.0);
+    let width = count * (stave + GAP) + GAP;
+    let (hoop, ground) = (TOP, TOP + HEIGHT);
+    let water = ground - standing(lowest) * HEIGHT;
+    let mut out = format!(
+        "<div class=\"scroll\" tabindex=\"0\" role=\"group\" aria-label=\"Barrel of zone {n}\"><svg class=\"barrel\" viewBox=\"0 0 {width:.0} {h:.0}\" style=\"width:{width:.0}px\" role=\"img\" aria-label=\"{}\">",
+        markup(&spoken(&findings)),
+        n = zone.zone,
+        h = ground + FOOT,
+    );
+    let _ = write!(out, "<rect class=\"water\" x=\"0\" y=\"{water:.1}\" width=\"{width:.0}\" height=\"{:.1}\"/>", ground - water);
+    for (at, finding) in findings.iter().enumerate() {
+        push_stave(&mut out, GAP + at as f64 * (stave + GAP), stave, ground, finding);
+    }
+    let _ = write!(
+        out,
+        "<path class=\"hoop\" d=\"M0 {hoop:.0}H{width:.0}\"/><text class=\"hooptext\" x=\"4\" y=\"{:.0}\">need is met</text>",
+        hoop - 7.0
+    );
+    let _ = write!(out, "<path class=\"level\" d=\"M0 {water:.1}H{width:.0}\"/><path class=\"ground\" d=\"M0 {ground:.0}H{width:.0}\"/>");
+    out.push_str("</svg></div>");
+    out
+}
+
+fn push_stave(out: &mut String, x: f64, stave: f64, ground: f64, finding: &FindingFacts) {
+    let height = standing(finding) * HEIGHT;
+    let (y, middle) = (ground - height, x + stave / 2.0);
+    let kind = if finding.outcome == "limiting" { "short" } else { "full" };
+    // A stave is a little narrower at the foot, as on a barrel.
+    let _ = write!(out, "<path class=\"stave {kind}\" d=\"M{x:.1} {y:.1}h{stave:.1}l-4 {height:.1}h{:.1}z\"/>", 8.0 - stave);
+    if kind == "short" {
+        let percent = (standing(finding) * 100.0).round();
+        let inside = if height > 40.0 { y + 22.0 } else { y - 8.0 };
+        let class = if height > 40.0 { "share in" } else { "share" };
+        let _ = write!(out, "<text class=\"{class}\" x=\"{middle:.1}\" y=\"{inside:.1}\">{percent:.0} %</text>");
+    }
+    let value = finding.value.as_deref().unwrap_or_default().split(" (").next().unwrap_or_default().to_owned();
+    let limit = finding.threshold.split_once(' ').map_or(finding.threshold.as_str(), |(_, limit)| limit);
+    let sign = if finding.threshold.starts_with("below") { "\u{2265}" } else { "\u{2264}" };
+    for (row, (class, text)) in
+        [("name", finding.factor.clone()), ("value", value), ("limit", format!("need {sign} {limit}"))].iter().enumerate()
+    {
+        let y = ground + 18.0 + row as f64 * 18.0;
+        // About 6.6 steps a letter; what would not fit between the staves is squeezed.
+        let room = stave + GAP - 4.0;
+        let is_wide = text.chars().count() as f64 * 6.6 > room;
+        let squeeze = if is_wide { format!(" textLength=\"{room:.0}\" lengthAdjust=\"spacingAndGlyphs\"") } else { String::new() };
+        let _ = write!(out, "<text class=\"{class}\" x=\"{middle:.1}\" y=\"{y:.1}\"{squeeze}>{}</text>", markup(text));
+    }
+}
+
+/// The same for ears.
+fn spoken(findings: &[&FindingFacts]) -> String {
+    let parts = findings.iter().map(|finding| {
+        let value = finding.value.as_deref().unwrap_or_default();
+        if finding.outcome == "limiting" {
+            format!(
+                "{} stands at {:.0} percent of its need ({value}, trouble {})",
+                finding.factor,
+                standing(finding) * 100.0,
+                finding.threshold
+            )
+        } else {
+            format!("{} meets its need ({value})", finding.factor)
+        }
+    });
+    format!("Barrel chart: {}.", parts.collect::<Vec<_>>().join("; "))
+}
+
+/// Factors that have no stave, and why.
+#[must_use]
+pub fn without_stave(zone: &ZoneReview) -> Vec<String> {
+    let shown: Vec<&str> = spokesmen(zone).iter().map(|finding| finding.factor.as_str()).collect();
+    let mut lines: Vec<String> = Vec::new();
+    for finding in &zone.others {
+        let is_told =
+            shown.contains(&finding.factor.as_str()) || lines.iter().any(|line| line.starts_with(&format!("{}:", finding.factor)));
+        if !is_told {
+            lines.push(format!("{}: {}", finding.factor, finding.outcome));
+        }
+    }
+    lines
+}

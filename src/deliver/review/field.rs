@@ -1,0 +1,213 @@
+use crate::deliver::delivery::field_cost;
+use crate::deliver::overview::Overview;
+use crate::surface::Map;
+use crate::units::{Area, Length, MoneyPerArea, Quantity, UnitSystem};
+
+use super::numbers::{capital, grouped, percent};
+
+/// Field, area, files, cost: pairs of a word and what there is to say.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct FieldFacts {
+    /// `Alder Flat: corn, 2027`.
+    pub title: String,
+    /// The facts, in order.
+    pub rows: Vec<(String, String)>,
+}
+
+impl FieldFacts {
+    pub(super) fn new(overview: &Overview<'_>) -> Self {
+        let settings = overview.case.settings;
+        let mut rows = vec![("Area".to_owned(), area_line(overview))];
+        rows.extend(kept_out_line(overview).map(|line| ("Kept out".to_owned(), line)));
+        rows.push(("Observations".to_owned(), observation_line(overview)));
+        rows.push(("Maps".to_owned(), map_line(overview)));
+        rows.push(("Zones".to_owned(), zone_line(overview)));
+        rows.push(("Cost".to_owned(), cost_line(overview)));
+        rows.extend(overview.case.prescription.budget.as_ref().map(|budget| ("Budget".to_owned(), budget_line(budget, overview.units))));
+        Self { title: format!("{}: {}, {}", settings.field, settings.crop, settings.season), rows }
+    }
+}
+
+fn both(area: Area, system: UnitSystem) -> String {
+    let text = |unit: &str| format!("{} {unit}", grouped(area.in_unit(unit).unwrap_or_default(), 1));
+    match system {
+        UnitSystem::UnitedStates => format!("{} ({})", text("ac"), text("ha")),
+        UnitSystem::Metric => format!("{} ({})", text("ha"), text("ac")),
+    }
+}
+
+fn area_line(overview: &Overview<'_>) -> String {
+    let field = overview.case.field;
+    let whole = both(Area::from_square_metres(field.area_m2), overview.units);
+    let workable = both(Area::from_square_metres(field.workable_m2), overview.units);
+    if (field.area_m2 - field.workable_m2).abs() < 1.0 { whole } else { format!("{workable} workable of {whole} inside the boundary") }
+}
+
+fn kept_out_line(overview: &Overview<'_>) -> Option<String> {
+    let settings = overview.case.settings;
+    let lines: Vec<String> = settings
+        .keep_outs
+        .iter()
+        .map(|keep_out| {
+            let distance = keep_out.distance;
+            let buffer =
+                if distance > Length::ZERO { format!(" with {} round it", distance.show(overview.units, 1)) } else { String::new() };
+            format!("{} ({}{buffer})", keep_out.why, keep_out.file.display())
+        })
+        .collect();
+    (!lines.is_empty()).then(|| lines.join("; "))
+}
+
+fn observation_line(overview: &Overview<'_>) -> String {
+    let lines = overview.case.field.places.iter().map(|places| {
+        let (all, outside) = (places.x.len(), places.outside.len());
+        let kind = match places.kind {
+            crate::plan::PointKind::Cores => "samples of cores",
+            crate::plan::PointKind::Cone => "cone pushes",
+            crate::plan::PointKind::Readings => "readings",
+        };
+        let spots = distinct(places);
+        let spots = if spots < all { format!(" at {} places", grouped(spots as f64, 0)) } else { String::new() };
+        let left_out = if outside > 0 { format!(", {outside} of them outside and not used") } else { String::new() };
+        format!("{} {kind}{spots} in {}{left_out}", grouped(all as f64, 0), places.file)
+    });
+    let text = lines.collect::<Vec<_>>().join("; ");
+    if text.is_empty() { "none".to_owned() } else { text }
+}
+
+/// How many different places there are.
+fn distinct(places: &crate::field::Places) -> usize {
+    let mut spots: Vec<(u64, u64)> = places.x.iter().zip(&places.y).map(|(x, y)| (x.to_bits(), y.to_bits())).collect();
+    spots.sort_unstable();
+    spots.dedup();
+    spots.len()
+}
+
+fn map_line(overview: &Overview<'_>) -> String {
+    let surfaces = &overview.case.surfaces.surfaces;
+    let drawn = surfaces.iter().filter(|surface| matches!(surface.map, Map::Drawn { .. })).count();
+    let cell = Length::from_metres(overview.case.field.grid.cell).show(overview.units, 1);
+    let flat = surfaces.len() - drawn;
+    let rest = match flat {
+        0 => String::new(),
+        1 => "; 1 layer is not supported as a map and has one value for the field".to_owned(),
+        n => format!("; {n} layers are not supported as maps and have one value for the field"),
+    };
+    format!("{drawn} drawn on {} cells of {cell}{rest}", grouped(overview.case.field.grid.cells.len() as f64, 0))
+}
+
+/// The number of zones, and what was measured that shaped them; depths, methods and weights stand with the zone counts.
+fn zone_line(overview: &Overview<'_>) -> String {
+    let mut names: Vec<String> = overview.case.zones.layers.iter().map(|(key, _)| key.analyte.label()).collect();
+    names.dedup();
+    let shaped = if names.is_empty() { String::new() } else { format!(", shaped by {}", names.join(", ")) };
+    format!("{}{shaped}", overview.zones.len())
+}
+
+fn cost_line(overview: &Overview<'_>) -> String {
+    let total = field_cost(overview);
+    let area: Area = overview.zones.iter().map(super::super::overview::ZoneView::area).sum();
+    let hectares = area.in_unit("ha").unwrap_or_default();
+    let mean = MoneyPerArea::from_dollars_per_hectare(if hectares > 0.0 { total / hectares } else { 0.0 });
+    let unpriced: Vec<&str> = overview
+        .columns
+        .iter()
+        .filter(|c| c.product.price.is_none() && c.rates.iter().any(|r| *r > 0.0))
+        .map(|c| c.product.label.as_str())
+        .collect();
+    let gap = if unpriced.is_empty() { String::new() } else { format!("; without a price, and not counted: {}", unpriced.join(", ")) };
+    let per = MoneyPerArea::unit_in(overview.units);
+    format!("{} USD of products for the field, {} {per} on average{gap}", grouped(total, 0), grouped(mean.number_in(overview.units), 2))
+}
+
+fn budget_line(budget: &crate::rates::BudgetOutcome, system: UnitSystem) -> String {
+    let left_out = match budget.left_out.len() {
+        0 => "nothing left out".to_owned(),
+        1 => "1 fix left out".to_owned(),
+        n => format!("{n} fixes left out"),
+    };
+    format!("{} of {} spent; {left_out}", budget.spent.show(system, 2), budget.limit.show(system, 2))
+}
+
+/// What the budget left out and what more money would buy.
+pub(super) fn budget_lines(overview: &Overview<'_>) -> Vec<String> {
+    let outcome = overview.case.prescription.budget.as_ref();
+    outcome.into_iter().flat_map(|budget| budget.left_out.iter().chain(&budget.next)).map(|line| capital(line)).collect()
+}
+
+/// What goes where: one row per zone, then the totals.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct ActionTable {
+    /// Unit of the area column.
+    pub area_unit: &'static str,
+    /// Label and unit of each product that is put somewhere.
+    pub products: Vec<(String, String)>,
+    /// Labels of the products that are put nowhere.
+    pub unused: Vec<String>,
+    /// Unit of the cost column.
+    pub cost_unit: &'static str,
+    /// One row per zone.
+    pub rows: Vec<ActionRow>,
+    /// Total of each product over the field, with its unit.
+    pub totals: Vec<(String, String)>,
+    /// Total area.
+    pub total_area: String,
+    /// Total cost in US dollars.
+    pub total_cost: String,
+}
+
+/// One zone.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct ActionRow {
+    /// Its number.
+    pub zone: u32,
+    /// Area in the table's unit.
+    pub area: String,
+    /// Share of the prescribed area.
+    pub share: String,
+    /// The first limit, or "none found".
+    pub limit: String,
+    /// Whether it closes the starter or another product.
+    pub is_gate: bool,
+    /// One rate per product.
+    pub rates: Vec<String>,
+    /// Cost per area.
+    pub cost: String,
+    /// What to do first.
+    pub first: Option<String>,
+    /// Why.
+    pub reason: String,
+}
+
+impl ActionTable {
+    pub(super) fn new(overview: &Overview<'_>) -> Self {
+        let system = overview.units;
+        let area: Area = overview.zones.iter().map(super::super::overview::ZoneView::area).sum();
+        Self {
+            area_unit: Area::unit_in(system),
+            products: overview.used_columns().map(|c| (c.product.label.clone(), c.unit.to_owned())).collect(),
+            unused: overview.columns.iter().filter(|c| !c.is_used()).map(|c| c.product.label.clone()).collect(),
+            cost_unit: MoneyPerArea::unit_in(system),
+            rows: (0..overview.zones.len()).map(|place| action_row(overview, place, area)).collect(),
+            totals: overview.used_columns().map(|column| column.total(system)).map(|(n, unit)| (grouped(n, 0), unit.to_owned())).collect(),
+            total_area: grouped(area.number_in(system), 1),
+            total_cost: grouped(field_cost(overview), 0),
+        }
+    }
+}
+
+fn action_row(overview: &Overview<'_>, place: usize, whole: Area) -> ActionRow {
+    let view = &overview.zones[place];
+    let limits = view.limits();
+    ActionRow {
+        zone: view.number,
+        area: grouped(view.area().number_in(overview.units), 1),
+        share: percent(view.area().square_metres() / whole.square_metres()),
+        limit: limits.first().map_or_else(|| "none found".to_owned(), |finding| finding.factor.name().to_owned()),
+        is_gate: limits.first().is_some_and(|finding| !finding.closes.is_empty()),
+        rates: overview.used_columns().map(|column| grouped(column.rates[place], column.decimals)).collect(),
+        cost: grouped(view.rates.cost.number_in(overview.units), 2),
+        first: view.rates.fixes.iter().find(|fix| !fix.left_out).map(|fix| fix.what.clone()),
+        reason: view.rates.reason.clone(),
+    }
+}

@@ -1,0 +1,280 @@
+use serde::{Deserialize, Serialize};
+
+use crate::deliver::overview::{Overview, ZoneView};
+use crate::diagnosis::{Finding, LayerSummary, Outcome};
+use crate::rates::{Amount, Fix, Rate};
+use crate::rulebook::Side;
+use crate::units::{UnitSystem, decimal, significant};
+
+use super::numbers::{grouped, layer_number, layer_unit, percent, with_unit};
+
+/// One zone in words. It is kept in `run.json`, so that `explain` says the same as the report.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct ZoneReview {
+    /// Its number.
+    pub zone: u32,
+    /// Area, with unit.
+    pub area: String,
+    /// Why it gets what it gets, in one sentence.
+    pub reason: String,
+    /// What limits it, most severe first.
+    pub limits: Vec<FindingFacts>,
+    /// What was looked at and does not limit, or could not be judged.
+    pub others: Vec<FindingFacts>,
+    /// What was measured.
+    pub profile: Vec<ProfileFacts>,
+    /// Rates with their arithmetic.
+    pub rates: Vec<RateFacts>,
+    /// Fixes in the order in which they should be done.
+    pub fixes: Vec<FixFacts>,
+    /// Cautions of this zone.
+    pub cautions: Vec<String>,
+}
+
+/// One rule held against the zone.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct FindingFacts {
+    /// Factor.
+    pub factor: String,
+    /// `limiting`, `adequate`, `not comparable` or `not measured`.
+    pub outcome: String,
+    /// The finding in one sentence.
+    pub sentence: String,
+    /// Layer that was held against the rule.
+    pub layer: Option<String>,
+    /// Value with unit and spread.
+    pub value: Option<String>,
+    /// `below 5.8` or `above 300 psi`: where the trouble begins.
+    pub threshold: String,
+    /// 0 at the threshold to 1 at the rule's worst value.
+    pub severity: f64,
+    /// Probability that the zone is truly past the threshold.
+    pub confidence: f64,
+    /// Observations inside the zone that it rests on.
+    pub cores: usize,
+    /// `published`, `common practice` or `own`.
+    pub basis: String,
+    /// Where the threshold comes from.
+    pub source: String,
+    /// What it closes.
+    pub closes: Vec<String>,
+    /// What the reader should know of it.
+    pub cautions: Vec<String>,
+}
+
+/// A layer within the zone.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct ProfileFacts {
+    /// The layer.
+    pub layer: String,
+    /// Unit.
+    pub unit: String,
+    /// Mean over the zone.
+    pub mean: String,
+    /// Standard deviation within the zone.
+    pub spread: String,
+    /// Standard error of the mean.
+    pub doubt: String,
+    /// Least and most.
+    pub range: String,
+    /// Observations inside the zone, with how many of them (q) were below or above the range of the test.
+    pub cores: String,
+    /// Whether the layer has one value for the whole field.
+    pub is_flat: bool,
+}
+
+/// One product's rate.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct RateFacts {
+    /// Product.
+    pub product: String,
+    /// Rate with unit.
+    pub rate: String,
+    /// What the chemistry asks for in all, where that is more.
+    pub needed: Option<String>,
+    /// How the rate was reached.
+    pub steps: Vec<String>,
+    /// Why it is zero, or the consultant's, or spread over seasons.
+    pub notes: Vec<String>,
+}
+
+/// One fix.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct FixFacts {
+    /// What is done.
+    pub what: String,
+    /// The factor it mends.
+    pub factor: String,
+    /// Cost with unit.
+    pub cost: String,
+    /// Effort, 1 to 5.
+    pub effort: String,
+    /// Seasons until it works.
+    pub seasons: String,
+    /// Severity per cost and effort.
+    pub score: String,
+    /// How the score was reached.
+    pub arithmetic: String,
+    /// What must come first.
+    pub after: Vec<String>,
+    /// What cost, effort and time rest on.
+    pub basis: String,
+    /// Whether the budget left it out.
+    pub left_out: bool,
+}
+
+impl ZoneReview {
+    pub(super) fn new(overview: &Overview<'_>, place: usize) -> Self {
+        let view = &overview.zones[place];
+        let system = overview.units;
+        let (limits, others): (Vec<&Finding>, Vec<&Finding>) =
+            view.diagnosis.findings.iter().partition(|finding| finding.outcome == Outcome::Limiting);
+        Self {
+            zone: view.number,
+            area: format!("{} {}", grouped(view.area().number_in(system), 1), crate::units::Area::unit_in(system)),
+            reason: view.rates.reason.clone(),
+            limits: limits.into_iter().map(|finding| finding_facts(finding, system)).collect(),
+            others: others.into_iter().map(|finding| finding_facts(finding, system)).collect(),
+            profile: view.diagnosis.profile.iter().map(|layer| profile_facts(layer, system)).collect(),
+            rates: rate_facts(overview, view),
+            fixes: view.rates.fixes.iter().map(|fix| fix_facts(fix, system)).collect(),
+            cautions: view.rates.cautions.clone(),
+        }
+    }
+}
+
+fn finding_facts(finding: &Finding, system: UnitSystem) -> FindingFacts {
+    let side = match finding.side {
+        Side::Below => "below",
+        Side::Above => "above",
+    };
+    let spread = finding.spread.filter(|spread| spread.is_finite() && *spread > 0.0);
+    let spread = spread.map(|spread| format!(" (spread {})", significant(spread, 2))).unwrap_or_default();
+    FindingFacts {
+        factor: finding.factor.name().to_owned(),
+        outcome: outcome_words(finding.outcome).to_owned(),
+        sentence: finding.sentence.clone(),
+        layer: finding.layer.as_ref().map(|layer| layer.show(system)),
+        value: finding
+            .value
+            .filter(|value| value.is_finite())
+            .map(|value| format!("{}{spread}", with_unit(&significant(value, 3), &finding.unit))),
+        threshold: format!("{side} {}", with_unit(&significant(finding.threshold, 4), &finding.unit)),
+        severity: tidy(finding.severity),
+        confidence: tidy(finding.confidence),
+        cores: finding.cores,
+        basis: finding.basis.name().to_owned(),
+        source: finding.source.clone(),
+        closes: finding.closes.clone(),
+        cautions: finding.cautions.clone(),
+    }
+}
+
+fn outcome_words(outcome: Outcome) -> &'static str {
+    match outcome {
+        Outcome::Limiting => "limiting",
+        Outcome::Adequate => "adequate",
+        Outcome::NotComparable => "not comparable",
+        Outcome::NotMeasured => "not measured",
+    }
+}
+
+/// A share from 0 to 1 with three decimals.
+fn tidy(share: f64) -> f64 {
+    if share.is_finite() { (share.clamp(0.0, 1.0) * 1_000.0).round() / 1_000.0 } else { 0.0 }
+}
+
+fn profile_facts(layer: &LayerSummary, system: UnitSystem) -> ProfileFacts {
+    let number = |value: f64| layer_number(&layer.key, &layer.unit, value, system);
+    let qualified = if layer.qualified > 0 { format!(" ({}q)", layer.qualified) } else { String::new() };
+    ProfileFacts {
+        layer: layer.key.show(system),
+        unit: layer_unit(&layer.key, &layer.unit, system).to_owned(),
+        mean: number(layer.mean),
+        spread: number(layer.spread),
+        doubt: number(layer.doubt),
+        range: format!("{} to {}", number(layer.range.0), number(layer.range.1)),
+        cores: format!("{}{qualified}", layer.cores),
+        is_flat: layer.is_flat,
+    }
+}
+
+fn rate_facts(overview: &Overview<'_>, view: &ZoneView<'_>) -> Vec<RateFacts> {
+    let system = overview.units;
+    overview
+        .columns
+        .iter()
+        .zip(&view.rates.rates)
+        .map(|(column, rate)| RateFacts {
+            product: column.product.label.clone(),
+            rate: amount(rate.amount, column.decimals, system),
+            needed: needed(rate, system),
+            steps: rate.steps.clone(),
+            notes: notes(rate),
+        })
+        .zip(&overview.columns)
+        .filter(|(facts, column)| column.is_used() || !facts.steps.is_empty() || !facts.notes.is_empty())
+        .map(|(facts, _)| facts)
+        .collect()
+}
+
+fn amount(amount: Amount, decimals: usize, system: UnitSystem) -> String {
+    format!("{} {}", grouped(amount.number_in(system), decimals), amount.unit_in(system))
+}
+
+/// What the chemistry asks for, where it differs from the rate by more than rounding of the printed number.
+fn needed(rate: &Rate, system: UnitSystem) -> Option<String> {
+    let (wanted, given) = (rate.needed.number_in(system), rate.amount.number_in(system));
+    let differs = wanted.is_finite() && (wanted - given).abs() > 0.02 * wanted.abs().max(given);
+    differs.then(|| format!("{} {}", grouped_significant(wanted), rate.needed.unit_in(system)))
+}
+
+fn grouped_significant(value: f64) -> String {
+    if value.abs() >= 1_000.0 { grouped(value, 0) } else { significant(value, 3) }
+}
+
+fn notes(rate: &Rate) -> Vec<String> {
+    let mut notes: Vec<String> = rate.note.iter().cloned().collect();
+    if rate.seasons_after > 0 {
+        let word = if rate.seasons_after == 1 { "season" } else { "seasons" };
+        notes.push(format!("The rest is spread over {} further {word}.", rate.seasons_after));
+    }
+    notes.extend(rate.overridden.iter().map(|why| format!("Set by the consultant: {why}")));
+    notes
+}
+
+fn fix_facts(fix: &Fix, system: UnitSystem) -> FixFacts {
+    FixFacts {
+        what: fix.what.clone(),
+        factor: fix.factor.name().to_owned(),
+        cost: fix.cost.show(system, 2),
+        effort: decimal(fix.effort, 1),
+        seasons: decimal(fix.seasons, 1),
+        score: significant(fix.score, 2),
+        arithmetic: fix.arithmetic.clone(),
+        after: fix.after.clone(),
+        basis: fix.basis.name().to_owned(),
+        left_out: fix.left_out,
+    }
+}
+
+impl FindingFacts {
+    /// Where the finding rests: layer, spread, cores, confidence, basis and source, as one line.
+    #[must_use]
+    pub fn grounds(&self) -> String {
+        let mut parts: Vec<String> = self.layer.iter().cloned().collect();
+        if let Some(value) = &self.value {
+            parts.push(format!("value {value}"));
+        }
+        parts.push(format!("trouble {}", self.threshold));
+        if self.outcome == "limiting" {
+            parts.push(format!("severity {}", decimal(self.severity, 2)));
+            parts.push(format!("{} sure", percent(self.confidence)));
+        }
+        if self.value.is_some() {
+            parts.push(if self.cores == 1 { "1 core here".to_owned() } else { format!("{} cores here", self.cores) });
+        }
+        parts.push(format!("{}: {}", self.basis, self.source));
+        parts.join("; ")
+    }
+}

@@ -1,0 +1,199 @@
+//! `run.json`: what went in, what was decided and why, enough to redo the run and to explain it later.
+
+use std::io;
+
+use serde::{Deserialize, Serialize};
+use serde_json::ser::{Formatter, PrettyFormatter, Serializer};
+
+use super::error::DeliverError;
+use super::overview::Overview;
+use super::review::{Review, ZoneReview};
+use crate::diagnosis::ZoneDiagnosis;
+use crate::field::WorkingCrs;
+use crate::intake::InputFile;
+use crate::plan::Settings;
+use crate::rates::Prescription;
+use crate::remark::Remark;
+use crate::surface::{Flat, Map, Skill, Surface};
+use crate::units::{Area, Quantity};
+use crate::zones::CountRow;
+
+/// Name of the program, by which a result is known to be ours.
+pub const PROGRAM: &str = env!("CARGO_PKG_NAME");
+/// Version of the program.
+pub const VERSION: &str = env!("CARGO_PKG_VERSION");
+/// Name of the record in the output folder.
+pub const RUN_FILE: &str = "run.json";
+/// Version of the record's form; a change that breaks a reader raises it.
+pub const RECORD_FORM: u32 = 1;
+
+#[derive(Serialize)]
+struct RunRecord<'a> {
+    program: &'a str,
+    version: &'a str,
+    form: u32,
+    settings: &'a Settings,
+    inputs: &'a [InputFile],
+    field: FieldRecord<'a>,
+    remarks: &'a [Remark],
+    maps: Vec<MapRecord<'a>>,
+    zones: ZonesRecord<'a>,
+    diagnosis: &'a [ZoneDiagnosis],
+    prescription: &'a Prescription,
+    review: &'a [ZoneReview],
+    files: Vec<&'a str>,
+    timings: serde_json::Map<String, serde_json::Value>,
+}
+
+#[derive(Serialize)]
+struct FieldRecord<'a> {
+    working_crs: String,
+    origin: &'a WorkingCrs,
+    area_m2: f64,
+    workable_m2: f64,
+    cell_m: f64,
+    rows: usize,
+    columns: usize,
+    cells: usize,
+}
+
+#[derive(Serialize)]
+struct MapRecord<'a> {
+    layer: String,
+    unit: &'a str,
+    power: f64,
+    neighbours: Option<usize>,
+    skill: Option<&'a Skill>,
+    is_drawn: bool,
+    value: Option<f64>,
+    why_flat: Option<Flat>,
+}
+
+#[derive(Serialize)]
+struct ZonesRecord<'a> {
+    count: usize,
+    why: &'a str,
+    layers: Vec<(String, f64)>,
+    tried: &'a [CountRow],
+    areas_ha: Vec<f64>,
+}
+
+/// The record's text.
+///
+/// # Errors
+/// Where a value has no form in JSON, for example a path that is not Unicode.
+pub fn record(overview: &Overview<'_>, review: &Review, files: &[String]) -> Result<Vec<u8>, DeliverError> {
+    let case = overview.case;
+    let field = case.field;
+    let record = RunRecord {
+        program: PROGRAM,
+        version: VERSION,
+        form: RECORD_FORM,
+        settings: case.settings,
+        inputs: &field.inputs,
+        field: FieldRecord {
+            working_crs: field.crs.definition(),
+            origin: &field.crs,
+            area_m2: field.area_m2,
+            workable_m2: field.workable_m2,
+            cell_m: field.grid.cell,
+            rows: field.grid.rows,
+            columns: field.grid.columns,
+            cells: field.grid.cells.len(),
+        },
+        remarks: case.remarks,
+        maps: case.surfaces.surfaces.iter().map(map_record).collect(),
+        zones: zones_record(overview),
+        diagnosis: &case.diagnosis.zones,
+        prescription: case.prescription,
+        review: &review.zones,
+        files: files.iter().map(String::as_str).collect(),
+        timings: case.timings.iter().map(|(stage, seconds)| ((*stage).to_owned(), (*seconds).into())).collect(),
+    };
+    plain_json(&record).map_err(|cause| DeliverError::Record { cause: cause.to_string() })
+}
+
+fn map_record(surface: &Surface) -> MapRecord<'_> {
+    let (value, why_flat) = match &surface.map {
+        Map::Drawn { .. } => (None, None),
+        Map::Flat { value, why, .. } => (Some(*value), Some(*why)),
+    };
+    MapRecord {
+        layer: surface.key.slug(),
+        unit: &surface.unit,
+        power: surface.power,
+        neighbours: surface.neighbours,
+        skill: surface.skill.as_ref(),
+        is_drawn: why_flat.is_none(),
+        value,
+        why_flat,
+    }
+}
+
+fn zones_record<'a>(overview: &Overview<'a>) -> ZonesRecord<'a> {
+    let zones = overview.case.zones;
+    let hectares = |square_metres: f64| Area::from_square_metres(square_metres).in_unit("ha").unwrap_or_default();
+    ZonesRecord {
+        count: zones.zones.len(),
+        why: &zones.why,
+        layers: zones.layers.iter().map(|(key, weight)| (key.slug(), *weight)).collect(),
+        tried: &zones.tried,
+        areas_ha: overview.zones.iter().map(|view| hectares(view.zone.area_m2)).collect(),
+    }
+}
+
+/// What `explain` needs of a record.
+#[derive(Debug, Deserialize)]
+pub struct ReadRecord {
+    /// The program that wrote it.
+    pub program: String,
+    /// Its zones in words.
+    pub review: Vec<ZoneReview>,
+}
+
+/// Indented JSON whose numbers are plain decimals, never with an exponent.
+fn plain_json(value: &impl Serialize) -> serde_json::Result<Vec<u8>> {
+    let mut bytes = Vec::with_capacity(64 * 1024);
+    value.serialize(&mut Serializer::with_formatter(&mut bytes, PlainNumbers(PrettyFormatter::with_indent(b" "))))?;
+    bytes.push(b'\n');
+    Ok(bytes)
+}
+
+struct PlainNumbers<'a>(PrettyFormatter<'a>);
+
+impl Formatter for PlainNumbers<'_> {
+    fn write_f64<W: ?Sized + io::Write>(&mut self, writer: &mut W, value: f64) -> io::Result<()> {
+        // Rust prints the shortest decimal that reads back equal, without an exponent. `+ 0.0` turns -0 into 0.
+        write!(writer, "{}", value + 0.0)
+    }
+    fn write_f32<W: ?Sized + io::Write>(&mut self, writer: &mut W, value: f32) -> io::Result<()> {
+        write!(writer, "{}", value + 0.0)
+    }
+    fn begin_array<W: ?Sized + io::Write>(&mut self, writer: &mut W) -> io::Result<()> {
+        self.0.begin_array(writer)
+    }
+    fn end_array<W: ?Sized + io::Write>(&mut self, writer: &mut W) -> io::Result<()> {
+        self.0.end_array(writer)
+    }
+    fn begin_array_value<W: ?Sized + io::Write>(&mut self, writer: &mut W, first: bool) -> io::Result<()> {
+        self.0.begin_array_value(writer, first)
+    }
+    fn end_array_value<W: ?Sized + io::Write>(&mut self, writer: &mut W) -> io::Result<()> {
+        self.0.end_array_value(writer)
+    }
+    fn begin_object<W: ?Sized + io::Write>(&mut self, writer: &mut W) -> io::Result<()> {
+        self.0.begin_object(writer)
+    }
+    fn end_object<W: ?Sized + io::Write>(&mut self, writer: &mut W) -> io::Result<()> {
+        self.0.end_object(writer)
+    }
+    fn begin_object_key<W: ?Sized + io::Write>(&mut self, writer: &mut W, first: bool) -> io::Result<()> {
+        self.0.begin_object_key(writer, first)
+    }
+    fn begin_object_value<W: ?Sized + io::Write>(&mut self, writer: &mut W) -> io::Result<()> {
+        self.0.begin_object_value(writer)
+    }
+    fn end_object_value<W: ?Sized + io::Write>(&mut self, writer: &mut W) -> io::Result<()> {
+        self.0.end_object_value(writer)
+    }
+}

@@ -1,0 +1,247 @@
+//! The only file that writes. A result is complete or not there: it is made in a folder beside, flushed, and put in place in one step.
+//!
+//! A folder of an interrupted run is called `.NAME.lowstave-PID`; its maker holds a lock on it while alive, so the next run knows
+//! which of them are dead, takes back an old result that was set aside, and removes the rest.
+
+use std::ffi::OsString;
+use std::fs::{self, File, TryLockError};
+use std::io::{self, Write};
+use std::path::{Path, PathBuf};
+use std::sync::atomic::{AtomicUsize, Ordering};
+
+use super::delivery::{Delivery, OutputFile};
+use super::error::DeliverError;
+use super::ownership;
+
+const MARK: &str = ".lowstave-";
+const ASIDE: &str = "-old";
+/// Most files that are written at the same time.
+const MOST_WRITERS: usize = 16;
+
+/// Writes a delivery as the folder `out`: all of it, or nothing.
+///
+/// An existing folder is replaced where it is empty or an earlier result of this program and holds nothing else.
+///
+/// # Errors
+/// Where the folder is not ours, or the disk refuses; then nothing is left behind and the old folder is as it was.
+pub fn write(delivery: &Delivery, out: &Path) -> Result<(), DeliverError> {
+    let target = Target::of(out)?;
+    recover(&target);
+    ownership::require_ours(&target.folder)?;
+    let made = make_parents(&target.parent)?;
+    let staging = target.beside(&format!("{MARK}{}", std::process::id()));
+    let result = stage(delivery, &staging).and_then(|lock| put_in_place(&staging, &target).map(|()| drop(lock)));
+    // After a swap the old result lies here; after a failure the half-made new one.
+    let _ = fs::remove_dir_all(&staging);
+    if result.is_err() {
+        made.iter().rev().for_each(|folder| drop(fs::remove_dir(folder)));
+    }
+    result
+}
+
+/// Writes one file: all of it, or nothing.
+///
+/// # Errors
+/// Where the file exists and may not be overwritten, or the disk refuses.
+pub fn write_file(path: &Path, bytes: &[u8], overwrite: bool) -> Result<(), DeliverError> {
+    let target = Target::of(path)?;
+    if target.folder.is_dir() || (!overwrite && target.folder.symlink_metadata().is_ok()) {
+        return Err(DeliverError::Exists { path: path.to_owned() });
+    }
+    let made = make_parents(&target.parent)?;
+    let staging = target.beside(&format!("{MARK}{}", std::process::id()));
+    let result = write_flushed(&staging, bytes).and_then(|()| {
+        let placed = if overwrite { fs::rename(&staging, &target.folder) } else { fs::hard_link(&staging, &target.folder) };
+        placed.map_err(|cause| match cause.kind() {
+            io::ErrorKind::AlreadyExists => DeliverError::Exists { path: path.to_owned() },
+            _ => DeliverError::Write { path: path.to_owned(), cause },
+        })
+    });
+    let _ = fs::remove_file(&staging);
+    if result.is_err() {
+        made.iter().rev().for_each(|folder| drop(fs::remove_dir(folder)));
+    }
+    flush_folder(&target.parent);
+    result
+}
+
+/// Where a result goes: the folder, the folder that holds it, and its name.
+struct Target {
+    folder: PathBuf,
+    parent: PathBuf,
+    name: OsString,
+}
+
+impl Target {
+    fn of(out: &Path) -> Result<Self, DeliverError> {
+        let failed = |cause| DeliverError::Write { path: out.to_owned(), cause };
+        // A link is followed, so that the folder it points to is replaced and not the link.
+        let folder = if out.exists() { out.canonicalize() } else { std::path::absolute(out) }.map_err(failed)?;
+        let (Some(parent), Some(name)) = (folder.parent(), folder.file_name()) else {
+            return Err(failed(io::Error::new(io::ErrorKind::InvalidInput, "it has no name of its own")));
+        };
+        Ok(Self { parent: parent.to_owned(), name: name.to_owned(), folder: folder.clone() })
+    }
+
+    fn beside(&self, suffix: &str) -> PathBuf {
+        let mut name = OsString::from(".");
+        name.push(&self.name);
+        name.push(suffix);
+        self.parent.join(name)
+    }
+}
+
+/// Makes the folders above the target; gives those that were made, outermost first.
+fn make_parents(parent: &Path) -> Result<Vec<PathBuf>, DeliverError> {
+    let missing: Vec<PathBuf> = parent.ancestors().take_while(|folder| !folder.exists()).map(Path::to_owned).collect();
+    let made: Vec<PathBuf> = missing.into_iter().rev().collect();
+    for (at, folder) in made.iter().enumerate() {
+        if let Err(cause) = fs::create_dir(folder) {
+            made[..at].iter().rev().for_each(|folder| drop(fs::remove_dir(folder)));
+            return Err(DeliverError::Write { path: folder.clone(), cause });
+        }
+    }
+    Ok(made)
+}
+
+/// Writes all files below the staging folder and flushes them; gives the lock that says the maker is alive.
+fn stage(delivery: &Delivery, staging: &Path) -> Result<File, DeliverError> {
+    let failed = |path: &Path| {
+        let path = path.to_owned();
+        move |cause| DeliverError::Write { path, cause }
+    };
+    fs::create_dir(staging).map_err(failed(staging))?;
+    let lock = File::open(staging).map_err(failed(staging))?;
+    // A file system without locks only loses the tidying up after a crash.
+    let _ = lock.try_lock();
+    let folders = folders_of(&delivery.files);
+    for folder in &folders {
+        let path = staging.join(folder);
+        fs::create_dir_all(&path).map_err(failed(&path))?;
+    }
+    write_all(&delivery.files, staging)?;
+    folders.iter().rev().for_each(|folder| flush_folder(&staging.join(folder)));
+    flush_folder(staging);
+    Ok(lock)
+}
+
+/// Writes the files from many threads. They wait for the disk and not for the processor: the more of them ask at once, the fewer times
+/// the disk is made to settle (40 files: 16 threads 0.05 s, one thread 0.4 s).
+fn write_all(files: &[OutputFile], staging: &Path) -> Result<(), DeliverError> {
+    let next = AtomicUsize::new(0);
+    let work = || -> Result<(), DeliverError> {
+        while let Some(file) = files.get(next.fetch_add(1, Ordering::Relaxed)) {
+            write_flushed(&staging.join(&file.path), &file.bytes)?;
+        }
+        Ok(())
+    };
+    std::thread::scope(|scope| {
+        let writers: Vec<_> = (1..MOST_WRITERS.min(files.len())).map(|_| scope.spawn(work)).collect();
+        let mine = work();
+        writers.into_iter().fold(mine, |result, writer| result.and(writer.join().unwrap_or_else(|panic| std::panic::resume_unwind(panic))))
+    })
+}
+
+fn folders_of(files: &[OutputFile]) -> Vec<PathBuf> {
+    let mut folders: Vec<PathBuf> = files.iter().filter_map(|file| Path::new(&file.path).parent()).map(Path::to_owned).collect();
+    folders.retain(|folder| !folder.as_os_str().is_empty());
+    folders.sort();
+    folders.dedup();
+    folders
+}
+
+fn write_flushed(path: &Path, bytes: &[u8]) -> Result<(), DeliverError> {
+    let write = || -> io::Result<()> {
+        let mut file = File::create_new(path)?;
+        file.write_all(bytes)?;
+        file.sync_data()
+    };
+    write().map_err(|cause| {
+        let _ = fs::remove_file(path);
+        DeliverError::Write { path: path.to_owned(), cause }
+    })
+}
+
+/// A folder that cannot be flushed (some network disks) costs durability over a power cut, not the result.
+fn flush_folder(folder: &Path) {
+    if let Ok(handle) = File::open(folder) {
+        let _ = handle.sync_all();
+    }
+}
+
+fn put_in_place(staging: &Path, target: &Target) -> Result<(), DeliverError> {
+    let placed = if target.folder.exists() { replace(staging, target) } else { fs::rename(staging, &target.folder) };
+    placed.map_err(|cause| DeliverError::Write { path: target.folder.clone(), cause })?;
+    flush_folder(&target.parent);
+    Ok(())
+}
+
+/// Swaps old and new in one step where the system can; else sets the old aside first, from where [`recover`] takes it back.
+fn replace(staging: &Path, target: &Target) -> io::Result<()> {
+    if swap(staging, &target.folder).is_ok() {
+        return Ok(());
+    }
+    let aside = target.beside(&format!("{MARK}{}{ASIDE}", std::process::id()));
+    fs::rename(&target.folder, &aside)?;
+    if let Err(cause) = fs::rename(staging, &target.folder) {
+        fs::rename(&aside, &target.folder)?;
+        return Err(cause);
+    }
+    let _ = fs::remove_dir_all(&aside);
+    Ok(())
+}
+
+#[cfg(target_os = "linux")]
+fn swap(one: &Path, other: &Path) -> io::Result<()> {
+    use rustix::fs::{CWD, RenameFlags, renameat_with};
+    Ok(renameat_with(CWD, one, CWD, other, RenameFlags::EXCHANGE)?)
+}
+
+#[cfg(not(target_os = "linux"))]
+fn swap(_one: &Path, _other: &Path) -> io::Result<()> {
+    Err(io::Error::from(io::ErrorKind::Unsupported))
+}
+
+/// Tidies up after runs that were killed: an old result that was set aside comes back where nothing took its place, the rest goes.
+fn recover(target: &Target) {
+    let mut prefix = OsString::from(".");
+    prefix.push(&target.name);
+    prefix.push(MARK);
+    let prefix = prefix.to_string_lossy().into_owned();
+    let Ok(entries) = fs::read_dir(&target.parent) else { return };
+    let mut left: Vec<PathBuf> = entries
+        .filter_map(Result::ok)
+        .filter(|entry| entry.file_name().to_string_lossy().strip_prefix(&prefix).is_some_and(is_mark))
+        .map(|entry| entry.path())
+        .filter(|path| is_dead(path))
+        .collect();
+    left.sort();
+    for path in left {
+        let is_aside = path.to_string_lossy().ends_with(ASIDE);
+        if is_aside && !target.folder.exists() && fs::rename(&path, &target.folder).is_ok() {
+            continue;
+        }
+        let _ = if path.is_dir() { fs::remove_dir_all(&path) } else { fs::remove_file(&path) };
+    }
+}
+
+/// A process number, with or without the mark of an old result.
+fn is_mark(rest: &str) -> bool {
+    let number = rest.strip_suffix(ASIDE).unwrap_or(rest);
+    !number.is_empty() && number.bytes().all(|b| b.is_ascii_digit())
+}
+
+/// Whether nobody holds the lock of a staging folder any more.
+fn is_dead(path: &Path) -> bool {
+    let Ok(handle) = File::open(path) else { return false };
+    !matches!(handle.try_lock(), Err(TryLockError::WouldBlock))
+}
+
+/// Brings an old result back whose run was killed between setting it aside and putting the new one in place.
+pub(super) fn restore(out: &Path) {
+    if !out.exists()
+        && let Ok(target) = Target::of(out)
+    {
+        recover(&target);
+    }
+}

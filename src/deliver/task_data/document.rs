@@ -1,0 +1,149 @@
+//! `TASKDATA.XML`, version 4.3: one field, one product and one task per rate column.
+
+use super::element::Element;
+use super::raster::Raster;
+use super::setpoint::Setpoint;
+use crate::deliver::columns::RateColumn;
+use crate::deliver::degrees::{Part, Spot, push_decimal};
+use crate::deliver::overview::Overview;
+use crate::deliver::run_record::{PROGRAM, VERSION};
+use crate::rates::Amount;
+use crate::units::decimal;
+
+/// Zone code of what lies outside every zone.
+pub const OUTSIDE: usize = 0;
+/// Highest zone code.
+pub const LAST_CODE: usize = 254;
+/// Most characters of a name.
+const LONGEST_NAME: usize = 32;
+
+/// Where the rates of a task are.
+#[derive(Debug, Clone, Copy)]
+pub enum Layout<'a> {
+    /// In polygons, one code per part.
+    Polygons,
+    /// In a grid of zone codes (type 1).
+    Codes(&'a Raster),
+    /// In a grid of rates (type 2).
+    Rates(&'a Raster),
+}
+
+/// The document's text.
+#[must_use]
+pub fn document(overview: &Overview<'_>, boundary: &[Part], layout: Layout<'_>) -> String {
+    let root = Element::new("ISO11783_TaskData")
+        .with("VersionMajor", 4)
+        .with("VersionMinor", 3)
+        .with("ManagementSoftwareManufacturer", format!("{PROGRAM} project"))
+        .with("ManagementSoftwareVersion", VERSION)
+        .with("DataTransferOrigin", 1)
+        .holding([field(overview, boundary)])
+        .holding(numbered(overview).map(|(n, column)| product(n, column, overview)))
+        .holding(numbered(overview).map(|(n, column)| task(n, column, overview, layout)))
+        .holding(numbered(overview).map(|(n, column)| presentation(n, column, overview)));
+    let mut out = String::from("<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n");
+    root.push_to(&mut out, 0);
+    out
+}
+
+fn numbered<'a>(overview: &'a Overview<'_>) -> impl Iterator<Item = (usize, &'a RateColumn<'a>)> {
+    overview.columns.iter().enumerate().map(|(at, column)| (at + 1, column))
+}
+
+fn named(text: &str) -> String {
+    text.chars().take(LONGEST_NAME).collect()
+}
+
+fn field(overview: &Overview<'_>, boundary: &[Part]) -> Element {
+    let area = decimal(overview.case.field.workable_m2, 0);
+    let polygons = boundary.iter().map(|part| polygon(part, 1).with("B", "boundary"));
+    Element::new("PFD").with("A", "PFD1").with("C", named(&overview.case.settings.field)).with("D", area).holding(polygons)
+}
+
+fn product(number: usize, column: &RateColumn<'_>, overview: &Overview<'_>) -> Element {
+    let entry = Setpoint::of(column, overview.units).quantity_entry;
+    Element::new("PDT").with("A", format!("PDT{number}")).with("B", named(&column.product.label)).with("E", entry)
+}
+
+fn presentation(number: usize, column: &RateColumn<'_>, overview: &Overview<'_>) -> Element {
+    let scale = Setpoint::of(column, overview.units).scale();
+    Element::new("VPN").with("A", format!("VPN{number}")).with("B", 0).with("C", scale).with("D", column.decimals).with("E", column.unit)
+}
+
+fn task(number: usize, column: &RateColumn<'_>, overview: &Overview<'_>, layout: Layout<'_>) -> Element {
+    let value = |steps: i32| {
+        let entry = Setpoint::of(column, overview.units).rate_entry;
+        Element::new("PDV").with("A", entry).with("B", steps).with("C", format!("PDT{number}")).with("E", format!("VPN{number}"))
+    };
+    let zone = |code: usize, name: &str, steps: i32, outline: Option<Element>| {
+        Element::new("TZN").with("A", code).with("B", named(name)).holding(outline).holding([value(steps)])
+    };
+    let mut children = vec![zone(OUTSIDE, "outside", 0, None)];
+    match layout {
+        Layout::Polygons => {
+            for (code, (name, place, part)) in (OUTSIDE + 1..).zip(parts(overview)) {
+                children.push(zone(code, &name, Setpoint::steps(amount(overview, number, place)), Some(polygon(part, 2))));
+            }
+        }
+        Layout::Codes(raster) => {
+            for (place, view) in overview.zones.iter().enumerate() {
+                children.push(zone(place + 1, &format!("zone {}", view.number), Setpoint::steps(amount(overview, number, place)), None));
+            }
+            children.push(grid(number, raster, 1));
+        }
+        Layout::Rates(raster) => {
+            children.push(zone(OUTSIDE + 1, "grid", 0, None));
+            children.push(grid(number, raster, 4).with("J", OUTSIDE + 1));
+        }
+    }
+    let name = named(&format!("{} {}", column.product.label, overview.case.settings.season));
+    let task = Element::new("TSK").with("A", format!("TSK{number}")).with("B", name).with("E", "PFD1").with("G", 1);
+    task.with("H", OUTSIDE).with("I", OUTSIDE).with("J", OUTSIDE).holding(children)
+}
+
+/// The rate of the product of a task in a zone.
+#[must_use]
+pub fn amount(overview: &Overview<'_>, number: usize, place: usize) -> Amount {
+    overview.zones[place].rates.rates[number - 1].amount
+}
+
+/// Every part of every zone, with its name and the zone's position.
+pub fn parts<'a>(overview: &'a Overview<'_>) -> impl Iterator<Item = (String, usize, &'a Part)> {
+    overview.zones.iter().enumerate().flat_map(|(place, view)| {
+        view.parts.iter().enumerate().map(move |(at, part)| {
+            let name =
+                if view.parts.len() == 1 { format!("zone {}", view.number) } else { format!("zone {} part {}", view.number, at + 1) };
+            (name, place, part)
+        })
+    })
+}
+
+fn polygon(part: &Part, kind: u8) -> Element {
+    let holes = part.holes.iter().map(|hole| ring(hole, 2));
+    Element::new("PLN").with("A", kind).holding([ring(&part.outer, 1)]).holding(holes)
+}
+
+fn ring(spots: &[Spot], kind: u8) -> Element {
+    let points = spots.iter().chain(spots.first()).map(|spot| {
+        let text = |steps| {
+            let mut text = String::new();
+            push_decimal(&mut text, steps);
+            text
+        };
+        Element::new("PNT").with("A", 2).with("C", text(spot.lat)).with("D", text(spot.lon))
+    });
+    Element::new("LSG").with("A", kind).holding(points)
+}
+
+fn grid(number: usize, raster: &Raster, bytes: usize) -> Element {
+    Element::new("GRD")
+        .with("A", decimal(raster.south, 9))
+        .with("B", decimal(raster.west, 9))
+        .with("C", decimal(raster.cell.0, 9))
+        .with("D", decimal(raster.cell.1, 9))
+        .with("E", raster.columns)
+        .with("F", raster.rows)
+        .with("G", format!("GRD{number:05}"))
+        .with("H", raster.zone.len() * bytes)
+        .with("I", if bytes == 1 { 1 } else { 2 })
+}

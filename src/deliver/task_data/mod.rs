@@ -1,0 +1,93 @@
+//! `controller/taskdata.zip`: ISO 11783-10 task data, one task per product.
+
+mod document;
+mod element;
+mod raster;
+mod setpoint;
+
+use std::cell::Cell;
+use std::io::{Cursor, Write};
+
+use zip::write::SimpleFileOptions;
+use zip::{CompressionMethod, DateTime, ZipWriter};
+
+use super::degrees::{Part, parts};
+use super::delivery::TaskDataForm;
+use super::error::DeliverError;
+use super::overview::Overview;
+use document::{LAST_CODE, Layout, amount, document};
+use geo::{CoordsIter, MapCoords};
+use raster::Raster;
+use setpoint::Setpoint;
+
+/// Path of the package in the output folder.
+pub const PATH: &str = "controller/taskdata.zip";
+/// Light compression: the card's size does not matter, the user's time does.
+const LEVEL: i64 = 1;
+
+/// The package's bytes.
+///
+/// # Errors
+/// Where the boundary cannot be brought to degrees or the archive cannot be made.
+pub fn package(overview: &Overview<'_>, form: TaskDataForm) -> Result<Vec<u8>, DeliverError> {
+    let boundary = boundary(overview)?;
+    let cell = overview.case.field.grid.cell;
+    let raster = || Raster::new(overview, cell).ok_or_else(|| failed("there is no zone"));
+    let is_polygons = form == TaskDataForm::Polygons && document::parts(overview).count() <= LAST_CODE;
+    let (text, grids) = if is_polygons {
+        (document(overview, &boundary, Layout::Polygons), Vec::new())
+    } else if form == TaskDataForm::Polygons && overview.zones.len() <= LAST_CODE {
+        let raster = raster()?;
+        let codes: Vec<u8> = raster.zone.iter().map(|&zone| zone as u8).collect();
+        (document(overview, &boundary, Layout::Codes(&raster)), vec![codes; overview.columns.len()])
+    } else {
+        let raster = raster()?;
+        let grids = (1..=overview.columns.len()).map(|number| rates(overview, &raster, number)).collect();
+        (document(overview, &boundary, Layout::Rates(&raster)), grids)
+    };
+    archive(&text, &grids).map_err(|cause| failed(cause.to_string()))
+}
+
+fn failed(cause: impl Into<String>) -> DeliverError {
+    DeliverError::Package { path: PATH, cause: cause.into() }
+}
+
+/// The workable area in degrees.
+fn boundary(overview: &Overview<'_>) -> Result<Vec<Part>, DeliverError> {
+    let field = overview.case.field;
+    let mut points: Vec<(f64, f64)> = field.workable.coords_iter().map(|c| (c.x, c.y)).collect();
+    field.crs.unproject(&mut points).map_err(|cause| failed(cause.to_string()))?;
+    // Both walks go through the coordinates in the same order.
+    let next = Cell::new(0);
+    let degrees = field.workable.map_coords(|c| {
+        let at = next.replace(next.get() + 1);
+        points.get(at).map_or(c, |&(x, y)| geo::Coord { x, y })
+    });
+    Ok(parts(&degrees))
+}
+
+/// Rates of one product in every cell, four bytes each.
+fn rates(overview: &Overview<'_>, raster: &Raster, number: usize) -> Vec<u8> {
+    let steps: Vec<[u8; 4]> = std::iter::once(0)
+        .chain((0..overview.zones.len()).map(|place| Setpoint::steps(amount(overview, number, place))))
+        .map(i32::to_le_bytes)
+        .collect();
+    raster.zone.iter().flat_map(|&zone| steps[usize::from(zone)]).collect()
+}
+
+fn archive(text: &str, grids: &[Vec<u8>]) -> zip::result::ZipResult<Vec<u8>> {
+    // The same bytes on every day and system.
+    let options = SimpleFileOptions::default()
+        .compression_method(CompressionMethod::Deflated)
+        .compression_level(Some(LEVEL))
+        .last_modified_time(DateTime::default())
+        .unix_permissions(0o644);
+    let mut zip = ZipWriter::new(Cursor::new(Vec::with_capacity(64 * 1024)));
+    zip.start_file("TASKDATA/TASKDATA.XML", options)?;
+    zip.write_all(text.as_bytes())?;
+    for (at, grid) in grids.iter().enumerate() {
+        zip.start_file(format!("TASKDATA/GRD{:05}.bin", at + 1), options)?;
+        zip.write_all(grid)?;
+    }
+    Ok(zip.finish()?.into_inner())
+}

@@ -1,0 +1,139 @@
+//! What was measured in each zone, layer by layer.
+
+use crate::diagnosis::{DiagnosisError, LayerSummary};
+use crate::field::Field;
+use crate::surface::{Map, Surface, Surfaces};
+use crate::zones::Zones;
+
+/// The summaries of every layer in every zone: one list per zone, in the order of the surfaces.
+pub(super) fn profiles(field: &Field, surfaces: &Surfaces, zones: &Zones) -> Result<Vec<Vec<LayerSummary>>, Vec<DiagnosisError>> {
+    check(field, surfaces, zones)?;
+    let mut cells = vec![Vec::new(); zones.zones.len()];
+    for (cell, zone) in zones.of_cell.iter().enumerate() {
+        if let Some(cells) = cells.get_mut(usize::from(*zone)) {
+            cells.push(cell);
+        }
+    }
+    let mut profiles = vec![Vec::with_capacity(surfaces.surfaces.len()); zones.zones.len()];
+    for surface in &surfaces.surfaces {
+        let counts = observations(field, zones, surface);
+        let moments = moments(field, zones, surface);
+        for (((profile, count), moments), cells) in profiles.iter_mut().zip(&counts).zip(&moments).zip(&cells) {
+            let doubt = surface.mean_doubt(&field.grid, cells.iter().copied());
+            profile.push(summary(surface, moments, *count, doubt));
+        }
+    }
+    Ok(profiles)
+}
+
+fn check(field: &Field, surfaces: &Surfaces, zones: &Zones) -> Result<(), Vec<DiagnosisError>> {
+    let cells = field.grid.cells.len();
+    let mut errors = Vec::new();
+    if zones.of_cell.len() != cells {
+        errors.push(DiagnosisError::OtherGrid { zoned: zones.of_cell.len(), cells });
+    }
+    if let Some((cell, zone)) = zones.of_cell.iter().enumerate().find(|(_, zone)| usize::from(**zone) >= zones.zones.len()) {
+        errors.push(DiagnosisError::NoSuchZone { cell, zone: *zone, zones: zones.zones.len() });
+    }
+    for surface in &surfaces.surfaces {
+        if let Map::Drawn { values, doubt } = &surface.map
+            && (values.len() != cells || doubt.len() != cells)
+        {
+            errors.push(DiagnosisError::OtherMap { layer: surface.key.to_string(), found: values.len().min(doubt.len()), cells });
+        }
+    }
+    if errors.is_empty() { Ok(()) } else { Err(errors) }
+}
+
+/// Observations of a layer inside a zone.
+#[derive(Clone, Copy, Default)]
+struct Count {
+    all: usize,
+    qualified: usize,
+}
+
+fn observations(field: &Field, zones: &Zones, surface: &Surface) -> Vec<Count> {
+    let mut counts = vec![Count::default(); zones.zones.len()];
+    for layer in field.layers.iter().filter(|layer| layer.key == surface.key) {
+        let Some(places) = field.places.get(layer.places) else { continue };
+        for (index, _) in layer.values.iter().enumerate().filter(|(_, value)| value.is_finite()) {
+            let Some((x, y)) = places.x.get(index).zip(places.y.get(index)) else { continue };
+            let zone = zone_at(field, zones, *x, *y);
+            let Some(count) = zone.and_then(|zone| counts.get_mut(zone)) else { continue };
+            count.all += 1;
+            count.qualified += usize::from(layer.qualified.binary_search_by_key(&(index as u32), |(at, _)| *at).is_ok());
+        }
+    }
+    counts
+}
+
+/// The zone that a place lies in; `None` outside the workable area.
+pub(super) fn zone_at(field: &Field, zones: &Zones, x: f64, y: f64) -> Option<usize> {
+    let slot = field.grid.slot(field.grid.cell_at(x, y)?)?;
+    zones.of_cell.get(slot).map(|zone| usize::from(*zone))
+}
+
+/// Weighted sums of a surface over a zone.
+#[derive(Clone, Copy)]
+struct Moments {
+    weight: f64,
+    sum: f64,
+    squares: f64,
+    least: f64,
+    most: f64,
+}
+
+impl Moments {
+    const NONE: Self = Self { weight: 0.0, sum: 0.0, squares: 0.0, least: f64::INFINITY, most: f64::NEG_INFINITY };
+
+    fn add(&mut self, weight: f64, value: f64, shift: f64) {
+        let from_shift = value - shift;
+        self.weight += weight;
+        self.sum += weight * from_shift;
+        self.squares += weight * from_shift * from_shift;
+        self.least = self.least.min(value);
+        self.most = self.most.max(value);
+    }
+}
+
+/// Sums of a drawn map, taken from its first value on so that large numbers lose nothing; none for a flat one.
+fn moments(field: &Field, zones: &Zones, surface: &Surface) -> Vec<Moments> {
+    let mut all = vec![Moments::NONE; zones.zones.len()];
+    if let Map::Drawn { values, .. } = &surface.map {
+        let shift = shift_of(values);
+        for ((zone, share), value) in zones.of_cell.iter().zip(&field.grid.share).zip(values) {
+            if let Some(moments) = all.get_mut(usize::from(*zone)).filter(|_| value.is_finite()) {
+                moments.add(f64::from(*share), f64::from(*value), shift);
+            }
+        }
+    }
+    all
+}
+
+fn shift_of(values: &[f32]) -> f64 {
+    values.iter().find(|value| value.is_finite()).map_or(0.0, |value| f64::from(*value))
+}
+
+/// Mean, spread and doubt of a layer in a zone.
+fn summary(surface: &Surface, moments: &Moments, count: Count, doubt: f64) -> LayerSummary {
+    let (mean, spread, range, is_flat) = match &surface.map {
+        Map::Flat { value, .. } => (*value, 0.0, (*value, *value), true),
+        Map::Drawn { values, .. } if moments.weight > 0.0 => {
+            let from_shift = moments.sum / moments.weight;
+            let variance = (moments.squares / moments.weight - from_shift * from_shift).max(0.0);
+            (shift_of(values) + from_shift, variance.sqrt(), (moments.least, moments.most), false)
+        }
+        Map::Drawn { .. } => (f64::NAN, f64::NAN, (f64::NAN, f64::NAN), false),
+    };
+    LayerSummary {
+        key: surface.key.clone(),
+        unit: surface.unit.to_string(),
+        mean,
+        spread,
+        doubt,
+        range,
+        cores: count.all,
+        qualified: count.qualified,
+        is_flat,
+    }
+}

@@ -1,0 +1,47 @@
+use crate::units::{KILOPASCALS_PER_PSI, UnitSystem, decimal, significant};
+
+/// A factor that turns the unit of a layer into the unit of a rule; `None` where the units do not agree.
+pub(super) fn factor_between(layer: &str, rule: &str) -> Option<f64> {
+    let plain = |unit: &str| match unit.trim() {
+        "mg/kg" => "ppm".to_owned(),
+        "cmol/kg" | "cmolc/kg" | "meq/100g" => "meq/100 g".to_owned(),
+        "ratio" | ":1" | "pH" => String::new(),
+        other => other.to_owned(),
+    };
+    match (plain(layer).as_str(), plain(rule).as_str()) {
+        (layer, rule) if layer == rule => Some(1.0),
+        ("kPa", "psi") => Some(1.0 / KILOPASCALS_PER_PSI),
+        ("psi", "kPa") => Some(KILOPASCALS_PER_PSI),
+        ("MPa", "psi") => Some(1_000.0 / KILOPASCALS_PER_PSI),
+        ("kPa", "MPa") => Some(0.001),
+        _ => None,
+    }
+}
+
+/// The unit that people of a system read, and the factor to it.
+pub(super) fn shown_unit(unit: &str, system: UnitSystem) -> (f64, String) {
+    match (unit, system) {
+        ("psi", UnitSystem::Metric) => (KILOPASCALS_PER_PSI, "kPa".to_owned()),
+        ("kPa", UnitSystem::UnitedStates) => (1.0 / KILOPASCALS_PER_PSI, "psi".to_owned()),
+        ("MPa", UnitSystem::UnitedStates) => (1_000.0 / KILOPASCALS_PER_PSI, "psi".to_owned()),
+        (other, _) => (1.0, other.to_owned()),
+    }
+}
+
+/// A value beside its threshold, with as many digits as it takes to tell them apart.
+pub(super) fn value_beside(value: f64, threshold: f64) -> String {
+    let threshold_text = significant(threshold, 4);
+    (3..=9)
+        .map(|digits| significant(value, digits))
+        .find(|text| value == threshold || *text != threshold_text)
+        .unwrap_or_else(|| decimal(value, 9))
+}
+
+/// A number with its unit as it is spoken: `12.4:1`, `58 %`, `342 psi`; a pH stands alone, its label says it.
+pub(super) fn with_unit(number: &str, unit: &str) -> String {
+    match unit {
+        "" | "pH" | "ratio" => number.to_owned(),
+        unit if unit.starts_with(':') => format!("{number}{unit}"),
+        unit => format!("{number} {unit}"),
+    }
+}

@@ -1,0 +1,217 @@
+//! The sum of the stages' errors, and what each means for the exit code.
+
+use std::fmt;
+use std::io;
+use std::path::PathBuf;
+
+use serde::Serialize;
+use thiserror::Error;
+
+use crate::deliver::DeliverError;
+use crate::diagnosis::DiagnosisError;
+use crate::field::{FieldError, ProjectionError};
+use crate::intake::IntakeError;
+use crate::plan::PlanError;
+use crate::provenance::Place;
+use crate::rates::RatesError;
+use crate::rulebook::RulebookError;
+use crate::surface::SurfaceError;
+use crate::zones::ZoneError;
+
+/// How a command ended. The number is the exit code.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Outcome {
+    /// Done.
+    Done = 0,
+    /// Done, but a remark of level "look" wants the user's eye.
+    Look = 1,
+    /// The input cannot be used; nothing was written.
+    Refused = 2,
+    /// The program or the disk failed; nothing was left half-written.
+    Failed = 3,
+}
+
+impl Outcome {
+    /// The exit code.
+    #[must_use]
+    pub fn code(self) -> u8 {
+        self as u8
+    }
+}
+
+/// Any error of any stage, or of the command line itself.
+#[derive(Debug, Error)]
+#[non_exhaustive]
+pub enum Error {
+    /// The plan file.
+    #[error(transparent)]
+    Plan(#[from] PlanError),
+    /// The data files.
+    #[error(transparent)]
+    Intake(#[from] IntakeError),
+    /// The rulebook file.
+    #[error(transparent)]
+    Rulebook(#[from] RulebookError),
+    /// The surfaces.
+    #[error(transparent)]
+    Surface(#[from] SurfaceError),
+    /// The field's plane and grid.
+    #[error(transparent)]
+    Field(#[from] FieldError),
+    /// The zones.
+    #[error(transparent)]
+    Zones(#[from] ZoneError),
+    /// What limits the zones.
+    #[error(transparent)]
+    Diagnosis(#[from] DiagnosisError),
+    /// The rates.
+    #[error(transparent)]
+    Rates(#[from] RatesError),
+    /// The files that are written.
+    #[error(transparent)]
+    Deliver(#[from] DeliverError),
+    /// `start` would overwrite a plan.
+    #[error("\"{}\" exists already. Nothing was changed; give another folder, or overwrite it with --force", path.display())]
+    PlanExists {
+        /// The plan file.
+        path: PathBuf,
+    },
+    /// The result cannot be printed.
+    #[error("the result cannot be printed ({0})")]
+    Print(#[source] io::Error),
+    /// The program met a fault of its own.
+    #[error("lowstave met a fault of its own (see above). Nothing was left half-written; please report it with the plan file")]
+    Defect,
+    /// The threads cannot be had.
+    #[error("{count} threads cannot be started ({cause}); choose fewer with --threads")]
+    Threads {
+        /// How many were asked for.
+        count: usize,
+        /// What the thread pool said.
+        cause: String,
+    },
+}
+
+impl Error {
+    /// What it means for the exit code.
+    #[must_use]
+    pub fn outcome(&self) -> Outcome {
+        match self {
+            Self::Deliver(error) if error.is_input_fault() => Outcome::Refused,
+            Self::Field(FieldError::Projection { cause: ProjectionError::Database(_), .. })
+            | Self::Zones(ZoneError::Shape { .. } | ZoneError::NotNoded | ZoneError::NotTiled { .. })
+            | Self::Diagnosis(DiagnosisError::OtherGrid { .. } | DiagnosisError::NoSuchZone { .. } | DiagnosisError::OtherMap { .. })
+            | Self::Rates(RatesError::OtherZones { .. })
+            | Self::Deliver(_)
+            | Self::Print(_)
+            | Self::Defect
+            | Self::Threads { .. } => Outcome::Failed,
+            Self::Plan(_)
+            | Self::PlanExists { .. }
+            | Self::Rulebook(_)
+            | Self::Intake(_)
+            | Self::Field(_)
+            | Self::Surface(_)
+            | Self::Zones(_)
+            | Self::Diagnosis(_)
+            | Self::Rates(_) => Outcome::Refused,
+        }
+    }
+
+    /// The whole story: the error and those of its causes that it does not tell itself.
+    #[must_use]
+    pub fn story(&self) -> String {
+        let mut story = self.to_string();
+        let mut cause = std::error::Error::source(self);
+        while let Some(found) = cause {
+            let text = found.to_string();
+            if !story.contains(&text) {
+                story.push_str(&format!(" ({text})"));
+            }
+            cause = found.source();
+        }
+        story
+    }
+
+    /// Where in the input it stands, where that is known.
+    #[must_use]
+    pub fn place(&self) -> Option<&Place> {
+        match self {
+            Self::Plan(error) => Some(error.place()),
+            Self::Intake(error) => Some(error.place()),
+            _ => None,
+        }
+    }
+
+    /// The stage that found it.
+    #[must_use]
+    pub fn stage(&self) -> &'static str {
+        match self {
+            Self::Plan(_) => "plan",
+            Self::Rulebook(_) => "rulebook",
+            Self::Field(_) => "field",
+            Self::Surface(_) => "surface",
+            Self::Intake(_) => "intake",
+            Self::Zones(_) => "zones",
+            Self::Diagnosis(_) => "diagnosis",
+            Self::Rates(_) => "rates",
+            Self::Deliver(_) => "deliver",
+            Self::PlanExists { .. } | Self::Print(_) | Self::Defect | Self::Threads { .. } => "command",
+        }
+    }
+}
+
+/// Why a command could not be done: all the errors of the stage that stopped it.
+#[derive(Debug)]
+pub struct Failure {
+    errors: Vec<Error>,
+}
+
+impl Failure {
+    /// The errors, in the order in which they should be read.
+    #[must_use]
+    pub fn errors(&self) -> &[Error] {
+        &self.errors
+    }
+
+    /// The gravest outcome of all errors.
+    #[must_use]
+    pub fn outcome(&self) -> Outcome {
+        self.errors.iter().map(Error::outcome).max().unwrap_or(Outcome::Failed)
+    }
+
+    /// Adds the errors of another failure.
+    #[must_use]
+    pub fn and(mut self, other: Self) -> Self {
+        self.errors.extend(other.errors);
+        self
+    }
+}
+
+impl<E: Into<Error>> From<Vec<E>> for Failure {
+    fn from(errors: Vec<E>) -> Self {
+        Self { errors: errors.into_iter().map(Into::into).collect() }
+    }
+}
+
+impl<E: Into<Error>> From<E> for Failure {
+    fn from(error: E) -> Self {
+        Self { errors: vec![error.into()] }
+    }
+}
+
+impl fmt::Display for Failure {
+    /// One error a line.
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        for (at, error) in self.errors.iter().enumerate() {
+            if at > 0 {
+                f.write_str("\n")?;
+            }
+            write!(f, "{error}")?;
+        }
+        Ok(())
+    }
+}
+
+impl std::error::Error for Failure {}

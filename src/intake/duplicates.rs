@@ -1,0 +1,62 @@
+//! Samples that carry one name twice, and results that stand at one place twice.
+
+use std::collections::{HashMap, HashSet};
+
+use crate::plan::PointKind;
+use crate::remark::Remark;
+
+use super::context::Context;
+use super::survey::PointTable;
+use super::tally::Rows;
+
+/// Says which rows repeat a sample's name at another place, or a layer's result at one place.
+pub(super) fn remark_on_duplicates(table: &PointTable, context: &mut Context<'_>) {
+    if table.kind == PointKind::Cores || table.x.len() <= 100_000 {
+        names(table, context);
+    }
+    if table.kind == PointKind::Cores {
+        places(table, context);
+    }
+}
+
+fn names(table: &PointTable, context: &mut Context<'_>) {
+    let Some(ids) = &table.id else { return };
+    let mut first: HashMap<&str, (u64, u64)> = HashMap::new();
+    let mut repeated = Rows::default();
+    for (((id, x), y), row) in ids.iter().zip(&table.x).zip(&table.y).zip(&table.row) {
+        let place = (x.to_bits(), y.to_bits());
+        if !id.is_empty() && *first.entry(id).or_insert(place) != place {
+            repeated.add(*row);
+        }
+    }
+    if repeated.count() > 0 {
+        let what = format!("{} a sample name at another place: kept as samples of their own", repeated.do_it("repeats", "repeat"));
+        context.remarks.push(Remark::look("repeated-sample-name", what).at(context.place()).way_out("give each place its own name"));
+    }
+}
+
+/// Two results of one layer at the very same place.
+fn places(table: &PointTable, context: &mut Context<'_>) {
+    let mut rows: Vec<u32> = Vec::new();
+    for layer in &table.layers {
+        let mut seen: HashSet<(u64, u64)> = HashSet::new();
+        for (((x, y), value), row) in table.x.iter().zip(&table.y).zip(&layer.values).zip(&table.row) {
+            if value.is_finite() && x.is_finite() && !seen.insert((x.to_bits(), y.to_bits())) {
+                rows.push(*row);
+            }
+        }
+    }
+    rows.sort_unstable();
+    rows.dedup();
+    let mut repeated = Rows::default();
+    for row in rows {
+        repeated.add(row);
+    }
+    if repeated.count() > 0 {
+        let what = format!(
+            "{} a result at the place of an earlier row: all are kept, and the map takes them together",
+            repeated.do_it("repeats", "repeat")
+        );
+        context.remarks.push(Remark::look("repeated-place", what).at(context.place()).way_out("leave one of them out if it is a copy"));
+    }
+}

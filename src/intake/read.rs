@@ -1,0 +1,118 @@
+//! The front door: all files of a plan become a survey.
+
+use std::path::Path;
+
+use crate::plan::{PointsSettings, Settings};
+
+use super::boundary::{Notes, read_boundary, read_keep_out};
+use super::context::{Context, ReadingRules};
+use super::delimited::read_delimited;
+use super::derived;
+use super::error::IntakeError;
+use super::join::join_places;
+use super::modus::modus;
+use super::shape_table::{placed, table_of_rows, table_of_shapes};
+use super::shapes::{read_shapes, shape_format};
+use super::source::{Source, note_input, place_of, read_whole};
+use super::survey::{InputFile, PointTable, Survey};
+
+/// Reads every file that a plan names.
+///
+/// # Errors
+/// Everything that is wrong in any of the files, each with its place and the way out.
+pub fn read(settings: &Settings) -> Result<Survey, Vec<IntakeError>> {
+    let mut inputs = Vec::new();
+    let mut remarks = Vec::new();
+    let mut errors = Vec::new();
+    for file in std::iter::once(&settings.plan_file).chain(&settings.rules) {
+        errors.extend(read_whole(file, &mut inputs).err());
+    }
+    let mut notes = Notes { remarks: &mut remarks, inputs: &mut inputs };
+    let boundary = read_boundary(&settings.boundary, &mut notes);
+    let keep_outs: Vec<_> = settings.keep_outs.iter().map(|keep_out| read_keep_out(keep_out, &mut notes)).collect();
+    let rules = ReadingRules::of(settings);
+    let mut tables = Vec::new();
+    for points in &settings.points {
+        let mut context = Context::new(points, &rules);
+        let table = read_points(points, &mut context, &mut inputs);
+        remarks.append(&mut context.remarks);
+        if context.errors.is_empty() {
+            tables.extend(table);
+        }
+        errors.append(&mut context.errors);
+    }
+    let mut tables = if errors.is_empty() { join_places(tables, &mut remarks, &mut errors) } else { tables };
+    for table in &mut tables {
+        derived::add(table, settings, &mut remarks);
+    }
+    let (mut shapes, mut boundary_shape) = (Vec::new(), None);
+    match boundary {
+        Ok(shape) => boundary_shape = Some(shape),
+        Err(error) => errors.insert(0, error),
+    }
+    for keep_out in keep_outs {
+        match keep_out {
+            Ok(shape) => shapes.push(shape),
+            Err(error) => errors.push(error),
+        }
+    }
+    match boundary_shape {
+        Some(boundary) if errors.is_empty() => {
+            let survey = Survey { boundary, keep_outs: shapes, tables, inputs, remarks };
+            super::west::check_sign(&survey).map_or(Ok(survey), |error| Err(vec![error]))
+        }
+        _ => Err(errors),
+    }
+}
+
+/// Reads one file of points.
+pub(super) fn read_points(points: &PointsSettings, context: &mut Context<'_>, inputs: &mut Vec<InputFile>) -> Option<PointTable> {
+    if shape_format(&points.file).is_some() {
+        return match read_shapes(&points.file, inputs) {
+            Ok(shapes) => table_of_shapes(&shapes, context),
+            Err(error) => {
+                context.errors.push(error);
+                None
+            }
+        };
+    }
+    if is_xml(&points.file) {
+        return read_whole(&points.file, inputs)
+            .map_err(|error| context.errors.push(error))
+            .ok()
+            .and_then(|bytes| read_modus(&bytes, context));
+    }
+    if points.file.is_dir() {
+        let cause = std::io::Error::new(std::io::ErrorKind::IsADirectory, "it is a folder");
+        context.errors.push(IntakeError::Unreadable { place: place_of(&points.file), cause });
+        return None;
+    }
+    let read = read_delimited(Source::Path(&points.file), context);
+    if let Some((hash, bytes)) = read.hash {
+        note_input(inputs, Path::new(&points.file), hash, bytes);
+    }
+    read.table
+}
+
+/// Whether a file is XML by its name: the results of a laboratory in Modus form.
+pub(super) fn is_xml(file: &Path) -> bool {
+    file.extension().is_some_and(|extension| extension.eq_ignore_ascii_case("xml"))
+}
+
+/// Reads laboratory results in Modus form; what the file says of its columns stands in for the plan's columns.
+pub(super) fn read_modus(bytes: &[u8], context: &mut Context<'_>) -> Option<PointTable> {
+    let mut read = match modus(bytes, context.settings, &context.place()) {
+        Ok(read) => read,
+        Err(error) => {
+            context.errors.push(error);
+            return None;
+        }
+    };
+    context.remarks.append(&mut read.remarks);
+    let mut own = Context::new(&read.settings, context.rules);
+    let table = table_of_rows(&read.header, &mut read.rows, &mut own, read.has_geometry);
+    let table = table.map(|table| if read.has_geometry { placed(table, Some("EPSG:4326".to_owned()), &mut own) } else { table });
+    context.remarks.append(&mut own.remarks);
+    context.errors.append(&mut own.errors);
+    table
+}

@@ -1,0 +1,322 @@
+//! Rows become a table: coordinates, sample names, depths and the columns of results.
+
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
+use crate::analyte::Catalogue;
+use crate::remark::Remark;
+
+use super::cell::Cell;
+use super::columns::Header;
+use super::cone::ConeRows;
+use super::context::Context;
+use super::coordinates::read_coordinate;
+use super::delimited::{Row, text_of};
+use super::error::IntakeError;
+use super::layers::layers_of;
+use super::long::LongRows;
+use super::number_style::NumberStyle;
+use super::result_column::{CellContext, Filling, NumberColumn, clipped};
+use super::row_depth::RowDepths;
+use super::survey::PointTable;
+use super::table_roles::TableRoles;
+use super::tally::{Problems, Rows};
+
+/// Something that can hand out its rows, as often as asked.
+pub(super) trait RowSource {
+    /// Calls `visit` with each row in turn.
+    fn visit(&mut self, visit: &mut dyn FnMut(&Row<'_>)) -> Result<(), IntakeError>;
+}
+
+/// How the numbers of each column are written, where it is not the usual way.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub(super) struct Styles {
+    by_column: BTreeMap<usize, NumberStyle>,
+    has_decimal_comma: bool,
+}
+
+impl Styles {
+    /// A column to read numbers from.
+    pub(super) fn column(&self, header: &Header, index: usize) -> NumberColumn {
+        let style = self.by_column.get(&index).copied().unwrap_or_default();
+        NumberColumn::new(index, header.name(index).into(), style, self.has_decimal_comma)
+    }
+}
+
+/// Reads all rows into a table. Where a column turns out to have a decimal comma or thousands separators, the rows
+/// are read once more with that known. Gives nothing where the context has errors.
+pub(super) fn read_table(header: &Header, roles: &TableRoles, context: &mut Context<'_>, rows: &mut dyn RowSource) -> Option<PointTable> {
+    let mut styles = Styles::default();
+    for _ in 0..3 {
+        let mut builder = Builder::new(header, roles, context, &styles);
+        if let Err(error) = rows.visit(&mut |row| builder.take(row)) {
+            context.errors.push(error);
+            return None;
+        }
+        match builder.settled(&styles) {
+            Ok(None) => return Some(builder.finish(context)),
+            Ok(Some(again)) => styles = again,
+            Err(errors) => {
+                context.errors.extend(errors);
+                return None;
+            }
+        }
+    }
+    None
+}
+
+/// A table being built.
+struct Builder<'h> {
+    header: &'h Header,
+    x: Option<NumberColumn>,
+    y: Option<NumberColumn>,
+    depths: RowDepths,
+    id: Option<usize>,
+    columns: Vec<Filling>,
+    long: Option<LongRows>,
+    cone: Option<ConeRows>,
+    table: PointTable,
+    ids: Vec<Arc<str>>,
+    bulk_density: f64,
+    rules: super::context::ReadingRules,
+    odd_rows: OddRows,
+    coordinates: Problems,
+    is_degrees_text: Rows,
+    latin: Rows,
+}
+
+/// Rows that are not used, or only in part.
+#[derive(Default)]
+struct OddRows {
+    without_place: Rows,
+    without_fix: Rows,
+    notes: Rows,
+    too_wide: Problems,
+}
+
+impl<'h> Builder<'h> {
+    fn new(header: &'h Header, roles: &TableRoles, context: &Context<'_>, styles: &Styles) -> Self {
+        let number = |at: usize| styles.column(header, at);
+        let columns = roles.results.iter().map(|spec| Filling::new(spec.clone(), number(spec.index), context.column(&spec.name)));
+        Self {
+            header,
+            x: roles.x.map(number),
+            y: roles.y.map(number),
+            depths: RowDepths::new(&roles.depth, header, styles, context),
+            id: roles.id,
+            columns: columns.collect(),
+            long: roles.long.as_ref().map(|long| LongRows::new(long, header, styles, context)),
+            cone: roles.cone.as_ref().map(|cone| ConeRows::new(cone, header, styles, context)),
+            table: PointTable {
+                file: Arc::clone(&context.file),
+                kind: context.settings.kind,
+                crs: String::new(),
+                x: Vec::new(),
+                y: Vec::new(),
+                row: Vec::new(),
+                id: None,
+                layers: Vec::new(),
+                cone: None,
+            },
+            ids: Vec::new(),
+            bulk_density: context.rules.bulk_density.unwrap_or(Catalogue::built_in().trade_bulk_density),
+            rules: context.rules.clone(),
+            odd_rows: OddRows::default(),
+            coordinates: Problems::default(),
+            is_degrees_text: Rows::default(),
+            latin: Rows::default(),
+        }
+    }
+
+    /// Takes one row.
+    fn take(&mut self, row: &Row<'_>) {
+        if self.is_too_wide(row) {
+            return;
+        }
+        let Some((x, y)) = self.place(row) else { return };
+        let id = self.id.map(|at| {
+            let (text, is_latin) = text_of(row.cell(at).trim_ascii());
+            if is_latin {
+                self.latin.add(row.number);
+            }
+            Arc::<str>::from(text.trim())
+        });
+        let depth = self.depths.of(row, id.as_deref());
+        let context = CellContext { rules: &self.rules, bulk_density: self.bulk_density, depth };
+        let next = self.table.x.len() as u32;
+        if let Some(long) = &mut self.long {
+            if let Some(at) = long.take(row, next, (x, y), id.as_deref(), depth, &context)
+                && at == next
+            {
+                self.keep(x, y, row.number, id);
+            }
+            return;
+        }
+        if let Some(cone) = &mut self.cone {
+            let at = cone.take(row, next, (x, y), id.as_deref());
+            if at == next {
+                self.columns.iter_mut().for_each(|column| column.take(row, next, &context));
+                self.keep(x, y, row.number, id);
+            }
+            return;
+        }
+        self.columns.iter_mut().for_each(|column| column.take(row, next, &context));
+        self.keep(x, y, row.number, id);
+    }
+
+    fn keep(&mut self, x: f64, y: f64, number: u32, id: Option<Arc<str>>) {
+        self.table.x.push(x);
+        self.table.y.push(y);
+        self.table.row.push(number);
+        self.ids.extend(id);
+        self.depths.keep();
+    }
+
+    /// A row with more filled cells than the header: a separator stands inside a number or a text.
+    fn is_too_wide(&mut self, row: &Row<'_>) -> bool {
+        let width = self.header.names.len();
+        if row.len() <= width || (width..row.len()).all(|at| row.cell(at).trim_ascii().is_empty()) {
+            return false;
+        }
+        let place = super::provenance_of(&self.table.file).at_row(row.number);
+        let what = format!(
+            "the row has {} cells, the header {width}; a separator stands inside a cell (a decimal comma or a text without quotes?)",
+            row.len()
+        );
+        self.odd_rows.too_wide.add(|| IntakeError::Malformed { place, format: "a table", what });
+        true
+    }
+
+    /// The coordinates of a row; nothing for a row that is not kept. A table without coordinates gets none yet.
+    fn place(&mut self, row: &Row<'_>) -> Option<(f64, f64)> {
+        let (Some(x), Some(y)) = (&mut self.x, &mut self.y) else {
+            return (!row.is_blank()).then_some((f64::NAN, f64::NAN));
+        };
+        let east = read_coordinate(x, row);
+        let north = read_coordinate(y, row);
+        if let (Cell::Number(x), Cell::Number(y)) = (&east.cell, &north.cell) {
+            if east.is_text || north.is_text {
+                self.is_degrees_text.add(row.number);
+            }
+            if *x == 0.0 && *y == 0.0 {
+                self.odd_rows.without_fix.add(row.number);
+                return None;
+            }
+            return Some((*x, *y));
+        }
+        self.no_place(row, &[(&east.cell, self.x.as_ref().map(|c| c.index)), (&north.cell, self.y.as_ref().map(|c| c.index))]);
+        None
+    }
+
+    fn no_place(&mut self, row: &Row<'_>, cells: &[(&Cell<'_>, Option<usize>)]) {
+        let filled = (0..row.len()).filter(|&at| !row.cell(at).trim_ascii().is_empty()).count();
+        if filled == 0 {
+            return;
+        }
+        if filled <= 2 {
+            self.odd_rows.notes.add(row.number);
+            return;
+        }
+        let wrong = cells.iter().find(|(cell, _)| !matches!(cell, Cell::Missing | Cell::Number(_)));
+        let Some((_, Some(index))) = wrong else {
+            self.odd_rows.without_place.add(row.number);
+            return;
+        };
+        let text = clipped(&text_of(row.cell(*index)).0);
+        let place = super::provenance_of(&self.table.file).at_row(row.number).in_column(self.header.name(*index));
+        self.coordinates.add(|| IntakeError::NotANumber {
+            place,
+            text,
+            way_out: "coordinates are plain numbers such as -97.1234; correct the cell or leave the row out".to_owned(),
+        });
+    }
+
+    fn number_columns(&self) -> impl Iterator<Item = &NumberColumn> {
+        self.x
+            .iter()
+            .chain(&self.y)
+            .chain(self.depths.number_columns())
+            .chain(self.columns.iter().map(|column| &column.number))
+            .chain(self.long.iter().flat_map(LongRows::number_columns))
+            .chain(self.cone.iter().flat_map(ConeRows::number_columns))
+    }
+
+    /// Whether the styles that were assumed are those that the cells show; if not, the right ones.
+    fn settled(&self, assumed: &Styles) -> Result<Option<Styles>, Vec<IntakeError>> {
+        let mut styles = Styles::default();
+        let mut errors = Vec::new();
+        for column in self.number_columns() {
+            let place = super::provenance_of(&self.table.file).in_column(Arc::clone(&column.name));
+            match column.signs.style(&place) {
+                Ok(NumberStyle::Point) => {}
+                Ok(style) => {
+                    styles.has_decimal_comma |= style == NumberStyle::Comma;
+                    styles.by_column.insert(column.index, style);
+                }
+                Err(error) => errors.push(error),
+            }
+        }
+        match (errors.is_empty(), styles == *assumed) {
+            (false, _) => Err(errors),
+            (true, true) => Ok(None),
+            (true, false) => Ok(Some(styles)),
+        }
+    }
+
+    fn finish(mut self, context: &mut Context<'_>) -> PointTable {
+        self.remark_on_rows(context);
+        let place = context.place();
+        context.errors.extend(std::mem::take(&mut self.odd_rows.too_wide).into_errors(place.clone(), "rows with too many cells"));
+        context.errors.extend(std::mem::take(&mut self.coordinates).into_errors(place, "coordinates that are no numbers"));
+        self.depths.report(context);
+        if self.id.is_some() {
+            self.table.id = Some(std::mem::take(&mut self.ids));
+        }
+        let mut columns = std::mem::take(&mut self.columns);
+        if let Some(long) = self.long.take() {
+            columns.extend(long.finish(context));
+        }
+        let rows = self.table.x.len();
+        if let Some(cone) = self.cone.take() {
+            cone.finish(&mut self.table, context);
+        }
+        let rows_after = self.table.x.len();
+        debug_assert_eq!(rows, rows_after);
+        let layers = layers_of(columns, &self.depths, rows, &self.table.row, context);
+        self.table.layers.extend(layers);
+        self.table
+    }
+
+    fn remark_on_rows(&self, context: &mut Context<'_>) {
+        let odd = &self.odd_rows;
+        let place = context.place();
+        if odd.without_place.count() > 0 {
+            let what = format!("{} without coordinates: not used", odd.without_place.show());
+            context
+                .remarks
+                .push(Remark::look("rows-without-place", what).at(place.clone()).way_out("fill in the coordinates or delete the rows"));
+        }
+        if odd.without_fix.count() > 0 {
+            let what = format!("{} at coordinates 0, 0, where a receiver had no fix: not used", odd.without_fix.show());
+            context
+                .remarks
+                .push(Remark::look("rows-without-fix", what).at(place.clone()).way_out("fill in the coordinates or delete the rows"));
+        }
+        if odd.notes.count() > 0 {
+            let what = format!("{} with one or two cells only, taken as notes: not used", odd.notes.show());
+            context.remarks.push(Remark::note("rows-of-notes", what).at(place.clone()));
+        }
+        if self.is_degrees_text.count() > 0 {
+            let what = format!(
+                "{} with degrees, minutes and seconds or a letter of the compass: turned into degrees",
+                self.is_degrees_text.show()
+            );
+            context.remarks.push(Remark::note("degrees-minutes-seconds", what).at(place.clone()));
+        }
+        if self.latin.count() > 0 {
+            context
+                .remarks
+                .push(Remark::note("read-as-windows-1252", format!("{} not in UTF-8: read as Windows-1252", self.latin.show())).at(place));
+        }
+    }
+}

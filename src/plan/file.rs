@@ -1,0 +1,415 @@
+//! The plan as typed: which tables and keys there are, and of which type. Nothing here is checked against anything else.
+
+use super::reading::{AutoOr, Item, TableReader, Typed, Written};
+use crate::provenance::Place;
+
+/// The whole plan file as typed.
+pub(super) struct PlanFile {
+    pub place: Place,
+    pub field: Typed<String>,
+    pub season: Typed<u64>,
+    pub crop: Typed<String>,
+    pub units: Typed<String>,
+    pub organic_carbon: Typed<String>,
+    pub below_detection: Typed<String>,
+    pub bulk_density: Typed<String>,
+    pub boundary: Typed<BoundaryTable>,
+    pub keep_outs: Vec<KeepOutTable>,
+    pub points: Typed<Vec<PointsTable>>,
+    pub grid: GridTable,
+    pub surface: SurfaceTable,
+    pub zones: ZonesTable,
+    pub machine: MachineTable,
+    pub rules: Typed<RulesTable>,
+    pub prices: Vec<(Written<String>, Written<String>)>,
+    pub budget: Typed<BudgetTable>,
+    pub overrides: Vec<OverrideTable>,
+}
+
+pub(super) struct BoundaryTable {
+    pub place: Place,
+    pub file: Typed<String>,
+    pub crs: Typed<String>,
+    pub choose: Typed<ChooseTable>,
+}
+
+pub(super) struct ChooseTable {
+    pub place: Place,
+    pub attribute: Typed<String>,
+    pub is: Typed<String>,
+}
+
+pub(super) struct KeepOutTable {
+    pub place: Place,
+    pub file: Typed<String>,
+    pub crs: Typed<String>,
+    pub distance: Typed<String>,
+    pub why: Typed<String>,
+}
+
+pub(super) struct PointsTable {
+    pub place: Place,
+    pub file: Typed<String>,
+    pub kind: Typed<String>,
+    pub crs: Typed<String>,
+    pub x: Typed<String>,
+    pub y: Typed<String>,
+    pub id: Typed<String>,
+    pub depth: Typed<String>,
+    pub depth_column: Typed<String>,
+    pub top: Typed<String>,
+    pub bottom: Typed<String>,
+    pub depth_unit: Typed<String>,
+    pub ignore: Typed<Vec<String>>,
+    pub columns: Vec<(Written<String>, ColumnTable)>,
+    pub unit: Typed<String>,
+    pub base_area: Typed<String>,
+    pub moisture: Typed<String>,
+    pub depths: Typed<Vec<(Written<String>, Written<String>)>>,
+}
+
+pub(super) struct ColumnTable {
+    pub place: Place,
+    pub is: Typed<String>,
+    pub method: Typed<String>,
+    pub unit: Typed<String>,
+    pub depth: Typed<String>,
+}
+
+#[derive(Default)]
+pub(super) struct GridTable {
+    pub cell: Typed<String>,
+}
+
+#[derive(Default)]
+pub(super) struct SurfaceTable {
+    pub power: Typed<AutoOr>,
+    pub neighbours: Typed<AutoOr>,
+}
+
+#[derive(Default)]
+pub(super) struct ZonesTable {
+    pub count: Typed<AutoOr>,
+    pub layers: Typed<Vec<LayerEntry>>,
+    pub smallest: Typed<String>,
+    pub method: Typed<String>,
+    pub fuzziness: Typed<f64>,
+    pub seed: Typed<u64>,
+    pub tolerance: Typed<String>,
+}
+
+/// `"ph"` or `{ layer = "ph", weight = 2 }`.
+pub(super) struct LayerEntry {
+    pub place: Place,
+    pub layer: Typed<String>,
+    pub weight: Typed<f64>,
+}
+
+#[derive(Default)]
+pub(super) struct MachineTable {
+    pub swath: Typed<String>,
+    pub row_spacing: Typed<String>,
+    pub heading: Typed<f64>,
+    pub speed: Typed<String>,
+    pub tank: Typed<String>,
+    pub flow_per_row: Typed<Vec<String>>,
+    pub liquid_step: Typed<String>,
+    pub dry_step: Typed<String>,
+}
+
+pub(super) struct RulesTable {
+    pub place: Place,
+    pub file: Typed<String>,
+}
+
+pub(super) struct BudgetTable {
+    pub place: Place,
+    pub limit: Typed<String>,
+}
+
+pub(super) struct OverrideTable {
+    pub place: Place,
+    pub zone: Typed<u64>,
+    pub product: Typed<String>,
+    pub rate: Typed<String>,
+    pub why: Typed<String>,
+    pub force: Typed<bool>,
+}
+
+impl PlanFile {
+    /// Reads every table; problems are noted in the reader's document.
+    pub(super) fn read(mut root: TableReader<'_>) -> Self {
+        let place = root.place();
+        let plan = Self {
+            place,
+            field: root.text("field", "\"Alder Flat\""),
+            season: root.whole("season", "season = 2027, a year without quotes"),
+            crop: root.text("crop", "\"corn\""),
+            units: root.text("units", "\"us\" or \"metric\""),
+            boundary: read_table(&mut root, "boundary", "boundary = { file = \"boundary.geojson\" }", BoundaryTable::read),
+            keep_outs: read_tables(&mut root, "keep_out", KeepOutTable::read).into_value(),
+            points: read_tables(&mut root, "points", PointsTable::read),
+            grid: read_table(&mut root, "grid", "[grid] and below it cell = \"5 m\"", GridTable::read).into_value(),
+            surface: read_table(&mut root, "surface", "[surface] and its keys below it", SurfaceTable::read).into_value(),
+            zones: read_table(&mut root, "zones", "[zones] and its keys below it", ZonesTable::read).into_value(),
+            machine: read_table(&mut root, "machine", "[machine] and its keys below it", MachineTable::read).into_value(),
+            rules: read_table(&mut root, "rules", "[rules] and below it file = \"my-rules.toml\"", RulesTable::read),
+            prices: read_prices(&mut root),
+            budget: read_table(&mut root, "budget", "[budget] and below it limit = \"60 USD/ac\"", BudgetTable::read),
+            overrides: read_tables(&mut root, "override", OverrideTable::read).into_value(),
+            organic_carbon: root.text("organic_carbon", "\"from organic matter\""),
+            below_detection: root.text("below_detection", "\"half\""),
+            bulk_density: root.text("bulk_density", "\"1.3 g/cm3\""),
+        };
+        root.finish();
+        plan
+    }
+}
+
+/// Where a key of the plan belongs that was found somewhere else; `None` where it is no key of the plan at all.
+pub(super) fn home_of(key: &str, found_in: &str) -> Option<&'static str> {
+    const HOMES: [(&str, &[&str]); 9] = [
+        (
+            "at the top of the file, before the first [table]",
+            &["field", "season", "crop", "units", "boundary", "organic_carbon", "below_detection", "bulk_density"],
+        ),
+        ("in [grid]", &["cell"]),
+        ("in [surface]", &["power", "neighbours"]),
+        ("in [zones]", &["count", "layers", "smallest", "fuzziness", "seed", "tolerance"]),
+        ("in [machine]", &["swath", "row_spacing", "heading", "speed", "tank", "flow_per_row", "liquid_step", "dry_step"]),
+        ("in [budget]", &["limit"]),
+        ("in [[points]]", &["kind", "x", "y", "id", "depth", "depth_column", "depth_unit", "depths", "base_area", "ignore", "columns"]),
+        ("in [[keep_out]]", &["distance"]),
+        ("in [[override]]", &["zone", "product", "rate", "force"]),
+    ];
+    let (home, _) = HOMES.iter().find(|(_, keys)| keys.contains(&key))?;
+    let is_there_already = !found_in.is_empty() && home.contains(&format!("[{}]", found_in.split(['[', '.']).next().unwrap_or_default()));
+    (!is_there_already).then_some(*home)
+}
+
+impl BoundaryTable {
+    fn read(mut table: TableReader<'_>) -> Self {
+        let read = Self {
+            place: table.place(),
+            file: table.text("file", "\"boundary.geojson\""),
+            crs: table.text("crs", "\"EPSG:4326\""),
+            choose: read_table(&mut table, "choose", "choose = { attribute = \"NAME\", is = \"Alder Flat\" }", ChooseTable::read),
+        };
+        table.finish();
+        read
+    }
+}
+
+impl ChooseTable {
+    fn read(mut table: TableReader<'_>) -> Self {
+        let read = Self {
+            place: table.place(),
+            attribute: table.text("attribute", "\"NAME\""),
+            is: table.text("is", "\"Alder Flat\" (in quotes)"),
+        };
+        table.finish();
+        read
+    }
+}
+
+impl KeepOutTable {
+    fn read(mut table: TableReader<'_>) -> Self {
+        let read = Self {
+            place: table.place(),
+            file: table.text("file", "\"creek.geojson\""),
+            crs: table.text("crs", "\"EPSG:4326\""),
+            distance: table.text("distance", "\"33 ft\""),
+            why: table.text("why", "\"setback from water\""),
+        };
+        table.finish();
+        read
+    }
+}
+
+impl PointsTable {
+    fn read(mut table: TableReader<'_>) -> Self {
+        let read = Self {
+            place: table.place(),
+            file: table.text("file", "\"cores.csv\""),
+            kind: table.text("kind", "\"cores\", \"cone\" or \"readings\""),
+            crs: table.text("crs", "\"EPSG:4326\""),
+            x: table.text("x", "\"lon\" (a column name)"),
+            y: table.text("y", "\"lat\" (a column name)"),
+            id: table.text("id", "\"core\" (a column name)"),
+            depth: table.text("depth", "\"0-6 in\""),
+            depth_column: table.text("depth_column", "\"depth\" (a column name)"),
+            top: table.text("top", "\"from_in\" (a column name)"),
+            bottom: table.text("bottom", "\"to_in\" (a column name)"),
+            depth_unit: table.text("depth_unit", "\"in\""),
+            columns: read_columns(&mut table),
+            ignore: table.texts("ignore", "ignore = [\"Lab No\", \"Remarks\"], a list of column names"),
+            unit: table.text("unit", "\"psi\""),
+            base_area: table.text("base_area", "\"130 mm2\""),
+            depths: read_depth_marks(&mut table),
+            moisture: table.text("moisture", "\"field capacity\""),
+        };
+        table.finish();
+        read
+    }
+}
+
+fn read_columns(table: &mut TableReader<'_>) -> Vec<(Written<String>, ColumnTable)> {
+    let wanted = "[points.columns] and below it lines such as \"pH\" = { is = \"ph\" }";
+    let Some(columns) = table.table("columns", wanted).into_given() else { return Vec::new() };
+    let read = |(name, item): (Written<String>, Item<'_>)| {
+        let table = item.as_table();
+        if table.is_none() {
+            item.refuse("a table such as { is = \"ph\", method = \"water\" }");
+        }
+        table.map(|table| (name, ColumnTable::read(table)))
+    };
+    columns.entries().into_iter().filter_map(read).collect()
+}
+
+fn read_depth_marks(table: &mut TableReader<'_>) -> Typed<Vec<(Written<String>, Written<String>)>> {
+    let wanted = "depths = { \"d2\" = \"2 in\", \"d4\" = \"4 in\" }, column name and depth";
+    table.table("depths", wanted).map(|marks| read_texts(&marks, "a depth such as \"2 in\""))
+}
+
+fn read_prices(root: &mut TableReader<'_>) -> Vec<(Written<String>, Written<String>)> {
+    let prices = root.table("prices", "[prices] and below it lines such as gypsum = \"45 USD/ton\"").into_given();
+    prices.map(|table| read_texts(&table, "a price such as \"45 USD/ton\"")).unwrap_or_default()
+}
+
+/// Entries of a table whose keys are the user's own and whose values are texts.
+fn read_texts(table: &TableReader<'_>, wanted: &str) -> Vec<(Written<String>, Written<String>)> {
+    let read = |(name, item): (Written<String>, Item<'_>)| {
+        let text = item.as_text();
+        if text.is_none() {
+            item.refuse(wanted);
+        }
+        text.map(|text| (name, text))
+    };
+    table.entries().into_iter().filter_map(read).collect()
+}
+
+impl ColumnTable {
+    fn read(mut table: TableReader<'_>) -> Self {
+        let read = Self {
+            place: table.place(),
+            is: table.text("is", "\"ph\""),
+            method: table.text("method", "\"water\""),
+            unit: table.text("unit", "\"ppm\""),
+            depth: table.text("depth", "\"0-6 in\""),
+        };
+        table.finish();
+        read
+    }
+}
+
+impl GridTable {
+    fn read(mut table: TableReader<'_>) -> Self {
+        let read = Self { cell: table.text("cell", "\"5 m\"") };
+        table.finish();
+        read
+    }
+}
+
+impl SurfaceTable {
+    fn read(mut table: TableReader<'_>) -> Self {
+        let read = Self { power: table.auto_or_number("power"), neighbours: table.auto_or_number("neighbours") };
+        table.finish();
+        read
+    }
+}
+
+impl ZonesTable {
+    fn read(mut table: TableReader<'_>) -> Self {
+        let read = Self {
+            count: table.auto_or_number("count"),
+            layers: read_layers(&mut table),
+            smallest: table.text("smallest", "\"0.5 ac\""),
+            method: table.text("method", "\"k-means\" or \"fuzzy c-means\""),
+            fuzziness: table.number("fuzziness", "fuzziness = 1.5, a number without quotes"),
+            seed: table.whole("seed", "seed = 1, a whole number without quotes"),
+            tolerance: table.text("tolerance", "\"2 m\""),
+        };
+        table.finish();
+        read
+    }
+}
+
+fn read_layers(table: &mut TableReader<'_>) -> Typed<Vec<LayerEntry>> {
+    let wanted = "layers = [\"ph\", \"cn_ratio\"], a list of analytes";
+    table.items("layers", wanted).map(|items| items.iter().filter_map(LayerEntry::read).collect())
+}
+
+impl LayerEntry {
+    fn read(item: &Item<'_>) -> Option<Self> {
+        if let Some(name) = item.as_text() {
+            return Some(Self { place: name.place.clone(), layer: Typed::Given(name), weight: Typed::Absent });
+        }
+        let Some(mut table) = item.as_table() else {
+            item.refuse("an analyte such as \"ph\", or { layer = \"ph\", weight = 2 }");
+            return None;
+        };
+        let read = Self {
+            place: table.place(),
+            layer: table.text("layer", "\"ph\""),
+            weight: table.number("weight", "weight = 2, a number without quotes"),
+        };
+        table.finish();
+        Some(read)
+    }
+}
+
+impl MachineTable {
+    fn read(mut table: TableReader<'_>) -> Self {
+        let read = Self {
+            swath: table.text("swath", "\"40 ft\""),
+            row_spacing: table.text("row_spacing", "\"30 in\""),
+            heading: table.number("heading", "heading = 0, degrees from north without quotes"),
+            speed: table.text("speed", "\"5 mph\""),
+            tank: table.text("tank", "\"400 gal\""),
+            flow_per_row: table.texts("flow_per_row", "flow_per_row = [\"0.03 gal/min\", \"0.30 gal/min\"], least and most"),
+            liquid_step: table.text("liquid_step", "\"0.1 gal/ac\""),
+            dry_step: table.text("dry_step", "\"10 lb/ac\""),
+        };
+        table.finish();
+        read
+    }
+}
+
+impl RulesTable {
+    fn read(mut table: TableReader<'_>) -> Self {
+        let read = Self { place: table.place(), file: table.text("file", "\"my-rules.toml\"") };
+        table.finish();
+        read
+    }
+}
+
+impl BudgetTable {
+    fn read(mut table: TableReader<'_>) -> Self {
+        let read = Self { place: table.place(), limit: table.text("limit", "\"60 USD/ac\"") };
+        table.finish();
+        read
+    }
+}
+
+impl OverrideTable {
+    fn read(mut table: TableReader<'_>) -> Self {
+        let read = Self {
+            place: table.place(),
+            zone: table.whole("zone", "zone = 3, the number on the map without quotes"),
+            product: table.text("product", "\"starter\""),
+            rate: table.text("rate", "\"4 gal/ac\""),
+            why: table.text("why", "\"old feedlot, seen on foot\""),
+            force: table.flag("force"),
+        };
+        table.finish();
+        read
+    }
+}
+
+fn read_table<T>(from: &mut TableReader<'_>, key: &'static str, wanted: &str, read: impl FnOnce(TableReader<'_>) -> T) -> Typed<T> {
+    from.table(key, wanted).map(read)
+}
+
+fn read_tables<T>(from: &mut TableReader<'_>, key: &'static str, read: impl Fn(TableReader<'_>) -> T) -> Typed<Vec<T>> {
+    from.tables(key).map(|tables| tables.into_iter().map(read).collect())
+}

@@ -1,0 +1,102 @@
+//! One source of carbon. Where the pools of carbon and nitrogen are known, the mass balance tells how much carbon moves the ratio; where
+//! only the ratio is known, the rate goes from the least of common practice to the cap with severity.
+
+use super::super::draft::{Draft, Need, number};
+use super::super::zone::Case;
+use crate::analyte::Analyte;
+use crate::diagnosis::Finding;
+use crate::rulebook::{Factor, Metering, Product};
+use crate::soil::{CarbonSource, carbon_to_reach_ratio, nutrient_mass};
+use crate::units::MassPerArea;
+
+/// The sources in the order in which they are tried.
+const SOURCES: [&str; 2] = ["compost", "molasses"];
+
+/// The draft of the first source that the zone takes; the ones held back before it come along with their reason.
+pub(super) fn drafts(case: Case<'_>) -> Vec<Draft> {
+    let Some(finding) = case.limit(Factor::Carbon) else { return Vec::new() };
+    let mut drafts = Vec::new();
+    for name in SOURCES {
+        let Some(product) = case.bench.rulebook.product(name) else { continue };
+        let Some(draft) = super::draft(case, name, || need(case, product, finding)) else { continue };
+        let is_given = draft.amount > 0.0;
+        drafts.push(draft);
+        if is_given {
+            break;
+        }
+    }
+    drafts
+}
+
+fn need(case: Case<'_>, product: &Product, finding: &Finding) -> Need {
+    let is_ratio = finding.layer.as_ref().is_some_and(|layer| layer.analyte == Analyte::CarbonNitrogenRatio);
+    match pools(case, finding).filter(|_| is_ratio) {
+        Some((carbon, nitrogen)) => by_balance(case, product, finding, carbon, nitrogen),
+        None => by_severity(case, product, finding),
+    }
+}
+
+/// Carbon and nitrogen of the water extract in the finding's layer.
+fn pools(case: Case<'_>, finding: &Finding) -> Option<(MassPerArea, MassPerArea)> {
+    let depth = finding.layer.as_ref()?.depth;
+    let soil = case.soil_mass(depth).ok()?;
+    let pool = |analyte| {
+        let summary = case.summary(&analyte, depth)?;
+        (summary.key.depth == depth).then(|| nutrient_mass(summary.mean, soil).ok()).flatten()
+    };
+    Some((pool(Analyte::WaterCarbon)?, pool(Analyte::WaterNitrogen)?))
+}
+
+fn by_balance(case: Case<'_>, product: &Product, finding: &Finding, carbon: MassPerArea, nitrogen: MassPerArea) -> Need {
+    let source = product.carbon_to_nitrogen.map_or(CarbonSource::WithoutNitrogen, CarbonSource::WithRatio);
+    let added = match carbon_to_reach_ratio(carbon, nitrogen, finding.threshold, source) {
+        Ok(added) => added,
+        Err(error) => return Need::unknown(error.to_string()),
+    };
+    let units = case.bench.settings.units;
+    let share = product.analysis.carbon / 100.0 * density(product);
+    if share <= 0.0 {
+        return Need::unknown(format!("{} holds no carbon in the rulebook", product.label));
+    }
+    let rate = added.kilograms_per_hectare() / share;
+    let ratio = product.carbon_to_nitrogen.map_or_else(|| "no nitrogen".to_owned(), |ratio| format!("C:N {}", number(ratio)));
+    let steps = vec![
+        format!(
+            "water extract holds {} carbon and {} nitrogen; to reach {}:1 with {} ({ratio}): (T x N - C) / (1 - T / r) = {} carbon",
+            carbon.show(units, 0),
+            nitrogen.show(units, 1),
+            number(finding.threshold),
+            product.label,
+            added.show(units, 0)
+        ),
+        format!("{} % carbon: {}", number(product.analysis.carbon), case.show(rate, product.metering)),
+        "a mass balance of the extract, not a promise: soil life breathes most of what is added".to_owned(),
+    ];
+    Need { rate, steps, note: None }
+}
+
+fn by_severity(case: Case<'_>, product: &Product, finding: &Finding) -> Need {
+    let numbers = &case.bench.rulebook.numbers;
+    // Liquids are sources of sugar: from the least that can be applied to the cap.
+    let (least, most) = match product.metering {
+        Metering::Dry => (numbers.carbon_product_least.kilograms_per_hectare(), numbers.carbon_product_most.kilograms_per_hectare()),
+        Metering::Liquid => (product.smallest, case.cap(product).unwrap_or(product.smallest)),
+    };
+    let rate = least + (most - least).max(0.0) * finding.severity;
+    let step = format!(
+        "pools of carbon and nitrogen not known: from {} to {} by severity {}: {}",
+        case.show(least, product.metering),
+        case.show(most, product.metering),
+        number(finding.severity),
+        case.show(rate, product.metering)
+    );
+    Need { rate, steps: vec![step], note: None }
+}
+
+/// Kilograms in a unit of the product's rate.
+fn density(product: &Product) -> f64 {
+    match product.metering {
+        Metering::Dry => 1.0,
+        Metering::Liquid => product.density.map_or(1.0, crate::units::Density::kilograms_per_litre),
+    }
+}

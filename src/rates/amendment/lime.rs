@@ -1,0 +1,140 @@
+//! Lime from the buffer's own rule. Water pH decides whether, buffer pH decides how much; the need is averaged over the zone's
+//! cells, because the need of the average soil is not the average need.
+
+use super::super::RatesError;
+use super::super::draft::{Draft, Need, number};
+use super::super::zone::Case;
+use crate::analyte::{Analyte, LayerKey};
+use crate::rulebook::{Factor, Metering, Product, Rulebook};
+use crate::soil::{AcidSoil, LimeKind, LimeNeed, LimeQuality, LimeRule, SoilError, lime_kind};
+use crate::units::{Length, UnitSystem, decimal};
+
+/// Which published rule goes with which buffer.
+pub(in crate::rates) struct LimeRules {
+    by_buffer: Vec<(String, LimeRule)>,
+}
+
+impl LimeRules {
+    pub fn gather(rulebook: &Rulebook, errors: &mut Vec<RatesError>) -> Self {
+        let mut by_buffer = Vec::new();
+        for choice in &rulebook.limes {
+            match LimeRule::from_name(&choice.rule) {
+                Ok(rule) => by_buffer.push((choice.buffer.clone(), rule)),
+                Err(cause) => errors.push(RatesError::LimeRule { buffer: choice.buffer.clone(), cause }),
+            }
+        }
+        Self { by_buffer }
+    }
+
+    fn of(&self, buffer: &str) -> Option<LimeRule> {
+        self.by_buffer.iter().find(|(known, _)| known == buffer).map(|(_, rule)| *rule)
+    }
+}
+
+/// Calcitic or dolomitic lime; the one that the zone's magnesium does not call for is left out.
+pub(super) fn drafts(case: Case<'_>, rules: &LimeRules) -> Vec<Draft> {
+    if case.limit(Factor::Acidity).is_none() {
+        return Vec::new();
+    }
+    let magnesium = case.summary(&Analyte::Magnesium, None).map(|summary| summary.mean);
+    let short_below = case.bench.rulebook.numbers.dolomitic_below_magnesium;
+    let name = match lime_kind(magnesium, short_below) {
+        LimeKind::Dolomitic if case.bench.rulebook.product("dolomitic_lime").is_some() => "dolomitic_lime",
+        _ => "lime",
+    };
+    let Some(product) = case.bench.rulebook.product(name) else { return Vec::new() };
+    let draft = super::draft(case, name, || {
+        let mut need = need(case, product, rules);
+        if name == "dolomitic_lime" {
+            let have = number(magnesium.unwrap_or_default());
+            need.steps.push(format!("dolomitic, because magnesium is {have} ppm, below {} ppm", number(short_below)));
+        }
+        need
+    });
+    draft.into_iter().collect()
+}
+
+fn need(case: Case<'_>, product: &Product, rules: &LimeRules) -> Need {
+    let Some(ph) = case.summary(&Analyte::Ph, case.limit(Factor::Acidity).and_then(|f| f.layer.as_ref()?.depth)) else {
+        return Need::unknown("no pH in water of the topsoil");
+    };
+    let Some(buffer) = case.summary(&Analyte::BufferPh, ph.key.depth) else {
+        return Need::unknown("no buffer pH: water pH tells whether lime is needed, only buffer pH tells how much; have it run");
+    };
+    let method = buffer.key.method.as_ref().map_or("", |method| method.name());
+    let Some(rule) = rules.of(method) else {
+        let known: Vec<&str> = rules.by_buffer.iter().map(|(name, _)| name.as_str()).collect();
+        let found =
+            if method.is_empty() { "the buffer is not named".to_owned() } else { format!("no lime rule goes with the buffer {method}") };
+        return Need::unknown(format!("{found}; a rule belongs to one buffer, and none is moved to another (known: {})", known.join(", ")));
+    };
+    average_need(case, product, rule, [&ph.key, &buffer.key])
+}
+
+fn average_need(case: Case<'_>, product: &Product, rule: LimeRule, keys: [&LayerKey; 2]) -> Need {
+    let crop = case.bench.crop;
+    let numbers = &case.bench.rulebook.numbers;
+    let inches = if crop.is_tilled { numbers.mixing_depth_tilled } else { numbers.mixing_depth_untilled };
+    let mixing = Length::from_metres(inches * 0.0254);
+    let quality = LimeQuality::Effective { pct: product.effective_neutralizing_value };
+    let (mut weight, mut sum, mut refused, mut cells) = (0.0, 0.0, 0usize, 0usize);
+    let mut refusal = None;
+    for (share, values) in case.cells(&keys) {
+        cells += 1;
+        let [ph, buffer_ph] = values[..] else { continue };
+        let soil = AcidSoil { water_ph: ph, buffer_ph: Some(buffer_ph), printed_acidity_meq: None, target_ph: crop.target_ph };
+        match within_range(rule, &soil).and_then(|need| need.of_product(mixing, quality)) {
+            Ok(rate) => {
+                weight += share;
+                sum += share * rate.kilograms_per_hectare();
+            }
+            Err(error) => {
+                refused += 1;
+                refusal.get_or_insert(error);
+            }
+        }
+    }
+    if weight <= 0.0 {
+        return Need::unknown(refusal.map_or_else(|| "no cell with pH and buffer pH".to_owned(), |error| error.to_string()));
+    }
+    let rate = sum / weight;
+    let mut steps = vec![format!(
+        "lime to pH {} by {}, {} % effective, worked in {}, averaged over {cells} cell(s): {}",
+        decimal(crop.target_ph, 2),
+        rule.source(),
+        number(product.effective_neutralizing_value),
+        depth(mixing, case.bench.settings.units),
+        case.show(rate, Metering::Dry)
+    )];
+    if refused > 0 {
+        let why = refusal.map(|error| error.to_string()).unwrap_or_default();
+        steps.push(format!("{refused} cell(s) cannot be reckoned and are left out of the average: {why}"));
+    }
+    Need { rate, steps, note: None }
+}
+
+fn depth(depth: Length, units: UnitSystem) -> String {
+    match units {
+        UnitSystem::UnitedStates => format!("{} in", number(depth.metres() / 0.0254)),
+        UnitSystem::Metric => format!("{} cm", number(depth.metres() * 100.0)),
+    }
+}
+
+/// The need of a soil; one whose buffer pH lies outside the rule's range is reckoned at the range's end, which errs to less lime.
+fn within_range(rule: LimeRule, soil: &AcidSoil) -> Result<LimeNeed, SoilError> {
+    match rule.need(soil) {
+        Err(SoilError::OutOfRange { quantity: "buffer pH", least, most, .. }) => {
+            rule.need(&AcidSoil { buffer_ph: soil.buffer_ph.map(|ph| ph.clamp(least, most)), ..*soil })
+        }
+        other => other,
+    }
+}
+
+/// Calcium in all the lime that is needed, this season's and later ones'.
+pub(super) fn calcium_kg_ha(case: Case<'_>, drafts: &[Draft]) -> f64 {
+    drafts
+        .iter()
+        .filter(|draft| draft.amount > 0.0)
+        .filter_map(|draft| Some(draft.needed * case.bench.rulebook.product(&draft.product)?.analysis.calcium / 100.0))
+        .sum()
+}

@@ -1,0 +1,105 @@
+use rand::{RngExt, SeedableRng};
+use rand_chacha::ChaCha8Rng;
+
+use super::{Item, Relief, choose, worth};
+
+/// Every choice of every item, tried.
+fn brute_force(zones: &[Vec<Item>], limit: u64) -> u64 {
+    let count: usize = zones.iter().map(Vec::len).sum();
+    let mut best = 0;
+    'sets: for mask in 0..1_u32 << count {
+        let (mut at, mut cents, mut value) = (0, 0, 0);
+        for items in zones {
+            let has = |item: usize| mask >> (at + item) & 1 == 1;
+            let chosen = || items.iter().enumerate().filter(|(item, _)| has(*item)).map(|(_, item)| item);
+            if chosen().any(|item| item.needs.iter().any(|need| !has(*need))) {
+                continue 'sets;
+            }
+            cents += chosen().map(|item| item.cents).sum::<u64>();
+            value += worth(chosen());
+            at += items.len();
+        }
+        if cents <= limit {
+            best = best.max(value);
+        }
+    }
+    best
+}
+
+fn value_of(zones: &[Vec<Item>], chosen: &[Vec<bool>]) -> (u64, u64) {
+    let pairs = || zones.iter().zip(chosen);
+    let picked = |(items, chosen): (&Vec<Item>, &Vec<bool>)| -> Vec<Item> {
+        items.iter().zip(chosen).filter(|(_, is_chosen)| **is_chosen).map(|(item, _)| item.clone()).collect()
+    };
+    let cents = pairs().flat_map(picked).map(|item| item.cents).sum();
+    (cents, pairs().map(|pair| worth(picked(pair).iter())).sum())
+}
+
+fn relief(random: &mut ChaCha8Rng, severities: &[u64]) -> Relief {
+    let factor = random.random_range(0..severities.len());
+    Relief { factor, severity: severities[factor], share: random.random_range(0.0..=1.0) }
+}
+
+fn random_zones(random: &mut ChaCha8Rng) -> Vec<Vec<Item>> {
+    let zones = random.random_range(1..=4);
+    (0..zones)
+        .map(|_| {
+            let severities = [0; 3].map(|_: u64| random.random_range(0..4_000));
+            let items = random.random_range(0..=4);
+            (0..items)
+                .map(|at| Item {
+                    cents: random.random_range(0..60),
+                    relieves: (0..random.random_range(1..=2)).map(|_| relief(random, &severities)).collect(),
+                    needs: if at > 0 && random.random_bool(0.3) { vec![random.random_range(0..at)] } else { Vec::new() },
+                })
+                .collect()
+        })
+        .collect()
+}
+
+#[test]
+fn the_choice_is_the_best_of_all_choices_and_within_the_limit() {
+    let mut random = ChaCha8Rng::seed_from_u64(17);
+    for case in 0..400 {
+        let zones = random_zones(&mut random);
+        let limit = random.random_range(0..200);
+        let chosen = choose(&zones, limit);
+        let (cents, value) = value_of(&zones, &chosen);
+        assert!(cents <= limit, "case {case}");
+        assert_eq!(value, brute_force(&zones, limit), "case {case}: {zones:?} within {limit}");
+        for (items, chosen) in zones.iter().zip(&chosen) {
+            for (item, is_chosen) in items.iter().zip(chosen) {
+                assert!(!is_chosen || item.needs.iter().all(|need| chosen[*need]), "case {case}");
+            }
+        }
+    }
+}
+
+#[test]
+fn twelve_zones_of_a_dozen_fixes_are_weighed_at_once() {
+    let mut random = ChaCha8Rng::seed_from_u64(3);
+    let zones: Vec<Vec<Item>> = (0..12)
+        .map(|_| {
+            let severities = [0; 8].map(|_: u64| random.random_range(1..9_000_000));
+            (0..12)
+                .map(|_| Item {
+                    cents: random.random_range(1_000..400_000),
+                    relieves: vec![relief(&mut random, &severities)],
+                    needs: Vec::new(),
+                })
+                .collect()
+        })
+        .collect();
+    let limit = 6_000_000;
+    let chosen = choose(&zones, limit);
+    let (cents, value) = value_of(&zones, &chosen);
+    assert!(cents <= limit && value > 0);
+}
+
+#[test]
+fn two_fixes_of_one_factor_each_take_their_share_of_what_is_left() {
+    let half = |cents| Item { cents, relieves: vec![Relief { factor: 0, severity: 1_000, share: 0.5 }], needs: Vec::new() };
+    assert_eq!(worth([half(1), half(2)].iter()), 750);
+    assert_eq!(choose(&[vec![half(1), half(2)]], 3), [[true, true]]);
+    assert_eq!(choose(&[vec![half(1), half(2)]], 2), [[true, false]]);
+}

@@ -1,0 +1,92 @@
+//! The starter's mix: what a litre of it holds, weighs and costs.
+
+use super::RatesError;
+use super::prices::Prices;
+use crate::rulebook::{Metering, Rulebook, StarterRecipe};
+use crate::units::decimal;
+
+/// One ingredient of a litre of mix.
+#[derive(Debug, Clone)]
+pub(super) struct Part {
+    pub product: String,
+    pub volume_share: f64,
+    pub kilograms: f64,
+    pub is_dry: bool,
+}
+
+/// A litre of the mix.
+#[derive(Debug, Clone)]
+pub(super) struct Mix<'a> {
+    pub recipe: &'a StarterRecipe,
+    pub parts: Vec<Part>,
+    /// Kilograms in a litre.
+    pub density: f64,
+    /// What is in a litre, kilograms by the names of the analysis.
+    pub brings: Vec<(&'static str, f64)>,
+    /// Whether all of it is meant as organic input.
+    pub is_organic_input: bool,
+    /// United States dollars for a litre; `None` where an ingredient has no price.
+    pub price: Option<f64>,
+}
+
+impl<'a> Mix<'a> {
+    /// The mix of the recipe in force; `None` where the rulebook has no recipe.
+    pub fn of(rulebook: &'a Rulebook, prices: &Prices, errors: &mut Vec<RatesError>) -> Option<Self> {
+        let recipe = rulebook.recipe()?;
+        let mut parts = Vec::new();
+        for ingredient in &recipe.ingredients {
+            let product = rulebook.product(&ingredient.product)?;
+            let density = product.density.map(crate::units::Density::kilograms_per_litre);
+            let (volume_share, kilograms) = match (ingredient.share, ingredient.kilograms_per_litre) {
+                (Some(share), _) => (share, share * density.unwrap_or(1.0)),
+                (None, Some(kilograms)) => (density.map_or(0.0, |density| kilograms / density), kilograms),
+                (None, None) => (0.0, 0.0),
+            };
+            parts.push(Part { product: product.name.clone(), volume_share, kilograms, is_dry: product.metering == Metering::Dry });
+        }
+        let taken: f64 = parts.iter().map(|part| part.volume_share).sum();
+        if taken > 1.0 + 1e-9 {
+            errors.push(RatesError::RecipeTooFull { recipe: recipe.name.clone(), percent: decimal(100.0 * taken, 1) });
+            return None;
+        }
+        for (part, ingredient) in parts.iter_mut().zip(&recipe.ingredients).filter(|(_, ingredient)| ingredient.fills) {
+            let density = rulebook.product(&ingredient.product)?.density.map_or(1.0, crate::units::Density::kilograms_per_litre);
+            part.volume_share = (1.0 - taken).max(0.0);
+            part.kilograms = part.volume_share * density;
+        }
+        Some(Self::add_up(recipe, parts, rulebook, prices))
+    }
+
+    fn add_up(recipe: &'a StarterRecipe, parts: Vec<Part>, rulebook: &Rulebook, prices: &Prices) -> Self {
+        let mut mix = Self {
+            recipe,
+            density: parts.iter().map(|part| part.kilograms).sum(),
+            brings: Vec::new(),
+            is_organic_input: true,
+            price: Some(0.0),
+            parts,
+        };
+        for part in &mix.parts {
+            let Some(product) = rulebook.product(&part.product) else { continue };
+            for (name, percent) in product.analysis.parts() {
+                let kilograms = part.kilograms * percent / 100.0;
+                match mix.brings.iter_mut().find(|(known, _)| *known == name) {
+                    Some((_, sum)) => *sum += kilograms,
+                    None => mix.brings.push((name, kilograms)),
+                }
+            }
+            let is_water = product.analysis.parts().next().is_none();
+            mix.is_organic_input &= product.is_organic_input || is_water;
+            let amount = if part.is_dry { part.kilograms } else { part.volume_share };
+            let price = prices.of(&part.product).or_else(|| is_water.then_some(0.0));
+            mix.price = mix.price.zip(price).map(|(sum, price)| sum + amount * price);
+        }
+        mix.price = prices.of_starter().or(mix.price);
+        mix
+    }
+
+    /// Nitrogen plus potash (K2O) in a litre, kg.
+    pub fn seed_salt(&self) -> f64 {
+        self.brings.iter().filter(|(name, _)| matches!(*name, "nitrogen" | "potash")).map(|(_, kilograms)| kilograms).sum()
+    }
+}

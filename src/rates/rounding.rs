@@ -1,0 +1,60 @@
+//! Steps that a controller takes, and how a rate is shown.
+
+use super::Amount;
+use crate::plan::Settings;
+use crate::rulebook::{Metering, Rulebook};
+use crate::units::{MassPerArea, Quantity, UnitSystem, VolumePerArea, decimal};
+
+/// A share of a step by which a rate may miss a step and still be taken for it: rounding of decimals, not of soil.
+const HAIR: f64 = 1e-6;
+
+/// The steps of a machine in kg/ha and L/ha.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Steps {
+    pub dry: f64,
+    pub liquid: f64,
+}
+
+impl Steps {
+    pub fn of(settings: &Settings, rulebook: &Rulebook) -> Self {
+        let numbers = &rulebook.numbers;
+        let (dry, liquid) = match settings.units {
+            UnitSystem::UnitedStates => (numbers.dry_step_us, numbers.liquid_step_us),
+            UnitSystem::Metric => (numbers.dry_step_metric, numbers.liquid_step_metric),
+        };
+        Self { dry: settings.machine.dry_step.unwrap_or(dry).stored(), liquid: settings.machine.liquid_step.unwrap_or(liquid).stored() }
+    }
+
+    pub fn of_metering(self, metering: Metering) -> f64 {
+        match metering {
+            Metering::Dry => self.dry,
+            Metering::Liquid => self.liquid,
+        }
+    }
+}
+
+/// The largest multiple of a step that is no more than a rate.
+pub(super) fn down_to_step(rate: f64, step: f64) -> f64 {
+    if step > 0.0 { (rate / step + HAIR).floor().max(0.0) * step } else { rate.max(0.0) }
+}
+
+/// The smallest multiple of a step that is no less than a rate.
+pub(super) fn up_to_step(rate: f64, step: f64) -> f64 {
+    if step > 0.0 { (rate / step - HAIR).ceil().max(0.0) * step } else { rate.max(0.0) }
+}
+
+/// A rate in kg/ha or L/ha with its type.
+pub(super) fn amount(rate: f64, metering: Metering) -> Amount {
+    match metering {
+        Metering::Dry => Amount::Mass(MassPerArea::from_stored(rate)),
+        Metering::Liquid => Amount::Volume(VolumePerArea::from_stored(rate)),
+    }
+}
+
+/// A rate in words: "1,240 lb/ac" without the comma.
+pub(super) fn show(rate: f64, metering: Metering, units: UnitSystem) -> String {
+    let (factor, unit) = metering.rate_unit(units);
+    let number = rate / factor;
+    let decimals = if number < 20.0 { 2 } else { 0 };
+    format!("{} {unit}", decimal(number, decimals))
+}

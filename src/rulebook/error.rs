@@ -1,0 +1,109 @@
+use std::sync::Arc;
+
+use thiserror::Error;
+
+use crate::provenance::Place;
+
+/// Why a rulebook file cannot be used.
+#[derive(Debug, Error)]
+#[non_exhaustive]
+pub enum RulebookError {
+    /// The file cannot be read from the disk.
+    #[error("{file}: the rulebook file cannot be read; check the path in [rules] of the plan")]
+    Unreadable {
+        /// The file as the user named it.
+        file: Arc<str>,
+        /// What the system said.
+        #[source]
+        source: std::io::Error,
+    },
+    /// The file is larger than any rulebook.
+    #[error("{file}: {bytes} bytes is too large for a rulebook (at most {allowed}); is this the right file?")]
+    TooLarge {
+        /// The file as the user named it.
+        file: Arc<str>,
+        /// Its size.
+        bytes: u64,
+        /// The most that is read.
+        allowed: u64,
+    },
+    /// The text is no TOML.
+    #[error("{place}: not TOML: {what}")]
+    Syntax {
+        /// Where.
+        place: Place,
+        /// What the reader of TOML said.
+        what: String,
+    },
+    /// A key that the rulebook does not know.
+    #[error("{place}: the rulebook has no such key{}; known here: {allowed}", did_you_mean(nearest.as_deref()))]
+    UnknownKey {
+        /// Where.
+        place: Place,
+        /// The nearest known key.
+        nearest: Option<String>,
+        /// The known keys.
+        allowed: String,
+    },
+    /// A key that must be there is absent.
+    #[error("{place}: missing; {what}")]
+    Missing {
+        /// The entry and the key that is wanted.
+        place: Place,
+        /// What to write.
+        what: &'static str,
+    },
+    /// A value of the wrong kind.
+    #[error("{place}: found {found}, but {wanted} is wanted here")]
+    WrongKind {
+        /// Where.
+        place: Place,
+        /// What stands there.
+        found: String,
+        /// What should.
+        wanted: String,
+    },
+    /// A word that is none of the words allowed.
+    #[error("{place}: \"{word}\" is not known here{}; use one of: {allowed}", did_you_mean(nearest.as_deref()))]
+    UnknownWord {
+        /// Where.
+        place: Place,
+        /// The word.
+        word: String,
+        /// The nearest right one.
+        nearest: Option<String>,
+        /// The right ones.
+        allowed: String,
+    },
+    /// A number outside what makes sense.
+    #[error("{place}: {found} is out of range; allowed: {allowed}")]
+    OutOfRange {
+        /// Where.
+        place: Place,
+        /// The number.
+        found: String,
+        /// The range in words.
+        allowed: &'static str,
+    },
+    /// Two keys that contradict each other.
+    #[error("{place}: {what}")]
+    Contradiction {
+        /// Where.
+        place: Place,
+        /// What contradicts what, and the way out.
+        what: String,
+    },
+}
+
+fn did_you_mean(nearest: Option<&str>) -> String {
+    nearest.map(|word| format!("; did you mean \"{word}\"?")).unwrap_or_default()
+}
+
+/// The nearest of some words, where one is near enough to be a slip of the keyboard.
+pub(super) fn nearest_word<'a>(word: &str, words: impl Iterator<Item = &'a str>) -> Option<String> {
+    words
+        .map(|known| (strsim::damerau_levenshtein(&word.to_lowercase(), known), known))
+        .filter(|(distance, known)| *distance <= 1 + known.chars().count() / 4)
+        .min()
+        .map(|(_, known)| known.to_owned())
+}

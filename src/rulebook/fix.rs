@@ -1,0 +1,64 @@
+use super::reader::Entry;
+use super::{Basis, Factor};
+use crate::units::MoneyPerArea;
+
+/// When a fix is looked at.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Occasion {
+    /// The factor is past its threshold.
+    Limiting,
+    /// The factor was not measured, or by a method or depth that no rule takes.
+    Unknown,
+}
+
+/// A way to mend a factor.
+#[derive(Debug, Clone)]
+pub struct FixRule {
+    /// Name in the rulebook.
+    pub name: String,
+    /// What is done, in the imperative.
+    pub what: String,
+    /// The factors it mends.
+    pub mends: Vec<Factor>,
+    /// Only where one of these rules found something; any rule of the factor where empty.
+    pub rules: Vec<String>,
+    /// When it is looked at.
+    pub on: Occasion,
+    /// The product it uses.
+    pub product: Option<String>,
+    /// Cost; what the product costs comes on top.
+    pub cost: MoneyPerArea,
+    /// Effort, 1 easy to 5 hard.
+    pub effort: f64,
+    /// Seasons until it works.
+    pub seasons: f64,
+    /// Share of the severity that it relieves, 0 to 1.
+    pub relief: f64,
+    /// Fixes that come before it where they are needed too.
+    pub after: Vec<String>,
+    /// What cost, effort, time and relief rest on.
+    pub basis: Basis,
+    /// Where they come from.
+    pub source: String,
+}
+
+impl FixRule {
+    pub(super) fn read(entry: &mut Entry<'_>) -> Self {
+        let mends = entry.texts("mends");
+        Self {
+            name: entry.name.to_owned(),
+            what: entry.text("what", "say what is done, in the imperative"),
+            mends: super::read_factors(entry, "mends", &mends),
+            rules: entry.texts("rules"),
+            on: entry.word("on", &[("limiting", Occasion::Limiting), ("unknown", Occasion::Unknown)], Some(Occasion::Limiting)),
+            product: entry.maybe_text("product"),
+            cost: entry.maybe_quantity("cost").unwrap_or(MoneyPerArea::ZERO),
+            effort: entry.required_in("effort", "write 1 (easy) to 5 (hard)", 1.0..=5.0, "1 to 5"),
+            seasons: entry.number_in("seasons", 0.0..=20.0, "0 to 20", 0.0),
+            relief: entry.required_in("relief", "write the share of the severity that it relieves", 0.0..=1.0, "0 to 1"),
+            after: entry.texts("after"),
+            basis: entry.basis("basis"),
+            source: entry.text("source", "name the publication, or say whose practice it is"),
+        }
+    }
+}

@@ -1,0 +1,211 @@
+use serde::Serialize;
+
+use super::{Basis, Rulebook};
+use crate::units::{UnitSystem, decimal};
+
+/// One number of the rulebook in force, for `rulebook show`.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Line {
+    /// Dotted key: `rule.salt.threshold`.
+    pub key: String,
+    /// The number or words, without the unit.
+    pub value: String,
+    /// Its unit; empty for a plain number.
+    pub unit: String,
+    /// What it is valid for and what it means: analyte, method, depth, consequence.
+    pub what: String,
+    /// What it rests on.
+    pub basis: Basis,
+    /// Where it comes from.
+    pub source: String,
+    /// One line where research disputes it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub disputed: Option<String>,
+}
+
+impl Rulebook {
+    /// Every threshold, limit and weight in force, with its basis and source.
+    pub fn lines(&self, units: UnitSystem) -> impl Iterator<Item = Line> {
+        let mut lines = self.rule_lines(units);
+        lines.extend(self.crop_lines());
+        lines.extend(self.product_lines(units));
+        lines.extend(self.recipe_lines(units));
+        lines.extend(self.fix_lines(units));
+        lines.extend(self.limes.iter().map(|choice| Line {
+            key: format!("lime.{}.rule", choice.buffer),
+            value: choice.rule.clone(),
+            unit: String::new(),
+            what: format!("lime rule for the {} buffer", choice.buffer),
+            basis: choice.basis,
+            source: choice.source.clone(),
+            disputed: None,
+        }));
+        lines.extend(self.numbers.figures.iter().map(|figure| Line {
+            key: format!("number.{}", figure.name),
+            value: decimal(figure.value, 6),
+            unit: figure.unit.clone(),
+            what: figure.what.clone(),
+            basis: figure.basis,
+            source: figure.source.clone(),
+            disputed: None,
+        }));
+        lines.into_iter()
+    }
+
+    fn rule_lines(&self, units: UnitSystem) -> Vec<Line> {
+        let mut lines = Vec::new();
+        for rule in &self.rules {
+            let line = |key: &str, value: f64, what: String| Line {
+                key: format!("rule.{}.{key}", rule.name),
+                value: decimal(value, 6),
+                unit: rule.unit.clone(),
+                what,
+                basis: rule.basis,
+                source: rule.source.clone(),
+                disputed: rule.disputed.clone(),
+            };
+            let methods = match rule.methods.as_slice() {
+                [] => "any method".to_owned(),
+                methods => methods.iter().map(|m| m.name().to_owned()).collect::<Vec<_>>().join(" or "),
+            };
+            let depths = rule.depths.iter().map(|depth| depth.show(units)).collect::<Vec<_>>().join(" or ");
+            let subject = format!("{} by {methods}, {depths}", rule.analyte.label());
+            lines.push(line("threshold", rule.threshold, format!("{}: {subject}: {}", rule.factor.name(), rule.means)));
+            for (crop, threshold) in &rule.threshold_for {
+                lines.push(line(&format!("threshold_for.{crop}"), *threshold, format!("{}: {subject}, for {crop}", rule.factor.name())));
+            }
+            lines.push(line("worst", rule.worst, format!("severity is at its greatest, {}", decimal(rule.most, 3))));
+            if let Some(target) = rule.target {
+                lines.push(line("target", target, "what an amendment aims at".to_owned()));
+            }
+            if let Some(limit) = rule.limit {
+                let value = decimal(limit.number_in(units), 1);
+                let unit = crate::units::Pressure::unit_in(units).to_owned();
+                lines.push(Line { value, unit, ..line("limit", 0.0, "cone index that counts as hard".to_owned()) });
+            }
+            for condition in &rule.only_where {
+                let what = format!("holds only where {} is {} this: {}", condition.analyte.label(), condition.side.name(), condition.why);
+                lines.push(Line {
+                    unit: condition.unit.clone(),
+                    basis: condition.basis,
+                    source: condition.source.clone(),
+                    ..line(&format!("only_where.{}", condition.name), condition.value, what)
+                });
+            }
+        }
+        lines
+    }
+
+    fn crop_lines(&self) -> Vec<Line> {
+        let line = |key: String, value: String, what: &str, basis, source: &str| Line {
+            key,
+            value,
+            unit: String::new(),
+            what: what.to_owned(),
+            basis,
+            source: source.to_owned(),
+            disputed: None,
+        };
+        let mut lines = Vec::new();
+        for crop in &self.crops {
+            let key = format!("crop.{}", crop.name);
+            let target = decimal(crop.target_ph, 2);
+            lines.push(line(format!("{key}.target_ph"), target, "pH in water that lime aims at", crop.basis, &crop.source));
+            let class = crop.seed_salt.name().to_owned();
+            let what = "whose seed-safe limit of nitrogen plus potash holds";
+            lines.push(line(format!("{key}.seed_salt"), class, what, crop.seed_salt_basis, &crop.seed_salt_source));
+        }
+        lines
+    }
+
+    fn product_lines(&self, units: UnitSystem) -> Vec<Line> {
+        let mut lines = Vec::new();
+        for product in &self.products {
+            let (rate, rate_unit) = product.metering.rate_unit(units);
+            let (price, price_unit) = product.metering.price_unit(units);
+            let mut push = |key: &str, value: f64, unit: &str, what: String, basis, source: &str| {
+                lines.push(Line {
+                    key: format!("product.{}.{key}", product.name),
+                    value: decimal(value, 4),
+                    unit: unit.to_owned(),
+                    what,
+                    basis,
+                    source: source.to_owned(),
+                    disputed: None,
+                });
+            };
+            for (key, cap) in [("cap", product.cap), ("surface_cap", product.surface_cap)] {
+                if let Some(cap) = cap {
+                    push(key, cap / rate, rate_unit, "most per season".to_owned(), product.cap_basis, &product.cap_source);
+                }
+            }
+            if product.smallest > 0.0 {
+                push("smallest", product.smallest / rate, rate_unit, "least that spreads evenly".to_owned(), Basis::Own, "");
+            }
+            if let Some(value) = product.price {
+                push(
+                    "price",
+                    value / price,
+                    price_unit,
+                    "price".to_owned(),
+                    product.price_basis,
+                    "put in your own under [prices] in the plan",
+                );
+            }
+            for (name, percent) in product.analysis.parts() {
+                push(name, percent, "%", format!("{name} in {}", product.label), product.basis, &product.source);
+            }
+            for condition in &product.only_where {
+                let what = format!("used only where {} is {} this: {}", condition.analyte.label(), condition.side.name(), condition.why);
+                let key = format!("only_where.{}", condition.name);
+                push(&key, condition.value, &condition.unit, what, condition.basis, &condition.source);
+            }
+        }
+        lines
+    }
+
+    fn recipe_lines(&self, units: UnitSystem) -> Vec<Line> {
+        let mut lines = Vec::new();
+        for recipe in &self.recipes {
+            let rates = [
+                ("least", recipe.least, "least rate of the recipe"),
+                ("usual", recipe.usual, "rate where nothing that it answers is short"),
+                ("most", recipe.most, "most, where what it answers is at its worst"),
+                ("most_on_tight_ground", recipe.most_on_tight_ground, "most where the ground is too tight for a heavy planter"),
+            ];
+            lines.extend(rates.map(|(key, rate, what)| Line {
+                key: format!("recipe.{}.{key}", recipe.name),
+                value: decimal(rate.number_in(units), 2),
+                unit: crate::units::VolumePerArea::unit_in(units).to_owned(),
+                what: what.to_owned(),
+                basis: recipe.basis,
+                source: recipe.source.clone(),
+                disputed: None,
+            }));
+        }
+        lines
+    }
+
+    fn fix_lines(&self, units: UnitSystem) -> Vec<Line> {
+        let mut lines = Vec::new();
+        for fix in &self.fixes {
+            let cost = (fix.cost.number_in(units), crate::units::MoneyPerArea::unit_in(units));
+            let parts = [
+                ("cost", cost.0, cost.1, "cost besides the product"),
+                ("effort", fix.effort, "", "effort, 1 easy to 5 hard"),
+                ("seasons", fix.seasons, "", "seasons until it works"),
+                ("relief", fix.relief, "", "share of the severity that it relieves"),
+            ];
+            lines.extend(parts.map(|(key, value, unit, what)| Line {
+                key: format!("fix.{}.{key}", fix.name),
+                value: decimal(value, 4),
+                unit: unit.to_owned(),
+                what: format!("{}: {what}", fix.what),
+                basis: fix.basis,
+                source: fix.source.clone(),
+                disputed: None,
+            }));
+        }
+        lines
+    }
+}

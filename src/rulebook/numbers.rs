@@ -1,0 +1,156 @@
+use super::Basis;
+use super::error::RulebookError;
+use super::reader::Entry;
+use crate::units::{MassPerArea, MoneyPerArea, Quantity, VolumePerArea};
+
+/// A number of the rulebook that is no threshold of a rule: a weight, a step, a limit.
+#[derive(Debug, Clone)]
+pub struct Figure {
+    /// Name in the rulebook.
+    pub name: &'static str,
+    /// The number, in `unit`.
+    pub value: f64,
+    /// Its unit; empty for a plain number.
+    pub unit: String,
+    /// What it is for.
+    pub what: String,
+    /// What it rests on.
+    pub basis: Basis,
+    /// Where it comes from.
+    pub source: String,
+}
+
+/// How a figure becomes a typed value.
+trait FromFigure: Sized {
+    fn from_figure(value: f64, unit: &str) -> Result<Self, String>;
+}
+
+impl FromFigure for f64 {
+    fn from_figure(value: f64, _: &str) -> Result<Self, String> {
+        Ok(value)
+    }
+}
+
+macro_rules! from_figure {
+    ($($quantity:ty),+) => {$(
+        impl FromFigure for $quantity {
+            fn from_figure(value: f64, unit: &str) -> Result<Self, String> {
+                let factor = Self::UNITS.iter().find(|(name, _)| *name == unit).map(|(_, factor)| *factor);
+                let allowed = || Self::UNITS.iter().map(|(name, _)| *name).collect::<Vec<_>>().join(", ");
+                factor.map(|factor| Self::from_stored(value * factor)).ok_or_else(|| format!("one of the units {}", allowed()))
+            }
+        }
+    )+};
+}
+from_figure!(MassPerArea, MoneyPerArea, VolumePerArea);
+
+macro_rules! numbers {
+    ($($(#[doc = $doc:literal])+ $name:ident: $kind:ty),+ $(,)?) => {
+        /// The numbers of the section `number`.
+        #[derive(Debug, Clone)]
+        pub struct Numbers {
+            $($(#[doc = $doc])+ pub $name: $kind,)+
+            /// All of them with their basis and source, in this order.
+            pub figures: Vec<Figure>,
+        }
+
+        impl Numbers {
+            pub(super) const NAMES: &'static [&'static str] = &[$(stringify!($name)),+];
+
+            /// Puts the figures, which stand in the order of `NAMES`, into their fields.
+            pub(super) fn assemble(figures: Vec<Figure>, complain: &mut impl FnMut(&Figure, String)) -> Self {
+                let mut at = figures.iter();
+                Self {
+                    $($name: typed::<$kind>(at.next(), complain),)+
+                    figures: figures.clone(),
+                }
+            }
+        }
+    };
+}
+
+numbers! {
+    /// Fewest observations in a zone for a finding without a caution.
+    few_cores: f64,
+    /// Sand, percent, from which a seedbed counts as sandy.
+    sandy_from_sand: f64,
+    /// Cation exchange capacity, meq/100 g, below which a seedbed counts as sandy where the texture is not known.
+    sandy_below_cec: f64,
+    /// Factor of the gypsum requirement for incomplete exchange.
+    gypsum_exchange_factor: f64,
+    /// Depth in inches that lime is worked in to on tilled ground.
+    mixing_depth_tilled: f64,
+    /// Depth in inches that lime reaches on ground that is not tilled.
+    mixing_depth_untilled: f64,
+    /// Magnesium in ppm below which lime is dolomitic.
+    dolomitic_below_magnesium: f64,
+    /// Phosphate P2O5 that raises the soil test by 1 ppm in a 6 2/3 in layer.
+    phosphate_per_ppm: MassPerArea,
+    /// Compost where the pools of carbon and nitrogen are not known and the finding is at its mildest.
+    carbon_product_least: MassPerArea,
+    /// Compost where the pools of carbon and nitrogen are not known and the finding is at its worst.
+    carbon_product_most: MassPerArea,
+    /// Cost that a point of effort counts for in the order of fixes.
+    cost_of_effort: MoneyPerArea,
+    /// Cost that a season of waiting counts for in the order of fixes.
+    cost_of_waiting: MoneyPerArea,
+    /// What the starter is worth where it answers no finding, as a severity.
+    starter_worth: f64,
+    /// What it is worth to know a factor that was not measured, as a severity.
+    knowing_worth: f64,
+    /// Step of a liquid rate in United States units, where the plan names none.
+    liquid_step_us: VolumePerArea,
+    /// Step of a liquid rate in metric units, where the plan names none.
+    liquid_step_metric: VolumePerArea,
+    /// Step of a dry rate in United States units, where the plan names none.
+    dry_step_us: MassPerArea,
+    /// Step of a dry rate in metric units, where the plan names none.
+    dry_step_metric: MassPerArea,
+    /// Elemental sulfur per ppm of sulfate sulfur short.
+    sulfur_per_ppm: MassPerArea,
+    /// Elemental sulfur that lowers the pH by one unit.
+    sulfur_per_ph: MassPerArea,
+}
+
+fn typed<T: FromFigure>(figure: Option<&Figure>, complain: &mut impl FnMut(&Figure, String)) -> T {
+    let made = figure.map(|figure| (figure, T::from_figure(figure.value, &figure.unit)));
+    match made {
+        Some((_, Ok(value))) => value,
+        Some((figure, Err(wanted))) => {
+            complain(figure, wanted);
+            neutral()
+        }
+        None => neutral(),
+    }
+}
+
+/// A stand-in; the rulebook is refused as a whole where it is needed.
+fn neutral<T: FromFigure>() -> T {
+    ["", "kg/ha", "L/ha", "USD/ha"]
+        .iter()
+        .find_map(|unit| T::from_figure(1.0, unit).ok())
+        .unwrap_or_else(|| unreachable!("every kind of figure takes one of these units"))
+}
+
+impl Figure {
+    pub(super) fn read(entry: &mut Entry<'_>) -> Option<Self> {
+        let name = Numbers::NAMES.iter().find(|name| **name == entry.name).copied();
+        let figure = Self {
+            name: name.unwrap_or_default(),
+            value: entry.required_in("value", "write the number", 0.0..=1e6, "zero or more"),
+            unit: entry.maybe_text("unit").unwrap_or_default(),
+            what: entry.text("what", "say what the number is for"),
+            basis: entry.basis("basis"),
+            source: entry.text("source", "name the publication, or say whose practice it is"),
+        };
+        if name.is_none() {
+            let place = entry.place();
+            entry.report(RulebookError::UnknownKey {
+                place,
+                nearest: super::error::nearest_word(entry.name, Numbers::NAMES.iter().copied()),
+                allowed: Numbers::NAMES.join(", "),
+            });
+        }
+        name.map(|_| figure)
+    }
+}

@@ -1,0 +1,209 @@
+use super::reader::Entry;
+use super::{Basis, Condition};
+use crate::units::{Density, Mass, MassPerArea, MoneyPerMass, MoneyPerVolume, Quantity, UnitSystem, Volume, VolumePerArea};
+
+/// How a product is metered, and the unit of its numbers: kilograms and kg/ha, or litres and L/ha.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Metering {
+    /// By mass.
+    Dry,
+    /// By volume.
+    Liquid,
+}
+
+impl Metering {
+    /// How many stored units one customary unit of rate is, and its name.
+    #[must_use]
+    pub fn rate_unit(self, units: UnitSystem) -> (f64, &'static str) {
+        match self {
+            Self::Dry => customary::<MassPerArea>(MassPerArea::unit_in(units)),
+            Self::Liquid => customary::<VolumePerArea>(VolumePerArea::unit_in(units)),
+        }
+    }
+
+    /// How many stored units one customary unit of price is, and its name.
+    #[must_use]
+    pub fn price_unit(self, units: UnitSystem) -> (f64, &'static str) {
+        match self {
+            Self::Dry => customary::<MoneyPerMass>(MoneyPerMass::unit_in(units)),
+            Self::Liquid => customary::<MoneyPerVolume>(MoneyPerVolume::unit_in(units)),
+        }
+    }
+}
+
+fn customary<Q: Quantity>(unit: &'static str) -> (f64, &'static str) {
+    (Q::UNITS.iter().find(|(name, _)| *name == unit).map_or(1.0, |(_, factor)| *factor), unit)
+}
+
+/// What is in a product, percent of its mass as it is delivered.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Analysis {
+    /// Nitrogen.
+    pub nitrogen: f64,
+    /// Phosphate as P2O5, all of it.
+    pub phosphate: f64,
+    /// Phosphate as P2O5 that is available in the first season.
+    pub available_phosphate: f64,
+    /// Potash as K2O.
+    pub potash: f64,
+    /// Calcium.
+    pub calcium: f64,
+    /// Magnesium.
+    pub magnesium: f64,
+    /// Sulfur.
+    pub sulfur: f64,
+    /// Sodium.
+    pub sodium: f64,
+    /// Carbon.
+    pub carbon: f64,
+}
+
+/// A product: an amendment, or an ingredient of a starter.
+#[derive(Debug, Clone)]
+pub struct Product {
+    /// Name in the rulebook, `[a-z][a-z0-9_]*`.
+    pub name: String,
+    /// What people call it.
+    pub label: String,
+    /// How it is metered.
+    pub metering: Metering,
+    /// Mass per volume: of a liquid, or of what a dry ingredient displaces in a mix.
+    pub density: Option<Density>,
+    /// What is in it.
+    pub analysis: Analysis,
+    /// Carbon to nitrogen ratio, where it is a source of carbon; `None` where it has no nitrogen to speak of.
+    pub carbon_to_nitrogen: Option<f64>,
+    /// Effective calcium carbonate: percent of pure, fine lime that it counts for.
+    pub effective_neutralizing_value: f64,
+    /// Purity of gypsum, percent CaSO4.2H2O.
+    pub purity: f64,
+    /// Price in United States dollars per kilogram (dry) or litre (liquid).
+    pub price: Option<f64>,
+    /// What the price rests on.
+    pub price_basis: Basis,
+    /// Most per season, kg/ha or L/ha.
+    pub cap: Option<f64>,
+    /// Most per season where it cannot be worked in.
+    pub surface_cap: Option<f64>,
+    /// What the caps rest on.
+    pub cap_basis: Basis,
+    /// Where they come from.
+    pub cap_source: String,
+    /// Least that can be spread evenly, kg/ha or L/ha.
+    pub smallest: f64,
+    /// Name of the pack it is bought in and its size in kg or L.
+    pub pack: Option<(String, f64)>,
+    /// Whether it is meant as an organic input; the certifier decides.
+    pub is_organic_input: bool,
+    /// Whether it counts as a product that carries salt.
+    pub carries_salt: bool,
+    /// Where it may be used; all must be true.
+    pub only_where: Vec<Condition>,
+    /// Cautions.
+    pub cautions: Vec<String>,
+    /// What the analysis rests on.
+    pub basis: Basis,
+    /// Where it comes from.
+    pub source: String,
+}
+
+impl Product {
+    pub(super) fn read(entry: &mut Entry<'_>) -> Self {
+        let metering = entry.word("form", &[("dry", Metering::Dry), ("liquid", Metering::Liquid)], None);
+        let density = entry.maybe_quantity::<Density>("density");
+        if metering == Metering::Liquid && density.is_none() {
+            entry.contradiction("density", "a liquid needs its density, such as density = \"9.6 lb/gal\"");
+        }
+        let nitrogen = entry.has("carbon_to_nitrogen");
+        Self {
+            name: entry.name.to_owned(),
+            label: entry.text("label", "write what people call the product"),
+            metering,
+            density,
+            analysis: Analysis::read(entry),
+            carbon_to_nitrogen: nitrogen.then(|| entry.number_in("carbon_to_nitrogen", 0.1..=10_000.0, "0.1 to 10000", 20.0)),
+            effective_neutralizing_value: percent(entry, "effective_neutralizing_value", 0.0),
+            purity: percent(entry, "purity", 100.0),
+            price: stored::<MoneyPerMass, MoneyPerVolume>(entry, metering, "price"),
+            price_basis: entry.basis("price_basis"),
+            cap: stored::<MassPerArea, VolumePerArea>(entry, metering, "cap"),
+            surface_cap: stored::<MassPerArea, VolumePerArea>(entry, metering, "surface_cap"),
+            cap_basis: entry.basis("cap_basis"),
+            cap_source: entry.maybe_text("cap_source").unwrap_or_default(),
+            smallest: stored::<MassPerArea, VolumePerArea>(entry, metering, "smallest").unwrap_or(0.0),
+            pack: read_pack(entry, metering),
+            is_organic_input: entry.flag_or("organic_input", false),
+            carries_salt: entry.flag_or("carries_salt", false),
+            only_where: entry.tables("only_where", Condition::read),
+            cautions: entry.texts("cautions"),
+            basis: entry.basis("basis"),
+            source: entry.text("source", "name the publication, or say whose practice it is"),
+        }
+    }
+}
+
+impl Analysis {
+    /// What is in it, by name, without what is not.
+    pub fn parts(&self) -> impl Iterator<Item = (&'static str, f64)> {
+        let parts = [
+            ("nitrogen", self.nitrogen),
+            ("phosphate", self.phosphate),
+            ("available_phosphate", self.available_phosphate),
+            ("potash", self.potash),
+            ("calcium", self.calcium),
+            ("magnesium", self.magnesium),
+            ("sulfur", self.sulfur),
+            ("sodium", self.sodium),
+            ("carbon", self.carbon),
+        ];
+        parts.into_iter().filter(|(_, percent)| *percent > 0.0)
+    }
+
+    fn read(entry: &mut Entry<'_>) -> Self {
+        let phosphate = percent(entry, "phosphate", 0.0);
+        let available_phosphate = percent(entry, "available_phosphate", phosphate);
+        if available_phosphate > phosphate {
+            entry.contradiction("available_phosphate", "the available phosphate cannot be more than all of it");
+        }
+        Self {
+            nitrogen: percent(entry, "nitrogen", 0.0),
+            phosphate,
+            available_phosphate,
+            potash: percent(entry, "potash", 0.0),
+            calcium: percent(entry, "calcium", 0.0),
+            magnesium: percent(entry, "magnesium", 0.0),
+            sulfur: percent(entry, "sulfur", 0.0),
+            sodium: percent(entry, "sodium", 0.0),
+            carbon: percent(entry, "carbon", 0.0),
+        }
+    }
+}
+
+fn percent(entry: &mut Entry<'_>, key: &'static str, default: f64) -> f64 {
+    // Burnt lime counts for up to 178.5 % of calcium carbonate.
+    entry.number_in(key, 0.0..=180.0, "0 to 180 percent", default)
+}
+
+/// A quantity in the unit of the product's form.
+fn stored<D: Quantity, L: Quantity>(entry: &mut Entry<'_>, metering: Metering, key: &'static str) -> Option<f64> {
+    match metering {
+        Metering::Dry => entry.maybe_quantity::<D>(key).map(Quantity::stored),
+        Metering::Liquid => entry.maybe_quantity::<L>(key).map(Quantity::stored),
+    }
+}
+
+fn read_pack(entry: &mut Entry<'_>, metering: Metering) -> Option<(String, f64)> {
+    let name = entry.maybe_text("pack");
+    let size = stored::<Mass, Volume>(entry, metering, "pack_size");
+    match (name, size) {
+        (Some(name), Some(size)) if size > 0.0 => Some((name, size)),
+        (None, None) => None,
+        _ => {
+            entry.contradiction(
+                "pack_size",
+                "a pack needs a name and a size of more than zero: pack = \"275 gal tote\", pack_size = \"275 gal\"",
+            );
+            None
+        }
+    }
+}

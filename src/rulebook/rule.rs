@@ -1,0 +1,224 @@
+use super::reader::Entry;
+use super::{Basis, Factor, Side};
+use crate::analyte::{Analyte, DepthRange, LayerKey, Method};
+use crate::units::{Length, Pressure};
+
+/// Which number of a zone is held against the threshold.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Statistic {
+    /// Area-weighted mean of the layer.
+    Mean,
+    /// Of the cone readings inside the rule's depth, the mean at the tightest depth mark.
+    TightestMark,
+    /// Percent of the zone's pushes whose maximum inside the rule's depth is above the rule's limit.
+    ShareOfPushes,
+}
+
+/// A threshold: what is measured, how, at which depth, and what is said where it is passed.
+#[derive(Debug, Clone)]
+pub struct Rule {
+    /// Name in the rulebook.
+    pub name: String,
+    /// The factor it speaks of.
+    pub factor: Factor,
+    /// What must be measured.
+    pub analyte: Analyte,
+    /// Methods that the threshold is valid for; empty where the method does not matter.
+    pub methods: Vec<Method>,
+    /// Depths that the threshold is valid for, the preferred one first.
+    pub depths: Vec<DepthRange>,
+    /// How far either edge of a layer may differ from a depth.
+    pub depth_tolerance: Length,
+    /// Unit of the threshold.
+    pub unit: String,
+    /// On which side the trouble lies.
+    pub side: Side,
+    /// The threshold.
+    pub threshold: f64,
+    /// The threshold for single crops.
+    pub threshold_for: Vec<(String, f64)>,
+    /// The value at which severity is greatest.
+    pub worst: f64,
+    /// Exponent of the severity curve, 1 for a straight line.
+    pub curve: f64,
+    /// The severity just past the threshold, 0 to 1; 0 where absent.
+    pub least: f64,
+    /// The greatest severity that this rule gives, 0 to 1.
+    pub most: f64,
+    /// What an amendment aims at; the threshold where absent.
+    pub target: Option<f64>,
+    /// Which number is held against the threshold.
+    pub statistic: Statistic,
+    /// For the share of pushes: the cone index that counts as hard.
+    pub limit: Option<Pressure>,
+    /// Where the rule holds; all must be true.
+    pub only_where: Vec<Condition>,
+    /// Products or classes of products that stay closed while the threshold is passed.
+    pub closes: Vec<String>,
+    /// What it means to be past the threshold, one sentence.
+    pub means: String,
+    /// What the number rests on.
+    pub basis: Basis,
+    /// Where it comes from.
+    pub source: String,
+    /// One line where research disputes it.
+    pub disputed: Option<String>,
+    /// What the reader should know of any finding of this rule.
+    pub caution: Option<String>,
+}
+
+impl Rule {
+    /// The threshold for a crop.
+    #[must_use]
+    pub fn threshold_for(&self, crop: &str) -> f64 {
+        self.threshold_for.iter().find(|(name, _)| name == crop).map_or(self.threshold, |(_, threshold)| *threshold)
+    }
+
+    /// Whether a value is past a threshold of this rule.
+    #[must_use]
+    pub fn is_past(&self, value: f64, threshold: f64) -> bool {
+        match self.side {
+            Side::Below => value < threshold,
+            Side::Above => value > threshold,
+        }
+    }
+
+    /// How bad a value past the threshold is: [`Rule::least`] at the threshold, [`Rule::most`] at the worst value and beyond.
+    #[must_use]
+    pub fn severity(&self, value: f64, threshold: f64) -> f64 {
+        let way = (value - threshold) / (self.worst - threshold);
+        if way.is_finite() { self.least + (self.most - self.least) * way.clamp(0.0, 1.0).powf(self.curve) } else { 0.0 }
+    }
+
+    /// Whether the threshold is valid for a method.
+    #[must_use]
+    pub fn takes_method(&self, method: Option<&Method>) -> bool {
+        self.methods.is_empty() || method.is_some_and(|method| self.methods.contains(method))
+    }
+
+    /// Position in [`Rule::depths`] of the depth that a layer's depth agrees with.
+    #[must_use]
+    pub fn depth_rank(&self, depth: Option<DepthRange>) -> Option<usize> {
+        match depth {
+            None => self.depths.is_empty().then_some(0),
+            Some(_) if self.depths.is_empty() => Some(0),
+            Some(depth) => self.depths.iter().position(|wanted| agrees(*wanted, depth, self.depth_tolerance)),
+        }
+    }
+
+    /// Whether a layer can be held against this rule.
+    #[must_use]
+    pub fn takes(&self, key: &LayerKey) -> bool {
+        key.analyte == self.analyte && self.takes_method(key.method.as_ref()) && self.depth_rank(key.depth).is_some()
+    }
+
+    pub(super) fn read(entry: &mut Entry<'_>) -> Self {
+        let factors = Factor::ALL.map(|factor| (factor.key(), factor));
+        let statistics =
+            [("mean", Statistic::Mean), ("tightest mark", Statistic::TightestMark), ("share of pushes", Statistic::ShareOfPushes)];
+        let rule = Self {
+            name: entry.name.to_owned(),
+            factor: entry.word("factor", &factors, None),
+            analyte: entry.analyte("analyte"),
+            methods: entry.methods("methods"),
+            depths: entry.depths("depths"),
+            depth_tolerance: entry.maybe_quantity("depth_tolerance").unwrap_or(Length::ZERO),
+            unit: entry.maybe_text("unit").unwrap_or_default(),
+            side: entry.word("side", &[("below", Side::Below), ("above", Side::Above)], None),
+            threshold: entry.number("threshold", "write the number at which trouble begins"),
+            threshold_for: entry.numbers_by_name("threshold_for"),
+            worst: entry.number("worst", "write the value at which the trouble is at its greatest"),
+            curve: entry.number_in("curve", 0.1..=10.0, "0.1 to 10", 1.0),
+            least: entry.number_in("least", 0.0..=1.0, "0 to 1", 0.0),
+            most: entry.number_in("most", 0.0..=1.0, "0 to 1", 1.0),
+            target: entry.maybe_number("target"),
+            statistic: entry.word("statistic", &statistics, Some(Statistic::Mean)),
+            limit: entry.maybe_quantity("limit"),
+            only_where: entry.tables("only_where", Condition::read),
+            closes: entry.texts("closes"),
+            means: entry.text("means", "say in one sentence what it means to be past the threshold"),
+            basis: entry.basis("basis"),
+            source: entry.text("source", "name the publication, or say whose practice it is"),
+            disputed: entry.maybe_text("disputed"),
+            caution: entry.maybe_text("caution"),
+        };
+        rule.check(entry);
+        rule
+    }
+
+    fn check(&self, entry: &mut Entry<'_>) {
+        let thresholds = std::iter::once(self.threshold).chain(self.threshold_for.iter().map(|(_, threshold)| *threshold));
+        if thresholds.into_iter().any(|threshold| !self.is_past(self.worst, threshold)) {
+            let side = if self.side == Side::Below { "below" } else { "above" };
+            entry.contradiction("worst", format!("worst must lie {side} every threshold, because the trouble lies on that side"));
+        }
+        if self.least > self.most {
+            entry.contradiction("least", "the severity at the threshold can not be greater than at the worst value");
+        }
+        if self.statistic == Statistic::ShareOfPushes && self.limit.is_none() {
+            entry.contradiction("limit", "a rule on the share of pushes needs a limit, such as limit = \"300 psi\"");
+        }
+        let is_cone = self.analyte == Analyte::ConeIndex;
+        if self.statistic != Statistic::Mean && !is_cone {
+            entry.contradiction("statistic", "this statistic is made from cone readings; the rule's analyte must be \"cone_index\"");
+        }
+    }
+}
+
+/// Whether two depths agree within a tolerance at either edge.
+fn agrees(wanted: DepthRange, found: DepthRange, tolerance: Length) -> bool {
+    // A tenth of a millimetre, the resolution of a depth, so that "1 in" is not lost to rounding.
+    let near = |a: Length, b: Length| (a - b).metres().abs() <= tolerance.metres() + 1e-4;
+    near(wanted.top(), found.top()) && near(wanted.bottom(), found.bottom())
+}
+
+/// Something that must be true of a zone for a rule or a product to be used there.
+#[derive(Debug, Clone)]
+pub struct Condition {
+    /// Name below `only_where`.
+    pub name: String,
+    /// What must be measured.
+    pub analyte: Analyte,
+    /// Methods accepted; empty where the method does not matter.
+    pub methods: Vec<Method>,
+    /// On which side of the value the zone must lie.
+    pub side: Side,
+    /// The value itself counts as on the side `below`'s outside and on the side `above`'s inside.
+    pub value: f64,
+    /// Unit of the value.
+    pub unit: String,
+    /// What holds where nothing is measured.
+    pub if_unknown: bool,
+    /// Why, completes "closed here, because ...".
+    pub why: String,
+    /// What the number rests on.
+    pub basis: Basis,
+    /// Where it comes from.
+    pub source: String,
+}
+
+impl Condition {
+    /// Whether a value meets the condition.
+    #[must_use]
+    pub fn is_met_by(&self, value: f64) -> bool {
+        match self.side {
+            Side::Below => value < self.value,
+            Side::Above => value >= self.value,
+        }
+    }
+
+    pub(super) fn read(entry: &mut Entry<'_>) -> Self {
+        Self {
+            name: entry.name.to_owned(),
+            analyte: entry.analyte("analyte"),
+            methods: entry.methods("methods"),
+            side: entry.word("side", &[("below", Side::Below), ("above", Side::Above)], None),
+            value: entry.number("value", "write the number that separates the two sides"),
+            unit: entry.maybe_text("unit").unwrap_or_default(),
+            if_unknown: entry.flag_or("if_unknown", true),
+            why: entry.text("why", "say why, to complete \"not here, because ...\""),
+            basis: entry.basis("basis"),
+            source: entry.text("source", "name the publication, or say whose practice it is"),
+        }
+    }
+}

@@ -1,0 +1,111 @@
+//! The map itself: every cell of the grid from its nearest observations.
+
+use rayon::prelude::*;
+
+use super::doubt::DoubtCurve;
+use super::inverse_distance::{AnyPower, Decay, Four, One, OneAndAHalf, Power, Three, Two, TwoAndAHalf};
+use super::neighbours::Neighbours;
+use super::{block_by_block, cell_by_cell};
+use crate::field::Grid;
+
+/// Grid rows per piece of parallel work; a multiple of a block's side.
+pub(super) const ROWS: usize = 16;
+/// From so many observations per block of cells on, as a share of the neighbours asked for, each cell does better on its own: then
+/// a block is half as wide as its neighbours are far, and few of them are sure.
+const DENSE: f64 = 0.05;
+
+/// A layer whose map is wanted.
+pub(super) struct LayerToDraw<'a> {
+    /// Values by observation.
+    pub values: &'a [f64],
+    /// Its doubt.
+    pub curve: DoubtCurve,
+}
+
+/// How one or more layers of a group are drawn.
+pub(super) struct Drawing<'a> {
+    /// Power of the inverse distance.
+    pub power: Power,
+    /// How many nearest sites.
+    pub count: usize,
+    /// The layers.
+    pub layers: Vec<LayerToDraw<'a>>,
+}
+
+/// A layer's map, in the order of `Grid::cells`.
+pub(super) struct Drawn {
+    /// Values.
+    pub values: Vec<f32>,
+    /// Standard errors.
+    pub doubt: Vec<f32>,
+}
+
+/// The part of a layer's map that one piece of work fills.
+#[derive(Default)]
+pub(super) struct Part<'m> {
+    /// Values.
+    pub values: &'m mut [f32],
+    /// Standard errors.
+    pub doubt: &'m mut [f32],
+}
+
+/// One piece of parallel work: some rows of the grid.
+pub(super) struct Piece<'g, 'm> {
+    /// The whole grid.
+    pub grid: &'g Grid,
+    /// The cells to fill, rising.
+    pub cells: &'g [u32],
+    /// Where they go, layer by layer.
+    pub parts: Vec<Part<'m>>,
+}
+
+/// Values and doubt of every layer for every cell.
+pub(super) fn draw(neighbours: &Neighbours<'_>, grid: &Grid, drawing: &Drawing<'_>) -> Vec<Drawn> {
+    match drawing.power.0 {
+        1.0 => draw_with(neighbours, grid, drawing, One),
+        1.5 => draw_with(neighbours, grid, drawing, OneAndAHalf),
+        2.0 => draw_with(neighbours, grid, drawing, Two),
+        2.5 => draw_with(neighbours, grid, drawing, TwoAndAHalf),
+        3.0 => draw_with(neighbours, grid, drawing, Three),
+        4.0 => draw_with(neighbours, grid, drawing, Four),
+        power => draw_with(neighbours, grid, drawing, AnyPower { half: power / 2.0 }),
+    }
+}
+
+fn draw_with<D: Decay>(neighbours: &Neighbours<'_>, grid: &Grid, drawing: &Drawing<'_>, decay: D) -> Vec<Drawn> {
+    let size = grid.cells.len();
+    let mut maps: Vec<Drawn> = drawing.layers.iter().map(|_| Drawn { values: vec![0.0; size], doubt: vec![0.0; size] }).collect();
+    let block = (block_by_block::SIDE as f64 * grid.cell).powi(2);
+    let sites = neighbours.sites();
+    let is_dense = drawing.count < sites.len() && sites.per_square_metre() * block > DENSE * drawing.count as f64;
+    pieces(grid, &mut maps).into_par_iter().for_each(|mut piece| {
+        if is_dense {
+            cell_by_cell::fill(neighbours, drawing, decay, &mut piece);
+        } else {
+            block_by_block::fill(neighbours, drawing, decay, &mut piece);
+        }
+    });
+    maps
+}
+
+/// The grid in pieces of whole rows. The cut depends on the grid alone, so that the number of threads changes nothing.
+fn pieces<'g, 'm>(grid: &'g Grid, maps: &'m mut [Drawn]) -> Vec<Piece<'g, 'm>> {
+    let mut rest: Vec<Part<'m>> = maps.iter_mut().map(|map| Part { values: &mut map.values, doubt: &mut map.doubt }).collect();
+    let mut pieces = Vec::new();
+    let mut cells = grid.cells.as_slice();
+    let band = |cell: u32| cell as usize / grid.columns / ROWS;
+    while let Some(&first) = cells.first() {
+        let length = cells.partition_point(|&cell| band(cell) == band(first));
+        let mut parts = Vec::with_capacity(rest.len());
+        for part in &mut rest {
+            let whole = std::mem::take(part);
+            let (values, later_values) = whole.values.split_at_mut(length);
+            let (doubt, later_doubt) = whole.doubt.split_at_mut(length);
+            *part = Part { values: later_values, doubt: later_doubt };
+            parts.push(Part { values, doubt });
+        }
+        pieces.push(Piece { grid, cells: &cells[..length], parts });
+        cells = &cells[length..];
+    }
+    pieces
+}

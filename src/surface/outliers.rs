@@ -1,0 +1,206 @@
+//! Cores that their neighbours contradict. They are shown, never dropped: a hot spot and a swapped bag look alike.
+
+use std::borrow::Cow;
+
+use super::doubt::{DoubtCurve, harmonic_squared};
+use super::inverse_distance::Power;
+use super::joined::Joined;
+use super::leave_one_out::{LeftOut, Prediction};
+use super::sites::Sites;
+use crate::field::Field;
+use crate::plan::PointKind;
+use crate::provenance::Place;
+use crate::remark::Remark;
+use crate::units::significant;
+
+/// Least robust z-score that is worth a look.
+///
+/// # Source
+/// Iglewicz, B. and D.C. Hoaglin. 1993. How to Detect and Handle Outliers. ASQC Quality Press (from memory).
+const LEAST_Z: f64 = 3.5;
+/// A median absolute deviation is this share of a normal standard deviation.
+const MAD_PER_SD: f64 = 0.674_5;
+/// Most cores named per layer.
+const MOST_NAMED: usize = 5;
+/// Fewer places than this cannot tell what is usual.
+const FEWEST: usize = 12;
+
+/// A place whose observation is far from what the others predict.
+#[derive(Debug, Clone, Copy, PartialEq)]
+struct Outlier {
+    place: usize,
+    observed: f64,
+    predicted: f64,
+    z: f64,
+}
+
+/// What decides how a layer's places are predicted.
+pub(super) struct Checked<'a> {
+    /// The sites.
+    pub sites: &'a Sites,
+    /// The places left out.
+    pub left_out: &'a LeftOut,
+    /// The layer.
+    pub layer: &'a Joined<'a>,
+    /// Its values by observation.
+    pub values: &'a [f64],
+    /// Power of the inverse distance.
+    pub power: Power,
+    /// How many nearest sites.
+    pub count: usize,
+    /// What error is to be expected where.
+    pub curve: DoubtCurve,
+}
+
+impl Checked<'_> {
+    /// An error at a place, as a multiple of what is to be expected so far from its neighbours.
+    fn relative(&self, place: usize, error: f64) -> f64 {
+        let expected = self.curve.at(harmonic_squared(self.left_out.near(place), self.count));
+        if expected > 0.0 { error / expected } else { error }
+    }
+}
+
+/// One remark for each of a layer's cores that stand out most; readings of sensors are summed up in one.
+pub(super) fn remarks(field: &Field, checked: &Checked<'_>) -> Vec<Remark> {
+    let found = find(checked);
+    let is_sensor = checked.layer.parts.iter().any(|part| field.places[part.places].kind == PointKind::Readings);
+    let key = checked.layer.key;
+    if is_sensor || found.is_empty() {
+        let what = format!("{} of {} readings of {key} differ much from those around them", found.len(), checked.left_out.len());
+        let note = Remark::note("spatial-outliers", what).way_out("no reading was dropped; clean the file if this is more than you expect");
+        return if found.is_empty() { Vec::new() } else { vec![note] };
+    }
+    let mut remarks: Vec<Remark> = found.iter().take(MOST_NAMED).map(|outlier| named(field, checked, outlier)).collect();
+    if let Some(more) = found.len().checked_sub(MOST_NAMED).filter(|more| *more > 0) {
+        remarks.push(Remark::note("spatial-outliers", format!("{more} more cores differ much from their neighbours in {key}")));
+    }
+    remarks
+}
+
+fn named(field: &Field, checked: &Checked<'_>, outlier: &Outlier) -> Remark {
+    let unit = checked.layer.parts.first().map_or("", |part| &*part.unit);
+    let show = |value: f64| format!("{} {unit}", significant(value, 3)).trim_end().to_owned();
+    let site = checked.left_out.sites[outlier.place] as usize;
+    let (place, name) = whereabouts(field, checked.layer, checked.sites.source[site] as usize);
+    let what = format!(
+        "{name} has {} {}, but its neighbours say {} (robust z-score {}); it was kept",
+        checked.layer.key,
+        show(outlier.observed),
+        show(outlier.predicted),
+        significant(outlier.z, 2)
+    );
+    let remark = Remark::look("spatial-outlier", what)
+        .way_out("keep it if the place is known to be different; test again or take the row out if the sample may have been mixed up");
+    match place {
+        Some(place) => remark.at(place),
+        None => remark,
+    }
+}
+
+/// Row and column of an observation, and what to call it.
+fn whereabouts(field: &Field, layer: &Joined<'_>, observation: usize) -> (Option<Place>, String) {
+    let mut index = observation;
+    for part in &layer.parts {
+        if index < part.values.len() {
+            let places = &field.places[part.places];
+            let mut place = Place::file(places.file.clone()).in_column(part.column.clone());
+            if let Some(row) = places.row.get(index) {
+                place = place.at_row(*row);
+            }
+            let name = places.id.as_ref().and_then(|ids| ids.get(index)).map_or("the core".to_owned(), |id| format!("core {id}"));
+            return (Some(place), name);
+        }
+        index -= part.values.len();
+    }
+    (None, "a core".to_owned())
+}
+
+/// The places that stand out, worst first.
+fn find(checked: &Checked<'_>) -> Vec<Outlier> {
+    if checked.left_out.len() < FEWEST {
+        return Vec::new();
+    }
+    let scale = Scale::of(checked);
+    let values = match scale {
+        Scale::Plain => Cow::Borrowed(checked.values),
+        Scale::Logarithm => checked.values.iter().map(|v| v.ln()).collect(),
+    };
+    let prediction = Prediction::of(checked.left_out, &checked.sites.source, &values, checked.power, checked.count);
+    let errors: Vec<f64> = prediction.errors().iter().enumerate().map(|(place, error)| checked.relative(place, *error)).collect();
+    let (middle, spread) = middle_and_spread(&errors);
+    if spread <= 0.0 {
+        return Vec::new();
+    }
+    let z = |error: f64| (error - middle) / spread;
+    let limit = least_z(errors.len());
+    let mut suspects: Vec<usize> = (0..errors.len()).filter(|&place| z(errors[place]).abs() > limit).collect();
+    suspects.sort_by(|&a, &b| z(errors[b]).abs().total_cmp(&z(errors[a]).abs()).then(a.cmp(&b)));
+    let mut found: Vec<Outlier> = Vec::new();
+    for place in suspects {
+        // A wild core makes its neighbours look wild too: each is judged without those found before it.
+        let wild: Vec<u32> = found.iter().map(|outlier| checked.left_out.sites[outlier.place]).collect();
+        let Some(predicted) = without(checked, &values, place, &wild) else { continue };
+        let z = z(checked.relative(place, predicted - prediction.observed[place]));
+        if z.abs() > limit {
+            let (observed, predicted) = (scale.back(prediction.observed[place]), scale.back(predicted));
+            found.push(Outlier { place, observed, predicted, z: -z });
+        }
+    }
+    found
+}
+
+/// Prediction of a place from its neighbours but some.
+fn without(checked: &Checked<'_>, values: &[f64], place: usize, wild: &[u32]) -> Option<f64> {
+    let near: Vec<_> = checked.left_out.near(place).iter().copied().filter(|n| !wild.contains(&n.site)).collect();
+    let mut weights = Vec::new();
+    checked.power.weigh(&near, checked.count, &mut weights);
+    let all: f64 = weights.iter().sum();
+    let sum: f64 = weights.iter().zip(&near).map(|(w, n)| w * values[checked.sites.source[n.site as usize] as usize]).sum();
+    (all > 0.0).then_some(sum / all)
+}
+
+/// The limit rises with the number of places, so that chance alone names a core in few layers of any size. Own rule.
+fn least_z(places: usize) -> f64 {
+    LEAST_Z.max((2.0 * (20.0 * places as f64).ln()).sqrt())
+}
+
+/// Median, and a standard deviation made from the median absolute deviation.
+fn middle_and_spread(errors: &[f64]) -> (f64, f64) {
+    let middle = median(errors.to_vec());
+    (middle, median(errors.iter().map(|e| (e - middle).abs()).collect()) / MAD_PER_SD)
+}
+
+fn median(mut numbers: Vec<f64>) -> f64 {
+    numbers.sort_unstable_by(f64::total_cmp);
+    let half = numbers.len() / 2;
+    if numbers.len() % 2 == 1 { numbers[half] } else { f64::midpoint(numbers[half - 1], numbers[half]) }
+}
+
+/// Phosphorus and its like are skewed: there a high value is common, and logarithms tell better what is odd.
+#[derive(Debug, Clone, Copy, PartialEq)]
+enum Scale {
+    Plain,
+    Logarithm,
+}
+
+impl Scale {
+    fn of(checked: &Checked<'_>) -> Self {
+        let seen: Vec<f64> =
+            checked.left_out.sites.iter().map(|&site| checked.values[checked.sites.source[site as usize] as usize]).collect();
+        let logarithms: Vec<f64> = seen.iter().map(|v| v.ln()).collect();
+        let is_better = seen.iter().all(|v| *v > 0.0) && skewness(&seen) > 1.0 && skewness(&logarithms).abs() < skewness(&seen);
+        if is_better { Self::Logarithm } else { Self::Plain }
+    }
+
+    fn back(self, value: f64) -> f64 {
+        if self == Self::Logarithm { value.exp() } else { value }
+    }
+}
+
+fn skewness(numbers: &[f64]) -> f64 {
+    let n = numbers.len() as f64;
+    let mean = numbers.iter().sum::<f64>() / n;
+    let moment = |power: i32| numbers.iter().map(|v| (v - mean).powi(power)).sum::<f64>() / n;
+    let (second, third) = (moment(2), moment(3));
+    if second > 0.0 { third / second.powf(1.5) } else { 0.0 }
+}

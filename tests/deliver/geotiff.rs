@@ -1,0 +1,45 @@
+//! The layers by the `tiff` crate (an independent reader).
+
+use std::io::Cursor;
+
+use lowstave::surface::Map;
+use tiff::decoder::{Decoder, DecodingResult};
+use tiff::tags::Tag;
+
+use super::{Invented, delivered};
+
+fn read(bytes: &[u8]) -> (u32, u32, Vec<f32>, Vec<f64>) {
+    let mut decoder = Decoder::new(Cursor::new(bytes.to_vec())).expect("a TIFF");
+    let (width, height) = decoder.dimensions().expect("its size");
+    let tie = decoder.get_tag_f64_vec(Tag::ModelTiepointTag).expect("its corner");
+    let DecodingResult::F32(values) = decoder.read_image().expect("its values") else { panic!("32-bit floats") };
+    (width, height, values, tie)
+}
+
+#[test]
+fn cells_hold_the_surface_from_the_north_west_corner() {
+    let invented = Invented::small();
+    let delivery = delivered(&invented);
+    let grid = &invented.field.grid;
+    for (path, doubt) in [("layers/ph_water_0-15.2cm.tif", false), ("layers/ph_water_0-15.2cm_doubt.tif", true)] {
+        let (width, height, pixels, tie) = read(delivery.get(path).unwrap());
+        assert_eq!((width as usize, height as usize), (grid.columns, grid.rows));
+        assert_eq!(tie, [0.0, 0.0, 0.0, grid.west, grid.north, 0.0]);
+        let surface = invented.surfaces.surfaces.iter().find(|surface| surface.key.slug() == "ph_water_0-15.2cm").unwrap();
+        let Map::Drawn { values, doubt: doubts } = &surface.map else { panic!("drawn") };
+        let expected = if doubt { doubts } else { values };
+        for (&cell, value) in grid.cells.iter().zip(expected) {
+            assert_eq!(pixels[cell as usize], *value);
+        }
+        let blank = pixels.iter().filter(|value| **value == -9999.0).count();
+        assert_eq!(blank, grid.columns * grid.rows - grid.cells.len(), "every other cell is no-data");
+    }
+}
+
+#[test]
+fn a_layer_without_skill_is_one_value() {
+    let invented = Invented::small();
+    let (_, _, pixels, _) = read(delivered(&invented).get("layers/ca_pct_ammonium-acetate_0-15.2cm.tif").unwrap());
+    assert!(pixels.iter().all(|value| *value == 61.3 || *value == -9999.0));
+    assert_eq!(pixels.iter().filter(|value| **value == 61.3).count(), invented.field.grid.cells.len());
+}

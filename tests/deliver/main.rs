@@ -1,0 +1,57 @@
+//! What `deliver` writes, read back by readers that are not ours, and written under bad conditions.
+
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::print_stdout,
+    reason = "a test that cannot go on fails, and says what it left out"
+)]
+
+mod browser;
+mod geojson;
+mod geotiff;
+mod invented_case;
+mod killed;
+mod mix;
+mod outside_readers;
+mod reports;
+mod schemas;
+mod shapefile;
+mod speed;
+mod task_data;
+mod writing;
+
+use invented_case::Invented;
+use lowstave::deliver::{DeliverOptions, Delivery, prepare};
+
+fn delivered(invented: &Invented) -> Delivery {
+    prepare(&invented.case(), &DeliverOptions::default()).expect("the invented case fits together")
+}
+
+fn text_of(delivery: &Delivery, path: &str) -> String {
+    let bytes = delivery.get(path).unwrap_or_else(|| panic!("{path} is missing"));
+    String::from_utf8(bytes.to_vec()).expect("the file is UTF-8")
+}
+
+/// A small generator of our own (Knuth's 64-bit constants), so that the cases are the same everywhere.
+struct Draws(u64);
+
+impl Draws {
+    /// A number from 0 to 1.
+    fn next(&mut self) -> f64 {
+        self.0 = self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+        (self.0 >> 11) as f64 / (1_u64 << 53) as f64
+    }
+}
+
+/// Writes the invented results where a person can look at them: `cargo test --test deliver look -- --ignored`.
+#[test]
+#[ignore = "for looking at, checks nothing"]
+fn look_at_the_files() {
+    let out = std::path::Path::new(env!("CARGO_TARGET_TMPDIR"));
+    for (name, invented) in [("us", Invented::small()), ("metric", Invented::metric())] {
+        lowstave::deliver::write(&delivered(&invented), &out.join(name)).unwrap();
+    }
+    println!("written to {}", out.display());
+}

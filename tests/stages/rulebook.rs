@@ -1,0 +1,134 @@
+//! Stage tests: rulebook.
+
+use lowstave::rulebook::{Basis, Factor, Rulebook, RulebookError};
+use lowstave::units::UnitSystem;
+
+fn messages(text: &str) -> Vec<String> {
+    Rulebook::from_text(text, "my-rules.toml").expect_err("a fault").iter().map(ToString::to_string).collect()
+}
+
+#[test]
+fn the_built_in_rulebook_is_sound_and_speaks_of_every_factor() {
+    let rulebook = Rulebook::built_in();
+    for factor in Factor::ALL {
+        assert!(rulebook.rules.iter().any(|rule| rule.factor == factor), "no rule for {}", factor.name());
+        assert!(rulebook.fixes.iter().any(|fix| fix.mends.contains(&factor)), "no fix for {}", factor.name());
+    }
+    for crop in ["corn", "soybean", "wheat", "pasture", "cover crop", "Maize"] {
+        assert!(rulebook.crop(crop).is_some(), "{crop}");
+    }
+}
+
+#[test]
+fn every_line_of_the_listing_says_what_it_rests_on() {
+    for line in Rulebook::built_in().lines(UnitSystem::UnitedStates) {
+        assert!(!line.what.is_empty() && !line.value.is_empty(), "{line:?}");
+        assert!(!line.source.is_empty() || line.key.ends_with("smallest"), "{line:?}");
+        assert_ne!(line.value, "?", "{line:?}");
+    }
+}
+
+#[test]
+fn what_was_only_remembered_says_so() {
+    let text = Rulebook::built_in_text();
+    assert!(text.contains("(from memory)"));
+    let rule = Rulebook::built_in();
+    let rule = rule.rule("carbon_water_extract").expect("the rule");
+    assert_eq!(rule.basis, Basis::CommonPractice);
+}
+
+#[test]
+fn an_overlay_changes_one_key_and_says_so() {
+    let text = "[rule.carbon_water_extract]\nthreshold = 14\n";
+    let rulebook = Rulebook::from_text(text, "my-rules.toml").expect("a sound overlay");
+    let rule = rulebook.rule("carbon_water_extract").expect("the rule");
+    assert_eq!((rule.threshold, rule.worst), (14.0, 8.0));
+    let [change] = rulebook.changes() else { panic!("one change, not {:?}", rulebook.changes()) };
+    assert_eq!(change.key, "rule.carbon_water_extract.threshold");
+    assert_eq!((change.before.as_deref(), change.after.as_str()), (Some("16"), "14"));
+    assert_eq!(change.place.to_string(), "my-rules.toml, row 2, key rule.carbon_water_extract.threshold");
+}
+
+#[test]
+fn a_key_that_changes_nothing_is_no_change() {
+    let rulebook = Rulebook::from_text("[rule.carbon_water_extract]\nthreshold = 16.0\n", "mine.toml").expect("sound");
+    assert!(rulebook.changes().is_empty());
+}
+
+#[test]
+fn a_misspelt_key_is_named_with_line_and_the_nearest_word() {
+    let found = messages("# mine\n[rule.carbon_water_extract]\ntreshold = 14\n");
+    assert_eq!(found.len(), 1, "{found:?}");
+    assert!(found[0].starts_with("my-rules.toml, row 3, key rule.carbon_water_extract.treshold"), "{found:?}");
+    assert!(found[0].contains("did you mean \"threshold\"?"), "{found:?}");
+}
+
+#[test]
+fn a_misspelt_section_number_or_word_is_named() {
+    assert!(messages("[rules.x]\n")[0].contains("did you mean \"rule\"?"));
+    let found = messages("[number.few_core]\nvalue = 3\nwhat = \"x\"\nbasis = \"own\"\nsource = \"x\"\n");
+    assert!(found[0].contains("did you mean \"few_cores\"?"), "{found:?}");
+    let found = messages("[rule.salt]\nfactor = \"salty\"\n");
+    assert!(found[0].contains("did you mean \"salt\"?"), "{found:?}");
+}
+
+#[test]
+fn a_rule_of_ones_own_that_is_half_there_is_told_what_it_lacks() {
+    let found = messages("[rule.mine]\nfactor = \"salt\"\nanalyte = \"ec\"\nside = \"above\"\nthreshold = 2\n");
+    for key in ["worst", "means", "basis", "source"] {
+        assert!(found.iter().any(|m| m.contains(&format!("key rule.mine.{key}: missing"))), "{key}: {found:#?}");
+    }
+}
+
+#[test]
+fn a_worst_value_on_the_wrong_side_is_a_contradiction() {
+    let errors = Rulebook::from_text("[rule.salt]\nworst = 1\n", "mine.toml").expect_err("a fault");
+    assert!(matches!(errors.as_slice(), [RulebookError::Contradiction { .. }]), "{errors:?}");
+}
+
+#[test]
+fn a_wrong_unit_is_refused_with_the_right_ones() {
+    let found = messages("[number.cost_of_effort]\nunit = \"EUR/ac\"\n");
+    assert!(found[0].contains("USD/ac"), "{found:?}");
+    let found = messages("[product.gypsum]\ncap = \"2 gal/ac\"\n");
+    assert!(found[0].contains("gal/ac") && found[0].contains("lb/ac"), "{found:?}");
+    let found = messages("[product.gypsum]\ncap = 2\n");
+    assert!(found[0].contains("in quotes"), "{found:?}");
+}
+
+#[test]
+fn text_that_is_no_toml_is_refused_with_its_line() {
+    let found = messages("[rule.salt]\nworst = = 1\n");
+    assert!(found[0].starts_with("my-rules.toml, row 2"), "{found:?}");
+}
+
+#[test]
+fn numbers_that_cannot_be_are_refused() {
+    for text in [
+        "[rule.salt]\nthreshold = nan\n",
+        "[rule.salt]\nthreshold = inf\n",
+        "[rule.salt]\ncurve = 0\n",
+        "[fix.lime]\nrelief = 2\n",
+        "[crop.corn]\ntarget_ph = 70\n",
+        "[number.few_cores]\nvalue = -1\n",
+        "[recipe.starter.ingredient.fish_hydrolysate]\nshare = 0.95\n",
+        "[recipe.starter]\nleast = \"9 gal/ac\"\n",
+        "[rule.salt]\nthreshold = 99999999999999999999999\n",
+    ] {
+        assert!(!messages(text).is_empty(), "{text}");
+    }
+}
+
+#[test]
+fn names_that_hang_in_the_air_are_refused() {
+    let found = messages("[fix.lime]\nproduct = \"lyme\"\n");
+    assert!(found[0].contains("did you mean \"lime\"?"), "{found:?}");
+    let found = messages("[rule.salt]\ncloses = [\"salt-carying\"]\n");
+    assert!(found[0].contains("did you mean \"salt-carrying\"?"), "{found:?}");
+}
+
+#[test]
+fn a_missing_file_is_named() {
+    let errors = Rulebook::load(Some(std::path::Path::new("no-such-rules.toml"))).expect_err("no file");
+    assert!(errors[0].to_string().contains("no-such-rules.toml"));
+}
