@@ -15,7 +15,7 @@ use super::fuzzy_c_means::fuzzy_from;
 use super::indices::{
     classification_entropy_by_classes, fuzziness_performance_index, silhouette, variance_explained, variance_explained_by_layer,
 };
-use super::k_means::k_means;
+use super::k_means::k_means_of_sample;
 use super::partition::CountRow;
 use super::seeding::spread_sample;
 use super::standardise::Features;
@@ -82,7 +82,7 @@ pub(super) fn decide(question: &Question<'_>) -> Answer {
 }
 
 fn attempt(sample: &Features, count: usize, question: &Question<'_>) -> Trial {
-    let clusters = k_means(sample, count, question.seed);
+    let clusters = k_means_of_sample(sample, count, question.seed);
     let fuzzy = fuzzy_from(sample, &clusters.centres, question.exponent.unwrap_or(EXPONENT));
     let by_layer = variance_explained_by_layer(sample, &clusters.labels);
     let total: f64 = question.weights.iter().sum();

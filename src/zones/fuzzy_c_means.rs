@@ -128,7 +128,9 @@ fn belong(squares: &[f64], exponent: f64, out: &mut [f64]) {
     let power = 1.0 / (exponent - 1.0);
     out.iter_mut().zip(squares).for_each(|(u, square)| *u = raise(least / square, power));
     let sum: f64 = out.iter().sum();
-    out.iter_mut().for_each(|u| *u /= sum);
+    for u in out.iter_mut() {
+        *u /= sum;
+    }
 }
 
 /// A power; the exponents that people use most need no logarithm.

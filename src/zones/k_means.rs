@@ -10,14 +10,15 @@ use super::numbering::by_first_component;
 use super::seeding::{generator, spread_centres, spread_sample};
 use super::standardise::Features;
 
-/// Starts per count. On the open field only 1 of 50 plain starts reached the best of six clusters; with 100 greedy
-/// starts the chance to miss it is small (own).
-const STARTS: u64 = 100;
+/// Starts, and how many of them run to their end. On the open field only 1 of 50 plain starts reached the best of six clusters; with these
+/// every seed tried did.
+const STARTS: (u64, usize) = (100, 20);
+/// The same where a sample stands for the field. On 13 made fields, for 2 to 8 clusters and three seeds, 258 of 273 answers were within
+/// 0.1 % of the best known sum of squares and all within 1.4 %; a hundred starts did no better.
+const STARTS_ON_SAMPLE: (u64, usize) = (32, 8);
 /// Passes that every start gets.
 const FIRST_PASSES: usize = 8;
-/// Starts that run to their end (own: with 20 every seed tried found the best known clusters of the open field).
-const FINALISTS: usize = 20;
-/// Cells that the starts run on (own: more did not change the best start on fields of 10,000 to 400,000 cells).
+/// Cells that the starts run on (own: half as many left 36 of the 273 answers farther than 0.1 % from the best).
 const SAMPLE: usize = 2048;
 /// Cells per chunk of the parallel passes.
 const CHUNK: usize = 16_384;
@@ -41,20 +42,27 @@ pub struct Clusters {
     pub inertia: f64,
 }
 
-/// At most `count` clusters (fewer where fewer cells differ), best of many seeded starts, in the order of
-/// [`by_first_component`].
+/// At most `count` clusters (fewer where fewer cells differ), best of many seeded starts, in the order of their place along
+/// the line on which their centres differ most.
 ///
 /// # Source
 /// Lloyd 1982, "Least squares quantization in PCM", IEEE Transactions on Information Theory 28:129.
 #[must_use]
 pub fn k_means(features: &Features, count: usize, seed: u64) -> Clusters {
     let sample = features.sample(&spread_sample(features.cells(), SAMPLE, seed));
-    let start = best_start(&sample, count.clamp(1, 254), seed);
+    let starts = if sample.cells() < features.cells() { STARTS_ON_SAMPLE } else { STARTS };
+    let start = best_start(&sample, count.clamp(1, 254), starts, seed);
     refine(features, start)
 }
 
+/// The same on a sample that stands for a field, where an answer near the best will do.
+pub(super) fn k_means_of_sample(sample: &Features, count: usize, seed: u64) -> Clusters {
+    let start = best_start(sample, count.clamp(1, 254), STARTS_ON_SAMPLE, seed);
+    refine(sample, start)
+}
+
 /// Centres (row-major) of the best start on a small table. All starts run a few passes, the better ones to their end.
-fn best_start(sample: &Features, count: usize, seed: u64) -> Vec<f32> {
+fn best_start(sample: &Features, count: usize, (starts, finalists): (u64, usize), seed: u64) -> Vec<f32> {
     if sample.cells() == 0 {
         return Vec::new();
     }
@@ -63,15 +71,15 @@ fn best_start(sample: &Features, count: usize, seed: u64) -> Vec<f32> {
         work.settle(sample, FIRST_PASSES, false);
         (work.inertia(sample), start, work.centres)
     };
-    let mut starts: Vec<(f64, u64, Vec<f32>)> = (0..STARTS).into_par_iter().map(begin).collect();
-    starts.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
-    starts.truncate(FINALISTS);
+    let mut firsts: Vec<(f64, u64, Vec<f32>)> = (0..starts).into_par_iter().map(begin).collect();
+    firsts.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
+    firsts.truncate(finalists);
     let end = |(_, _, centres): (f64, u64, Vec<f32>)| {
         let mut work = Lloyd::new(sample, centres);
         work.settle(sample, PASSES, false);
         (work.inertia(sample), work.centres)
     };
-    let ends: Vec<(f64, Vec<f32>)> = starts.into_par_iter().map(end).collect();
+    let ends: Vec<(f64, Vec<f32>)> = firsts.into_par_iter().map(end).collect();
     // The first of equal ones, so that the answer does not hang on the order in which threads end.
     ends.into_iter().reduce(|best, next| if next.0 < best.0 { next } else { best }).map(|(_, centres)| centres).unwrap_or_default()
 }

@@ -89,77 +89,94 @@ pub(super) fn widen(raster: &mut Raster, how: &Tidy<'_>, footprint: &Footprint, 
     if footprint.cells.len() < 2 {
         return 0;
     }
-    let covered = covered(raster, footprint);
-    let narrow: Vec<bool> = raster.labels.iter().zip(&covered).map(|(&label, &covered)| label != NONE && !covered).collect();
+    let narrow = uncovered(raster, footprint);
     reassign(raster, how, &narrow, changes)
 }
 
-/// Cells over which the footprint can be laid within one zone.
-fn covered(raster: &Raster, footprint: &Footprint) -> Vec<bool> {
-    let width = raster.width as isize;
-    let offset = |&(column, row): &(i32, i32)| row as isize * width + column as isize;
+/// Cells of the field over which the footprint cannot be laid within one zone, rising.
+fn uncovered(raster: &Raster, footprint: &Footprint) -> Vec<u32> {
     let blocked = blocked(raster, footprint);
     let is_free = |cell: usize| raster.labels[cell] != NONE && !blocked[cell];
-    let offsets: Vec<isize> = footprint.cells.iter().map(offset).collect();
+    let offsets = offsets(&footprint.cells, raster.width);
+    let doubtful: Vec<u32> = raster.cells.iter().copied().filter(|&cell| blocked[cell as usize]).collect();
     let mut covered = vec![false; raster.labels.len()];
-    for &cell in raster.cells.iter().filter(|&&cell| is_free(cell as usize)) {
+    for &cell in &doubtful {
         let cell = cell as usize;
-        covered[cell] = true;
-        // Well inside, the neighbours cover themselves.
-        if [cell - 1, cell + 1, cell - raster.width, cell + raster.width].into_iter().all(is_free) {
-            continue;
-        }
-        for &by in &offsets {
-            covered[cell.saturating_add_signed(by)] = true;
+        // Laid over the free cells next to blocked ones, the footprint reaches nearly all that it can reach at all.
+        for middle in [cell - 1, cell + 1, cell - raster.width, cell + raster.width].into_iter().filter(|&middle| is_free(middle)) {
+            if !std::mem::replace(&mut covered[middle], true) {
+                for &by in &offsets {
+                    covered[middle.saturating_add_signed(by)] = true;
+                }
+            }
         }
     }
-    covered
+    let is_reached = |cell: usize| offsets.iter().any(|&by| cell.checked_add_signed(-by).is_some_and(&is_free));
+    doubtful.into_iter().filter(|&cell| !covered[cell as usize] && !is_reached(cell as usize)).collect()
 }
+
+fn offsets(cells: &[(i32, i32)], width: usize) -> Vec<isize> {
+    cells.iter().map(|&(column, row)| row as isize * width as isize + column as isize).collect()
+}
+
+/// Cells compared at once in the search for the lines between zones.
+const STRETCH: usize = 64;
 
 /// Middles at which the footprint would lie over two zones.
 fn blocked(raster: &Raster, footprint: &Footprint) -> Vec<bool> {
     let labels = raster.grown(footprint.reach());
-    let width = raster.width as isize;
-    let offset = |&(column, row): &(i32, i32)| row as isize * width + column as isize;
     let mut blocked = vec![false; labels.len()];
-    for (step, joined) in STEPS.iter().zip(&footprint.joined).filter(|(_, joined)| !joined.is_empty()) {
-        let by = offset(step);
-        let back: Vec<isize> = joined.iter().map(|place| -offset(place)).collect();
+    for (&step, joined) in STEPS.iter().zip(&footprint.joined).filter(|(_, joined)| !joined.is_empty()) {
+        let by = offsets(&[step], raster.width)[0];
+        let middles = offsets(joined, raster.width);
+        // The rim keeps the first and the last row empty.
         let (from, to) = (raster.width, labels.len() - raster.width - 1);
-        for cell in from..to {
-            let (here, there) = (labels[cell], labels[cell.saturating_add_signed(by)]);
-            if here != there && here != NONE && there != NONE {
-                for &middle in &back {
-                    if let Some(place) = cell.checked_add_signed(middle).and_then(|at| blocked.get_mut(at)) {
-                        *place = true;
-                    }
-                }
+        for start in (from..to).step_by(STRETCH) {
+            let (here, end) = (start, (start + STRETCH).min(to));
+            let there = here.saturating_add_signed(by);
+            let (these, those) = (&labels[here..end], &labels[there..there + end - here]);
+            if these != those {
+                block(&mut blocked, (these, those), start, &middles);
             }
         }
     }
     blocked
 }
 
-/// Each connected piece of narrow cells of one zone goes to the bordering zone whose centre is nearest to its mean.
-fn reassign(raster: &mut Raster, how: &Tidy<'_>, narrow: &[bool], changes: &mut [u8]) -> usize {
-    let mut position = vec![u32::MAX; raster.labels.len()];
-    for (index, &cell) in raster.cells.iter().enumerate() {
-        if narrow[cell as usize] {
-            position[cell as usize] = index as u32;
+/// Blocks the middles whose footprint holds a pair of neighbours of two zones.
+fn block(blocked: &mut [bool], (these, those): (&[u8], &[u8]), start: usize, middles: &[isize]) {
+    for (offset, (&here, &there)) in these.iter().zip(those).enumerate() {
+        if here != there && here != NONE && there != NONE {
+            for &by in middles {
+                if let Some(place) = (start + offset).checked_add_signed(-by).and_then(|at| blocked.get_mut(at)) {
+                    *place = true;
+                }
+            }
         }
     }
+}
+
+/// Each connected piece of narrow cells of one zone goes to the bordering zone whose centre is nearest to its mean.
+fn reassign(raster: &mut Raster, how: &Tidy<'_>, narrow: &[u32], changes: &mut [u8]) -> usize {
+    if narrow.is_empty() {
+        return 0;
+    }
+    let mut waits = vec![false; raster.labels.len()];
+    for &cell in narrow {
+        waits[cell as usize] = true;
+    }
     let before = raster.labels.clone();
-    let mut is_seen = vec![false; raster.labels.len()];
+    let is_narrow = waits.clone();
     let mut changed = 0;
-    for start in raster.cells.clone() {
-        if !narrow[start as usize] || is_seen[start as usize] {
+    for &start in narrow {
+        if !waits[start as usize] {
             continue;
         }
-        let (piece, borders) = flood(raster, &before, narrow, &mut is_seen, start as usize);
+        let (piece, borders) = flood(raster, &before, &is_narrow, &mut waits, start as usize);
         if piece.iter().any(|&cell| changes[cell] >= CHANGES) {
             continue;
         }
-        let Some(label) = most_alike(how, &piece, &position, &borders) else { continue };
+        let Some(label) = most_alike(raster, how, &piece, &borders) else { continue };
         changed += piece.len();
         for cell in piece {
             raster.labels[cell] = label;
@@ -171,17 +188,17 @@ fn reassign(raster: &mut Raster, how: &Tidy<'_>, narrow: &[bool], changes: &mut 
 
 /// A connected piece of narrow cells of one label and the labels that border it: those of cells that stay, or of any where there are
 /// none.
-fn flood(raster: &Raster, labels: &[u8], narrow: &[bool], is_seen: &mut [bool], start: usize) -> (Vec<usize>, Vec<u8>) {
+fn flood(raster: &Raster, labels: &[u8], narrow: &[bool], waits: &mut [bool], start: usize) -> (Vec<usize>, Vec<u8>) {
     let own = labels[start];
     let (mut firm, mut loose) = (Vec::new(), Vec::new());
     let mut piece = vec![start];
-    is_seen[start] = true;
+    waits[start] = false;
     let mut next = 0;
     while next < piece.len() {
         for neighbour in raster.neighbours(piece[next]).into_iter().flatten() {
             let label = labels[neighbour];
-            if label == own && narrow[neighbour] && !is_seen[neighbour] {
-                is_seen[neighbour] = true;
+            if label == own && waits[neighbour] {
+                waits[neighbour] = false;
                 piece.push(neighbour);
             } else if label != own && label != NONE {
                 if narrow[neighbour] { loose.push(label) } else { firm.push(label) }
@@ -195,15 +212,16 @@ fn flood(raster: &Raster, labels: &[u8], narrow: &[bool], is_seen: &mut [bool], 
     (piece, borders)
 }
 
-fn most_alike(how: &Tidy<'_>, piece: &[usize], position: &[u32], borders: &[u8]) -> Option<u8> {
+fn most_alike(raster: &Raster, how: &Tidy<'_>, piece: &[usize], borders: &[u8]) -> Option<u8> {
     if borders.len() < 2 {
         return borders.first().copied();
     }
     let layers = how.features.layers();
     let mut mean = vec![0.0; layers];
     for &cell in piece {
+        let Ok(place) = raster.cells.binary_search(&(cell as u32)) else { continue };
         for (layer, sum) in mean.iter_mut().enumerate() {
-            *sum += f64::from(how.features.column(layer)[position[cell] as usize]) / piece.len() as f64;
+            *sum += f64::from(how.features.column(layer)[place]) / piece.len() as f64;
         }
     }
     let distance = |label: u8| -> f64 {

@@ -41,7 +41,10 @@ impl Raster {
     /// lines between zones run past the outline of the field.
     pub fn grown(&self, steps: usize) -> Vec<u8> {
         let mut labels = self.labels.clone();
-        let mut front: Vec<u32> = self.cells.clone();
+        // The rim keeps the four neighbours of the field's cells inside the rectangle.
+        let is_empty = |cell: usize| self.labels[cell] == NONE;
+        let around = |cell: usize| [cell - self.width, cell - 1, cell + 1, cell + self.width];
+        let mut front: Vec<u32> = self.cells.iter().copied().filter(|&cell| around(cell as usize).into_iter().any(is_empty)).collect();
         for _ in 0..steps {
             let mut next = Vec::new();
             for &cell in &front {

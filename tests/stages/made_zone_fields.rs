@@ -120,15 +120,15 @@ pub fn grid(workable: &MultiPolygon<f64>, cell: f64) -> Grid {
         }
     }
     let mut found = Grid { west, north, cell, columns, rows, cells: Vec::new(), share: Vec::new() };
-    for (index, is_touched) in touched.iter().enumerate() {
+    for (index, &is_touched) in touched.iter().enumerate() {
         let (x, y) = found.centre(index as u32);
         let places = (0..25).map(|i| (x + cell * (f64::from(i % 5) - 2.0) / 5.0, y + cell * (f64::from(i / 5) - 2.0) / 5.0));
-        let share = if *is_touched {
+        let share = if is_touched {
             places.filter(|&(x, y)| workable.contains(&Point::new(x, y))).count() as f32 / 25.0
         } else {
             f32::from(u8::from(workable.contains(&Point::new(x, y))))
         };
-        if *is_touched || share > 0.0 {
+        if is_touched || share > 0.0 {
             found.cells.push(index as u32);
             found.share.push(share.max(0.001));
         }
