@@ -1,7 +1,7 @@
 //! The library's path on the samples, stage by stage and as a whole, up to the bytes of every file; nothing is written.
 //!
 //! The values that a stage takes are made outside the timed part.
-#![allow(missing_docs)]
+#![allow(missing_docs, clippy::expect_used)]
 
 use std::hint::black_box;
 use std::path::{Path, PathBuf};

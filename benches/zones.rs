@@ -13,7 +13,6 @@ use lowstave::zones::standardise::Features;
 use made_zone_fields::{large, settings};
 
 #[path = "../tests/stages/made_zone_fields.rs"]
-#[allow(dead_code)]
 mod made_zone_fields;
 
 /// Hectares and side of a cell, metres.
@@ -65,7 +64,7 @@ fn plain(features: &Features, count: usize) -> f64 {
         let mut inertia = f64::INFINITY;
         for _ in 0..100 {
             let mut sums = vec![vec![0.0; features.layers()]; count];
-            let (mut sizes, mut now) = (vec![0.0; count], 0.0);
+            let (mut sizes, mut now) = (vec![0.0_f64; count], 0.0);
             for row in &rows {
                 let distance = |centre: &Vec<f64>| row.iter().zip(centre).map(|(a, b)| (a - b) * (a - b)).sum::<f64>();
                 let (nearest, least) =

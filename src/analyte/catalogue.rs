@@ -168,18 +168,9 @@ impl Catalogue {
             return Ok(Conversion::Factor(factor * ppm));
         }
         if plain.starts_with("bu/") && !set.bushel_pounds.is_empty() {
-            return self.bushels(set, &plain, crop);
+            return bushels(set, &plain, crop);
         }
         Err(UnitRefusal::Unknown(set.units.keys().chain(set.per_area.keys()).filter(|name| !name.is_empty()).cloned().collect()))
-    }
-
-    fn bushels(&self, set: &UnitSet, plain: &str, crop: &str) -> Result<Conversion, UnitRefusal> {
-        let pounds = set.bushel_pounds.get(&crop.to_lowercase());
-        let per_area = set.units.get("lb/ac").filter(|_| matches!(plain, "bu/ac" | "bu/acre" | "bu/a"));
-        match (pounds, per_area) {
-            (Some(pounds), Some(factor)) => Ok(Conversion::Factor(pounds * factor)),
-            _ => Err(UnitRefusal::Bushels(set.bushel_pounds.keys().cloned().collect())),
-        }
     }
 
     /// Whether any analyte may be reported in a unit, given in plain form.
@@ -193,6 +184,16 @@ impl Catalogue {
     /// The accepted factor units of an analyte that differ from one another, for naming a unit mistake.
     pub fn factors(&self, analyte: &Analyte) -> impl Iterator<Item = (&str, f64)> {
         self.units_of(analyte).into_iter().flat_map(|set| set.units.iter().map(|(name, factor)| (name.as_str(), *factor)))
+    }
+}
+
+/// Bushels per acre of a crop whose weight is known.
+fn bushels(set: &UnitSet, plain: &str, crop: &str) -> Result<Conversion, UnitRefusal> {
+    let pounds = set.bushel_pounds.get(&crop.to_lowercase());
+    let per_area = set.units.get("lb/ac").filter(|_| matches!(plain, "bu/ac" | "bu/acre" | "bu/a"));
+    match (pounds, per_area) {
+        (Some(pounds), Some(factor)) => Ok(Conversion::Factor(pounds * factor)),
+        _ => Err(UnitRefusal::Bushels(set.bushel_pounds.keys().cloned().collect())),
     }
 }
 

@@ -76,6 +76,19 @@ impl DepthRange {
         self.bottom() - self.top()
     }
 
+    /// As it is written in a plan so that it reads back as the same slice: inches where both edges are whole quarters
+    /// of an inch, centimetres otherwise.
+    #[must_use]
+    pub fn as_written(self) -> String {
+        // A quarter of an inch is 63.5 tenths of a millimetre; stored edges are rounded to whole tenths.
+        let in_inches = |edge: u32| ((f64::from(edge) / 63.5).round() * 63.5).round() as u32 == edge;
+        if in_inches(self.top) && in_inches(self.bottom) {
+            let quarters = |edge: u32| decimal((f64::from(edge) / 63.5).round() / 4.0, 2);
+            return format!("{}-{} in", quarters(self.top), quarters(self.bottom));
+        }
+        format!("{}-{} cm", decimal(f64::from(self.top) / 100.0, 2), decimal(f64::from(self.bottom) / 100.0, 2))
+    }
+
     /// How people of a unit system write it: `0-6 in` or `0-15 cm`.
     #[must_use]
     pub fn show(self, system: UnitSystem) -> String {

@@ -63,10 +63,14 @@ fn phrases() -> BTreeMap<String, BTreeSet<Part>> {
         add(&analyte.name().replace('_', " "), Part::Analyte(analyte.clone()));
         entry.names.iter().for_each(|name| add(name, Part::Analyte(analyte.clone())));
         for (method, names) in &entry.methods {
-            names.iter().for_each(|name| add(name, Part::Method(analyte.clone(), method.clone())));
+            for name in names {
+                add(name, Part::Method(analyte.clone(), method.clone()));
+            }
         }
         for (method, names) in &entry.full {
-            names.iter().for_each(|name| add(name, Part::Full(analyte.clone(), method.clone())));
+            for name in names {
+                add(name, Part::Full(analyte.clone(), method.clone()));
+            }
         }
         if let Some(oxide) = &entry.oxide {
             add(&oxide.name, Part::Oxide(analyte.clone()));

@@ -53,18 +53,28 @@ pub fn rows(field: &Field, units: UnitSystem) -> Vec<LayerRow> {
 #[derive(Debug)]
 struct RowDepths {
     /// One entry per row: nothing for a blank row. Empty where a row holds several depths, each in its own column.
-    of_row: Vec<Option<Option<DepthRange>>>,
+    of_row: Vec<RowDepth>,
+}
+
+/// What the results of one row speak of.
+#[derive(Debug, Clone, Copy, PartialEq)]
+enum RowDepth {
+    /// The row holds no result.
+    Blank,
+    /// Results of one depth, or of layers that have none.
+    Of(Option<DepthRange>),
 }
 
 impl RowDepths {
     fn of(field: &Field, table: usize) -> Self {
-        let mut of_row = vec![None; field.places.get(table).map_or(0, |places| places.x.len())];
+        let mut of_row = vec![RowDepth::Blank; field.places.get(table).map_or(0, |places| places.x.len())];
         for layer in field.layers.iter().filter(|layer| layer.places == table) {
             for (row, _) in of_row.iter_mut().zip(&layer.values).filter(|(_, value)| value.is_finite()) {
-                if row.is_some_and(|depth| depth != layer.key.depth) {
+                let own = RowDepth::Of(layer.key.depth);
+                if *row != RowDepth::Blank && *row != own {
                     return Self { of_row: Vec::new() };
                 }
-                *row = Some(layer.key.depth);
+                *row = own;
             }
         }
         Self { of_row }
@@ -72,7 +82,7 @@ impl RowDepths {
 
     /// Whether a row could hold a result of a depth.
     fn may_hold(&self, row: usize, depth: Option<DepthRange>) -> bool {
-        self.of_row.get(row).copied().flatten().is_none_or(|own| own == depth)
+        self.of_row.get(row).is_none_or(|own| matches!(own, RowDepth::Blank) || *own == RowDepth::Of(depth))
     }
 }
 

@@ -25,6 +25,12 @@ pub struct RateColumn<'a> {
 }
 
 impl RateColumn<'_> {
+    /// Whether any zone gets some of it.
+    #[must_use]
+    pub fn is_used(&self) -> bool {
+        self.rates.iter().any(|rate| *rate > 0.0)
+    }
+
     /// Total over the field as the prescription says it, with its unit: litres and kilograms, or gallons and pounds.
     #[must_use]
     pub fn total(&self, system: UnitSystem) -> (f64, &'static str) {

@@ -56,7 +56,7 @@ pub struct Sheet<'a> {
     units: UnitSystem,
     purchases: Vec<Purchase<'a>>,
     /// Per product: label, unit, and per zone its number and amount.
-    by_zone: Vec<(&'a str, &'static str, Vec<(u32, f64)>)>,
+    by_zone: Vec<ByZone<'a>>,
     recipe: Option<&'a Recipe>,
     cautions: Vec<&'a str>,
 }
@@ -83,7 +83,7 @@ impl<'a> Sheet<'a> {
         grouped(amount.number(self.units), 1)
     }
 
-    fn load_amounts<'s>(&self, recipe: &'s Recipe, load: &'s Load) -> impl Iterator<Item = (&'s Ingredient, Measured)> {
+    fn load_amounts<'s>(recipe: &'s Recipe, load: &'s Load) -> impl Iterator<Item = (&'s Ingredient, Measured)> {
         recipe.ingredients.iter().zip(&load.amounts).map(|(ingredient, amount)| {
             let kilograms = || Measured::Mass(Mass::from_kilograms(*amount));
             (ingredient, if ingredient.is_dry { kilograms() } else { Measured::Volume(Volume::from_litres(*amount)) })
@@ -124,7 +124,10 @@ fn dollars(price: Option<Price>, mass: Mass, volume: Volume) -> Option<f64> {
     }
 }
 
-fn by_zone<'a>(overview: &'a Overview<'a>) -> Vec<(&'a str, &'static str, Vec<(u32, f64)>)> {
+/// Label and unit of a product, and per zone its number and amount.
+type ByZone<'a> = (&'a str, &'static str, Vec<(u32, f64)>);
+
+fn by_zone<'a>(overview: &'a Overview<'a>) -> Vec<ByZone<'a>> {
     let amounts = |column: &super::columns::RateColumn<'_>| {
         let zones = overview.zones.iter().zip(&column.rates);
         zones.map(|(view, rate)| (view.number, rate * view.area().number_in(overview.units))).collect()
@@ -152,7 +155,7 @@ pub fn table(sheet: &Sheet<'_>) -> String {
     for load in &recipe.loads {
         for _ in 0..load.count {
             number += 1;
-            for (order, (ingredient, amount)) in sheet.load_amounts(recipe, load).enumerate() {
+            for (order, (ingredient, amount)) in Sheet::load_amounts(recipe, load).enumerate() {
                 let (amount, unit) = (decimal(amount.number(sheet.units), 2), amount.unit(sheet.units));
                 let _ = writeln!(out, "load,{number},{},{},{amount},{unit},,,", order + 1, csv(&ingredient.label));
             }
@@ -251,7 +254,7 @@ impl<'a> Sheet<'a> {
         if loads.is_empty() {
             return None;
         }
-        let amounts: Vec<Vec<(&Ingredient, Measured)>> = loads.iter().map(|load| self.load_amounts(recipe, load).collect()).collect();
+        let amounts: Vec<Vec<(&Ingredient, Measured)>> = loads.iter().map(|load| Self::load_amounts(recipe, load).collect()).collect();
         let mut rows: Vec<Vec<String>> = Vec::new();
         for (at, ingredient) in recipe.ingredients.iter().enumerate() {
             let column = amounts.iter().map(|load| load.get(at).map_or_else(String::new, |(_, amount)| self.number(*amount)));

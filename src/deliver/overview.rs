@@ -72,6 +72,11 @@ impl<'a> Overview<'a> {
         Ok(overview)
     }
 
+    /// The products that are put somewhere.
+    pub fn used_columns(&self) -> impl Iterator<Item = &RateColumn<'a>> {
+        self.columns.iter().filter(|column| column.is_used())
+    }
+
     /// Position in `zones` of an entry of `Zones::of_cell`.
     #[must_use]
     pub fn position_of(&self) -> Vec<usize> {

@@ -136,7 +136,7 @@ fn write_all(files: &[OutputFile], staging: &Path) -> Result<(), DeliverError> {
         Ok(())
     };
     std::thread::scope(|scope| {
-        let writers: Vec<_> = (1..MOST_WRITERS.min(files.len())).map(|_| scope.spawn(&work)).collect();
+        let writers: Vec<_> = (1..MOST_WRITERS.min(files.len())).map(|_| scope.spawn(work)).collect();
         let mine = work();
         writers.into_iter().fold(mine, |result, writer| result.and(writer.join().unwrap_or_else(|panic| std::panic::resume_unwind(panic))))
     })

@@ -197,6 +197,9 @@ fn check_rings(shape: &MultiPolygon<f64>, place: &Place) -> Result<(), IntakeErr
         Some(RingFault::Crossing(x, y)) => {
             error(format!("the outline crosses itself near {}", at(x, y)), "move the vertices near that place apart")
         }
+        Some(RingFault::TooTangled) => {
+            error("the outline has too many edges beside each other to be checked".to_owned(), "simplify it to a metre or so")
+        }
         Some(RingFault::Overlap(x, y)) => {
             error(format!("two edges of the outline lie on each other near {}", at(x, y)), "take the doubled edge out")
         }

@@ -64,22 +64,27 @@ fn plain_number(bytes: &[u8]) -> Option<f64> {
 /// A cell that is not UTF-8: only no-break spaces and the like can stand in a number.
 fn read_latin<'a>(bytes: &'a [u8], style: NumberStyle, signs: &mut Signs) -> Cell<'a> {
     let plain: Vec<u8> = bytes.iter().copied().filter(|&b| b != 0xA0).collect();
-    match std::str::from_utf8(&plain) {
-        Ok(text) => match read_text(text, style, signs) {
-            Cell::WithUnit(..) => Cell::Text,
-            Cell::Missing => Cell::Missing,
-            Cell::Number(v) => Cell::Number(v),
-            Cell::Below(v) => Cell::Below(v),
-            Cell::Above(v) => Cell::Above(v),
-            Cell::Estimated(v) => Cell::Estimated(v),
-            Cell::BelowUnknown => Cell::BelowUnknown,
-            Cell::Stopped => Cell::Stopped,
-            Cell::Date => Cell::Date,
-            Cell::Unsettled => Cell::Unsettled,
-            Cell::Text => Cell::Text,
-        },
-        Err(_) => Cell::Text,
+    match std::str::from_utf8(&plain).map(|text| owned(&read_text(text, style, signs))) {
+        Ok(Some(cell)) => cell,
+        _ => Cell::Text,
     }
+}
+
+/// A cell that borrows nothing; nothing for one with a unit.
+fn owned(cell: &Cell<'_>) -> Option<Cell<'static>> {
+    Some(match *cell {
+        Cell::WithUnit(..) => return None,
+        Cell::Missing => Cell::Missing,
+        Cell::Number(number) => Cell::Number(number),
+        Cell::Below(limit) => Cell::Below(limit),
+        Cell::Above(limit) => Cell::Above(limit),
+        Cell::Estimated(number) => Cell::Estimated(number),
+        Cell::BelowUnknown => Cell::BelowUnknown,
+        Cell::Stopped => Cell::Stopped,
+        Cell::Date => Cell::Date,
+        Cell::Unsettled => Cell::Unsettled,
+        Cell::Text => Cell::Text,
+    })
 }
 
 fn read_text<'a>(text: &'a str, style: NumberStyle, signs: &mut Signs) -> Cell<'a> {
@@ -99,12 +104,10 @@ fn read_text<'a>(text: &'a str, style: NumberStyle, signs: &mut Signs) -> Cell<'
         return if Signs::could_be_number(number) { Cell::Unsettled } else { Cell::Text };
     };
     match (sign, tail.trim()) {
-        (Some('<'), "") => Cell::Below(value),
-        (Some('>'), "") => Cell::Above(value),
         (None, "") => Cell::Number(value),
-        (None, "U" | "u" | "UJ" | "(U)") => Cell::Below(value),
+        (Some('<'), "") | (None, "U" | "u" | "UJ" | "(U)") => Cell::Below(value),
+        (Some('>'), "") | (None, "+") => Cell::Above(value),
         (None, "J" | "j" | "(J)" | "E" | "e" | "*") => Cell::Estimated(value),
-        (None, "+") => Cell::Above(value),
         (None, unit) if unit.starts_with(|c: char| c.is_alphabetic() || c == '%' || c == '°') => Cell::WithUnit(value, unit),
         _ => Cell::Text,
     }

@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use crate::analyte::{Analyte, DepthRange, LayerKey, Meaning, Method, meaning_of, plain_name};
+use crate::analyte::{Analyte, Catalogue, DepthRange, LayerKey, Meaning, Method, meaning_of, plain_name};
 use crate::plan::{ColumnMeaning, PointKind};
 use crate::remark::Remark;
 
@@ -24,7 +24,7 @@ pub(super) struct Header {
 }
 
 impl Header {
-    pub(super) fn new(names: Vec<String>, units: Vec<String>, sample: Vec<Vec<String>>) -> Self {
+    pub(super) fn new(names: &[String], units: Vec<String>, sample: Vec<Vec<String>>) -> Self {
         let trimmed: Vec<String> = names.iter().map(|name| name.split_whitespace().collect::<Vec<_>>().join(" ")).collect();
         let numbered = trimmed
             .iter()
@@ -140,8 +140,8 @@ pub(super) fn result_columns(header: &Header, context: &mut Context<'_>, claimed
     }
     if settings.kind != PointKind::Cone {
         guess_the_rest(header, context, claimed, &mut results);
+        remark_on_methods(context, &results);
     }
-    find_qualifiers(header, &mut results, claimed);
     results
 }
 
@@ -232,19 +232,21 @@ fn guess_the_rest(header: &Header, context: &mut Context<'_>, claimed: &mut Vec<
             ),
             Meaning::Recommendation => recommendations.push(name),
             Meaning::Unknown if context.settings.kind == PointKind::Readings && header.is_numeric(index) => {
-                covariate(context, index, &name, results)
+                covariate(context, index, &name, results);
             }
             Meaning::Unknown => strange.push(name),
         }
     }
-    note_unused(context, "columns-not-recognised", "not recognised and not used", &strange);
-    note_unused(context, "recommendations-not-read", "recommendations, which are never read as results", &recommendations);
+    find_qualifiers(header, results, claimed);
+    strange.retain(|name| !header.find(name).is_some_and(|at| claimed.contains(&at)));
+    note_unused(context, "columns-not-recognised", "columns not recognised and not used", &strange);
+    note_unused(context, "recommendations-not-read", "columns of recommendations, which are never read as results", &recommendations);
 }
 
 fn note_unused(context: &mut Context<'_>, code: &'static str, what: &str, names: &[String]) {
     if !names.is_empty() {
         let list = names.iter().map(|name| format!("\"{name}\"")).collect::<Vec<_>>().join(", ");
-        let remark = Remark::note(code, format!("columns {what}: {list}")).at(context.place());
+        let remark = Remark::note(code, format!("{what}: {list}")).at(context.place());
         context.remarks.push(remark.way_out("name a column under [points.columns] to use it, or list it in ignore"));
     }
 }
@@ -264,15 +266,8 @@ fn guessed(header: &Header, context: &mut Context<'_>, index: usize, found: &cra
     ) else {
         return;
     };
-    let mut line = format!("\"{name}\" = {{ is = \"{}\"", found.analyte);
-    if let Some(method) = &found.method {
-        line.push_str(&format!(", method = \"{method}\""));
-    }
-    if let Some(unit) = unit.text.as_deref().filter(|unit| !unit.is_empty()) {
-        line.push_str(&format!(", unit = \"{unit}\""));
-    }
-    line.push_str(" }");
-    let remark = Remark::guess("column-guessed", format!("read as {key}, because of its name")).at(context.column(&name));
+    let line = plan_line(&name, &key, unit.text.as_deref());
+    let remark = Remark::guess("column-guessed", format!("read as {}, because of its name", named_key(&key))).at(context.column(&name));
     context.remarks.push(remark.way_out(format!("say so in the plan: {line}")));
     results.push(ResultColumn {
         index,
@@ -285,6 +280,29 @@ fn guessed(header: &Header, context: &mut Context<'_>, index: usize, found: &cra
     });
 }
 
+/// The line of a plan that says what a column is.
+pub(super) fn plan_line(name: &str, key: &LayerKey, unit: Option<&str>) -> String {
+    let quoted = |text: &str| toml::Value::String(text.to_owned()).to_string();
+    let mut line = format!("{} = {{ is = \"{}\"", quoted(name), key.analyte);
+    if let Some(method) = &key.method {
+        line.push_str(&format!(", method = {}", quoted(method.name())));
+    }
+    if let Some(unit) = unit.filter(|unit| !unit.is_empty()) {
+        line.push_str(&format!(", unit = {}", quoted(unit)));
+    }
+    if let Some(depth) = key.depth {
+        line.push_str(&format!(", depth = {}", quoted(&depth.as_written())));
+    }
+    line.push_str(" }");
+    line
+}
+
+/// A layer's name with its depth as it was written.
+pub(super) fn named_key(key: &LayerKey) -> String {
+    let bare = LayerKey::new(key.analyte.clone(), key.method.clone(), None);
+    key.depth.map_or_else(|| bare.to_string(), |depth| format!("{bare}, {}", depth.as_written()))
+}
+
 /// A guess that another column has the meaning of already: the plan's word stands; two guesses are a tie.
 fn double_guess(context: &mut Context<'_>, name: &str, other: &str, key: &LayerKey) {
     if context.settings.columns.iter().any(|(planned, _)| planned.trim() == other) {
@@ -294,6 +312,19 @@ fn double_guess(context: &mut Context<'_>, name: &str, other: &str, key: &LayerK
         let line = format!("\"{other}\" = {{ is = \"{}\" }} and ignore = [\"{name}\"]", key.analyte);
         let what = format!("\"{other}\" and \"{name}\" both look like {key}");
         context.errors.push(IntakeError::Tie { place: context.column(name), what, line });
+    }
+}
+
+/// Results of different methods are different numbers: says where the method is not known.
+fn remark_on_methods(context: &mut Context<'_>, results: &[ResultColumn]) {
+    let lacks = |column: &&ResultColumn| {
+        column.method.is_none() && Catalogue::built_in().entry(&column.analyte).is_some_and(|entry| entry.needs_method)
+    };
+    let names: Vec<String> = results.iter().filter(lacks).map(|column| format!("\"{}\"", column.name)).collect();
+    if !names.is_empty() && context.settings.kind == PointKind::Cores {
+        let what = format!("the test method is not known of {}; a rule holds for its method only", names.join(", "));
+        let remark = Remark::guess("method-not-given", what).at(context.place());
+        context.remarks.push(remark.way_out("add method = \"...\" to the column's line in the plan; the laboratory's sheet names it"));
     }
 }
 

@@ -306,11 +306,11 @@ impl ConeRows {
             let what = format!("{} negative depths, taken as below the surface", self.negative_depth.count());
             context.remarks.push(Remark::note("cone-negative-depth", what).at(place.clone()));
         }
-        self.remark_on_moisture(context);
+        Self::remark_on_moisture(context);
         self.remark_on_unit(context);
     }
 
-    fn remark_on_moisture(&self, context: &mut Context<'_>) {
+    fn remark_on_moisture(context: &mut Context<'_>) {
         let moisture = context.settings.cone.as_ref().and_then(|cone| cone.moisture.clone());
         let remark = match moisture.as_deref().map(str::to_lowercase) {
             None => Remark::look("cone-moisture-not-given", "nothing says how wet the soil was; a reading means little without it")

@@ -83,7 +83,9 @@ pub(super) fn settle_crs(table: &mut PointTable, said_by_file: Option<String>, c
         (Some(planned), None) => planned,
         (None, Some(file)) => file,
         (None, None) => {
-            guess_degrees(table, context, names);
+            if !guess_degrees(table, context, names) {
+                return;
+            }
             "EPSG:4326".to_owned()
         }
     };
@@ -99,9 +101,10 @@ pub(super) fn is_degree_name(name: &str) -> bool {
 }
 
 /// Without any word on the system, longitude and latitude are taken for degrees; anything else is an error.
-fn guess_degrees(table: &PointTable, context: &mut Context<'_>, names: (&str, &str)) {
+fn guess_degrees(table: &PointTable, context: &mut Context<'_>, names: (&str, &str)) -> bool {
     let is_degree_like = table.x.iter().all(|x| x.abs() <= 360.0) && table.y.iter().all(|y| y.abs() <= 180.0);
-    if is_degree_like && is_degree_name(names.0) && is_degree_name(names.1) {
+    let is_degrees = is_degree_like && is_degree_name(names.0) && is_degree_name(names.1);
+    if is_degrees {
         let what = format!("no crs is given; \"{}\" and \"{}\" taken as degrees on WGS 84", names.0, names.1);
         context.remarks.push(Remark::guess("crs-guessed", what).at(context.place()).way_out("say crs = \"EPSG:4326\" in the plan"));
     } else {
@@ -111,6 +114,7 @@ fn guess_degrees(table: &PointTable, context: &mut Context<'_>, names: (&str, &s
             way_out: "add crs = \"EPSG:...\" to this [[points]] table (degrees of a receiver are EPSG:4326)".to_owned(),
         });
     }
+    is_degrees
 }
 
 /// Degrees out of range: swapped columns, the 0-360 convention, or no degrees at all.

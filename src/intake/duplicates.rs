@@ -1,6 +1,6 @@
 //! Samples that carry one name twice, and results that stand at one place twice.
 
-use std::collections::HashMap;
+use std::collections::{HashMap, HashSet};
 
 use crate::plan::PointKind;
 use crate::remark::Remark;
@@ -30,7 +30,7 @@ fn names(table: &PointTable, context: &mut Context<'_>) {
         }
     }
     if repeated.count() > 0 {
-        let what = format!("{} repeat a sample name at another place: kept as samples of their own", repeated.show());
+        let what = format!("{} a sample name at another place: kept as samples of their own", repeated.do_it("repeats", "repeat"));
         context.remarks.push(Remark::look("repeated-sample-name", what).at(context.place()).way_out("give each place its own name"));
     }
 }
@@ -39,9 +39,9 @@ fn names(table: &PointTable, context: &mut Context<'_>) {
 fn places(table: &PointTable, context: &mut Context<'_>) {
     let mut rows: Vec<u32> = Vec::new();
     for layer in &table.layers {
-        let mut seen: HashMap<(u64, u64), ()> = HashMap::new();
+        let mut seen: HashSet<(u64, u64)> = HashSet::new();
         for (((x, y), value), row) in table.x.iter().zip(&table.y).zip(&layer.values).zip(&table.row) {
-            if value.is_finite() && x.is_finite() && seen.insert((x.to_bits(), y.to_bits()), ()).is_some() {
+            if value.is_finite() && x.is_finite() && !seen.insert((x.to_bits(), y.to_bits())) {
                 rows.push(*row);
             }
         }
@@ -49,10 +49,14 @@ fn places(table: &PointTable, context: &mut Context<'_>) {
     rows.sort_unstable();
     rows.dedup();
     let mut repeated = Rows::default();
-    rows.into_iter().for_each(|row| repeated.add(row));
+    for row in rows {
+        repeated.add(row);
+    }
     if repeated.count() > 0 {
-        let what =
-            format!("{} repeat a result at the place of an earlier row: all are kept, and the map takes them together", repeated.show());
+        let what = format!(
+            "{} a result at the place of an earlier row: all are kept, and the map takes them together",
+            repeated.do_it("repeats", "repeat")
+        );
         context.remarks.push(Remark::look("repeated-place", what).at(context.place()).way_out("leave one of them out if it is a copy"));
     }
 }

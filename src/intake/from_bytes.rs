@@ -10,6 +10,7 @@ use super::boundary::outline_of;
 use super::context::{Context, ReadingRules};
 use super::delimited::read_delimited;
 use super::error::IntakeError;
+use super::read::{is_xml, read_modus};
 use super::shape_table::table_of_shapes;
 use super::shapes::{ShapeFormat, shape_format, shapes_from_bytes};
 use super::source::{Source, place_of};
@@ -34,6 +35,7 @@ pub fn points_from_bytes(
                 None
             }
         },
+        None if is_xml(&settings.file) => read_modus(bytes, &mut context),
         None => read_delimited(Source::Bytes(bytes), &mut context).table,
     };
     match table {

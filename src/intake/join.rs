@@ -1,6 +1,6 @@
 //! Results without coordinates are joined to places by the sample's name.
 
-use std::collections::HashMap;
+use std::collections::{HashMap, HashSet};
 use std::sync::Arc;
 
 use crate::provenance::Place;
@@ -62,8 +62,8 @@ fn places_for(table: &PointTable, tables: &[PointTable]) -> Option<usize> {
     let mut best: Option<(usize, usize)> = None;
     for (at, other) in tables.iter().enumerate().filter(|(_, other)| !other.crs.is_empty()) {
         let Some(ids) = &other.id else { continue };
-        let names: HashMap<&str, ()> = ids.iter().map(|id| (id.trim(), ())).collect();
-        let shared = own.iter().filter(|id| !id.is_empty() && names.contains_key(id.trim())).count();
+        let names: HashSet<&str> = ids.iter().map(|id| id.trim()).collect();
+        let shared = own.iter().filter(|id| !id.is_empty() && names.contains(id.trim())).count();
         if shared > 0 && best.is_none_or(|(_, most)| shared > most) {
             best = Some((at, shared));
         }

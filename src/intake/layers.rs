@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use crate::analyte::{Catalogue, DepthRange};
+use crate::analyte::{Analyte, Catalogue, DepthRange};
 use crate::remark::Remark;
 use crate::units::significant;
 
@@ -36,8 +36,8 @@ pub(super) fn layers_of(
     layers
 }
 
-fn split_by_depth(column: Filling, depths: &RowDepths) -> Vec<LayerColumn> {
-    let make = |depth: Option<DepthRange>, values: Vec<f64>, qualified: Vec<(u32, Qualifier)>| LayerColumn {
+fn split_by_depth(mut column: Filling, depths: &RowDepths) -> Vec<LayerColumn> {
+    let make = |column: &Filling, depth: Option<DepthRange>, values: Vec<f64>, qualified: Vec<(u32, Qualifier)>| LayerColumn {
         key: column.spec.key(depth),
         column: Arc::clone(&column.spec.name),
         unit: Arc::clone(&column.spec.unit.canonical),
@@ -47,8 +47,8 @@ fn split_by_depth(column: Filling, depths: &RowDepths) -> Vec<LayerColumn> {
     };
     let has_any = |values: &[f64], qualified: &[(u32, Qualifier)]| !qualified.is_empty() || values.iter().any(|v| v.is_finite());
     if column.spec.depth.is_some() || !depths.is_by_row() {
-        let is_there = has_any(&column.values, &column.qualified);
-        return if is_there { vec![make(depths.fixed(), column.values.clone(), column.qualified.clone())] } else { Vec::new() };
+        let (values, qualified) = (std::mem::take(&mut column.values), std::mem::take(&mut column.qualified));
+        return if has_any(&values, &qualified) { vec![make(&column, depths.fixed(), values, qualified)] } else { Vec::new() };
     }
     let mut layers = Vec::new();
     let all = depths.depths.iter().copied().map(Some).enumerate().map(|(at, depth)| (at as u8, depth)).chain([(NO_DEPTH, None)]);
@@ -57,7 +57,7 @@ fn split_by_depth(column: Filling, depths: &RowDepths) -> Vec<LayerColumn> {
         let values: Vec<f64> = column.values.iter().enumerate().map(|(at, v)| if is_own(at) { *v } else { f64::NAN }).collect();
         let qualified: Vec<(u32, Qualifier)> = column.qualified.iter().copied().filter(|(at, _)| is_own(*at as usize)).collect();
         if has_any(&values, &qualified) {
-            layers.push(make(depth, values, qualified));
+            layers.push(make(&column, depth, values, qualified));
         }
     }
     layers
@@ -79,7 +79,7 @@ fn merge(into: &mut LayerColumn, from: LayerColumn, numbers: &[u32], context: &m
     let what = format!("\"{}\" and \"{}\" are both {}: read as one layer", into.column, from.column, into.key);
     context.remarks.push(Remark::guess("columns-joined", what).at(context.column(&from.column)));
     if clashes.count() > 0 {
-        let what = format!("{} has a result in both; that of \"{}\" is used", clashes.show(), into.column);
+        let what = format!("{} a result in both; that of \"{}\" is used", clashes.do_it("has", "have"), into.column);
         context
             .remarks
             .push(Remark::look("two-results", what).at(context.column(&from.column)).way_out("leave one of them out with ignore"));
@@ -89,23 +89,22 @@ fn merge(into: &mut LayerColumn, from: LayerColumn, numbers: &[u32], context: &m
 fn remark_on_column(column: &Filling, numbers: &[u32], context: &mut Context<'_>) {
     let place = context.column(&column.spec.name);
     if column.coded.count() > 0 {
-        let what = format!("{} hold a logger's code for no reading (such as -9999): taken as missing", column.coded.show());
+        let what = format!("{} a logger's code for no reading (such as -9999): taken as missing", column.coded.do_it("holds", "hold"));
         context.remarks.push(Remark::look("missing-code", what).at(place.clone()).way_out("leave such cells empty"));
     }
-    let finite: Vec<f64> = column.values.iter().copied().filter(|v| v.is_finite()).collect();
-    if finite.is_empty() && column.qualified.is_empty() {
+    let count = column.values.iter().filter(|value| value.is_finite()).count();
+    if count == 0 && column.qualified.is_empty() {
         context.remarks.push(Remark::note("column-empty", "the column holds no result: no layer is made of it").at(place));
         return;
     }
     remark_on_qualifiers(column, numbers, context);
-    let can_be_zero = column.spec.analyte.name().starts_with("covariate:");
-    if !can_be_zero && finite.len() > 2 && finite.iter().all(|v| *v == 0.0) {
+    let can_be_zero = matches!(column.spec.analyte, Analyte::Covariate(_));
+    if !can_be_zero && count > 2 && column.values.iter().all(|value| value.is_nan() || *value == 0.0) {
         let what = "every result is 0: a lab may write 0 where nothing was tested".to_owned();
-        context
-            .remarks
-            .push(Remark::look("all-zero", what).at(place.clone()).way_out("leave the column out with ignore if it was not tested"));
+        context.remarks.push(Remark::look("all-zero", what).at(place).way_out("leave the column out with ignore if it was not tested"));
+    } else if column.odd.count() > 0 {
+        remark_on_range(column, context);
     }
-    remark_on_range(column, finite, context);
 }
 
 fn remark_on_qualifiers(column: &Filling, numbers: &[u32], context: &mut Context<'_>) {
@@ -139,17 +138,17 @@ fn remark_on_qualifiers(column: &Filling, numbers: &[u32], context: &mut Context
     let first = column.qualified.first().and_then(|(at, _)| numbers.get(*at as usize)).copied();
     let place = context.column(&column.spec.name);
     let place = first.map_or_else(|| place.clone(), |row| place.clone().at_row(row));
-    let remark =
-        Remark::note("qualified-results", format!("{} results with a qualifier: {}", column.qualified.len(), parts.join(", "))).at(place);
+    let remark = Remark::note("qualified-results", format!("results with a qualifier: {}", parts.join(", "))).at(place);
     let remark = if below > 0 { remark.way_out("below_detection in the plan sets the rule") } else { remark };
     context.remarks.push(remark);
 }
 
 /// Results outside the plausible range, and the unit that would explain them.
-fn remark_on_range(column: &Filling, mut finite: Vec<f64>, context: &mut Context<'_>) {
+fn remark_on_range(column: &Filling, context: &mut Context<'_>) {
     let Some(entry) = Catalogue::built_in().entry(&column.spec.analyte) else { return };
     let place = context.column(&column.spec.name);
     let unit = &column.spec.unit.canonical;
+    let mut finite: Vec<f64> = column.values.iter().copied().filter(|value| value.is_finite()).collect();
     finite.sort_by(f64::total_cmp);
     let Some(&median) = finite.get(finite.len() / 2) else { return };
     let is_odd = |value: f64| value < entry.plausible.0 || value > entry.plausible.1;
@@ -159,22 +158,20 @@ fn remark_on_range(column: &Filling, mut finite: Vec<f64>, context: &mut Context
         && let Some(other) = mistaken_unit(&column.spec.analyte, median / factor, entry.plausible)
     {
         let label = column.spec.analyte.label();
-        let what = format!("the median, {} {unit}, is not usual for {label}; in {other} it would be", significant(median, 4));
-        context
-            .remarks
-            .push(Remark::look("unit-mistake", what).at(place).way_out(format!("if the column is in {other}, say so with unit = \"...\"")));
+        let what = format!("the median, {} {unit}, is not usual for {label}; read as {other} it would be", significant(median, 4));
+        let first = other.split(" or ").next().unwrap_or(&other);
+        let way_out = format!("if the column holds {other}, say so in the plan: unit = \"{first}\"");
+        context.remarks.push(Remark::look("unit-mistake", what).at(place).way_out(way_out));
         return;
     }
-    if column.odd.count() > 0 {
-        let show = |value: f64| significant(value, 4);
-        let what = format!(
-            "{} outside the usual {} to {} {unit} (found {} to {})",
-            column.odd.show(),
-            show(entry.plausible.0),
-            show(entry.plausible.1),
-            show(finite.first().copied().unwrap_or(median)),
-            show(finite.last().copied().unwrap_or(median)),
-        );
-        context.remarks.push(Remark::look("unusual-value", what).at(place).way_out("check these rows; they are used as they stand"));
-    }
+    let show = |value: f64| significant(value, 4);
+    let what = format!(
+        "{} outside the usual {} to {} {unit} (found {} to {})",
+        column.odd.show(),
+        show(entry.plausible.0),
+        show(entry.plausible.1),
+        show(finite.first().copied().unwrap_or(median)),
+        show(finite.last().copied().unwrap_or(median)),
+    );
+    context.remarks.push(Remark::look("unusual-value", what).at(place).way_out("check these rows; they are used as they stand"));
 }

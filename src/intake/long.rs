@@ -8,7 +8,7 @@ use crate::provenance::Place;
 use crate::remark::Remark;
 
 use super::cell::Cell;
-use super::columns::{Header, ResultColumn};
+use super::columns::{Header, ResultColumn, plan_line};
 use super::context::Context;
 use super::delimited::{Row, text_of};
 use super::error::IntakeError;
@@ -154,7 +154,8 @@ impl LongRows {
             context.remarks.push(remark.way_out("name an analyte under [points.columns] to use it"));
         }
         if self.doubles.count() > 0 {
-            let what = format!("{} repeat a result of the same sample, depth and method: the first is used", self.doubles.show());
+            let what =
+                format!("{} a result of the same sample, depth and method: the first is used", self.doubles.do_it("repeats", "repeat"));
             context.remarks.push(Remark::look("two-results", what).at(context.place()).way_out("keep one of them in the file"));
         }
         self.fillings
@@ -187,9 +188,8 @@ impl Found {
         if planned.is_none() {
             let key = crate::analyte::LayerKey::new(analyte.clone(), method.clone(), None);
             let remark = Remark::guess("column-guessed", format!("\"{name}\" read as {key}, because of its name"));
-            context
-                .remarks
-                .push(remark.at(context.column(&value.name)).way_out(format!("say so in the plan: \"{name}\" = {{ is = \"{analyte}\" }}")));
+            let line = plan_line(name, &key, unit);
+            context.remarks.push(remark.at(context.column(&value.name)).way_out(format!("say so in the plan: {line}")));
         }
         self.remarks.append(&mut context.remarks);
         self.errors.append(&mut context.errors);

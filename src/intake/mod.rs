@@ -22,6 +22,7 @@ mod geojson;
 mod join;
 mod layers;
 mod long;
+mod modus;
 mod nearest;
 mod number_style;
 mod read;

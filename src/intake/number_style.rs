@@ -63,15 +63,10 @@ impl Signs {
         let (commas, points) = (mantissa.matches(',').count(), mantissa.matches('.').count());
         let slot = match (commas, points) {
             (0, 0) => return,
-            (0, 1) => match is_one_group(mantissa, '.') {
-                true => &mut self.point_ambiguous,
-                false => &mut self.point_is_decimal,
-            },
-            (1, 0) => match is_one_group(mantissa, ',') {
-                true => &mut self.comma_ambiguous,
-                false => &mut self.comma_is_decimal,
-            },
-            (0, _) => &mut self.comma_is_decimal,
+            (0, 1) if is_one_group(mantissa, '.') => &mut self.point_ambiguous,
+            (0, 1) => &mut self.point_is_decimal,
+            (1, 0) if is_one_group(mantissa, ',') => &mut self.comma_ambiguous,
+            (1, 0) | (0, _) => &mut self.comma_is_decimal,
             (_, 0) => &mut self.comma_is_group,
             _ if mantissa.rfind(',') > mantissa.rfind('.') => &mut self.comma_is_decimal,
             _ => &mut self.comma_is_group,

@@ -10,7 +10,8 @@ use super::delimited::read_delimited;
 use super::derived;
 use super::error::IntakeError;
 use super::join::join_places;
-use super::shape_table::table_of_shapes;
+use super::modus::modus;
+use super::shape_table::{placed, table_of_rows, table_of_shapes};
 use super::shapes::{read_shapes, shape_format};
 use super::source::{Source, note_input, place_of, read_whole};
 use super::survey::{InputFile, PointTable, Survey};
@@ -75,6 +76,12 @@ pub(super) fn read_points(points: &PointsSettings, context: &mut Context<'_>, in
             }
         };
     }
+    if is_xml(&points.file) {
+        return read_whole(&points.file, inputs)
+            .map_err(|error| context.errors.push(error))
+            .ok()
+            .and_then(|bytes| read_modus(&bytes, context));
+    }
     if points.file.is_dir() {
         let cause = std::io::Error::new(std::io::ErrorKind::IsADirectory, "it is a folder");
         context.errors.push(IntakeError::Unreadable { place: place_of(&points.file), cause });
@@ -85,4 +92,27 @@ pub(super) fn read_points(points: &PointsSettings, context: &mut Context<'_>, in
         note_input(inputs, Path::new(&points.file), hash, bytes);
     }
     read.table
+}
+
+/// Whether a file is XML by its name: the results of a laboratory in Modus form.
+pub(super) fn is_xml(file: &Path) -> bool {
+    file.extension().is_some_and(|extension| extension.eq_ignore_ascii_case("xml"))
+}
+
+/// Reads laboratory results in Modus form; what the file says of its columns stands in for the plan's columns.
+pub(super) fn read_modus(bytes: &[u8], context: &mut Context<'_>) -> Option<PointTable> {
+    let mut read = match modus(bytes, context.settings, &context.place()) {
+        Ok(read) => read,
+        Err(error) => {
+            context.errors.push(error);
+            return None;
+        }
+    };
+    context.remarks.append(&mut read.remarks);
+    let mut own = Context::new(&read.settings, context.rules);
+    let table = table_of_rows(&read.header, &mut read.rows, &mut own, read.has_geometry);
+    let table = table.map(|table| if read.has_geometry { placed(table, Some("EPSG:4326".to_owned()), &mut own) } else { table });
+    context.remarks.append(&mut own.remarks);
+    context.errors.append(&mut own.errors);
+    table
 }

@@ -133,7 +133,6 @@ impl Filling {
             return if matches!(cell, Cell::Missing) { f64::NAN } else { self.no_depth(row) };
         };
         match *cell {
-            Cell::Missing => f64::NAN,
             Cell::Number(number) => self.number(number, factor, row),
             Cell::Below(limit) => {
                 self.qualified.push((at, Qualifier::Below(limit * factor)));
@@ -153,7 +152,7 @@ impl Filling {
                 self.checked(number, factor, row)
             }
             Cell::WithUnit(number, unit) => self.with_unit(number, unit, factor, row, context),
-            Cell::Stopped | Cell::Text | Cell::Unsettled | Cell::Date => f64::NAN,
+            Cell::Missing | Cell::Stopped | Cell::Text | Cell::Unsettled | Cell::Date => f64::NAN,
         }
     }
 

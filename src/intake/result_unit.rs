@@ -115,7 +115,8 @@ pub(super) fn refused_unit(place: Place, analyte: &Analyte, unit: &str, refusal:
 /// A number without a unit: harmless where the quantity has none, worth a look where labs use several.
 fn remark_on_no_unit(context: &mut Context<'_>, column: &str, analyte: &Analyte, canonical: &str) {
     let catalogue = Catalogue::built_in();
-    if catalogue.conversion(analyte, "", &context.rules.crop).is_ok() {
+    let is_saturation = canonical == "%" && analyte.name().ends_with("_pct");
+    if is_saturation || catalogue.conversion(analyte, "", &context.rules.crop).is_ok() {
         return;
     }
     let has_per_area = matches!(catalogue.conversion(analyte, "lb/ac", &context.rules.crop), Ok(Conversion::PerArea(_)));

@@ -2,6 +2,9 @@
 
 use geo::{Coord, MultiPolygon, Polygon};
 
+/// Most comparisons of edges: a few seconds; an outline that was driven needs a thousandth of it.
+const MOST_COMPARISONS: usize = 1_000_000_000;
+
 /// What is wrong with a shape.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) enum RingFault {
@@ -13,6 +16,8 @@ pub(super) enum RingFault {
     Crossing(f64, f64),
     /// Two edges lie on each other here.
     Overlap(f64, f64),
+    /// So many edges beside each other that the check would not end in reasonable time.
+    TooTangled,
 }
 
 #[derive(Debug, Clone, Copy)]
@@ -60,12 +65,17 @@ fn edges_of(shape: &MultiPolygon<f64>) -> Vec<Edge> {
 fn first_crossing(mut edges: Vec<Edge>) -> Option<RingFault> {
     edges.sort_by(|one, other| one.span_x().0.total_cmp(&other.span_x().0));
     let mut open: Vec<Edge> = Vec::new();
+    let mut comparisons = 0_usize;
     for edge in edges {
         let (from, _) = edge.span_x();
+        comparisons += open.len();
+        if comparisons > MOST_COMPARISONS {
+            return Some(RingFault::TooTangled);
+        }
         open.retain(|other| other.span_x().1 >= from);
         let (low, high) = edge.span_y();
-        let near = open.iter().filter(|other| other.span_y().1 >= low && other.span_y().0 <= high);
-        if let Some(found) = near.filter_map(|other| meet(&edge, other)).next() {
+        let mut near = open.iter().filter(|other| other.span_y().1 >= low && other.span_y().0 <= high);
+        if let Some(found) = near.find_map(|other| meet(&edge, other)) {
             return Some(found);
         }
         open.push(edge);

@@ -74,7 +74,7 @@ pub(super) fn is_role_name(plain: &str) -> bool {
     let spaced = |name: &&str| name.replace('_', " ") == bare;
     [&X_NAMES[..], &Y_NAMES, &ID_NAMES, &DEPTH_NAMES, &ANALYTE_NAMES, &VALUE_NAMES, &RESISTANCE_NAMES]
         .iter()
-        .any(|names| names.iter().any(|n| spaced(&n)))
+        .any(|names| names.iter().any(spaced))
         || DEPTH_PAIRS.iter().any(|(top, bottom)| *top == bare || *bottom == bare)
 }
 

@@ -87,9 +87,9 @@ impl RowDepths {
         let mut found = match &self.role {
             DepthRole::Text(at, unit) => {
                 let (at, unit) = (*at, unit.clone());
-                self.from_text(row.cell(at).trim_ascii(), unit.as_deref(), row.number)
+                self.text_depth(row.cell(at).trim_ascii(), unit.as_deref(), row.number)
             }
-            DepthRole::Pair(_, _, metres) => self.from_pair(row, *metres),
+            DepthRole::Pair(_, _, metres) => self.pair_depth(row, *metres),
             _ => Ok(None),
         };
         if let (Ok(None), Some(id), Some((last_id, depth))) = (&found, id, &self.last)
@@ -128,7 +128,7 @@ impl RowDepths {
         (self.depths.len() - 1) as u8
     }
 
-    fn from_text(&mut self, cell: &[u8], unit: Option<&str>, row: u32) -> Result<Option<DepthRange>, IntakeError> {
+    fn text_depth(&mut self, cell: &[u8], unit: Option<&str>, row: u32) -> Result<Option<DepthRange>, IntakeError> {
         if cell.is_empty() || cell == b"-" {
             return Ok(None);
         }
@@ -153,23 +153,22 @@ impl RowDepths {
         Ok(Some(depth))
     }
 
-    fn from_pair(&mut self, row: &Row<'_>, metres: f64) -> Result<Option<DepthRange>, IntakeError> {
+    fn pair_depth(&mut self, row: &Row<'_>, metres: f64) -> Result<Option<DepthRange>, IntakeError> {
         let place = self.place.clone().at_row(row.number);
         let Some((top, bottom)) = &mut self.pair else { return Ok(None) };
         match (top.read(row), bottom.read(row)) {
-            (Cell::Missing, Cell::Missing) => Ok(None),
+            (Cell::Missing, Cell::Missing) | (Cell::Unsettled, _) | (_, Cell::Unsettled) => Ok(None),
             (Cell::Number(top), Cell::Number(bottom)) => {
                 let (top, bottom) = (top.abs(), bottom.abs());
                 DepthRange::new(Length::from_metres(top * metres), Length::from_metres(bottom * metres)).map(Some).ok_or_else(|| {
                     IntakeError::Depth {
                         place,
                         what: format!("{top} to {bottom} is not a depth range"),
-                        way_out: "the top must be above the bottom, and both above 5 m; is the unit right?".to_owned(),
+                        way_out: "the top must lie above the bottom, and neither deeper than 5 m; is the unit right?".to_owned(),
                     }
                 })
             }
             (Cell::Date, _) | (_, Cell::Date) => Err(IntakeError::SpreadsheetDate { place, text: "a date".to_owned() }),
-            (Cell::Unsettled, _) | (_, Cell::Unsettled) => Ok(None),
             _ => Err(IntakeError::Depth {
                 place,
                 what: "the upper or the lower depth is missing or not a number".to_owned(),

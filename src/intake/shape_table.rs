@@ -1,6 +1,8 @@
 //! Points in files of shapes become a table: coordinates first, then the attributes as columns.
 
-use geo::Geometry;
+use std::collections::BTreeMap;
+
+use geo::{Coord, Geometry};
 
 use super::columns::Header;
 use super::context::Context;
@@ -8,7 +10,7 @@ use super::coordinates::settle_crs;
 use super::delimited::Row;
 use super::duplicates::remark_on_duplicates;
 use super::error::IntakeError;
-use super::shapes::Shapes;
+use super::shapes::{Shape, Shapes};
 use super::survey::PointTable;
 use super::table::{RowSource, read_table};
 use super::table_roles::table_roles;
@@ -17,9 +19,23 @@ use super::table_roles::table_roles;
 const COORDINATES: [&str; 2] = ["(longitude or east)", "(latitude or north)"];
 
 /// Rows of text held in one buffer.
-struct TextRows {
+#[derive(Default)]
+pub(super) struct TextRows {
     bytes: Vec<u8>,
     rows: Vec<(u32, Vec<(u32, u32)>)>,
+}
+
+impl TextRows {
+    /// Adds a row.
+    pub(super) fn push<'t>(&mut self, number: u32, texts: impl Iterator<Item = &'t str>) {
+        let mut cells = Vec::with_capacity(texts.size_hint().0);
+        for text in texts {
+            let from = self.bytes.len() as u32;
+            self.bytes.extend_from_slice(text.as_bytes());
+            cells.push((from, self.bytes.len() as u32));
+        }
+        self.rows.push((number, cells));
+    }
 }
 
 impl RowSource for TextRows {
@@ -31,26 +47,23 @@ impl RowSource for TextRows {
     }
 }
 
+/// Most cells of such a table.
+const MOST_CELLS: usize = 50_000_000;
+/// Most columns of such a table; attributes beyond are not read.
+const MOST_COLUMNS: usize = 4_096;
+
 /// Reads the points of a file of shapes.
 pub(super) fn table_of_shapes(shapes: &Shapes, context: &mut Context<'_>) -> Option<PointTable> {
-    let errors_before = context.errors.len();
-    let names = names_of(shapes);
     context.remarks.extend(shapes.remarks.iter().cloned());
-    let mut rows = rows_of(shapes, &names, context)?;
-    let sample = rows.rows.iter().take(60).map(|(number, cells)| {
-        let row = Row::new(*number, &rows.bytes, cells);
-        (0..row.len()).map(|at| String::from_utf8_lossy(row.cell(at)).into_owned()).collect()
-    });
-    let header = Header::new(names, Vec::new(), sample.collect());
-    let roles = table_roles(&header, context, true);
-    if context.errors.len() > errors_before {
+    let columns = Columns::of(shapes);
+    let cells = columns.names.len().saturating_mul(shapes.list.len());
+    if cells > MOST_CELLS {
+        let what = format!("a table of {cells} attributes");
+        context.errors.push(IntakeError::OverLimit { place: context.place(), what, limit: MOST_CELLS.to_string() });
         return None;
     }
-    let mut table = read_table(&header, &roles, context, &mut rows)?;
-    if table.x.is_empty() {
-        context.errors.push(IntakeError::Nothing { place: context.place(), what: "the file holds no point".to_owned() });
-        return None;
-    }
+    let mut rows = rows_of(shapes, &columns, context)?;
+    let header = header_of_shapes(shapes);
     let by_format = shapes.is_degrees_by_format.then(|| "EPSG:4326".to_owned());
     if shapes.crs.is_none() && by_format.is_none() && context.settings.crs.is_none() {
         context.errors.push(IntakeError::CoordinateSystem {
@@ -60,48 +73,75 @@ pub(super) fn table_of_shapes(shapes: &Shapes, context: &mut Context<'_>) -> Opt
         });
         return None;
     }
-    settle_crs(&mut table, shapes.crs.clone().or(by_format), context, (COORDINATES[0], COORDINATES[1]));
-    remark_on_duplicates(&table, context);
+    let table = table_of_rows(&header, &mut rows, context, true)?;
+    Some(placed(table, shapes.crs.clone().or(by_format), context))
+}
+
+/// Reads rows of text as a table.
+pub(super) fn table_of_rows(header: &Header, rows: &mut TextRows, context: &mut Context<'_>, has_geometry: bool) -> Option<PointTable> {
+    let errors_before = context.errors.len();
+    let roles = table_roles(header, context, has_geometry);
+    if context.errors.len() > errors_before {
+        return None;
+    }
+    let table = read_table(header, &roles, context, rows)?;
+    if table.x.is_empty() {
+        context.errors.push(IntakeError::Nothing { place: context.place(), what: "the file holds no point that can be used".to_owned() });
+        return None;
+    }
     Some(table)
 }
 
-fn names_of(shapes: &Shapes) -> Vec<String> {
-    let mut names: Vec<String> = COORDINATES.iter().map(|name| (*name).to_owned()).collect();
-    for shape in &shapes.list {
-        for (name, _) in &shape.attributes {
-            if !names.contains(name) && names.len() < 4_096 {
+/// A table with its coordinate system and its duplicates remarked on.
+pub(super) fn placed(mut table: PointTable, crs: Option<String>, context: &mut Context<'_>) -> PointTable {
+    settle_crs(&mut table, crs, context, (COORDINATES[0], COORDINATES[1]));
+    remark_on_duplicates(&table, context);
+    table
+}
+
+/// The columns that the attributes of all shapes make.
+struct Columns {
+    names: Vec<String>,
+    index: BTreeMap<String, usize>,
+}
+
+impl Columns {
+    fn of(shapes: &Shapes) -> Self {
+        let mut names: Vec<String> = COORDINATES.iter().map(|name| (*name).to_owned()).collect();
+        let mut index = BTreeMap::new();
+        for (name, _) in shapes.list.iter().flat_map(|shape| &shape.attributes) {
+            if names.len() < MOST_COLUMNS && !index.contains_key(name) {
+                index.insert(name.clone(), names.len());
                 names.push(name.clone());
             }
         }
+        Self { names, index }
     }
-    names
+
+    /// The texts of a shape's attributes, column by column; the coordinates are left blank.
+    fn texts<'s>(&self, shape: &'s Shape) -> Vec<&'s str> {
+        let mut texts = vec![""; self.names.len()];
+        for (name, value) in &shape.attributes {
+            if let Some(text) = self.index.get(name).and_then(|at| texts.get_mut(*at)) {
+                *text = value;
+            }
+        }
+        texts
+    }
 }
 
 /// The head of the table that the points would make.
 pub(super) fn header_of_shapes(shapes: &Shapes) -> Header {
-    let names = names_of(shapes);
-    let sample = shapes.list.iter().take(60).map(|shape| {
-        let value =
-            |name: &String| shape.attributes.iter().find(|(own, _)| own == name).map_or_else(String::new, |(_, value)| value.clone());
-        names.iter().map(value).collect()
-    });
-    let sample = sample.collect();
-    Header::new(names, Vec::new(), sample)
+    let columns = Columns::of(shapes);
+    let sample = shapes.list.iter().take(60).map(|shape| columns.texts(shape).into_iter().map(str::to_owned).collect()).collect();
+    Header::new(&columns.names, Vec::new(), sample)
 }
 
-fn rows_of(shapes: &Shapes, names: &[String], context: &mut Context<'_>) -> Option<TextRows> {
-    let mut out = TextRows { bytes: Vec::new(), rows: Vec::new() };
+fn rows_of(shapes: &Shapes, columns: &Columns, context: &mut Context<'_>) -> Option<TextRows> {
+    let mut out = TextRows::default();
     for shape in &shapes.list {
         let Some(geometry) = &shape.geometry else { continue };
-        let point = match geometry {
-            Geometry::Point(point) => Some(point.0),
-            Geometry::MultiPoint(points) => match points.0.as_slice() {
-                [one] => Some(one.0),
-                _ => None,
-            },
-            _ => None,
-        };
-        let Some(point) = point else {
+        let Some(point) = single_point(geometry) else {
             context.errors.push(IntakeError::Shape {
                 place: context.place(),
                 what: format!("shape {} is not a single point", shape.number),
@@ -109,18 +149,20 @@ fn rows_of(shapes: &Shapes, names: &[String], context: &mut Context<'_>) -> Opti
             });
             return None;
         };
-        let mut cells = Vec::with_capacity(names.len());
-        let mut push = |text: &str| {
-            let from = out.bytes.len() as u32;
-            out.bytes.extend_from_slice(text.as_bytes());
-            cells.push((from, out.bytes.len() as u32));
-        };
-        push(&point.x.to_string());
-        push(&point.y.to_string());
-        for name in names.iter().skip(COORDINATES.len()) {
-            push(shape.attributes.iter().find(|(own, _)| own == name).map_or("", |(_, value)| value));
-        }
-        out.rows.push((shape.number, cells));
+        let (x, y) = (point.x.to_string(), point.y.to_string());
+        let texts = columns.texts(shape).into_iter().skip(COORDINATES.len());
+        out.push(shape.number, [x.as_str(), y.as_str()].into_iter().chain(texts));
     }
     Some(out)
+}
+
+fn single_point(geometry: &Geometry<f64>) -> Option<Coord<f64>> {
+    match geometry {
+        Geometry::Point(point) => Some(point.0),
+        Geometry::MultiPoint(points) => match points.0.as_slice() {
+            [one] => Some(one.0),
+            _ => None,
+        },
+        _ => None,
+    }
 }

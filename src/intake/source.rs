@@ -82,7 +82,12 @@ pub(super) fn too_large(path: &Path, size: u64, limit: u64) -> IntakeError {
 pub(super) fn note_input(inputs: &mut Vec<InputFile>, path: &Path, hash: Sha256, bytes: u64) {
     let path = shown(path);
     if inputs.iter().all(|input| input.path != path) {
-        let sha256 = hash.finalize().iter().map(|byte| format!("{byte:02x}")).collect();
+        let sha256 = hash
+            .finalize()
+            .iter()
+            .flat_map(|byte| [byte >> 4, byte & 15])
+            .filter_map(|digit| char::from_digit(u32::from(digit), 16))
+            .collect();
         inputs.push(InputFile { path, sha256, bytes });
     }
 }

@@ -54,7 +54,7 @@ pub(super) fn read_table(header: &Header, roles: &TableRoles, context: &mut Cont
             return None;
         }
         match builder.settled(&styles) {
-            Ok(None) => return builder.finish(context),
+            Ok(None) => return Some(builder.finish(context)),
             Ok(Some(again)) => styles = again,
             Err(errors) => {
                 context.errors.extend(errors);
@@ -263,7 +263,7 @@ impl<'h> Builder<'h> {
         }
     }
 
-    fn finish(mut self, context: &mut Context<'_>) -> Option<PointTable> {
+    fn finish(mut self, context: &mut Context<'_>) -> PointTable {
         self.remark_on_rows(context);
         let place = context.place();
         context.errors.extend(std::mem::take(&mut self.odd_rows.too_wide).into_errors(place.clone(), "rows with too many cells"));
@@ -284,7 +284,7 @@ impl<'h> Builder<'h> {
         debug_assert_eq!(rows, rows_after);
         let layers = layers_of(columns, &self.depths, rows, &self.table.row, context);
         self.table.layers.extend(layers);
-        Some(self.table)
+        self.table
     }
 
     fn remark_on_rows(&self, context: &mut Context<'_>) {

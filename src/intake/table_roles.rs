@@ -83,9 +83,10 @@ pub(super) fn table_roles(header: &Header, context: &mut Context<'_>, has_geomet
 
 fn coordinates(header: &Header, context: &mut Context<'_>) -> (Option<usize>, Option<usize>) {
     let (planned_x, planned_y) = (context.settings.x.clone(), context.settings.y.clone());
-    let mut find = |planned: Option<String>, names: &[&str], role: &str| match planned {
-        Some(name) => named(header, context, &name, role),
-        None => {
+    let mut find = |planned: Option<String>, names: &[&str], role: &str| {
+        if let Some(name) = planned {
+            named(header, context, &name, role)
+        } else {
             let found = header.find_role(names)?;
             let name = header.name(found).to_owned();
             let remark = Remark::guess("coordinates-guessed", format!("taken as {role}, because of its name")).at(context.column(&name));
@@ -99,6 +100,10 @@ fn coordinates(header: &Header, context: &mut Context<'_>) -> (Option<usize>, Op
 fn id_column(header: &Header, context: &mut Context<'_>, claimed: &[usize]) -> Option<usize> {
     if let Some(name) = context.settings.id.clone() {
         return named(header, context, &name, "id");
+    }
+    // A million sensor readings need no names; a file without coordinates needs them to find its places.
+    if context.settings.kind == PointKind::Readings && !claimed.is_empty() {
+        return None;
     }
     let planned = |at: usize| context.settings.columns.iter().any(|(name, _)| header.find(name) == Some(at));
     header.find_role(&roles::ID_NAMES).filter(|at| !claimed.contains(at) && !planned(*at))

@@ -56,6 +56,11 @@ impl Rows {
         self.first.first().copied()
     }
 
+    /// The rows with a verb: `row 7 repeats`, `rows 7 and 9 repeat`.
+    pub(super) fn do_it(&self, one: &str, several: &str) -> String {
+        format!("{} {}", self.show(), if self.count == 1 { one } else { several })
+    }
+
     /// `row 7`, `rows 7, 9 and 12`, `rows 7, 9, 12, 13, 20 and 8 more`.
     pub(super) fn show(&self) -> String {
         let list: Vec<String> = self.first.iter().map(u32::to_string).collect();

@@ -19,18 +19,21 @@ fn local(name: &str) -> String {
     name.rsplit(':').next().unwrap_or(name).to_owned()
 }
 
-fn attribute(start: &BytesStart<'_>, name: &str) -> Option<String> {
+/// The value of an element's attribute.
+pub(super) fn attribute(start: &BytesStart<'_>, name: &str) -> Option<String> {
     start.attributes().filter_map(Result::ok).find(|own| own.key.as_ref() == name).map(|own| own.value.trim().to_owned())
 }
 
 /// What the walk through a file tells its reader.
-enum Step<'a> {
+pub(super) enum Step<'a> {
+    /// An element starts.
     Open(&'a str, &'a BytesStart<'a>),
+    /// An element ends; the text since its last child.
     Close(&'a str, &'a str),
 }
 
 /// Walks through all elements; `Close` carries the text of an element without children.
-fn walk(
+pub(super) fn walk(
     bytes: &[u8],
     place: &Place,
     format: &'static str,

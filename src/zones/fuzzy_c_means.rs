@@ -31,7 +31,7 @@ pub struct FuzzyClasses {
 /// The best of several seeded starts with `count` classes and a fuzziness exponent above 1.
 ///
 /// # Source
-/// Bezdek 1981, "Pattern recognition with fuzzy objective function algorithms", chapter 3: u = 1 / sum (d_i / d_j)^(2 / (m - 1)),
+/// Bezdek 1981, "Pattern recognition with fuzzy objective function algorithms", chapter 3: u = 1 / sum (d i / d j)^(2 / (m - 1)),
 /// centres weighted by u^m.
 #[must_use]
 pub fn fuzzy_c_means(features: &Features, count: usize, exponent: f64, seed: u64) -> FuzzyClasses {
@@ -133,13 +133,10 @@ fn belong(squares: &[f64], exponent: f64, out: &mut [f64]) {
 
 /// A power; the exponents that people use most need no logarithm.
 fn raise(base: f64, power: f64) -> f64 {
-    if power == 1.0 {
-        base
-    } else if power == 2.0 {
-        base * base
-    } else if power == 1.5 {
-        base * base.sqrt()
-    } else {
-        base.powf(power)
+    match power {
+        1.0 => base,
+        1.5 => base * base.sqrt(),
+        2.0 => base * base,
+        _ => base.powf(power),
     }
 }

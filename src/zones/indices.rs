@@ -9,7 +9,7 @@ use super::standardise::Features;
 /// of a thousand widths is good to about 0.01).
 const SILHOUETTE_CELLS: usize = 1000;
 
-/// Fuzziness performance index, FPI = 1 - (c F - 1) / (c - 1); `None` for one class.
+/// Fuzziness performance index, `FPI = 1 - (c F - 1) / (c - 1)`; `None` for one class.
 ///
 /// # Range
 /// 0 (crisp) to 1 (formless); smaller is better. A form in circulation, 1 - c (1 - F) / (c - 1), is 1 - FPI.
@@ -17,6 +17,7 @@ const SILHOUETTE_CELLS: usize = 1000;
 /// # Source
 /// Odeh, McBratney and Chittleborough 1992, "Soil pattern recognition with fuzzy-c-means", Soil Science Society of America
 /// Journal 56:505 (formula by way of open code that cites it).
+#[expect(clippy::doc_markdown, reason = "McBratney is a name")]
 #[must_use]
 pub fn fuzziness_performance_index(memberships: &Memberships) -> Option<f64> {
     let classes = memberships.classes() as f64;
@@ -32,6 +33,7 @@ pub fn fuzziness_performance_index(memberships: &Memberships) -> Option<f64> {
 /// # Source
 /// Boydell and McBratney 2002, "Identifying potential within-field management zones from cotton-yield estimates", Precision
 /// Agriculture 3:9 (formula from memory).
+#[expect(clippy::doc_markdown, reason = "McBratney is a name")]
 #[must_use]
 pub fn classification_entropy_by_classes(memberships: &Memberships) -> Option<f64> {
     (memberships.classes() > 1).then(|| memberships.entropy() / (memberships.classes() as f64).ln())
@@ -92,7 +94,9 @@ pub fn silhouette(features: &Features, labels: &[u8], seed: u64) -> Option<f64> 
     let labels: Vec<usize> = cells.iter().map(|&cell| labels[cell as usize] as usize).collect();
     let clusters = labels.iter().max().map_or(0, |&most| most + 1);
     let mut sizes = vec![0_usize; clusters];
-    labels.iter().for_each(|&label| sizes[label] += 1);
+    for &label in &labels {
+        sizes[label] += 1;
+    }
     let filled = sizes.iter().filter(|&&size| size > 0).count();
     if filled < 2 || filled >= labels.len() {
         return None;

@@ -18,7 +18,9 @@ impl Features {
     #[must_use]
     pub fn as_they_are(mut columns: Vec<Vec<f32>>) -> Self {
         let cells = columns.iter().map(Vec::len).min().unwrap_or(0);
-        columns.iter_mut().for_each(|column| column.truncate(cells));
+        for column in &mut columns {
+            column.truncate(cells);
+        }
         Self { columns, cells }
     }
 

@@ -37,7 +37,7 @@ pub(super) fn prove(zones: &[&MultiPolygon<f64>], workable: Option<&MultiPolygon
     if (sum - whole).abs() > allowed {
         return Err(format!("their areas add up to {sum} m², the workable area is {whole} m²"));
     }
-    let outer: f64 = edges.iter().filter(|edge| partner(edge).is_none()).map(|edge| length(edge)).sum();
+    let outer: f64 = edges.iter().filter(|edge| partner(edge).is_none()).map(length).sum();
     let around: f64 = workable.iter().flat_map(|p| std::iter::once(p.exterior()).chain(p.interiors())).map(ring_length).sum();
     // Every edge without a partner must lie on the outline, so that their lengths agree: a gap would add two.
     if (outer - around).abs() > 1e-6 + 1e-9 * around {

@@ -88,7 +88,7 @@ fn two_hundred_kills_leave_a_whole_result_each_time() {
     let (mut draws, mut seen, mut halves) = (Draws(3), [0, 0], 0);
     for kill in 0..KILLS {
         let mut child = start_child(folder.path());
-        std::thread::sleep(Duration::from_secs_f64(0.08 * draws.next()));
+        std::thread::sleep(Duration::from_secs_f64(0.3 * draws.next()));
         child.kill().expect("SIGKILL");
         let _ = child.wait();
         halves += usize::from(fs::read_dir(folder.path()).unwrap().count() > 4);

@@ -1,5 +1,13 @@
 //! What `deliver` writes, read back by readers that are not ours, and written under bad conditions.
 
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::print_stdout,
+    reason = "a test that cannot go on fails, and says what it left out"
+)]
+
 mod browser;
 mod geojson;
 mod geotiff;

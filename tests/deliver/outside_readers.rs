@@ -1,4 +1,4 @@
-//! The files opened by GDAL's command-line tools, and the task data by the PyPI package isoxml, where they are installed.
+//! The files opened by GDAL's command-line tools, and the task data by the `PyPI` package isoxml, where they are installed.
 
 use std::path::{Path, PathBuf};
 use std::process::Command;

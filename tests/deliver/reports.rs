@@ -9,13 +9,13 @@ const HOSTILE: &str = "=1+1 <script>alert(1)</script> \"&' \u{1b}[31m \u{202e}en
 
 fn hostile() -> Invented {
     let mut invented = Invented::small();
-    invented.settings.field = HOSTILE.to_owned();
-    invented.prescription.zones[0].reason = HOSTILE.to_owned();
-    invented.prescription.products[1].label = HOSTILE.to_owned();
-    invented.prescription.recipe.as_mut().unwrap().ingredients[1].label = HOSTILE.to_owned();
-    invented.remarks[0].what = HOSTILE.to_owned();
-    invented.diagnosis.zones[0].findings[0].sentence = HOSTILE.to_owned();
-    invented.diagnosis.zones[0].findings[0].source = HOSTILE.to_owned();
+    invented.settings.field = HOSTILE.into();
+    invented.prescription.zones[0].reason = HOSTILE.into();
+    invented.prescription.products[1].label = HOSTILE.into();
+    invented.prescription.recipe.as_mut().unwrap().ingredients[1].label = HOSTILE.into();
+    invented.remarks[0].what = HOSTILE.into();
+    invented.diagnosis.zones[0].findings[0].sentence = HOSTILE.into();
+    invented.diagnosis.zones[0].findings[0].source = HOSTILE.into();
     invented
 }
 

@@ -99,7 +99,7 @@ fn stages_that_contradict_each_other_are_not_delivered() {
     assert!(refused(|case| drop(case.prescription.zones[2].rates.pop())), "a zone without a rate");
     assert!(refused(|case| case.prescription.products[0].total_volume = Volume::ZERO), "no total");
     assert!(refused(|case| case.zones.of_cell[7] = 99), "a cell in no zone");
-    assert!(refused(|case| drop(case.zones.of_cell.pop())), "a cell left over");
+    assert!(refused(|case| assert!(case.zones.of_cell.pop().is_some())), "a cell left over");
     assert!(refused(|case| case.zones.zones[1].area_m2 = f64::NAN), "a zone without an area");
 }
 
@@ -132,11 +132,4 @@ fn a_grid_replaces_the_polygons_when_it_is_asked_for() {
     let options = DeliverOptions { task_data: TaskDataForm::Grid };
     let grid = prepare(&invented.case(), &options).unwrap();
     assert_ne!(grid.get("controller/taskdata.zip"), delivered(&invented).get("controller/taskdata.zip"));
-}
-
-#[test]
-fn the_summary_is_a_page_for_the_terminal() {
-    let text = delivered(&Invented::small()).summary.text();
-    assert!(text.lines().all(|line| line.chars().count() <= 80), "{text}");
-    assert!(text.contains("starter_gal_ac") && text.contains("1 remark needs your eye"), "{text}");
 }

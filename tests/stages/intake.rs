@@ -177,9 +177,12 @@ fn every_input_is_recorded_with_its_hash_and_size() {
     let survey = cores().survey();
     let names: Vec<&str> = survey.inputs.iter().map(|input| input.path.rsplit('/').next().unwrap_or("")).collect();
     assert_eq!(names, ["plan.toml", "boundary.geojson", "cores.csv"]);
-    // sha256sum of the text in CORES, computed with coreutils.
+    // The hash of the text in CORES by sha256sum of coreutils.
     let cores = &survey.inputs[2];
-    assert_eq!((cores.bytes, cores.sha256.len()), (CORES.len() as u64, 64));
+    assert_eq!(
+        (cores.bytes, cores.sha256.as_str()),
+        (CORES.len() as u64, "7e9bf65d61187bffa58cb148649fdd624dc15daea0adbbe6f4b052af1811057a")
+    );
 }
 
 #[test]
@@ -257,4 +260,125 @@ fn a_boundary_that_crosses_itself_or_is_no_polygon_is_an_error() {
     assert!(plan.errors().contains("is a line, not a polygon"), "{}", plan.errors());
     plan.file("boundary.geojson", r#"{"type":"FeatureCollection","features":[]}"#);
     assert!(plan.errors().contains("holds no shape"), "{}", plan.errors());
+}
+
+const WGS84_PRJ: &str = concat!(
+    r#"GEOGCS["GCS_WGS_1984",DATUM["D_WGS_1984",SPHEROID["WGS_1984",6378137.0,298.257223563]],"#,
+    r#"PRIMEM["Greenwich",0.0],UNIT["Degree",0.0174532925199433]]"#
+);
+
+#[test]
+fn shapefiles_that_another_program_wrote_are_read_side_by_side_and_zipped() {
+    // The writer is the `shapefile` crate; the reader is ours.
+    use shapefile::dbase::{FieldValue, Record, TableWriterBuilder};
+    let plan = Plan::new();
+    let path = plan.folder.path().join("cores.shp");
+    let table = TableWriterBuilder::new().add_character_field("core".try_into().expect("a name"), 12).add_numeric_field(
+        "pH".try_into().expect("a name"),
+        8,
+        2,
+    );
+    let mut writer = shapefile::Writer::from_path(&path, table).expect("a writer");
+    for (name, x, y, ph) in [("Zürich", -97.125, 41.205, Some(6.5)), ("B2", -97.126, 41.206, None)] {
+        let mut record = Record::default();
+        record.insert("core".to_owned(), FieldValue::Character(Some(name.to_owned())));
+        record.insert("pH".to_owned(), FieldValue::Numeric(ph));
+        writer.write_shape_and_record(&shapefile::Point::new(x, y), &record).expect("a shape");
+    }
+    drop(writer);
+    plan.file("cores.PRJ", WGS84_PRJ);
+    plan.file("cores.cpg", "UTF-8");
+    let zipped = zip_of(&plan, &["cores.shp", "cores.dbf", "cores.PRJ", "cores.cpg"]);
+    plan.file("cores.zip", zipped);
+    for name in ["cores.shp", "cores.zip"] {
+        let mut settings = plan.settings.clone();
+        let mut points = points_settings(&plan.folder.path().join(name), PointKind::Cores);
+        points.crs = None;
+        points.id = Some("core".into());
+        points.depths = six_inches();
+        settings.points.push(points);
+        let survey = read(&settings).unwrap_or_else(|errors| panic!("{name}: {}", texts(&errors)));
+        let table = &survey.tables[0];
+        assert_eq!((table.x.as_slice(), table.y.as_slice()), (&[-97.125, -97.126][..], &[41.205, 41.206][..]));
+        assert_eq!(table.id.as_ref().map(|ids| ids.join(",")), Some("Zürich,B2".into()));
+        assert_eq!(table.crs, WGS84_PRJ);
+        let ph = layer(&survey, "ph_0-15.2cm");
+        assert!(ph.values[0] == 6.5 && ph.values[1].is_nan());
+    }
+}
+
+fn zip_of(plan: &Plan, names: &[&str]) -> Vec<u8> {
+    use std::io::Write as _;
+    let mut archive = zip::ZipWriter::new(std::io::Cursor::new(Vec::new()));
+    for name in names {
+        archive.start_file(format!("data/{name}"), zip::write::SimpleFileOptions::default()).expect("an entry");
+        archive.write_all(&fs::read(plan.folder.path().join(name)).expect("a part")).expect("bytes");
+    }
+    archive.finish().expect("a zip").into_inner()
+}
+
+#[test]
+fn a_shapefile_boundary_keeps_its_holes_and_parts() {
+    let plan = Plan::new();
+    let path = plan.folder.path().join("field.shp");
+    let ring = |points: &[(f64, f64)]| points.iter().map(|(x, y)| shapefile::Point::new(*x, *y)).collect::<Vec<_>>();
+    let square = |x: f64, y: f64, side: f64| ring(&[(x, y), (x + side, y), (x + side, y + side), (x, y + side), (x, y)]);
+    let polygon = shapefile::Polygon::with_rings(vec![
+        shapefile::PolygonRing::Outer(square(-97.13, 41.20, 0.004)),
+        shapefile::PolygonRing::Outer(square(-97.12, 41.20, 0.004)),
+        shapefile::PolygonRing::Inner(square(-97.119, 41.201, 0.001)),
+    ]);
+    let mut writer = shapefile::ShapeWriter::from_path(&path).expect("a writer");
+    writer.write_shape(&polygon).expect("a shape");
+    drop(writer);
+    let mut settings = plan.settings.clone();
+    settings.boundary.file = path;
+    assert!(texts(&read(&settings).expect_err("no .prj")).contains("no .prj file"));
+    settings.boundary.crs = Some("EPSG:4326".into());
+    let survey = read(&settings).unwrap_or_else(|errors| panic!("{}", texts(&errors)));
+    let holes: Vec<usize> = survey.boundary.shape.0.iter().map(|polygon| polygon.interiors().len()).collect();
+    assert_eq!(holes, [0, 1]);
+}
+
+const LAB_OF_A_DRAFT: &str = "Sample ID,Longitude,Latitude,1:1 Soil pH,K ppm,\"Depth (in)\",C %
+A,-97.125,41.205,6.5,180,0-6,1.8
+B,-97.126,41.206,6.1,150,0-6,1.6
+";
+
+#[test]
+fn a_draft_of_a_plan_is_read_by_the_plan_reader_and_runs() {
+    let plan = Plan::new();
+    let lab = plan.file("lab.csv", LAB_OF_A_DRAFT);
+    let cone = plan.file("cone.csv", "id,lon,lat,d2,d4,d6\n1,-97.125,41.205,100,150,200\n2,-97.126,41.206,110,160,210\n");
+    let folder = plan.folder.path();
+    let text =
+        lowstave::intake::draft_plan(&folder.join("boundary.geojson"), &[lab, cone], folder).unwrap_or_else(|e| panic!("{}", texts(&e)));
+    let wanted = [
+        "boundary = { file = \"boundary.geojson\" }",
+        "kind   = \"cores\"",
+        "kind   = \"cone\"",
+        "depth_column = \"Depth (in)\"",
+        "ignore = [\"C %\"]",
+        "GUESS",
+    ];
+    for wanted in wanted {
+        assert!(text.contains(wanted), "{wanted} is not in\n{text}");
+    }
+    fs::write(folder.join("plan.toml"), &text).expect("the plan");
+    let (settings, _) = lowstave::plan::read_with_remarks(&folder.join("plan.toml"))
+        .unwrap_or_else(|problems| panic!("{}\n{text}", problems.iter().map(|p| format!("{p}\n")).collect::<String>()));
+    let survey = read(&settings).unwrap_or_else(|errors| panic!("{}\n{text}", texts(&errors)));
+    assert_eq!(survey.tables.len(), 2);
+    assert_eq!(layer(&survey, "ph_water_0-15.2cm").values, [6.5, 6.1]);
+    assert_eq!(survey.tables[1].cone.as_ref().map(|cone| cone.depths.len()), Some(3));
+}
+
+#[test]
+fn the_samples_are_read_and_no_unit_of_theirs_is_contradicted() {
+    for (plan, tables) in [("samples/alder-flat/plan.toml", 2), ("samples/open-field/plan.toml", 1)] {
+        let (settings, _) = lowstave::plan::read_with_remarks(Path::new(plan)).unwrap_or_else(|problems| panic!("{problems:?}"));
+        let survey = read(&settings).unwrap_or_else(|errors| panic!("{plan}: {}", texts(&errors)));
+        assert_eq!(survey.tables.len(), tables, "{plan}");
+        assert!(!survey.remarks.iter().any(|remark| remark.code == "unit-mistake"), "{plan}");
+    }
 }

@@ -1,5 +1,8 @@
 //! Invented fields for the zone stage: outlines of every awkward kind, a grid over them, and smooth maps. All from a seed.
 
+#![allow(clippy::expect_used, reason = "an outline that cannot be made fails the test")]
+#![allow(dead_code, reason = "tests and benches use different parts")]
+
 use std::f64::consts::TAU;
 use std::path::PathBuf;
 use std::sync::Arc;
@@ -117,15 +120,15 @@ pub fn grid(workable: &MultiPolygon<f64>, cell: f64) -> Grid {
         }
     }
     let mut found = Grid { west, north, cell, columns, rows, cells: Vec::new(), share: Vec::new() };
-    for index in 0..columns * rows {
+    for (index, is_touched) in touched.iter().enumerate() {
         let (x, y) = found.centre(index as u32);
         let places = (0..25).map(|i| (x + cell * (f64::from(i % 5) - 2.0) / 5.0, y + cell * (f64::from(i / 5) - 2.0) / 5.0));
-        let share = if touched[index] {
+        let share = if *is_touched {
             places.filter(|&(x, y)| workable.contains(&Point::new(x, y))).count() as f32 / 25.0
         } else {
             f32::from(u8::from(workable.contains(&Point::new(x, y))))
         };
-        if touched[index] || share > 0.0 {
+        if *is_touched || share > 0.0 {
             found.cells.push(index as u32);
             found.share.push(share.max(0.001));
         }

@@ -152,7 +152,7 @@ impl Chart {
             out,
             "<path class=\"limit\" d=\"M{x:.1} {TOP:.0}V{low:.0}\"/><text class=\"limittext\" x=\"{x_words:.1}\" y=\"{:.0}\" \
              text-anchor=\"{anchor}\">limit {words}</text>",
-            low - 6.0
+            TOP + 18.0
         );
     }
 

@@ -36,6 +36,7 @@ pub fn report(overview: &Overview<'_>, review: &Review) -> String {
     let plate = Plate::new(overview);
     let chapters = [
         ("first", "What to do first", first(overview, review, &plate)),
+        ("budget", "What the budget left out", list(&review.budget)),
         ("look", "Please look", remark_list(&review.looks)),
         ("rates", "Rates on the map", rate_maps(overview, &plate)),
         ("zones", "Each zone and why", zones(review)),
@@ -60,10 +61,10 @@ pub fn report(overview: &Overview<'_>, review: &Review) -> String {
     for (id, title, body) in &chapters {
         out.push_str(&chapter(id, title, body));
     }
-    let _ = write!(
+    let _ = writeln!(
         out,
         "</main><footer><p>Made by {PROGRAM} {VERSION}. Screening estimates from your own files, not an engineering or legal opinion. \
-         <code>run.json</code> names every input with its SHA-256, so that the run can be done again.</p></footer><script>{SCRIPT}</script></body></html>\n"
+         <code>run.json</code> names every input with its SHA-256, so that the run can be done again.</p></footer><script>{SCRIPT}</script></body></html>"
     );
     out
 }
@@ -107,6 +108,12 @@ fn first(overview: &Overview<'_>, review: &Review, plate: &Plate) -> String {
     }
     out.push_str("</ol></div>");
     out.push_str(&action_table(review));
+    if review.actions.rows.iter().any(|row| row.is_gate) {
+        out.push_str("<p class=\"small\">* this limit closes a product: mend it first.</p>");
+    }
+    if !review.actions.unused.is_empty() {
+        let _ = write!(out, "<p class=\"small\">Put nowhere: {}.</p>", markup(&review.actions.unused.join(", ")));
+    }
     out.push_str("<p class=\"small\">Outside every zone nothing is applied. Set the controller to 0 for \u{201c}out of field\u{201d} and for \u{201c}position lost\u{201d}.</p>");
     out
 }
@@ -120,7 +127,7 @@ fn action_table(review: &Review) -> String {
         .rows
         .iter()
         .map(|row| {
-            let gate = if row.is_gate { " (closes a product)" } else { "" };
+            let gate = if row.is_gate { " *" } else { "" };
             let mut cells = vec![row.zone.to_string(), row.area.clone(), format!("{}{gate}", row.limit)];
             cells.extend(row.rates.iter().cloned());
             cells.push(row.cost.clone());
@@ -138,12 +145,16 @@ fn remark_list(remarks: &[RemarkFacts]) -> String {
     if remarks.is_empty() {
         return String::new();
     }
-    let item = |remark: &RemarkFacts| format!("<li class=\"{0}\"><b>{0}</b> {1}</li>", markup(&remark.level), markup(&remark.text));
+    let item = |remark: &RemarkFacts| {
+        let lines: String = remark.lines.iter().map(|line| format!("<p>{}</p>", markup(line))).collect();
+        let way_out = remark.way_out.as_ref().map(|way_out| format!("<p class=\"out\">\u{2192} {}</p>", markup(way_out)));
+        format!("<li class=\"{0}\"><b>{0}</b><div>{lines}{1}</div></li>", remark.level, way_out.unwrap_or_default())
+    };
     format!("<ul class=\"remarks\">{}</ul>", remarks.iter().map(item).collect::<String>())
 }
 
 fn rate_maps(overview: &Overview<'_>, plate: &Plate) -> String {
-    let maps: String = overview.columns.iter().map(|column| zone_map::rate_map(overview, plate, column)).collect();
+    let maps: String = overview.used_columns().map(|column| zone_map::rate_map(overview, plate, column)).collect();
     if maps.is_empty() { maps } else { format!("<div class=\"gallery\">{maps}</div>") }
 }
 
@@ -187,7 +198,10 @@ fn maps(overview: &Overview<'_>, review: &Review, plate: &Plate) -> String {
 }
 
 fn counts(review: &Review) -> String {
-    let why = format!("<p>{}</p>", markup(&review.counts.why));
+    let mut why = format!("<p>{}</p>", markup(&review.counts.why));
+    if !review.counts.layers.is_empty() {
+        let _ = write!(why, "<p class=\"small\">Shaped by: {}.</p>", markup(&review.counts.layers.join("; ")));
+    }
     let heads = ["#Zones", "#Explained", "#Silhouette", "#Fuzziness", "#Entropy"];
     let rows: Vec<Vec<String>> = review.counts.rows.iter().map(|row| row.to_vec()).collect();
     if rows.is_empty() { why } else { format!("{why}{}", table("Zone counts that were tried", &heads, &rows)) }

@@ -127,12 +127,14 @@ impl Plate {
         let x = RIM + 6.0;
         format!(
             "<use href=\"#kept\" class=\"kept\" clip-path=\"url(#in)\"/><use href=\"#edge\" class=\"edge\"/>\
-             <g class=\"furniture\" aria-hidden=\"true\"><path d=\"M{x:.0} {:.0}v14h{width:.0}v-14\"/><text x=\"{:.0}\" y=\"{:.0}\">{name}</text>\
-             <path class=\"north\" d=\"M{nx:.0} 14l16 46-16-12-16 12z\"/><text x=\"{nx:.0}\" y=\"96\" text-anchor=\"middle\">N</text></g>",
+             <g class=\"furniture\" aria-hidden=\"true\"><path d=\"M{x:.0} {:.0}v14h{width:.0}v-14\"/><text class=\"scale\" x=\"{:.0}\" y=\"{:.0}\">{name}</text>\
+             <path class=\"north\" d=\"M{nx:.0} {ny:.0}l16 46-16-12-16 12z\"/><text x=\"{tx:.0}\" y=\"{y:.0}\" text-anchor=\"end\">N</text></g>",
             y - 14.0,
             x + width + 12.0,
             y,
-            nx = self.size.0 - 30.0,
+            nx = self.size.0 - 34.0,
+            ny = self.size.1 - 58.0,
+            tx = self.size.0 - 62.0,
         )
     }
 

@@ -5,7 +5,8 @@ use std::fmt::Write;
 use crate::deliver::escape::markup;
 use crate::deliver::review::{FindingFacts, ZoneReview};
 
-const STAVE: f64 = 84.0;
+/// Widest stave, and widest barrel that fits the page.
+const WIDEST: (f64, f64) = (84.0, 1_040.0);
 const GAP: f64 = 6.0;
 const HEIGHT: f64 = 150.0;
 /// Room over the hoop.
@@ -37,7 +38,9 @@ fn standing(finding: &FindingFacts) -> f64 {
 pub fn barrel(zone: &ZoneReview) -> String {
     let findings = spokesmen(zone);
     let Some(lowest) = findings.iter().copied().min_by(|a, b| standing(a).total_cmp(&standing(b))) else { return String::new() };
-    let width = findings.len() as f64 * (STAVE + GAP) + GAP;
+    let count = findings.len() as f64;
+    let stave = ((WIDEST.1 - GAP) / count - GAP).min(WIDEST.0);
+    let width = count * (stave + GAP) + GAP;
     let (hoop, ground) = (TOP, TOP + HEIGHT);
     let water = ground - standing(lowest) * HEIGHT;
     let mut out = format!(
@@ -48,7 +51,7 @@ pub fn barrel(zone: &ZoneReview) -> String {
     );
     let _ = write!(out, "<rect class=\"water\" x=\"0\" y=\"{water:.1}\" width=\"{width:.0}\" height=\"{:.1}\"/>", ground - water);
     for (at, finding) in findings.iter().enumerate() {
-        push_stave(&mut out, GAP + at as f64 * (STAVE + GAP), ground, finding);
+        push_stave(&mut out, GAP + at as f64 * (stave + GAP), stave, ground, finding);
     }
     let _ = write!(
         out,
@@ -60,12 +63,12 @@ pub fn barrel(zone: &ZoneReview) -> String {
     out
 }
 
-fn push_stave(out: &mut String, x: f64, ground: f64, finding: &FindingFacts) {
+fn push_stave(out: &mut String, x: f64, stave: f64, ground: f64, finding: &FindingFacts) {
     let height = standing(finding) * HEIGHT;
-    let (y, middle) = (ground - height, x + STAVE / 2.0);
+    let (y, middle) = (ground - height, x + stave / 2.0);
     let kind = if finding.outcome == "limiting" { "short" } else { "full" };
     // A stave is a little narrower at the foot, as on a barrel.
-    let _ = write!(out, "<path class=\"stave {kind}\" d=\"M{x:.1} {y:.1}h{STAVE:.1}l-4 {height:.1}h{:.1}z\"/>", 8.0 - STAVE);
+    let _ = write!(out, "<path class=\"stave {kind}\" d=\"M{x:.1} {y:.1}h{stave:.1}l-4 {height:.1}h{:.1}z\"/>", 8.0 - stave);
     if kind == "short" {
         let percent = (standing(finding) * 100.0).round();
         let inside = if height > 40.0 { y + 22.0 } else { y - 8.0 };
@@ -79,11 +82,10 @@ fn push_stave(out: &mut String, x: f64, ground: f64, finding: &FindingFacts) {
         [("name", finding.factor.clone()), ("value", value), ("limit", format!("need {sign} {limit}"))].iter().enumerate()
     {
         let y = ground + 18.0 + row as f64 * 18.0;
-        let squeeze = if text.chars().count() > 13 {
-            format!(" textLength=\"{:.0}\" lengthAdjust=\"spacingAndGlyphs\"", STAVE)
-        } else {
-            String::new()
-        };
+        // About 6.6 steps a letter; what would not fit between the staves is squeezed.
+        let room = stave + GAP - 4.0;
+        let is_wide = text.chars().count() as f64 * 6.6 > room;
+        let squeeze = if is_wide { format!(" textLength=\"{room:.0}\" lengthAdjust=\"spacingAndGlyphs\"") } else { String::new() };
         let _ = write!(out, "<text class=\"{class}\" x=\"{middle:.1}\" y=\"{y:.1}\"{squeeze}>{}</text>", markup(text));
     }
 }

@@ -144,5 +144,9 @@ fn profile(zone: &ZoneReview) -> String {
         })
         .collect();
     let heads = ["Layer", "#Mean", "#\u{b1} of mean", "#Spread", "#Range", "Unit", "#Cores here"];
-    format!("<h4>What was measured</h4>{}", table(&format!("Measured in zone {}", zone.zone), &heads, &rows))
+    let body = table(&format!("Measured in zone {}", zone.zone), &heads, &rows);
+    let layers = if rows.len() == 1 { "1 layer".to_owned() } else { format!("{} layers", rows.len()) };
+    format!(
+        "<details><summary>What was measured: {layers}</summary>{body}<p class=\"small\">q: results below or above the range of the test.</p></details>"
+    )
 }

@@ -1,10 +1,11 @@
 //! `report.txt`: 80 columns; what to do first, then why.
 
 mod page;
-mod summary;
+mod table;
 mod zone;
 
-pub use page::{Column, Page};
+pub use page::Page;
+pub use table::Column;
 pub use zone::zone_text;
 
 use super::overview::Overview;
@@ -19,6 +20,7 @@ pub fn report(overview: &Overview<'_>, review: &Review) -> String {
         page.item(&format!("{word:<14}"), text);
     }
     actions(&mut page, &review.actions);
+    budget(&mut page, review);
     looks(&mut page, review);
     page.chapter("Each zone and why");
     for zone in &review.zones {
@@ -65,6 +67,9 @@ fn actions(page: &mut Page, table: &ActionTable) {
     if table.rows.iter().any(|row| row.is_gate) {
         page.paragraph("* this limit closes a product: mend it first.");
     }
+    if !table.unused.is_empty() {
+        page.paragraph(&format!("Put nowhere: {}.", table.unused.join(", ")));
+    }
     page.blank();
     for row in &table.rows {
         let first = row.first.as_ref().map(|what| format!("First: {}. ", what.trim_end_matches('.'))).unwrap_or_default();
@@ -74,13 +79,22 @@ fn actions(page: &mut Page, table: &ActionTable) {
     page.paragraph("Outside every zone nothing is applied. Set the controller to 0 for \"out of field\" and for \"position lost\".");
 }
 
+fn budget(page: &mut Page, review: &Review) {
+    if review.budget.is_empty() {
+        return;
+    }
+    page.chapter("What the budget left out");
+    review.budget.iter().for_each(|line| page.item("- ", line));
+}
+
 fn looks(page: &mut Page, review: &Review) {
     if review.looks.is_empty() {
         return;
     }
     page.chapter("Please look");
     for remark in &review.looks {
-        page.item("! ", &remark.text);
+        remark.lines.iter().for_each(|line| page.item("! ", line));
+        remark.way_out.iter().for_each(|way_out| page.item("  -> ", way_out));
     }
 }
 
@@ -90,7 +104,8 @@ fn remarks(page: &mut Page, review: &Review) {
     }
     page.chapter("Guesses and notes on the data");
     for remark in &review.other_remarks {
-        page.item(&format!("{:<7}", remark.level), &remark.text);
+        remark.lines.iter().for_each(|line| page.item(&format!("{:<7}", remark.level), line));
+        remark.way_out.iter().for_each(|way_out| page.item("       -> ", way_out));
     }
 }
 
@@ -122,6 +137,9 @@ fn maps(page: &mut Page, review: &Review) {
 fn counts(page: &mut Page, review: &Review) {
     page.chapter("Why this many zones");
     page.paragraph(&review.counts.why);
+    if !review.counts.layers.is_empty() {
+        page.paragraph(&format!("Shaped by: {}.", review.counts.layers.join("; ")));
+    }
     if review.counts.rows.is_empty() {
         return;
     }

@@ -1,4 +1,5 @@
-use super::page::{Column, Page};
+use super::page::Page;
+use super::table::Column;
 use crate::deliver::review::{FindingFacts, ZoneReview};
 
 /// One zone's chapter alone, as `explain` prints it.

@@ -1,9 +1,9 @@
 use crate::deliver::delivery::field_cost;
 use crate::deliver::overview::Overview;
 use crate::surface::Map;
-use crate::units::{Area, Length, MoneyPerArea, Quantity, UnitSystem, decimal};
+use crate::units::{Area, Length, MoneyPerArea, Quantity, UnitSystem};
 
-use super::numbers::{grouped, percent};
+use super::numbers::{capital, grouped, percent};
 
 /// Field, area, files, cost: pairs of a word and what there is to say.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -62,15 +62,25 @@ fn observation_line(overview: &Overview<'_>) -> String {
     let lines = overview.case.field.places.iter().map(|places| {
         let (all, outside) = (places.x.len(), places.outside.len());
         let kind = match places.kind {
-            crate::plan::PointKind::Cores => "cores",
+            crate::plan::PointKind::Cores => "samples of cores",
             crate::plan::PointKind::Cone => "cone pushes",
             crate::plan::PointKind::Readings => "readings",
         };
+        let spots = distinct(places);
+        let spots = if spots < all { format!(" at {} places", grouped(spots as f64, 0)) } else { String::new() };
         let left_out = if outside > 0 { format!(", {outside} of them outside and not used") } else { String::new() };
-        format!("{} {kind} in {}{left_out}", grouped(all as f64, 0), places.file)
+        format!("{} {kind}{spots} in {}{left_out}", grouped(all as f64, 0), places.file)
     });
     let text = lines.collect::<Vec<_>>().join("; ");
     if text.is_empty() { "none".to_owned() } else { text }
+}
+
+/// How many different places there are.
+fn distinct(places: &crate::field::Places) -> usize {
+    let mut spots: Vec<(u64, u64)> = places.x.iter().zip(&places.y).map(|(x, y)| (x.to_bits(), y.to_bits())).collect();
+    spots.sort_unstable();
+    spots.dedup();
+    spots.len()
 }
 
 fn map_line(overview: &Overview<'_>) -> String {
@@ -86,14 +96,12 @@ fn map_line(overview: &Overview<'_>) -> String {
     format!("{drawn} drawn on {} cells of {cell}{rest}", grouped(overview.case.field.grid.cells.len() as f64, 0))
 }
 
+/// The number of zones, and what was measured that shaped them; depths, methods and weights stand with the zone counts.
 fn zone_line(overview: &Overview<'_>) -> String {
-    let names: Vec<String> = overview.case.zones.layers.iter().map(|(key, weight)| weighted(&key.show(overview.units), *weight)).collect();
-    let shaped = if names.is_empty() { String::new() } else { format!(", shaped by {}", names.join("; ")) };
+    let mut names: Vec<String> = overview.case.zones.layers.iter().map(|(key, _)| key.analyte.label()).collect();
+    names.dedup();
+    let shaped = if names.is_empty() { String::new() } else { format!(", shaped by {}", names.join(", ")) };
     format!("{}{shaped}", overview.zones.len())
-}
-
-fn weighted(name: &str, weight: f64) -> String {
-    if weight == 1.0 { name.to_owned() } else { format!("{name} (weight {})", decimal(weight, 2)) }
 }
 
 fn cost_line(overview: &Overview<'_>) -> String {
@@ -113,14 +121,18 @@ fn cost_line(overview: &Overview<'_>) -> String {
 }
 
 fn budget_line(budget: &crate::rates::BudgetOutcome, system: UnitSystem) -> String {
-    let mut text = format!("{} of {} spent", budget.spent.show(system, 2), budget.limit.show(system, 2));
-    if !budget.left_out.is_empty() {
-        text.push_str(&format!("; left out: {}", budget.left_out.join("; ")));
-    }
-    if let Some(next) = &budget.next {
-        text.push_str(&format!("; with more money, next: {next}"));
-    }
-    text
+    let left_out = match budget.left_out.len() {
+        0 => "nothing left out".to_owned(),
+        1 => "1 fix left out".to_owned(),
+        n => format!("{n} fixes left out"),
+    };
+    format!("{} of {} spent; {left_out}", budget.spent.show(system, 2), budget.limit.show(system, 2))
+}
+
+/// What the budget left out and what more money would buy.
+pub(super) fn budget_lines(overview: &Overview<'_>) -> Vec<String> {
+    let outcome = overview.case.prescription.budget.as_ref();
+    outcome.into_iter().flat_map(|budget| budget.left_out.iter().chain(&budget.next)).map(|line| capital(line)).collect()
 }
 
 /// What goes where: one row per zone, then the totals.
@@ -128,8 +140,10 @@ fn budget_line(budget: &crate::rates::BudgetOutcome, system: UnitSystem) -> Stri
 pub struct ActionTable {
     /// Unit of the area column.
     pub area_unit: &'static str,
-    /// Label and unit of each product.
+    /// Label and unit of each product that is put somewhere.
     pub products: Vec<(String, String)>,
+    /// Labels of the products that are put nowhere.
+    pub unused: Vec<String>,
     /// Unit of the cost column.
     pub cost_unit: &'static str,
     /// One row per zone.
@@ -171,17 +185,11 @@ impl ActionTable {
         let area: Area = overview.zones.iter().map(super::super::overview::ZoneView::area).sum();
         Self {
             area_unit: Area::unit_in(system),
-            products: overview.columns.iter().map(|c| (c.product.label.clone(), c.unit.to_owned())).collect(),
+            products: overview.used_columns().map(|c| (c.product.label.clone(), c.unit.to_owned())).collect(),
+            unused: overview.columns.iter().filter(|c| !c.is_used()).map(|c| c.product.label.clone()).collect(),
             cost_unit: MoneyPerArea::unit_in(system),
             rows: (0..overview.zones.len()).map(|place| action_row(overview, place, area)).collect(),
-            totals: overview
-                .columns
-                .iter()
-                .map(|column| {
-                    let (total, unit) = column.total(system);
-                    (grouped(total, 0), unit.to_owned())
-                })
-                .collect(),
+            totals: overview.used_columns().map(|column| column.total(system)).map(|(n, unit)| (grouped(n, 0), unit.to_owned())).collect(),
             total_area: grouped(area.number_in(system), 1),
             total_cost: grouped(field_cost(overview), 0),
         }
@@ -197,7 +205,7 @@ fn action_row(overview: &Overview<'_>, place: usize, whole: Area) -> ActionRow {
         share: percent(view.area().square_metres() / whole.square_metres()),
         limit: limits.first().map_or_else(|| "none found".to_owned(), |finding| finding.factor.name().to_owned()),
         is_gate: limits.first().is_some_and(|finding| !finding.closes.is_empty()),
-        rates: overview.columns.iter().map(|column| grouped(column.rates[place], column.decimals)).collect(),
+        rates: overview.used_columns().map(|column| grouped(column.rates[place], column.decimals)).collect(),
         cost: grouped(view.rates.cost.number_in(overview.units), 2),
         first: view.rates.fixes.iter().find(|fix| !fix.left_out).map(|fix| fix.what.clone()),
         reason: view.rates.reason.clone(),

@@ -1,6 +1,6 @@
 use crate::deliver::overview::Overview;
 use crate::surface::{Flat, Map, Surface};
-use crate::units::{UnitSystem, fixed, significant};
+use crate::units::{UnitSystem, decimal, fixed, significant};
 
 use super::numbers::{layer_number, layer_unit, percent, with_unit};
 
@@ -82,6 +82,8 @@ pub struct CountFacts {
     pub why: String,
     /// The count that was taken.
     pub taken: usize,
+    /// The layers that shaped the zones, with their weights.
+    pub layers: Vec<String>,
     /// Count, share of variance explained, silhouette, fuzziness performance, classification entropy.
     pub rows: Vec<[String; 5]>,
 }
@@ -94,6 +96,8 @@ impl CountFacts {
             let index = number(row.fuzziness_performance);
             [row.count.to_string(), percent(row.explained), number(row.silhouette), index, number(row.classification_entropy)]
         });
-        Self { why: zones.why.clone(), taken: zones.zones.len(), rows: rows.collect() }
+        let weight = |weight: f64| if weight == 1.0 { String::new() } else { format!(" (weight {})", decimal(weight, 2)) };
+        let layers = zones.layers.iter().map(|(key, share)| format!("{}{}", key.show(overview.units), weight(*share)));
+        Self { why: zones.why.clone(), taken: zones.zones.len(), layers: layers.collect(), rows: rows.collect() }
     }
 }

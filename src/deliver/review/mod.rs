@@ -8,11 +8,9 @@ mod numbers;
 mod sources;
 mod zone;
 
-use serde::{Deserialize, Serialize};
-
 pub use field::{ActionTable, FieldFacts};
 pub use maps::{CountFacts, MapFacts};
-pub use numbers::{grouped, layer_number, layer_unit, with_unit};
+pub use numbers::{capital, grouped, layer_number, layer_unit, with_unit};
 pub use zone::{FindingFacts, FixFacts, ProfileFacts, RateFacts, ZoneReview};
 
 use super::overview::Overview;
@@ -25,6 +23,8 @@ pub struct Review {
     pub field: FieldFacts,
     /// What goes where, one row per zone.
     pub actions: ActionTable,
+    /// What the budget left out and what more money would buy.
+    pub budget: Vec<String>,
     /// Remarks that somebody should look at.
     pub looks: Vec<RemarkFacts>,
     /// Guesses and notes.
@@ -43,13 +43,16 @@ pub struct Review {
     pub sources: Vec<String>,
 }
 
-/// A remark in words.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+/// Remarks of one kind that have the same way out.
+#[derive(Debug, Clone, PartialEq, Eq)]
 pub struct RemarkFacts {
     /// `look`, `guess` or `note`.
-    pub level: String,
-    /// Where, what, and the way out.
-    pub text: String,
+    pub level: &'static str,
+    code: &'static str,
+    /// Where and what, one line each.
+    pub lines: Vec<String>,
+    /// What the user can do.
+    pub way_out: Option<String>,
 }
 
 impl Review {
@@ -60,8 +63,9 @@ impl Review {
         Self {
             field: FieldFacts::new(overview),
             actions: ActionTable::new(overview),
-            looks: looks.into_iter().map(remark_facts).collect(),
-            other_remarks: others.into_iter().map(remark_facts).collect(),
+            budget: field::budget_lines(overview),
+            looks: remark_facts(&looks),
+            other_remarks: remark_facts(&others),
             zones: (0..overview.zones.len()).map(|place| ZoneReview::new(overview, place)).collect(),
             maps: maps::maps(overview),
             counts: CountFacts::new(overview),
@@ -72,17 +76,20 @@ impl Review {
     }
 }
 
-fn remark_facts(remark: &Remark) -> RemarkFacts {
-    let mut text = remark.place.as_ref().map(|place| format!("{place}: ")).unwrap_or_default();
-    text.push_str(&remark.what);
-    if let Some(way_out) = &remark.way_out {
-        if !text.ends_with(['.', '!', '?']) {
-            text.push('.');
+/// Remarks of the same kind with the same way out stand together, where the first of them stands.
+fn remark_facts(remarks: &[&Remark]) -> Vec<RemarkFacts> {
+    let mut facts: Vec<RemarkFacts> = Vec::new();
+    for remark in remarks {
+        let place = remark.place.as_ref().map(|place| format!("{place}: ")).unwrap_or_default();
+        let line = format!("{place}{}", remark.what);
+        let way_out = remark.way_out.as_ref().map(|way_out| capital(way_out));
+        let same = facts.iter_mut().find(|known| known.code == remark.code && known.way_out == way_out && way_out.is_some());
+        match same {
+            Some(known) => known.lines.push(line),
+            None => facts.push(RemarkFacts { level: remark.level.name(), code: remark.code, lines: vec![line], way_out }),
         }
-        text.push(' ');
-        text.push_str(way_out);
     }
-    RemarkFacts { level: remark.level.name().to_owned(), text }
+    facts
 }
 
 fn cautions(overview: &Overview<'_>) -> Vec<String> {

@@ -64,3 +64,10 @@ pub fn with_unit(number: &str, unit: &str) -> String {
         unit => format!("{number} {unit}"),
     }
 }
+
+/// The same text with a capital at its start.
+#[must_use]
+pub fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map(|first| first.to_uppercase().chain(letters).collect()).unwrap_or_default()
+}

@@ -1,5 +1,6 @@
 //! What the numbers rest on.
 
+use super::numbers::capital;
 use crate::deliver::overview::Overview;
 
 /// One line per rule in use that research disputes.
@@ -34,9 +35,4 @@ fn unique(lines: impl Iterator<Item = String>) -> Vec<String> {
         }
     }
     seen
-}
-
-fn capital(word: &str) -> String {
-    let mut letters = word.chars();
-    letters.next().map(|first| first.to_uppercase().chain(letters).collect()).unwrap_or_default()
 }

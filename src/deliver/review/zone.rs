@@ -212,6 +212,9 @@ fn rate_facts(overview: &Overview<'_>, view: &ZoneView<'_>) -> Vec<RateFacts> {
             steps: rate.steps.clone(),
             notes: notes(rate),
         })
+        .zip(&overview.columns)
+        .filter(|(facts, column)| column.is_used() || !facts.steps.is_empty() || !facts.notes.is_empty())
+        .map(|(facts, _)| facts)
         .collect()
 }
 

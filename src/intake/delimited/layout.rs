@@ -46,7 +46,7 @@ pub(super) fn find_layout(head: &[u8], wanted: &[&str]) -> Option<Layout> {
     let unit_cells = units.map(|(_, cells)| cells.clone()).unwrap_or_default();
     let first_data = at + 1 + usize::from(units_row.is_some());
     let sample = rows.iter().skip(first_data).map(|(_, cells)| cells.clone()).collect();
-    let header = Header::new(names, unit_cells, sample);
+    let header = Header::new(&names, unit_cells, sample);
     Some(Layout { dialect, header, last_head_row: units_row.unwrap_or(header_row), header_row, units_row, is_latin })
 }
 

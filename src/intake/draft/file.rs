@@ -4,7 +4,7 @@ use std::fmt::Write as _;
 use std::path::Path;
 
 use crate::analyte::{Catalogue, LayerKey, Meaning, meaning_of, plain_name};
-use crate::intake::columns::{Header, ResultColumn};
+use crate::intake::columns::{Header, ResultColumn, plan_line};
 use crate::intake::cone_roles::ConeForm;
 use crate::intake::context::{Context, ReadingRules};
 use crate::intake::coordinates::is_degree_name;
@@ -284,7 +284,7 @@ fn write_columns(out: &mut String, sketch: &Sketch, roles: &TableRoles) {
     }
     let _ = writeln!(out, "  [points.columns]           # GUESS: each line from the column's name alone");
     for column in &roles.results {
-        let line = column_line(&column.name, &column.key(None), column.unit.text.as_deref());
+        let line = plan_line(&column.name, &column.key(None), column.unit.text.as_deref());
         let _ = writeln!(out, "  {line}{}", note_on(column));
     }
 }
@@ -304,24 +304,9 @@ fn write_long_columns(out: &mut String, sketch: &Sketch, analyte: usize) {
     for name in names {
         if let Meaning::Result(found) = meaning_of(name) {
             let key = LayerKey::new(found.analyte, found.method, None);
-            let _ = writeln!(out, "  {}", column_line(name, &key, found.unit.as_deref()));
+            let _ = writeln!(out, "  {}", plan_line(name, &key, found.unit.as_deref()));
         }
     }
-}
-
-fn column_line(name: &str, key: &LayerKey, unit: Option<&str>) -> String {
-    let mut line = format!("{} = {{ is = {}", quoted(name), quoted(&key.analyte.name()));
-    if let Some(method) = &key.method {
-        let _ = write!(line, ", method = {}", quoted(method.name()));
-    }
-    if let Some(unit) = unit.filter(|unit| !unit.is_empty()) {
-        let _ = write!(line, ", unit = {}", quoted(unit));
-    }
-    if let Some(depth) = key.depth {
-        let _ = write!(line, ", depth = {}", quoted(&depth.to_string()));
-    }
-    line.push_str(" }");
-    line
 }
 
 /// What is missing from a line.

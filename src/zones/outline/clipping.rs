@@ -34,5 +34,5 @@ fn pieces<'a>(points: &'a [Point], on_outline: &[Point]) -> Vec<&'a [Point]> {
 
 fn middle_of_longest(piece: &[Point]) -> (f64, f64) {
     let longest = piece.windows(2).max_by_key(|pair| pair[0].squared_distance(pair[1]));
-    longest.map_or((0.0, 0.0), |pair| ((pair[0].x as f64 + pair[1].x as f64) / 2.0, (pair[0].y as f64 + pair[1].y as f64) / 2.0))
+    longest.map_or((0.0, 0.0), |pair| pair[0].middle(pair[1]))
 }

@@ -71,13 +71,13 @@ impl Drawing {
     /// Where a half-edge starts.
     pub fn origin(&self, half: u32) -> u32 {
         let edge = &self.edges[half as usize / 2];
-        if half % 2 == 0 { edge.a } else { edge.b }
+        if half.is_multiple_of(2) { edge.a } else { edge.b }
     }
 
     /// What lies left of a half-edge.
     pub fn left(&self, half: u32) -> u8 {
         let edge = &self.edges[half as usize / 2];
-        if half % 2 == 0 { edge.left } else { edge.right }
+        if half.is_multiple_of(2) { edge.left } else { edge.right }
     }
 
     /// Length of an edge in lattice units.

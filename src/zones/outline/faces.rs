@@ -144,7 +144,7 @@ impl Face {
         levels.sort_unstable();
         levels.dedup();
         let widest = levels.windows(2).max_by_key(|pair| pair[1] - pair[0]);
-        let Some(y) = widest.map(|pair| (pair[0] as f64 + pair[1] as f64) / 2.0) else { return (0.0, 0.0) };
+        let Some(y) = widest.map(|pair| (pair[0] as f64).midpoint(pair[1] as f64)) else { return (0.0, 0.0) };
         let mut crossings = Vec::new();
         for ring in &self.rings {
             for (from, to) in ring.iter().zip(ring.iter().cycle().skip(1)) {
@@ -156,6 +156,6 @@ impl Face {
         }
         crossings.sort_by(f64::total_cmp);
         let stretch = crossings.chunks_exact(2).max_by(|a, b| (a[1] - a[0]).total_cmp(&(b[1] - b[0])));
-        (stretch.map_or(0.0, |s| (s[0] + s[1]) / 2.0), y)
+        (stretch.map_or(0.0, |s| s[0].midpoint(s[1])), y)
     }
 }

@@ -25,6 +25,11 @@ impl Point {
         dx * dx + dy * dy
     }
 
+    /// The place half-way to another point.
+    pub fn middle(self, other: Self) -> (f64, f64) {
+        ((self.x as f64).midpoint(other.x as f64), (self.y as f64).midpoint(other.y as f64))
+    }
+
     pub fn distance(self, other: Self) -> f64 {
         ((self.x - other.x) as f64).hypot((self.y - other.y) as f64)
     }

@@ -50,7 +50,7 @@ fn assemble(rings: Vec<Vec<Point>>) -> Vec<Rings> {
     let boxes: Vec<Bounds> = polygons.iter().map(|polygon| Bounds::of(&polygon[0])).collect();
     for hole in holes {
         // The middle of an edge lies on no other ring, while a vertex may touch one.
-        let place = ((hole[0].x as f64 + hole[1].x as f64) / 2.0, (hole[0].y as f64 + hole[1].y as f64) / 2.0);
+        let place = hole[0].middle(hole[1]);
         let holders = (0..polygons.len()).filter(|&i| boxes[i].holds(hole[0]) && encloses([polygons[i][0].as_slice()], place));
         if let Some(holder) = holders.min_by_key(|&i| doubled_area(&polygons[i][0])) {
             polygons[holder].push(from_least(hole));

@@ -2,6 +2,8 @@
 //!
 //! Clusters have no number of their own: they are compared in the order of their mean pH.
 
+#![allow(clippy::expect_used, clippy::unwrap_used, reason = "a check value that cannot be read fails its test")]
+
 use lowstave::zones::fuzzy_c_means::fuzzy_c_means;
 use lowstave::zones::indices::{
     classification_entropy_by_cells, classification_entropy_by_classes, fuzziness_performance_index, silhouette, variance_explained,
