@@ -2,6 +2,8 @@
 
 use lowstave::rulebook::{Basis, Factor, Rulebook, RulebookError};
 use lowstave::units::UnitSystem;
+use rand::{RngExt, SeedableRng};
+use rand_chacha::ChaCha8Rng;
 
 fn messages(text: &str) -> Vec<String> {
     Rulebook::from_text(text, "my-rules.toml").expect_err("a fault").iter().map(ToString::to_string).collect()
@@ -131,4 +133,26 @@ fn names_that_hang_in_the_air_are_refused() {
 fn a_missing_file_is_named() {
     let errors = Rulebook::load(Some(std::path::Path::new("no-such-rules.toml"))).expect_err("no file");
     assert!(errors[0].to_string().contains("no-such-rules.toml"));
+}
+
+#[test]
+fn a_broken_file_is_refused_and_never_breaks_the_program() {
+    let text = Rulebook::built_in_text();
+    let mut random = ChaCha8Rng::seed_from_u64(11);
+    let pieces = ["=", "[", "]", "\"", "{", "}", "\n", "0", "-1", "1e999", "nan", "true", "[[rule]]", "\u{0}", "\u{feff}", "é", "."];
+    for _ in 0..200 {
+        let mut broken: Vec<char> = text.chars().collect();
+        for _ in 0..random.random_range(1..4) {
+            let at = random.random_range(0..broken.len());
+            let to = (at + random.random_range(0..40)).min(broken.len());
+            let piece = pieces[random.random_range(0..pieces.len())];
+            broken.splice(at..to, piece.chars());
+        }
+        broken.truncate(random.random_range(1..=broken.len()));
+        let broken: String = broken.into_iter().collect();
+        // Sound or refused, both are right; a refusal says where.
+        if let Err(errors) = Rulebook::from_text(&broken, "broken.toml") {
+            assert!(errors.iter().all(|error| error.to_string().contains("key") || error.to_string().contains("row")), "{errors:?}");
+        }
+    }
 }

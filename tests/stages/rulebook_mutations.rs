@@ -70,42 +70,54 @@ fn moved(text: &str, number: &Number) -> String {
     lines.join("\n")
 }
 
-const ZONES: usize = 300;
-
 /// Values spread evenly and without a pattern between two ends: multiples of an irrational step.
-fn spread(least: f64, most: f64, step: f64) -> Vec<f64> {
-    (0..ZONES).map(|at| least + (most - least) * ((at as f64 + 0.5) * step).fract()).collect()
+#[derive(Clone, Copy)]
+struct Spread {
+    least: f64,
+    most: f64,
+    step: f64,
 }
 
-fn layer(made: Made, analyte: Analyte, method: &str, depth: &str, unit: &str, values: &[f64]) -> Made {
-    made.layer(key(analyte, method, depth), unit, values)
+fn spread(least: f64, most: f64, step: f64) -> Spread {
+    Spread { least, most, step }
+}
+
+impl Spread {
+    fn over(self, zones: usize) -> Vec<f64> {
+        (0..zones).map(|at| self.least + (self.most - self.least) * ((at as f64 + 0.5) * self.step).fract()).collect()
+    }
+}
+
+fn layer(made: Made, analyte: Analyte, method: &str, depth: &str, unit: &str, values: Spread) -> Made {
+    let values = values.over(made.zones.zones.len());
+    made.layer(key(analyte, method, depth), unit, &values)
 }
 
 /// Fields that between them touch every rule, product and number.
-fn fields() -> Vec<Made> {
+fn fields(zones: usize) -> Vec<Made> {
     let base = |crop: &str, units: UnitSystem| {
-        let mut made = Made::new(&[2.0; ZONES]);
+        let mut made = Made::new(&vec![2.0; zones]);
         made.settings.crop = crop.into();
         made.settings.units = units;
         made
     };
     let us = UnitSystem::UnitedStates;
     let common = |made: Made, p: &str, k: &str| {
-        let made = layer(made, Ph, "water", "0-6 in", "pH", &spread(4.6, 9.2, 0.618_033_99));
-        let made = layer(made, BufferPh, "smp", "0-6 in", "pH", &spread(6.0, 7.0, 0.414_213_56));
-        let made = layer(made, Phosphorus, p, "0-6 in", "ppm", &spread(1.0, 130.0, 0.732_050_8));
-        let made = layer(made, Potassium, k, "0-6 in", "ppm", &spread(30.0, 160.0, 0.236_067_98));
-        let made = layer(made, CalciumSaturation, "calculated", "0-6 in", "%", &spread(30.0, 80.0, 0.162_277_66));
-        let made = layer(made, MagnesiumSaturation, "calculated", "0-6 in", "%", &spread(5.0, 45.0, 0.645_751_31));
-        let made = layer(made, Magnesium, "ammonium-acetate", "0-6 in", "ppm", &spread(30.0, 90.0, 0.872_983_35));
-        let made = layer(made, SodiumSaturation, "calculated", "0-6 in", "%", &spread(0.0, 35.0, 0.316_624_79));
-        let made = layer(made, CationExchangeCapacity, "sum", "0-6 in", "meq/100 g", &spread(3.0, 12.0, 0.605_551_28));
-        layer(made, Sulfur, "mehlich-3", "0-6 in", "ppm", &spread(0.5, 12.0, 0.123_105_63))
+        let made = layer(made, Ph, "water", "0-6 in", "pH", spread(4.6, 9.2, 0.618_033_99));
+        let made = layer(made, BufferPh, "smp", "0-6 in", "pH", spread(6.0, 7.0, 0.414_213_56));
+        let made = layer(made, Phosphorus, p, "0-6 in", "ppm", spread(1.0, 130.0, 0.732_050_8));
+        let made = layer(made, Potassium, k, "0-6 in", "ppm", spread(30.0, 160.0, 0.236_067_98));
+        let made = layer(made, CalciumSaturation, "calculated", "0-6 in", "%", spread(30.0, 80.0, 0.162_277_66));
+        let made = layer(made, MagnesiumSaturation, "calculated", "0-6 in", "%", spread(5.0, 45.0, 0.645_751_31));
+        let made = layer(made, Magnesium, "ammonium-acetate", "0-6 in", "ppm", spread(30.0, 90.0, 0.872_983_35));
+        let made = layer(made, SodiumSaturation, "calculated", "0-6 in", "%", spread(0.0, 35.0, 0.316_624_79));
+        let made = layer(made, CationExchangeCapacity, "sum", "0-6 in", "meq/100 g", spread(3.0, 12.0, 0.605_551_28));
+        layer(made, Sulfur, "mehlich-3", "0-6 in", "ppm", spread(0.5, 12.0, 0.123_105_63))
     };
-    let ratio = |made: Made| layer(made, CarbonNitrogenRatio, "water-extract", "0-6 in", "ratio", &spread(6.0, 22.0, 0.358_898_94));
+    let ratio = |made: Made| layer(made, CarbonNitrogenRatio, "water-extract", "0-6 in", "ratio", spread(6.0, 22.0, 0.358_898_94));
     let mut fields = Vec::new();
     let corn = ratio(common(base("corn", us), "mehlich-3", "mehlich-3"));
-    fields.push(layer(corn, Sand, "hydrometer", "0-6 in", "%", &spread(60.0, 80.0, 0.557_438_52)));
+    fields.push(layer(corn, Sand, "hydrometer", "0-6 in", "%", spread(60.0, 80.0, 0.557_438_52)));
     for (crop, p, units) in [
         ("corn", "bray-1", UnitSystem::Metric),
         ("wheat", "mehlich-3", us),
@@ -120,23 +132,23 @@ fn fields() -> Vec<Made> {
     fields.push(pools(base("corn", us)));
     fields.push(pools(base("pasture", us)));
     // What is left: salt, SAR, ppm of calcium, trace elements.
-    let made = layer(base("corn", us), ElectricalConductivity, "paste", "0-6 in", "dS/m", &spread(1.0, 13.0, 0.324_555_32));
-    let made = layer(made, SodiumAdsorptionRatio, "paste", "0-6 in", "ratio", &spread(4.0, 35.0, 0.916_079_78));
-    let made = layer(made, CationExchangeCapacity, "sum", "0-6 in", "meq/100 g", &spread(5.0, 20.0, 0.6));
-    let made = layer(made, Calcium, "mehlich-3", "0-6 in", "ppm", &spread(100.0, 700.0, 0.483_314_77));
-    let made = layer(made, Ph, "water", "0-6 in", "pH", &spread(7.2, 7.5, 0.618_033_99));
-    let made = layer(made, Boron, "mehlich-3", "0-6 in", "ppm", &spread(0.05, 0.8, 0.745_966_69));
-    fields.push(layer(made, Zinc, "mehlich-3", "0-6 in", "ppm", &spread(0.1, 1.5, 0.567_764_36)));
-    let made = layer(base("corn", us), Boron, "hot-water", "0-6 in", "ppm", &spread(0.05, 0.8, 0.745_966_69));
-    let made = layer(made, Zinc, "dtpa", "0-6 in", "ppm", &spread(0.1, 1.5, 0.567_764_36));
-    let made = layer(made, Phosphorus, "mehlich-3", "0-6 in", "ppm", &spread(1.0, 25.0, 0.732_050_8));
+    let made = layer(base("corn", us), ElectricalConductivity, "paste", "0-6 in", "dS/m", spread(1.0, 13.0, 0.324_555_32));
+    let made = layer(made, SodiumAdsorptionRatio, "paste", "0-6 in", "ratio", spread(4.0, 35.0, 0.916_079_78));
+    let made = layer(made, CationExchangeCapacity, "sum", "0-6 in", "meq/100 g", spread(5.0, 20.0, 0.6));
+    let made = layer(made, Calcium, "mehlich-3", "0-6 in", "ppm", spread(100.0, 700.0, 0.483_314_77));
+    let made = layer(made, Ph, "water", "0-6 in", "pH", spread(7.2, 7.5, 0.618_033_99));
+    let made = layer(made, Boron, "mehlich-3", "0-6 in", "ppm", spread(0.05, 0.8, 0.745_966_69));
+    fields.push(layer(made, Zinc, "mehlich-3", "0-6 in", "ppm", spread(0.1, 1.5, 0.567_764_36)));
+    let made = layer(base("corn", us), Boron, "hot-water", "0-6 in", "ppm", spread(0.05, 0.8, 0.745_966_69));
+    let made = layer(made, Zinc, "dtpa", "0-6 in", "ppm", spread(0.1, 1.5, 0.567_764_36));
+    let made = layer(made, Phosphorus, "mehlich-3", "0-6 in", "ppm", spread(1.0, 25.0, 0.732_050_8));
     fields.push(pushed(made));
     // Sulfur short where no gypsum brings it.
-    let made = layer(base("corn", us), Ph, "water", "0-6 in", "pH", &spread(5.8, 7.4, 0.618_033_99));
-    fields.push(layer(made, Sulfur, "mehlich-3", "0-6 in", "ppm", &spread(0.1, 5.0, 0.123_105_63)));
+    let made = layer(base("corn", us), Ph, "water", "0-6 in", "pH", spread(5.8, 7.4, 0.618_033_99));
+    fields.push(layer(made, Sulfur, "mehlich-3", "0-6 in", "ppm", spread(0.1, 5.0, 0.123_105_63)));
     fields.push(limed_enough());
     // Evidence of exactly as many cores as the rulebook wants.
-    fields.push(base("corn", us).doubtful_layer(key(Ph, "water", "0-6 in"), "pH", &spread(5.0, 7.0, 0.618_033_99), 0.01, 3));
+    fields.push(base("corn", us).doubtful_layer(key(Ph, "water", "0-6 in"), "pH", &spread(5.0, 7.0, 0.618_033_99).over(zones), 0.01, 3));
     fields
 }
 
@@ -158,16 +170,17 @@ fn limed_enough() -> Made {
 fn pools(made: Made) -> Made {
     let carbon = spread(80.0, 400.0, 0.385_164_81);
     let nitrogen = spread(20.0, 45.0, 0.403_124_24);
-    let ratios: Vec<f64> = carbon.iter().zip(&nitrogen).map(|(c, n)| c / n).collect();
-    let made = layer(made, CarbonNitrogenRatio, "water-extract", "0-6 in", "ratio", &ratios);
-    let made = layer(made, WaterCarbon, "water-extract", "0-6 in", "ppm", &carbon);
-    let made = layer(made, WaterNitrogen, "water-extract", "0-6 in", "ppm", &nitrogen);
-    let made = layer(made, Phosphorus, "mehlich-3", "0-6 in", "ppm", &spread(60.0, 140.0, 0.708_203_93));
-    layer(made, OrganicCarbon, "combustion", "0-6 in", "%", &spread(0.1, 1.0, 0.549_834_4))
+    let zones = made.zones.zones.len();
+    let ratios: Vec<f64> = carbon.over(zones).iter().zip(nitrogen.over(zones)).map(|(c, n)| c / n).collect();
+    let made = made.layer(key(CarbonNitrogenRatio, "water-extract", "0-6 in"), "ratio", &ratios);
+    let made = layer(made, WaterCarbon, "water-extract", "0-6 in", "ppm", carbon);
+    let made = layer(made, WaterNitrogen, "water-extract", "0-6 in", "ppm", nitrogen);
+    let made = layer(made, Phosphorus, "mehlich-3", "0-6 in", "ppm", spread(60.0, 140.0, 0.708_203_93));
+    layer(made, OrganicCarbon, "combustion", "0-6 in", "%", spread(0.1, 1.0, 0.549_834_4))
 }
 
 fn pushed(made: Made) -> Made {
-    let levels = spread(150.0, 330.0, 0.854_101_97);
+    let levels = spread(150.0, 330.0, 0.854_101_97).over(made.zones.zones.len());
     let pushes: Vec<Vec<Vec<f64>>> = levels
         .iter()
         .map(|level| (0..5).map(|push| vec![level * 0.5, level * 0.7, level * 0.8, level * (0.9 + 0.1 * f64::from(push)), 200.0]).collect())
@@ -197,17 +210,26 @@ fn said(made: &Made, rulebook: &Rulebook) -> String {
     format!("{findings:?}{prescription:?}")
 }
 
+/// Fields with what they say by the built-in rulebook.
+fn runs(zones: usize) -> Vec<(Made, String)> {
+    let built_in = Rulebook::built_in();
+    let run = |made: Made| {
+        let said = said(&made, &built_in);
+        (made, said)
+    };
+    fields(zones).into_iter().map(run).collect()
+}
+
 #[test]
 fn no_number_of_the_rulebook_is_idle() {
     let text = Rulebook::built_in_text();
     let numbers = numbers(text);
     assert!(numbers.len() > 220, "only {} numbers found", numbers.len());
-    let fields = fields();
-    let built_in = Rulebook::built_in();
-    let before: Vec<String> = fields.iter().map(|made| said(made, &built_in)).collect();
+    // Most numbers show in few zones; a narrow window takes many.
+    let (small, large) = (runs(20), runs(300));
     let is_idle = |number: &&Number| {
         let changed = Rulebook::from_texts(&moved(text, number), None).unwrap_or_else(|errors| panic!("{}: {errors:?}", number.key));
-        !fields.iter().zip(&before).any(|(made, before)| said(made, &changed) != *before)
+        !small.iter().chain(&large).any(|(made, before)| said(made, &changed) != *before)
     };
     let name = |number: &Number| format!("line {}: {} = {}", number.line + 1, number.key, number.value);
     let idle: Vec<String> = numbers.par_iter().filter(is_idle).map(name).collect();
