@@ -50,13 +50,21 @@ struct Purchase<'a> {
     dollars: Option<f64>,
 }
 
+/// What a product's zones take.
+#[derive(Debug)]
+struct ByZone<'a> {
+    label: &'a str,
+    unit: &'static str,
+    /// Number of the zone, and its amount.
+    amounts: Vec<(u32, f64)>,
+}
+
 /// The mixing room's sheet.
 #[derive(Debug)]
 pub struct Sheet<'a> {
     units: UnitSystem,
     purchases: Vec<Purchase<'a>>,
-    /// Per product: label, unit, and per zone its number and amount.
-    by_zone: Vec<(&'a str, &'static str, Vec<(u32, f64)>)>,
+    by_zone: Vec<ByZone<'a>>,
     recipe: Option<&'a Recipe>,
     cautions: Vec<&'a str>,
 }
@@ -83,7 +91,7 @@ impl<'a> Sheet<'a> {
         grouped(amount.number(self.units), 1)
     }
 
-    fn load_amounts<'s>(&self, recipe: &'s Recipe, load: &'s Load) -> impl Iterator<Item = (&'s Ingredient, Measured)> {
+    fn load_amounts<'s>(recipe: &'s Recipe, load: &'s Load) -> impl Iterator<Item = (&'s Ingredient, Measured)> {
         recipe.ingredients.iter().zip(&load.amounts).map(|(ingredient, amount)| {
             let kilograms = || Measured::Mass(Mass::from_kilograms(*amount));
             (ingredient, if ingredient.is_dry { kilograms() } else { Measured::Volume(Volume::from_litres(*amount)) })
@@ -124,12 +132,17 @@ fn dollars(price: Option<Price>, mass: Mass, volume: Volume) -> Option<f64> {
     }
 }
 
-fn by_zone<'a>(overview: &'a Overview<'a>) -> Vec<(&'a str, &'static str, Vec<(u32, f64)>)> {
+fn by_zone<'a>(overview: &'a Overview<'a>) -> Vec<ByZone<'a>> {
     let amounts = |column: &super::columns::RateColumn<'_>| {
         let zones = overview.zones.iter().zip(&column.rates);
         zones.map(|(view, rate)| (view.number, rate * view.area().number_in(overview.units))).collect()
     };
-    overview.columns.iter().map(|column| (column.product.label.as_str(), column.total(overview.units).1, amounts(column))).collect()
+    let of = |column: &'a super::columns::RateColumn<'a>| ByZone {
+        label: &column.product.label,
+        unit: column.total(overview.units).1,
+        amounts: amounts(column),
+    };
+    overview.columns.iter().map(of).collect()
 }
 
 /// `mix.csv`: one row per thing to buy, per product and zone, and per ingredient and load.
@@ -142,8 +155,8 @@ pub fn table(sheet: &Sheet<'_>) -> String {
         let (amount, unit) = (decimal(line.amount.number(sheet.units), 2), line.amount.unit(sheet.units));
         let _ = writeln!(out, "buy,,{},{},{amount},{unit},{packs},{},{cost}", at + 1, csv(line.label), csv(pack));
     }
-    for (at, (label, unit, zones)) in sheet.by_zone.iter().enumerate() {
-        for (zone, amount) in zones {
+    for (at, ByZone { label, unit, amounts }) in sheet.by_zone.iter().enumerate() {
+        for (zone, amount) in amounts {
             let _ = writeln!(out, "zone,{zone},{},{},{},{unit},,,", at + 1, csv(label), decimal(*amount, 2));
         }
     }
@@ -152,7 +165,7 @@ pub fn table(sheet: &Sheet<'_>) -> String {
     for load in &recipe.loads {
         for _ in 0..load.count {
             number += 1;
-            for (order, (ingredient, amount)) in sheet.load_amounts(recipe, load).enumerate() {
+            for (order, (ingredient, amount)) in Sheet::load_amounts(recipe, load).enumerate() {
                 let (amount, unit) = (decimal(amount.number(sheet.units), 2), amount.unit(sheet.units));
                 let _ = writeln!(out, "load,{number},{},{},{amount},{unit},,,", order + 1, csv(&ingredient.label));
             }
@@ -251,7 +264,7 @@ impl<'a> Sheet<'a> {
         if loads.is_empty() {
             return None;
         }
-        let amounts: Vec<Vec<(&Ingredient, Measured)>> = loads.iter().map(|load| self.load_amounts(recipe, load).collect()).collect();
+        let amounts: Vec<Vec<(&Ingredient, Measured)>> = loads.iter().map(|load| Self::load_amounts(recipe, load).collect()).collect();
         let mut rows: Vec<Vec<String>> = Vec::new();
         for (at, ingredient) in recipe.ingredients.iter().enumerate() {
             let column = amounts.iter().map(|load| load.get(at).map_or_else(String::new, |(_, amount)| self.number(*amount)));

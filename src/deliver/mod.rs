@@ -46,7 +46,7 @@ pub fn prepare(case: &Case<'_>, options: &DeliverOptions) -> Result<Delivery, De
     let overview = Overview::new(case)?;
     let review = Review::new(&overview);
     let made: Vec<Vec<OutputFile>> =
-        Job::all(&overview, options).into_par_iter().map(|job| job.run(&overview, &review)).collect::<Result<_, _>>()?;
+        Job::all(&overview, *options).into_par_iter().map(|job| job.run(&overview, &review)).collect::<Result<_, _>>()?;
     let mut files: Vec<OutputFile> = made.into_iter().flatten().collect();
     files.sort_by(|a, b| a.path.cmp(&b.path));
     let mut names: Vec<String> = files.iter().map(|file| file.path.clone()).chain([run_record::RUN_FILE.to_owned()]).collect();
@@ -69,7 +69,7 @@ enum Job {
 
 impl Job {
     /// All work, the longest pieces first.
-    fn all(overview: &Overview<'_>, options: &DeliverOptions) -> Vec<Self> {
+    fn all(overview: &Overview<'_>, options: DeliverOptions) -> Vec<Self> {
         let mut jobs =
             vec![Self::ReportHtml, Self::TaskData(options.task_data), Self::GeoJson, Self::Shapefiles, Self::ReportText, Self::Mix];
         let layers = 0..overview.case.surfaces.surfaces.len();

@@ -35,7 +35,7 @@ impl Column {
         let longest_word = self.title.split_whitespace().map(length).max().unwrap_or(0);
         let title = if self.is_right { length(&self.title).min(longest_word.max(LONGEST_HEAD)) } else { length(&self.title) };
         let texts = cells.iter().filter_map(|row| row.get(at)).chain([&self.unit]);
-        texts.map(|text| length(text)).chain([title]).max().unwrap_or(0)
+        texts.map(length).chain([title]).max().unwrap_or(0)
     }
 }
 

@@ -18,7 +18,7 @@ use super::overview::{Overview, ZoneView};
 use crate::units::{Area, MoneyPerArea, UnitSystem};
 
 const FOLDER: &str = "controller/shapefile";
-/// WGS 84 in the dialect that shapefiles use (what PROJ prints for EPSG:4326 as WKT1_ESRI).
+/// WGS 84 in the dialect that shapefiles use (what PROJ prints for EPSG:4326 as `WKT1_ESRI`).
 const PROJECTION: &str = "GEOGCS[\"GCS_WGS_1984\",DATUM[\"D_WGS_1984\",SPHEROID[\"WGS_1984\",6378137.0,298.257223563]],PRIMEM[\"Greenwich\",0.0],UNIT[\"Degree\",0.0174532925199433]]";
 const LONGEST_TEXT: u8 = 254;
 
