@@ -50,12 +50,20 @@ struct Purchase<'a> {
     dollars: Option<f64>,
 }
 
+/// What a product's zones take.
+#[derive(Debug)]
+struct ByZone<'a> {
+    label: &'a str,
+    unit: &'static str,
+    /// Number of the zone, and its amount.
+    amounts: Vec<(u32, f64)>,
+}
+
 /// The mixing room's sheet.
 #[derive(Debug)]
 pub struct Sheet<'a> {
     units: UnitSystem,
     purchases: Vec<Purchase<'a>>,
-    /// Per product: label, unit, and per zone its number and amount.
     by_zone: Vec<ByZone<'a>>,
     recipe: Option<&'a Recipe>,
     cautions: Vec<&'a str>,
@@ -124,15 +132,17 @@ fn dollars(price: Option<Price>, mass: Mass, volume: Volume) -> Option<f64> {
     }
 }
 
-/// Label and unit of a product, and per zone its number and amount.
-type ByZone<'a> = (&'a str, &'static str, Vec<(u32, f64)>);
-
 fn by_zone<'a>(overview: &'a Overview<'a>) -> Vec<ByZone<'a>> {
     let amounts = |column: &super::columns::RateColumn<'_>| {
         let zones = overview.zones.iter().zip(&column.rates);
         zones.map(|(view, rate)| (view.number, rate * view.area().number_in(overview.units))).collect()
     };
-    overview.columns.iter().map(|column| (column.product.label.as_str(), column.total(overview.units).1, amounts(column))).collect()
+    let of = |column: &'a super::columns::RateColumn<'a>| ByZone {
+        label: &column.product.label,
+        unit: column.total(overview.units).1,
+        amounts: amounts(column),
+    };
+    overview.columns.iter().map(of).collect()
 }
 
 /// `mix.csv`: one row per thing to buy, per product and zone, and per ingredient and load.
@@ -145,8 +155,8 @@ pub fn table(sheet: &Sheet<'_>) -> String {
         let (amount, unit) = (decimal(line.amount.number(sheet.units), 2), line.amount.unit(sheet.units));
         let _ = writeln!(out, "buy,,{},{},{amount},{unit},{packs},{},{cost}", at + 1, csv(line.label), csv(pack));
     }
-    for (at, (label, unit, zones)) in sheet.by_zone.iter().enumerate() {
-        for (zone, amount) in zones {
+    for (at, ByZone { label, unit, amounts }) in sheet.by_zone.iter().enumerate() {
+        for (zone, amount) in amounts {
             let _ = writeln!(out, "zone,{zone},{},{},{},{unit},,,", at + 1, csv(label), decimal(*amount, 2));
         }
     }

@@ -178,9 +178,10 @@ fn put_in_place(staging: &Path, target: &Target) -> Result<(), DeliverError> {
 
 /// Swaps old and new in one step where the system can; else sets the old aside first, from where [`recover`] takes it back.
 fn replace(staging: &Path, target: &Target) -> io::Result<()> {
-    if swap(staging, &target.folder).is_ok() {
-        return Ok(());
-    }
+    if swap(staging, &target.folder).is_ok() { Ok(()) } else { replace_in_two_steps(staging, target) }
+}
+
+fn replace_in_two_steps(staging: &Path, target: &Target) -> io::Result<()> {
     let aside = target.beside(&format!("{MARK}{}{ASIDE}", std::process::id()));
     fs::rename(&target.folder, &aside)?;
     if let Err(cause) = fs::rename(staging, &target.folder) {
@@ -245,3 +246,7 @@ pub(super) fn restore(out: &Path) {
         recover(&target);
     }
 }
+
+#[cfg(test)]
+#[path = "staging_tests.rs"]
+mod tests;

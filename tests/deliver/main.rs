@@ -7,6 +7,8 @@
     clippy::print_stdout,
     reason = "a test that cannot go on fails, and says what it left out"
 )]
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test that cannot go on fails")]
+#![allow(clippy::print_stdout, reason = "a tool that is not installed is named")]
 
 mod browser;
 mod geojson;

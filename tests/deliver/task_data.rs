@@ -55,8 +55,7 @@ fn open(bytes: &[u8]) -> Package {
     loop {
         match reader.read_event().expect("well-formed XML") {
             Event::Eof => return package,
-            Event::Start(element) => take(&mut package, &element, &mut is_in_task),
-            Event::Empty(element) => take(&mut package, &element, &mut is_in_task),
+            Event::Start(element) | Event::Empty(element) => take(&mut package, &element, &mut is_in_task),
             _ => {}
         }
     }

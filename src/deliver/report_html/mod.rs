@@ -66,6 +66,7 @@ pub fn report(overview: &Overview<'_>, review: &Review) -> String {
         "</main><footer><p>Made by {PROGRAM} {VERSION}. Screening estimates from your own files, not an engineering or legal opinion. \
          <code>run.json</code> names every input with its SHA-256, so that the run can be done again.</p></footer><script>{SCRIPT}</script></body></html>"
     );
+    out.push('\n');
     out
 }
 
@@ -146,9 +147,9 @@ fn remark_list(remarks: &[RemarkFacts]) -> String {
         return String::new();
     }
     let item = |remark: &RemarkFacts| {
-        let lines: String = remark.lines.iter().map(|line| format!("<p>{}</p>", markup(line))).collect();
+        let lines: Vec<String> = remark.lines.iter().map(|line| format!("<p>{}</p>", markup(line))).collect();
         let way_out = remark.way_out.as_ref().map(|way_out| format!("<p class=\"out\">\u{2192} {}</p>", markup(way_out)));
-        format!("<li class=\"{0}\"><b>{0}</b><div>{lines}{1}</div></li>", remark.level, way_out.unwrap_or_default())
+        format!("<li class=\"{0}\"><b>{0}</b><div>{1}{2}</div></li>", remark.level, lines.concat(), way_out.unwrap_or_default())
     };
     format!("<ul class=\"remarks\">{}</ul>", remarks.iter().map(item).collect::<String>())
 }

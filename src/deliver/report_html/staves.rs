@@ -75,11 +75,11 @@ fn push_stave(out: &mut String, x: f64, stave: f64, ground: f64, finding: &Findi
         let class = if height > 40.0 { "share in" } else { "share" };
         let _ = write!(out, "<text class=\"{class}\" x=\"{middle:.1}\" y=\"{inside:.1}\">{percent:.0} %</text>");
     }
-    let value = finding.value.as_deref().unwrap_or_default().split(" (").next().unwrap_or_default().to_owned();
+    let value = short(finding.value.as_deref().unwrap_or_default()).to_owned();
     let limit = finding.threshold.split_once(' ').map_or(finding.threshold.as_str(), |(_, limit)| limit);
     let sign = if finding.threshold.starts_with("below") { "\u{2265}" } else { "\u{2264}" };
     for (row, (class, text)) in
-        [("name", finding.factor.clone()), ("value", value), ("limit", format!("need {sign} {limit}"))].iter().enumerate()
+        [("name", finding.factor.clone()), ("value", value), ("limit", format!("need {sign} {}", short(limit)))].iter().enumerate()
     {
         let y = ground + 18.0 + row as f64 * 18.0;
         // About 6.6 steps a letter; what would not fit between the staves is squeezed.
@@ -88,6 +88,11 @@ fn push_stave(out: &mut String, x: f64, stave: f64, ground: f64, finding: &Findi
         let squeeze = if is_wide { format!(" textLength=\"{room:.0}\" lengthAdjust=\"spacingAndGlyphs\"") } else { String::new() };
         let _ = write!(out, "<text class=\"{class}\" x=\"{middle:.1}\" y=\"{y:.1}\"{squeeze}>{}</text>", markup(text));
     }
+}
+
+/// A value without its spread and without what its share is of.
+fn short(text: &str) -> &str {
+    text.split(" (").next().unwrap_or_default().split(" of ").next().unwrap_or_default()
 }
 
 /// The same for ears.

@@ -35,7 +35,7 @@ pub fn list(lines: &[String]) -> String {
     if lines.is_empty() {
         return String::new();
     }
-    format!("<ul>{}</ul>", lines.iter().map(|line| format!("<li>{}</li>", markup(line))).collect::<String>())
+    format!("<ul>{}</ul>", lines.iter().map(|line| format!("<li>{}</li>", markup(line))).collect::<Vec<_>>().concat())
 }
 
 /// A chapter with its heading; nothing where it has no body.

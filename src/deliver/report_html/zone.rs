@@ -43,7 +43,7 @@ fn limits(zone: &ZoneReview) -> String {
 
 fn limit(finding: &FindingFacts) -> String {
     let mut out = format!(
-        "<li><b>{}</b> {}<p class=\"small\">{}</p>",
+        "<li><b>{}:</b> {}<p class=\"small\">{}</p>",
         markup(&finding.factor),
         markup(&finding.sentence),
         markup(&finding.grounds())
@@ -62,7 +62,7 @@ fn rates(zone: &ZoneReview) -> String {
     if zone.rates.is_empty() {
         return String::new();
     }
-    let items: String = zone
+    let items: Vec<String> = zone
         .rates
         .iter()
         .map(|rate| {
@@ -78,7 +78,7 @@ fn rates(zone: &ZoneReview) -> String {
             )
         })
         .collect();
-    format!("<h4>Rates</h4><dl class=\"rates\">{items}</dl>")
+    format!("<h4>Rates</h4><dl class=\"rates\">{}</dl>", items.concat())
 }
 
 fn fixes(zone: &ZoneReview) -> String {

@@ -132,7 +132,9 @@ fn budget_line(budget: &crate::rates::BudgetOutcome, system: UnitSystem) -> Stri
 /// What the budget left out and what more money would buy.
 pub(super) fn budget_lines(overview: &Overview<'_>) -> Vec<String> {
     let outcome = overview.case.prescription.budget.as_ref();
-    outcome.into_iter().flat_map(|budget| budget.left_out.iter().chain(&budget.next)).map(|line| capital(line)).collect()
+    let Some(budget) = outcome else { return Vec::new() };
+    let next = budget.next.as_ref().map(|next| format!("Next, with more money: {next}"));
+    budget.left_out.iter().map(|line| capital(line)).chain(next).collect()
 }
 
 /// What goes where: one row per zone, then the totals.

@@ -19,6 +19,7 @@ impl Element {
 
     /// The same with an attribute.
     #[must_use]
+    #[expect(clippy::needless_pass_by_value, reason = "callers hand over literals and fresh texts")]
     pub fn with(mut self, name: &'static str, value: impl ToString) -> Self {
         self.attributes.push((name, value.to_string()));
         self
