@@ -36,7 +36,18 @@ pub fn write(delivery: &Delivery, out: &Path) -> Result<(), DeliverError> {
     if result.is_err() {
         made.iter().rev().for_each(|folder| drop(fs::remove_dir(folder)));
     }
-    result
+    result.map_err(|error| named_as_asked(error, &staging, &target.folder))
+}
+
+/// Says the path that the user asked for, not the one beside it.
+fn named_as_asked(error: DeliverError, staging: &Path, folder: &Path) -> DeliverError {
+    match error {
+        DeliverError::Write { path, cause } => {
+            let path = path.strip_prefix(staging).map_or_else(|_| path.clone(), |rest| folder.join(rest));
+            DeliverError::Write { path, cause }
+        }
+        other => other,
+    }
 }
 
 /// Writes one file: all of it, or nothing.
