@@ -1,12 +1,5 @@
 //! What `deliver` writes, read back by readers that are not ours, and written under bad conditions.
 
-#![allow(
-    clippy::unwrap_used,
-    clippy::expect_used,
-    clippy::panic,
-    clippy::print_stdout,
-    reason = "a test that cannot go on fails, and says what it left out"
-)]
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test that cannot go on fails")]
 #![allow(clippy::print_stdout, reason = "a tool that is not installed is named")]
 

@@ -67,7 +67,7 @@ fn a_megagram_per_hectare_is_0_44609_short_tons_per_acre() {
     assert_near(MassPerArea::parse("1 Mg/ha").unwrap().in_unit("ton/ac").unwrap(), 0.446_09, 0.000_005);
 }
 
-/// 300 psi is 2.0684 MPa, one psi 6.894757 kPa (NIST SP 811, from memory); tolerance: half of the last digit printed.
+/// 300 psi is 2.0684 `MPa`, one psi 6.894757 kPa (NIST SP 811, from memory); tolerance: half of the last digit printed.
 #[test]
 fn pounds_per_square_inch_become_pascals() {
     assert_near(Pressure::parse("300 psi").unwrap().in_unit("MPa").unwrap(), 2.068_4, 0.000_05);
