@@ -32,11 +32,10 @@ boundary = {{ file = "{boundary}" }}
 
 [[points]]
 file   = "{points}"
-kind   = "cores"
+kind   = "{kind}"
 crs    = "EPSG:4326"
 x      = "lon"
 y      = "lat"
-id     = "id"
 depth  = "0-15 cm"
 ignore = [{ignore}]
   [points.columns]
@@ -69,9 +68,12 @@ def write_plan(points, boundary, cell, layers, out):
     out.mkdir(parents=True, exist_ok=True)
     with open(points, newline="") as file:
         header = next(csv.reader(file))
-    used = {"id", "lon", "lat", *layers}
+    used = {"lon", "lat", *layers}
+    with open(points, "rb") as file:
+        # Up to 5,000 rows are cores on a grid, more are a sensor survey, see make_load.py. The peer reads no sample names, so neither does this plan.
+        kind = "cores" if sum(1 for _ in file) <= 5001 else "readings"
     plan = PLAN.format(
-        name=f"load of {Path(points).name}", boundary=Path(boundary).resolve().as_posix(), points=Path(points).resolve().as_posix(), cell=cell,
+        kind=kind, name=f"load of {Path(points).name}", boundary=Path(boundary).resolve().as_posix(), points=Path(points).resolve().as_posix(), cell=cell,
         ignore=", ".join(f'"{name}"' for name in header if name not in used),
         columns="\n".join(f'  "{name}" = {MEANING[name]}' for name in layers),
         layers=", ".join('"' + MEANING[name].split('"')[1] + '"' for name in layers))

@@ -1,5 +1,7 @@
 //! What was measured in each zone, layer by layer.
 
+use rayon::prelude::*;
+
 use crate::diagnosis::{DiagnosisError, LayerSummary};
 use crate::field::Field;
 use crate::surface::{Map, Surface, Surfaces};
@@ -15,8 +17,9 @@ pub(super) fn profiles(field: &Field, surfaces: &Surfaces, zones: &Zones) -> Res
         }
     }
     let mut profiles = vec![Vec::with_capacity(surfaces.surfaces.len()); zones.zones.len()];
+    let standing = zones_of_places(field, zones);
     for surface in &surfaces.surfaces {
-        let counts = observations(field, zones, surface);
+        let counts = observations(field, &standing, zones.zones.len(), surface);
         let moments = moments(field, zones, surface);
         for (((profile, count), moments), cells) in profiles.iter_mut().zip(&counts).zip(&moments).zip(&cells) {
             let doubt = surface.mean_doubt(&field.grid, cells.iter().copied());
@@ -52,16 +55,36 @@ struct Count {
     qualified: usize,
 }
 
-fn observations(field: &Field, zones: &Zones, surface: &Surface) -> Vec<Count> {
-    let mut counts = vec![Count::default(); zones.zones.len()];
+/// No zone: the place lies outside the workable area.
+const NOWHERE: u16 = u16::MAX;
+
+/// The zone of each place of each table, `NOWHERE` outside.
+fn zones_of_places(field: &Field, zones: &Zones) -> Vec<Vec<u16>> {
+    let mut raster = vec![NOWHERE; field.grid.columns * field.grid.rows];
+    for (cell, zone) in field.grid.cells.iter().zip(&zones.of_cell) {
+        if let Some(here) = raster.get_mut(*cell as usize) {
+            *here = *zone;
+        }
+    }
+    let zone = |x: f64, y: f64| field.grid.cell_at(x, y).and_then(|cell| raster.get(cell as usize)).copied().unwrap_or(NOWHERE);
+    field.places.iter().map(|places| places.x.par_iter().zip(&places.y).map(|(x, y)| zone(*x, *y)).collect()).collect()
+}
+
+fn observations(field: &Field, standing: &[Vec<u16>], zones: usize, surface: &Surface) -> Vec<Count> {
+    let mut counts = vec![Count::default(); zones];
     for layer in field.layers.iter().filter(|layer| layer.key == surface.key) {
-        let Some(places) = field.places.get(layer.places) else { continue };
-        for (index, _) in layer.values.iter().enumerate().filter(|(_, value)| value.is_finite()) {
-            let Some((x, y)) = places.x.get(index).zip(places.y.get(index)) else { continue };
-            let zone = zone_at(field, zones, *x, *y);
-            let Some(count) = zone.and_then(|zone| counts.get_mut(zone)) else { continue };
-            count.all += 1;
-            count.qualified += usize::from(layer.qualified.binary_search_by_key(&(index as u32), |(at, _)| *at).is_ok());
+        let Some(standing) = standing.get(layer.places) else { continue };
+        for (zone, _) in standing.iter().zip(&layer.values).filter(|(_, value)| value.is_finite()) {
+            if let Some(count) = counts.get_mut(usize::from(*zone)) {
+                count.all += 1;
+            }
+        }
+        for (at, _) in &layer.qualified {
+            let zone = standing.get(*at as usize).copied().unwrap_or(NOWHERE);
+            let is_used = layer.values.get(*at as usize).is_some_and(|value| value.is_finite());
+            if let Some(count) = counts.get_mut(usize::from(zone)).filter(|_| is_used) {
+                count.qualified += 1;
+            }
         }
     }
     counts
