@@ -15,6 +15,7 @@ use crate::plan::PlanError;
 use crate::provenance::Place;
 use crate::rates::RatesError;
 use crate::rulebook::RulebookError;
+use crate::sampling::SamplingError;
 use crate::surface::SurfaceError;
 use crate::zones::ZoneError;
 
@@ -59,6 +60,9 @@ pub enum Error {
     /// The field's plane and grid.
     #[error(transparent)]
     Field(#[from] FieldError),
+    /// The sites for cores.
+    #[error(transparent)]
+    Sampling(#[from] SamplingError),
     /// The zones.
     #[error(transparent)]
     Zones(#[from] ZoneError),
@@ -113,6 +117,7 @@ impl Error {
             | Self::Intake(_)
             | Self::Field(_)
             | Self::Surface(_)
+            | Self::Sampling(_)
             | Self::Zones(_)
             | Self::Diagnosis(_)
             | Self::Rates(_) => Outcome::Refused,
@@ -152,6 +157,7 @@ impl Error {
             Self::Rulebook(_) => "rulebook",
             Self::Field(_) => "field",
             Self::Surface(_) => "surface",
+            Self::Sampling(_) => "sampling",
             Self::Intake(_) => "intake",
             Self::Zones(_) => "zones",
             Self::Diagnosis(_) => "diagnosis",

@@ -62,6 +62,11 @@ pub enum Command {
     /// Print one zone's reasons in full, from a finished run
     #[command(after_help = "Example:\n  lowstave explain alder-flat --zone 1")]
     Explain(ExplainArguments),
+    /// Propose places for further cores, in walking order, as GeoJSON and GPX
+    #[command(
+        after_help = "Examples:\n  lowstave cores samples/alder-flat/plan.toml --add 8 --out sites\n  lowstave cores samples/alder-flat/plan.toml --add 40 --pattern triangular --out sites"
+    )]
+    Cores(CoresArguments),
     /// Print the thresholds in force, each with its source, or check a rulebook file
     #[command(
         after_help = "Examples:\n  lowstave rulebook show\n  lowstave rulebook show my-rules.toml\n  lowstave rulebook check my-rules.toml"
@@ -117,6 +122,37 @@ pub struct ExplainArguments {
     /// Number of the zone, as printed on the map
     #[arg(long, value_name = "NUMBER")]
     pub zone: u32,
+}
+
+/// Arguments of `cores`.
+#[derive(Debug, Args)]
+pub struct CoresArguments {
+    /// The plan file
+    #[arg(value_name = "PLAN")]
+    pub plan: PathBuf,
+    /// How many places; a pattern gives about as many
+    #[arg(long, value_name = "COUNT")]
+    pub add: usize,
+    /// A first layout instead of the places where another core shrinks the doubt of the maps most
+    #[arg(long, value_name = "PATTERN", value_enum)]
+    pub pattern: Option<Pattern>,
+    /// Folder for sites.geojson and sites.gpx
+    #[arg(long, value_name = "DIR", default_value = ".")]
+    pub out: PathBuf,
+    /// Replace the two files where they exist
+    #[arg(long)]
+    pub force: bool,
+}
+
+/// The pattern of a sampling layout.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, clap::ValueEnum)]
+pub enum Pattern {
+    /// Squares with a random start
+    Regular,
+    /// Equilateral triangles with a random start
+    Triangular,
+    /// At random in each zone, in proportion to its area, at least two in each
+    Zones,
 }
 
 /// Arguments of `rulebook`.

@@ -3,6 +3,7 @@
 mod arguments;
 mod check;
 mod color;
+mod cores;
 mod explain;
 mod layer_table;
 mod page;
@@ -57,6 +58,7 @@ fn run(arguments: &Arguments, terminal: Terminal) -> Result<Outcome, Failure> {
         Command::Check(arguments) => check::run(arguments, terminal),
         Command::Plan(arguments) => plan::run(arguments, terminal),
         Command::Explain(arguments) => explain::run(arguments, terminal),
+        Command::Cores(arguments) => cores::run(arguments, terminal),
         Command::Rulebook(arguments) => rulebook::run(arguments, terminal),
     }
 }

@@ -3,6 +3,7 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test that cannot go on fails")]
 
 mod bad_input;
+mod cores;
 mod farm;
 mod help;
 mod main_job;

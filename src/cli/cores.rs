@@ -1,0 +1,70 @@
+//! `lowstave cores PLAN --add N`: where to take cores next, for a phone or a hand-held receiver.
+
+use std::path::PathBuf;
+
+use serde::Serialize;
+
+use super::arguments::{CoresArguments, Pattern};
+use super::color::Tone;
+use super::page::Page;
+use super::pipeline::{Reading, Run, Stopwatch};
+use super::progress::Progress;
+use super::terminal::Terminal;
+use crate::deliver;
+use crate::error::{Failure, Outcome};
+use crate::plan::Settings;
+use crate::sampling::{self, Layout, Site};
+
+/// The result for machines.
+#[derive(Debug, Serialize)]
+struct CoresRecord {
+    outcome: Outcome,
+    exit_code: u8,
+    files: Vec<String>,
+    sites: Vec<Site>,
+}
+
+pub(super) fn run(arguments: &CoresArguments, terminal: Terminal) -> Result<Outcome, Failure> {
+    let progress = Progress::new(terminal.shows_progress());
+    let (field, sites) = sites(arguments, &progress)?;
+    let files: [(PathBuf, String); 2] = [
+        (arguments.out.join("sites.geojson"), sampling::as_geojson(&field, &sites)),
+        (arguments.out.join("sites.gpx"), sampling::as_gpx(&field, &sites)),
+    ];
+    for (path, text) in &files {
+        deliver::write_file(path, text.as_bytes(), arguments.force)?;
+    }
+    drop(progress);
+    let files: Vec<String> = files.iter().map(|(path, _)| path.display().to_string()).collect();
+    let mut page = Page::default();
+    page.line(Tone::Strong, format!("{field}: {} sites for cores, in walking order", sites.len()));
+    for site in &sites {
+        page.line(Tone::Plain, format!("{:>4}  {:.7}  {:.7}  {}", site.order, site.latitude, site.longitude, site.why));
+    }
+    page.line(Tone::Plain, format!("written to {} and {}", files[0], files[1]));
+    let outcome = Outcome::Done;
+    terminal.result(&page, &CoresRecord { outcome, exit_code: outcome.code(), files, sites })?;
+    Ok(outcome)
+}
+
+/// The field's name and the sites.
+fn sites(arguments: &CoresArguments, progress: &Progress) -> Result<(String, Vec<Site>), Failure> {
+    let watch = Stopwatch::new(progress);
+    let layout = match arguments.pattern {
+        Some(Pattern::Regular) => Layout::Regular,
+        Some(Pattern::Triangular) => Layout::Triangular,
+        None | Some(Pattern::Zones) => {
+            let run = Run::of(&arguments.plan, watch)?;
+            let case = run.case();
+            let sites = match arguments.pattern {
+                None => sampling::more_cores(case.field, case.surfaces, arguments.add)?,
+                Some(_) => sampling::per_zone(case.field, case.zones, arguments.add, case.settings.zones.seed)?,
+            };
+            return Ok((case.settings.field.clone(), sites));
+        }
+    };
+    let mut watch = watch;
+    let Reading { settings, field, .. } = Reading::of(&arguments.plan, &mut watch)?;
+    let Settings { field: name, zones, .. } = settings;
+    Ok((name, sampling::first_layout(&field, layout, arguments.add, zones.seed)?))
+}
