@@ -89,6 +89,14 @@ impl DepthRange {
         format!("{}-{} cm", decimal(f64::from(self.top) / 100.0, 2), decimal(f64::from(self.bottom) / 100.0, 2))
     }
 
+    /// As it was sampled, where no unit system is at hand: in inches or centimetres, whichever has the rounder numbers.
+    #[must_use]
+    pub fn as_sampled(self) -> String {
+        let is_whole = |unit: u32| self.top % unit == 0 && self.bottom % unit == 0;
+        // Tenths of a millimetre in an inch and in a centimetre.
+        self.show(if is_whole(100) && !is_whole(254) { UnitSystem::Metric } else { UnitSystem::UnitedStates })
+    }
+
     /// How people of a unit system write it: `0-6 in` or `0-15 cm`.
     #[must_use]
     pub fn show(self, system: UnitSystem) -> String {
@@ -112,3 +120,7 @@ impl Serialize for DepthRange {
         serializer.collect_str(self)
     }
 }
+
+#[cfg(test)]
+#[path = "depth_tests.rs"]
+mod tests;

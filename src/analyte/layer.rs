@@ -26,12 +26,16 @@ impl LayerKey {
     /// For people: `pH (water), 0-6 in`.
     #[must_use]
     pub fn show(&self, system: UnitSystem) -> String {
+        self.with_depth(|depth| depth.show(system))
+    }
+
+    fn with_depth(&self, show: impl Fn(DepthRange) -> String) -> String {
         let mut text = self.analyte.label();
         if let Some(method) = &self.method {
             text.push_str(&format!(" ({method})"));
         }
         if let Some(depth) = self.depth {
-            text.push_str(&format!(", {}", depth.show(system)));
+            text.push_str(&format!(", {}", show(depth)));
         }
         text
     }
@@ -53,6 +57,6 @@ impl LayerKey {
 
 impl fmt::Display for LayerKey {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(&self.show(UnitSystem::UnitedStates))
+        f.write_str(&self.with_depth(DepthRange::as_sampled))
     }
 }

@@ -5,6 +5,7 @@
 mod bad_input;
 mod cores;
 mod farm;
+mod golden_reports;
 mod help;
 mod main_job;
 mod plan_file;

@@ -60,7 +60,7 @@ pub(super) fn list_rows(table: &PointTable, rows: &[usize]) -> String {
 
 /// Depth for people, in the words of a sentence; nothing where the layer has none.
 pub(super) fn at_depth(depth: Option<DepthRange>) -> String {
-    depth.map_or_else(String::new, |depth| format!(" at {}", depth.show(crate::units::UnitSystem::UnitedStates)))
+    depth.map_or_else(String::new, |depth| format!(" at {}", depth.as_sampled()))
 }
 
 /// A method for people.
