@@ -92,7 +92,7 @@ impl DepthRange {
     /// As it was sampled, where no unit system is at hand: in inches or centimetres, whichever has the rounder numbers.
     #[must_use]
     pub fn as_sampled(self) -> String {
-        let is_whole = |unit: u32| self.top % unit == 0 && self.bottom % unit == 0;
+        let is_whole = |unit: u32| self.top.is_multiple_of(unit) && self.bottom.is_multiple_of(unit);
         // Tenths of a millimetre in an inch and in a centimetre.
         self.show(if is_whole(100) && !is_whole(254) { UnitSystem::Metric } else { UnitSystem::UnitedStates })
     }

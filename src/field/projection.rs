@@ -1,6 +1,8 @@
 //! The only file that names PROJ: from any coordinate system to degrees, and between degrees and the field's own plane.
 
-use proj::{Proj, ProjBuilder};
+use std::cell::RefCell;
+
+use proj::{Proj, ProjBuilder, ProjError};
 use rayon::prelude::*;
 use serde::Serialize;
 use thiserror::Error;
@@ -73,10 +75,11 @@ impl WorkingCrs {
     /// # Errors
     /// Where a point cannot be projected.
     pub fn project(&self, points: &mut [(f64, f64)]) -> Result<(), ProjectionError> {
-        let pipeline = self.pipeline(false)?;
-        points.iter_mut().try_for_each(|p| {
-            *p = convert_point(&pipeline, p.0, p.1, "EPSG:4326")?;
-            Ok(())
+        self.with_plane(|plane| {
+            points.iter_mut().try_for_each(|p| {
+                *p = plane.to_metres(p.0, p.1)?;
+                Ok(())
+            })
         })
     }
 
@@ -89,12 +92,14 @@ impl WorkingCrs {
             .par_chunks_mut(piece)
             .zip(y.par_chunks_mut(piece))
             .map(|(x, y)| {
-                let (degrees, plane) = (ToDegrees::from(crs)?, self.pipeline(false)?);
-                for (x, y) in x.iter_mut().zip(y) {
-                    let (longitude, latitude) = degrees.point(*x, *y)?;
-                    (*x, *y) = convert_point(&plane, longitude, latitude, crs)?;
-                }
-                Ok(degrees.route())
+                let degrees = ToDegrees::from(crs)?;
+                self.with_plane(|plane| {
+                    for (x, y) in x.iter_mut().zip(y) {
+                        let (longitude, latitude) = degrees.point(*x, *y)?;
+                        (*x, *y) = plane.to_metres(longitude, latitude)?;
+                    }
+                    Ok(degrees.route())
+                })
             })
             .collect::<Result<_, ProjectionError>>()?;
         match routes.into_iter().next() {
@@ -108,23 +113,50 @@ impl WorkingCrs {
     /// # Errors
     /// Where a point cannot be projected.
     pub fn unproject(&self, points: &mut [(f64, f64)]) -> Result<(), ProjectionError> {
-        let pipeline = self.pipeline(true)?;
-        points.iter_mut().try_for_each(|p| {
-            *p = convert_point(&pipeline, p.0, p.1, "the field's plane")?;
-            Ok(())
+        self.with_plane(|plane| {
+            points.iter_mut().try_for_each(|p| {
+                *p = plane.to_degrees(p.0, p.1)?;
+                Ok(())
+            })
         })
     }
 
-    /// A pipeline needs no database, so that a plan in degrees starts at once.
-    fn pipeline(&self, is_inverse: bool) -> Result<Proj, ProjectionError> {
-        let degrees = "+proj=unitconvert +xy_in=deg +xy_out=rad";
-        let plane = format!("+proj=tmerc +lat_0={} +lon_0={} +k=1 +x_0=0 +y_0=0 +ellps=WGS84", self.latitude, self.longitude);
-        let steps = if is_inverse {
-            format!("+proj=pipeline +step +inv {plane} +step +proj=unitconvert +xy_in=rad +xy_out=deg")
-        } else {
-            format!("+proj=pipeline +step {degrees} +step {plane}")
-        };
-        Proj::new(&steps).map_err(|cause| ProjectionError::UnknownCrs { crs: steps, cause: cause.to_string() })
+    /// Does work with this plane's transformer, which each thread makes once: making one costs milliseconds, and it
+    /// cannot be handed to another thread.
+    fn with_plane<T>(&self, work: impl FnOnce(&Plane) -> Result<T, ProjectionError>) -> Result<T, ProjectionError> {
+        PLANE.with_borrow_mut(|kept| match kept {
+            Some(plane) if plane.crs == *self => work(plane),
+            _ => work(kept.insert(Plane::of(*self)?)),
+        })
+    }
+}
+
+thread_local! {
+    static PLANE: RefCell<Option<Plane>> = const { RefCell::new(None) };
+}
+
+/// The way between degrees and a field's plane, both directions.
+struct Plane {
+    crs: WorkingCrs,
+    transformer: Proj,
+}
+
+impl Plane {
+    fn of(crs: WorkingCrs) -> Result<Self, ProjectionError> {
+        let steps = format!(
+            "+proj=pipeline +step +proj=unitconvert +xy_in=deg +xy_out=rad +step +proj=tmerc +lat_0={} +lon_0={} +k=1 +x_0=0 +y_0=0 +ellps=WGS84",
+            crs.latitude, crs.longitude
+        );
+        let transformer = Proj::new(&steps).map_err(|cause| ProjectionError::UnknownCrs { crs: steps, cause: cause.to_string() })?;
+        Ok(Self { crs, transformer })
+    }
+
+    fn to_metres(&self, longitude: f64, latitude: f64) -> Result<(f64, f64), ProjectionError> {
+        finite(self.transformer.project((longitude, latitude), false), longitude, latitude, "EPSG:4326")
+    }
+
+    fn to_degrees(&self, east: f64, north: f64) -> Result<(f64, f64), ProjectionError> {
+        finite(self.transformer.project((east, north), true), east, north, "the field's plane")
     }
 }
 
@@ -205,7 +237,15 @@ impl ToDegrees {
 }
 
 fn convert_point(transformer: &Proj, x: f64, y: f64, crs: &str) -> Result<(f64, f64), ProjectionError> {
+    finite(transformer.convert((x, y)), x, y, crs)
+}
+
+/// What PROJ made of a point, or what is wrong with it.
+fn finite(converted: Result<(f64, f64), ProjError>, x: f64, y: f64, crs: &str) -> Result<(f64, f64), ProjectionError> {
     let outside = |cause: String| ProjectionError::Outside { crs: crs.to_owned(), x, y, cause };
-    let converted = transformer.convert((x, y)).map_err(|cause| outside(cause.to_string()))?;
-    if converted.0.is_finite() && converted.1.is_finite() { Ok(converted) } else { Err(outside("the result is not finite".to_owned())) }
+    match converted {
+        Ok(found) if found.0.is_finite() && found.1.is_finite() => Ok(found),
+        Ok(_) => Err(outside("the result is not finite".to_owned())),
+        Err(cause) => Err(outside(cause.to_string())),
+    }
 }
