@@ -81,6 +81,14 @@ pub enum Error {
         /// The plan file.
         path: PathBuf,
     },
+    /// There is no manual page of that name.
+    #[error("there is no command \"{name}\"; the commands are: {names}")]
+    NoSuchCommand {
+        /// What was asked for.
+        name: String,
+        /// The commands.
+        names: String,
+    },
     /// The result cannot be printed.
     #[error("the result cannot be printed ({0})")]
     Print(#[source] io::Error),
@@ -117,6 +125,7 @@ impl Error {
             | Self::Intake(_)
             | Self::Field(_)
             | Self::Surface(_)
+            | Self::NoSuchCommand { .. }
             | Self::Sampling(_)
             | Self::Zones(_)
             | Self::Diagnosis(_)
@@ -163,7 +172,7 @@ impl Error {
             Self::Diagnosis(_) => "diagnosis",
             Self::Rates(_) => "rates",
             Self::Deliver(_) => "deliver",
-            Self::PlanExists { .. } | Self::Print(_) | Self::Defect | Self::Threads { .. } => "command",
+            Self::PlanExists { .. } | Self::NoSuchCommand { .. } | Self::Print(_) | Self::Defect | Self::Threads { .. } => "command",
         }
     }
 }

@@ -5,7 +5,8 @@ use std::num::NonZeroUsize;
 use std::path::PathBuf;
 
 use clap::error::ErrorKind;
-use clap::{Args, Parser, Subcommand, ValueEnum};
+use clap::{Args, CommandFactory, Parser, Subcommand, ValueEnum};
+use clap_complete::Shell;
 
 use super::color::ColorChoice;
 use crate::units::UnitSystem;
@@ -72,6 +73,50 @@ pub enum Command {
         after_help = "Examples:\n  lowstave rulebook show\n  lowstave rulebook show my-rules.toml\n  lowstave rulebook check my-rules.toml"
     )]
     Rulebook(RulebookArguments),
+    /// Print a script that completes commands and options in a shell
+    #[command(after_help = "Example:\n  lowstave completions bash > ~/.local/share/bash-completion/completions/lowstave")]
+    Completions {
+        /// The shell
+        #[arg(value_name = "SHELL", value_enum)]
+        shell: Shell,
+    },
+    /// Print the manual page, of the program or of one command
+    #[command(after_help = "Example:\n  lowstave manual plan | man -l -")]
+    Manual {
+        /// The command; the program as a whole unless said
+        #[arg(value_name = "COMMAND")]
+        command: Option<String>,
+    },
+}
+
+/// The script that completes commands and options in a shell.
+#[must_use]
+pub fn completions(shell: Shell) -> Vec<u8> {
+    let mut script = Vec::new();
+    clap_complete::generate(shell, &mut Arguments::command(), "lowstave", &mut script);
+    script
+}
+
+/// The manual page of the program or of one command; `None` where there is no such command.
+#[must_use]
+pub fn manual(command: Option<&str>) -> Option<Vec<u8>> {
+    let mut program = Arguments::command();
+    program.build();
+    let page = match command {
+        None => program,
+        Some(name) => program.find_subcommand(name)?.clone(),
+    };
+    let mut text = Vec::new();
+    // A page in memory is written whole, or the machine has no memory left.
+    clap_mangen::Man::new(page).render(&mut text).ok()?;
+    Some(text)
+}
+
+/// The names of the commands, for those who misspell one.
+#[must_use]
+pub fn command_names() -> String {
+    let names: Vec<String> = Arguments::command().get_subcommands().map(|command| command.get_name().to_owned()).collect();
+    names.join(", ")
 }
 
 /// Arguments of `start`.

@@ -6,6 +6,7 @@ mod color;
 mod cores;
 mod explain;
 mod layer_table;
+mod manual;
 mod page;
 mod pipeline;
 mod plan;
@@ -58,6 +59,8 @@ fn run(arguments: &Arguments, terminal: Terminal) -> Result<Outcome, Failure> {
         Command::Check(arguments) => check::run(arguments, terminal),
         Command::Plan(arguments) => plan::run(arguments, terminal),
         Command::Explain(arguments) => explain::run(arguments, terminal),
+        Command::Completions { shell } => manual::completions(*shell, terminal),
+        Command::Manual { command } => manual::run(command.as_deref(), terminal),
         Command::Cores(arguments) => cores::run(arguments, terminal),
         Command::Rulebook(arguments) => rulebook::run(arguments, terminal),
     }

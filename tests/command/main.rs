@@ -8,6 +8,7 @@ mod farm;
 mod golden_reports;
 mod help;
 mod main_job;
+mod manual;
 mod plan_file;
 mod program;
 mod rulebook;
