@@ -17,13 +17,20 @@ pub struct ReadingRules {
     pub bulk_density: Option<f64>,
     /// Crop, for bushels.
     pub crop: String,
+    /// Season, a calendar year, that dates of samples are held against; `None` where it is not settled yet.
+    pub season: Option<u16>,
 }
 
 impl ReadingRules {
     /// The rules of a plan.
     #[must_use]
     pub fn of(settings: &Settings) -> Self {
-        Self { below_detection: settings.below_detection, bulk_density: settings.bulk_density, crop: settings.crop.clone() }
+        Self {
+            below_detection: settings.below_detection,
+            bulk_density: settings.bulk_density,
+            crop: settings.crop.clone(),
+            season: Some(settings.season),
+        }
     }
 }
 

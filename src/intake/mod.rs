@@ -11,6 +11,7 @@ mod cone;
 mod cone_roles;
 mod context;
 mod coordinates;
+mod dates;
 mod dbase;
 mod delimited;
 mod derived;

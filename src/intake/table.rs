@@ -11,6 +11,7 @@ use super::columns::Header;
 use super::cone::ConeRows;
 use super::context::Context;
 use super::coordinates::read_coordinate;
+use super::dates::Dates;
 use super::delimited::{Row, text_of};
 use super::error::IntakeError;
 use super::layers::layers_of;
@@ -79,6 +80,7 @@ struct Builder<'h> {
     ids: Vec<Arc<str>>,
     bulk_density: f64,
     rules: super::context::ReadingRules,
+    dates: Option<Dates>,
     odd_rows: OddRows,
     coordinates: Problems,
     is_degrees_text: Rows,
@@ -121,6 +123,7 @@ impl<'h> Builder<'h> {
             ids: Vec::new(),
             bulk_density: context.rules.bulk_density.unwrap_or(Catalogue::built_in().trade_bulk_density),
             rules: context.rules.clone(),
+            dates: Dates::find(header, &roles.claimed, context),
             odd_rows: OddRows::default(),
             coordinates: Problems::default(),
             is_degrees_text: Rows::default(),
@@ -134,6 +137,9 @@ impl<'h> Builder<'h> {
             return;
         }
         let Some((x, y)) = self.place(row) else { return };
+        if let Some(dates) = &mut self.dates {
+            dates.take(row);
+        }
         let id = self.id.map(|at| {
             let (text, is_latin) = text_of(row.cell(at).trim_ascii());
             if is_latin {
@@ -269,6 +275,9 @@ impl<'h> Builder<'h> {
         context.errors.extend(std::mem::take(&mut self.odd_rows.too_wide).into_errors(place.clone(), "rows with too many cells"));
         context.errors.extend(std::mem::take(&mut self.coordinates).into_errors(place, "coordinates that are no numbers"));
         self.depths.report(context);
+        if let Some(dates) = &self.dates {
+            dates.report(context);
+        }
         if self.id.is_some() {
             self.table.id = Some(std::mem::take(&mut self.ids));
         }

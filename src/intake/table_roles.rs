@@ -56,6 +56,8 @@ pub(super) struct TableRoles {
     pub long: Option<LongRoles>,
     /// The readings of a cone.
     pub cone: Option<ConeRoles>,
+    /// Columns that are spoken for.
+    pub claimed: Vec<usize>,
 }
 
 /// Finds the roles; what cannot be settled is noted as errors in the context.
@@ -78,7 +80,7 @@ pub(super) fn table_roles(header: &Header, context: &mut Context<'_>, has_geomet
             .at(context.place());
         context.remarks.push(remark.way_out("add depth = \"0-6 in\" (or the depth that was sampled) to this [[points]] table"));
     }
-    TableRoles { x, y, id, depth, results, long, cone }
+    TableRoles { x, y, id, depth, results, long, cone, claimed }
 }
 
 fn coordinates(header: &Header, context: &mut Context<'_>) -> (Option<usize>, Option<usize>) {

@@ -80,7 +80,7 @@ fn below(random: &mut ChaCha8Rng, limit: usize) -> usize {
 }
 
 fn read_everywhere(file: &Path, bytes: &[u8]) {
-    let rules = ReadingRules { below_detection: BelowDetection::Half, bulk_density: None, crop: "corn".into() };
+    let rules = ReadingRules { below_detection: BelowDetection::Half, bulk_density: None, crop: "corn".into(), season: Some(2027) };
     for kind in [PointKind::Cores, PointKind::Cone, PointKind::Readings] {
         let settings = PointsSettings {
             file: file.to_owned(),

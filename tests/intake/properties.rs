@@ -126,7 +126,7 @@ fn settings(file: &str, kind: PointKind) -> PointsSettings {
 }
 
 fn rules() -> ReadingRules {
-    ReadingRules { below_detection: BelowDetection::Limit, bulk_density: None, crop: "corn".into() }
+    ReadingRules { below_detection: BelowDetection::Limit, bulk_density: None, crop: "corn".into(), season: None }
 }
 
 fn same(read: &[f64], written: impl Iterator<Item = Option<f64>>) -> bool {

@@ -32,7 +32,7 @@ struct Sketch {
 pub(super) fn draft_points(file: &Path, folder: &Path) -> Result<String, Vec<IntakeError>> {
     let sketch = sketch(file).map_err(|error| vec![error])?;
     let settings = settings_of(file, &sketch);
-    let rules = ReadingRules { below_detection: BelowDetection::Half, bulk_density: None, crop: "corn".to_owned() };
+    let rules = ReadingRules { below_detection: BelowDetection::Half, bulk_density: None, crop: "corn".to_owned(), season: None };
     let mut context = Context::new(&settings, &rules);
     let roles = table_roles(&sketch.header, &mut context, sketch.has_geometry);
     if roles.id.is_none() && roles.x.is_none() {
