@@ -16,7 +16,7 @@ use crate::rates::Prescription;
 use crate::remark::Remark;
 use crate::surface::{Flat, Map, Skill, Surface};
 use crate::units::{Area, Quantity};
-use crate::zones::CountRow;
+use crate::zones::{Component, CountRow};
 
 /// Name of the program, by which a result is known to be ours.
 pub const PROGRAM: &str = env!("CARGO_PKG_NAME");
@@ -74,6 +74,8 @@ struct ZonesRecord<'a> {
     count: usize,
     why: &'a str,
     layers: Vec<(String, f64)>,
+    /// The principal components of the layers; empty where the plan does not ask for them.
+    components: &'a [Component],
     tried: &'a [CountRow],
     areas_ha: Vec<f64>,
 }
@@ -137,6 +139,7 @@ fn zones_record<'a>(overview: &Overview<'a>) -> ZonesRecord<'a> {
         count: zones.zones.len(),
         why: &zones.why,
         layers: zones.layers.iter().map(|(key, weight)| (key.slug(), *weight)).collect(),
+        components: &zones.components,
         tried: &zones.tried,
         areas_ha: overview.zones.iter().map(|view| hectares(view.zone.area_m2)).collect(),
     }

@@ -96,6 +96,8 @@ pub(super) struct ZonesTable {
     pub fuzziness: Typed<f64>,
     pub seed: Typed<u64>,
     pub tolerance: Typed<String>,
+    pub components: Typed<bool>,
+    pub shape: Typed<String>,
 }
 
 /// `"ph"` or `{ layer = "ph", weight = 2 }`.
@@ -175,7 +177,7 @@ pub(super) fn home_of(key: &str, found_in: &str) -> Option<&'static str> {
         ),
         ("in [grid]", &["cell"]),
         ("in [surface]", &["power", "neighbours"]),
-        ("in [zones]", &["count", "layers", "smallest", "fuzziness", "seed", "tolerance"]),
+        ("in [zones]", &["count", "layers", "smallest", "fuzziness", "seed", "tolerance", "components", "shape"]),
         ("in [machine]", &["swath", "row_spacing", "heading", "speed", "tank", "flow_per_row", "liquid_step", "dry_step"]),
         ("in [budget]", &["limit"]),
         ("in [[points]]", &["kind", "x", "y", "id", "depth", "depth_column", "depth_unit", "depths", "base_area", "ignore", "columns"]),
@@ -328,6 +330,8 @@ impl ZonesTable {
             fuzziness: table.number("fuzziness", "fuzziness = 1.5, a number without quotes"),
             seed: table.whole("seed", "seed = 1, a whole number without quotes"),
             tolerance: table.text("tolerance", "\"2 m\""),
+            components: table.flag("components"),
+            shape: table.text("shape", "\"smooth\" or \"along passes\""),
         };
         table.finish();
         read

@@ -237,6 +237,21 @@ pub struct ZoneSettings {
     pub seed: u64,
     /// How far a zone's outline may move when it is smoothed; half a cell where absent.
     pub tolerance: Option<Length>,
+    /// Whether correlated layers are turned into principal components first.
+    pub components: bool,
+    /// What the lines between zones look like.
+    pub shape: ZoneShape,
+}
+
+/// What the lines between zones look like.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Default)]
+#[serde(rename_all = "kebab-case")]
+pub enum ZoneShape {
+    /// Smoothed lines that follow the maps.
+    #[default]
+    Smooth,
+    /// Rectangles along the direction of travel: one swath wide, two swaths long.
+    AlongPasses,
 }
 
 /// What the planter and the controller can do.

@@ -1,6 +1,6 @@
 //! A rate in the making: what is needed, what caps and steps leave of it, and every step in words.
 
-use super::rounding::{amount, down_to_step};
+use super::rounding::{amount, to_step_from};
 use super::zone::Case;
 use super::{Rate, rounding};
 use crate::rulebook::{Metering, Product};
@@ -53,9 +53,10 @@ impl Draft {
             ));
         }
         let step = case.bench.steps.of_metering(product.metering);
-        let rounded = down_to_step(draft.amount, step);
+        let rounded = to_step_from(product.smallest, draft.amount, step, case.cap(product));
         if (rounded - draft.amount).abs() > 1e-9 * draft.amount.max(1.0) {
-            draft.steps.push(format!("rounded down to the step of {}: {}", show(step), show(rounded)));
+            let way = if rounded > draft.amount { "up" } else { "down" };
+            draft.steps.push(format!("rounded {way} to the step of {}: {}", show(step), show(rounded)));
         }
         draft.amount = rounded;
         if rounded < product.smallest * (1.0 - 1e-9) || rounded <= 0.0 {

@@ -72,8 +72,7 @@ fn candidate(case: Case<'_>, rule: &FixRule, drafts: &[Draft], cost_of: &impl Fn
 
 /// The findings that a fix mends in a zone, one for each factor.
 fn mended<'a>(case: Case<'a>, rule: &FixRule) -> Vec<&'a Finding> {
-    let concerns =
-        |finding: &&Finding| rule.mends.contains(&finding.factor) && (rule.rules.is_empty() || rule.rules.contains(&finding.rule));
+    let concerns = |finding: &&Finding| rule.answers(finding.factor, &finding.rule);
     let mut mended: Vec<&Finding> = Vec::new();
     let fits = |finding: &&Finding| match rule.on {
         Occasion::Limiting => finding.outcome == Outcome::Limiting,

@@ -43,6 +43,16 @@ pub(super) fn up_to_step(rate: f64, step: f64) -> f64 {
     if step > 0.0 { (rate / step - HAIR).ceil().max(0.0) * step } else { rate.max(0.0) }
 }
 
+/// A rate rounded down to the step; but where that would fall below the smallest rate that spreads evenly and the rate itself does not,
+/// up to the next step within the cap: whether a product goes out must not hang on the step of the controller.
+pub(super) fn to_step_from(smallest: f64, rate: f64, step: f64, cap: Option<f64>) -> f64 {
+    let down = down_to_step(rate, step);
+    let up = up_to_step(smallest, step);
+    let is_spreadable = rate >= smallest * (1.0 - 1e-9);
+    let is_within_cap = cap.is_none_or(|cap| up <= cap * (1.0 + 1e-9));
+    if down < smallest && is_spreadable && is_within_cap { up } else { down }
+}
+
 /// A rate in kg/ha or L/ha with its type.
 pub(super) fn amount(rate: f64, metering: Metering) -> Amount {
     match metering {

@@ -37,6 +37,12 @@ impl<'a> Case<'a> {
         self.diagnosis.limits().find(|finding| finding.factor == factor)
     }
 
+    /// The limiting finding of a factor that a fix with the product answers, the most severe one.
+    pub fn limit_answered_by(self, factor: Factor, product: &str) -> Option<&'a Finding> {
+        let fixes = || self.bench.rulebook.fixes.iter().filter(|fix| fix.product.as_deref() == Some(product));
+        self.diagnosis.limits().find(|finding| finding.factor == factor && fixes().any(|fix| fix.answers(factor, &finding.rule)))
+    }
+
     /// All limiting findings of a factor.
     pub fn limits_of(self, factor: Factor) -> impl Iterator<Item = &'a Finding> {
         self.diagnosis.findings.iter().filter(move |finding| finding.factor == factor && finding.outcome == Outcome::Limiting)

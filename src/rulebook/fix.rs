@@ -43,6 +43,12 @@ pub struct FixRule {
 }
 
 impl FixRule {
+    /// Whether it mends what a rule of a factor found.
+    #[must_use]
+    pub fn answers(&self, factor: Factor, rule: &str) -> bool {
+        self.mends.contains(&factor) && (self.rules.is_empty() || self.rules.iter().any(|name| name == rule))
+    }
+
     pub(super) fn read(entry: &mut Entry<'_>) -> Self {
         let mends = entry.texts("mends");
         Self {

@@ -82,6 +82,8 @@ fn without_map(analyte: &Analyte, surfaces: &Surfaces) -> Remark {
 /// Correlation of two maps from which they say nearly the same (own).
 const ALIKE: f64 = 0.9;
 
+const WAY_OUT: &str = "write components = true in [zones], leave one out of zones.layers, or give each half the weight";
+
 /// Notes each pair of layers whose maps say nearly the same and so count twice.
 pub(super) fn alike(layers: &[Chosen<'_>], features: &Features, remarks: &mut Vec<Remark>) {
     for (index, one) in layers.iter().enumerate() {
@@ -91,8 +93,7 @@ pub(super) fn alike(layers: &[Chosen<'_>], features: &Features, remarks: &mut Ve
                 let (one, other, r) = (one.key, other.key, fixed(correlation, 2));
                 let what =
                     format!("the maps of {one} and {other} say nearly the same (correlation {r}), so they count twice in the zoning");
-                remarks
-                    .push(Remark::note("zone-layers-alike", what).way_out("leave one out of zones.layers, or give each half the weight"));
+                remarks.push(Remark::note("zone-layers-alike", what).way_out(WAY_OUT));
             }
         }
     }

@@ -4,12 +4,13 @@
 //! The way of the data:
 //!
 //! ```text
-//! layers -> standardise -> count -> k_means | fuzzy_c_means -> tidy (patches, narrow) -> outline -> tiling (proof)
+//! layers -> standardise (-> components) -> count -> k_means | fuzzy_c_means -> tidy (patches, narrow) -> outline -> tiling (proof)
 //! ```
 //!
 //! The parts of the clustering are public, so that outside checks can hold each of them.
 
 mod cells;
+pub mod components;
 mod count;
 mod error;
 pub mod fuzzy_c_means;
@@ -22,6 +23,7 @@ mod narrow;
 mod numbering;
 mod outline;
 mod partition;
+mod passes;
 mod patches;
 mod raster;
 mod seeding;
@@ -32,10 +34,11 @@ mod tiling;
 use geo::GeodesicArea;
 
 use crate::field::Field;
-use crate::plan::{Choice, Settings, ZoneMethod};
+use crate::plan::{Choice, Settings, ZoneMethod, ZoneShape};
 use crate::remark::Remark;
 use crate::surface::{Map, Surfaces};
 
+pub use components::Component;
 pub use error::ZoneError;
 pub use partition::{CountRow, Zone, Zones};
 
@@ -44,8 +47,9 @@ use fuzzy_c_means::fuzzy_c_means;
 use k_means::{Clusters, k_means, nearest_centres};
 use layers::Chosen;
 use outline::{Outline, Sheet};
+use passes::Passes;
 use patches::Tidy;
-use raster::Raster;
+use raster::{Plane, Raster};
 use seeding::spread_sample;
 use standardise::Features;
 use tidy::{Machine, tidy};
@@ -69,9 +73,14 @@ pub fn delineate(field: &Field, surfaces: &Surfaces, settings: &Settings) -> Res
     let mut remarks = Vec::new();
     let layers = layers::choose(surfaces, &settings.zones, &mut remarks);
     let columns: Vec<(&[f32], f64)> = layers.iter().map(|layer| (layer.values, layer.weight)).collect();
-    let features = Features::standardised(&columns);
-    layers::alike(&layers, &features.sample(&spread_sample(features.cells(), COMPARED, settings.zones.seed)), &mut remarks);
-    let answer = how_many(field, &layers, &features, settings, &mut remarks);
+    let standardised = Features::standardised(&columns);
+    let (features, components) = if settings.zones.components {
+        components::principal(&standardised)
+    } else {
+        layers::alike(&layers, &standardised.sample(&spread_sample(standardised.cells(), COMPARED, settings.zones.seed)), &mut remarks);
+        (standardised, Vec::new())
+    };
+    let answer = how_many(field, &Say::of(&layers, &components), &features, settings, &mut remarks);
     let clusters = cluster(field, &features, answer.count, settings);
     if clusters.centres.len() < answer.count {
         remarks.push(fewer(answer.count, clusters.centres.len(), "the maps take too few different values"));
@@ -82,7 +91,7 @@ pub fn delineate(field: &Field, surfaces: &Surfaces, settings: &Settings) -> Res
     }
     let zones = outlines.into_iter().map(zone).collect();
     let layers = layers.iter().map(|layer| (layer.key.clone(), layer.weight)).collect();
-    Ok(Zones { of_cell, zones, layers, tried: answer.tried, why: answer.why, remarks })
+    Ok(Zones { of_cell, zones, layers, components, tried: answer.tried, why: answer.why, remarks })
 }
 
 fn zone(outline: Outline) -> Zone {
@@ -125,9 +134,28 @@ fn problems(field: &Field, surfaces: &Surfaces, settings: &Settings) -> Vec<Zone
     found
 }
 
-fn how_many(field: &Field, layers: &[Chosen<'_>], features: &Features, settings: &Settings, remarks: &mut Vec<Remark>) -> Answer {
+/// What each column of the features has to say in the count: layers as they are, or the kept components.
+struct Say {
+    efficiencies: Vec<f64>,
+    weights: Vec<f64>,
+}
+
+impl Say {
+    fn of(layers: &[Chosen<'_>], components: &[Component]) -> Self {
+        let efficiencies: Vec<f64> = layers.iter().map(|layer| layer.efficiency).collect();
+        if components.is_empty() {
+            return Self { efficiencies, weights: layers.iter().map(|layer| layer.weight).collect() };
+        }
+        // The squares of the loadings add up to one: a mean of the layers' efficiencies.
+        let kept = || components.iter().filter(|component| component.is_kept);
+        let mean = |component: &Component| component.loadings.iter().zip(&efficiencies).map(|(part, e)| part * part * e).sum();
+        Self { efficiencies: kept().map(mean).collect(), weights: kept().map(|_| 1.0).collect() }
+    }
+}
+
+fn how_many(field: &Field, say: &Say, features: &Features, settings: &Settings, remarks: &mut Vec<Remark>) -> Answer {
     let fixed = |count: usize, why: String| Answer { count, tried: Vec::new(), why };
-    if layers.is_empty() {
+    if say.weights.is_empty() {
         let what = "no map of a layer that may shape the zones has skill, so the field is one zone";
         remarks.push(
             Remark::look("one-zone-for-want-of-maps", what).way_out("take more samples, or name a layer that is mapped in zones.layers"),
@@ -142,12 +170,10 @@ fn how_many(field: &Field, layers: &[Chosen<'_>], features: &Features, settings:
                 ZoneMethod::KMeans => None,
                 ZoneMethod::FuzzyCMeans { exponent } => Some(exponent),
             };
-            let efficiencies: Vec<f64> = layers.iter().map(|layer| layer.efficiency).collect();
-            let weights: Vec<f64> = layers.iter().map(|layer| layer.weight).collect();
             let smallest = settings.zones.smallest.square_metres().max(field.grid.cell * field.grid.cell);
             let room = (field.workable_m2 / smallest).min(1e6) as usize;
             let seed = settings.zones.seed;
-            count::decide(&Question { features, efficiencies: &efficiencies, weights: &weights, room, exponent, seed })
+            count::decide(&Question { features, efficiencies: &say.efficiencies, weights: &say.weights, room, exponent, seed })
         }
     }
 }
@@ -174,14 +200,28 @@ fn cluster(field: &Field, features: &Features, count: usize, settings: &Settings
 fn draw(field: &Field, features: &Features, clusters: &Clusters, settings: &Settings) -> Result<(Vec<Outline>, Vec<u16>), ZoneError> {
     let grid = &field.grid;
     let smallest = settings.zones.smallest.square_metres();
-    let machine = Machine::new(settings.machine.swath.metres() / grid.cell, settings.machine.heading);
-    let mut raster = Raster::new(grid, &clusters.labels, outline::RIM.max(machine.rim()));
-    let how = Tidy { share: &grid.share, cell: grid.cell, smallest, features, centres: &clusters.centres };
-    if clusters.centres.len() > 1 {
-        tidy(&mut raster, &how, &machine);
-    }
-    let tolerance = settings.zones.tolerance.map_or(grid.cell / 2.0, |length| length.metres().max(0.0));
-    let (outlines, handovers) = outline::draw(&Sheet { field, raster: &raster, tolerance, smallest, centres: &clusters.centres })?;
+    let swath = settings.machine.swath.metres();
+    let mut raster;
+    let (outlines, handovers) = match settings.zones.shape {
+        ZoneShape::Smooth => {
+            let machine = Machine::new(swath / grid.cell, settings.machine.heading);
+            raster = Raster::new(grid, &clusters.labels, outline::RIM.max(machine.rim()));
+            if clusters.centres.len() > 1 {
+                let how = Tidy { share: &grid.share, cell: grid.cell, smallest, features, centres: &clusters.centres };
+                tidy(&mut raster, &how, &machine);
+            }
+            let tolerance = settings.zones.tolerance.map_or(grid.cell / 2.0, |length| length.metres().max(0.0));
+            let plane = Plane::of_grid(grid, raster.rim);
+            outline::draw(&Sheet { field, raster: &raster, plane, tolerance, smallest, centres: &clusters.centres })?
+        }
+        ZoneShape::AlongPasses => {
+            let passes = Passes::over(grid, swath, settings.machine.heading);
+            let blocks = passes.divide(grid, features, clusters, smallest);
+            raster = Raster::new(grid, &passes.labels_of_cells(&blocks), outline::RIM);
+            let plane = passes.plane;
+            outline::draw(&Sheet { field, raster: &blocks, plane, tolerance: 0.0, smallest, centres: &clusters.centres })?
+        }
+    };
     let metres: Vec<_> = outlines.iter().map(|outline| &outline.shape).collect();
     let degrees: Vec<_> = outlines.iter().map(|outline| &outline.lonlat).collect();
     tiling::prove(&metres, Some(&field.workable))

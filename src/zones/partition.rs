@@ -1,6 +1,7 @@
 use geo::MultiPolygon;
 use serde::Serialize;
 
+use super::components::Component;
 use crate::analyte::LayerKey;
 use crate::remark::Remark;
 
@@ -13,6 +14,8 @@ pub struct Zones {
     pub zones: Vec<Zone>,
     /// Layers that shaped them, with their weight.
     pub layers: Vec<(LayerKey, f64)>,
+    /// The principal components of those layers, the widest first; empty where the plan does not ask for them.
+    pub components: Vec<Component>,
     /// The counts that were tried and what they gave; empty where the plan fixed the count.
     pub tried: Vec<CountRow>,
     /// Why this count: one sentence for the report.

@@ -5,6 +5,37 @@ use crate::field::Grid;
 /// No zone: the cell does not touch the workable area.
 pub(super) const NONE: u8 = u8::MAX;
 
+/// Where the cells of a raster lie on the field's plane, metres.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Plane {
+    /// The outer corner of the first cell of the first row.
+    pub origin: (f64, f64),
+    /// From a cell to the next of its row.
+    pub column: (f64, f64),
+    /// From a row to the next.
+    pub row: (f64, f64),
+}
+
+impl Plane {
+    /// The plane of a grid with a rim of cells: columns run east, rows south.
+    pub fn of_grid(grid: &Grid, rim: usize) -> Self {
+        let rim = rim as f64 * grid.cell;
+        Self { origin: (grid.west - rim, grid.north + rim), column: (grid.cell, 0.0), row: (0.0, -grid.cell) }
+    }
+
+    /// Where a corner lies, counted in columns and rows.
+    pub fn place(&self, column: f64, row: f64) -> (f64, f64) {
+        (self.origin.0 + column * self.column.0 + row * self.row.0, self.origin.1 + column * self.column.1 + row * self.row.1)
+    }
+
+    /// Columns and rows from the origin to a place.
+    pub fn position(&self, (x, y): (f64, f64)) -> (f64, f64) {
+        let (east, north) = (x - self.origin.0, y - self.origin.1);
+        let turn = self.column.0 * self.row.1 - self.column.1 * self.row.0;
+        ((east * self.row.1 - north * self.row.0) / turn, (north * self.column.0 - east * self.column.1) / turn)
+    }
+}
+
 /// One label per cell, row-major from the north-west corner, rows from north to south.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Raster {

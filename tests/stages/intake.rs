@@ -81,6 +81,8 @@ fn settings(plan: PathBuf, boundary: PathBuf) -> Settings {
             method: ZoneMethod::KMeans,
             seed: 1,
             tolerance: None,
+            components: false,
+            shape: lowstave::plan::ZoneShape::Smooth,
         },
         machine: MachineSettings {
             swath: Length::from_metres(12.0),

@@ -38,6 +38,8 @@ pub(crate) fn settings(cell: f64) -> Settings {
             method: ZoneMethod::KMeans,
             seed: 1,
             tolerance: None,
+            components: false,
+            shape: lowstave::plan::ZoneShape::Smooth,
         },
         machine: MachineSettings {
             swath: Length::from_metres(12.0),

@@ -218,6 +218,8 @@ pub fn settings(count: Choice<usize>, smallest_m2: f64) -> Settings {
             method: ZoneMethod::KMeans,
             seed: 1,
             tolerance: None,
+            components: false,
+            shape: lowstave::plan::ZoneShape::Smooth,
         },
         machine: MachineSettings {
             swath: Length::from_metres(9.0),

@@ -64,6 +64,7 @@ impl Made {
             of_cell: (0..columns).map(|cell| (cell / CELLS) as u16).collect(),
             zones: hectares.iter().map(zone).collect(),
             layers: Vec::new(),
+            components: Vec::new(),
             tried: Vec::new(),
             why: String::new(),
             remarks: Vec::new(),

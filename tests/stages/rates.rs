@@ -265,6 +265,16 @@ fn compost_stays_off_ground_rich_in_phosphorus_and_molasses_takes_over() {
 }
 
 #[test]
+fn sugar_is_no_answer_to_low_organic_carbon() {
+    let rich = || Made::one().sound().with(Phosphorus, &[140.0]).layer(key(OrganicCarbon, "dry-combustion", "0-6 in"), "%", &[0.3]);
+    let zone = first(&rich());
+    assert!(note(&zone, "compost").contains("rich in phosphorus"));
+    assert!(find(&zone, "molasses").is_none(), "{:?}", zone.rates);
+    // Where the ratio of the extract is short too, that is what it answers.
+    assert!(rate(&first(&rich().with(CarbonNitrogenRatio, &[15.0])), "molasses") > 0.0);
+}
+
+#[test]
 fn a_material_that_is_no_wider_than_the_target_is_refused() {
     let rules = "[product.compost]\ncarbon_to_nitrogen = 14\n";
     let made = Made::one()

@@ -8,10 +8,13 @@ use geo::{
     Area, BooleanOps, BoundingRect, Contains, Coord, CoordsIter, Distance, Euclidean, Intersects, MultiPolygon, Point, Validation, Winding,
 };
 use lowstave::analyte::{Analyte, DepthRange, LayerKey, Method};
-use lowstave::plan::{Choice, ZoneMethod};
+use lowstave::field::Field;
+use lowstave::plan::{Choice, Settings, ZoneMethod, ZoneShape};
 use lowstave::remark::Level;
-use lowstave::surface::{Flat, Map};
+use lowstave::surface::{Flat, Map, Surfaces};
 use lowstave::units::Length;
+use lowstave::zones::indices::variance_explained_by_layer;
+use lowstave::zones::standardise::Features;
 use lowstave::zones::{Zone, Zones, delineate};
 use rand::SeedableRng;
 use rand_chacha::ChaCha8Rng;
@@ -76,7 +79,11 @@ fn edges(zones: &[MultiPolygon<f64>]) -> Vec<([u64; 2], [u64; 2], usize)> {
 
 fn check(number: u64) -> Zones {
     let (field, surfaces, settings) = numbered(number);
-    let zones = delineate(&field, &surfaces, &settings).unwrap_or_else(|e| panic!("field {number}: {e:?}"));
+    check_made(number, &field, &surfaces, &settings)
+}
+
+fn check_made(number: u64, field: &Field, surfaces: &Surfaces, settings: &Settings) -> Zones {
+    let zones = delineate(field, surfaces, settings).unwrap_or_else(|e| panic!("field {number}: {e:?}"));
     let sum: f64 = zones.zones.iter().map(|zone| zone.shape.unsigned_area()).sum();
     assert!((sum - field.workable.unsigned_area()).abs() < GAP, "field {number}: areas");
     let shapes: Vec<&MultiPolygon<f64>> = zones.zones.iter().map(|zone| &zone.shape).collect();
@@ -101,6 +108,65 @@ fn zones_of_two_hundred_fields_tile_their_workable_area() {
     let with_neighbours = (0..200).into_par_iter().filter(|&number| check(number).zones.len() > 1).count();
     // Fields that ended as one zone would prove nothing.
     assert!(with_neighbours > 120, "only {with_neighbours} of 200 fields had more than one zone");
+}
+
+/// Along passes: every line between two zones runs with the way of travel or square to it, and the fields tile as ever.
+#[test]
+fn zones_along_the_passes_have_edges_along_and_across_the_way_of_travel() {
+    let crooked = |number: u64| {
+        let (field, surfaces, mut settings) = numbered(number);
+        settings.zones.shape = ZoneShape::AlongPasses;
+        let zones = check_made(number, &field, &surfaces, &settings);
+        let edges = edges(&zones.zones.iter().map(|zone| zone.shape.clone()).collect::<Vec<_>>());
+        let all: BTreeSet<_> = edges.iter().map(|(from, to, _)| (*from, *to)).collect();
+        let (east, north) = settings.machine.heading.to_radians().sin_cos();
+        let shared: Vec<_> = edges.iter().filter(|(from, to, _)| all.contains(&(*to, *from))).collect();
+        for (from, to, _) in &shared {
+            let (dx, dy) = (f64::from_bits(to[0]) - f64::from_bits(from[0]), f64::from_bits(to[1]) - f64::from_bits(from[1]));
+            // Distance by which the edge leaves its direction; a line may bend by 2 cm to meet a vertex of the outline.
+            let off = (dx * north - dy * east).abs().min((dx * east + dy * north).abs());
+            assert!(off < 0.03, "field {number}: an edge from {dx:.2}, {dy:.2} leaves its direction by {off} m");
+        }
+        usize::from(!shared.is_empty())
+    };
+    let divided: usize = (0..80).into_par_iter().map(crooked).sum();
+    assert!(divided > 30, "only {divided} of 80 fields had more than one zone");
+}
+
+/// A layer that is told three times must not outweigh another; as components it counts once.
+#[test]
+fn twins_count_once_as_components() {
+    let mut random = ChaCha8Rng::seed_from_u64(7);
+    let field = field(outline(&mut random, 0), 3.0);
+    let (one, other) = (waves(&mut random, &field.grid, 60.0), waves(&mut random, &field.grid, 60.0));
+    let scaled = |by: f32| -> Vec<f32> { one.iter().map(|value| value * by).collect() };
+    let pair = surfaces(vec![drawn(Analyte::Ph, one.clone(), 0.6), drawn(Analyte::Clay, other.clone(), 0.6)]);
+    let thrice = surfaces(vec![
+        drawn(Analyte::Ph, one.clone(), 0.6),
+        drawn(Analyte::Sand, scaled(-3.0), 0.6),
+        drawn(Analyte::Silt, scaled(2.0), 0.6),
+        drawn(Analyte::Clay, other, 0.6),
+    ]);
+    let mut settings = settings(Choice::Fixed(3), 600.0);
+    let explained = |zones: &Zones, layer: &[f32]| {
+        let labels: Vec<u8> = zones.of_cell.iter().map(|zone| *zone as u8).collect();
+        variance_explained_by_layer(&Features::as_they_are(vec![layer.to_vec()]), &labels)[0]
+    };
+    let clay = |zones: &Zones| {
+        let Map::Drawn { values, .. } = &pair.surfaces.iter().find(|surface| surface.key.analyte == Analyte::Clay).unwrap().map else {
+            panic!("a map")
+        };
+        explained(zones, values)
+    };
+    let loud = delineate(&field, &thrice, &settings).unwrap();
+    assert!(loud.components.is_empty() && loud.remarks.iter().any(|remark| remark.code == "zone-layers-alike"));
+    settings.zones.components = true;
+    let even = delineate(&field, &thrice, &settings).unwrap();
+    assert_eq!(even.components.len(), 4);
+    assert!(even.remarks.iter().all(|remark| remark.code != "zone-layers-alike"));
+    let kept: f64 = even.components.iter().filter(|component| component.is_kept).map(|component| component.share).sum();
+    assert!(kept > 0.99, "{:?}", even.components);
+    assert!(clay(&even) > clay(&loud) + 0.1, "clay explains {} with components and {} without", clay(&even), clay(&loud));
 }
 
 /// Every vertex on a common edge is a vertex of both: a directed edge of one zone is, turned round, an edge of another or lies on the

@@ -203,6 +203,14 @@ fn counts(review: &Review) -> String {
     if !review.counts.layers.is_empty() {
         let _ = write!(why, "<p class=\"small\">Shaped by: {}.</p>", markup(&review.counts.layers.join("; ")));
     }
+    if !review.counts.components.is_empty() {
+        let items: String = review.counts.components.iter().map(|component| format!("<li>{}</li>", markup(component))).collect();
+        let _ = write!(
+            why,
+            "<p class=\"small\">Layers that say much the same were turned into principal components, each of which counts once:</p>\
+             <ul class=\"small\">{items}</ul>"
+        );
+    }
     let heads = ["#Zones", "#Explained", "#Silhouette", "#Fuzziness", "#Entropy"];
     let rows: Vec<Vec<String>> = review.counts.rows.iter().map(|row| row.to_vec()).collect();
     if rows.is_empty() { why } else { format!("{why}{}", table("Zone counts that were tried", &heads, &rows)) }

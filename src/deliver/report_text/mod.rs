@@ -140,6 +140,12 @@ fn counts(page: &mut Page, review: &Review) {
     if !review.counts.layers.is_empty() {
         page.paragraph(&format!("Shaped by: {}.", review.counts.layers.join("; ")));
     }
+    if !review.counts.components.is_empty() {
+        page.paragraph("Layers that say much the same were turned into principal components, each of which counts once:");
+        for component in &review.counts.components {
+            page.item("- ", component);
+        }
+    }
     if review.counts.rows.is_empty() {
         return;
     }

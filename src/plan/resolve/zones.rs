@@ -6,7 +6,7 @@ use crate::analyte::Analyte;
 use crate::plan::defaults;
 use crate::plan::file::{SurfaceTable, ZonesTable};
 use crate::plan::reading::{AutoOr, Typed};
-use crate::plan::settings::{Choice, SurfaceSettings, ZoneMethod, ZoneSettings};
+use crate::plan::settings::{Choice, SurfaceSettings, ZoneMethod, ZoneSettings, ZoneShape};
 
 use super::words::Resolver;
 
@@ -33,6 +33,8 @@ pub(super) fn zones(table: &ZonesTable, resolver: &Resolver<'_>) -> ZoneSettings
         method: method(table, resolver),
         seed: table.seed.given().map_or(defaults::SEED, |seed| seed.value),
         tolerance: resolver.not_negative(&table.tolerance),
+        components: table.components.given().is_some_and(|components| components.value),
+        shape: shape(table, resolver),
     }
 }
 
@@ -63,6 +65,16 @@ fn method(table: &ZonesTable, resolver: &Resolver<'_>) -> ZoneMethod {
         }
     }
     method.unwrap_or_default()
+}
+
+fn shape(table: &ZonesTable, resolver: &Resolver<'_>) -> ZoneShape {
+    let words = [("smooth", ZoneShape::Smooth), ("along passes", ZoneShape::AlongPasses)];
+    let shape = resolver.word(&table.shape, "a shape of zones", &words).unwrap_or_default();
+    if let Some(written) = table.tolerance.given().filter(|_| shape == ZoneShape::AlongPasses) {
+        let way_out = "leave tolerance out, or write shape = \"smooth\"";
+        resolver.contradiction(&written.place, "zones along the passes are not smoothed, so they have no tolerance", way_out);
+    }
+    shape
 }
 
 fn layers(table: &ZonesTable, resolver: &Resolver<'_>) -> Option<Vec<(Analyte, f64)>> {

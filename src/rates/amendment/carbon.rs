@@ -14,10 +14,11 @@ const SOURCES: [&str; 2] = ["compost", "molasses"];
 
 /// The draft of the first source that the zone takes; the ones held back before it come along with their reason.
 pub(super) fn drafts(case: Case<'_>) -> Vec<Draft> {
-    let Some(finding) = case.limit(Factor::Carbon) else { return Vec::new() };
     let mut drafts = Vec::new();
     for name in SOURCES {
         let Some(product) = case.bench.rulebook.product(name) else { continue };
+        // Sugar feeds the soil life of a season; it does not build organic carbon.
+        let Some(finding) = case.limit_answered_by(Factor::Carbon, name) else { continue };
         let Some(draft) = super::draft(case, name, || need(case, product, finding)) else { continue };
         let is_given = draft.amount > 0.0;
         drafts.push(draft);

@@ -25,7 +25,7 @@ use std::collections::BTreeMap;
 use geo::{Coord, LineString, MultiPolygon, Polygon};
 
 use super::error::ZoneError;
-use super::raster::{NONE, Raster};
+use super::raster::{NONE, Plane, Raster};
 use crate::field::Field;
 use drawing::{Drawing, INSIDE, OUT};
 use faces::{Face, Faces, Limits};
@@ -51,6 +51,8 @@ const THINNEST: f64 = 0.5;
 pub(super) struct Sheet<'a> {
     pub field: &'a Field,
     pub raster: &'a Raster,
+    /// Where the cells of the raster lie.
+    pub plane: Plane,
     /// Farthest a line may move, metres.
     pub tolerance: f64,
     /// Least area of a connected part, square metres.
@@ -108,9 +110,8 @@ pub(super) fn draw(sheet: &Sheet<'_>) -> Result<(Vec<Outline>, Vec<Handover>), Z
 
 /// The smoothed lines between zones; a line that would touch another is drawn with more care.
 fn lines(sheet: &Sheet<'_>) -> Vec<Chain> {
-    let (grid, raster) = (&sheet.field.grid, sheet.raster);
-    let rim = raster.rim as f64 * grid.cell;
-    let frame = Frame { west: grid.west - rim, north: grid.north + rim, cell: grid.cell, tolerance: sheet.tolerance };
+    let raster = sheet.raster;
+    let frame = Frame { plane: sheet.plane, cell: sheet.field.grid.cell, tolerance: sheet.tolerance };
     let interfaces = interfaces::extract(&raster.grown(OVERRUN), raster.width, raster.height);
     let chain = |interface: &interfaces::Interface, level: u8| {
         let arc = smoothing::draw(interface, &frame, level);
@@ -138,9 +139,8 @@ fn name_the_rest(faces: &mut Faces, sheet: &Sheet<'_>) {
     let grown = raster.grown(OVERRUN);
     for face in faces.faces.iter_mut().filter(|face| face.label == INSIDE) {
         let (x, y) = face.inner_place();
-        let grid = &sheet.field.grid;
-        let column = ((x / PER_METRE - grid.west) / grid.cell).floor() + raster.rim as f64;
-        let row = ((grid.north - y / PER_METRE) / grid.cell).floor() + raster.rim as f64;
+        let (column, row) = sheet.plane.position((x / PER_METRE, y / PER_METRE));
+        let (column, row) = (column.floor(), row.floor());
         let is_inside = column >= 0.0 && row >= 0.0 && (column as usize) < raster.width && (row as usize) < raster.height;
         let label = if is_inside { grown[row as usize * raster.width + column as usize] } else { NONE };
         face.label = if label == NONE { nearest_label(raster, column, row) } else { label };

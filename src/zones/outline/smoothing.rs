@@ -1,6 +1,7 @@
 //! Lines along cell edges become lines that a person would draw: smoothed and simplified once, for both neighbours.
 
 use super::interfaces::Interface;
+use crate::zones::raster::Plane;
 
 type Xy = (f64, f64);
 
@@ -16,10 +17,8 @@ pub(super) struct Arc {
 /// How far lines may move.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Frame {
-    /// West edge of the rectangle, metres.
-    pub west: f64,
-    /// North edge of the rectangle, metres.
-    pub north: f64,
+    /// Where the cells lie.
+    pub plane: Plane,
     /// Side of a cell, metres.
     pub cell: f64,
     /// Farthest a line may move from the middles of the cell edges that it runs along, metres.
@@ -36,6 +35,10 @@ const MEAN_PART: f64 = 0.9;
 /// The line at a level of care: 0 smoothed and simplified; 1 with a quarter of the tolerance; 2 as it runs
 /// between the cells, which never touches another line but at a node.
 pub(super) fn draw(line: &Interface, frame: &Frame, level: u8) -> Arc {
+    if frame.tolerance <= 0.0 {
+        let points = turns(line, frame);
+        return Arc { points: if line.is_closed { close(points) } else { points }, left: line.left, right: line.right };
+    }
     let cuts_corners = frame.tolerance >= CORNER_CUT * frame.cell;
     let base = if cuts_corners { middles(line, frame) } else { corners(line, frame) };
     let tolerance = match level {
@@ -57,22 +60,30 @@ fn close(mut points: Vec<Xy>) -> Vec<Xy> {
     points
 }
 
-fn place(frame: &Frame, column: f64, row: f64) -> Xy {
-    (frame.west + column * frame.cell, frame.north - row * frame.cell)
+fn corners(line: &Interface, frame: &Frame) -> Vec<Xy> {
+    line.corners.iter().map(|&(column, row)| frame.plane.place(f64::from(column), f64::from(row))).collect()
 }
 
-fn corners(line: &Interface, frame: &Frame) -> Vec<Xy> {
-    line.corners.iter().map(|&(column, row)| place(frame, f64::from(column), f64::from(row))).collect()
+/// The corners at which the line turns, and its nodes.
+fn turns(line: &Interface, frame: &Frame) -> Vec<Xy> {
+    let count = line.corners.len();
+    let at = |index: usize| line.corners[index % count];
+    let goes_straight = |index: usize| {
+        let (before, here, after) = (at(index + count - 1), at(index), at(index + 1));
+        (here.0 - before.0, here.1 - before.1) == (after.0 - here.0, after.1 - here.1)
+    };
+    let is_kept = |index: &usize| (!line.is_closed && (*index == 0 || *index + 1 == count)) || !goes_straight(*index);
+    (0..count).filter(is_kept).map(|index| frame.plane.place(f64::from(at(index).0), f64::from(at(index).1))).collect()
 }
 
 /// Middles of the cell edges, between the two nodes where the line has some.
 fn middles(line: &Interface, frame: &Frame) -> Vec<Xy> {
-    let middle = |a: &(i32, i32), b: &(i32, i32)| place(frame, f64::from(a.0 + b.0) / 2.0, f64::from(a.1 + b.1) / 2.0);
+    let middle = |a: &(i32, i32), b: &(i32, i32)| frame.plane.place(f64::from(a.0 + b.0) / 2.0, f64::from(a.1 + b.1) / 2.0);
     let between = line.corners.windows(2).map(|pair| middle(&pair[0], &pair[1]));
     match (line.corners.first(), line.corners.last()) {
         (Some(first), Some(last)) if line.is_closed => between.chain([middle(last, first)]).collect(),
         (Some(first), Some(last)) => {
-            let node = |corner: &(i32, i32)| place(frame, f64::from(corner.0), f64::from(corner.1));
+            let node = |corner: &(i32, i32)| frame.plane.place(f64::from(corner.0), f64::from(corner.1));
             [node(first)].into_iter().chain(between).chain([node(last)]).collect()
         }
         _ => Vec::new(),

@@ -1,6 +1,6 @@
 use super::*;
 
-const FRAME: Frame = Frame { west: 0.0, north: 0.0, cell: 1.0, tolerance: 0.5 };
+const FRAME: Frame = Frame { plane: Plane { origin: (0.0, 0.0), column: (1.0, 0.0), row: (0.0, -1.0) }, cell: 1.0, tolerance: 0.5 };
 
 /// A staircase of a slope: so many columns per row.
 fn stairs(columns: i32, steps: i32) -> Interface {

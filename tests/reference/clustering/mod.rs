@@ -4,6 +4,7 @@
 
 #![allow(clippy::expect_used, clippy::unwrap_used, reason = "a check value that cannot be read fails its test")]
 
+use lowstave::zones::components::principal;
 use lowstave::zones::fuzzy_c_means::fuzzy_c_means;
 use lowstave::zones::indices::{
     classification_entropy_by_cells, classification_entropy_by_classes, fuzziness_performance_index, silhouette, variance_explained,
@@ -199,4 +200,26 @@ fn silhouette_and_variance_of_four_numbers_worked_by_hand() {
     same(variance_explained(&features, &found), 0.984_62, 1e-5, "population variance");
     // With sample variances (0.5 within, 21.6667 in all) the figure is another one; ours is the population's.
     assert!((variance_explained(&features, &found) - 0.976_92).abs() > 1e-3);
+}
+
+#[test]
+fn principal_components_of_the_open_field_are_those_of_scikit_learn() {
+    let (features, components) = principal(&open_field());
+    let theirs = json(include_str!("components.json"));
+    for (rank, component) in components.iter().enumerate() {
+        same(component.share, number(&theirs["share"][rank]), SINGLE, "share of variance");
+        for (ours, theirs) in component.loadings.iter().zip(numbers(&theirs["loadings"][rank])) {
+            same(*ours, theirs, 10.0 * SINGLE, "loading");
+        }
+    }
+    // A component is kept from 0.7 of the mean variance on (Jolliffe 2002); the mean is a quarter of the whole here.
+    let kept: Vec<bool> = numbers(&theirs["share"]).iter().map(|share| *share >= 0.7 * 0.25).collect();
+    assert_eq!(components.iter().map(|component| component.is_kept).collect::<Vec<_>>(), kept);
+    assert_eq!(features.layers(), kept.iter().filter(|kept| **kept).count());
+    for core in 0..5 {
+        let scores = numbers(&theirs["first_scores"][core]);
+        for (layer, theirs) in (0..features.layers()).zip(scores) {
+            same(f64::from(features.column(layer)[core]), theirs, 10.0 * SINGLE, "score");
+        }
+    }
 }

@@ -49,6 +49,8 @@ fn settings() -> Settings {
             method: ZoneMethod::KMeans,
             seed: 1,
             tolerance: None,
+            components: false,
+            shape: lowstave::plan::ZoneShape::Smooth,
         },
         machine: MachineSettings {
             swath: Length::from_metres(12.0),
