@@ -12,7 +12,7 @@ use super::progress::Progress;
 use super::terminal::Terminal;
 use crate::deliver;
 use crate::error::{Failure, Outcome};
-use crate::plan::Settings;
+use crate::plan::{Purpose, Settings};
 use crate::sampling::{self, Layout, Site};
 
 /// The result for machines.
@@ -64,7 +64,7 @@ fn sites(arguments: &CoresArguments, progress: &Progress) -> Result<(String, Vec
         }
     };
     let mut watch = watch;
-    let Reading { settings, field, .. } = Reading::of(&arguments.plan, &mut watch)?;
+    let Reading { settings, field, .. } = Reading::made_for(Purpose::Layout, &arguments.plan, &mut watch)?;
     let Settings { field: name, zones, .. } = settings;
     Ok((name, sampling::first_layout(&field, layout, arguments.add, zones.seed)?))
 }

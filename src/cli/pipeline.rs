@@ -10,7 +10,7 @@ use crate::error;
 use crate::error::Failure;
 use crate::field::{self, Field};
 use crate::intake;
-use crate::plan::{self, Settings};
+use crate::plan::{self, Purpose, Settings};
 use crate::rates::{self, Prescription};
 use crate::remark::Remark;
 use crate::rulebook::Rulebook;
@@ -60,7 +60,15 @@ impl Reading {
     /// # Errors
     /// All problems of the stage that cannot go on; those of data files and rulebook file together.
     pub fn of(plan: &Path, watch: &mut Stopwatch<'_>) -> Result<Self, Failure> {
-        let (settings, mut remarks) = watch.time("plan", "reading the plan", || plan::read_with_remarks(plan))?;
+        Self::made_for(Purpose::Rates, plan, watch)
+    }
+
+    /// The same for a purpose that may need less of the plan.
+    ///
+    /// # Errors
+    /// All problems of the stage that cannot go on; those of data files and rulebook file together.
+    pub fn made_for(purpose: Purpose, plan: &Path, watch: &mut Stopwatch<'_>) -> Result<Self, Failure> {
+        let (settings, mut remarks) = watch.time("plan", "reading the plan", || plan::read_for(plan, purpose))?;
         let rulebook = watch.time("rulebook", "reading the rulebook", || Rulebook::load(settings.rules.as_deref()));
         let survey = watch.time("intake", "reading the files", || intake::read(&settings));
         let (rulebook, mut survey) = both(rulebook, survey)?;

@@ -38,7 +38,8 @@ pub fn lay_out(survey: Survey, settings: &Settings) -> Result<Field, Vec<FieldEr
         }
     }
     let usable: usize = places.iter().map(|p| p.x.len() - p.outside.len()).sum();
-    if problems.is_empty() && usable < LEAST_POINTS {
+    // A plan without files of points asks for a sampling layout only.
+    if problems.is_empty() && !settings.points.is_empty() && usable < LEAST_POINTS {
         problems.push(FieldError::TooFewPoints { place: Place::file(plan_name(settings)).at_key("points"), usable, least: LEAST_POINTS });
     }
     if !problems.is_empty() {

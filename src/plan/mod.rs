@@ -48,8 +48,25 @@ pub fn read(path: &Path) -> Result<Settings, Vec<PlanError>> {
 /// # Errors
 /// Everything that is wrong with it, in the order of its rows.
 pub fn read_with_remarks(path: &Path) -> Result<(Settings, Vec<Remark>), Vec<PlanError>> {
+    read_for(path, Purpose::Rates)
+}
+
+/// The same for a purpose that may need less.
+///
+/// # Errors
+/// Everything that is wrong with it, in the order of its rows.
+pub fn read_for(path: &Path, purpose: Purpose) -> Result<(Settings, Vec<Remark>), Vec<PlanError>> {
     let text = text_of(path).map_err(|problem| vec![problem])?;
-    from_text(&text, path)
+    checked(&text, path, purpose)
+}
+
+/// What a plan is read for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Purpose {
+    /// Rates: at least one file of points is needed.
+    Rates,
+    /// A first sampling layout: the field may have no points yet.
+    Layout,
 }
 
 /// Checks the text of a plan; `plan_path` is where it stands or would stand, and the files that it names are
@@ -58,13 +75,17 @@ pub fn read_with_remarks(path: &Path) -> Result<(Settings, Vec<Remark>), Vec<Pla
 /// # Errors
 /// Everything that is wrong with it, in the order of its rows.
 pub fn from_text(text: &str, plan_path: &Path) -> Result<(Settings, Vec<Remark>), Vec<PlanError>> {
+    checked(text, plan_path, Purpose::Rates)
+}
+
+fn checked(text: &str, plan_path: &Path, purpose: Purpose) -> Result<(Settings, Vec<Remark>), Vec<PlanError>> {
     let document = Document::new(&plan_path.display().to_string(), text);
     let (table, stumbles) = DeTable::parse_recoverable(text);
     if !stumbles.is_empty() {
         return Err(stumbles.iter().map(|stumble| syntax_error(&document, stumble)).collect());
     }
     let plan = PlanFile::read(TableReader::root(&document, &table));
-    let (settings, remarks) = resolve::resolve(&plan, &document, plan_path);
+    let (settings, remarks) = resolve::resolve(&plan, &document, plan_path, purpose);
     let mut problems = document.into_problems();
     problems.sort_by_key(|problem| problem.place().row);
     match settings {

@@ -44,3 +44,26 @@ fn no_cores_at_all_are_refused() {
     assert!(ran.stderr.contains("ask for 1 to"), "{}", ran.stderr);
     assert!(!folder.path().join("sites").exists());
 }
+
+/// A field of which only the boundary is known: what a first visit starts from.
+#[test]
+fn a_field_without_any_cores_gets_a_first_layout() {
+    let farm = Farm::good();
+    let until = farm.plan.find("[[points]]").expect("a table of points");
+    let after = farm.plan[until..].find("\n[grid]").map_or(farm.plan.len(), |at| until + at);
+    let bare = format!("{}{}", &farm.plan[..until], &farm.plan[after..]);
+    let folder = Farm { plan: bare, ..farm }.write();
+    for pattern in ["regular", "triangular"] {
+        let ran = folder.run(&["cores", "plan.toml", "--add", "20", "--pattern", pattern, "--out", pattern, "--json"]);
+        assert_eq!(ran.code, 0, "{pattern}: {}", ran.stderr);
+        assert!(ran.json()["sites"].as_array().unwrap().len().abs_diff(20) <= 4);
+    }
+    // Everything else needs observations and says how to come by them.
+    for command in
+        [&["cores", "plan.toml", "--add", "20", "--out", "more"][..], &["plan", "plan.toml", "--out", "out"], &["check", "plan.toml"]]
+    {
+        let ran = folder.run(command);
+        assert_eq!(ran.code, 2, "{command:?}: {}", ran.stderr);
+        assert!(ran.stderr.contains("\"points\" is missing") && ran.stderr.contains("--pattern regular"), "{}", ran.stderr);
+    }
+}

@@ -10,6 +10,7 @@ mod zones;
 
 use std::path::Path;
 
+use super::Purpose;
 use super::defaults;
 use super::file::{BoundaryTable, KeepOutTable, PlanFile};
 use super::reading::{Document, Typed};
@@ -19,13 +20,13 @@ use crate::units::{Density, Length, Quantity, UnitSystem};
 use words::Resolver;
 
 /// Turns a plan as typed into settings; `None` where any problem was noted that leaves a gap.
-pub(super) fn resolve(plan: &PlanFile, document: &Document, plan_path: &Path) -> (Option<Settings>, Vec<Remark>) {
+pub(super) fn resolve(plan: &PlanFile, document: &Document, plan_path: &Path, purpose: Purpose) -> (Option<Settings>, Vec<Remark>) {
     let resolver = Resolver::new(document, plan_path.parent().unwrap_or(Path::new("")));
-    let settings = settings(plan, &resolver, plan_path);
+    let settings = settings(plan, &resolver, plan_path, purpose);
     (settings, resolver.into_remarks())
 }
 
-fn settings(plan: &PlanFile, resolver: &Resolver<'_>, plan_path: &Path) -> Option<Settings> {
+fn settings(plan: &PlanFile, resolver: &Resolver<'_>, plan_path: &Path, purpose: Purpose) -> Option<Settings> {
     let units = resolver.word(&plan.units, "a system of units", &[("us", UnitSystem::UnitedStates), ("metric", UnitSystem::Metric)]);
     let units = units.unwrap_or_default();
     let field = resolver.required(&plan.field, &plan.place, "field", "field = \"Alder Flat\" at the top");
@@ -34,7 +35,11 @@ fn settings(plan: &PlanFile, resolver: &Resolver<'_>, plan_path: &Path) -> Optio
     let boundary = resolver.required(&plan.boundary, &plan.place, "boundary", "boundary = { file = \"boundary.geojson\" } at the top");
     let boundary = boundary.and_then(|written| self::boundary(&written.value, resolver));
     let keep_outs = plan.keep_outs.iter().filter_map(|table| keep_out(table, resolver)).collect();
-    let points = points::all(&plan.points, &plan.place, resolver);
+    let points = if purpose == Purpose::Layout && !plan.points.is_written() {
+        Some(Vec::new())
+    } else {
+        points::all(&plan.points, &plan.place, resolver)
+    };
     let cell = resolver.positive(&plan.grid.cell).unwrap_or(defaults::CELL);
     let surface = zones::surface(&plan.surface, resolver);
     let zones = zones::zones(&plan.zones, resolver);

@@ -21,7 +21,8 @@ const FORCES: [&str; 3] = ["N", "kgf", "lbf"];
 const DEEPEST_METRES: f64 = 5.0;
 
 pub(super) fn all(tables: &Typed<Vec<PointsTable>>, plan: &Place, resolver: &Resolver<'_>) -> Option<Vec<PointsSettings>> {
-    let example = "a [[points]] table with file and kind for each file of cores or readings";
+    let example = "a [[points]] table with file and kind for each file of cores or readings; where none were taken yet, \
+                   `lowstave cores PLAN --add N --pattern regular` lays out the first";
     let tables = &resolver.required(tables, plan, "points", example)?.value;
     if tables.is_empty() {
         resolver.missing(plan, "points", example);
