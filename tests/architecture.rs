@@ -55,6 +55,34 @@ fn no_file_names_a_path_of_somebodys_machine() {
     assert_none(files.iter().flat_map(|(path, text)| machine_path_violations(path, text)));
 }
 
+/// The readers of `src/plan/file.rs` take a key as the first text: `table.text("swath", ...)`.
+#[test]
+fn every_key_of_the_plan_is_in_its_guide() {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR"));
+    let source = fs::read_to_string(root.join("src/plan/file.rs")).expect("the keys of the plan");
+    let guide = fs::read_to_string(root.join("docs/the-plan-file.md")).expect("the guide to the plan");
+    let keys = plan_keys(&source);
+    assert!(keys.len() > 50, "the search has found next to nothing: {keys:?}");
+    let missing = |key: &&String| {
+        !(guide.contains(&format!("`{key}`")) || guide.contains(&format!("{key} = ")) || guide.contains(&format!("[{key}]")))
+    };
+    assert_none(keys.iter().filter(missing).map(|key| format!("docs/the-plan-file.md does not tell the key `{key}`")));
+}
+
+fn plan_keys(source: &str) -> Vec<String> {
+    const READERS: [&str; 10] = ["text", "texts", "number", "whole", "flag", "auto_or_number", "items", "table", "tables", "whole_number"];
+    let mut keys = Vec::new();
+    for (at, _) in source.match_indices("(\"").chain(source.match_indices(", \"")) {
+        let before = source[..at].rsplit(|c: char| !(c.is_alphanumeric() || c == '_')).next().unwrap_or_default();
+        let is_reader = READERS.contains(&before) || source[..at].ends_with("&mut table") || source[..at].ends_with("&mut root");
+        let key: String = source[at..].split('"').nth(1).unwrap_or_default().to_owned();
+        if is_reader && !key.is_empty() && key.chars().all(|c| c.is_ascii_lowercase() || c == '_') && !keys.contains(&key) {
+            keys.push(key);
+        }
+    }
+    keys
+}
+
 // ------------------------------------------------------------------------------------------------ tests that the rules can fail
 
 #[test]
