@@ -13,7 +13,7 @@ use super::joined::{Group, Joined};
 use super::leave_one_out::{LeftOut, Prediction};
 use super::morans_i;
 use super::neighbours::Neighbours;
-use super::outliers::{self, Checked};
+use super::outliers::{self, Checked, Suspect};
 use super::saying;
 use super::sites::Sites;
 use super::surfaces::{Flat, Map, Skill, Surface, Surfaces};
@@ -34,8 +34,8 @@ struct Studied<'g> {
     curve: DoubtCurve,
 }
 
-/// Adds the surfaces of a group's layers, and what is to be said of them.
-pub(super) fn surfaces_of(field: &Field, group: &Group<'_>, how: &SurfaceSettings, made: &mut Surfaces) {
+/// Adds the surfaces of a group's layers, what is to be said of them, and the cores that their neighbours contradict.
+pub(super) fn surfaces_of(field: &Field, group: &Group<'_>, how: &SurfaceSettings, made: &mut Surfaces, suspects: &mut Vec<Suspect>) {
     let usable = (0..group.x.len()).filter(|&i| group.is_usable(i)).count();
     if usable == 0 {
         return;
@@ -43,7 +43,8 @@ pub(super) fn surfaces_of(field: &Field, group: &Group<'_>, how: &SurfaceSetting
     let table = Table::of(how, usable);
     let sites = Sites::of(group, table.most());
     let neighbours = Neighbours::of(&sites);
-    let studied = study(field, group, &neighbours, &table, &mut made.remarks);
+    let (studied, mut odd) = study(field, group, &neighbours, &table, suspects);
+    made.remarks.append(&mut odd);
     made.remarks.extend(saying::coincident(field, group, &sites));
     for layer in &studied {
         made.remarks.extend(saying::of_layer(layer.layer, layer.flat.as_ref(), layer.skill.as_ref(), &sites));
@@ -77,8 +78,8 @@ fn study<'g>(
     group: &'g Group<'_>,
     neighbours: &Neighbours<'_>,
     table: &Table,
-    remarks: &mut Vec<Remark>,
-) -> Vec<Studied<'g>> {
+    suspects: &mut Vec<Suspect>,
+) -> (Vec<Studied<'g>>, Vec<Remark>) {
     let sites = neighbours.sites();
     let values: Vec<Cow<'g, [f64]>> = group.layers.iter().map(|layer| sites.averaged(&layer.values)).collect();
     let plain: Vec<&[f64]> = values.iter().map(|v| &**v).collect();
@@ -88,7 +89,7 @@ fn study<'g>(
             let flat = flat(sites, &values, None);
             Studied { layer, values, power, count, skill: None, flat, curve: DoubtCurve::constant(0.0) }
         };
-        return group.layers.iter().zip(values).map(alone).collect();
+        return (group.layers.iter().zip(values).map(alone).collect(), Vec::new());
     }
     let left_out = LeftOut::of(neighbours, table.most().max(morans_i::NEAREST));
     let tuned = tune(table, &left_out, &sites.source, &plain);
@@ -112,15 +113,15 @@ fn study<'g>(
             doubt::fit(&cells, &left_out, &predictions[i], &model)
         })
         .collect();
-    let mut studied = Vec::new();
+    let (mut studied, mut remarks) = (Vec::new(), Vec::new());
     for (i, (layer, values)) in group.layers.iter().zip(values).enumerate() {
         let (power, count) = tuned[i];
         let checked = Checked { sites, left_out: &left_out, layer, values: &values, power, count, curve: curves[i] };
-        remarks.extend(outliers::remarks(field, &checked));
+        remarks.extend(outliers::look(field, &checked, suspects));
         let flat = flat(sites, &values, Some(&skills[i]));
         studied.push(Studied { layer, values, power, count, skill: Some(skills[i]), flat, curve: curves[i] });
     }
-    studied
+    (studied, remarks)
 }
 
 /// One value for the whole field, where the observations support no more than that.

@@ -63,9 +63,11 @@ pub fn interpolate(field: &Field, how: &SurfaceSettings) -> Result<Surfaces, Vec
     let groups = join(field);
     check(&groups, how)?;
     let mut made = Surfaces { surfaces: Vec::new(), remarks: Vec::new() };
+    let mut suspects = Vec::new();
     for group in &groups {
-        making::surfaces_of(field, group, how, &mut made);
+        making::surfaces_of(field, group, how, &mut made, &mut suspects);
     }
+    made.remarks.extend(outliers::by_core(suspects));
     made.surfaces.sort_by(|a, b| a.key.cmp(&b.key));
     Ok(made)
 }

@@ -22,6 +22,10 @@ const LEAST_Z: f64 = 3.5;
 const MAD_PER_SD: f64 = 0.674_5;
 /// Most cores named per layer.
 const MOST_NAMED: usize = 5;
+/// Most layers told of a core.
+const MOST_TOLD: usize = 4;
+/// What a core without a name is called.
+const NAMELESS: &str = "the core";
 /// Fewer places than this cannot tell what is usual.
 const FEWEST: usize = 12;
 
@@ -60,41 +64,84 @@ impl Checked<'_> {
     }
 }
 
-/// One remark for each of a layer's cores that stand out most; readings of sensors are summed up in one.
-pub(super) fn remarks(field: &Field, checked: &Checked<'_>) -> Vec<Remark> {
-    let found = find(checked);
-    let is_sensor = checked.layer.parts.iter().any(|part| field.places[part.places].kind == PointKind::Readings);
-    let key = checked.layer.key;
-    if is_sensor || found.is_empty() {
-        let what = format!("{} of {} readings of {key} differ much from those around them", found.len(), checked.left_out.len());
-        let note = Remark::note("spatial-outliers", what).way_out("no reading was dropped; clean the file if this is more than you expect");
-        return if found.is_empty() { Vec::new() } else { vec![note] };
-    }
-    let mut remarks: Vec<Remark> = found.iter().take(MOST_NAMED).map(|outlier| named(field, checked, outlier)).collect();
-    if let Some(more) = found.len().checked_sub(MOST_NAMED).filter(|more| *more > 0) {
-        remarks.push(Remark::note("spatial-outliers", format!("{more} more cores differ much from their neighbours in {key}")));
-    }
-    remarks
+/// A core that its neighbours contradict in one layer.
+#[derive(Debug, Clone)]
+pub(super) struct Suspect {
+    name: String,
+    place: Option<Place>,
+    z: f64,
+    /// "sodium, 0-2 in 495 ppm where its neighbours say 69.3 ppm (robust z-score 7.5)".
+    what: String,
 }
 
-fn named(field: &Field, checked: &Checked<'_>, outlier: &Outlier) -> Remark {
+/// The cores that stand out most in a layer; readings of sensors are summed up in one remark.
+pub(super) fn look(field: &Field, checked: &Checked<'_>, suspects: &mut Vec<Suspect>) -> Option<Remark> {
+    let found = find(checked);
+    if found.is_empty() {
+        return None;
+    }
+    let key = checked.layer.key;
+    if checked.layer.parts.iter().any(|part| field.places[part.places].kind == PointKind::Readings) {
+        let what = format!("{} of {} readings of {key} differ much from those around them", found.len(), checked.left_out.len());
+        return Some(
+            Remark::note("spatial-outliers", what).way_out("no reading was dropped; clean the file if this is more than you expect"),
+        );
+    }
+    suspects.extend(found.iter().take(MOST_NAMED).map(|outlier| suspect(field, checked, outlier)));
+    let more = found.len().checked_sub(MOST_NAMED).filter(|more| *more > 0)?;
+    Some(Remark::note("spatial-outliers", format!("{more} more cores differ much from their neighbours in {key}")))
+}
+
+fn suspect(field: &Field, checked: &Checked<'_>, outlier: &Outlier) -> Suspect {
     let unit = checked.layer.parts.first().map_or("", |part| &*part.unit);
     let show = |value: f64| format!("{} {unit}", significant(value, 3)).trim_end().to_owned();
     let site = checked.left_out.sites[outlier.place] as usize;
     let (place, name) = whereabouts(field, checked.layer, checked.sites.source[site] as usize);
     let what = format!(
-        "{name} has {} {}, but its neighbours say {} (robust z-score {}); it was kept",
+        "{} {} where its neighbours say {} (robust z-score {})",
         checked.layer.key,
         show(outlier.observed),
         show(outlier.predicted),
         significant(outlier.z, 2)
     );
-    let remark = Remark::look("spatial-outlier", what)
+    Suspect { name, place, z: outlier.z.abs(), what }
+}
+
+/// One remark for each core with all that its neighbours contradict, the one that stands out most first: a bag that was swapped is odd in
+/// many layers and depths, and it is the core that is looked at.
+pub(super) fn by_core(mut suspects: Vec<Suspect>) -> Vec<Remark> {
+    suspects.sort_by(|a, b| b.z.total_cmp(&a.z).then_with(|| a.name.cmp(&b.name)).then_with(|| a.what.cmp(&b.what)));
+    let mut cores: Vec<Vec<Suspect>> = Vec::new();
+    for suspect in suspects {
+        match cores.iter_mut().find(|known| known.iter().any(|other| other.is_of_the_same_core(&suspect))) {
+            Some(core) => core.push(suspect),
+            None => cores.push(vec![suspect]),
+        }
+    }
+    cores.iter().filter_map(|core| remark(core)).collect()
+}
+
+impl Suspect {
+    /// Same name in the same file; without names the same row.
+    fn is_of_the_same_core(&self, other: &Self) -> bool {
+        match (&self.place, &other.place) {
+            (Some(a), Some(b)) => a.file == b.file && self.name == other.name && (self.name != NAMELESS || a.row == b.row),
+            _ => false,
+        }
+    }
+}
+
+fn remark(core: &[Suspect]) -> Option<Remark> {
+    let first = core.first()?;
+    let told: Vec<&str> = core.iter().take(MOST_TOLD).map(|suspect| suspect.what.as_str()).collect();
+    let more = core.len().checked_sub(MOST_TOLD).filter(|more| *more > 0);
+    let more = more.map_or_else(String::new, |more| format!("; and {more} more"));
+    let remark = Remark::look("spatial-outlier", format!("{} has {}{more}; it was kept", first.name, told.join("; ")))
         .way_out("keep it if the place is known to be different; test again or take the row out if the sample may have been mixed up");
-    match place {
+    Some(match first.place.clone() {
         Some(place) => remark.at(place),
         None => remark,
-    }
+    })
 }
 
 /// Row and column of an observation, and what to call it.
@@ -107,7 +154,7 @@ fn whereabouts(field: &Field, layer: &Joined<'_>, observation: usize) -> (Option
             if let Some(row) = places.row.get(index) {
                 place = place.at_row(*row);
             }
-            let name = places.id.as_ref().and_then(|ids| ids.get(index)).map_or("the core".to_owned(), |id| format!("core {id}"));
+            let name = places.id.as_ref().and_then(|ids| ids.get(index)).map_or(NAMELESS.to_owned(), |id| format!("core {id}"));
             return (Some(place), name);
         }
         index -= part.values.len();

@@ -372,6 +372,21 @@ fn a_core_that_its_neighbours_contradict_is_shown_and_kept() {
 }
 
 #[test]
+fn a_core_that_is_odd_in_two_layers_is_named_once_with_both() {
+    let (points, mut values) = hill(80, 300.0, 18);
+    values.iter_mut().enumerate().for_each(|(i, v)| *v += 0.15 * (i as f64 * 2.4).sin());
+    values[33] += 4.0;
+    let mut made = one_layer(grid(0.0, 0.0, 60, 60, 5.0), &points, &values);
+    values[60] -= 5.0;
+    add_layer(&mut made, 0, &key(Analyte::Clay), &values);
+    let surfaces = interpolate(&made, &fixed(2.0, 8)).unwrap();
+    let shown: Vec<_> = surfaces.remarks.iter().filter(|r| r.code == "spatial-outlier").collect();
+    assert_eq!(shown.len(), 2, "{shown:?}");
+    let twice = shown.iter().find(|remark| remark.place.as_ref().unwrap().row == Some(35)).unwrap();
+    assert_eq!(twice.what.matches("robust z-score").count(), 2, "{twice:?}");
+}
+
+#[test]
 fn tuning_finds_the_power_that_fits() {
     // Clear-cut patches ask for the nearest cores alone; a plane with noise asks for wide and even weights.
     let mut random = ChaCha8Rng::seed_from_u64(19);
