@@ -5,6 +5,7 @@
 
 mod browser;
 mod geojson;
+mod geopackage;
 mod geotiff;
 mod invented_case;
 mod killed;

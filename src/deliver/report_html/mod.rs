@@ -1,6 +1,5 @@
 //! `report.html`: the report with maps and plots, one file that needs no network, for screen, paper, keyboard and screen reader.
 
-mod colours;
 mod cone_chart;
 mod labels;
 mod layer_map;
