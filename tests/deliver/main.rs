@@ -30,6 +30,17 @@ fn text_of(delivery: &Delivery, path: &str) -> String {
     String::from_utf8(bytes.to_vec()).expect("the file is UTF-8")
 }
 
+/// `report.html` of one of the samples, by the program itself.
+fn sample(name: &str) -> String {
+    let folder = tempfile::tempdir().unwrap();
+    let (root, out) = (env!("CARGO_MANIFEST_DIR"), folder.path().join("out"));
+    let plan = format!("{root}/samples/{name}/plan.toml");
+    let arguments = ["plan", &plan, "--quiet", "--out"];
+    let ran = std::process::Command::new(env!("CARGO_BIN_EXE_lowstave")).args(arguments).arg(&out).output().unwrap();
+    assert!(matches!(ran.status.code(), Some(0 | 1)), "{}", String::from_utf8_lossy(&ran.stderr));
+    std::fs::read_to_string(out.join("report.html")).unwrap()
+}
+
 /// A small generator of our own (Knuth's 64-bit constants), so that the cases are the same everywhere.
 struct Draws(u64);
 
