@@ -4,6 +4,7 @@
 #![allow(clippy::print_stdout, reason = "a tool that is not installed is named")]
 
 mod browser;
+mod disk;
 mod geojson;
 mod geopackage;
 mod geotiff;
