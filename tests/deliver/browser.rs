@@ -75,6 +75,10 @@ fn told(html: &str, scripts: &str, screen: Screen) -> Option<serde_json::Value> 
     Some(serde_json::from_str(&title).unwrap_or_else(|error| panic!("{error}: {title} {}", String::from_utf8_lossy(&output.stderr))))
 }
 
+fn page_of(name: &str) -> String {
+    text_of(&sample(&format!("{name}/plan.toml"), &[]), "report.html")
+}
+
 fn report() -> String {
     text_of(&delivered(&Invented::small()), "report.html")
 }
@@ -102,7 +106,7 @@ fn zones_are_reached_by_keyboard_and_say_their_reason() {
 
 #[test]
 fn names_headings_and_contrast_are_in_order() {
-    for html in [report(), sample("alder-flat")] {
+    for html in [report(), page_of("alder-flat")] {
         for screen in [Screen::Light, Screen::Dark] {
             let Some(found) = findings(&html, screen) else { return };
             for fault in ["unnamed", "doubled_ids", "dead_links", "skipped_headings", "low_contrast", "errors"] {
@@ -114,7 +118,7 @@ fn names_headings_and_contrast_are_in_order() {
 
 #[test]
 fn nothing_sticks_out_on_a_phone() {
-    for html in [report(), sample("alder-flat"), sample("open-field")] {
+    for html in [report(), page_of("alder-flat"), page_of("open-field")] {
         let Some(found) = findings(&html, Screen::Phone) else { return };
         assert_eq!(found["width"], PHONE);
         assert!(found["overflow"].as_f64().unwrap() <= 0.0, "{found}");
@@ -127,7 +131,7 @@ fn axe(html: &str, screen: Screen) -> Option<serde_json::Value> {
 
 #[test]
 fn axe_finds_no_barrier_on_any_screen() {
-    let (invented, alder_flat, open_field) = (report(), sample("alder-flat"), sample("open-field"));
+    let (invented, alder_flat, open_field) = (report(), page_of("alder-flat"), page_of("open-field"));
     let pages =
         [&invented, &alder_flat].into_iter().flat_map(|html| [Screen::Light, Screen::Dark, Screen::Phone].map(|screen| (html, screen)));
     for (html, screen) in pages.chain([(&open_field, Screen::Light)]) {
@@ -154,7 +158,7 @@ fn axe_tells_a_page_with_barriers_from_one_without() {
 
 #[test]
 fn the_page_as_delivered_loads_without_a_word_on_the_console() {
-    for html in [report(), sample("alder-flat")] {
+    for html in [report(), page_of("alder-flat")] {
         let folder = tempfile::tempdir().unwrap();
         let page = folder.path().join("report.html");
         std::fs::write(&page, html).unwrap();
