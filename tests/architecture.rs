@@ -18,6 +18,7 @@ const BORDERS: &[(&str, &[&str], &[&str])] = &[
     ("PROJ", &["proj::", "proj_sys::"], &["src/field/projection.rs", "src/field/proj_database.rs"]),
     ("kiddo", &["kiddo::"], &["src/surface/neighbours.rs"]),
     ("clap", &["clap::"], &["src/cli/"]),
+    ("rusqlite", &["rusqlite::"], &["src/deliver/geopackage/"]),
     (
         "writing to disk",
         &["fs::write", "fs::rename", "fs::create_dir", "fs::remove_", "File::create", "OpenOptions"],

@@ -107,7 +107,8 @@ fn plain(name: &str) -> String {
 }
 
 /// The name itself, or with a number at its end where it is taken; never longer than `longest`.
-fn unused(name: &str, longest: usize, is_taken: impl Fn(&str) -> bool) -> String {
+#[must_use]
+pub fn unused(name: &str, longest: usize, is_taken: impl Fn(&str) -> bool) -> String {
     let mut candidate = name.to_owned();
     let mut number = 2;
     while is_taken(&candidate) {

@@ -1,8 +1,11 @@
 //! Zone outlines in whole steps of 0.000 000 01 degree: what is equal in one file is equal in all, and geometry is exact.
 
+use std::cell::Cell;
 use std::fmt::Write;
 
-use geo::{LineString, MultiPolygon};
+use geo::{CoordsIter, LineString, MapCoords, MultiPolygon};
+
+use crate::field::{ProjectionError, WorkingCrs};
 
 const STEPS_PER_DEGREE: f64 = 1e8;
 
@@ -89,6 +92,22 @@ pub fn parts(outline: &MultiPolygon<f64>) -> Vec<Part> {
             Some(Part { outer, holes: polygon.interiors().iter().filter_map(|hole| ring(hole, false)).collect() })
         })
         .collect()
+}
+
+/// The parts of an outline on the field's plane.
+///
+/// # Errors
+/// Where PROJ cannot bring a place to degrees.
+pub fn from_plane(crs: &WorkingCrs, shape: &MultiPolygon<f64>) -> Result<Vec<Part>, ProjectionError> {
+    let mut places: Vec<(f64, f64)> = shape.coords_iter().map(|c| (c.x, c.y)).collect();
+    crs.unproject(&mut places)?;
+    // Both walks go through the coordinates in the same order.
+    let next = Cell::new(0);
+    let degrees = shape.map_coords(|c| {
+        let at = next.replace(next.get() + 1);
+        places.get(at).map_or(c, |&(x, y)| geo::Coord { x, y })
+    });
+    Ok(parts(&degrees))
 }
 
 fn ring(line: &LineString<f64>, is_counter_clockwise: bool) -> Option<Ring> {

@@ -5,7 +5,7 @@ use std::fmt::Write;
 /// Whether a character can move the cursor, change the direction of the text or hide in it.
 fn is_unprintable(c: char) -> bool {
     c.is_control()
-        || matches!(c, '\u{200B}'..='\u{200F}' | '\u{202A}'..='\u{202E}' | '\u{2060}'..='\u{2069}' | '\u{FEFF}' | '\u{FFFE}' | '\u{FFFF}')
+        || matches!(c, '\u{061C}' | '\u{2028}' | '\u{2029}' | '\u{200B}'..='\u{200F}' | '\u{202A}'..='\u{202E}' | '\u{2060}'..='\u{2069}' | '\u{FEFF}' | '\u{FFFE}' | '\u{FFFF}')
 }
 
 /// One line for a terminal or a text file: line breaks and tabs become blanks, other control characters a `?`.

@@ -3,12 +3,7 @@
 use super::degrees::{Spot, bounds, push_decimal};
 use super::escape::json;
 use super::overview::{Overview, ZoneView};
-use crate::units::{Area, MoneyPerArea, Quantity, decimal};
-
-/// Decimals of areas: a square metre.
-const AREA_DECIMALS: usize = 4;
-/// Decimals of rates; the step of the controller is coarser.
-const RATE_DECIMALS: usize = 6;
+use super::properties::properties;
 
 /// The file's text.
 #[must_use]
@@ -52,7 +47,7 @@ fn push_feature(out: &mut String, overview: &Overview<'_>, place: usize, view: &
         }
         out.push_str(&json(&key));
         out.push(':');
-        out.push_str(&value);
+        out.push_str(&value.json());
     }
     out.push_str("},\"geometry\":{\"type\":\"MultiPolygon\",\"coordinates\":[");
     for (at, part) in view.parts.iter().enumerate() {
@@ -77,30 +72,4 @@ fn push_ring(out: &mut String, ring: &[Spot]) {
         out.push(']');
     }
     out.push(']');
-}
-
-/// Names and JSON values of a zone's properties, in their order.
-#[must_use]
-pub fn properties(overview: &Overview<'_>, place: usize, view: &ZoneView<'_>) -> Vec<(String, String)> {
-    let area = |unit: &str| decimal(view.area().in_unit(unit).unwrap_or_default(), AREA_DECIMALS);
-    let mut rows = vec![
-        ("zone".to_owned(), view.number.to_string()),
-        ("area_ha".to_owned(), area(Area::unit_in(crate::units::UnitSystem::Metric))),
-        ("area_ac".to_owned(), area(Area::unit_in(crate::units::UnitSystem::UnitedStates))),
-    ];
-    if overview.columns.iter().all(|column| column.product.name != "starter") {
-        // The contract names this property in every prescription; without a starter its rate is 0.
-        let unit = crate::units::VolumePerArea::unit_in(overview.units);
-        rows.push((super::columns::property_name("starter", unit), "0".to_owned()));
-    }
-    rows.extend(overview.columns.iter().map(|column| (column.name.clone(), decimal(column.rates[place], RATE_DECIMALS))));
-    let limits = view.limits();
-    let limit = |at: usize| limits.get(at).map_or_else(|| "null".to_owned(), |finding| json(finding.factor.name()));
-    rows.extend((0..3).map(|at| (format!("limit_{}", at + 1), limit(at))));
-    let confidence = limits.first().map_or(0.0, |finding| finding.confidence.clamp(0.0, 1.0));
-    rows.push(("confidence".to_owned(), decimal(if confidence.is_finite() { confidence } else { 0.0 }, 3)));
-    rows.push(("reason".to_owned(), json(&view.rates.reason)));
-    let cost = MoneyPerArea::in_unit(view.rates.cost, "USD/ac").unwrap_or_default();
-    rows.push(("cost_usd_ac".to_owned(), decimal(cost, 2)));
-    rows
 }

@@ -7,6 +7,7 @@
 
 mod audit;
 mod case;
+mod colours;
 mod columns;
 mod degrees;
 mod delivery;
@@ -14,10 +15,12 @@ mod error;
 mod escape;
 mod explain;
 mod geojson;
+mod geopackage;
 mod geotiff;
 mod mix;
 mod overview;
 mod ownership;
+mod properties;
 mod report_html;
 mod report_text;
 mod review;
@@ -59,6 +62,7 @@ pub fn prepare(case: &Case<'_>, options: &DeliverOptions) -> Result<Delivery, De
 #[derive(Debug, Clone, Copy)]
 enum Job {
     GeoJson,
+    GeoPackage,
     ReportText,
     ReportHtml,
     Shapefiles,
@@ -70,8 +74,15 @@ enum Job {
 impl Job {
     /// All work, the longest pieces first.
     fn all(overview: &Overview<'_>, options: DeliverOptions) -> Vec<Self> {
-        let mut jobs =
-            vec![Self::ReportHtml, Self::TaskData(options.task_data), Self::GeoJson, Self::Shapefiles, Self::ReportText, Self::Mix];
+        let mut jobs = vec![
+            Self::ReportHtml,
+            Self::GeoPackage,
+            Self::TaskData(options.task_data),
+            Self::GeoJson,
+            Self::Shapefiles,
+            Self::ReportText,
+            Self::Mix,
+        ];
         let layers = 0..overview.case.surfaces.surfaces.len();
         jobs.extend(layers.flat_map(|layer| [Self::Layer(layer, Shown::Values), Self::Layer(layer, Shown::Doubt)]));
         jobs
@@ -82,6 +93,7 @@ impl Job {
         let case = overview.case;
         match self {
             Self::GeoJson => one("prescription.geojson", geojson::prescription(overview).into_bytes()),
+            Self::GeoPackage => one(geopackage::PATH, geopackage::package(overview)?),
             Self::ReportText => one("report.txt", report_text::report(overview, review).into_bytes()),
             Self::ReportHtml => one("report.html", report_html::report(overview, review).into_bytes()),
             Self::Shapefiles => Ok(shapefile::files(overview)),

@@ -14,6 +14,20 @@ pub fn zones(text: &str) -> Vec<(serde_json::Map<String, serde_json::Value>, Mul
     collection.features.into_iter().map(feature).collect()
 }
 
+/// The rates among the properties, in their order.
+pub fn rate_names(zones: &[(serde_json::Map<String, serde_json::Value>, MultiPolygon<f64>)]) -> Vec<String> {
+    let is_rate = |name: &&String| ["_gal_ac", "_l_ha", "_lb_ac", "_kg_ha"].iter().any(|end| name.ends_with(end));
+    zones[0].0.keys().filter(is_rate).cloned().collect()
+}
+
+/// A thousand places in the file's `bbox` and a little round it.
+pub fn thousand_places(text: &str, draws: &mut super::Draws) -> Vec<geo::Point<f64>> {
+    let map: serde_json::Value = serde_json::from_str(text).unwrap();
+    let [west, south, east, north] = [0, 1, 2, 3].map(|at| map["bbox"][at].as_f64().unwrap());
+    let mut within = |low: f64, high: f64| low + (draws.next() * 1.04 - 0.02) * (high - low);
+    (0..1_000).map(|_| geo::Point::new(within(west, east), within(south, north))).collect()
+}
+
 #[test]
 fn every_zone_is_a_multipolygon_with_the_same_keys_in_the_same_order() {
     let text = text_of(&delivered(&Invented::small()), "prescription.geojson");

@@ -43,3 +43,20 @@ fn a_layer_without_skill_is_one_value() {
     assert!(pixels.iter().all(|value| *value == 61.3 || *value == -9999.0));
     assert_eq!(pixels.iter().filter(|value| **value == 61.3).count(), invented.field.grid.cells.len());
 }
+
+#[test]
+fn the_name_of_a_layer_stays_inside_its_tag_and_its_file_inside_the_folder() {
+    let mut invented = Invented::small();
+    let name = "../../</Item><Item name=\"x\"> & \u{1b}[31m";
+    let key = lowstave::analyte::LayerKey::new(lowstave::analyte::Analyte::Covariate(name.into()), None, None);
+    invented.surfaces.surfaces[0].key = key.clone();
+    let delivery = delivered(&invented);
+    assert!(delivery.files.iter().all(|file| file.path.split('/').all(|part| part != ".." && !part.is_empty())));
+    let bytes = delivery.get(&format!("layers/{}.tif", key.slug())).expect("one file in the folder of layers");
+    let mut decoder = Decoder::new(Cursor::new(bytes.to_vec())).expect("a TIFF");
+    // Tag 42112 is GDAL's own metadata, an XML document.
+    let metadata = decoder.get_tag_ascii_string(Tag::Unknown(42112)).expect("its metadata");
+    assert_eq!(metadata.matches("<Item ").count(), 2, "{metadata}");
+    let description = decoder.get_tag_ascii_string(Tag::ImageDescription).expect("its description");
+    assert!(description.chars().all(|c| c.is_ascii() && !c.is_control()), "{description}");
+}

@@ -5,9 +5,9 @@ use std::path::{Path, PathBuf};
 use std::process::{Child, Command, Stdio};
 use std::time::{Duration, Instant};
 
-use lowstave::deliver::{Delivery, OutputFile, Summary, write};
+use lowstave::deliver::{Delivery, write};
 
-use super::{Draws, Invented, delivered};
+use super::{Draws, Invented, delivered, delivery_in};
 
 const KILLS: usize = 200;
 /// The folder that the child works in; not set in an ordinary run.
@@ -17,43 +17,11 @@ const CHILD: &str = "LOWSTAVE_TEST_CHILD_WORKS_IN";
 #[test]
 fn child_writes_until_it_is_killed() {
     let Some(folder) = std::env::var_os(CHILD).map(PathBuf::from) else { return };
-    let results = ["one", "other"].map(|name| read(&folder.join(name)));
+    let results = ["one", "other"].map(|name| delivery_in(&folder.join(name)));
     fs::write(folder.join("ready"), "").unwrap();
     for turn in 0.. {
         write(&results[turn % 2], &folder.join("out")).expect("the child can write");
     }
-}
-
-/// A result as it lies in a folder: quicker than making it again in each child.
-fn read(folder: &Path) -> Delivery {
-    let mut files = Vec::new();
-    let mut open = vec![folder.to_owned()];
-    while let Some(next) = open.pop() {
-        for entry in fs::read_dir(next).unwrap() {
-            let path = entry.unwrap().path();
-            if path.is_dir() {
-                open.push(path);
-            } else {
-                files.push(OutputFile::new(path.strip_prefix(folder).unwrap().to_str().unwrap(), fs::read(&path).unwrap()));
-            }
-        }
-    }
-    let summary = Summary {
-        field: String::new(),
-        season: 0,
-        crop: String::new(),
-        units: lowstave::units::UnitSystem::Metric,
-        area_ha: 0.0,
-        area_ac: 0.0,
-        zones: Vec::new(),
-        products: Vec::new(),
-        cost_usd: 0.0,
-        looks: 0,
-        guesses: 0,
-        notes: 0,
-        files: Vec::new(),
-    };
-    Delivery { files, summary }
 }
 
 fn is_whole(delivery: &Delivery, out: &Path) -> bool {

@@ -4,13 +4,16 @@
 #![allow(clippy::print_stdout, reason = "a tool that is not installed is named")]
 
 mod browser;
+mod disk;
 mod geojson;
+mod geopackage;
 mod geotiff;
 mod invented_case;
 mod killed;
 mod mix;
 mod outside_readers;
 mod reports;
+mod samples;
 mod schemas;
 mod shapefile;
 mod speed;
@@ -18,7 +21,7 @@ mod task_data;
 mod writing;
 
 use invented_case::Invented;
-use lowstave::deliver::{DeliverOptions, Delivery, prepare};
+use lowstave::deliver::{DeliverOptions, Delivery, OutputFile, Summary, prepare};
 
 fn delivered(invented: &Invented) -> Delivery {
     prepare(&invented.case(), &DeliverOptions::default()).expect("the invented case fits together")
@@ -27,6 +30,49 @@ fn delivered(invented: &Invented) -> Delivery {
 fn text_of(delivery: &Delivery, path: &str) -> String {
     let bytes = delivery.get(path).unwrap_or_else(|| panic!("{path} is missing"));
     String::from_utf8(bytes.to_vec()).expect("the file is UTF-8")
+}
+
+/// What the program itself writes of a sample's plan.
+fn sample(plan: &str, options: &[&str]) -> Delivery {
+    let folder = tempfile::tempdir().unwrap();
+    let (root, out) = (env!("CARGO_MANIFEST_DIR"), folder.path().join("out"));
+    let plan = format!("{root}/samples/{plan}");
+    let mut program = std::process::Command::new(env!("CARGO_BIN_EXE_lowstave"));
+    let ran = program.args(["plan", &plan, "--quiet", "--out"]).arg(&out).args(options).output().unwrap();
+    assert!(matches!(ran.status.code(), Some(0 | 1)), "{}", String::from_utf8_lossy(&ran.stderr));
+    delivery_in(&out)
+}
+
+/// A result as it lies in a folder, without its summary.
+fn delivery_in(folder: &std::path::Path) -> Delivery {
+    let mut files = Vec::new();
+    let mut open = vec![folder.to_owned()];
+    while let Some(next) = open.pop() {
+        for entry in std::fs::read_dir(next).unwrap() {
+            let path = entry.unwrap().path();
+            if path.is_dir() {
+                open.push(path);
+            } else {
+                files.push(OutputFile::new(path.strip_prefix(folder).unwrap().to_str().unwrap(), std::fs::read(&path).unwrap()));
+            }
+        }
+    }
+    let summary = Summary {
+        field: String::new(),
+        season: 0,
+        crop: String::new(),
+        units: lowstave::units::UnitSystem::Metric,
+        area_ha: 0.0,
+        area_ac: 0.0,
+        zones: Vec::new(),
+        products: Vec::new(),
+        cost_usd: 0.0,
+        looks: 0,
+        guesses: 0,
+        notes: 0,
+        files: Vec::new(),
+    };
+    Delivery { files, summary }
 }
 
 /// A small generator of our own (Knuth's 64-bit constants), so that the cases are the same everywhere.

@@ -6,6 +6,7 @@ use std::process::Command;
 use lowstave::deliver::{DeliverOptions, TaskDataForm, prepare, write};
 
 use super::Invented;
+use super::geojson::zones;
 
 /// The output of a tool; `None` where it is not installed, which is said.
 fn run(program: &str, arguments: &[&str]) -> Option<String> {
@@ -56,6 +57,63 @@ fn gdal_opens_the_zones_without_a_complaint() {
         assert!(said.contains("WGS 84"), "{said}");
         let kind = if file.ends_with("geojson") { "Geometry: Multi Polygon" } else { "Geometry: Polygon" };
         assert!(said.contains(kind), "{said}");
+    }
+}
+
+/// GDAL's own GeoPackage driver, and its translation back to GeoJSON.
+#[test]
+fn gdal_reads_the_geopackage_as_the_same_zones() {
+    let (_folder, out) = written(TaskDataForm::Polygons);
+    let file = out.join("maps.gpkg");
+    let Some(said) = run("ogrinfo", &["-ro", "-al", "-so", text(&file)]) else { return };
+    assert!(!said.contains("Warning") && !said.contains("ERROR"), "{said}");
+    let layers = said.split("Layer name: ").skip(1);
+    let found: Vec<String> = layers
+        .map(|layer| {
+            let line = |start: &str| layer.lines().find_map(|line| line.strip_prefix(start)).unwrap_or_default().trim().to_owned();
+            format!("{}: {}, {}", layer.lines().next().unwrap_or_default(), line("Geometry:"), line("Feature Count:"))
+        })
+        .collect();
+    let expected = [
+        "zones: Multi Polygon, 3",
+        "cores: Point, 30",
+        "cone_pushes: Point, 48",
+        "keep_outs: Multi Polygon, 1",
+        "boundary: Multi Polygon, 1",
+    ];
+    assert_eq!(found[..5], expected, "{said}");
+    assert!(said.contains("WGS 84") && said.contains("FID Column = fid") && said.contains("Geometry Column = geom"), "{said}");
+    let arguments = ["-f", "GeoJSON", "-lco", "COORDINATE_PRECISION=8", "/vsistdout/", text(&file), "zones"];
+    let Some(translated) = run("ogr2ogr", &arguments) else { return };
+    let (theirs, ours) = (zones(&translated), zones(&std::fs::read_to_string(out.join("prescription.geojson")).unwrap()));
+    assert_eq!(theirs.len(), 3);
+    for ((their_properties, their_outline), (properties, outline)) in theirs.iter().zip(&ours) {
+        assert_eq!(their_outline, outline, "the same vertices, the same area");
+        for (key, value) in properties {
+            let their = &their_properties[key];
+            assert!(their == value || (value.is_number() && their.as_f64() == value.as_f64()), "{key}: {their}, not {value}");
+        }
+    }
+}
+
+/// Python's own SQLite, which is not the one in the program.
+#[test]
+fn another_sqlite_finds_the_geopackage_whole() {
+    let (_folder, out) = written(TaskDataForm::Polygons);
+    let script = "import sqlite3, sys\n\
+        base = sqlite3.connect('file:' + sys.argv[1] + '?mode=ro', uri=True)\n\
+        print(base.execute('PRAGMA integrity_check').fetchall(), base.execute('PRAGMA foreign_key_check').fetchall())\n\
+        print(base.execute('PRAGMA application_id').fetchone()[0], base.execute('PRAGMA user_version').fetchone()[0])\n\
+        print(base.execute('SELECT zone, area_ac, limit_1 FROM zones').fetchall())";
+    let Some(said) = run("python3", &["-c", script, text(&out.join("maps.gpkg"))]) else { return };
+    let lines: Vec<&str> = said.lines().collect();
+    // 1196444487 is "GPKG".
+    assert_eq!(lines[..2], ["[('ok',)] []", "1196444487 10301"], "{said}");
+    let map = zones(&std::fs::read_to_string(out.join("prescription.geojson")).unwrap());
+    for (properties, _) in map {
+        let limit = properties["limit_1"].as_str().map_or_else(|| "None".to_owned(), |limit| format!("'{limit}'"));
+        let row = format!("({}, {}, {limit})", properties["zone"], properties["area_ac"]);
+        assert!(lines[2].contains(&row), "{row} is missing in {said}");
     }
 }
 

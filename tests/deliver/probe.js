@@ -1,4 +1,4 @@
-// Looks at the page as a keyboard or a screen reader would, and leaves what it finds in the title as JSON.
+// Looks at the page as a keyboard or a screen reader would, and tells what it finds.
 (function () {
   "use strict";
   var found = { errors: [], unnamed: [], doubled_ids: [], dead_links: [], skipped_headings: [], low_contrast: [] };
@@ -52,6 +52,8 @@
     var ratio = (Math.max(one, other) + 0.05) / (Math.min(one, other) + 0.05);
     if (ratio < 4.5) found.low_contrast.push(element.tagName + " " + ratio.toFixed(2) + " " + element.textContent.slice(0, 40));
   });
+  found.has_keyboard = document.hasFocus();
+  found.width = window.innerWidth;
   found.overflow = document.documentElement.scrollWidth - window.innerWidth;
-  document.title = JSON.stringify(found);
+  tell(found);
 })();

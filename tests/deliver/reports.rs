@@ -68,6 +68,16 @@ fn text_of_the_users_cannot_drive_a_terminal_a_browser_or_a_spreadsheet() {
             assert!(record.unwrap().iter().all(|cell| !cell.starts_with(['=', '+', '-', '@'])), "{path} holds a formula");
         }
     }
+    for file in delivery.files.iter().filter(|file| file.path.ends_with(".dbf")) {
+        // Behind the header a table holds rows of text, whose only other bytes are the mark of its end and UTF-8.
+        let header = usize::from(u16::from_le_bytes([file.bytes[8], file.bytes[9]]));
+        let rows = String::from_utf8(file.bytes[header..file.bytes.len() - 1].to_vec()).expect("UTF-8, cut between characters");
+        assert!(rows.chars().all(|c| !c.is_control() && c != '\u{202e}'), "{} holds a control character", file.path);
+    }
+    let folder = tempfile::tempdir().unwrap();
+    lowstave::deliver::write(&delivery, &folder.path().join("out")).unwrap();
+    let explained = lowstave::deliver::explain(&folder.path().join("out"), 1).unwrap();
+    assert!(explained.contains("<script>alert(1)</script>") && explained.chars().all(|c| c == '\n' || !c.is_control()), "{explained}");
     let zones = super::geojson::zones(&text_of(&delivery, "prescription.geojson"));
     assert_eq!(zones[0].0["reason"], HOSTILE, "JSON keeps the text as it is");
     let record: serde_json::Value = serde_json::from_slice(delivery.get("run.json").unwrap()).unwrap();

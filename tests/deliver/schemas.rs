@@ -4,12 +4,12 @@ use serde_json::Value;
 
 use super::{Invented, delivered, text_of};
 
-fn schema(name: &str) -> Value {
+pub fn schema(name: &str) -> Value {
     let path = format!("{}/docs/schema/{name}", env!("CARGO_MANIFEST_DIR"));
     serde_json::from_str(&std::fs::read_to_string(&path).expect("the schema is in docs/schema")).expect("the schema is JSON")
 }
 
-fn faults(schema: &Value, value: &Value) -> Vec<String> {
+pub fn faults(schema: &Value, value: &Value) -> Vec<String> {
     let validator = jsonschema::validator_for(schema).expect("the schema is a schema");
     validator.iter_errors(value).map(|error| format!("{}: {error}", error.instance_path())).collect()
 }

@@ -3,8 +3,9 @@
 use std::collections::HashMap;
 use std::io::Cursor;
 
-use geo::{Area, Contains, MultiPolygon, Point, Polygon};
+use geo::{Area, Contains, MultiPolygon, Polygon};
 use lowstave::deliver::Delivery;
+use lowstave::units::{MassPerArea, Quantity};
 use shapefile::dbase::FieldValue;
 use shapefile::{PolygonRing, Shape, ShapeReader};
 
@@ -39,26 +40,52 @@ fn number(row: &HashMap<String, FieldValue>, field: &str) -> f64 {
     }
 }
 
-#[test]
-fn rates_at_a_thousand_places_are_those_of_the_geojson() {
-    let delivery = delivered(&Invented::small());
-    let zones = geojson::zones(&text_of(&delivery, "prescription.geojson"));
-    let mut draws = Draws(1);
-    let places: Vec<Point<f64>> = (0..1_000).map(|_| Point::new(-97.12 + draws.next() * 0.0049, 41.1999 + draws.next() * 0.0028)).collect();
-    for (base, property) in [("starter_gal_ac", "starter_gal_ac"), ("gypsum_lb_ac", "gypsum_lb_ac"), ("lime_lb_ac", "lime_lb_ac")] {
-        let (shapes, rows) = (polygons(&delivery, base), rows(&delivery, base));
+/// Compares the rates of every product with the GeoJSON's at a thousand places round the field; gives how many lie in a zone.
+pub fn compare(delivery: &Delivery) -> usize {
+    let map = text_of(delivery, "prescription.geojson");
+    let (zones, places) = (geojson::zones(&map), geojson::thousand_places(&map, &mut Draws(1)));
+    let mut inside = 0;
+    for property in geojson::rate_names(&zones) {
+        let (shapes, rows) = (polygons(delivery, &property), rows(delivery, &property));
         assert_eq!(shapes.len(), rows.len());
-        let mut inside = 0;
         for place in &places {
-            let expected =
-                zones.iter().find(|(_, outline)| outline.contains(place)).map(|(properties, _)| properties[property].as_f64().unwrap());
+            let zone = zones.iter().find(|(_, outline)| outline.contains(place));
+            let expected = zone.map(|(properties, _)| properties[&property].as_f64().unwrap());
             let found: Vec<f64> =
                 shapes.iter().zip(&rows).filter(|(shape, _)| shape.contains(place)).map(|(_, row)| number(row, "RATE")).collect();
-            assert_eq!(found, expected.into_iter().collect::<Vec<_>>(), "at {place:?}");
+            assert_eq!(found, expected.into_iter().collect::<Vec<_>>(), "{property} at {place:?}");
             inside += found.len();
         }
-        assert!(inside > 700, "most places lie in the field");
     }
+    inside / geojson::rate_names(&zones).len()
+}
+
+#[test]
+fn rates_at_a_thousand_places_are_those_of_the_geojson() {
+    let inside = compare(&delivered(&Invented::small()));
+    assert!(inside > 700, "most places lie in the field, not {inside} only");
+}
+
+#[test]
+fn the_columns_are_wide_enough_for_the_largest_rate_and_area() {
+    let mut invented = Invented::small();
+    // More than any spreader carries: 9,999,999.5 lb/ac; the total stays the sum over the zones.
+    let rate = <MassPerArea as Quantity>::parse("9999999.5 lb/ac").unwrap();
+    let lime = &mut invented.prescription;
+    lime.zones[0].rates[2].amount = lowstave::rates::Amount::Mass(rate);
+    let hectares = |zone: &lowstave::rates::ZoneRates| invented.zones.zones[zone.zone].area_m2 / 1e4;
+    let kilograms = |zone: &lowstave::rates::ZoneRates| match zone.rates[2].amount {
+        lowstave::rates::Amount::Mass(mass) => mass.kilograms_per_hectare() * hectares(zone),
+        lowstave::rates::Amount::Volume(_) => 0.0,
+    };
+    lime.products[2].total_mass = lowstave::units::Mass::from_kilograms(lime.zones.iter().map(kilograms).sum());
+    let delivery = delivered(&invented);
+    for (base, field) in [("lime_lb_ac", "RATE"), ("zones", "LIME_LB")] {
+        let most = rows(&delivery, base).iter().map(|row| number(row, field)).fold(0.0, f64::max);
+        assert_eq!(most, 9_999_999.5, "{base}");
+    }
+    let area: f64 = rows(&delivery, "zones").iter().map(|row| number(row, "AREA_AC")).fold(0.0, f64::max);
+    assert!(area > 10.0, "{area}");
 }
 
 #[test]

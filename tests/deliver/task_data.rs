@@ -4,7 +4,7 @@ use std::collections::HashMap;
 use std::io::{Cursor, Read};
 
 use geo::{Contains, Point, Polygon};
-use lowstave::deliver::{DeliverOptions, TaskDataForm, prepare};
+use lowstave::deliver::{DeliverOptions, Delivery, TaskDataForm, prepare};
 use quick_xml::events::{BytesStart, Event};
 
 use super::{Draws, Invented, geojson, text_of};
@@ -25,6 +25,8 @@ struct Task {
     attributes: Attributes,
     zones: Vec<TreatmentZone>,
     grid: Option<Attributes>,
+    /// Data dictionary entry of all its rates.
+    entry: String,
 }
 
 struct Package {
@@ -88,6 +90,8 @@ fn take(package: &mut Package, element: &BytesStart<'_>, is_in_task: &mut bool) 
         }
         "PDV" => {
             task.zones.last_mut().unwrap().raw = a["B"].parse().unwrap();
+            assert!(task.entry.is_empty() || task.entry == a["A"], "one kind of rate in a task");
+            task.entry.clone_from(&a["A"]);
             if task.zones.len() == 1 {
                 package.presentation_of.push(a["E"].clone());
             }
@@ -131,50 +135,64 @@ impl TreatmentZone {
     }
 }
 
-const PROPERTIES: [&str; 3] = ["starter_gal_ac", "gypsum_lb_ac", "lime_lb_ac"];
+/// Half a step of the data dictionary in the unit of a rate: 0.005 mm³/m² or 0.5 mg/m². Beyond it a hair for the printed scale.
+fn half_a_step(property: &str) -> f64 {
+    let steps = [("_gal_ac", 5.346e-6), ("_l_ha", 5e-5), ("_lb_ac", 4.461e-3), ("_kg_ha", 5e-3)];
+    steps.iter().find(|(end, _)| property.ends_with(end)).expect("a unit of a rate").1 * 1.001
+}
 
-fn compare(invented: &Invented, form: TaskDataForm, away_m: f64) -> usize {
-    let delivery = prepare(&invented.case(), &DeliverOptions { task_data: form }).unwrap();
+/// Compares the rates of every task with the GeoJSON's at a thousand places, but not nearer to an edge than `away_m`; gives how many were
+/// compared and how many of these lie in a zone.
+pub fn compare(delivery: &Delivery, away_m: f64) -> (usize, usize) {
     let package = open(delivery.get("controller/taskdata.zip").unwrap());
-    assert_eq!(package.tasks.len(), 3);
-    let zones = geojson::zones(&text_of(&delivery, "prescription.geojson"));
-    let (mut draws, mut compared) = (Draws(2), 0);
-    for _ in 0..1_000 {
-        let place = Point::new(-97.1201 + draws.next() * 0.0051, 41.1998 + draws.next() * 0.0030);
-        if zones.iter().any(|(_, outline)| edge_distance_m(outline, place) < away_m) {
+    let map = text_of(delivery, "prescription.geojson");
+    let zones = geojson::zones(&map);
+    let properties = geojson::rate_names(&zones);
+    assert_eq!(package.tasks.len(), properties.len());
+    let (mut compared, mut inside) = (0, 0);
+    for place in geojson::thousand_places(&map, &mut Draws(2)) {
+        if away_m > 0.0 && zones.iter().any(|(_, outline)| edge_distance_m(outline, place) < away_m) {
             continue;
         }
-        compared += 1;
         let zone = zones.iter().find(|(_, outline)| outline.contains(&place));
-        for (task, property) in PROPERTIES.iter().enumerate() {
-            let expected = zone.map_or(0.0, |(properties, _)| properties[*property].as_f64().unwrap());
-            // Half a step of the data dictionary: 0.005 mm³/m² is 0.000 005 gal/ac, 0.5 mg/m² is 0.0045 lb/ac.
-            let half_a_step = if task == 0 { 5.4e-6 } else { 4.5e-3 };
+        compared += 1;
+        inside += usize::from(zone.is_some());
+        for (task, property) in properties.iter().enumerate() {
+            let expected = zone.map_or(0.0, |(properties, _)| properties[property].as_f64().unwrap());
             let found = package.rate(task, place);
-            assert!((found - expected).abs() <= half_a_step, "{property} at {place:?}: {found}, not {expected}");
+            assert!((found - expected).abs() <= half_a_step(property), "{property} at {place:?}: {found}, not {expected}");
         }
     }
-    compared
+    (compared, inside)
 }
 
 fn edge_distance_m(outline: &geo::MultiPolygon<f64>, place: Point<f64>) -> f64 {
     use geo::{Distance, Euclidean, MapCoords};
-    // Degrees to metres near 41.2 degrees north, near enough to stay away from edges.
-    let metres = |c: geo::Coord<f64>| geo::Coord { x: (c.x + 97.12) * 83_750.0, y: (c.y - 41.2) * 111_130.0 };
+    // Degrees to metres on a sphere, near enough to stay away from edges.
+    let metres = |c: geo::Coord<f64>| geo::Coord {
+        x: (c.x - place.x()) * 111_320.0 * place.y().to_radians().cos(),
+        y: (c.y - place.y()) * 111_320.0,
+    };
     let rings = outline.iter().flat_map(|polygon| std::iter::once(polygon.exterior()).chain(polygon.interiors()));
-    let place = place.map_coords(metres);
-    rings.map(|ring| Euclidean.distance(&place, &ring.map_coords(metres))).fold(f64::INFINITY, f64::min)
+    rings.map(|ring| Euclidean.distance(&Point::new(0.0, 0.0), &ring.map_coords(metres))).fold(f64::INFINITY, f64::min)
 }
 
 #[test]
 fn polygons_give_the_rates_of_the_geojson_at_a_thousand_places() {
-    assert_eq!(compare(&Invented::small(), TaskDataForm::Polygons, 0.0), 1_000);
+    for invented in [Invented::small(), Invented::metric()] {
+        let (compared, inside) = compare(&super::delivered(&invented), 0.0);
+        assert!(compared == 1_000 && inside > 700, "{inside}");
+    }
 }
 
 #[test]
 fn a_grid_of_rates_gives_the_rates_of_the_geojson_away_from_edges() {
     // A cell of 5 m takes the rate at its centre: up to half its diagonal from an edge it may be the neighbour's.
-    assert!(compare(&Invented::small(), TaskDataForm::Grid, 3.6) > 700);
+    for invented in [Invented::small(), Invented::metric()] {
+        let delivery = prepare(&invented.case(), &DeliverOptions { task_data: TaskDataForm::Grid }).unwrap();
+        let (compared, inside) = compare(&delivery, 3.6);
+        assert!(compared > 800 && inside > 600, "{compared}, {inside}");
+    }
 }
 
 #[test]
@@ -201,6 +219,35 @@ fn the_example_value_of_five_gallons_is_the_published_one() {
     let package = open(delivery.get("controller/taskdata.zip").unwrap());
     let raw: Vec<i64> = package.tasks[0].zones.iter().map(|zone| zone.raw).collect();
     assert!(raw.contains(&467_698), "{raw:?}");
+}
+
+/// ISO 11783-11, data dictionary (public export of 2025-01-21): DDI 1 is the setpoint of volume per area in steps of 0.01 mm³/m², DDI 6 the
+/// setpoint of mass per area in steps of 1 mg/m².
+#[test]
+fn liquids_are_volumes_and_dry_products_masses_in_the_steps_of_the_data_dictionary() {
+    let delivery = super::delivered(&Invented::small());
+    let package = open(delivery.get("controller/taskdata.zip").unwrap());
+    let entries: Vec<&str> = package.tasks.iter().map(|task| task.entry.as_str()).collect();
+    assert_eq!(entries, ["0001", "0006", "0006"], "starter, gypsum, lime");
+    // 1,500 lb/ac is 1,500 x 453,592.37 mg / 4,046.856 422 4 m² = 168,127.7 mg/m².
+    assert!(package.tasks[2].zones.iter().any(|zone| zone.raw == 168_128), "{:?}", package.tasks[2].zones);
+    let grid = prepare(&Invented::small().case(), &DeliverOptions { task_data: TaskDataForm::Grid }).unwrap();
+    let grid = open(grid.get("controller/taskdata.zip").unwrap());
+    assert_eq!(grid.tasks.iter().map(|task| task.entry.as_str()).collect::<Vec<_>>(), entries);
+}
+
+#[test]
+fn texts_of_the_users_stay_inside_their_attributes() {
+    let hostile = "\"/><TZN A=\"9\"><!-- & \u{1b}[31m ]]> a name of more than 32 letters";
+    let mut invented = Invented::small();
+    invented.settings.field = hostile.to_owned();
+    invented.prescription.products[1].label = hostile.to_owned();
+    let open_of = |invented: &Invented| open(super::delivered(invented).get("controller/taskdata.zip").unwrap());
+    let (package, plain) = (open_of(&invented), open_of(&Invented::small()));
+    let zones = |package: &Package| package.tasks.iter().map(|task| task.zones.len()).collect::<Vec<_>>();
+    assert_eq!(zones(&package), zones(&plain), "no element of its own");
+    let xml = String::from_utf8(package.files["TASKDATA/TASKDATA.XML"].clone()).unwrap();
+    assert!(xml.chars().all(|c| c == '\n' || !c.is_control()) && xml.contains("&quot;/&gt;&lt;TZN A=&quot;9&quot;"));
 }
 
 #[test]

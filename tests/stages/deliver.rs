@@ -16,6 +16,7 @@ fn every_file_of_the_contract_is_there_and_listed_in_the_record() {
     let delivery = delivered(&Invented::small());
     let expected = [
         "prescription.geojson",
+        "maps.gpkg",
         "report.txt",
         "report.html",
         "controller/shapefile/zones.shp",

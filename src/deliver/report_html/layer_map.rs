@@ -2,9 +2,9 @@
 
 use std::fmt::Write;
 
-use super::colours::{Colour, hex, layer};
 use super::plate::Plate;
 use super::png::data_address;
+use crate::deliver::colours::{Colour, hex, layer};
 use crate::deliver::escape::markup;
 use crate::deliver::overview::Overview;
 use crate::deliver::review::{MapFacts, layer_number, layer_unit, with_unit};

@@ -1,6 +1,5 @@
 //! `report.html`: the report with maps and plots, one file that needs no network, for screen, paper, keyboard and screen reader.
 
-mod colours;
 mod cone_chart;
 mod labels;
 mod layer_map;
@@ -86,7 +85,7 @@ fn push_header(out: &mut String, overview: &Overview<'_>, review: &Review) {
     let settings = overview.case.settings;
     let _ = write!(
         out,
-        "<header>{MARK}<div><p class=\"kicker\">Soil review and prescription</p><h1>{}</h1><p class=\"sub\">{}, {}</p></div></header>",
+        "<header><div class=\"title\">{MARK}<div><p class=\"kicker\">Soil review and prescription</p><h1>{}</h1><p class=\"sub\">{}, {}</p></div></div>",
         markup(&settings.field),
         markup(&settings.crop),
         settings.season
@@ -95,7 +94,7 @@ fn push_header(out: &mut String, overview: &Overview<'_>, review: &Review) {
     for (word, text) in &review.field.rows {
         let _ = write!(out, "<div><dt>{}</dt><dd>{}</dd></div>", markup(word), markup(text));
     }
-    out.push_str("</dl>");
+    out.push_str("</dl></header>");
 }
 
 fn first(overview: &Overview<'_>, review: &Review, plate: &Plate) -> String {

@@ -4,8 +4,8 @@ use std::fmt::Write;
 
 use geo::{BoundingRect, LineString, MultiPolygon};
 
-use super::colours::{hex, zone};
 use super::labels::{Label, labels};
+use crate::deliver::colours::{hex, zone};
 use crate::deliver::overview::Overview;
 use crate::units::UnitSystem;
 

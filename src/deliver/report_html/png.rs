@@ -5,7 +5,7 @@ use std::io::Write;
 use flate2::write::ZlibEncoder;
 use flate2::{Compression, Crc};
 
-use super::colours::Colour;
+use crate::deliver::colours::Colour;
 
 /// A `data:` address of a picture; each pixel is an index into the palette, row by row from the top.
 #[must_use]

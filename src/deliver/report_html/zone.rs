@@ -110,7 +110,7 @@ fn fixes(zone: &ZoneReview) -> String {
             ]
         })
         .collect();
-    let heads = ["", "What", "For", "#Cost", "#Effort (of 5)", "#Seasons", "Severity per cost and effort", "Basis"];
+    let heads = ["No.", "What", "For", "#Cost", "#Effort (of 5)", "#Seasons", "Severity per cost and effort", "Basis"];
     format!("<h4>Order of fixes</h4>{}", table(&format!("Order of fixes in zone {}", zone.zone), &heads, &rows))
 }
 

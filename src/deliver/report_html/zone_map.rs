@@ -2,8 +2,8 @@
 
 use std::fmt::Write;
 
-use super::colours::{Colour, hex, ink_on, rate, zone};
 use super::plate::{Plate, hatch, zone_fill};
+use crate::deliver::colours::{Colour, hex, ink_on, rate, zone};
 use crate::deliver::columns::RateColumn;
 use crate::deliver::escape::markup;
 use crate::deliver::overview::Overview;

@@ -5,18 +5,16 @@ mod element;
 mod raster;
 mod setpoint;
 
-use std::cell::Cell;
 use std::io::{Cursor, Write};
 
 use zip::write::SimpleFileOptions;
 use zip::{CompressionMethod, DateTime, ZipWriter};
 
-use super::degrees::{Part, parts};
+use super::degrees::from_plane;
 use super::delivery::TaskDataForm;
 use super::error::DeliverError;
 use super::overview::Overview;
 use document::{LAST_CODE, Layout, amount, document};
-use geo::{CoordsIter, MapCoords};
 use raster::Raster;
 use setpoint::Setpoint;
 
@@ -30,8 +28,9 @@ const LEVEL: i64 = 1;
 /// # Errors
 /// Where the boundary cannot be brought to degrees or the archive cannot be made.
 pub fn package(overview: &Overview<'_>, form: TaskDataForm) -> Result<Vec<u8>, DeliverError> {
-    let boundary = boundary(overview)?;
-    let cell = overview.case.field.grid.cell;
+    let field = overview.case.field;
+    let boundary = from_plane(&field.crs, &field.workable).map_err(|cause| failed(cause.to_string()))?;
+    let cell = field.grid.cell;
     let raster = || Raster::new(overview, cell).ok_or_else(|| failed("there is no zone"));
     let is_polygons = form == TaskDataForm::Polygons && document::parts(overview).count() <= LAST_CODE;
     let (text, grids) = if is_polygons {
@@ -50,20 +49,6 @@ pub fn package(overview: &Overview<'_>, form: TaskDataForm) -> Result<Vec<u8>, D
 
 fn failed(cause: impl Into<String>) -> DeliverError {
     DeliverError::Package { path: PATH, cause: cause.into() }
-}
-
-/// The workable area in degrees.
-fn boundary(overview: &Overview<'_>) -> Result<Vec<Part>, DeliverError> {
-    let field = overview.case.field;
-    let mut points: Vec<(f64, f64)> = field.workable.coords_iter().map(|c| (c.x, c.y)).collect();
-    field.crs.unproject(&mut points).map_err(|cause| failed(cause.to_string()))?;
-    // Both walks go through the coordinates in the same order.
-    let next = Cell::new(0);
-    let degrees = field.workable.map_coords(|c| {
-        let at = next.replace(next.get() + 1);
-        points.get(at).map_or(c, |&(x, y)| geo::Coord { x, y })
-    });
-    Ok(parts(&degrees))
 }
 
 /// Rates of one product in every cell, four bytes each.

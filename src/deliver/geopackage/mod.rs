@@ -1,0 +1,37 @@
+//! `maps.gpkg`: zones, cores, cone pushes, keep-outs and boundary in one file for GIS programs, with the style in which to show them.
+//!
+//! ```text
+//! Overview -> contents (tables of features) -> database (SQL) -> bytes
+//!                          \-> style -> sld, qml
+//! ```
+//!
+//! # Source
+//! OGC GeoPackage Encoding Standard 1.3.1 (OGC 12-128r18); OGC Styled Layer Descriptor 1.0.0 (OGC 02-070).
+
+mod blob;
+mod contents;
+mod database;
+mod points;
+mod qml;
+mod sld;
+mod style;
+mod table;
+
+use super::error::DeliverError;
+use super::overview::Overview;
+
+/// Path of the file in the output folder.
+pub const PATH: &str = "maps.gpkg";
+
+/// The file's bytes.
+///
+/// # Errors
+/// Where a place cannot be brought to degrees, or SQLite refuses a table.
+pub fn package(overview: &Overview<'_>) -> Result<Vec<u8>, DeliverError> {
+    let tables = contents::tables(overview).map_err(failed)?;
+    database::bytes(&tables, overview.case.settings.season).map_err(failed)
+}
+
+fn failed(cause: impl ToString) -> DeliverError {
+    DeliverError::Package { path: PATH, cause: cause.to_string() }
+}

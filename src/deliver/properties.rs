@@ -1,0 +1,66 @@
+//! What every map of the zones says of a zone: the same names, in the same order, with the same values.
+
+use super::columns::property_name;
+use super::escape::json;
+use super::overview::{Overview, ZoneView};
+use crate::units::{MoneyPerArea, Quantity, UnitSystem, VolumePerArea, decimal};
+
+/// Decimals of areas: a square metre.
+const AREA_DECIMALS: usize = 4;
+/// Decimals of rates; the step of the controller is coarser.
+const RATE_DECIMALS: usize = 6;
+
+/// A value of a zone.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Property {
+    /// A whole number.
+    Whole(u32),
+    /// A number as it is printed, plain decimal.
+    Number(String),
+    /// A text, or nothing.
+    Text(Option<String>),
+}
+
+impl Property {
+    /// A number with at most so many decimals.
+    fn number(value: f64, decimals: usize) -> Self {
+        Self::Number(decimal(value, decimals))
+    }
+
+    /// The value as JSON.
+    #[must_use]
+    pub fn json(&self) -> String {
+        match self {
+            Self::Whole(number) => number.to_string(),
+            Self::Number(text) => text.clone(),
+            Self::Text(Some(text)) => json(text),
+            Self::Text(None) => "null".to_owned(),
+        }
+    }
+}
+
+/// Names and values of a zone's properties, in their order.
+#[must_use]
+pub fn properties(overview: &Overview<'_>, place: usize, view: &ZoneView<'_>) -> Vec<(String, Property)> {
+    let area = |system| Property::number(view.area().number_in(system), AREA_DECIMALS);
+    let mut rows = vec![
+        ("zone".to_owned(), Property::Whole(view.number)),
+        ("area_ha".to_owned(), area(UnitSystem::Metric)),
+        ("area_ac".to_owned(), area(UnitSystem::UnitedStates)),
+    ];
+    if overview.columns.iter().all(|column| column.product.name != "starter") {
+        // The contract names this property in every prescription; without a starter its rate is 0.
+        let unit = VolumePerArea::unit_in(overview.units);
+        rows.push((property_name("starter", unit), Property::number(0.0, 0)));
+    }
+    rows.extend(overview.columns.iter().map(|column| (column.name.clone(), Property::number(column.rates[place], RATE_DECIMALS))));
+    let limits = view.limits();
+    let limit = |at: usize| Property::Text(limits.get(at).map(|finding| finding.factor.name().to_owned()));
+    rows.extend((0..3).map(|at| (format!("limit_{}", at + 1), limit(at))));
+    let confidence = limits.first().map_or(0.0, |finding| finding.confidence.clamp(0.0, 1.0));
+    rows.push(("confidence".to_owned(), Property::number(if confidence.is_finite() { confidence } else { 0.0 }, 3)));
+    rows.push(("reason".to_owned(), Property::Text(Some(view.rates.reason.clone()))));
+    let cost = MoneyPerArea::in_unit(view.rates.cost, "USD/ac").unwrap_or_default();
+    rows.push(("cost_usd_ac".to_owned(), Property::number(cost, 2)));
+    rows
+}
