@@ -1,5 +1,7 @@
 //! `report.txt`, `report.html` and `explain`.
 
+use std::path::Path;
+
 use quick_xml::events::Event;
 
 use super::{Invented, delivered, text_of};
@@ -68,7 +70,7 @@ fn text_of_the_users_cannot_drive_a_terminal_a_browser_or_a_spreadsheet() {
             assert!(record.unwrap().iter().all(|cell| !cell.starts_with(['=', '+', '-', '@'])), "{path} holds a formula");
         }
     }
-    for file in delivery.files.iter().filter(|file| file.path.ends_with(".dbf")) {
+    for file in delivery.files.iter().filter(|file| Path::new(&file.path).extension().is_some_and(|end| end == "dbf")) {
         // Behind the header a table holds rows of text, whose only other bytes are the mark of its end and UTF-8.
         let header = usize::from(u16::from_le_bytes([file.bytes[8], file.bytes[9]]));
         let rows = String::from_utf8(file.bytes[header..file.bytes.len() - 1].to_vec()).expect("UTF-8, cut between characters");

@@ -43,8 +43,12 @@ pub fn cone_chart(overview: &Overview<'_>) -> String {
     if let Some(limit) = limit {
         chart.push_limit(&mut out, limit);
     }
+    for (at, (_, marks)) in profiles.iter().enumerate() {
+        chart.push_line(&mut out, at, marks);
+    }
+    // Over all lines, so that no line hides a number.
     for (at, (zone, marks)) in profiles.iter().enumerate() {
-        chart.push_line(&mut out, at, *zone, marks);
+        chart.push_tag(&mut out, at, *zone, marks);
     }
     out.push_str("</svg></figure>");
     out
@@ -156,13 +160,16 @@ impl Chart {
         );
     }
 
-    fn push_line(&self, out: &mut String, at: usize, zone: u32, marks: &[(f64, f64)]) {
+    fn push_line(&self, out: &mut String, at: usize, marks: &[(f64, f64)]) {
         let points: Vec<String> = marks.iter().map(|(depth, value)| format!("{:.1},{:.1}", self.x(*value), self.y(*depth))).collect();
         let _ =
             write!(out, "<polyline class=\"profile\" stroke-dasharray=\"{}\" points=\"{}\"/>", DASHES[at % DASHES.len()], points.join(" "));
         for (depth, value) in marks {
             let _ = write!(out, "<circle class=\"dot\" cx=\"{:.1}\" cy=\"{:.1}\" r=\"3\"/>", self.x(*value), self.y(*depth));
         }
+    }
+
+    fn push_tag(&self, out: &mut String, at: usize, zone: u32, marks: &[(f64, f64)]) {
         // Each line carries its zone's number at another depth, so that the numbers do not lie over each other.
         if let Some((depth, value)) = marks.get(at % marks.len().max(1)) {
             let _ = write!(

@@ -5,6 +5,7 @@ mod labels;
 mod layer_map;
 mod plate;
 mod png;
+mod stave_words;
 mod staves;
 mod table;
 mod zone;

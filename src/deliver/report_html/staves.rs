@@ -2,6 +2,7 @@
 
 use std::fmt::Write;
 
+use super::stave_words;
 use crate::deliver::escape::markup;
 use crate::deliver::review::{FindingFacts, ZoneReview};
 
@@ -11,8 +12,6 @@ const GAP: f64 = 6.0;
 const HEIGHT: f64 = 150.0;
 /// Room over the hoop.
 const TOP: f64 = 26.0;
-/// Room under the staves for name, value and limit.
-const FOOT: f64 = 62.0;
 /// A stave at the rule's worst value is still to be seen.
 const LOWEST: f64 = 0.05;
 
@@ -42,16 +41,17 @@ pub fn barrel(zone: &ZoneReview) -> String {
     let stave = ((WIDEST.1 - GAP) / count - GAP).min(WIDEST.0);
     let width = count * (stave + GAP) + GAP;
     let (hoop, ground) = (TOP, TOP + HEIGHT);
+    let lines = stave_words::lines(&findings, stave);
     let water = ground - standing(lowest) * HEIGHT;
     let mut out = format!(
         "<div class=\"scroll\" tabindex=\"0\" role=\"group\" aria-label=\"Barrel of zone {n}\"><svg class=\"barrel\" viewBox=\"0 0 {width:.0} {h:.0}\" style=\"width:{width:.0}px\" role=\"img\" aria-label=\"{}\">",
         markup(&spoken(&findings)),
         n = zone.zone,
-        h = ground + FOOT,
+        h = ground + stave_words::height(lines),
     );
     let _ = write!(out, "<rect class=\"water\" x=\"0\" y=\"{water:.1}\" width=\"{width:.0}\" height=\"{:.1}\"/>", ground - water);
     for (at, finding) in findings.iter().enumerate() {
-        push_stave(&mut out, GAP + at as f64 * (stave + GAP), stave, ground, finding);
+        push_stave(&mut out, (GAP + at as f64 * (stave + GAP), stave), ground, finding, lines);
     }
     let _ = write!(
         out,
@@ -63,7 +63,7 @@ pub fn barrel(zone: &ZoneReview) -> String {
     out
 }
 
-fn push_stave(out: &mut String, x: f64, stave: f64, ground: f64, finding: &FindingFacts) {
+fn push_stave(out: &mut String, (x, stave): (f64, f64), ground: f64, finding: &FindingFacts, lines: usize) {
     let height = standing(finding) * HEIGHT;
     let (y, middle) = (ground - height, x + stave / 2.0);
     let kind = if finding.outcome == "limiting" { "short" } else { "full" };
@@ -75,24 +75,7 @@ fn push_stave(out: &mut String, x: f64, stave: f64, ground: f64, finding: &Findi
         let class = if height > 40.0 { "share in" } else { "share" };
         let _ = write!(out, "<text class=\"{class}\" x=\"{middle:.1}\" y=\"{inside:.1}\">{percent:.0} %</text>");
     }
-    let value = short(finding.value.as_deref().unwrap_or_default()).to_owned();
-    let limit = finding.threshold.split_once(' ').map_or(finding.threshold.as_str(), |(_, limit)| limit);
-    let sign = if finding.threshold.starts_with("below") { "\u{2265}" } else { "\u{2264}" };
-    for (row, (class, text)) in
-        [("name", finding.factor.clone()), ("value", value), ("limit", format!("need {sign} {}", short(limit)))].iter().enumerate()
-    {
-        let y = ground + 18.0 + row as f64 * 18.0;
-        // About 6.6 steps a letter; what would not fit between the staves is squeezed.
-        let room = stave + GAP - 4.0;
-        let is_wide = text.chars().count() as f64 * 6.6 > room;
-        let squeeze = if is_wide { format!(" textLength=\"{room:.0}\" lengthAdjust=\"spacingAndGlyphs\"") } else { String::new() };
-        let _ = write!(out, "<text class=\"{class}\" x=\"{middle:.1}\" y=\"{y:.1}\"{squeeze}>{}</text>", markup(text));
-    }
-}
-
-/// A value without its spread and without what its share is of.
-fn short(text: &str) -> &str {
-    text.split(" (").next().unwrap_or_default().split(" of ").next().unwrap_or_default()
+    stave_words::push_words(out, finding, (middle, ground), stave, lines);
 }
 
 /// The same for ears.

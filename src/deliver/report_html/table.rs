@@ -4,14 +4,21 @@ use std::fmt::Write;
 
 use crate::deliver::escape::markup;
 
+/// A table of at most so many rows stays on one page.
+const SHORT: usize = 14;
+/// A table of more columns is wider than a phone and scrolls.
+const MANY: usize = 6;
+
 /// A table with a caption. Columns whose head starts with `#` are numbers, set to the right.
 #[must_use]
 pub fn table(caption: &str, heads: &[&str], rows: &[Vec<String>]) -> String {
     let is_number: Vec<bool> = heads.iter().map(|head| head.starts_with('#')).collect();
     let class = |at: usize| if is_number.get(at) == Some(&true) { " class=\"n\"" } else { "" };
     let mut out = format!(
-        "<div class=\"scroll\" tabindex=\"0\" role=\"group\" aria-label=\"{0}\"><table><caption>{0}</caption><thead><tr>",
-        markup(caption)
+        "<div class=\"scroll{1}{2}\" tabindex=\"0\" role=\"group\" aria-label=\"{0}\"><table><caption>{0}</caption><thead><tr>",
+        markup(caption),
+        if rows.len() <= SHORT { " short" } else { "" },
+        if heads.len() > MANY { " many" } else { "" }
     );
     for (at, head) in heads.iter().enumerate() {
         let _ = write!(out, "<th scope=\"col\"{}>{}</th>", class(at), markup(head.trim_start_matches('#')));

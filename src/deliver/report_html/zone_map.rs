@@ -89,7 +89,7 @@ fn legend(overview: &Overview<'_>, column: &RateColumn<'_>, colour: impl Fn(f64)
             overview.zones.iter().zip(&column.rates).filter(|(_, rate)| **rate == value).map(|(view, _)| view.number.to_string()).collect();
         let word = if zones.len() == 1 { "zone" } else { "zones" };
         let swatch = hex(colour(value));
-        format!("<li><svg width=\"16\" height=\"16\" aria-hidden=\"true\"><rect width=\"16\" height=\"16\" fill=\"{swatch}\" class=\"swatch\"/></svg> {}: {word} {}</li>", grouped(value, column.decimals), zones.join(", "))
+        format!("<li><svg width=\"16\" height=\"16\" aria-hidden=\"true\"><rect x=\"1\" y=\"1\" width=\"14\" height=\"14\" fill=\"{swatch}\" class=\"swatch\"/></svg> {}: {word} {}</li>", grouped(value, column.decimals), zones.join(", "))
     });
     format!("<ul class=\"legend\">{}</ul>", items.collect::<String>())
 }
