@@ -1,5 +1,6 @@
 use geo::{BoundingRect, Geometry, MultiPolygon};
 
+use super::chart::{Chart, MANY};
 use super::inside::Inside;
 use super::observations::{self, Located};
 use super::outline::{self, geodesic_area, middle};
@@ -45,7 +46,7 @@ pub fn lay_out(survey: Survey, settings: &Settings) -> Result<Field, Vec<FieldEr
     if !problems.is_empty() {
         return Err(problems);
     }
-    let Ground { crs, boundary, workable, kept_out, area_m2, workable_m2 } = ground;
+    let Ground { crs, boundary, workable, kept_out, area_m2, workable_m2, .. } = ground;
     Ok(Field { crs, boundary, workable, kept_out, area_m2, workable_m2, grid, places, layers, cones, inputs: survey.inputs, remarks })
 }
 
@@ -56,6 +57,8 @@ fn plan_name(settings: &Settings) -> String {
 /// The field without its observations.
 struct Ground {
     crs: WorkingCrs,
+    /// What stands for the projection where a table is long.
+    chart: Option<Chart>,
     boundary: MultiPolygon<f64>,
     workable: MultiPolygon<f64>,
     kept_out: Vec<KeptOut>,
@@ -74,6 +77,7 @@ fn ground(survey: &Survey, settings: &Settings, remarks: &mut Vec<Remark>) -> Re
     let centre = middle(&degrees_area).filter(|_| area_m2 >= SMALLEST_M2);
     let Some((longitude, latitude)) = centre else { return Err(one(FieldError::TooSmall { place, square_metres: area_m2 })) };
     let crs = WorkingCrs::centred_on(longitude, latitude);
+    let chart = chart(survey, &crs, &degrees_area).map_err(|cause| one(FieldError::Projection { place: place.clone(), cause }))?;
     let plane = outline::to_plane(&Geometry::MultiPolygon(degrees_area), &crs)
         .map_err(|cause| one(FieldError::Projection { place: place.clone(), cause }))?;
     let boundary = outline::areas_of(plane);
@@ -88,7 +92,16 @@ fn ground(survey: &Survey, settings: &Settings, remarks: &mut Vec<Remark>) -> Re
         return Err(one(FieldError::NothingLeft { place: Place::file(plan_name(settings)).at_key("keep_out") }));
     }
     let workable_m2 = plane_area_on_ellipsoid(&workable, &crs).map_err(|cause| one(FieldError::Projection { place, cause }))?;
-    Ok(Ground { crs, boundary, workable, kept_out, area_m2, workable_m2 })
+    Ok(Ground { crs, chart, boundary, workable, kept_out, area_m2, workable_m2 })
+}
+
+/// The chart of the field, where a table is long enough to be worth one.
+fn chart(survey: &Survey, crs: &WorkingCrs, degrees: &MultiPolygon<f64>) -> Result<Option<Chart>, super::ProjectionError> {
+    let is_worth_it = survey.tables.iter().any(|table| table.x.len() >= MANY);
+    match degrees.bounding_rect().filter(|_| is_worth_it) {
+        Some(bounds) => Chart::round(crs, (bounds.min().x, bounds.min().y, bounds.max().x, bounds.max().y)),
+        None => Ok(None),
+    }
 }
 
 fn plane_area_on_ellipsoid(area: &MultiPolygon<f64>, crs: &WorkingCrs) -> Result<f64, super::ProjectionError> {
@@ -143,7 +156,7 @@ fn on_field(
     // Only a table of which nothing lies on the field is looked at twice, so its coordinates are kept until then.
     let probe = observations::probe(&table);
     let file = table.file.clone();
-    match observations::locate(table, index, &ground.crs, inside, settings.units, remarks) {
+    match observations::locate(table, index, (&ground.crs, ground.chart.as_ref()), inside, settings.units, remarks) {
         Ok(located) if !located.places.x.is_empty() && located.places.outside.len() == located.places.x.len() => {
             let swapped = observations::fits_when_swapped(&probe, &ground.crs, inside);
             Err(observations::all_outside(&located.places, &ground.boundary, swapped, names, settings.units))

@@ -1,6 +1,7 @@
 //! Stage 3: the survey is put on a metric plane centred on the field: the workable area (boundary minus
 //! keep-outs with their buffer), the cell grid, and every layer's observations.
 
+mod chart;
 mod coverage;
 mod error;
 mod grid;

@@ -2,6 +2,7 @@
 
 use geo::{BoundingRect, MultiPolygon};
 
+use super::chart::Chart;
 use super::inside::Inside;
 use super::projection::{Route, WorkingCrs};
 use super::{FieldError, FieldLayer, Places};
@@ -29,14 +30,15 @@ pub(super) struct Located {
 pub(super) fn locate(
     mut table: PointTable,
     index: usize,
-    crs: &WorkingCrs,
+    (crs, chart): (&WorkingCrs, Option<&Chart>),
     inside: &Inside<'_>,
     units: UnitSystem,
     remarks: &mut Vec<Remark>,
 ) -> Result<Located, FieldError> {
     let place = Place::file(table.file.clone());
     let (mut x, mut y) = (std::mem::take(&mut table.x), std::mem::take(&mut table.y));
-    let route = crs.project_columns(&table.crs, &mut x, &mut y).map_err(|cause| FieldError::Projection { place: place.clone(), cause })?;
+    let route =
+        crs.project_columns(&table.crs, &mut x, &mut y, chart).map_err(|cause| FieldError::Projection { place: place.clone(), cause })?;
     check_route(&route, &table.crs, &place, remarks)?;
     let (near, outside): (Vec<_>, Vec<_>) = inside.strays(&x, &y).into_iter().partition(|(_, distance)| *distance <= NEAR_M);
     let show = |metres: f64| Length::from_metres(metres).show(units, 0);
@@ -171,7 +173,7 @@ pub(super) fn probe(table: &PointTable) -> Probe {
 /// Whether most points would lie on the field if x and y changed places.
 pub(super) fn fits_when_swapped(probe: &Probe, crs: &WorkingCrs, inside: &Inside<'_>) -> bool {
     let (mut x, mut y) = (probe.y.clone(), probe.x.clone());
-    if crs.project_columns(&probe.crs, &mut x, &mut y).is_err() {
+    if crs.project_columns(&probe.crs, &mut x, &mut y, None).is_err() {
         return false;
     }
     let on_field = x.iter().zip(&y).filter(|(x, y)| inside.distance(**x, **y) <= NEAR_M).count();

@@ -7,6 +7,7 @@ use rayon::prelude::*;
 use serde::Serialize;
 use thiserror::Error;
 
+use super::chart::Chart;
 use super::proj_database::{self, DatabaseError};
 
 /// Fewer points than this are not worth a thread, since each thread makes a transformer of its own.
@@ -84,28 +85,39 @@ impl WorkingCrs {
     }
 
     /// Columns of coordinates in any system to metres east and north, in place. Long columns are shared out
-    /// to the threads; each point is converted by itself, so the result does not depend on their number.
-    pub(super) fn project_columns(&self, crs: &str, x: &mut [f64], y: &mut [f64]) -> Result<Route, ProjectionError> {
-        let threads = rayon::current_num_threads().max(1);
-        let piece = x.len().div_ceil(threads).max(SMALLEST_PIECE);
-        let routes: Vec<Route> = x
-            .par_chunks_mut(piece)
-            .zip(y.par_chunks_mut(piece))
-            .map(|(x, y)| {
-                let degrees = ToDegrees::from(crs)?;
-                self.with_plane(|plane| {
-                    for (x, y) in x.iter_mut().zip(y) {
-                        let (longitude, latitude) = degrees.point(*x, *y)?;
-                        (*x, *y) = plane.to_metres(longitude, latitude)?;
-                    }
-                    Ok(degrees.route())
-                })
-            })
-            .collect::<Result<_, ProjectionError>>()?;
+    /// to the threads; each point is converted by itself, so the result does not depend on their number. Where there is a chart, the
+    /// points on it are brought from degrees to the plane by it.
+    pub(super) fn project_columns(&self, crs: &str, x: &mut [f64], y: &mut [f64], chart: Option<&Chart>) -> Result<Route, ProjectionError> {
+        if x.len() <= SMALLEST_PIECE {
+            return self.project_piece(crs, (x, y), chart);
+        }
+        let piece = x.len().div_ceil(rayon::current_num_threads().max(1)).max(SMALLEST_PIECE);
+        let pieces = x.par_chunks_mut(piece).zip(y.par_chunks_mut(piece));
+        let routes: Vec<Route> = pieces.map(|piece| self.project_piece(crs, piece, chart)).collect::<Result<_, ProjectionError>>()?;
         match routes.into_iter().next() {
             Some(route) => Ok(route),
             None => Ok(ToDegrees::from(crs)?.route()),
         }
+    }
+
+    fn project_piece(&self, crs: &str, (x, y): (&mut [f64], &mut [f64]), chart: Option<&Chart>) -> Result<Route, ProjectionError> {
+        let degrees = ToDegrees::from(crs)?;
+        for (x, y) in x.iter_mut().zip(&mut *y) {
+            (*x, *y) = degrees.point(*x, *y)?;
+        }
+        let others: Vec<usize> = match chart {
+            Some(chart) => chart.columns(x, y),
+            None => (0..x.len()).collect(),
+        };
+        if others.is_empty() {
+            return Ok(degrees.route());
+        }
+        self.with_plane(|plane| {
+            for at in others {
+                (x[at], y[at]) = plane.to_metres(x[at], y[at])?;
+            }
+            Ok(degrees.route())
+        })
     }
 
     /// Metres (east, north) to degrees (longitude, latitude) in place.

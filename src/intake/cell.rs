@@ -51,6 +51,13 @@ pub fn read_cell<'a>(bytes: &'a [u8], style: NumberStyle, signs: &mut Signs) -> 
     }
 }
 
+/// The number in a cell that holds nothing else, where the usual style leaves no doubt about it.
+#[inline]
+#[must_use]
+pub fn plain_cell(bytes: &[u8], style: NumberStyle, signs: &Signs) -> Option<f64> {
+    (style == NumberStyle::Point && !signs.is_watching_points).then(|| plain_number(bytes))?
+}
+
 /// A number without any decoration. `nan` and `inf` are words, not numbers, here.
 fn plain_number(bytes: &[u8]) -> Option<f64> {
     let has_digit_first = matches!(bytes.first(), Some(b'0'..=b'9' | b'-' | b'.' | b'+'));

@@ -46,6 +46,12 @@ impl Dates {
         }
     }
 
+    /// Adds the dates of later rows.
+    pub(super) fn join(&mut self, later: &Self) {
+        self.old.join(&later.old);
+        self.late.join(&later.late);
+    }
+
     /// Says what is out of season.
     pub(super) fn report(&self, context: &mut Context<'_>) {
         let place = context.column(&self.name);

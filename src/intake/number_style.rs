@@ -51,6 +51,15 @@ impl Signs {
         fast_float2::parse::<f64, _>(text.as_bytes()).ok().filter(|number| number.is_finite())
     }
 
+    /// Adds what later cells tell.
+    pub(super) fn join(&mut self, later: &Self) {
+        self.comma_is_decimal = self.comma_is_decimal.or(later.comma_is_decimal);
+        self.comma_is_group = self.comma_is_group.or(later.comma_is_group);
+        self.comma_ambiguous = self.comma_ambiguous.or(later.comma_ambiguous);
+        self.point_is_decimal = self.point_is_decimal.or(later.point_is_decimal);
+        self.point_ambiguous = self.point_ambiguous.or(later.point_ambiguous);
+    }
+
     /// Whether a text is made of digits and signs only.
     pub(super) fn could_be_number(text: &str) -> bool {
         text.contains([',', '.']) && text.bytes().any(|b| b.is_ascii_digit())

@@ -7,7 +7,7 @@ use crate::plan::BelowDetection;
 use crate::provenance::Place;
 use crate::units::significant;
 
-use super::cell::{Cell, MISSING_CODES, read_cell};
+use super::cell::{Cell, MISSING_CODES, plain_cell, read_cell};
 use super::columns::ResultColumn;
 use super::context::ReadingRules;
 use super::delimited::{Row, text_of};
@@ -33,6 +33,12 @@ pub(super) struct NumberColumn {
 impl NumberColumn {
     pub(super) fn new(index: usize, name: Arc<str>, style: NumberStyle, is_watching_points: bool) -> Self {
         Self { index, name, style, signs: Signs::new(is_watching_points) }
+    }
+
+    /// The number in the cell of a row, where it is plain; most cells of a long file are.
+    #[inline]
+    pub(super) fn plain(&self, row: &Row<'_>) -> Option<f64> {
+        plain_cell(row.cell(self.index), self.style, &self.signs)
     }
 
     /// The cell of a row.
@@ -103,6 +109,14 @@ impl Filling {
     /// Reads the cell of a row and keeps it as the value at `at` (the row's index among those kept).
     #[inline]
     pub(super) fn take(&mut self, row: &Row<'_>, at: u32, context: &CellContext<'_>) {
+        if self.spec.qualifier.is_none()
+            && let Some(number) = self.number.plain(row)
+            && let Some(factor) = self.spec.unit.factor(self.spec.depth.or(context.depth), context.bulk_density)
+        {
+            let value = self.number(number, factor, row.number);
+            self.put(at, value);
+            return;
+        }
         let cell = self.number.read(row);
         let cell = match self.spec.qualifier {
             Some(index) => with_qualifier(cell, row.cell(index)),
@@ -113,6 +127,20 @@ impl Filling {
         }
         let value = self.value_of(&cell, row.number, at, context);
         self.put(at, value);
+    }
+
+    /// Adds the same column of later rows; `rows` is how many were kept so far.
+    pub(super) fn join(&mut self, later: Self, rows: usize) {
+        self.number.signs.join(&later.number.signs);
+        self.values.resize(rows, f64::NAN);
+        self.values.extend_from_slice(&later.values);
+        self.qualified.extend(later.qualified.into_iter().map(|(at, qualifier)| (at + rows as u32, qualifier)));
+        self.coded.join(&later.coded);
+        self.odd.join(&later.odd);
+        self.texts.join(later.texts);
+        self.dates.join(later.dates);
+        self.impossible.join(later.impossible);
+        self.units.join(later.units);
     }
 
     /// Keeps a value; rows in between have none.

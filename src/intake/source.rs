@@ -27,7 +27,7 @@ pub(super) enum Source<'a> {
 
 impl<'a> Source<'a> {
     /// A reader from the start.
-    pub(super) fn open(self) -> io::Result<Box<dyn Read + 'a>> {
+    pub(super) fn open(self) -> io::Result<Box<dyn Read + Send + 'a>> {
         Ok(match self {
             Self::Path(path) => Box::new(File::open(path)?),
             Self::Bytes(bytes) => Box::new(bytes),

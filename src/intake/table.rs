@@ -3,6 +3,8 @@
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
+use rayon::prelude::*;
+
 use crate::analyte::Catalogue;
 use crate::remark::Remark;
 
@@ -12,7 +14,7 @@ use super::cone::ConeRows;
 use super::context::Context;
 use super::coordinates::read_coordinate;
 use super::dates::Dates;
-use super::delimited::{Row, text_of};
+use super::delimited::{Piece, Row, text_of};
 use super::error::IntakeError;
 use super::layers::layers_of;
 use super::long::LongRows;
@@ -27,7 +29,16 @@ use super::tally::{Problems, Rows};
 pub(super) trait RowSource {
     /// Calls `visit` with each row in turn.
     fn visit(&mut self, visit: &mut dyn FnMut(&Row<'_>)) -> Result<(), IntakeError>;
+
+    /// Hands out the rows in pieces that can be read side by side, some pieces at a time. Whether all were handed out and taken; if not,
+    /// the rows have to be visited in turn.
+    fn visit_pieces(&mut self, _take: &mut TakePieces<'_>) -> Result<bool, IntakeError> {
+        Ok(false)
+    }
 }
+
+/// Takes pieces with the share of the file that has been handed out after them; whether they could be read.
+pub(super) type TakePieces<'t> = dyn FnMut(&[Piece<'_>], f64) -> bool + Send + 't;
 
 /// How the numbers of each column are written, where it is not the usual way.
 #[derive(Debug, Clone, Default, PartialEq)]
@@ -49,11 +60,13 @@ impl Styles {
 pub(super) fn read_table(header: &Header, roles: &TableRoles, context: &mut Context<'_>, rows: &mut dyn RowSource) -> Option<PointTable> {
     let mut styles = Styles::default();
     for _ in 0..3 {
-        let mut builder = Builder::new(header, roles, context, &styles);
-        if let Err(error) = rows.visit(&mut |row| builder.take(row)) {
-            context.errors.push(error);
-            return None;
-        }
+        let builder = match build(header, roles, context, &styles, rows) {
+            Ok(builder) => builder,
+            Err(error) => {
+                context.errors.push(error);
+                return None;
+            }
+        };
         match builder.settled(&styles) {
             Ok(None) => return Some(builder.finish(context)),
             Ok(Some(again)) => styles = again,
@@ -64,6 +77,36 @@ pub(super) fn read_table(header: &Header, roles: &TableRoles, context: &mut Cont
         }
     }
     None
+}
+
+/// All rows in a builder: side by side where that can be done, else in turn.
+fn build<'h>(
+    header: &'h Header,
+    roles: &TableRoles,
+    context: &Context<'_>,
+    styles: &Styles,
+    rows: &mut dyn RowSource,
+) -> Result<Builder<'h>, IntakeError> {
+    let empty = || Builder::new(header, roles, context, styles);
+    let mut whole = empty();
+    if whole.is_joinable() {
+        let read = |piece: &Piece<'_>| {
+            let mut builder = empty();
+            piece.visit(&mut |row| builder.take(row)).then_some(builder)
+        };
+        let mut take = |pieces: &[Piece<'_>], share: f64| {
+            let Some(built) = pieces.par_iter().map(read).collect::<Option<Vec<_>>>() else { return false };
+            built.into_iter().for_each(|part| whole.join(part));
+            whole.make_room(share);
+            true
+        };
+        if rows.visit_pieces(&mut take)? {
+            return Ok(whole);
+        }
+        whole = empty();
+    }
+    rows.visit(&mut |row| whole.take(row))?;
+    Ok(whole)
 }
 
 /// A table being built.
@@ -94,6 +137,15 @@ struct OddRows {
     without_fix: Rows,
     notes: Rows,
     too_wide: Problems,
+}
+
+impl OddRows {
+    fn join(&mut self, later: Self) {
+        self.without_place.join(&later.without_place);
+        self.without_fix.join(&later.without_fix);
+        self.notes.join(&later.notes);
+        self.too_wide.join(later.too_wide);
+    }
 }
 
 impl<'h> Builder<'h> {
@@ -170,6 +222,46 @@ impl<'h> Builder<'h> {
         self.keep(x, y, row.number, id);
     }
 
+    /// Whether a row is read by itself, so that rows read side by side can be joined.
+    fn is_joinable(&self) -> bool {
+        self.long.is_none() && self.cone.is_none() && !self.depths.is_by_row()
+    }
+
+    /// Adds later rows.
+    fn join(&mut self, later: Self) {
+        let rows = self.table.x.len();
+        for (mine, theirs) in self.x.iter_mut().chain(&mut self.y).zip(later.x.iter().chain(&later.y)) {
+            mine.signs.join(&theirs.signs);
+        }
+        for (mine, theirs) in self.columns.iter_mut().zip(later.columns) {
+            mine.join(theirs, rows);
+        }
+        self.table.x.extend_from_slice(&later.table.x);
+        self.table.y.extend_from_slice(&later.table.y);
+        self.table.row.extend_from_slice(&later.table.row);
+        self.ids.extend(later.ids);
+        if let (Some(mine), Some(theirs)) = (&mut self.dates, &later.dates) {
+            mine.join(theirs);
+        }
+        self.odd_rows.join(later.odd_rows);
+        self.coordinates.join(later.coordinates);
+        self.is_degrees_text.join(&later.is_degrees_text);
+        self.latin.join(&later.latin);
+    }
+
+    /// Makes room for the rows to come, once: the first share of a file tells how many that will be.
+    fn make_room(&mut self, share: f64) {
+        let rows = self.table.x.len();
+        let more = (rows as f64 * (1.02 / share - 1.0)).max(0.0) as usize;
+        if self.table.x.capacity() - rows >= more {
+            return;
+        }
+        self.table.x.reserve_exact(more);
+        self.table.y.reserve_exact(more);
+        self.table.row.reserve_exact(more);
+        self.columns.iter_mut().for_each(|column| column.values.reserve_exact(more));
+    }
+
     fn keep(&mut self, x: f64, y: f64, number: u32, id: Option<Arc<str>>) {
         self.table.x.push(x);
         self.table.y.push(y);
@@ -198,6 +290,11 @@ impl<'h> Builder<'h> {
         let (Some(x), Some(y)) = (&mut self.x, &mut self.y) else {
             return (!row.is_blank()).then_some((f64::NAN, f64::NAN));
         };
+        if let (Some(x), Some(y)) = (x.plain(row), y.plain(row))
+            && (x != 0.0 || y != 0.0)
+        {
+            return Some((x, y));
+        }
         let east = read_coordinate(x, row);
         let north = read_coordinate(y, row);
         if let (Cell::Number(x), Cell::Number(y)) = (&east.cell, &north.cell) {

@@ -24,6 +24,14 @@ impl Problems {
         }
     }
 
+    /// Adds the problems of later rows.
+    pub(super) fn join(&mut self, later: Self) {
+        self.more += later.more;
+        for error in later.shown {
+            self.add(|| error);
+        }
+    }
+
     /// All problems, the last of them the count of those that are not shown.
     pub(super) fn into_errors(mut self, place: Place, what: &'static str) -> Vec<IntakeError> {
         if self.more > 0 {
@@ -46,6 +54,12 @@ impl Rows {
         if self.first.len() < SHOWN {
             self.first.push(row);
         }
+    }
+
+    /// Adds later rows.
+    pub(super) fn join(&mut self, later: &Self) {
+        self.count += later.count;
+        self.first.extend(later.first.iter().take(SHOWN - self.first.len()));
     }
 
     pub(super) fn count(&self) -> usize {

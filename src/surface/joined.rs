@@ -3,8 +3,13 @@
 use std::borrow::Cow;
 use std::collections::BTreeMap;
 
+use rayon::prelude::*;
+
 use crate::analyte::LayerKey;
 use crate::field::{Field, FieldLayer};
+
+/// Observations per piece of parallel work.
+const PIECE: usize = 1 << 16;
 
 /// One layer with the observations of every table that carries it.
 pub(super) struct Joined<'f> {
@@ -31,8 +36,14 @@ impl<'f> Group<'f> {
     fn fits(&self, layer: &Joined<'f>) -> bool {
         self.layers.first().is_some_and(|first| {
             let same_tables = first.parts.iter().map(|p| p.places).eq(layer.parts.iter().map(|p| p.places));
-            same_tables && first.values.iter().zip(layer.values.iter()).all(|(a, b)| a.is_finite() == b.is_finite())
+            let alike = |(some, others): (&[f64], &[f64])| some.iter().zip(others).all(|(a, b)| a.is_finite() == b.is_finite());
+            same_tables && first.values.par_chunks(PIECE).zip(layer.values.par_chunks(PIECE)).all(alike)
         })
+    }
+
+    /// The observations that can be used, rising.
+    pub(super) fn used(&self) -> Vec<u32> {
+        (0..self.x.len() as u32).into_par_iter().filter(|&i| self.is_usable(i as usize)).collect()
     }
 
     /// Whether an observation can be used: it has a place and a result.

@@ -36,12 +36,13 @@ struct Studied<'g> {
 
 /// Adds the surfaces of a group's layers, what is to be said of them, and the cores that their neighbours contradict.
 pub(super) fn surfaces_of(field: &Field, group: &Group<'_>, how: &SurfaceSettings, made: &mut Surfaces, suspects: &mut Vec<Suspect>) {
-    let usable = (0..group.x.len()).filter(|&i| group.is_usable(i)).count();
+    let used = group.used();
+    let usable = used.len();
     if usable == 0 {
         return;
     }
     let table = Table::of(how, usable);
-    let sites = Sites::of(group, table.most());
+    let sites = Sites::of(group, used, table.most());
     let neighbours = Neighbours::of(&sites);
     let (studied, mut odd) = study(field, group, &neighbours, &table, suspects);
     made.remarks.append(&mut odd);
@@ -93,13 +94,17 @@ fn study<'g>(
     }
     let left_out = LeftOut::of(neighbours, table.most().max(morans_i::NEAREST));
     let tuned = tune(table, &left_out, &sites.source, &plain);
-    let predictions: Vec<Prediction> =
-        tuned.iter().zip(&plain).map(|((power, count), values)| Prediction::of(&left_out, &sites.source, values, *power, *count)).collect();
+    let predictions: Vec<Prediction> = tuned
+        .par_iter()
+        .zip(&plain)
+        .map(|((power, count), values)| Prediction::of(&left_out, &sites.source, values, *power, *count))
+        .collect();
     let errors: Vec<(Vec<f64>, Vec<f64>)> = predictions.iter().map(|p| (p.errors(), p.errors_of_mean())).collect();
     let intervals = if sites.places() < FEWEST_FOR_A_MAP { Vec::new() } else { efficiency_intervals(&errors) };
     let variograms = Variogram::fit(sites, &left_out, &plain);
     let cells = SampledCells::of(neighbours, &field.grid, table.most());
     let skills: Vec<Skill> = (0..plain.len())
+        .into_par_iter()
         .map(|i| Skill {
             efficiency_interval: intervals.get(i).copied(),
             morans_i: morans_i::of_nearest(&left_out, &sites.source, plain[i]),
@@ -113,11 +118,21 @@ fn study<'g>(
             doubt::fit(&cells, &left_out, &predictions[i], &model)
         })
         .collect();
-    let (mut studied, mut remarks) = (Vec::new(), Vec::new());
+    let odd: Vec<(Vec<Suspect>, Option<Remark>)> = (0..plain.len())
+        .into_par_iter()
+        .map(|i| {
+            let ((power, count), curve) = (tuned[i], curves[i]);
+            outliers::look(field, &Checked { sites, left_out: &left_out, layer: &group.layers[i], values: plain[i], power, count, curve })
+        })
+        .collect();
+    let mut remarks = Vec::new();
+    for (odd, remark) in odd {
+        suspects.extend(odd);
+        remarks.extend(remark);
+    }
+    let mut studied = Vec::new();
     for (i, (layer, values)) in group.layers.iter().zip(values).enumerate() {
         let (power, count) = tuned[i];
-        let checked = Checked { sites, left_out: &left_out, layer, values: &values, power, count, curve: curves[i] };
-        remarks.extend(outliers::look(field, &checked, suspects));
         let flat = flat(sites, &values, Some(&skills[i]));
         studied.push(Studied { layer, values, power, count, skill: Some(skills[i]), flat, curve: curves[i] });
     }

@@ -75,21 +75,21 @@ pub(super) struct Suspect {
 }
 
 /// The cores that stand out most in a layer; readings of sensors are summed up in one remark.
-pub(super) fn look(field: &Field, checked: &Checked<'_>, suspects: &mut Vec<Suspect>) -> Option<Remark> {
+pub(super) fn look(field: &Field, checked: &Checked<'_>) -> (Vec<Suspect>, Option<Remark>) {
     let found = find(checked);
     if found.is_empty() {
-        return None;
+        return (Vec::new(), None);
     }
     let key = checked.layer.key;
     if checked.layer.parts.iter().any(|part| field.places[part.places].kind == PointKind::Readings) {
         let what = format!("{} of {} readings of {key} differ much from those around them", found.len(), checked.left_out.len());
-        return Some(
-            Remark::note("spatial-outliers", what).way_out("no reading was dropped; clean the file if this is more than you expect"),
-        );
+        let note = Remark::note("spatial-outliers", what).way_out("no reading was dropped; clean the file if this is more than you expect");
+        return (Vec::new(), Some(note));
     }
-    suspects.extend(found.iter().take(MOST_NAMED).map(|outlier| suspect(field, checked, outlier)));
-    let more = found.len().checked_sub(MOST_NAMED).filter(|more| *more > 0)?;
-    Some(Remark::note("spatial-outliers", format!("{more} more cores differ much from their neighbours in {key}")))
+    let suspects = found.iter().take(MOST_NAMED).map(|outlier| suspect(field, checked, outlier)).collect();
+    let more = found.len().checked_sub(MOST_NAMED).filter(|more| *more > 0);
+    let note = more.map(|more| Remark::note("spatial-outliers", format!("{more} more cores differ much from their neighbours in {key}")));
+    (suspects, note)
 }
 
 fn suspect(field: &Field, checked: &Checked<'_>, outlier: &Outlier) -> Suspect {

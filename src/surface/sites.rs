@@ -9,6 +9,9 @@ use super::joined::Group;
 /// Observations per square of the sorting grid, on average.
 const PER_SHELF: f64 = 1.5;
 
+/// Observations per piece of parallel work.
+const PIECE: usize = 1 << 14;
+
 /// A grid of squares over all observations; those of one square lie side by side in memory.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Shelves {
@@ -29,10 +32,12 @@ pub(super) struct Shelves {
 impl Shelves {
     fn over(x: &[f64], y: &[f64], used: &[u32]) -> Self {
         let range = |numbers: &[f64]| {
-            used.iter().fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), &i| {
-                let value = numbers[i as usize];
-                (low.min(value), high.max(value))
-            })
+            let of_piece = |piece: &[u32]| {
+                let values = piece.iter().map(|&i| numbers[i as usize]);
+                values.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), value| (low.min(value), high.max(value)))
+            };
+            let pieces = used.par_chunks(PIECE).map(of_piece);
+            pieces.reduce(|| (f64::INFINITY, f64::NEG_INFINITY), |one, other| (one.0.min(other.0), one.1.max(other.1)))
         };
         let ((west, east), (south, north)) = (range(x), range(y));
         let (width, height, shelves) = ((east - west).max(0.0), (north - south).max(0.0), (used.len() as f64 / PER_SHELF).max(1.0));
@@ -75,17 +80,13 @@ pub(super) struct Sites {
 }
 
 impl Sites {
-    /// Sorts the usable observations of a group.
+    /// Sorts the usable observations of a group, which are handed in by rising number.
     ///
     /// Of more than `most_votes` observations at one place only so many are kept: where so many nearest are asked for,
     /// more of them at one distance cannot change the answer, but a file with a million rows at one place would be slow.
-    pub(super) fn of(group: &Group<'_>, most_votes: usize) -> Self {
-        let used: Vec<u32> = (0..group.x.len() as u32).filter(|&i| group.is_usable(i as usize)).collect();
+    pub(super) fn of(group: &Group<'_>, used: Vec<u32>, most_votes: usize) -> Self {
         let mut shelves = Shelves::over(&group.x, &group.y, &used);
-        let source = shelve(&mut shelves, &group.x, &group.y, &used);
-        drop(used);
-        let pick = |numbers: &[f64]| source.par_iter().map(|&i| numbers[i as usize]).collect::<Vec<f64>>();
-        let (x, y) = (pick(&group.x), pick(&group.y));
+        let (source, x, y) = shelve(&mut shelves, &group.x, &group.y, used);
         let mut sites = Self { x, y, source, shelves, firsts: None, shared: Vec::new() };
         sites.find_shared(most_votes.max(1));
         sites
@@ -168,8 +169,8 @@ impl Sites {
     }
 }
 
-/// Fills the grid by counting, then sorts each square by coordinates.
-fn shelve(shelves: &mut Shelves, x: &[f64], y: &[f64], used: &[u32]) -> Vec<u32> {
+/// Fills the grid by counting, then sorts each square by coordinates. Gives the observation behind each site and its coordinates.
+fn shelve(shelves: &mut Shelves, x: &[f64], y: &[f64], used: Vec<u32>) -> (Vec<u32>, Vec<f64>, Vec<f64>) {
     let shelf: Vec<u32> = used.par_iter().map(|&i| shelves.shelf(x[i as usize], y[i as usize]) as u32).collect();
     let mut starts = vec![0u32; shelves.columns * shelves.rows + 1];
     for &at in &shelf {
@@ -184,31 +185,37 @@ fn shelve(shelves: &mut Shelves, x: &[f64], y: &[f64], used: &[u32]) -> Vec<u32>
         source[*next as usize] = i;
         *next += 1;
     }
+    drop((used, shelf));
     // Every start has moved on to the start of the square after it.
     starts.rotate_right(1);
     starts[0] = 0;
+    let (mut east, mut north) = (vec![0.0; source.len()], vec![0.0; source.len()]);
     let mut rows = Vec::with_capacity(shelves.rows);
-    let mut rest = source.as_mut_slice();
+    let mut rest = (source.as_mut_slice(), east.as_mut_slice(), north.as_mut_slice());
     for row in 0..shelves.rows {
         let starts = &starts[row * shelves.columns..=(row + 1) * shelves.columns];
-        let (these, others) = rest.split_at_mut((starts[shelves.columns] - starts[0]) as usize);
-        rows.push((starts, these));
-        rest = others;
+        let length = (starts[shelves.columns] - starts[0]) as usize;
+        let (source, x, y) = (rest.0.split_at_mut(length), rest.1.split_at_mut(length), rest.2.split_at_mut(length));
+        rows.push((starts, source.0, x.0, y.0));
+        rest = (source.1, x.1, y.1);
     }
-    rows.into_par_iter().for_each(|(starts, row)| sort_row(starts, row, x, y));
+    rows.into_par_iter().for_each(|(starts, source, east, north)| sort_row(starts, (source, east, north), x, y));
     shelves.starts = starts;
-    source
+    (source, east, north)
 }
 
 /// Sorts every square of one row by coordinates.
-fn sort_row(starts: &[u32], row: &mut [u32], x: &[f64], y: &[f64]) {
+fn sort_row(starts: &[u32], (source, east, north): (&mut [u32], &mut [f64], &mut [f64]), x: &[f64], y: &[f64]) {
+    let mut shelf: Vec<(f64, f64, u32)> = Vec::new();
     for ends in starts.windows(2) {
-        let shelf = &mut row[(ends[0] - starts[0]) as usize..(ends[1] - starts[0]) as usize];
+        let range = (ends[0] - starts[0]) as usize..(ends[1] - starts[0]) as usize;
+        shelf.clear();
+        shelf.extend(source[range.clone()].iter().map(|&i| (x[i as usize], y[i as usize], i)));
         if shelf.len() > 1 {
-            shelf.sort_unstable_by(|&a, &b| {
-                let (a, b) = (a as usize, b as usize);
-                x[a].total_cmp(&x[b]).then(y[a].total_cmp(&y[b])).then(a.cmp(&b))
-            });
+            shelf.sort_unstable_by(|a, b| a.0.total_cmp(&b.0).then(a.1.total_cmp(&b.1)).then(a.2.cmp(&b.2)));
+        }
+        for (at, &(x, y, i)) in range.zip(&shelf) {
+            (source[at], east[at], north[at]) = (i, x, y);
         }
     }
 }

@@ -55,7 +55,7 @@ impl Surface {
     #[must_use]
     pub fn mean_doubt(&self, grid: &Grid, cells: impl Iterator<Item = usize>) -> f64 {
         let cores = self.skill.map_or(1.0, |skill| skill.n as f64);
-        let field: f64 = grid.share.iter().map(|share| f64::from(*share)).sum();
+        let field = sum(&grid.share);
         let (mut part, mut squares) = (0.0, 0.0);
         for slot in cells {
             let share = grid.share.get(slot).map_or(0.0, |share| f64::from(*share));
@@ -73,6 +73,18 @@ impl Surface {
             Map::Flat { doubt, .. } => doubt * (1.0 / pieces + 1.0 / cores).sqrt().min(1.0),
         }
     }
+}
+
+/// Sum in eight interleaved lanes: always the same order, and faster than one chain of additions.
+fn sum(shares: &[f32]) -> f64 {
+    let mut lanes = [0.0_f64; 8];
+    let (eights, rest) = shares.as_chunks::<8>();
+    for eight in eights {
+        for (lane, &share) in lanes.iter_mut().zip(eight) {
+            *lane += f64::from(share);
+        }
+    }
+    lanes.iter().sum::<f64>() + rest.iter().map(|&share| f64::from(share)).sum::<f64>()
 }
 
 /// The map of a layer.

@@ -1,6 +1,6 @@
 //! The zone of each cell, in step with the polygons.
 
-use geo::{Contains, MultiPolygon, Point};
+use geo::{BoundingRect, Contains, MultiPolygon, Point, Rect};
 
 use super::outline::{Handover, Outline};
 use super::raster::{NONE, Raster};
@@ -10,9 +10,10 @@ use crate::field::Grid;
 pub(super) fn settle(raster: &Raster, grid: &Grid, outlines: &[Outline], handovers: &[Handover]) -> Vec<u16> {
     let mut labels = raster.of_cells();
     for handover in handovers {
+        let Some(bounds) = handover.shape.bounding_rect() else { continue };
         let touched = labels.iter_mut().zip(&grid.cells).filter(|(label, _)| **label == handover.from);
         for (label, &cell) in touched {
-            if is_of(&handover.shape, grid.centre(cell), grid.cell) {
+            if is_near(bounds, grid.centre(cell), grid.cell) && is_of(&handover.shape, grid.centre(cell), grid.cell) {
                 *label = handover.to;
             }
         }
@@ -26,6 +27,12 @@ pub(super) fn settle(raster: &Raster, grid: &Grid, outlines: &[Outline], handove
         fill(raster, &mut labels, is_left_over);
     }
     labels.iter().map(|&label| index[label as usize].min(outlines.len().saturating_sub(1) as u16)).collect()
+}
+
+/// Whether a cell touches a box: pieces that change hands are small, and few cells need to be looked at closely.
+fn is_near(bounds: Rect<f64>, (x, y): (f64, f64), cell: f64) -> bool {
+    let (low, high) = (bounds.min(), bounds.max());
+    x + cell >= low.x && x - cell <= high.x && y + cell >= low.y && y - cell <= high.y
 }
 
 /// Whether a cell's middle lies in a shape or, at the edge of the field, any of a few places in it does.
@@ -42,6 +49,7 @@ fn fill(raster: &Raster, labels: &mut [u8], is_left_over: impl Fn(u8) -> bool) {
         patched.labels[cell as usize] = if is_left_over(label) { NONE } else { label };
     }
     patched.cells.retain(|&cell| patched.labels[cell as usize] != NONE);
+    patched.find_edge();
     let grown = patched.grown(raster.width + raster.height);
     for (&cell, label) in raster.cells.iter().zip(labels.iter_mut()) {
         *label = grown[cell as usize];

@@ -224,9 +224,8 @@ fn draw(field: &Field, features: &Features, clusters: &Clusters, settings: &Sett
     };
     let metres: Vec<_> = outlines.iter().map(|outline| &outline.shape).collect();
     let degrees: Vec<_> = outlines.iter().map(|outline| &outline.lonlat).collect();
-    tiling::prove(&metres, Some(&field.workable))
-        .and_then(|()| tiling::prove(&degrees, None))
-        .map_err(|what| ZoneError::NotTiled { what })?;
+    let (in_metres, in_degrees) = rayon::join(|| tiling::prove(&metres, Some(&field.workable)), || tiling::prove(&degrees, None));
+    in_metres.and(in_degrees).map_err(|what| ZoneError::NotTiled { what })?;
     let of_cell = cells::settle(&raster, grid, &outlines, &handovers);
     Ok((outlines, of_cell))
 }

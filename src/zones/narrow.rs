@@ -98,7 +98,7 @@ fn uncovered(raster: &Raster, footprint: &Footprint) -> Vec<u32> {
     let blocked = blocked(raster, footprint);
     let is_free = |cell: usize| raster.labels[cell] != NONE && !blocked[cell];
     let offsets = offsets(&footprint.cells, raster.width);
-    let doubtful: Vec<u32> = raster.cells.iter().copied().filter(|&cell| blocked[cell as usize]).collect();
+    let doubtful = doubtful(raster, &blocked);
     let mut covered = vec![false; raster.labels.len()];
     for &cell in &doubtful {
         let cell = cell as usize;
@@ -113,6 +113,17 @@ fn uncovered(raster: &Raster, footprint: &Footprint) -> Vec<u32> {
     }
     let is_reached = |cell: usize| offsets.iter().any(|&by| cell.checked_add_signed(-by).is_some_and(&is_free));
     doubtful.into_iter().filter(|&cell| !covered[cell as usize] && !is_reached(cell as usize)).collect()
+}
+
+/// Cells of the field that are blocked, rising. Most stretches hold none.
+fn doubtful(raster: &Raster, blocked: &[bool]) -> Vec<u32> {
+    let mut found = Vec::new();
+    for (stretch, places) in blocked.chunks(STRETCH).enumerate().filter(|(_, places)| **places != [false; STRETCH][..places.len()]) {
+        let of_field = |at: &usize| blocked[*at] && raster.labels[*at] != NONE;
+        let from = stretch * STRETCH;
+        found.extend((from..from + places.len()).filter(of_field).map(|at| at as u32));
+    }
+    found
 }
 
 fn offsets(cells: &[(i32, i32)], width: usize) -> Vec<isize> {

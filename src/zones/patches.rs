@@ -1,4 +1,6 @@
 //! Connected patches of cells and what they touch.
+//!
+//! Everything is worked out on runs of cells of one label in one row: there are far fewer of them than cells.
 
 use std::collections::BTreeMap;
 
@@ -21,52 +23,126 @@ pub(super) struct Tidy<'a> {
 
 /// Gives every patch below the smallest area to the neighbour it resembles most; how many cells changed.
 pub(super) fn merge_small(raster: &mut Raster, how: &Tidy<'_>) -> usize {
-    let (patch_of, count) = connected(raster);
-    let patches = describe(raster, how, &patch_of, count);
+    let mut runs = Runs::of(raster);
+    let count = runs.connect();
+    let patches = describe(&runs, how, count);
     if patches.iter().all(|patch| patch.area >= how.smallest) {
         return 0;
     }
     let mut merging = Merging::run(patches, how.smallest, how.centres);
-    let label_of: Vec<u8> = (0..count as u32).map(|patch| merging.label_of(patch)).collect();
     let mut changed = 0;
-    for &cell in &raster.cells {
-        let (label, new) = (&mut raster.labels[cell as usize], label_of[patch_of[cell as usize] as usize]);
-        changed += usize::from(*label != new);
-        *label = new;
+    for run in &runs.runs {
+        let label = merging.label_of(run.patch);
+        if label != run.label {
+            raster.labels[run.start as usize..run.end as usize].fill(label);
+            changed += run.len();
+        }
     }
     changed
 }
 
-/// Patch number of each cell (cells joined by a side, not by a corner) and the number of patches, in row-major order of
-/// each patch's first cell.
-pub(super) fn connected(raster: &Raster) -> (Vec<u32>, usize) {
-    let mut parent: Vec<u32> = Vec::new();
-    let mut patch_of = vec![u32::MAX; raster.labels.len()];
-    for &cell in &raster.cells {
-        let cell = cell as usize;
-        let label = raster.labels[cell];
-        // The rim keeps both neighbours inside the rectangle.
-        let alike = |other: usize| (raster.labels[other] == label).then(|| patch_of[other]);
-        patch_of[cell] = match (alike(cell - 1), alike(cell - raster.width)) {
-            (Some(west), Some(north)) => unite(&mut parent, west, north),
-            (Some(one), None) | (None, Some(one)) => one,
-            (None, None) => {
-                parent.push(parent.len() as u32);
-                parent.len() as u32 - 1
+/// Cells side by side in a row that have one label.
+struct Run {
+    /// Position of the first cell in the raster.
+    start: u32,
+    /// Position behind the last one.
+    end: u32,
+    /// The first cell's place among the grid's cells.
+    first: u32,
+    label: u8,
+    patch: u32,
+}
+
+impl Run {
+    fn len(&self) -> usize {
+        (self.end - self.start) as usize
+    }
+
+    /// Places of its cells among the grid's cells.
+    fn cells(&self) -> std::ops::Range<usize> {
+        self.first as usize..self.first as usize + self.len()
+    }
+}
+
+/// Two runs that touch, and along how many cells.
+type Contact = (u32, u32, u32);
+
+/// All runs, row by row, and where runs of different labels touch.
+struct Runs {
+    runs: Vec<Run>,
+    /// Runs of one label that touch.
+    alike: Vec<(u32, u32)>,
+    /// Runs of two labels that touch.
+    contacts: Vec<Contact>,
+}
+
+impl Runs {
+    fn of(raster: &Raster) -> Self {
+        let mut runs: Vec<Run> = Vec::new();
+        for (first, &cell) in raster.cells.iter().enumerate() {
+            let label = raster.labels[cell as usize];
+            match runs.last_mut() {
+                // The rim parts the end of a row from the start of the next.
+                Some(run) if run.end == cell && run.label == label => run.end += 1,
+                _ => runs.push(Run { start: cell, end: cell + 1, first: first as u32, label, patch: 0 }),
             }
-        };
-    }
-    let mut number = vec![u32::MAX; parent.len()];
-    let mut count = 0;
-    for &cell in &raster.cells {
-        let root = root(&mut parent, patch_of[cell as usize]) as usize;
-        if number[root] == u32::MAX {
-            number[root] = count;
-            count += 1;
         }
-        patch_of[cell as usize] = number[root];
+        let mut found = Self { runs, alike: Vec::new(), contacts: Vec::new() };
+        found.touch(raster.width as u32);
+        found
     }
-    (patch_of, count as usize)
+
+    /// Finds the runs that touch those before them and those above them.
+    fn touch(&mut self, width: u32) {
+        let mut above = 0;
+        for (index, run) in self.runs.iter().enumerate() {
+            if let Some(before) = index.checked_sub(1).filter(|&before| self.runs[before].end == run.start) {
+                self.contacts.push((before as u32, index as u32, 1));
+            }
+            while self.runs[above].end + width <= run.start {
+                above += 1;
+            }
+            for (other, upper) in self.runs.iter().enumerate().skip(above).take_while(|(_, upper)| upper.start + width < run.end) {
+                if upper.label == run.label {
+                    self.alike.push((other as u32, index as u32));
+                } else {
+                    let shared = run.end.min(upper.end + width) - run.start.max(upper.start + width);
+                    self.contacts.push((other as u32, index as u32, shared));
+                }
+            }
+        }
+    }
+
+    /// Numbers the patches (cells joined by a side, not by a corner) in row-major order of their first cells; how many there are.
+    fn connect(&mut self) -> usize {
+        let mut parent: Vec<u32> = (0..self.runs.len() as u32).collect();
+        for &(one, other) in &self.alike {
+            unite(&mut parent, one, other);
+        }
+        let mut number = vec![u32::MAX; parent.len()];
+        let mut count = 0;
+        for (index, run) in self.runs.iter_mut().enumerate() {
+            let root = root(&mut parent, index as u32) as usize;
+            if number[root] == u32::MAX {
+                number[root] = count;
+                count += 1;
+            }
+            run.patch = number[root];
+        }
+        count as usize
+    }
+
+    /// Patches that touch, each pair once, and along how many cells.
+    fn borders(&self) -> Vec<Contact> {
+        let patch = |run: u32| self.runs[run as usize].patch;
+        let pair = |&(one, other, shared): &Contact| {
+            let (one, other) = (patch(one), patch(other));
+            (one.min(other), one.max(other), shared)
+        };
+        let mut pairs: Vec<Contact> = self.contacts.iter().map(pair).collect();
+        pairs.sort_unstable();
+        pairs.chunk_by(|a, b| (a.0, a.1) == (b.0, b.1)).map(|same| (same[0].0, same[0].1, same.iter().map(|c| c.2).sum())).collect()
+    }
 }
 
 fn root(parent: &mut [u32], mut patch: u32) -> u32 {
@@ -77,56 +153,48 @@ fn root(parent: &mut [u32], mut patch: u32) -> u32 {
     patch
 }
 
-fn unite(parent: &mut [u32], a: u32, b: u32) -> u32 {
+fn unite(parent: &mut [u32], a: u32, b: u32) {
     let (a, b) = (root(parent, a), root(parent, b));
-    let (low, high) = (a.min(b), a.max(b));
-    parent[high as usize] = low;
-    low
+    parent[a.max(b) as usize] = a.min(b);
 }
 
-fn describe(raster: &Raster, how: &Tidy<'_>, patch_of: &[u32], count: usize) -> Vec<Patch> {
+fn describe(runs: &Runs, how: &Tidy<'_>, count: usize) -> Vec<Patch> {
     let layers = how.features.layers();
     let empty = Patch { label: NONE, area: 0.0, profile: vec![0.0; layers], is_sliver: false, borders: BTreeMap::new() };
     let mut patches = vec![empty; count];
-    let mut borders: Vec<(u32, u32)> = Vec::new();
-    for (&cell, &share) in raster.cells.iter().zip(how.share) {
-        let patch = patch_of[cell as usize];
-        let here = &mut patches[patch as usize];
-        here.label = raster.labels[cell as usize];
-        here.area += f64::from(share) * how.cell * how.cell;
-        for other in [cell as usize + 1, cell as usize + raster.width] {
-            let other = patch_of[other];
-            if other != u32::MAX && other != patch {
-                borders.push((patch, other));
-            }
-        }
+    for run in &runs.runs {
+        let here = &mut patches[run.patch as usize];
+        here.label = run.label;
+        let cells = how.share[run.cells()].iter().map(|&share| f64::from(share) * how.cell * how.cell);
+        here.area = cells.fold(here.area, |area, cell| area + cell);
     }
-    for (a, b) in borders {
-        *patches[a as usize].borders.entry(b).or_default() += how.cell;
-        *patches[b as usize].borders.entry(a).or_default() += how.cell;
+    for (one, other, shared) in runs.borders() {
+        let length = f64::from(shared) * how.cell;
+        patches[one as usize].borders.insert(other, length);
+        patches[other as usize].borders.insert(one, length);
     }
-    fill_profiles(&mut patches, raster, how, patch_of);
+    fill_profiles(&mut patches, runs, how);
     patches
 }
 
 /// Only small patches are ever compared, so only theirs are summed.
-fn fill_profiles(patches: &mut [Patch], raster: &Raster, how: &Tidy<'_>, patch_of: &[u32]) {
+fn fill_profiles(patches: &mut [Patch], runs: &Runs, how: &Tidy<'_>) {
     for patch in patches.iter_mut().filter(|patch| patch.area >= how.smallest) {
         if let Some(centre) = how.centres.get(patch.label as usize) {
             patch.profile.clone_from(centre);
         }
     }
-    let mut cells_of = vec![0_u32; patches.len()];
-    for (index, &cell) in raster.cells.iter().enumerate() {
-        let patch = patch_of[cell as usize] as usize;
-        if patches[patch].area < how.smallest {
-            cells_of[patch] += 1;
-            for layer in 0..how.features.layers() {
-                patches[patch].profile[layer] += f64::from(how.features.column(layer)[index]);
+    let mut cells_of = vec![0; patches.len()];
+    for run in &runs.runs {
+        let patch = &mut patches[run.patch as usize];
+        if patch.area < how.smallest {
+            cells_of[run.patch as usize] += run.len();
+            for (layer, sum) in patch.profile.iter_mut().enumerate() {
+                *sum = how.features.column(layer)[run.cells()].iter().fold(*sum, |sum, &value| sum + f64::from(value));
             }
         }
     }
     for (patch, cells) in patches.iter_mut().zip(cells_of).filter(|(_, cells)| *cells > 0) {
-        patch.profile.iter_mut().for_each(|sum| *sum /= f64::from(cells));
+        patch.profile.iter_mut().for_each(|sum| *sum /= cells as f64);
     }
 }

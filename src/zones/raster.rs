@@ -46,6 +46,8 @@ pub(super) struct Raster {
     pub rim: usize,
     /// Position in `labels` of each of the grid's cells.
     pub cells: Vec<u32>,
+    /// Those of them that have an empty cell to the north, west, east or south.
+    edge: Vec<u32>,
 }
 
 impl Raster {
@@ -60,7 +62,22 @@ impl Raster {
         for (&cell, &label) in cells.iter().zip(labels) {
             all[cell as usize] = label;
         }
-        Self { labels: all, width, height, rim, cells }
+        Self::of(all, (width, height), rim, cells)
+    }
+
+    /// Labels as they stand in the rectangle of a width and a height, and the positions of the cells that have one.
+    pub fn of(labels: Vec<u8>, (width, height): (usize, usize), rim: usize, cells: Vec<u32>) -> Self {
+        let mut raster = Self { labels, width, height, rim, cells, edge: Vec::new() };
+        raster.find_edge();
+        raster
+    }
+
+    /// To be called when cells have become empty.
+    pub fn find_edge(&mut self) {
+        // The rim keeps the four neighbours of the field's cells inside the rectangle.
+        let is_empty = |cell: usize| self.labels[cell] == NONE;
+        let around = |cell: usize| [cell - self.width, cell - 1, cell + 1, cell + self.width];
+        self.edge = self.cells.iter().copied().filter(|&cell| around(cell as usize).into_iter().any(is_empty)).collect();
     }
 
     /// Labels of the grid's cells, in their order.
@@ -72,10 +89,7 @@ impl Raster {
     /// lines between zones run past the outline of the field.
     pub fn grown(&self, steps: usize) -> Vec<u8> {
         let mut labels = self.labels.clone();
-        // The rim keeps the four neighbours of the field's cells inside the rectangle.
-        let is_empty = |cell: usize| self.labels[cell] == NONE;
-        let around = |cell: usize| [cell - self.width, cell - 1, cell + 1, cell + self.width];
-        let mut front: Vec<u32> = self.cells.iter().copied().filter(|&cell| around(cell as usize).into_iter().any(is_empty)).collect();
+        let mut front = self.edge.clone();
         for _ in 0..steps {
             let mut next = Vec::new();
             for &cell in &front {

@@ -4,6 +4,7 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test that cannot go on fails")]
 
 mod corpus;
+mod long_tables;
 mod mutations;
 mod properties;
 mod speed;

@@ -138,6 +138,30 @@ fn values<'t>(table: &'t PointTable, analyte: &str) -> &'t [f64] {
 }
 
 proptest! {
+    #![proptest_config(ProptestConfig::with_cases(12))]
+
+    #[test]
+    fn a_table_that_is_read_in_pieces_reads_back_as_the_same_numbers(mut rows in prop::collection::vec(row(), 20..60), dialect in dialect()) {
+        rows.insert(0, Row { place: (-97.5, 41.5), ph: Some(6.5), potassium: Some(120.5), is_below: false, covariate: Some(0.5) });
+        let rows: Vec<Row> = rows.iter().cloned().cycle().take(30_000).collect();
+        let bytes = write(&rows, &dialect);
+        let (table, _) = points_from_bytes(&bytes, &settings("lab.csv", PointKind::Readings), &rules())
+            .map_err(|errors| TestCaseError::fail(format!("{errors:?}")))?;
+        let head = 2 + u32::from(dialect.has_title) + u32::from(dialect.has_units_row);
+        prop_assert!(table.row.iter().copied().eq(head..head + rows.len() as u32));
+        prop_assert!(same(&table.x, rows.iter().map(|row| Some(row.place.0))));
+        prop_assert!(same(&table.y, rows.iter().map(|row| Some(row.place.1))));
+        prop_assert!(same(values(&table, "ph"), rows.iter().map(|row| row.ph)));
+        prop_assert!(same(values(&table, "k"), rows.iter().map(|row| row.potassium)));
+        prop_assert!(same(values(&table, "covariate:height"), rows.iter().map(|row| row.covariate)));
+        let potassium = table.layers.iter().find(|layer| layer.key.analyte == Analyte::Potassium);
+        let qualified = potassium.into_iter().flat_map(|layer| &layer.qualified).filter(|(_, q)| matches!(q, Qualifier::Below(_)));
+        let below = (0_u32..).zip(&rows).filter(|(_, row)| row.is_below && row.potassium.is_some());
+        prop_assert!(qualified.map(|(at, _)| *at).eq(below.map(|(at, _)| at)));
+    }
+}
+
+proptest! {
     #![proptest_config(ProptestConfig::with_cases(256))]
 
     #[test]

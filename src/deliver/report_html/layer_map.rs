@@ -41,15 +41,32 @@ pub fn layer_map(overview: &Overview<'_>, plate: &Plate, surface: &Surface, fact
 
 /// Least and most of surface and observations.
 fn range(overview: &Overview<'_>, surface: &Surface) -> (f64, f64) {
-    let widen = |(low, high): (f64, f64), value: f64| if value.is_finite() { (low.min(value), high.max(value)) } else { (low, high) };
-    let mut range = (f64::INFINITY, f64::NEG_INFINITY);
-    if let Map::Drawn { values, .. } = &surface.map {
-        range = values.iter().fold(range, |range, value| widen(range, f64::from(*value)));
-    }
+    let mut range = match &surface.map {
+        Map::Drawn { values, .. } => least_and_most(values),
+        Map::Flat { .. } => least_and_most::<f64>(&[]),
+    };
     for observed in layers_of(overview, surface) {
-        range = observed.values.iter().fold(range, |range, value| widen(range, *value));
+        let (low, high) = least_and_most(&observed.values);
+        range = (range.0.min(low), range.1.max(high));
     }
     if range.0 <= range.1 { range } else { (0.0, 0.0) }
+}
+
+/// Least and most of the finite numbers, eight at a time: a layer may hold millions.
+fn least_and_most<T: Copy + Into<f64>>(numbers: &[T]) -> (f64, f64) {
+    let (mut low, mut high) = ([f64::INFINITY; 8], [f64::NEG_INFINITY; 8]);
+    let mut look = |lane: usize, number: T| {
+        let number: f64 = number.into();
+        let is_finite = number.abs() < f64::INFINITY;
+        low[lane] = if is_finite && number < low[lane] { number } else { low[lane] };
+        high[lane] = if is_finite && number > high[lane] { number } else { high[lane] };
+    };
+    let (eights, rest) = numbers.as_chunks::<8>();
+    for eight in eights {
+        (0..8).for_each(|lane| look(lane, eight[lane]));
+    }
+    rest.iter().for_each(|number| look(0, *number));
+    (low.into_iter().fold(f64::INFINITY, f64::min), high.into_iter().fold(f64::NEG_INFINITY, f64::max))
 }
 
 fn layers_of<'a>(overview: &'a Overview<'_>, surface: &'a Surface) -> impl Iterator<Item = &'a FieldLayer> {
@@ -65,10 +82,15 @@ fn picture(overview: &Overview<'_>, plate: &Plate, values: &[f32], range: (f64, 
     let step = grid.columns.max(grid.rows).div_ceil(SIDE).max(1);
     let (width, height) = (grid.columns.div_ceil(step), grid.rows.div_ceil(step));
     let mut pixels = vec![0_u8; width * height];
-    for (&cell, &value) in grid.cells.iter().zip(values) {
-        let (row, column) = (cell as usize / grid.columns, cell as usize % grid.columns);
-        if row % step == 0 && column % step == 0 && value.is_finite() {
-            pixels[row / step * width + column / step] = 1 + (share(range, f64::from(value)) * 254.0).round() as u8;
+    for (row, pixels) in pixels.chunks_mut(width.max(1)).enumerate() {
+        let first = row * step * grid.columns;
+        let from = grid.cells.partition_point(|&cell| (cell as usize) < first);
+        let of_row = grid.cells[from..].iter().zip(&values[from..]).take_while(|(cell, _)| (**cell as usize) < first + grid.columns);
+        for (&cell, &value) in of_row {
+            let column = cell as usize - first;
+            if column.is_multiple_of(step) && value.is_finite() {
+                pixels[column / step] = 1 + (share(range, f64::from(value)) * 254.0).round() as u8;
+            }
         }
     }
     let palette: Vec<Colour> = (0..=255).map(|index| layer((f64::from(index) - 1.0) / 254.0)).collect();

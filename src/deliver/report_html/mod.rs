@@ -13,6 +13,7 @@ mod zone_map;
 
 use std::fmt::Write;
 
+use rayon::prelude::*;
 use sha2::{Digest, Sha256};
 
 use super::escape::markup;
@@ -169,8 +170,9 @@ fn zones(review: &Review) -> String {
 
 fn maps(overview: &Overview<'_>, review: &Review, plate: &Plate) -> String {
     let surfaces = &overview.case.surfaces.surfaces;
-    let figures: String =
-        surfaces.iter().zip(&review.maps).map(|(surface, facts)| layer_map::layer_map(overview, plate, surface, facts)).collect();
+    let figures: Vec<String> =
+        surfaces.par_iter().zip(&review.maps).map(|(surface, facts)| layer_map::layer_map(overview, plate, surface, facts)).collect();
+    let figures = figures.concat();
     if figures.is_empty() {
         return figures;
     }

@@ -5,6 +5,9 @@ use std::io::{self, Read};
 
 use encoding_rs::{Decoder, Encoding, UTF_16BE, UTF_16LE, WINDOWS_1252};
 
+/// Bytes that the encoding is told from.
+const HEAD: usize = 64;
+
 /// A reader that hands on UTF-8 (or an unmarked 8-bit encoding) without its byte-order mark.
 pub(super) struct Unmarked<R> {
     inner: R,
@@ -18,7 +21,7 @@ pub(super) struct Unmarked<R> {
 impl<R: Read> Unmarked<R> {
     /// Looks at the first bytes for a mark.
     pub(super) fn new(mut inner: R) -> io::Result<Self> {
-        let mut head = vec![0; 64];
+        let mut head = vec![0; HEAD];
         let mut count = 0;
         while count < head.len() {
             match inner.read(&mut head[count..]) {
@@ -89,6 +92,12 @@ fn encoding_of(head: &[u8]) -> (Option<&'static Encoding>, usize) {
             }
         }
     }
+}
+
+/// Length of the mark at the head of a file; `None` where its encoding has to be turned into another one.
+pub(super) fn length_of_mark(bytes: &[u8]) -> Option<usize> {
+    let (encoding, mark) = encoding_of(bytes.get(..HEAD).unwrap_or(bytes));
+    encoding.is_none().then_some(mark)
 }
 
 /// The text of a cell, and whether it had to be read as Windows-1252.

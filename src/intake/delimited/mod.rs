@@ -2,12 +2,13 @@
 
 mod encoding;
 mod layout;
+mod pieces;
 mod rows;
 
 use std::io::{self, Read};
 use std::path::Path;
 
-use sha2::Sha256;
+use sha2::{Digest, Sha256};
 
 use crate::provenance::Place;
 use crate::remark::Remark;
@@ -19,11 +20,13 @@ use super::duplicates::remark_on_duplicates;
 use super::error::IntakeError;
 use super::source::{Hashing, LARGEST_TABLE, Source, too_large};
 use super::survey::PointTable;
-use super::table::{RowSource, read_table};
+use super::table::{RowSource, TakePieces, read_table};
 use super::table_roles::table_roles;
 
 pub(super) use encoding::text_of;
 use layout::{Layout, find_layout};
+pub(super) use pieces::Piece;
+use pieces::{Batch, Batches, LONG_FILE};
 pub(super) use rows::Row;
 use rows::{Dialect, RowError, Rows};
 
@@ -204,9 +207,41 @@ impl RowSource for FileRows<'_> {
         self.hash.get_or_insert(hashing.finish());
         Ok(())
     }
+
+    fn visit_pieces(&mut self, take: &mut TakePieces<'_>) -> Result<bool, IntakeError> {
+        let is_long = self.source.size().is_ok_and(|size| size >= LONG_FILE);
+        if is_long { self.by_batches(take).map_err(|cause| self.unreadable(cause)) } else { Ok(false) }
+    }
 }
 
 impl FileRows<'_> {
+    /// Reads batch by batch: while the pieces of one are taken, it is hashed and the next one is read.
+    fn by_batches(&mut self, take: &mut TakePieces<'_>) -> io::Result<bool> {
+        let size = self.source.size()?.max(1);
+        let mut batches = Batches::new(self.source.open()?, self.dialect, self.last_head_row);
+        let mut hash = self.hash.is_none().then(Sha256::new);
+        let (mut now, mut next) = (Batch::default(), Batch::default());
+        let mut is_usable = batches.read(&Batch::default(), &mut now)?;
+        let mut read = 0;
+        while is_usable {
+            let Some(pieces) = batches.pieces(&now) else { return Ok(false) };
+            read += now.fresh().len() as u64;
+            let share = (read as f64 / size as f64).min(1.0);
+            let ahead = || -> io::Result<bool> {
+                hash.iter_mut().for_each(|hash| hash.update(now.fresh()));
+                if now.is_last() { Ok(true) } else { batches.read(&now, &mut next) }
+            };
+            let (ahead, is_taken) = rayon::join(ahead, || take(&pieces, share));
+            is_usable = ahead? && is_taken;
+            if is_usable && now.is_last() {
+                self.hash = self.hash.take().or(hash.map(|hash| (hash, read)));
+                return Ok(true);
+            }
+            std::mem::swap(&mut now, &mut next);
+        }
+        Ok(false)
+    }
+
     fn unreadable(&self, cause: io::Error) -> IntakeError {
         IntakeError::Unreadable { place: self.place.clone(), cause }
     }

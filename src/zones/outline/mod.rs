@@ -23,6 +23,7 @@ mod smoothing;
 use std::collections::BTreeMap;
 
 use geo::{Coord, LineString, MultiPolygon, Polygon};
+use rayon::prelude::*;
 
 use super::error::ZoneError;
 use super::raster::{NONE, Plane, Raster};
@@ -120,7 +121,7 @@ fn lines(sheet: &Sheet<'_>) -> Vec<Chain> {
         Chain { points, left: arc.left, right: arc.right, is_outline: false }
     };
     let mut levels = vec![0_u8; interfaces.len()];
-    let mut chains: Vec<Chain> = interfaces.iter().map(|interface| chain(interface, 0)).collect();
+    let mut chains: Vec<Chain> = interfaces.par_iter().map(|interface| chain(interface, 0)).collect();
     loop {
         let touching: Vec<usize> = noding::in_conflict(&chains).into_iter().filter(|&line| levels[line] < 2).collect();
         if touching.is_empty() {
@@ -148,9 +149,10 @@ fn name_the_rest(faces: &mut Faces, sheet: &Sheet<'_>) {
 }
 
 fn nearest_label(raster: &Raster, column: f64, row: f64) -> u8 {
+    // Row and column are whole numbers, so that their squares compare as the distances would.
     let distance = |cell: u32| {
         let (down, across) = (cell as usize / raster.width, cell as usize % raster.width);
-        (down as f64 - row).hypot(across as f64 - column)
+        (down as f64 - row).powi(2) + (across as f64 - column).powi(2)
     };
     let nearest = raster.cells.iter().copied().min_by(|&a, &b| distance(a).total_cmp(&distance(b)));
     nearest.map_or(0, |cell| raster.labels[cell as usize])
