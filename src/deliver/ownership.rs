@@ -9,8 +9,21 @@ use super::error::DeliverError;
 use super::run_record::{PROGRAM, RUN_FILE};
 
 /// What GIS programs and desktops leave beside the files that they open; nobody misses it.
-const SIDE_FILES: [&str; 12] =
-    [".aux.xml", ".qix", ".qmd", ".qpj", ".sbn", ".sbx", ".ovr", ".gpkg-wal", ".gpkg-shm", ".DS_Store", "Thumbs.db", "desktop.ini"];
+const SIDE_FILES: [&str; 13] = [
+    ".aux.xml",
+    ".qix",
+    ".qmd",
+    ".qpj",
+    ".sbn",
+    ".sbx",
+    ".ovr",
+    ".gpkg-wal",
+    ".gpkg-shm",
+    ".gpkg-journal",
+    ".DS_Store",
+    "Thumbs.db",
+    "desktop.ini",
+];
 
 /// Deepest folder that is looked into; our own files lie two deep.
 const DEEPEST: usize = 4;
