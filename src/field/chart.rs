@@ -74,10 +74,10 @@ impl Chart {
         }
         for values in [&mut chart.east, &mut chart.north] {
             values.iter_mut().for_each(|row| *row = through(latitudes, *row));
-            for power in 0..LATITUDES {
+            (0..LATITUDES).for_each(|power| {
                 let column = through(squares, std::array::from_fn(|row| values[row][power]));
-                (0..SQUARES).for_each(|row| values[row][power] = column[row]);
-            }
+                values.iter_mut().zip(column).for_each(|(row, coefficient)| row[power] = coefficient);
+            });
         }
         Ok(chart.agrees(crs)?.then_some(chart))
     }

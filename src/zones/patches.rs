@@ -23,15 +23,15 @@ pub(super) struct Tidy<'a> {
 
 /// Gives every patch below the smallest area to the neighbour it resembles most; how many cells changed.
 pub(super) fn merge_small(raster: &mut Raster, how: &Tidy<'_>) -> usize {
-    let mut runs = Runs::of(raster);
-    let count = runs.connect();
-    let patches = describe(&runs, how, count);
+    let mut mosaic = Mosaic::of(raster);
+    let count = mosaic.connect();
+    let patches = describe(&mosaic, how, count);
     if patches.iter().all(|patch| patch.area >= how.smallest) {
         return 0;
     }
     let mut merging = Merging::run(patches, how.smallest, how.centres);
     let mut changed = 0;
-    for run in &runs.runs {
+    for run in &mosaic.runs {
         let label = merging.label_of(run.patch);
         if label != run.label {
             raster.labels[run.start as usize..run.end as usize].fill(label);
@@ -68,15 +68,15 @@ impl Run {
 type Contact = (u32, u32, u32);
 
 /// All runs, row by row, and where runs of different labels touch.
-struct Runs {
+struct Mosaic {
     runs: Vec<Run>,
-    /// Runs of one label that touch.
+    /// Mosaic of one label that touch.
     alike: Vec<(u32, u32)>,
-    /// Runs of two labels that touch.
+    /// Mosaic of two labels that touch.
     contacts: Vec<Contact>,
 }
 
-impl Runs {
+impl Mosaic {
     fn of(raster: &Raster) -> Self {
         let mut runs: Vec<Run> = Vec::new();
         for (first, &cell) in raster.cells.iter().enumerate() {
@@ -158,34 +158,34 @@ fn unite(parent: &mut [u32], a: u32, b: u32) {
     parent[a.max(b) as usize] = a.min(b);
 }
 
-fn describe(runs: &Runs, how: &Tidy<'_>, count: usize) -> Vec<Patch> {
+fn describe(mosaic: &Mosaic, how: &Tidy<'_>, count: usize) -> Vec<Patch> {
     let layers = how.features.layers();
     let empty = Patch { label: NONE, area: 0.0, profile: vec![0.0; layers], is_sliver: false, borders: BTreeMap::new() };
     let mut patches = vec![empty; count];
-    for run in &runs.runs {
+    for run in &mosaic.runs {
         let here = &mut patches[run.patch as usize];
         here.label = run.label;
         let cells = how.share[run.cells()].iter().map(|&share| f64::from(share) * how.cell * how.cell);
         here.area = cells.fold(here.area, |area, cell| area + cell);
     }
-    for (one, other, shared) in runs.borders() {
+    for (one, other, shared) in mosaic.borders() {
         let length = f64::from(shared) * how.cell;
         patches[one as usize].borders.insert(other, length);
         patches[other as usize].borders.insert(one, length);
     }
-    fill_profiles(&mut patches, runs, how);
+    fill_profiles(&mut patches, mosaic, how);
     patches
 }
 
 /// Only small patches are ever compared, so only theirs are summed.
-fn fill_profiles(patches: &mut [Patch], runs: &Runs, how: &Tidy<'_>) {
+fn fill_profiles(patches: &mut [Patch], mosaic: &Mosaic, how: &Tidy<'_>) {
     for patch in patches.iter_mut().filter(|patch| patch.area >= how.smallest) {
         if let Some(centre) = how.centres.get(patch.label as usize) {
             patch.profile.clone_from(centre);
         }
     }
     let mut cells_of = vec![0; patches.len()];
-    for run in &runs.runs {
+    for run in &mosaic.runs {
         let patch = &mut patches[run.patch as usize];
         if patch.area < how.smallest {
             cells_of[run.patch as usize] += run.len();

@@ -48,7 +48,7 @@ fn heights(table: &PointTable) -> &[f64] {
 
 #[test]
 fn every_row_keeps_its_number_its_name_and_its_value() {
-    let read = read(&table(|_| "a plain note".into(), |i| format!("{}.5", i))).expect("a table");
+    let read = read(&table(|_| "a plain note".into(), |i| format!("{i}.5"))).expect("a table");
     assert!(read.row.iter().copied().eq(2..ROWS as u32 + 2));
     assert!(read.id.as_ref().expect("names").iter().enumerate().all(|(i, name)| **name == *format!("S{i}")));
     assert!(heights(&read).iter().enumerate().all(|(i, height)| *height == i as f64 + 0.5));
