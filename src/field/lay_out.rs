@@ -28,6 +28,8 @@ pub fn lay_out(survey: Survey, settings: &Settings) -> Result<Field, Vec<FieldEr
         Grid::over(&ground.workable, settings.cell.metres(), &Place::file(plan_name(settings)).at_key("grid.cell")).map_err(|e| vec![e])?;
     let inside = Inside::new(&ground.boundary, &grid);
     let (mut places, mut layers, mut cones, mut problems) = (Vec::new(), Vec::new(), Vec::new(), Vec::new());
+    // A plan without files of points asks for a sampling layout only.
+    let has_points = !survey.tables.is_empty();
     for (index, table) in survey.tables.into_iter().enumerate() {
         match on_field(table, index, &ground, &inside, settings, &mut remarks) {
             Ok(located) => {
@@ -39,8 +41,7 @@ pub fn lay_out(survey: Survey, settings: &Settings) -> Result<Field, Vec<FieldEr
         }
     }
     let usable: usize = places.iter().map(|p| p.x.len() - p.outside.len()).sum();
-    // A plan without files of points asks for a sampling layout only.
-    if problems.is_empty() && !settings.points.is_empty() && usable < LEAST_POINTS {
+    if problems.is_empty() && has_points && usable < LEAST_POINTS {
         problems.push(FieldError::TooFewPoints { place: Place::file(plan_name(settings)).at_key("points"), usable, least: LEAST_POINTS });
     }
     if !problems.is_empty() {

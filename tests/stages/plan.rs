@@ -225,7 +225,7 @@ fn an_empty_plan_names_everything_that_is_missing() {
     plan.toml, row 1, key season: "season" is missing; add season = 2027 at the top
     plan.toml, row 1, key crop: "crop" is missing; add crop = "corn" at the top
     plan.toml, row 1, key boundary: "boundary" is missing; add boundary = { file = "boundary.geojson" } at the top
-    plan.toml, row 1, key points: "points" is missing; add a [[points]] table with file and kind for each file of cores or readings
+    plan.toml, row 1, key points: "points" is missing; add a [[points]] table with file and kind for each file of cores or readings; where none were taken yet, `lowstave cores PLAN --add N --pattern regular` lays out the first
     "#);
 }
 
