@@ -16,14 +16,23 @@ pub(super) fn profiles(field: &Field, surfaces: &Surfaces, zones: &Zones) -> Res
             cells.push(cell);
         }
     }
-    let mut profiles = vec![Vec::with_capacity(surfaces.surfaces.len()); zones.zones.len()];
     let standing = zones_of_places(field, zones);
-    for surface in &surfaces.surfaces {
-        let counts = observations(field, &standing, zones.zones.len(), surface);
-        let moments = moments(field, zones, surface);
-        for (((profile, count), moments), cells) in profiles.iter_mut().zip(&counts).zip(&moments).zip(&cells) {
-            let doubt = surface.mean_doubt(&field.grid, cells.iter().copied());
-            profile.push(summary(surface, moments, *count, doubt));
+    let by_layer: Vec<Vec<LayerSummary>> = surfaces
+        .surfaces
+        .par_iter()
+        .map(|surface| {
+            let counts = observations(field, &standing, zones.zones.len(), surface);
+            let moments = moments(field, zones, surface);
+            let in_zone = |((count, moments), cells): ((&Count, _), &Vec<usize>)| {
+                summary(surface, moments, *count, surface.mean_doubt(&field.grid, cells.iter().copied()))
+            };
+            counts.iter().zip(&moments).zip(&cells).map(in_zone).collect()
+        })
+        .collect();
+    let mut profiles = vec![Vec::with_capacity(surfaces.surfaces.len()); zones.zones.len()];
+    for summaries in by_layer {
+        for (profile, summary) in profiles.iter_mut().zip(summaries) {
+            profile.push(summary);
         }
     }
     Ok(profiles)
