@@ -461,11 +461,13 @@ fn all_that_is_wrong_is_said_at_once() {
 /// a vertex, vertices a millimetre apart, noise instead of maps, no smallest patch, tolerances from none to many cells.
 #[test]
 fn awkward_outlines_noise_and_extreme_settings_tile_too() {
-    let worst = (0..60).into_par_iter().map(awkward).reduce(|| 0.0, f64::max);
-    assert!(worst < GAP);
+    for shape in [ZoneShape::Smooth, ZoneShape::AlongPasses] {
+        let worst = (0..60).into_par_iter().map(|number| awkward(number, shape)).reduce(|| 0.0, f64::max);
+        assert!(worst < GAP, "{shape:?}: {worst}");
+    }
 }
 
-fn awkward(number: u64) -> f64 {
+fn awkward(number: u64, shape: ZoneShape) -> f64 {
     let mut random = ChaCha8Rng::seed_from_u64(1000 + number);
     let workable = awkward_outline(number);
     assert!(workable.is_valid(), "{number}: {:?}", workable.validation_errors());
@@ -481,6 +483,7 @@ fn awkward(number: u64) -> f64 {
     let mut settings = settings(Choice::Fixed(2 + (number % 6) as usize), [0.0, 20.0, 400.0][(number / 2 % 3) as usize]);
     settings.machine.swath = Length::from_metres([0.5, 6.0, 30.0, 500.0][(number / 3 % 4) as usize]);
     settings.machine.heading = 360.0 * unit(&mut random);
+    settings.zones.shape = shape;
     settings.zones.tolerance = [None, Some(0.0), Some(0.3), Some(8.0), Some(40.0)][(number % 5) as usize].map(Length::from_metres);
     let zones = delineate(&field, &layers, &settings).unwrap_or_else(|e| panic!("{number}: {e:?}"));
     for zone in &zones.zones {
