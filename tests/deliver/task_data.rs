@@ -210,6 +210,8 @@ fn more_parts_than_codes_fall_back_to_a_grid_of_codes() {
         assert_eq!(task.grid.as_ref().unwrap()["I"], "1");
         assert_eq!(task.zones.iter().map(|zone| zone.code).collect::<Vec<_>>(), [0, 1, 2, 3]);
     }
+    let (compared, inside) = compare(&delivery, 3.6);
+    assert!(compared > 600 && inside > 400, "{compared}, {inside}");
 }
 
 #[test]
