@@ -8,6 +8,9 @@ use crate::units::{MassPerArea, Quantity, UnitSystem, VolumePerArea, decimal};
 /// A share of a step by which a rate may miss a step and still be taken for it: rounding of decimals, not of soil.
 const HAIR: f64 = 1e-6;
 
+/// The most that rounding up to a step may add to a rate, as a share of it: less than a spreader's own error (own).
+const MOST_ADDED: f64 = 0.05;
+
 /// The steps of a machine in kg/ha and L/ha.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Steps {
@@ -44,13 +47,15 @@ pub(super) fn up_to_step(rate: f64, step: f64) -> f64 {
 }
 
 /// A rate rounded down to the step; but where that would fall below the smallest rate that spreads evenly and the rate itself does not,
-/// up to the next step within the cap: whether a product goes out must not hang on the step of the controller.
+/// up to the next step within the cap, if that adds next to nothing: whether a product goes out must not hang on the step of the controller,
+/// and a coarse step must not spread more than is needed.
 pub(super) fn to_step_from(smallest: f64, rate: f64, step: f64, cap: Option<f64>) -> f64 {
     let down = down_to_step(rate, step);
     let up = up_to_step(smallest, step);
     let is_spreadable = rate >= smallest * (1.0 - 1e-9);
     let is_within_cap = cap.is_none_or(|cap| up <= cap * (1.0 + 1e-9));
-    if down < smallest && is_spreadable && is_within_cap { up } else { down }
+    let adds_little = up <= rate * (1.0 + MOST_ADDED);
+    if down < smallest && is_spreadable && is_within_cap && adds_little { up } else { down }
 }
 
 /// A rate in kg/ha or L/ha with its type.
