@@ -13,7 +13,13 @@ fn main() -> Result<(), Box<dyn Error>> {
     let database = fs::read(root.join("share/proj/proj.db"))?;
     let mut hasher = DefaultHasher::new();
     database.hash(&mut hasher);
-    fs::write(PathBuf::from(env::var("OUT_DIR")?).join("proj.db"), &database)?;
-    println!("cargo:rustc-env=LOWSTAVE_PROJ_DB_FINGERPRINT={:016x}", hasher.finish());
+    fs::write(
+        PathBuf::from(env::var("OUT_DIR")?).join("proj.db"),
+        &database,
+    )?;
+    println!(
+        "cargo:rustc-env=LOWSTAVE_PROJ_DB_FINGERPRINT={:016x}",
+        hasher.finish()
+    );
     Ok(())
 }

@@ -29,7 +29,12 @@ fn places(count: usize, width: f64, height: f64) -> Vec<(f64, f64)> {
         let step = (width * height / count as f64).sqrt();
         let columns = (width / step).ceil() as usize;
         return (0..count)
-            .map(|i| (((i % columns) as f64 + 0.5) * step + jitter(step), ((i / columns) as f64 + 0.5) * step + jitter(step)))
+            .map(|i| {
+                (
+                    ((i % columns) as f64 + 0.5) * step + jitter(step),
+                    ((i / columns) as f64 + 0.5) * step + jitter(step),
+                )
+            })
             .collect();
     }
     let passes = (width / 10.0) as usize;
@@ -38,7 +43,11 @@ fn places(count: usize, width: f64, height: f64) -> Vec<(f64, f64)> {
     (0..count)
         .map(|i| {
             let (pass, at) = (i / each, i % each);
-            let y = if pass.is_multiple_of(2) { at as f64 * along } else { height - at as f64 * along };
+            let y = if pass.is_multiple_of(2) {
+                at as f64 * along
+            } else {
+                height - at as f64 * along
+            };
             (pass as f64 * 10.0 + 5.0 + jitter(0.6), y + jitter(0.2))
         })
         .collect()
@@ -51,8 +60,20 @@ fn made(count: usize, columns: usize, rows: usize, cell: f64) -> Field {
     let table = add_table(&mut made, "made.csv", &points);
     for layer in 0..LAYERS {
         let wave = 80.0 + 40.0 * layer as f64;
-        let values: Vec<f64> = points.iter().map(|(x, y)| 6.0 + (x / wave).sin() + (y / wave).cos()).collect();
-        add_layer(&mut made, table, &LayerKey::new(Analyte::Covariate(Arc::from(format!("layer {layer}"))), None, None), &values);
+        let values: Vec<f64> = points
+            .iter()
+            .map(|(x, y)| 6.0 + (x / wave).sin() + (y / wave).cos())
+            .collect();
+        add_layer(
+            &mut made,
+            table,
+            &LayerKey::new(
+                Analyte::Covariate(Arc::from(format!("layer {layer}"))),
+                None,
+                None,
+            ),
+            &values,
+        );
     }
     made
 }
@@ -65,11 +86,24 @@ fn naive(field: &Field, step: usize) -> Vec<f32> {
     for &cell in field.grid.cells.iter().step_by(step) {
         let (x, y) = field.grid.centre(cell);
         near.clear();
-        near.extend(places.x.iter().zip(&places.y).enumerate().map(|(i, (px, py))| ((px - x).powi(2) + (py - y).powi(2), i)));
+        near.extend(
+            places
+                .x
+                .iter()
+                .zip(&places.y)
+                .enumerate()
+                .map(|(i, (px, py))| ((px - x).powi(2) + (py - y).powi(2), i)),
+        );
         near.select_nth_unstable_by(NEIGHBOURS, |a, b| a.0.total_cmp(&b.0));
         let weights: f64 = near[..NEIGHBOURS].iter().map(|n| 1.0 / n.0).sum();
         for layer in &field.layers {
-            values.push((near[..NEIGHBOURS].iter().map(|n| layer.values[n.1] / n.0).sum::<f64>() / weights) as f32);
+            values.push(
+                (near[..NEIGHBOURS]
+                    .iter()
+                    .map(|n| layer.values[n.1] / n.0)
+                    .sum::<f64>()
+                    / weights) as f32,
+            );
         }
     }
     values
@@ -79,16 +113,29 @@ fn surfaces(criterion: &mut Criterion) {
     let sizes = [
         ("52 ha at 5 m, 250 cores", made(250, 145, 145, 5.0)),
         ("65 ha at 2 m, 160 cores", made(160, 405, 405, 2.0)),
-        ("1000 ha at 5 m, 1,000,000 readings", made(1_000_000, 634, 634, 5.0)),
+        (
+            "1000 ha at 5 m, 1,000,000 readings",
+            made(1_000_000, 634, 634, 5.0),
+        ),
     ];
     for (name, field) in &sizes {
         let mut group = criterion.benchmark_group(*name);
         group.sample_size(10);
-        group.bench_function("fixed", |bench| bench.iter(|| interpolate(black_box(field), &fixed(2.0, NEIGHBOURS))));
-        group.bench_function("tuned", |bench| bench.iter(|| interpolate(black_box(field), &SurfaceSettings::default())));
+        group.bench_function("fixed", |bench| {
+            bench.iter(|| interpolate(black_box(field), &fixed(2.0, NEIGHBOURS)))
+        });
+        group.bench_function("tuned", |bench| {
+            bench.iter(|| interpolate(black_box(field), &SurfaceSettings::default()))
+        });
         // Cells x points: only a part of the work can be waited for.
-        let step = if field.places[0].x.len() > 5_000 { 40_000 } else { 100 };
-        group.bench_function(format!("naive, one cell in {step}"), |bench| bench.iter(|| naive(black_box(field), step)));
+        let step = if field.places[0].x.len() > 5_000 {
+            40_000
+        } else {
+            100
+        };
+        group.bench_function(format!("naive, one cell in {step}"), |bench| {
+            bench.iter(|| naive(black_box(field), step))
+        });
         group.finish();
     }
 }

@@ -35,9 +35,20 @@ impl Values {
         let field = field::lay_out(survey(&settings), &settings).expect("a sample's field");
         let surfaces = surface::interpolate(&field, &settings.surface).expect("surfaces");
         let zones = zones::delineate(&field, &surfaces, &settings).expect("zones");
-        let diagnosis = diagnosis::diagnose(&settings, &field, &surfaces, &zones, &rulebook).expect("a diagnosis");
-        let prescription = rates::prescribe(&settings, &field, &surfaces, &zones, &diagnosis, &rulebook).expect("rates");
-        Self { settings, rulebook, field, surfaces, zones, diagnosis, prescription }
+        let diagnosis = diagnosis::diagnose(&settings, &field, &surfaces, &zones, &rulebook)
+            .expect("a diagnosis");
+        let prescription =
+            rates::prescribe(&settings, &field, &surfaces, &zones, &diagnosis, &rulebook)
+                .expect("rates");
+        Self {
+            settings,
+            rulebook,
+            field,
+            surfaces,
+            zones,
+            diagnosis,
+            prescription,
+        }
     }
 
     fn delivery(&self) -> Delivery {
@@ -67,15 +78,40 @@ fn stages(criterion: &mut Criterion) {
         group.bench_function("plan", |b| b.iter(|| plan::read(black_box(&plan))));
         group.bench_function("intake", |b| b.iter(|| survey(black_box(&v.settings))));
         group.bench_function("field", |b| {
-            b.iter_batched(|| survey(&v.settings), |survey| field::lay_out(survey, &v.settings), BatchSize::LargeInput);
+            b.iter_batched(
+                || survey(&v.settings),
+                |survey| field::lay_out(survey, &v.settings),
+                BatchSize::LargeInput,
+            );
         });
-        group.bench_function("surface", |b| b.iter(|| surface::interpolate(black_box(&v.field), &v.settings.surface)));
-        group.bench_function("zones", |b| b.iter(|| zones::delineate(black_box(&v.field), &v.surfaces, &v.settings)));
+        group.bench_function("surface", |b| {
+            b.iter(|| surface::interpolate(black_box(&v.field), &v.settings.surface))
+        });
+        group.bench_function("zones", |b| {
+            b.iter(|| zones::delineate(black_box(&v.field), &v.surfaces, &v.settings))
+        });
         group.bench_function("diagnosis", |b| {
-            b.iter(|| diagnosis::diagnose(black_box(&v.settings), &v.field, &v.surfaces, &v.zones, &v.rulebook));
+            b.iter(|| {
+                diagnosis::diagnose(
+                    black_box(&v.settings),
+                    &v.field,
+                    &v.surfaces,
+                    &v.zones,
+                    &v.rulebook,
+                )
+            });
         });
         group.bench_function("rates", |b| {
-            b.iter(|| rates::prescribe(black_box(&v.settings), &v.field, &v.surfaces, &v.zones, &v.diagnosis, &v.rulebook));
+            b.iter(|| {
+                rates::prescribe(
+                    black_box(&v.settings),
+                    &v.field,
+                    &v.surfaces,
+                    &v.zones,
+                    &v.diagnosis,
+                    &v.rulebook,
+                )
+            });
         });
         group.bench_function("deliver", |b| b.iter(|| black_box(&v).delivery()));
         group.finish();
@@ -86,14 +122,24 @@ fn whole_path(criterion: &mut Criterion) {
     let mut group = criterion.benchmark_group("whole path");
     group.sample_size(10);
     for (sample, plan) in samples() {
-        group.bench_function(sample, |b| b.iter(|| Values::of(black_box(&plan)).delivery()));
+        group.bench_function(sample, |b| {
+            b.iter(|| Values::of(black_box(&plan)).delivery())
+        });
     }
     group.finish();
 }
 
 fn samples() -> [(&'static str, PathBuf); 2] {
-    let plan = |folder: &str| Path::new(env!("CARGO_MANIFEST_DIR")).join("samples").join(folder).join("plan.toml");
-    [("alder-flat", plan("alder-flat")), ("open-field", plan("open-field"))]
+    let plan = |folder: &str| {
+        Path::new(env!("CARGO_MANIFEST_DIR"))
+            .join("samples")
+            .join(folder)
+            .join("plan.toml")
+    };
+    [
+        ("alder-flat", plan("alder-flat")),
+        ("open-field", plan("open-field")),
+    ]
 }
 
 criterion_group!(benches, stages, whole_path);

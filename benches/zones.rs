@@ -27,7 +27,13 @@ fn stage(criterion: &mut Criterion) {
         for (name, count) in [("four", Choice::Fixed(4)), ("auto", Choice::Auto)] {
             let settings = settings(count, 2000.0);
             group.bench_function(BenchmarkId::new(name, cells), |bencher| {
-                bencher.iter(|| delineate(black_box(&field), black_box(&surfaces), black_box(&settings)));
+                bencher.iter(|| {
+                    delineate(
+                        black_box(&field),
+                        black_box(&surfaces),
+                        black_box(&settings),
+                    )
+                });
             });
         }
     }
@@ -48,30 +54,51 @@ fn clustering(criterion: &mut Criterion) {
             })
             .collect();
         let features = Features::standardised(&layers);
-        group.bench_function(BenchmarkId::new("ours", features.cells()), |bencher| bencher.iter(|| k_means(black_box(&features), 4, 1)));
-        group.bench_function(BenchmarkId::new("plain", features.cells()), |bencher| bencher.iter(|| plain(black_box(&features), 4)));
+        group.bench_function(BenchmarkId::new("ours", features.cells()), |bencher| {
+            bencher.iter(|| k_means(black_box(&features), 4, 1))
+        });
+        group.bench_function(BenchmarkId::new("plain", features.cells()), |bencher| {
+            bencher.iter(|| plain(black_box(&features), 4))
+        });
     }
     group.finish();
 }
 
 /// Ten starts from evenly spaced cells, all cells in each pass.
 fn plain(features: &Features, count: usize) -> f64 {
-    let row = |cell: usize| -> Vec<f64> { (0..features.layers()).map(|layer| f64::from(features.column(layer)[cell])).collect() };
+    let row = |cell: usize| -> Vec<f64> {
+        (0..features.layers())
+            .map(|layer| f64::from(features.column(layer)[cell]))
+            .collect()
+    };
     let rows: Vec<Vec<f64>> = (0..features.cells()).map(row).collect();
     let mut best = f64::INFINITY;
     for start in 0..10 {
-        let mut centres: Vec<Vec<f64>> = (0..count).map(|c| rows[(c * rows.len() / count + start * 97) % rows.len()].clone()).collect();
+        let mut centres: Vec<Vec<f64>> = (0..count)
+            .map(|c| rows[(c * rows.len() / count + start * 97) % rows.len()].clone())
+            .collect();
         let mut inertia = f64::INFINITY;
         for _ in 0..100 {
             let mut sums = vec![vec![0.0; features.layers()]; count];
             let (mut sizes, mut now) = (vec![0.0_f64; count], 0.0);
             for row in &rows {
-                let distance = |centre: &Vec<f64>| row.iter().zip(centre).map(|(a, b)| (a - b) * (a - b)).sum::<f64>();
-                let (nearest, least) =
-                    centres.iter().map(distance).enumerate().fold((0, f64::INFINITY), |a, b| if b.1 < a.1 { b } else { a });
+                let distance = |centre: &Vec<f64>| {
+                    row.iter()
+                        .zip(centre)
+                        .map(|(a, b)| (a - b) * (a - b))
+                        .sum::<f64>()
+                };
+                let (nearest, least) = centres
+                    .iter()
+                    .map(distance)
+                    .enumerate()
+                    .fold((0, f64::INFINITY), |a, b| if b.1 < a.1 { b } else { a });
                 now += least;
                 sizes[nearest] += 1.0;
-                sums[nearest].iter_mut().zip(row).for_each(|(sum, value)| *sum += value);
+                sums[nearest]
+                    .iter_mut()
+                    .zip(row)
+                    .for_each(|(sum, value)| *sum += value);
             }
             for ((centre, sum), size) in centres.iter_mut().zip(sums).zip(sizes) {
                 *centre = sum.iter().map(|s| s / size.max(1.0)).collect();

@@ -6,7 +6,11 @@
 //! Fields: a square of 400 m; exponential and spherical variograms with practical ranges of 0.15 to 1.2 field sides; nugget of 0 to 75 % of
 //! the sill; 20 to 200 cores, on a jittered grid and at random places; 60 fields of each kind. What is printed stands in
 //! `docs/how-a-map-is-made.md`.
-#![allow(clippy::print_stdout, clippy::panic, reason = "a study prints its result and stops at anything unexpected")]
+#![allow(
+    clippy::print_stdout,
+    clippy::panic,
+    reason = "a study prints its result and stops at anything unexpected"
+)]
 
 #[path = "../tests/stages/made_fields.rs"]
 mod made_fields;
@@ -59,7 +63,11 @@ impl Count {
     }
 
     fn percent(self) -> String {
-        if self.all == 0 { "-".to_owned() } else { format!("{:.1}", 100.0 * self.inside as f64 / self.all as f64) }
+        if self.all == 0 {
+            "-".to_owned()
+        } else {
+            format!("{:.1}", 100.0 * self.inside as f64 / self.all as f64)
+        }
     }
 }
 
@@ -106,18 +114,33 @@ fn main() {
             for nugget in [0.0, 0.25, 0.5, 0.75] {
                 for cores in [20, 50, 100, 200] {
                     for is_random in [false, true] {
-                        kinds.push(Kind { is_spherical, range, nugget, cores, is_random });
+                        kinds.push(Kind {
+                            is_spherical,
+                            range,
+                            nugget,
+                            cores,
+                            is_random,
+                        });
                     }
                 }
             }
         }
     }
-    let outcomes: Vec<(Kind, Outcome)> = kinds.iter().enumerate().map(|(seed, kind)| (*kind, study(kind, seed as u64))).collect();
-    println!("| fields | drawn % | a core | a third | a patch | a core, no map | a third, no map |");
+    let outcomes: Vec<(Kind, Outcome)> = kinds
+        .iter()
+        .enumerate()
+        .map(|(seed, kind)| (*kind, study(kind, seed as u64)))
+        .collect();
+    println!(
+        "| fields | drawn % | a core | a third | a patch | a core, no map | a third, no map |"
+    );
     println!("|---|---|---|---|---|---|---|");
     let print = |name: &str, belongs: &dyn Fn(&Kind) -> bool| {
         let mut sum = Outcome::default();
-        outcomes.iter().filter(|(kind, _)| belongs(kind)).for_each(|(_, outcome)| sum.join(outcome));
+        outcomes
+            .iter()
+            .filter(|(kind, _)| belongs(kind))
+            .for_each(|(_, outcome)| sum.join(outcome));
         sum.print(name);
     };
     print("all", &|_| true);
@@ -134,11 +157,17 @@ fn main() {
     print("spherical", &|kind| kind.is_spherical);
     print("grid", &|kind| !kind.is_random);
     print("random", &|kind| kind.is_random);
-    let mut kinds: Vec<f64> =
-        outcomes.iter().filter(|(_, o)| o.cells.all > 5_000).map(|(_, o)| o.cells.inside as f64 / o.cells.all as f64).collect();
+    let mut kinds: Vec<f64> = outcomes
+        .iter()
+        .filter(|(_, o)| o.cells.all > 5_000)
+        .map(|(_, o)| o.cells.inside as f64 / o.cells.all as f64)
+        .collect();
     kinds.sort_by(f64::total_cmp);
     if let (Some(least), Some(most)) = (kinds.first(), kinds.last()) {
-        let within = kinds.iter().filter(|share| (0.85..=0.95).contains(*share)).count();
+        let within = kinds
+            .iter()
+            .filter(|share| (0.85..=0.95).contains(*share))
+            .count();
         println!(
             "\nkinds with 20 maps or more: {}; coverage of a core from {least:.3} to {most:.3}, within 0.85 to 0.95 in {within}",
             kinds.len()
@@ -160,28 +189,58 @@ fn study(kind: &Kind, seed: u64) -> Outcome {
     for number in 0..FIELDS {
         let signal = correlated(&factor, &mut random);
         let noise = kind.nugget.sqrt();
-        let seen: Vec<f64> = signal[..cores.len()].iter().map(|s| s + noise * normal(&mut random)).collect();
+        let seen: Vec<f64> = signal[..cores.len()]
+            .iter()
+            .map(|s| s + noise * normal(&mut random))
+            .collect();
         add_layer(&mut made, table, &key(number), &seen);
         truths.push(signal[cores.len()..].to_vec());
     }
-    let surfaces = interpolate(&made, &SurfaceSettings::default()).unwrap_or_else(|errors| panic!("{errors:?}"));
+    let surfaces = interpolate(&made, &SurfaceSettings::default())
+        .unwrap_or_else(|errors| panic!("{errors:?}"));
     let mut outcome = Outcome::default();
     for (number, truth) in truths.iter().enumerate() {
-        let surface = surfaces.get(&key(number)).unwrap_or_else(|| panic!("no surface {number}"));
-        count(&made, surface, truth, kind.nugget.sqrt(), &mut random, &mut outcome);
+        let surface = surfaces
+            .get(&key(number))
+            .unwrap_or_else(|| panic!("no surface {number}"));
+        count(
+            &made,
+            surface,
+            truth,
+            kind.nugget.sqrt(),
+            &mut random,
+            &mut outcome,
+        );
     }
     outcome
 }
 
 fn key(number: usize) -> LayerKey {
-    LayerKey::new(Analyte::Covariate(Arc::from(format!("field {number}"))), None, None)
+    LayerKey::new(
+        Analyte::Covariate(Arc::from(format!("field {number}"))),
+        None,
+        None,
+    )
 }
 
 /// Adds what one map gave.
-fn count(made: &Field, surface: &Surface, truth: &[f64], noise: f64, random: &mut ChaCha8Rng, outcome: &mut Outcome) {
-    let large: Vec<usize> = (0..CELLS * CELLS).filter(|slot| slot % CELLS < CELLS / 3).collect();
-    let small: Vec<usize> = (0..CELLS * CELLS).filter(|slot| slot % CELLS / 3 == 2 && slot / CELLS / 3 == 2).collect();
-    let mean = |zone: &[usize], of: &dyn Fn(usize) -> f64| zone.iter().map(|&slot| of(slot)).sum::<f64>() / zone.len() as f64;
+fn count(
+    made: &Field,
+    surface: &Surface,
+    truth: &[f64],
+    noise: f64,
+    random: &mut ChaCha8Rng,
+    outcome: &mut Outcome,
+) {
+    let large: Vec<usize> = (0..CELLS * CELLS)
+        .filter(|slot| slot % CELLS < CELLS / 3)
+        .collect();
+    let small: Vec<usize> = (0..CELLS * CELLS)
+        .filter(|slot| slot % CELLS / 3 == 2 && slot / CELLS / 3 == 2)
+        .collect();
+    let mean = |zone: &[usize], of: &dyn Fn(usize) -> f64| {
+        zone.iter().map(|&slot| of(slot)).sum::<f64>() / zone.len() as f64
+    };
     let value = |slot: usize| match &surface.map {
         Map::Drawn { values, .. } => f64::from(values[slot]),
         Map::Flat { value, .. } => *value,
@@ -192,16 +251,30 @@ fn count(made: &Field, surface: &Surface, truth: &[f64], noise: f64, random: &mu
         Map::Drawn { doubt, .. } => {
             outcome.drawn += 1;
             for (slot, (truth, doubt)) in truth.iter().zip(doubt).enumerate() {
-                outcome.cells.add(value(slot) - truth - noise * normal(random), f64::from(*doubt));
+                outcome.cells.add(
+                    value(slot) - truth - noise * normal(random),
+                    f64::from(*doubt),
+                );
             }
-            outcome.large.add(off(&large), surface.mean_doubt(&made.grid, large.iter().copied()));
-            outcome.small.add(off(&small), surface.mean_doubt(&made.grid, small.iter().copied()));
+            outcome.large.add(
+                off(&large),
+                surface.mean_doubt(&made.grid, large.iter().copied()),
+            );
+            outcome.small.add(
+                off(&small),
+                surface.mean_doubt(&made.grid, small.iter().copied()),
+            );
         }
         Map::Flat { doubt, .. } => {
             for (slot, truth) in truth.iter().enumerate() {
-                outcome.flat_cells.add(value(slot) - truth - noise * normal(random), *doubt);
+                outcome
+                    .flat_cells
+                    .add(value(slot) - truth - noise * normal(random), *doubt);
             }
-            outcome.flat_large.add(off(&large), surface.mean_doubt(&made.grid, large.iter().copied()));
+            outcome.flat_large.add(
+                off(&large),
+                surface.mean_doubt(&made.grid, large.iter().copied()),
+            );
         }
     }
 }
@@ -209,7 +282,14 @@ fn count(made: &Field, surface: &Surface, truth: &[f64], noise: f64, random: &mu
 /// Cores on a jittered grid or at random places.
 fn layout(kind: &Kind, random: &mut ChaCha8Rng) -> Vec<(f64, f64)> {
     if kind.is_random {
-        return (0..kind.cores).map(|_| (random.random_range(0.0..SIDE), random.random_range(0.0..SIDE))).collect();
+        return (0..kind.cores)
+            .map(|_| {
+                (
+                    random.random_range(0.0..SIDE),
+                    random.random_range(0.0..SIDE),
+                )
+            })
+            .collect();
     }
     let columns = (kind.cores as f64).sqrt().ceil() as usize;
     let rows = kind.cores.div_ceil(columns);
@@ -217,7 +297,10 @@ fn layout(kind: &Kind, random: &mut ChaCha8Rng) -> Vec<(f64, f64)> {
     (0..kind.cores)
         .map(|i| {
             let mut jitter = || 0.5 + random.random_range(-0.2..0.2);
-            (((i % columns) as f64 + jitter()) * dx, ((i / columns) as f64 + jitter()) * dy)
+            (
+                ((i % columns) as f64 + jitter()) * dx,
+                ((i / columns) as f64 + jitter()) * dy,
+            )
         })
         .collect()
 }
@@ -245,7 +328,11 @@ fn cholesky(kind: &Kind, places: &[(f64, f64)]) -> Vec<Vec<f64>> {
             let other: &[f64] = if j == i { &row } else { &factor[j] };
             let known: f64 = row[..j].iter().zip(&other[..j]).map(|(x, y)| x * y).sum();
             let left = covariance(kind, (a.0 - b.0).hypot(a.1 - b.1)) - known;
-            row.push(if j == i { left.max(1e-10).sqrt() } else { left / factor[j][j] });
+            row.push(if j == i {
+                left.max(1e-10).sqrt()
+            } else {
+                left / factor[j][j]
+            });
         }
         factor.push(row);
     }
@@ -254,11 +341,17 @@ fn cholesky(kind: &Kind, places: &[(f64, f64)]) -> Vec<Vec<f64>> {
 
 fn correlated(factor: &[Vec<f64>], random: &mut ChaCha8Rng) -> Vec<f64> {
     let independent: Vec<f64> = factor.iter().map(|_| normal(random)).collect();
-    factor.iter().map(|row| row.iter().zip(&independent).map(|(l, z)| l * z).sum()).collect()
+    factor
+        .iter()
+        .map(|row| row.iter().zip(&independent).map(|(l, z)| l * z).sum())
+        .collect()
 }
 
 /// A standard normal number (Box and Muller).
 fn normal(random: &mut ChaCha8Rng) -> f64 {
-    let (u, v): (f64, f64) = (random.random_range(f64::MIN_POSITIVE..1.0), random.random_range(0.0..1.0));
+    let (u, v): (f64, f64) = (
+        random.random_range(f64::MIN_POSITIVE..1.0),
+        random.random_range(0.0..1.0),
+    );
     (-2.0 * u.ln()).sqrt() * (std::f64::consts::TAU * v).cos()
 }

@@ -93,7 +93,9 @@ pub enum Error {
     #[error("the result cannot be printed ({0})")]
     Print(#[source] io::Error),
     /// The program met a fault of its own.
-    #[error("lowstave met a fault of its own (see above). Nothing was left half-written; please report it with the plan file")]
+    #[error(
+        "lowstave met a fault of its own (see above). Nothing was left half-written; please report it with the plan file"
+    )]
     Defect,
     /// The threads cannot be had.
     #[error("{count} threads cannot be started ({cause}); choose fewer with --threads")]
@@ -111,9 +113,18 @@ impl Error {
     pub fn outcome(&self) -> Outcome {
         match self {
             Self::Deliver(error) if error.is_input_fault() => Outcome::Refused,
-            Self::Field(FieldError::Projection { cause: ProjectionError::Database(_), .. })
-            | Self::Zones(ZoneError::Shape { .. } | ZoneError::NotNoded | ZoneError::NotTiled { .. })
-            | Self::Diagnosis(DiagnosisError::OtherGrid { .. } | DiagnosisError::NoSuchZone { .. } | DiagnosisError::OtherMap { .. })
+            Self::Field(FieldError::Projection {
+                cause: ProjectionError::Database(_),
+                ..
+            })
+            | Self::Zones(
+                ZoneError::Shape { .. } | ZoneError::NotNoded | ZoneError::NotTiled { .. },
+            )
+            | Self::Diagnosis(
+                DiagnosisError::OtherGrid { .. }
+                | DiagnosisError::NoSuchZone { .. }
+                | DiagnosisError::OtherMap { .. },
+            )
             | Self::Rates(RatesError::OtherZones { .. })
             | Self::Deliver(_)
             | Self::Print(_)
@@ -172,7 +183,11 @@ impl Error {
             Self::Diagnosis(_) => "diagnosis",
             Self::Rates(_) => "rates",
             Self::Deliver(_) => "deliver",
-            Self::PlanExists { .. } | Self::NoSuchCommand { .. } | Self::Print(_) | Self::Defect | Self::Threads { .. } => "command",
+            Self::PlanExists { .. }
+            | Self::NoSuchCommand { .. }
+            | Self::Print(_)
+            | Self::Defect
+            | Self::Threads { .. } => "command",
         }
     }
 }
@@ -193,7 +208,11 @@ impl Failure {
     /// The gravest outcome of all errors.
     #[must_use]
     pub fn outcome(&self) -> Outcome {
-        self.errors.iter().map(Error::outcome).max().unwrap_or(Outcome::Failed)
+        self.errors
+            .iter()
+            .map(Error::outcome)
+            .max()
+            .unwrap_or(Outcome::Failed)
     }
 
     /// Adds the errors of another failure.
@@ -206,13 +225,17 @@ impl Failure {
 
 impl<E: Into<Error>> From<Vec<E>> for Failure {
     fn from(errors: Vec<E>) -> Self {
-        Self { errors: errors.into_iter().map(Into::into).collect() }
+        Self {
+            errors: errors.into_iter().map(Into::into).collect(),
+        }
     }
 }
 
 impl<E: Into<Error>> From<E> for Failure {
     fn from(error: E) -> Self {
-        Self { errors: vec![error.into()] }
+        Self {
+            errors: vec![error.into()],
+        }
     }
 }
 

@@ -26,7 +26,12 @@ impl Place {
     /// A whole file.
     #[must_use]
     pub fn file(file: impl Into<Arc<str>>) -> Self {
-        Self { file: file.into(), row: None, column: None, key: None }
+        Self {
+            file: file.into(),
+            row: None,
+            column: None,
+            key: None,
+        }
     }
 
     /// The same place, at a row.

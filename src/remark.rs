@@ -51,19 +51,31 @@ impl Remark {
     /// A remark of level "look".
     #[must_use]
     pub fn look(code: &'static str, what: impl Into<String>) -> Self {
-        Self { level: Level::Look, code, place: None, what: what.into(), way_out: None }
+        Self {
+            level: Level::Look,
+            code,
+            place: None,
+            what: what.into(),
+            way_out: None,
+        }
     }
 
     /// A remark of level "guess".
     #[must_use]
     pub fn guess(code: &'static str, what: impl Into<String>) -> Self {
-        Self { level: Level::Guess, ..Self::look(code, what) }
+        Self {
+            level: Level::Guess,
+            ..Self::look(code, what)
+        }
     }
 
     /// A remark of level "note".
     #[must_use]
     pub fn note(code: &'static str, what: impl Into<String>) -> Self {
-        Self { level: Level::Note, ..Self::look(code, what) }
+        Self {
+            level: Level::Note,
+            ..Self::look(code, what)
+        }
     }
 
     /// The same remark, at a place.

@@ -9,19 +9,41 @@ const FLOOR: &[&str] = &["units", "analyte", "provenance", "remark"];
 const SCIENCE: &[&str] = &["soil", "rulebook"];
 /// The stages, left to right: a stage imports what stands left of it, and of another stage only its types.
 /// `sampling` proposes further cores from the maps; no stage takes anything from it.
-const STAGES: &[&str] = &["plan", "intake", "field", "surface", "zones", "diagnosis", "rates", "trial", "deliver", "sampling"];
+const STAGES: &[&str] = &[
+    "plan",
+    "intake",
+    "field",
+    "surface",
+    "zones",
+    "diagnosis",
+    "rates",
+    "trial",
+    "deliver",
+    "sampling",
+];
 /// Modules that import everything and that no stage imports. `main` is the program.
 const ROOF: &[&str] = &["error", "cli", "main"];
 
 /// A foreign crate or a deed, what gives it away in code, and the files (or folders) in which it is allowed.
 const BORDERS: &[(&str, &[&str], &[&str])] = &[
-    ("PROJ", &["proj::", "proj_sys::"], &["src/field/projection.rs", "src/field/proj_database.rs"]),
+    (
+        "PROJ",
+        &["proj::", "proj_sys::"],
+        &["src/field/projection.rs", "src/field/proj_database.rs"],
+    ),
     ("kiddo", &["kiddo::"], &["src/surface/neighbours.rs"]),
     ("clap", &["clap::"], &["src/cli/"]),
     ("rusqlite", &["rusqlite::"], &["src/deliver/geopackage/"]),
     (
         "writing to disk",
-        &["fs::write", "fs::rename", "fs::create_dir", "fs::remove_", "File::create", "OpenOptions"],
+        &[
+            "fs::write",
+            "fs::rename",
+            "fs::create_dir",
+            "fs::remove_",
+            "File::create",
+            "OpenOptions",
+        ],
         &["src/deliver/staging.rs", "src/field/proj_database.rs"],
     ),
 ];
@@ -32,28 +54,49 @@ const LONGEST_FILE: usize = 500;
 
 #[test]
 fn no_module_imports_what_stands_right_of_it() {
-    assert_none(sources().iter().flat_map(|(path, text)| import_violations(path, text)));
+    assert_none(
+        sources()
+            .iter()
+            .flat_map(|(path, text)| import_violations(path, text)),
+    );
 }
 
 #[test]
 fn every_foreign_crate_has_one_border() {
-    assert_none(sources().iter().flat_map(|(path, text)| border_violations(path, text)));
+    assert_none(
+        sources()
+            .iter()
+            .flat_map(|(path, text)| border_violations(path, text)),
+    );
 }
 
 #[test]
 fn no_source_file_is_longer_than_the_limit() {
     let long = |(path, text): &(String, String)| {
         let lines = text.lines().count();
-        (lines > LONGEST_FILE).then(|| format!("{path}: {lines} lines, the limit is {LONGEST_FILE}; does it still have one job?"))
+        (lines > LONGEST_FILE).then(|| {
+            format!(
+                "{path}: {lines} lines, the limit is {LONGEST_FILE}; does it still have one job?"
+            )
+        })
     };
     assert_none(sources().iter().filter_map(long));
 }
 
 #[test]
 fn no_file_names_a_path_of_somebodys_machine() {
-    let files = files_below(&["src", "tests", "benches", "samples", "docs", "scripts", "examples", "fuzz", ".ci"], &[]);
+    let files = files_below(
+        &[
+            "src", "tests", "benches", "samples", "docs", "scripts", "examples", "fuzz", ".ci",
+        ],
+        &[],
+    );
     assert!(files.len() > 20, "the walk has found next to nothing");
-    assert_none(files.iter().flat_map(|(path, text)| machine_path_violations(path, text)));
+    assert_none(
+        files
+            .iter()
+            .flat_map(|(path, text)| machine_path_violations(path, text)),
+    );
 }
 
 /// The readers of `src/plan/file.rs` take a key as the first text: `table.text("swath", ...)`.
@@ -61,23 +104,60 @@ fn no_file_names_a_path_of_somebodys_machine() {
 fn every_key_of_the_plan_is_in_its_guide() {
     let root = Path::new(env!("CARGO_MANIFEST_DIR"));
     let source = fs::read_to_string(root.join("src/plan/file.rs")).expect("the keys of the plan");
-    let guide = fs::read_to_string(root.join("docs/the-plan-file.md")).expect("the guide to the plan");
+    let guide =
+        fs::read_to_string(root.join("docs/the-plan-file.md")).expect("the guide to the plan");
     let keys = plan_keys(&source);
-    assert!(keys.len() > 50, "the search has found next to nothing: {keys:?}");
+    assert!(
+        keys.len() > 50,
+        "the search has found next to nothing: {keys:?}"
+    );
     let missing = |key: &&String| {
-        !(guide.contains(&format!("`{key}`")) || guide.contains(&format!("{key} = ")) || guide.contains(&format!("[{key}]")))
+        !(guide.contains(&format!("`{key}`"))
+            || guide.contains(&format!("{key} = "))
+            || guide.contains(&format!("[{key}]")))
     };
-    assert_none(keys.iter().filter(missing).map(|key| format!("docs/the-plan-file.md does not tell the key `{key}`")));
+    assert_none(
+        keys.iter()
+            .filter(missing)
+            .map(|key| format!("docs/the-plan-file.md does not tell the key `{key}`")),
+    );
 }
 
 fn plan_keys(source: &str) -> Vec<String> {
-    const READERS: [&str; 10] = ["text", "texts", "number", "whole", "flag", "auto_or_number", "items", "table", "tables", "whole_number"];
+    const READERS: [&str; 10] = [
+        "text",
+        "texts",
+        "number",
+        "whole",
+        "flag",
+        "auto_or_number",
+        "items",
+        "table",
+        "tables",
+        "whole_number",
+    ];
     let mut keys = Vec::new();
-    for (at, _) in source.match_indices("(\"").chain(source.match_indices(", \"")) {
-        let before = source[..at].rsplit(|c: char| !(c.is_alphanumeric() || c == '_')).next().unwrap_or_default();
-        let is_reader = READERS.contains(&before) || source[..at].ends_with("&mut table") || source[..at].ends_with("&mut root");
-        let key: String = source[at..].split('"').nth(1).unwrap_or_default().to_owned();
-        if is_reader && !key.is_empty() && key.chars().all(|c| c.is_ascii_lowercase() || c == '_') && !keys.contains(&key) {
+    for (at, _) in source
+        .match_indices("(\"")
+        .chain(source.match_indices(", \""))
+    {
+        let before = source[..at]
+            .rsplit(|c: char| !(c.is_alphanumeric() || c == '_'))
+            .next()
+            .unwrap_or_default();
+        let is_reader = READERS.contains(&before)
+            || source[..at].ends_with("&mut table")
+            || source[..at].ends_with("&mut root");
+        let key: String = source[at..]
+            .split('"')
+            .nth(1)
+            .unwrap_or_default()
+            .to_owned();
+        if is_reader
+            && !key.is_empty()
+            && key.chars().all(|c| c.is_ascii_lowercase() || c == '_')
+            && !keys.contains(&key)
+        {
             keys.push(key);
         }
     }
@@ -90,48 +170,119 @@ fn plan_keys(source: &str) -> Vec<String> {
 fn an_import_that_points_right_is_found() {
     let found = |path: &str, text: &str| import_violations(path, text).len();
     assert_eq!(found("src/field/grid.rs", "use crate::zones::Zones;"), 1);
-    assert_eq!(found("src/field/grid.rs", "use crate::{\n    units::Length,\n    zones::{Zone, Zones},\n};"), 2);
-    assert_eq!(found("src/plan/mod.rs", "fn f() -> crate::rates::Recipe { todo() }"), 1);
+    assert_eq!(
+        found(
+            "src/field/grid.rs",
+            "use crate::{\n    units::Length,\n    zones::{Zone, Zones},\n};"
+        ),
+        2
+    );
+    assert_eq!(
+        found(
+            "src/plan/mod.rs",
+            "fn f() -> crate::rates::Recipe { todo() }"
+        ),
+        1
+    );
     assert_eq!(found("src/soil/lime.rs", "use crate::rulebook::Factor;"), 1);
     assert_eq!(found("src/units/mod.rs", "use crate::soil::Lime;"), 1);
     assert_eq!(found("src/provenance.rs", "use super::plan::Settings;"), 1);
-    assert_eq!(found("src/intake/csv/cell.rs", "use super::super::super::field::Field;"), 1);
+    assert_eq!(
+        found(
+            "src/intake/csv/cell.rs",
+            "use super::super::super::field::Field;"
+        ),
+        1
+    );
     assert_eq!(found("src/rates/mod.rs", "use crate::cli::Arguments;"), 1);
-    assert_eq!(found("src/newcomer/mod.rs", ""), 1, "a module without a place in the order");
+    assert_eq!(
+        found("src/newcomer/mod.rs", ""),
+        1,
+        "a module without a place in the order"
+    );
 }
 
 #[test]
 fn a_free_function_of_another_stage_is_found_and_a_type_is_not() {
-    assert_eq!(import_violations("src/zones/mod.rs", "use crate::surface::interpolate;").len(), 1);
-    assert_eq!(import_violations("src/zones/mod.rs", "let s = crate::surface::interpolate(a, b);").len(), 1);
-    assert_eq!(import_violations("src/zones/mod.rs", "use crate::surface::*;").len(), 1);
     assert_eq!(
-        import_violations("src/zones/mod.rs", "use crate::surface::{Map, Surfaces}; let k = crate::field::Grid::new(1);"),
+        import_violations("src/zones/mod.rs", "use crate::surface::interpolate;").len(),
+        1
+    );
+    assert_eq!(
+        import_violations(
+            "src/zones/mod.rs",
+            "let s = crate::surface::interpolate(a, b);"
+        )
+        .len(),
+        1
+    );
+    assert_eq!(
+        import_violations("src/zones/mod.rs", "use crate::surface::*;").len(),
+        1
+    );
+    assert_eq!(
+        import_violations(
+            "src/zones/mod.rs",
+            "use crate::surface::{Map, Surfaces}; let k = crate::field::Grid::new(1);"
+        ),
         Vec::<String>::new()
     );
-    assert_eq!(import_violations("src/zones/mod.rs", "use crate::soil::lime; use crate::units::decimal;"), Vec::<String>::new());
+    assert_eq!(
+        import_violations(
+            "src/zones/mod.rs",
+            "use crate::soil::lime; use crate::units::decimal;"
+        ),
+        Vec::<String>::new()
+    );
 }
 
 #[test]
 fn words_in_comments_and_texts_are_not_imports() {
     let text = "//! See [`crate::deliver::Case`].\n/* crate::rates::Rate */\nconst A: &str = \"crate::zones::Zones\";\nconst B: &str = r#\"crate::zones\"#;\nconst Q: char = '\"';\n";
-    assert_eq!(import_violations("src/plan/mod.rs", text), Vec::<String>::new());
+    assert_eq!(
+        import_violations("src/plan/mod.rs", text),
+        Vec::<String>::new()
+    );
 }
 
 #[test]
 fn a_crossed_border_is_found() {
-    assert_eq!(border_violations("src/zones/mod.rs", "use kiddo::ImmutableKdTree;").len(), 1);
-    assert_eq!(border_violations("src/intake/mod.rs", "let p = proj::Proj::new(a)?;").len(), 1);
-    assert_eq!(border_violations("src/main.rs", "use clap::Parser;").len(), 1);
-    assert_eq!(border_violations("src/rates/mod.rs", "std::fs::write(path, bytes)?;").len(), 1);
-    assert_eq!(border_violations("src/surface/neighbours.rs", "use kiddo::ImmutableKdTree;"), Vec::<String>::new());
-    assert_eq!(border_violations("src/field/mod.rs", "use crate::field::reproj::Shape;"), Vec::<String>::new());
+    assert_eq!(
+        border_violations("src/zones/mod.rs", "use kiddo::ImmutableKdTree;").len(),
+        1
+    );
+    assert_eq!(
+        border_violations("src/intake/mod.rs", "let p = proj::Proj::new(a)?;").len(),
+        1
+    );
+    assert_eq!(
+        border_violations("src/main.rs", "use clap::Parser;").len(),
+        1
+    );
+    assert_eq!(
+        border_violations("src/rates/mod.rs", "std::fs::write(path, bytes)?;").len(),
+        1
+    );
+    assert_eq!(
+        border_violations("src/surface/neighbours.rs", "use kiddo::ImmutableKdTree;"),
+        Vec::<String>::new()
+    );
+    assert_eq!(
+        border_violations("src/field/mod.rs", "use crate::field::reproj::Shape;"),
+        Vec::<String>::new()
+    );
 }
 
 #[test]
 fn a_machine_path_is_found() {
-    let planted = format!("let file = \"{}\";", ["", "home", "somebody", "cores.csv"].join("/"));
-    assert_eq!(machine_path_violations("src/plan/mod.rs", &planted).len(), 1);
+    let planted = format!(
+        "let file = \"{}\";",
+        ["", "home", "somebody", "cores.csv"].join("/")
+    );
+    assert_eq!(
+        machine_path_violations("src/plan/mod.rs", &planted).len(),
+        1
+    );
 }
 
 // ------------------------------------------------------------------------------------------------ how they are checked
@@ -143,18 +294,33 @@ fn assert_none(found: impl Iterator<Item = String>) {
 
 fn import_violations(path: &str, text: &str) -> Vec<String> {
     let module = module_path(path);
-    let Some(own) = module.first() else { return Vec::new() };
+    let Some(own) = module.first() else {
+        return Vec::new();
+    };
     if !is_known(own) {
-        return vec![format!("{path}: the module \"{own}\" has no place in the order of tests/architecture.rs")];
+        return vec![format!(
+            "{path}: the module \"{own}\" has no place in the order of tests/architecture.rs"
+        )];
     }
     let code = code_only(text);
     let mut found = Vec::new();
     for import in imports(&code, &module) {
-        let Some(target) = import.first().filter(|target| is_known(target) && *target != own) else { continue };
+        let Some(target) = import
+            .first()
+            .filter(|target| is_known(target) && *target != own)
+        else {
+            continue;
+        };
         let last = import.last().map_or("", String::as_str);
         if !may_import(own, target) {
-            found.push(format!("{path}: {own} must not import {}", import.join("::")));
-        } else if STAGES.contains(&target.as_str()) && !ROOF.contains(&own.as_str()) && !names_a_type(&import[1..]) {
+            found.push(format!(
+                "{path}: {own} must not import {}",
+                import.join("::")
+            ));
+        } else if STAGES.contains(&target.as_str())
+            && !ROOF.contains(&own.as_str())
+            && !names_a_type(&import[1..])
+        {
             found.push(format!("{path}: {own} takes \"{last}\" of {target}; of another stage only the types are for taking"));
         }
     }
@@ -162,7 +328,9 @@ fn import_violations(path: &str, text: &str) -> Vec<String> {
 }
 
 fn is_known(module: &str) -> bool {
-    [FLOOR, SCIENCE, STAGES, ROOF].iter().any(|group| group.contains(&module))
+    [FLOOR, SCIENCE, STAGES, ROOF]
+        .iter()
+        .any(|group| group.contains(&module))
 }
 
 fn may_import(own: &str, target: &str) -> bool {
@@ -180,27 +348,45 @@ fn may_import(own: &str, target: &str) -> bool {
 
 /// Whether one of the segments starts with a capital: a type, a constant or something of theirs.
 fn names_a_type(segments: &[String]) -> bool {
-    segments.iter().any(|segment| segment.starts_with(char::is_uppercase))
+    segments
+        .iter()
+        .any(|segment| segment.starts_with(char::is_uppercase))
 }
 
 fn border_violations(path: &str, text: &str) -> Vec<String> {
     let code = code_only(text);
     let names_it = |sign: &str| {
-        code.match_indices(sign).any(|(at, _)| !code[..at].ends_with(|before: char| before.is_alphanumeric() || before == '_'))
+        code.match_indices(sign).any(|(at, _)| {
+            !code[..at].ends_with(|before: char| before.is_alphanumeric() || before == '_')
+        })
     };
     BORDERS
         .iter()
-        .filter(|(_, signs, allowed)| !allowed.iter().any(|home| path.starts_with(home)) && signs.iter().any(|sign| names_it(sign)))
+        .filter(|(_, signs, allowed)| {
+            !allowed.iter().any(|home| path.starts_with(home))
+                && signs.iter().any(|sign| names_it(sign))
+        })
         .filter(|(what, ..)| !(path.ends_with("_tests.rs") && *what == "writing to disk"))
         .map(|(what, _, allowed)| format!("{path}: {what} belongs in {}", allowed.join(" or ")))
         .collect()
 }
 
 fn machine_path_violations(path: &str, text: &str) -> Vec<String> {
-    let roots: Vec<String> = ["work", "tmp", "root", "home"].iter().map(|root| format!("/{root}/")).collect();
-    let hit =
-        |line: &str| roots.iter().any(|root| line.match_indices(root.as_str()).any(|(at, _)| !line[..at].ends_with(char::is_alphanumeric)));
-    text.lines().enumerate().filter(|(_, line)| hit(line)).map(|(i, line)| format!("{path}:{}: {}", i + 1, line.trim())).collect()
+    let roots: Vec<String> = ["work", "tmp", "root", "home"]
+        .iter()
+        .map(|root| format!("/{root}/"))
+        .collect();
+    let hit = |line: &str| {
+        roots.iter().any(|root| {
+            line.match_indices(root.as_str())
+                .any(|(at, _)| !line[..at].ends_with(char::is_alphanumeric))
+        })
+    };
+    text.lines()
+        .enumerate()
+        .filter(|(_, line)| hit(line))
+        .map(|(i, line)| format!("{path}:{}: {}", i + 1, line.trim()))
+        .collect()
 }
 
 /// `src/field/grid.rs` is `[field, grid]`; `src/field/mod.rs` is `[field]`; `src/lib.rs` is the root.
@@ -232,7 +418,11 @@ fn code_only(text: &str) -> String {
 
 /// How many bytes the comment, text or character at the start takes; 0 where there is none.
 fn literal_or_comment(rest: &str) -> usize {
-    let until = |end: &str, from: usize| rest[from..].find(end).map_or(rest.len(), |at| from + at + end.len());
+    let until = |end: &str, from: usize| {
+        rest[from..]
+            .find(end)
+            .map_or(rest.len(), |at| from + at + end.len())
+    };
     if rest.starts_with("//") {
         return rest.find('\n').unwrap_or(rest.len());
     }
@@ -258,7 +448,10 @@ fn literal_or_comment(rest: &str) -> usize {
         return until("'", 3);
     }
     let mut chars = rest.char_indices();
-    if chars.next().is_some_and(|(_, c)| c == '\'') && chars.next().is_some() && chars.next().is_some_and(|(_, c)| c == '\'') {
+    if chars.next().is_some_and(|(_, c)| c == '\'')
+        && chars.next().is_some()
+        && chars.next().is_some_and(|(_, c)| c == '\'')
+    {
         return chars.next().map_or(rest.len(), |(at, _)| at);
     }
     0
@@ -267,11 +460,20 @@ fn literal_or_comment(rest: &str) -> usize {
 /// All paths that start at the crate's root, by `crate::` or by climbing with `super::`, groups unfolded, the root left out.
 fn imports(code: &str, module: &[String]) -> Vec<Vec<String>> {
     let mut found = Vec::new();
-    let is_start = |at: usize| !code[..at].ends_with(|before: char| before.is_alphanumeric() || before == '_' || before == ':');
-    for (at, _) in code.match_indices("crate::").filter(|(at, _)| is_start(*at)) {
+    let is_start = |at: usize| {
+        !code[..at]
+            .ends_with(|before: char| before.is_alphanumeric() || before == '_' || before == ':')
+    };
+    for (at, _) in code
+        .match_indices("crate::")
+        .filter(|(at, _)| is_start(*at))
+    {
         unfold(&code[at + "crate::".len()..], &[], &mut found);
     }
-    for (at, _) in code.match_indices("super::").filter(|(at, _)| is_start(*at)) {
+    for (at, _) in code
+        .match_indices("super::")
+        .filter(|(at, _)| is_start(*at))
+    {
         let mut rest = &code[at..];
         let mut depth = module.len();
         while let Some(further) = rest.strip_prefix("super::") {
@@ -292,18 +494,31 @@ fn unfold<'a>(text: &'a str, prefix: &[String], found: &mut Vec<Vec<String>>) ->
             rest = unfold(rest, prefix, found).trim_start();
             match rest.strip_prefix(',') {
                 Some(further) if !further.trim_start().starts_with('}') => rest = further,
-                _ => return rest.trim_start_matches([',', ' ', '\n']).strip_prefix('}').unwrap_or(rest),
+                _ => {
+                    return rest
+                        .trim_start_matches([',', ' ', '\n'])
+                        .strip_prefix('}')
+                        .unwrap_or(rest);
+                }
             }
         }
     }
-    let end = text.find(|c: char| !(c.is_alphanumeric() || c == '_' || c == '*')).unwrap_or(text.len());
-    let path: Vec<String> = prefix.iter().cloned().chain([text[..end].to_owned()]).collect();
+    let end = text
+        .find(|c: char| !(c.is_alphanumeric() || c == '_' || c == '*'))
+        .unwrap_or(text.len());
+    let path: Vec<String> = prefix
+        .iter()
+        .cloned()
+        .chain([text[..end].to_owned()])
+        .collect();
     if let Some(rest) = text[end..].strip_prefix("::") {
         return unfold(rest, &path, found);
     }
     found.push(path);
     let rest = text[end..].trim_start();
-    rest.strip_prefix("as ").map_or(rest, |named| named.trim_start_matches(|c: char| c.is_alphanumeric() || c == '_' || c == ' '))
+    rest.strip_prefix("as ").map_or(rest, |named| {
+        named.trim_start_matches(|c: char| c.is_alphanumeric() || c == '_' || c == ' ')
+    })
 }
 
 fn sources() -> Vec<(String, String)> {
@@ -320,11 +535,18 @@ fn files_below(folders: &[&str], extensions: &[&str]) -> Vec<(String, String)> {
     while let Some(folder) = waiting.pop() {
         for entry in fs::read_dir(&folder).into_iter().flatten().flatten() {
             let path = entry.path();
-            let wanted = extensions.is_empty() || path.extension().is_some_and(|e| extensions.iter().any(|x| e == *x));
+            let wanted = extensions.is_empty()
+                || path
+                    .extension()
+                    .is_some_and(|e| extensions.iter().any(|x| e == *x));
             if path.is_dir() {
                 waiting.push(path);
             } else if let (true, Ok(text)) = (wanted, fs::read_to_string(&path)) {
-                let name = path.strip_prefix(root).unwrap_or(&path).to_string_lossy().replace('\\', "/");
+                let name = path
+                    .strip_prefix(root)
+                    .unwrap_or(&path)
+                    .to_string_lossy()
+                    .replace('\\', "/");
                 files.push((name, text));
             }
         }

@@ -13,19 +13,37 @@ fn the_generator_of_alder_flat_makes_the_files_that_are_kept_byte_for_byte() {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("samples/alder-flat");
     for (name, made) in generate::files() {
         let kept = fs::read_to_string(folder.join(name)).expect("the file is kept");
-        assert!(made == kept, "{name} differs: run `cargo run --example generate_alder_flat` and look at the difference");
+        assert!(
+            made == kept,
+            "{name} differs: run `cargo run --example generate_alder_flat` and look at the difference"
+        );
     }
 }
 
 #[test]
 fn every_sample_plan_is_read_without_a_problem() {
     let samples = Path::new(env!("CARGO_MANIFEST_DIR")).join("samples");
-    for plan in ["alder-flat/plan.toml", "alder-flat/plan-metric.toml", "open-field/plan.toml"] {
-        let (settings, remarks) = lowstave::plan::read_with_remarks(&samples.join(plan)).unwrap_or_else(|problems| {
-            panic!("{plan}:\n{}", problems.iter().map(ToString::to_string).collect::<Vec<_>>().join("\n"));
-        });
+    for plan in [
+        "alder-flat/plan.toml",
+        "alder-flat/plan-metric.toml",
+        "open-field/plan.toml",
+    ] {
+        let (settings, remarks) = lowstave::plan::read_with_remarks(&samples.join(plan))
+            .unwrap_or_else(|problems| {
+                panic!(
+                    "{plan}:\n{}",
+                    problems
+                        .iter()
+                        .map(ToString::to_string)
+                        .collect::<Vec<_>>()
+                        .join("\n")
+                );
+            });
         println!("{plan}: {} {remarks:?}", settings.field);
-        assert!(remarks.iter().all(|remark| remark.level != Level::Look), "{plan}: {remarks:?}");
+        assert!(
+            remarks.iter().all(|remark| remark.level != Level::Look),
+            "{plan}: {remarks:?}"
+        );
     }
 }
 
@@ -34,5 +52,12 @@ fn the_rules_of_alder_flat_change_the_alkalinity_line_only() {
     let file = Path::new(env!("CARGO_MANIFEST_DIR")).join("samples/alder-flat/rules.toml");
     let rulebook = lowstave::rulebook::Rulebook::load(Some(&file)).expect("a sound overlay");
     assert!(!rulebook.changes().is_empty());
-    assert!(rulebook.changes().iter().all(|change| change.key.starts_with("rule.alkalinity.")), "{:?}", rulebook.changes());
+    assert!(
+        rulebook
+            .changes()
+            .iter()
+            .all(|change| change.key.starts_with("rule.alkalinity.")),
+        "{:?}",
+        rulebook.changes()
+    );
 }

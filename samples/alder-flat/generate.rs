@@ -58,8 +58,21 @@ struct FieldShape {
 impl FieldShape {
     fn new() -> Self {
         // Roads west and north; a wood lot bites into the south-west corner; a creek bends along the east.
-        let wood_lot = [(-430.0, -150.0), (-372.0, -176.0), (-318.0, -196.0), (-292.0, -262.0), (-304.0, -330.0), (-318.0, -392.0)];
-        let south = [(-318.0, -392.0), (-180.0, -398.0), (-40.0, -404.0), (70.0, -412.0), (150.0, -404.0)];
+        let wood_lot = [
+            (-430.0, -150.0),
+            (-372.0, -176.0),
+            (-318.0, -196.0),
+            (-292.0, -262.0),
+            (-304.0, -330.0),
+            (-318.0, -392.0),
+        ];
+        let south = [
+            (-318.0, -392.0),
+            (-180.0, -398.0),
+            (-40.0, -404.0),
+            (70.0, -412.0),
+            (150.0, -404.0),
+        ];
         let bank = [
             (150.0, -404.0),
             (232.0, -372.0),
@@ -76,13 +89,37 @@ impl FieldShape {
         ];
         let mut outline = vec![Point(-430.0, 396.0)];
         for run in [&wood_lot[..], &south[..], &bank[..]] {
-            outline.extend(curve(run, 7).into_iter().skip(usize::from(run[0] != wood_lot[0])));
+            outline.extend(
+                curve(run, 7)
+                    .into_iter()
+                    .skip(usize::from(run[0] != wood_lot[0])),
+            );
         }
         // The creek keeps 3 to 16 m from the field's edge, so that its setback cuts in at some bends only.
-        let off = [14.0, 9.0, 3.0, 4.0, 12.0, 16.0, 8.0, 3.0, 5.0, 11.0, 14.0, 16.0];
-        let creek: Vec<_> = bank.iter().zip(off).map(|(p, off)| (p.0 + off * 0.9, p.1 - off * 0.45)).collect();
-        let spine = curve(&[(-150.0, 236.0), (-92.0, 150.0), (8.0, 84.0), (64.0, -6.0), (112.0, -104.0), (196.0, -196.0)], 5);
-        Self { outline, waterway: ribbon(&spine, 7.0, 11.0), creek: curve(&creek, 7) }
+        let off = [
+            14.0, 9.0, 3.0, 4.0, 12.0, 16.0, 8.0, 3.0, 5.0, 11.0, 14.0, 16.0,
+        ];
+        let creek: Vec<_> = bank
+            .iter()
+            .zip(off)
+            .map(|(p, off)| (p.0 + off * 0.9, p.1 - off * 0.45))
+            .collect();
+        let spine = curve(
+            &[
+                (-150.0, 236.0),
+                (-92.0, 150.0),
+                (8.0, 84.0),
+                (64.0, -6.0),
+                (112.0, -104.0),
+                (196.0, -196.0),
+            ],
+            5,
+        );
+        Self {
+            outline,
+            waterway: ribbon(&spine, 7.0, 11.0),
+            creek: curve(&creek, 7),
+        }
     }
 
     fn contains(&self, p: Point) -> bool {
@@ -91,19 +128,32 @@ impl FieldShape {
 
     /// Inside, and this far from every edge.
     fn contains_with_margin(&self, p: Point, margin: f64) -> bool {
-        let clear = |ring: &[Point]| (0..ring.len()).all(|i| distance_to_segment(p, ring[i], ring[(i + 1) % ring.len()]) >= margin);
+        let clear = |ring: &[Point]| {
+            (0..ring.len())
+                .all(|i| distance_to_segment(p, ring[i], ring[(i + 1) % ring.len()]) >= margin)
+        };
         self.contains(p) && clear(&self.outline) && clear(&self.waterway)
     }
 
     fn boundary_geojson(&self) -> String {
         let hole: Vec<Point> = self.waterway.iter().rev().copied().collect();
         let rings = format!("[{}, {}]", ring_text(&self.outline), ring_text(&hole));
-        feature_collection("Alder Flat", "the hole is a grassed waterway", "Polygon", &rings)
+        feature_collection(
+            "Alder Flat",
+            "the hole is a grassed waterway",
+            "Polygon",
+            &rings,
+        )
     }
 
     fn creek_geojson(&self) -> String {
         let line: Vec<String> = self.creek.iter().map(|p| position(*p)).collect();
-        feature_collection("Alder Creek", "centre line of the creek", "LineString", &format!("[{}]", line.join(", ")))
+        feature_collection(
+            "Alder Creek",
+            "centre line of the creek",
+            "LineString",
+            &format!("[{}]", line.join(", ")),
+        )
     }
 }
 
@@ -115,7 +165,11 @@ fn feature_collection(name: &str, note: &str, kind: &str, coordinates: &str) -> 
 }
 
 fn ring_text(ring: &[Point]) -> String {
-    let closed: Vec<String> = ring.iter().chain(ring.first()).map(|p| position(*p)).collect();
+    let closed: Vec<String> = ring
+        .iter()
+        .chain(ring.first())
+        .map(|p| position(*p))
+        .collect();
     format!("[{}]", closed.join(", "))
 }
 
@@ -125,7 +179,10 @@ fn position(p: Point) -> String {
 }
 
 fn to_degrees(p: Point) -> Point {
-    Point(CENTRE.0 + p.0 / METRES_PER_DEGREE.0, CENTRE.1 + p.1 / METRES_PER_DEGREE.1)
+    Point(
+        CENTRE.0 + p.0 / METRES_PER_DEGREE.0,
+        CENTRE.1 + p.1 / METRES_PER_DEGREE.1,
+    )
 }
 
 /// A Catmull-Rom curve through the points, both ends included.
@@ -137,7 +194,10 @@ fn curve(through: &[(f64, f64)], steps: u32) -> Vec<Point> {
         for step in 0..steps {
             let t = f64::from(step) / f64::from(steps);
             let blend = |a: f64, b: f64, c: f64, d: f64| {
-                0.5 * (2.0 * b + (c - a) * t + (2.0 * a - 5.0 * b + 4.0 * c - d) * t * t + (3.0 * b - a - 3.0 * c + d) * t * t * t)
+                0.5 * (2.0 * b
+                    + (c - a) * t
+                    + (2.0 * a - 5.0 * b + 4.0 * c - d) * t * t
+                    + (3.0 * b - a - 3.0 * c + d) * t * t * t)
             };
             points.push(Point(blend(a.0, b.0, c.0, d.0), blend(a.1, b.1, c.1, d.1)));
         }
@@ -152,9 +212,13 @@ fn ribbon(spine: &[Point], from: f64, to: f64) -> Vec<Point> {
     let side = |sign: f64| -> Vec<Point> {
         (0..spine.len())
             .map(|i| {
-                let (a, b) = (spine[i.saturating_sub(1)], spine[(i + 1).min(spine.len() - 1)]);
+                let (a, b) = (
+                    spine[i.saturating_sub(1)],
+                    spine[(i + 1).min(spine.len() - 1)],
+                );
                 let (dx, dy) = (b.0 - a.0, b.1 - a.1);
-                let width = sign * (from + (to - from) * i as f64 / (spine.len() - 1) as f64) / (dx * dx + dy * dy).sqrt();
+                let width = sign * (from + (to - from) * i as f64 / (spine.len() - 1) as f64)
+                    / (dx * dx + dy * dy).sqrt();
                 Point(spine[i].0 + dy * width, spine[i].1 - dx * width)
             })
             .collect()
@@ -214,14 +278,22 @@ impl Smooth {
 
     fn new(stream: u64, reach: f64) -> Self {
         let mut chance = Chance::new(stream);
-        Self { noise: (0..Self::SIDE * Self::SIDE).map(|_| chance.normal()).collect(), reach }
+        Self {
+            noise: (0..Self::SIDE * Self::SIDE)
+                .map(|_| chance.normal())
+                .collect(),
+            reach,
+        }
     }
 
     fn at(&self, p: Point) -> f64 {
         let half = Self::SIDE as f64 / 2.0;
         let (mut sum, mut squares) = (0.0, 0.0);
         for (i, noise) in self.noise.iter().enumerate() {
-            let (x, y) = ((i % Self::SIDE) as f64 - half, (i / Self::SIDE) as f64 - half);
+            let (x, y) = (
+                (i % Self::SIDE) as f64 - half,
+                (i / Self::SIDE) as f64 - half,
+            );
             let (dx, dy) = (x * Self::STEP - p.0, y * Self::STEP - p.1);
             let near = 1.0 - (dx * dx + dy * dy) / (self.reach * self.reach);
             if near > 0.0 {
@@ -332,26 +404,59 @@ impl Soil {
     fn analysis(&self, p: Point, is_surface: bool, chance: &mut Chance) -> Analysis {
         let trouble = Trouble::at(p);
         let mut noise = |deviation: f64| deviation * chance.normal();
-        let stratified = if is_surface { 0.08 + 0.75 * trouble.sour_top } else { 0.0 };
-        let ph =
-            6.48 + 0.2 * self.reaction.at(p) - 0.95 * trouble.acid + 1.65 * trouble.knoll + 1.42 * trouble.outlet - 0.1 * trouble.sandy;
+        let stratified = if is_surface {
+            0.08 + 0.75 * trouble.sour_top
+        } else {
+            0.0
+        };
+        let ph = 6.48 + 0.2 * self.reaction.at(p) - 0.95 * trouble.acid
+            + 1.65 * trouble.knoll
+            + 1.42 * trouble.outlet
+            - 0.1 * trouble.sandy;
         let ph = round_to((ph - stratified + noise(0.17)).clamp(4.9, 8.3), 0.1);
-        let organic_matter = 3.7 + 0.5 * self.humus.at(p) + 0.2 * self.texture.at(p) + 0.7 * trouble.flat - 1.1 * trouble.knoll;
-        let organic_matter = (organic_matter - 1.0 * trouble.sandy - 0.5 * trouble.worn + noise(0.38)).max(1.2);
-        let sites = 19.5 + 2.4 * self.texture.at(p) + 3.5 * trouble.flat + 3.5 * trouble.knoll - 6.0 * trouble.sandy + noise(1.5);
+        let organic_matter =
+            3.7 + 0.5 * self.humus.at(p) + 0.2 * self.texture.at(p) + 0.7 * trouble.flat
+                - 1.1 * trouble.knoll;
+        let organic_matter =
+            (organic_matter - 1.0 * trouble.sandy - 0.5 * trouble.worn + noise(0.38)).max(1.2);
+        let sites = 19.5 + 2.4 * self.texture.at(p) + 3.5 * trouble.flat + 3.5 * trouble.knoll
+            - 6.0 * trouble.sandy
+            + noise(1.5);
         let sites = (sites + if is_surface { 0.9 } else { 0.0 }).max(7.5);
         // Laboratory arithmetic backwards: acidity from an SMP buffer is 12 x (7 - buffer pH) meq/100 g.
-        let buffer_ph = (ph < 7.0).then(|| round_to(7.0 - sites * (1.0 - base_saturation(ph)) / 12.0 + noise(0.015), 0.01));
+        let buffer_ph = (ph < 7.0).then(|| {
+            round_to(
+                7.0 - sites * (1.0 - base_saturation(ph)) / 12.0 + noise(0.015),
+                0.01,
+            )
+        });
         let acidity = buffer_ph.map_or(0.0, |buffer| (12.0 * (7.0 - buffer)).max(0.0));
         let bases = sites - acidity;
-        let mg = 0.125 + 0.012 * self.magnesium.at(p) + 0.165 * trouble.flat + 0.02 * trouble.outlet + noise(0.017);
+        let mg = 0.125
+            + 0.012 * self.magnesium.at(p)
+            + 0.165 * trouble.flat
+            + 0.02 * trouble.outlet
+            + noise(0.017);
         let mg = round_to(mg * sites * 120.0, 1.0);
-        let k = (158.0 + 16.0 * self.potash.at(p) + 8.0 * self.texture.at(p) - 66.0 * trouble.sandy + noise(19.0)).max(40.0);
+        let k = (158.0 + 16.0 * self.potash.at(p) + 8.0 * self.texture.at(p)
+            - 66.0 * trouble.sandy
+            + noise(19.0))
+        .max(40.0);
         let k = round_to(if is_surface { k * 1.35 } else { k }, 1.0);
         let salts = trouble.outlet * (1.0 + noise(0.2));
-        let na = round_to((21.0 + 3.0 * self.texture.at(p) + noise(4.0)).max(6.0) + 230.0 * sites * 0.19 * salts.max(0.0), 1.0);
-        let ca = round_to((bases - mg / 120.0 - k / 390.0 - na / 230.0).max(1.0) * 200.0, 10.0);
-        let phosphate = (31.0 + 4.5 * self.phosphate.at(p) - 18.0 * trouble.acid - 13.0 * trouble.knoll + noise(5.0)).max(4.0);
+        let na = round_to(
+            (21.0 + 3.0 * self.texture.at(p) + noise(4.0)).max(6.0)
+                + 230.0 * sites * 0.19 * salts.max(0.0),
+            1.0,
+        );
+        let ca = round_to(
+            (bases - mg / 120.0 - k / 390.0 - na / 230.0).max(1.0) * 200.0,
+            10.0,
+        );
+        let phosphate =
+            (31.0 + 4.5 * self.phosphate.at(p) - 18.0 * trouble.acid - 13.0 * trouble.knoll
+                + noise(5.0))
+            .max(4.0);
         let ratio = 18.2 + 0.65 * self.ratio.at(p) - 5.4 * trouble.worn + noise(0.9);
         let carbon = round_to((54.0 * organic_matter + noise(18.0)).max(40.0), 1.0);
         let sulfur = 6.8 + noise(1.5);
@@ -368,7 +473,11 @@ impl Soil {
             mg,
             na,
             sulfur_boron_zinc: (!is_surface).then_some((sulfur, boron, zinc)),
-            ec: (0.62 + 0.05 * self.texture.at(p) + 6.2 * salts * if is_surface { 1.1 } else { 1.0 } + noise(0.1)).max(0.15),
+            ec: (0.62
+                + 0.05 * self.texture.at(p)
+                + 6.2 * salts * if is_surface { 1.1 } else { 1.0 }
+                + noise(0.1))
+            .max(0.15),
             cec: ca / 200.0 + mg / 120.0 + k / 390.0 + na / 230.0 + acidity,
         }
     }
@@ -381,8 +490,12 @@ impl Soil {
         let tight = [92.0, 96.0, 82.0, 40.0, 15.0, 5.0, 0.0];
         let whole_push = 1.0 + 0.1 * self.density.at(p) + 0.09 * chance.normal();
         std::array::from_fn(|i| {
-            let soil = base[i] + pan[i] * trouble.lane + tight[i] * trouble.flat.max(trouble.outlet);
-            round_to((soil * whole_push * (1.0 + 0.11 * chance.normal())).max(20.0), 5.0)
+            let soil =
+                base[i] + pan[i] * trouble.lane + tight[i] * trouble.flat.max(trouble.outlet);
+            round_to(
+                (soil * whole_push * (1.0 + 0.11 * chance.normal())).max(20.0),
+                5.0,
+            )
         })
     }
 }
@@ -390,15 +503,27 @@ impl Soil {
 // ---------------------------------------------------------------------------------------------------- files
 
 /// Points on a jittered grid, in walking order: west to east on one row, east to west on the next.
-fn walk(field: &FieldShape, spacing: f64, jitter: f64, margin: f64, chance: &mut Chance) -> Vec<Point> {
+fn walk(
+    field: &FieldShape,
+    spacing: f64,
+    jitter: f64,
+    margin: f64,
+    chance: &mut Chance,
+) -> Vec<Point> {
     let steps = (1_000.0 / spacing) as i32;
     let mut points = Vec::new();
     for row in 0..steps {
         let mut line: Vec<Point> = (0..steps)
             .map(|column| {
                 let shift = if row % 2 == 0 { 0.0 } else { spacing / 2.0 };
-                let x = -480.0 + shift + f64::from(column) * spacing + (2.0 * chance.uniform() - 1.0) * jitter;
-                Point(x, 440.0 - f64::from(row) * spacing + (2.0 * chance.uniform() - 1.0) * jitter)
+                let x = -480.0
+                    + shift
+                    + f64::from(column) * spacing
+                    + (2.0 * chance.uniform() - 1.0) * jitter;
+                Point(
+                    x,
+                    440.0 - f64::from(row) * spacing + (2.0 * chance.uniform() - 1.0) * jitter,
+                )
             })
             .filter(|p| field.contains_with_margin(*p, margin))
             .collect();
@@ -412,7 +537,11 @@ fn walk(field: &FieldShape, spacing: f64, jitter: f64, margin: f64, chance: &mut
 
 /// A value under the reporting limit is printed as the laboratory does it: `<0.3`.
 fn at_least(value: f64, limit: f64, decimals: usize) -> String {
-    if value < limit { format!("<{limit:.decimals$}") } else { format!("{value:.decimals$}") }
+    if value < limit {
+        format!("<{limit:.decimals$}")
+    } else {
+        format!("{value:.decimals$}")
+    }
 }
 
 fn cores_csv(field: &FieldShape) -> String {
@@ -420,7 +549,10 @@ fn cores_csv(field: &FieldShape) -> String {
     let mut text = String::from(
         "core,lon,lat,from_in,to_in,pH,BpH,OM %,WEOC ppm,WEON ppm,P ppm,K ppm,Ca ppm,Mg ppm,Na ppm,S ppm,B ppm,Zn ppm,EC dS/m,CEC meq/100g,origin\n",
     );
-    for (i, p) in walk(field, 95.0, 17.0, 14.0, &mut places).into_iter().enumerate() {
+    for (i, p) in walk(field, 95.0, 17.0, 14.0, &mut places)
+        .into_iter()
+        .enumerate()
+    {
         let Point(lon, lat) = to_degrees(p);
         for is_surface in [true, false] {
             let row = soil.analysis(p, is_surface, &mut chance);
@@ -435,11 +567,21 @@ fn cores_csv(field: &FieldShape) -> String {
 /// The analysis of one sample. Cores 17 and 44 ran short of soil for the water extract, core 29 for the traces.
 fn write_analysis(text: &mut String, row: &Analysis, core: usize) {
     let buffer = row.buffer_ph.map_or(String::new(), |b| format!("{b:.2}"));
-    let extract = row.water_extract.filter(|_| core != 16 && core != 43).map_or(",".to_owned(), |(c, n)| format!("{c:.0},{n:.1}"));
-    let traces = row
-        .sulfur_boron_zinc
-        .filter(|_| core != 28)
-        .map_or(",,".to_owned(), |(s, b, zn)| format!("{},{},{}", at_least(s, 5.0, 0), at_least(b, 0.3, 2), at_least(zn, 0.2, 2)));
+    let extract = row
+        .water_extract
+        .filter(|_| core != 16 && core != 43)
+        .map_or(",".to_owned(), |(c, n)| format!("{c:.0},{n:.1}"));
+    let traces =
+        row.sulfur_boron_zinc
+            .filter(|_| core != 28)
+            .map_or(",,".to_owned(), |(s, b, zn)| {
+                format!(
+                    "{},{},{}",
+                    at_least(s, 5.0, 0),
+                    at_least(b, 0.3, 2),
+                    at_least(zn, 0.2, 2)
+                )
+            });
     let _ = writeln!(
         text,
         "{:.1},{buffer},{:.1},{extract},{:.0},{:.0},{:.0},{:.0},{:.0},{traces},{:.2},{:.1},invented",
@@ -451,7 +593,10 @@ fn cone_csv(field: &FieldShape) -> String {
     let (soil, mut places, mut chance) = (Soil::new(), Chance::new(3), Chance::new(4));
     let marks: Vec<String> = CONE_DEPTHS_IN.iter().map(|d| format!("d{d}")).collect();
     let mut text = format!("push,lon,lat,{},note,origin\n", marks.join(","));
-    for (i, p) in walk(field, 61.5, 12.0, 9.0, &mut places).into_iter().enumerate() {
+    for (i, p) in walk(field, 61.5, 12.0, 9.0, &mut places)
+        .into_iter()
+        .enumerate()
+    {
         let Point(lon, lat) = to_degrees(p);
         let readings = soil.push(p, &mut chance);
         // Every 31st push or so met a stone: what lies below is blank, not soft.
@@ -459,10 +604,23 @@ fn cone_csv(field: &FieldShape) -> String {
         let cells: Vec<String> = readings
             .iter()
             .enumerate()
-            .map(|(j, v)| if stopped_at.is_some_and(|at| j >= at) { String::new() } else { format!("{v:.0}") })
+            .map(|(j, v)| {
+                if stopped_at.is_some_and(|at| j >= at) {
+                    String::new()
+                } else {
+                    format!("{v:.0}")
+                }
+            })
             .collect();
-        let note = stopped_at.map_or(String::new(), |at| format!("stone below {} in", CONE_DEPTHS_IN[at - 1]));
-        let _ = writeln!(text, "C{:03},{lon:.7},{lat:.7},{},{note},invented", i + 1, cells.join(","));
+        let note = stopped_at.map_or(String::new(), |at| {
+            format!("stone below {} in", CONE_DEPTHS_IN[at - 1])
+        });
+        let _ = writeln!(
+            text,
+            "C{:03},{lon:.7},{lat:.7},{},{note},invented",
+            i + 1,
+            cells.join(",")
+        );
     }
     text
 }

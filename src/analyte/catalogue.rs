@@ -96,7 +96,10 @@ pub enum UnitRefusal {
 }
 
 static CATALOGUE: LazyLock<Catalogue> = LazyLock::new(|| {
-    #[expect(clippy::expect_used, reason = "the text is part of the program and a test reads it")]
+    #[expect(
+        clippy::expect_used,
+        reason = "the text is part of the program and a test reads it"
+    )]
     toml::from_str(include_str!("catalogue.toml")).expect("the built-in catalogue is well formed")
 });
 
@@ -126,13 +129,16 @@ impl Catalogue {
 
     /// Analytes in the catalogue's order with their entries.
     pub fn entries(&self) -> impl Iterator<Item = (Analyte, &CatalogueEntry)> {
-        self.entries.iter().filter_map(|entry| Some((entry.name.parse().ok()?, entry)))
+        self.entries
+            .iter()
+            .filter_map(|entry| Some((entry.name.parse().ok()?, entry)))
     }
 
     /// The canonical unit of an analyte; empty for a covariate.
     #[must_use]
     pub fn canonical_unit(&self, analyte: &Analyte) -> &str {
-        self.units_of(analyte).map_or("", |set| set.canonical.as_str())
+        self.units_of(analyte)
+            .map_or("", |set| set.canonical.as_str())
     }
 
     pub(super) fn units_of(&self, analyte: &Analyte) -> Option<&UnitSet> {
@@ -143,12 +149,21 @@ impl Catalogue {
     ///
     /// # Errors
     /// Where the unit is not accepted for the analyte.
-    pub fn conversion(&self, analyte: &Analyte, unit: &str, crop: &str) -> Result<Conversion, UnitRefusal> {
-        let (Some(entry), Some(set)) = (self.entry(analyte), self.units_of(analyte)) else { return Ok(Conversion::Factor(1.0)) };
+    pub fn conversion(
+        &self,
+        analyte: &Analyte,
+        unit: &str,
+        crop: &str,
+    ) -> Result<Conversion, UnitRefusal> {
+        let (Some(entry), Some(set)) = (self.entry(analyte), self.units_of(analyte)) else {
+            return Ok(Conversion::Factor(1.0));
+        };
         let mut plain = plain_unit(unit);
         let mut oxide = 1.0;
         if let Some(known) = &entry.oxide
-            && let Some(rest) = plain.strip_suffix(&known.name).or_else(|| plain.strip_prefix(&known.name))
+            && let Some(rest) = plain
+                .strip_suffix(&known.name)
+                .or_else(|| plain.strip_prefix(&known.name))
         {
             oxide = 1.0 / known.factor;
             plain = rest.to_owned();
@@ -162,7 +177,8 @@ impl Catalogue {
         if set.per_volume.contains(&plain) {
             return Err(UnitRefusal::PerVolume);
         }
-        if let (Some(ppm), Some(charge)) = (entry.ppm_per_milliequivalent, self.unit_set.get("charge"))
+        if let (Some(ppm), Some(charge)) =
+            (entry.ppm_per_milliequivalent, self.unit_set.get("charge"))
             && let Some(factor) = charge.units.get(&plain)
         {
             return Ok(Conversion::Factor(factor * ppm));
@@ -170,30 +186,49 @@ impl Catalogue {
         if plain.starts_with("bu/") && !set.bushel_pounds.is_empty() {
             return bushels(set, &plain, crop);
         }
-        Err(UnitRefusal::Unknown(set.units.keys().chain(set.per_area.keys()).filter(|name| !name.is_empty()).cloned().collect()))
+        Err(UnitRefusal::Unknown(
+            set.units
+                .keys()
+                .chain(set.per_area.keys())
+                .filter(|name| !name.is_empty())
+                .cloned()
+                .collect(),
+        ))
     }
 
     /// Whether any analyte may be reported in a unit, given in plain form.
     #[must_use]
     pub fn has_unit(&self, plain: &str) -> bool {
-        let in_set =
-            |set: &UnitSet| set.units.contains_key(plain) || set.per_area.contains_key(plain) || set.per_volume.iter().any(|u| u == plain);
+        let in_set = |set: &UnitSet| {
+            set.units.contains_key(plain)
+                || set.per_area.contains_key(plain)
+                || set.per_volume.iter().any(|u| u == plain)
+        };
         !plain.is_empty() && (self.unit_set.values().any(in_set) || plain.starts_with("bu/"))
     }
 
     /// The accepted factor units of an analyte that differ from one another, for naming a unit mistake.
     pub fn factors(&self, analyte: &Analyte) -> impl Iterator<Item = (&str, f64)> {
-        self.units_of(analyte).into_iter().flat_map(|set| set.units.iter().map(|(name, factor)| (name.as_str(), *factor)))
+        self.units_of(analyte).into_iter().flat_map(|set| {
+            set.units
+                .iter()
+                .map(|(name, factor)| (name.as_str(), *factor))
+        })
     }
 }
 
 /// Bushels per acre of a crop whose weight is known.
 fn bushels(set: &UnitSet, plain: &str, crop: &str) -> Result<Conversion, UnitRefusal> {
     let pounds = set.bushel_pounds.get(&crop.to_lowercase());
-    let per_area = set.units.get("lb/ac").filter(|_| matches!(plain, "bu/ac" | "bu/acre" | "bu/a"));
+    let per_area = set
+        .units
+        .get("lb/ac")
+        .filter(|_| matches!(plain, "bu/ac" | "bu/acre" | "bu/a"));
     match (pounds, per_area) {
         (Some(pounds), Some(factor)) => Ok(Conversion::Factor(pounds * factor)),
-        _ => Err(UnitRefusal::Bushels(set.bushel_pounds.keys().cloned().collect())),
+        _ => Err(UnitRefusal::Bushels(
+            set.bushel_pounds.keys().cloned().collect(),
+        )),
     }
 }
 
@@ -201,13 +236,22 @@ fn bushels(set: &UnitSet, plain: &str, crop: &str) -> Result<Conversion, UnitRef
 /// `per` and a dot between letters read as `/`.
 #[must_use]
 pub fn plain_unit(text: &str) -> String {
-    let folded: String = text.nfkc().flat_map(char::to_lowercase).map(|c| if c == 'μ' || c == 'µ' { 'u' } else { c }).collect();
-    let plain: String = folded.replace(" per ", "/").chars().filter(|c| !c.is_whitespace()).collect();
+    let folded: String = text
+        .nfkc()
+        .flat_map(char::to_lowercase)
+        .map(|c| if c == 'μ' || c == 'µ' { 'u' } else { c })
+        .collect();
+    let plain: String = folded
+        .replace(" per ", "/")
+        .chars()
+        .filter(|c| !c.is_whitespace())
+        .collect();
     let mut out = String::with_capacity(plain.len());
     let chars: Vec<char> = plain.chars().collect();
     for (at, &c) in chars.iter().enumerate() {
         let next_is_letter = chars.get(at + 1).is_some_and(|n| n.is_alphabetic());
-        let is_between_letters = c == '.' && at > 0 && chars[at - 1].is_alphabetic() && next_is_letter;
+        let is_between_letters =
+            c == '.' && at > 0 && chars[at - 1].is_alphabetic() && next_is_letter;
         out.push(if is_between_letters { '/' } else { c });
     }
     out.trim_end_matches('.').to_owned()

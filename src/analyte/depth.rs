@@ -26,8 +26,10 @@ impl DepthRange {
     #[must_use]
     pub fn new(top: Length, bottom: Length) -> Option<Self> {
         let (top, bottom) = (top.metres(), bottom.metres());
-        (top >= 0.0 && top < bottom && bottom <= DEEPEST_METRES)
-            .then(|| Self { top: (top * 10_000.0).round() as u32, bottom: (bottom * 10_000.0).round() as u32 })
+        (top >= 0.0 && top < bottom && bottom <= DEEPEST_METRES).then(|| Self {
+            top: (top * 10_000.0).round() as u32,
+            bottom: (bottom * 10_000.0).round() as u32,
+        })
     }
 
     /// Reads `0-6 in`, `0 - 6"`, `15–30 cm`, `0 to 6 in`. A bare `0-6` takes `default_unit`.
@@ -36,7 +38,12 @@ impl DepthRange {
     /// Where the text is no range, has no unit and no default, or is upside down.
     pub fn parse(text: &str, default_unit: Option<&str>) -> Result<Self, DepthError> {
         let fail = || DepthError(text.to_owned());
-        let plain = text.trim().to_lowercase().replace(['–', '—'], "-").replace(" to ", "-").replace(['”', '″'], "\"");
+        let plain = text
+            .trim()
+            .to_lowercase()
+            .replace(['–', '—'], "-")
+            .replace(" to ", "-")
+            .replace(['”', '″'], "\"");
         let (top, rest) = plain.split_once('-').ok_or_else(fail)?;
         let number = |part: &str| -> Option<(f64, String)> {
             let (value, unit) = crate::units::split_number_and_unit(part)?;
@@ -44,8 +51,14 @@ impl DepthRange {
         };
         let (bottom, bottom_unit) = number(rest).ok_or_else(fail)?;
         let (top, top_unit) = number(top).ok_or_else(fail)?;
-        let unit =
-            [bottom_unit.as_str(), top_unit.as_str(), default_unit.unwrap_or("")].into_iter().find(|u| !u.is_empty()).ok_or_else(fail)?;
+        let unit = [
+            bottom_unit.as_str(),
+            top_unit.as_str(),
+            default_unit.unwrap_or(""),
+        ]
+        .into_iter()
+        .find(|u| !u.is_empty())
+        .ok_or_else(fail)?;
         let unit = match unit {
             "inch" | "inches" | "ins" | "\"" => "in",
             other => other,
@@ -54,7 +67,10 @@ impl DepthRange {
             let own = if own.is_empty() { unit } else { own };
             <Length as crate::units::Quantity>::parse(&format!("{value} {own}")).ok()
         };
-        let (Some(top), Some(bottom)) = (length(top, &top_unit), length(bottom, &bottom_unit)) else { return Err(fail()) };
+        let (Some(top), Some(bottom)) = (length(top, &top_unit), length(bottom, &bottom_unit))
+        else {
+            return Err(fail());
+        };
         Self::new(top, bottom).ok_or_else(fail)
     }
 
@@ -81,20 +97,30 @@ impl DepthRange {
     #[must_use]
     pub fn as_written(self) -> String {
         // A quarter of an inch is 63.5 tenths of a millimetre; stored edges are rounded to whole tenths.
-        let in_inches = |edge: u32| ((f64::from(edge) / 63.5).round() * 63.5).round() as u32 == edge;
+        let in_inches =
+            |edge: u32| ((f64::from(edge) / 63.5).round() * 63.5).round() as u32 == edge;
         if in_inches(self.top) && in_inches(self.bottom) {
             let quarters = |edge: u32| decimal((f64::from(edge) / 63.5).round() / 4.0, 2);
             return format!("{}-{} in", quarters(self.top), quarters(self.bottom));
         }
-        format!("{}-{} cm", decimal(f64::from(self.top) / 100.0, 2), decimal(f64::from(self.bottom) / 100.0, 2))
+        format!(
+            "{}-{} cm",
+            decimal(f64::from(self.top) / 100.0, 2),
+            decimal(f64::from(self.bottom) / 100.0, 2)
+        )
     }
 
     /// As it was sampled, where no unit system is at hand: in inches or centimetres, whichever has the rounder numbers.
     #[must_use]
     pub fn as_sampled(self) -> String {
-        let is_whole = |unit: u32| self.top.is_multiple_of(unit) && self.bottom.is_multiple_of(unit);
+        let is_whole =
+            |unit: u32| self.top.is_multiple_of(unit) && self.bottom.is_multiple_of(unit);
         // Tenths of a millimetre in an inch and in a centimetre.
-        self.show(if is_whole(100) && !is_whole(254) { UnitSystem::Metric } else { UnitSystem::UnitedStates })
+        self.show(if is_whole(100) && !is_whole(254) {
+            UnitSystem::Metric
+        } else {
+            UnitSystem::UnitedStates
+        })
     }
 
     /// How people of a unit system write it: `0-6 in` or `0-15 cm`.
@@ -104,7 +130,11 @@ impl DepthRange {
             UnitSystem::UnitedStates => (1.0 / 254.0, "in"),
             UnitSystem::Metric => (0.01, "cm"),
         };
-        format!("{}-{} {unit}", decimal(f64::from(self.top) * factor, 1), decimal(f64::from(self.bottom) * factor, 1))
+        format!(
+            "{}-{} {unit}",
+            decimal(f64::from(self.top) * factor, 1),
+            decimal(f64::from(self.bottom) * factor, 1)
+        )
     }
 }
 

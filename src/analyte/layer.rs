@@ -20,7 +20,11 @@ impl LayerKey {
     /// A key from its three parts.
     #[must_use]
     pub fn new(analyte: Analyte, method: Option<Method>, depth: Option<DepthRange>) -> Self {
-        Self { analyte, method, depth }
+        Self {
+            analyte,
+            method,
+            depth,
+        }
     }
 
     /// For people: `pH (water), 0-6 in`.
@@ -50,7 +54,13 @@ impl LayerKey {
             .join("_")
             .to_lowercase()
             .chars()
-            .map(|c| if c.is_ascii_alphanumeric() || matches!(c, '.' | '-' | '_') { c } else { '-' })
+            .map(|c| {
+                if c.is_ascii_alphanumeric() || matches!(c, '.' | '-' | '_') {
+                    c
+                } else {
+                    '-'
+                }
+            })
             .collect()
     }
 }

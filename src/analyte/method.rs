@@ -15,7 +15,17 @@ impl Method {
     /// The method of a name; blanks and underscores become hyphens, letters lower case.
     #[must_use]
     pub fn new(name: &str) -> Self {
-        let text: String = name.trim().chars().map(|c| if c.is_whitespace() || c == '_' { '-' } else { c.to_ascii_lowercase() }).collect();
+        let text: String = name
+            .trim()
+            .chars()
+            .map(|c| {
+                if c.is_whitespace() || c == '_' {
+                    '-'
+                } else {
+                    c.to_ascii_lowercase()
+                }
+            })
+            .collect();
         Self(text.into())
     }
 

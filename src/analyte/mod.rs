@@ -11,7 +11,9 @@ mod method;
 mod name;
 mod naming;
 
-pub use catalogue::{Catalogue, CatalogueEntry, Conversion, Oxide, UnitRefusal, UnitSet, plain_unit};
+pub use catalogue::{
+    Catalogue, CatalogueEntry, Conversion, Oxide, UnitRefusal, UnitSet, plain_unit,
+};
 pub use depth::{DepthError, DepthRange};
 pub use layer::LayerKey;
 pub use method::Method;

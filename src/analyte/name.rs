@@ -7,7 +7,9 @@ use thiserror::Error;
 
 /// A word that is no analyte of the plan file.
 #[derive(Debug, Clone, PartialEq, Eq, Error)]
-#[error("\"{0}\" is not an analyte; other numbers that may shape the zones are written \"covariate:name\"")]
+#[error(
+    "\"{0}\" is not an analyte; other numbers that may shape the zones are written \"covariate:name\""
+)]
 pub struct UnknownAnalyte(pub String);
 
 macro_rules! analytes {

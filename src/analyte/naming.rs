@@ -60,8 +60,14 @@ fn phrases() -> BTreeMap<String, BTreeSet<Part>> {
         all.entry(phrase.to_owned()).or_default().insert(part);
     };
     for (analyte, entry) in catalogue.entries() {
-        add(&analyte.name().replace('_', " "), Part::Analyte(analyte.clone()));
-        entry.names.iter().for_each(|name| add(name, Part::Analyte(analyte.clone())));
+        add(
+            &analyte.name().replace('_', " "),
+            Part::Analyte(analyte.clone()),
+        );
+        entry
+            .names
+            .iter()
+            .for_each(|name| add(name, Part::Analyte(analyte.clone())));
         for (method, names) in &entry.methods {
             for name in names {
                 add(name, Part::Method(analyte.clone(), method.clone()));
@@ -76,7 +82,10 @@ fn phrases() -> BTreeMap<String, BTreeSet<Part>> {
             add(&oxide.name, Part::Oxide(analyte.clone()));
         }
     }
-    catalogue.recommendation.iter().for_each(|word| add(word, Part::Recommendation));
+    catalogue
+        .recommendation
+        .iter()
+        .for_each(|word| add(word, Part::Recommendation));
     all
 }
 
@@ -105,9 +114,17 @@ pub fn meaning_of(name: &str) -> Meaning {
         } else if Catalogue::built_in().filler.contains(&words[at]) {
             at += 1;
         } else {
-            let is_recommendation = parts.iter().any(|found| found.contains(&Part::Recommendation))
-                || words[at..].iter().any(|word| Catalogue::built_in().recommendation.contains(word));
-            return if is_recommendation { Meaning::Recommendation } else { Meaning::Unknown };
+            let is_recommendation = parts
+                .iter()
+                .any(|found| found.contains(&Part::Recommendation))
+                || words[at..]
+                    .iter()
+                    .any(|word| Catalogue::built_in().recommendation.contains(word));
+            return if is_recommendation {
+                Meaning::Recommendation
+            } else {
+                Meaning::Unknown
+            };
         }
     }
     let unit = (!units.is_empty()).then(|| units.join(" "));
@@ -115,22 +132,48 @@ pub fn meaning_of(name: &str) -> Meaning {
 }
 
 fn combine(parts: &[&BTreeSet<Part>], unit: Option<String>, depth: Option<DepthRange>) -> Meaning {
-    if parts.iter().any(|found| found.contains(&Part::Recommendation)) {
+    if parts
+        .iter()
+        .any(|found| found.contains(&Part::Recommendation))
+    {
         return Meaning::Recommendation;
     }
-    if let Some(Part::Oxide(analyte)) = parts.iter().flat_map(|found| found.iter()).find(|part| matches!(part, Part::Oxide(_))) {
+    if let Some(Part::Oxide(analyte)) = parts
+        .iter()
+        .flat_map(|found| found.iter())
+        .find(|part| matches!(part, Part::Oxide(_)))
+    {
         return Meaning::Oxide(analyte.clone());
     }
     let named: Vec<BTreeSet<&Analyte>> = parts
         .iter()
-        .map(|found| found.iter().filter_map(|part| if let Part::Analyte(a) | Part::Full(a, _) = part { Some(a) } else { None }).collect())
+        .map(|found| {
+            found
+                .iter()
+                .filter_map(|part| {
+                    if let Part::Analyte(a) | Part::Full(a, _) = part {
+                        Some(a)
+                    } else {
+                        None
+                    }
+                })
+                .collect()
+        })
         .filter(|set: &BTreeSet<&Analyte>| !set.is_empty())
         .collect();
-    let Some(candidates) = named.iter().cloned().reduce(|a, b| if a.is_disjoint(&b) { &a | &b } else { &a & &b }) else {
+    let Some(candidates) = named
+        .iter()
+        .cloned()
+        .reduce(|a, b| if a.is_disjoint(&b) { &a | &b } else { &a & &b })
+    else {
         return Meaning::Unknown;
     };
     let mut candidates: Vec<&Analyte> = candidates.into_iter().collect();
-    candidates.retain(|analyte| parts.iter().all(|found| found.iter().any(|part| speaks_of(part, analyte))));
+    candidates.retain(|analyte| {
+        parts
+            .iter()
+            .all(|found| found.iter().any(|part| speaks_of(part, analyte)))
+    });
     match candidates.as_slice() {
         [] if named.len() > 1 => Meaning::Unknown,
         [] => Meaning::Unknown,
@@ -143,7 +186,12 @@ fn speaks_of(part: &Part, analyte: &Analyte) -> bool {
     matches!(part, Part::Analyte(a) | Part::Method(a, _) | Part::Full(a, _) if a == analyte)
 }
 
-fn with_method(analyte: &Analyte, parts: &[&BTreeSet<Part>], unit: Option<String>, depth: Option<DepthRange>) -> Meaning {
+fn with_method(
+    analyte: &Analyte,
+    parts: &[&BTreeSet<Part>],
+    unit: Option<String>,
+    depth: Option<DepthRange>,
+) -> Meaning {
     let methods: BTreeSet<&String> = parts
         .iter()
         .flat_map(|found| found.iter())
@@ -153,14 +201,26 @@ fn with_method(analyte: &Analyte, parts: &[&BTreeSet<Part>], unit: Option<String
         })
         .collect();
     if methods.len() > 1 {
-        return Meaning::Tie(methods.iter().map(|method| format!("{} by {method}", analyte.name())).collect());
+        return Meaning::Tie(
+            methods
+                .iter()
+                .map(|method| format!("{} by {method}", analyte.name()))
+                .collect(),
+        );
     }
     let method = methods.first().map(|method| Method::new(method));
-    Meaning::Result(NamedResult { analyte: analyte.clone(), method, unit, depth })
+    Meaning::Result(NamedResult {
+        analyte: analyte.clone(),
+        method,
+        unit,
+        depth,
+    })
 }
 
 fn longest_phrase(words: &[String]) -> Option<(usize, &'static BTreeSet<Part>)> {
-    (1..=words.len().min(LONGEST)).rev().find_map(|length| Some((length, PHRASES.get(&words[..length].join(" "))?)))
+    (1..=words.len().min(LONGEST))
+        .rev()
+        .find_map(|length| Some((length, PHRASES.get(&words[..length].join(" "))?)))
 }
 
 /// Whether a word is a unit of any analyte.
@@ -171,14 +231,26 @@ fn is_unit(word: &str) -> bool {
 /// Cuts a plain name into words at blanks, brackets, underscores, commas and hyphens. A unit or a ratio stays whole.
 fn words_of(name: &str) -> Vec<String> {
     let mut words = Vec::new();
-    for piece in name.split(|c: char| c.is_whitespace() || "_()[]{},;|-".contains(c)).filter(|piece| !piece.is_empty()) {
+    for piece in name
+        .split(|c: char| c.is_whitespace() || "_()[]{},;|-".contains(c))
+        .filter(|piece| !piece.is_empty())
+    {
         if is_unit(piece) || PHRASES.contains_key(piece) {
             words.push(piece.to_owned());
             continue;
         }
         for part in piece.split('/').filter(|part| !part.is_empty()) {
-            match part.strip_prefix('%').map(|rest| ("%", rest)).or_else(|| part.strip_suffix('%').map(|rest| (rest, "%"))) {
-                Some((first, second)) => words.extend([first, second].into_iter().filter(|w| !w.is_empty()).map(str::to_owned)),
+            match part
+                .strip_prefix('%')
+                .map(|rest| ("%", rest))
+                .or_else(|| part.strip_suffix('%').map(|rest| (rest, "%")))
+            {
+                Some((first, second)) => words.extend(
+                    [first, second]
+                        .into_iter()
+                        .filter(|w| !w.is_empty())
+                        .map(str::to_owned),
+                ),
                 None => words.push(part.to_owned()),
             }
         }
@@ -210,16 +282,23 @@ fn join_unit(words: Vec<String>) -> Vec<String> {
 /// Takes a depth such as `0-6 in` or `15_30cm` out of a name.
 fn take_depth(name: &str) -> (String, Option<DepthRange>) {
     let bytes = name.as_bytes();
-    for (start, _) in name.char_indices().filter(|&(at, c)| c.is_ascii_digit() && (at == 0 || !bytes[at - 1].is_ascii_alphanumeric())) {
+    for (start, _) in name.char_indices().filter(|&(at, c)| {
+        c.is_ascii_digit() && (at == 0 || !bytes[at - 1].is_ascii_alphanumeric())
+    }) {
         let rest = &name[start..];
-        let Some(separator) = rest.find(|c: char| !(c.is_ascii_digit() || c == '.')) else { continue };
+        let Some(separator) = rest.find(|c: char| !(c.is_ascii_digit() || c == '.')) else {
+            continue;
+        };
         if !rest[separator..].starts_with(['-', '–', '_', ' ']) {
             continue;
         }
         for unit in ["inches", "inch", "in", "cm", "mm", "\"", "”"] {
             let Some(at) = rest.find(unit) else { continue };
             let end = at + unit.len();
-            let is_word_end = rest[end..].chars().next().is_none_or(|c| !c.is_alphanumeric());
+            let is_word_end = rest[end..]
+                .chars()
+                .next()
+                .is_none_or(|c| !c.is_alphanumeric());
             let text = rest[..end].replacen('_', "-", 1);
             if is_word_end && let Ok(depth) = DepthRange::parse(&text, None) {
                 return (format!("{} {}", &name[..start], &rest[end..]), Some(depth));

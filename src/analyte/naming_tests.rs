@@ -2,7 +2,11 @@ use super::*;
 
 fn result(name: &str) -> (String, Option<String>, Option<String>) {
     match meaning_of(name) {
-        Meaning::Result(found) => (found.analyte.name(), found.method.map(|m| m.name().to_owned()), found.unit),
+        Meaning::Result(found) => (
+            found.analyte.name(),
+            found.method.map(|m| m.name().to_owned()),
+            found.unit,
+        ),
         other => panic!("\"{name}\" was read as {other:?}"),
     }
 }
@@ -16,9 +20,19 @@ fn names_that_labs_print_are_split_in_analyte_method_and_unit() {
         ("ph_cacl2", "ph", Some("cacl2"), None),
         ("Buffer pH", "buffer_ph", None, None),
         ("SMP Buffer pH", "buffer_ph", Some("smp"), None),
-        ("Organic Matter LOI %", "organic_matter", Some("loi"), Some("%")),
+        (
+            "Organic Matter LOI %",
+            "organic_matter",
+            Some("loi"),
+            Some("%"),
+        ),
         ("Zinc ppm Zn", "zn", None, Some("ppm")),
-        ("CEC/Sum of Cations me/100g", "cec", Some("sum"), Some("me/100g")),
+        (
+            "CEC/Sum of Cations me/100g",
+            "cec",
+            Some("sum"),
+            Some("me/100g"),
+        ),
         ("CEC (meq/100 g)", "cec", None, Some("meq/100g")),
         ("1:1 S Salts mmho/cm", "ec", Some("1:1"), Some("mmho/cm")),
         ("Ca_mg.kg", "ca", None, Some("mg.kg")),
@@ -40,30 +54,69 @@ fn names_that_labs_print_are_split_in_analyte_method_and_unit() {
         ("S lbs/ac", "s", None, Some("lbs/ac")),
         ("MG", "mg", None, None),
     ] {
-        assert_eq!(result(name), (analyte.to_owned(), method.map(str::to_owned), unit.map(str::to_owned)), "{name}");
+        assert_eq!(
+            result(name),
+            (
+                analyte.to_owned(),
+                method.map(str::to_owned),
+                unit.map(str::to_owned)
+            ),
+            "{name}"
+        );
     }
 }
 
 #[test]
 fn a_depth_in_the_name_is_taken_out_of_it() {
-    let Meaning::Result(found) = meaning_of("pH 0-6in") else { panic!("pH at a depth") };
-    assert_eq!(found.depth.map(|d| d.to_string()), Some("0-15.2 cm".to_owned()));
-    let Meaning::Result(found) = meaning_of("OM % (15-30 cm)") else { panic!("organic matter at a depth") };
-    assert_eq!(found.depth.map(|d| d.to_string()), Some("15-30 cm".to_owned()));
+    let Meaning::Result(found) = meaning_of("pH 0-6in") else {
+        panic!("pH at a depth")
+    };
+    assert_eq!(
+        found.depth.map(|d| d.to_string()),
+        Some("0-15.2 cm".to_owned())
+    );
+    let Meaning::Result(found) = meaning_of("OM % (15-30 cm)") else {
+        panic!("organic matter at a depth")
+    };
+    assert_eq!(
+        found.depth.map(|d| d.to_string()),
+        Some("15-30 cm".to_owned())
+    );
 }
 
 #[test]
 fn recommendations_oxides_and_strange_names_are_not_results() {
-    for name in ["N REC", "P2O5 REC", "LIME", "Lime Requirement t/ac", "K2O recommendation lb/ac"] {
+    for name in [
+        "N REC",
+        "P2O5 REC",
+        "LIME",
+        "Lime Requirement t/ac",
+        "K2O recommendation lb/ac",
+    ] {
         assert_eq!(meaning_of(name), Meaning::Recommendation, "{name}");
     }
     assert_eq!(meaning_of("P2O5 ppm"), Meaning::Oxide(Analyte::Phosphorus));
-    for name in ["era_ohm_m", "gamma_counts", "eca_ms_m", "Crop", "NO3-N", "total P", "Ca:Mg", "core", "Bray K", "2025", ""] {
+    for name in [
+        "era_ohm_m",
+        "gamma_counts",
+        "eca_ms_m",
+        "Crop",
+        "NO3-N",
+        "total P",
+        "Ca:Mg",
+        "core",
+        "Bray K",
+        "2025",
+        "",
+    ] {
         assert_eq!(meaning_of(name), Meaning::Unknown, "{name}");
     }
 }
 
 #[test]
 fn a_bare_carbon_column_is_a_tie() {
-    assert_eq!(meaning_of("C %"), Meaning::Tie(vec!["organic_carbon".to_owned(), "total_carbon".to_owned()]));
+    assert_eq!(
+        meaning_of("C %"),
+        Meaning::Tie(vec!["organic_carbon".to_owned(), "total_carbon".to_owned()])
+    );
 }

@@ -41,10 +41,22 @@ pub struct TalkArguments {
     #[arg(long, short, global = true, help_heading = "Options of every command")]
     pub quiet: bool,
     /// When to use colors; "auto" means on a terminal, unless `NO_COLOR` is set
-    #[arg(long, global = true, value_name = "WHEN", value_enum, default_value_t, help_heading = "Options of every command")]
+    #[arg(
+        long,
+        global = true,
+        value_name = "WHEN",
+        value_enum,
+        default_value_t,
+        help_heading = "Options of every command"
+    )]
     pub color: ColorChoice,
     /// Number of threads; one for each core unless said. The result does not depend on it
-    #[arg(long, global = true, value_name = "COUNT", help_heading = "Options of every command")]
+    #[arg(
+        long,
+        global = true,
+        value_name = "COUNT",
+        help_heading = "Options of every command"
+    )]
     pub threads: Option<NonZeroUsize>,
 }
 
@@ -52,7 +64,9 @@ pub struct TalkArguments {
 #[derive(Debug, Subcommand)]
 pub enum Command {
     /// Write a commented plan file from the files' own columns
-    #[command(after_help = "Example:\n  lowstave start alder-flat --boundary boundary.geojson --points cores.csv cone.csv")]
+    #[command(
+        after_help = "Example:\n  lowstave start alder-flat --boundary boundary.geojson --points cores.csv cone.csv"
+    )]
     Start(StartArguments),
     /// Read everything; print what was found, what is wrong and what was guessed
     #[command(after_help = "Example:\n  lowstave check samples/alder-flat/plan.toml")]
@@ -74,7 +88,9 @@ pub enum Command {
     )]
     Rulebook(RulebookArguments),
     /// Print a script that completes commands and options in a shell
-    #[command(after_help = "Example:\n  lowstave completions bash > ~/.local/share/bash-completion/completions/lowstave")]
+    #[command(
+        after_help = "Example:\n  lowstave completions bash > ~/.local/share/bash-completion/completions/lowstave"
+    )]
     Completions {
         /// The shell
         #[arg(value_name = "SHELL", value_enum)]
@@ -115,7 +131,10 @@ pub fn manual(command: Option<&str>) -> Option<Vec<u8>> {
 /// The names of the commands, for those who misspell one.
 #[must_use]
 pub fn command_names() -> String {
-    let names: Vec<String> = Arguments::command().get_subcommands().map(|command| command.get_name().to_owned()).collect();
+    let names: Vec<String> = Arguments::command()
+        .get_subcommands()
+        .map(|command| command.get_name().to_owned())
+        .collect();
     names.join(", ")
 }
 

@@ -60,7 +60,10 @@ fn page(reading: &Reading, rows: &[LayerRow]) -> Page {
     let area = |square_metres| Area::from_square_metres(square_metres).show(settings.units, 1);
     let mut page = Page::default();
     page.pieces([
-        (Tone::Strong, format!("{} {}, {}", settings.field, settings.season, settings.crop)),
+        (
+            Tone::Strong,
+            format!("{} {}, {}", settings.field, settings.season, settings.crop),
+        ),
         (
             Tone::Plain,
             format!(

@@ -29,7 +29,11 @@ impl ColorChoice {
         match self {
             Self::Always => true,
             Self::Never => false,
-            Self::Auto => stream.is_terminal() && !is_set("NO_COLOR") && std::env::var_os("TERM").is_none_or(|term| term != "dumb"),
+            Self::Auto => {
+                stream.is_terminal()
+                    && !is_set("NO_COLOR")
+                    && std::env::var_os("TERM").is_none_or(|term| term != "dumb")
+            }
         }
     }
 }

@@ -28,22 +28,51 @@ pub(super) fn run(arguments: &CoresArguments, terminal: Terminal) -> Result<Outc
     let progress = Progress::new(terminal.shows_progress());
     let (field, sites) = sites(arguments, &progress)?;
     let files: [(PathBuf, String); 2] = [
-        (arguments.out.join("sites.geojson"), sampling::as_geojson(&field, &sites)),
-        (arguments.out.join("sites.gpx"), sampling::as_gpx(&field, &sites)),
+        (
+            arguments.out.join("sites.geojson"),
+            sampling::as_geojson(&field, &sites),
+        ),
+        (
+            arguments.out.join("sites.gpx"),
+            sampling::as_gpx(&field, &sites),
+        ),
     ];
     for (path, text) in &files {
         deliver::write_file(path, text.as_bytes(), arguments.force)?;
     }
     drop(progress);
-    let files: Vec<String> = files.iter().map(|(path, _)| path.display().to_string()).collect();
+    let files: Vec<String> = files
+        .iter()
+        .map(|(path, _)| path.display().to_string())
+        .collect();
     let mut page = Page::default();
-    page.line(Tone::Strong, format!("{field}: {} sites for cores, in walking order", sites.len()));
+    page.line(
+        Tone::Strong,
+        format!("{field}: {} sites for cores, in walking order", sites.len()),
+    );
     for site in &sites {
-        page.line(Tone::Plain, format!("{:>4}  {:.7}  {:.7}  {}", site.order, site.latitude, site.longitude, site.why));
+        page.line(
+            Tone::Plain,
+            format!(
+                "{:>4}  {:.7}  {:.7}  {}",
+                site.order, site.latitude, site.longitude, site.why
+            ),
+        );
     }
-    page.line(Tone::Plain, format!("written to {} and {}", files[0], files[1]));
+    page.line(
+        Tone::Plain,
+        format!("written to {} and {}", files[0], files[1]),
+    );
     let outcome = Outcome::Done;
-    terminal.result(&page, &CoresRecord { outcome, exit_code: outcome.code(), files, sites })?;
+    terminal.result(
+        &page,
+        &CoresRecord {
+            outcome,
+            exit_code: outcome.code(),
+            files,
+            sites,
+        },
+    )?;
     Ok(outcome)
 }
 
@@ -58,13 +87,25 @@ fn sites(arguments: &CoresArguments, progress: &Progress) -> Result<(String, Vec
             let case = run.case();
             let sites = match arguments.pattern {
                 None => sampling::more_cores(case.field, case.surfaces, arguments.add)?,
-                Some(_) => sampling::per_zone(case.field, case.zones, arguments.add, case.settings.zones.seed)?,
+                Some(_) => sampling::per_zone(
+                    case.field,
+                    case.zones,
+                    arguments.add,
+                    case.settings.zones.seed,
+                )?,
             };
             return Ok((case.settings.field.clone(), sites));
         }
     };
     let mut watch = watch;
-    let Reading { settings, field, .. } = Reading::made_for(Purpose::Layout, &arguments.plan, &mut watch)?;
-    let Settings { field: name, zones, .. } = settings;
-    Ok((name, sampling::first_layout(&field, layout, arguments.add, zones.seed)?))
+    let Reading {
+        settings, field, ..
+    } = Reading::made_for(Purpose::Layout, &arguments.plan, &mut watch)?;
+    let Settings {
+        field: name, zones, ..
+    } = settings;
+    Ok((
+        name,
+        sampling::first_layout(&field, layout, arguments.add, zones.seed)?,
+    ))
 }

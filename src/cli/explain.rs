@@ -26,6 +26,13 @@ pub(super) fn run(arguments: &ExplainArguments, terminal: Terminal) -> Result<Ou
         page.line(Tone::Plain, line);
     }
     let outcome = Outcome::Done;
-    terminal.result(&page, &ExplainRecord { outcome, exit_code: outcome.code(), review })?;
+    terminal.result(
+        &page,
+        &ExplainRecord {
+            outcome,
+            exit_code: outcome.code(),
+            review,
+        },
+    )?;
     Ok(outcome)
 }

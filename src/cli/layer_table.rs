@@ -44,8 +44,13 @@ pub fn rows(field: &Field, units: UnitSystem) -> Vec<LayerRow> {
     for layer in &field.layers {
         groups.entry(&layer.key).or_default().push(layer);
     }
-    let depths: Vec<RowDepths> = (0..field.places.len()).map(|table| RowDepths::of(field, table)).collect();
-    groups.into_iter().map(|(key, layers)| row(key, &layers, field, &depths, units)).collect()
+    let depths: Vec<RowDepths> = (0..field.places.len())
+        .map(|table| RowDepths::of(field, table))
+        .collect();
+    groups
+        .into_iter()
+        .map(|(key, layers)| row(key, &layers, field, &depths, units))
+        .collect()
 }
 
 /// Which depth each row of a table speaks of. In a table with a row for each depth, a row of the one depth has no
@@ -67,9 +72,14 @@ enum RowDepth {
 
 impl RowDepths {
     fn of(field: &Field, table: usize) -> Self {
-        let mut of_row = vec![RowDepth::Blank; field.places.get(table).map_or(0, |places| places.x.len())];
+        let mut of_row =
+            vec![RowDepth::Blank; field.places.get(table).map_or(0, |places| places.x.len())];
         for layer in field.layers.iter().filter(|layer| layer.places == table) {
-            for (row, _) in of_row.iter_mut().zip(&layer.values).filter(|(_, value)| value.is_finite()) {
+            for (row, _) in of_row
+                .iter_mut()
+                .zip(&layer.values)
+                .filter(|(_, value)| value.is_finite())
+            {
                 let own = RowDepth::Of(layer.key.depth);
                 if *row != RowDepth::Blank && *row != own {
                     return Self { of_row: Vec::new() };
@@ -82,24 +92,59 @@ impl RowDepths {
 
     /// Whether a row could hold a result of a depth.
     fn may_hold(&self, row: usize, depth: Option<DepthRange>) -> bool {
-        self.of_row.get(row).is_none_or(|own| matches!(own, RowDepth::Blank) || *own == RowDepth::Of(depth))
+        self.of_row
+            .get(row)
+            .is_none_or(|own| matches!(own, RowDepth::Blank) || *own == RowDepth::Of(depth))
     }
 }
 
-fn row(key: &LayerKey, layers: &[&FieldLayer], field: &Field, depths: &[RowDepths], units: UnitSystem) -> LayerRow {
-    let (factor, unit) = shown_unit(key, layers.first().map_or("", |layer| layer.unit.as_ref()), units);
-    let mut values: Vec<f64> =
-        layers.iter().flat_map(|layer| &layer.values).copied().filter(|v| v.is_finite()).map(|v| v * factor).collect();
+fn row(
+    key: &LayerKey,
+    layers: &[&FieldLayer],
+    field: &Field,
+    depths: &[RowDepths],
+    units: UnitSystem,
+) -> LayerRow {
+    let (factor, unit) = shown_unit(
+        key,
+        layers.first().map_or("", |layer| layer.unit.as_ref()),
+        units,
+    );
+    let mut values: Vec<f64> = layers
+        .iter()
+        .flat_map(|layer| &layer.values)
+        .copied()
+        .filter(|v| v.is_finite())
+        .map(|v| v * factor)
+        .collect();
     values.sort_by(f64::total_cmp);
     let is_outside = |layer: &FieldLayer, index: u32| {
-        field.places.get(layer.places).is_some_and(|places| places.outside.binary_search_by_key(&index, |(place, _)| *place).is_ok())
+        field.places.get(layer.places).is_some_and(|places| {
+            places
+                .outside
+                .binary_search_by_key(&index, |(place, _)| *place)
+                .is_ok()
+        })
     };
-    let below =
-        |layer: &FieldLayer| layer.qualified.iter().filter(|(index, qualifier)| is_below(*qualifier) && !is_outside(layer, *index)).count();
+    let below = |layer: &FieldLayer| {
+        layer
+            .qualified
+            .iter()
+            .filter(|(index, qualifier)| is_below(*qualifier) && !is_outside(layer, *index))
+            .count()
+    };
     let missing = |layer: &FieldLayer| {
-        let is_of_layer = |index: usize| depths.get(layer.places).is_none_or(|depths| depths.may_hold(index, key.depth));
-        let blanks = (0..).zip(&layer.values).filter(|(_, value)| !value.is_finite());
-        blanks.filter(|(index, _)| is_of_layer(*index) && !is_outside(layer, *index as u32)).count()
+        let is_of_layer = |index: usize| {
+            depths
+                .get(layer.places)
+                .is_none_or(|depths| depths.may_hold(index, key.depth))
+        };
+        let blanks = (0..)
+            .zip(&layer.values)
+            .filter(|(_, value)| !value.is_finite());
+        blanks
+            .filter(|(index, _)| is_of_layer(*index) && !is_outside(layer, *index as u32))
+            .count()
     };
     LayerRow {
         analyte: key.analyte.name(),
@@ -119,7 +164,10 @@ fn row(key: &LayerKey, layers: &[&FieldLayer], field: &Field, depths: &[RowDepth
 /// The unit that people of a unit system read, and what the canonical number is multiplied with.
 fn shown_unit(key: &LayerKey, canonical: &str, units: UnitSystem) -> (f64, String) {
     match (&key.analyte, units) {
-        (Analyte::ConeIndex, UnitSystem::UnitedStates) => (Pressure::from_kilopascals(1.0).number_in(units), "psi".to_owned()),
+        (Analyte::ConeIndex, UnitSystem::UnitedStates) => (
+            Pressure::from_kilopascals(1.0).number_in(units),
+            "psi".to_owned(),
+        ),
         _ => (1.0, canonical.to_owned()),
     }
 }
@@ -132,7 +180,11 @@ fn is_below(qualifier: Qualifier) -> bool {
 fn median(sorted: &[f64]) -> Option<f64> {
     let middle = sorted.len() / 2;
     let upper = *sorted.get(middle)?;
-    if sorted.len() % 2 == 1 { Some(upper) } else { Some(f64::midpoint(*sorted.get(middle - 1)?, upper)) }
+    if sorted.len() % 2 == 1 {
+        Some(upper)
+    } else {
+        Some(f64::midpoint(*sorted.get(middle - 1)?, upper))
+    }
 }
 
 /// The rows as a table for people.
@@ -149,9 +201,14 @@ pub fn push_table(page: &mut Page, rows: &[LayerRow]) {
         ("maximum", Align::Right),
         ("unit", Align::Left),
     ];
-    let number = |value: Option<f64>| value.map_or_else(|| "-".to_owned(), |value| significant(value, 4));
+    let number =
+        |value: Option<f64>| value.map_or_else(|| "-".to_owned(), |value| significant(value, 4));
     let cells = |row: &LayerRow| {
-        let analyte = if row.derived { format!("{} (derived)", row.analyte) } else { row.analyte.clone() };
+        let analyte = if row.derived {
+            format!("{} (derived)", row.analyte)
+        } else {
+            row.analyte.clone()
+        };
         vec![
             analyte,
             row.method.clone().unwrap_or_else(|| "-".to_owned()),

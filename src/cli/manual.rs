@@ -22,7 +22,10 @@ pub(super) fn completions(shell: Shell, terminal: Terminal) -> Result<Outcome, F
 }
 
 pub(super) fn run(command: Option<&str>, terminal: Terminal) -> Result<Outcome, Failure> {
-    let no_such = || Error::NoSuchCommand { name: command.unwrap_or_default().to_owned(), names: arguments::command_names() };
+    let no_such = || Error::NoSuchCommand {
+        name: command.unwrap_or_default().to_owned(),
+        names: arguments::command_names(),
+    };
     print(&arguments::manual(command).ok_or_else(no_such)?, terminal)
 }
 
@@ -33,6 +36,13 @@ fn print(bytes: &[u8], terminal: Terminal) -> Result<Outcome, Failure> {
         page.line(Tone::Plain, line);
     }
     let outcome = Outcome::Done;
-    terminal.result(&page, &TextRecord { outcome, exit_code: outcome.code(), text: &text })?;
+    terminal.result(
+        &page,
+        &TextRecord {
+            outcome,
+            exit_code: outcome.code(),
+            text: &text,
+        },
+    )?;
     Ok(outcome)
 }

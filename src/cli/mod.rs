@@ -38,7 +38,9 @@ pub fn main(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
     let talk = &arguments.talk;
     let terminal = Terminal::new(talk.json, talk.quiet, talk.color);
     // A defect must not look like a result: whatever happens, the exit code is one of the four.
-    let result = catch_unwind(AssertUnwindSafe(|| start_threads(talk.threads).and_then(|()| run(&arguments, terminal))));
+    let result = catch_unwind(AssertUnwindSafe(|| {
+        start_threads(talk.threads).and_then(|()| run(&arguments, terminal))
+    }));
     let outcome = match result {
         Ok(Ok(outcome)) => outcome,
         Ok(Err(failure)) => {
@@ -67,24 +69,44 @@ fn run(arguments: &Arguments, terminal: Terminal) -> Result<Outcome, Failure> {
 }
 
 fn start_threads(count: Option<NonZeroUsize>) -> Result<(), Failure> {
-    let Some(count) = count.map(NonZeroUsize::get) else { return Ok(()) };
+    let Some(count) = count.map(NonZeroUsize::get) else {
+        return Ok(());
+    };
     let pool = rayon::ThreadPoolBuilder::new().num_threads(count);
-    pool.build_global().map_err(|cause| Error::Threads { count, cause: cause.to_string() }.into())
+    pool.build_global().map_err(|cause| {
+        Error::Threads {
+            count,
+            cause: cause.to_string(),
+        }
+        .into()
+    })
 }
 
 /// How a command ends that could be done.
 fn outcome_of(remarks: &[Remark]) -> Outcome {
-    if remarks.iter().any(|remark| remark.level == Level::Look) { Outcome::Look } else { Outcome::Done }
+    if remarks.iter().any(|remark| remark.level == Level::Look) {
+        Outcome::Look
+    } else {
+        Outcome::Done
+    }
 }
 
 /// How many remarks there are, in words.
 fn count_remarks(remarks: &[Remark]) -> Page {
-    let count = |level| remarks.iter().filter(|remark| remark.level == level).count();
+    let count = |level| {
+        remarks
+            .iter()
+            .filter(|remark| remark.level == level)
+            .count()
+    };
     let (looks, guesses, notes) = (count(Level::Look), count(Level::Guess), count(Level::Note));
     let mut page = Page::default();
     if looks + guesses + notes > 0 {
         let tone = if looks > 0 { Tone::Look } else { Tone::Faint };
-        page.line(tone, format!("{looks} to look at, {guesses} guessed, {notes} noted"));
+        page.line(
+            tone,
+            format!("{looks} to look at, {guesses} guessed, {notes} noted"),
+        );
     }
     page
 }

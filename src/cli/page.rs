@@ -31,12 +31,26 @@ impl Page {
     /// Adds a table: a heading and rows, columns lined up. Columns marked as numbers stand to the right.
     pub fn table(&mut self, heading: &[(&str, Align)], rows: &[Vec<String>]) {
         let width = |column: usize, name: &str| {
-            let cells = rows.iter().filter_map(|row| row.get(column)).map(|cell| harmless(cell).chars().count());
-            cells.chain([name.chars().count()]).max().unwrap_or_default()
+            let cells = rows
+                .iter()
+                .filter_map(|row| row.get(column))
+                .map(|cell| harmless(cell).chars().count());
+            cells
+                .chain([name.chars().count()])
+                .max()
+                .unwrap_or_default()
         };
-        let widths: Vec<usize> = heading.iter().enumerate().map(|(column, (name, _))| width(column, name)).collect();
+        let widths: Vec<usize> = heading
+            .iter()
+            .enumerate()
+            .map(|(column, (name, _))| width(column, name))
+            .collect();
         let lay = |cells: &[String]| {
-            let parts = cells.iter().zip(heading).zip(&widths).map(|((cell, (_, align)), width)| align.pad(&harmless(cell), *width));
+            let parts = cells
+                .iter()
+                .zip(heading)
+                .zip(&widths)
+                .map(|((cell, (_, align)), width)| align.pad(&harmless(cell), *width));
             parts.collect::<Vec<_>>().join("  ").trim_end().to_owned()
         };
         let names: Vec<String> = heading.iter().map(|(name, _)| (*name).to_owned()).collect();

@@ -28,11 +28,19 @@ impl<'p> Stopwatch<'p> {
     /// A stopwatch that has not measured anything.
     #[must_use]
     pub fn new(progress: &'p Progress) -> Self {
-        Self { progress, timings: Vec::new() }
+        Self {
+            progress,
+            timings: Vec::new(),
+        }
     }
 
     /// Does a stage's work, keeps the seconds it took.
-    pub fn time<T>(&mut self, stage: &'static str, doing: &'static str, work: impl FnOnce() -> T) -> T {
+    pub fn time<T>(
+        &mut self,
+        stage: &'static str,
+        doing: &'static str,
+        work: impl FnOnce() -> T,
+    ) -> T {
         self.progress.doing(doing);
         let start = Instant::now();
         let made = work();
@@ -67,20 +75,37 @@ impl Reading {
     ///
     /// # Errors
     /// All problems of the stage that cannot go on; those of data files and rulebook file together.
-    pub fn made_for(purpose: Purpose, plan: &Path, watch: &mut Stopwatch<'_>) -> Result<Self, Failure> {
-        let (settings, mut remarks) = watch.time("plan", "reading the plan", || plan::read_for(plan, purpose))?;
-        let rulebook = watch.time("rulebook", "reading the rulebook", || Rulebook::load(settings.rules.as_deref()));
+    pub fn made_for(
+        purpose: Purpose,
+        plan: &Path,
+        watch: &mut Stopwatch<'_>,
+    ) -> Result<Self, Failure> {
+        let (settings, mut remarks) =
+            watch.time("plan", "reading the plan", || plan::read_for(plan, purpose))?;
+        let rulebook = watch.time("rulebook", "reading the rulebook", || {
+            Rulebook::load(settings.rules.as_deref())
+        });
         let survey = watch.time("intake", "reading the files", || intake::read(&settings));
         let (rulebook, mut survey) = both(rulebook, survey)?;
         remarks.append(&mut survey.remarks);
-        let field = watch.time("field", "laying out the field", || field::lay_out(survey, &settings))?;
+        let field = watch.time("field", "laying out the field", || {
+            field::lay_out(survey, &settings)
+        })?;
         remarks.extend(field.remarks.iter().cloned());
-        Ok(Self { settings, rulebook, field, remarks })
+        Ok(Self {
+            settings,
+            rulebook,
+            field,
+            remarks,
+        })
     }
 }
 
 /// Both values, or the errors of both.
-fn both<A, B, E: Into<error::Error>, F: Into<error::Error>>(a: Result<A, Vec<E>>, b: Result<B, Vec<F>>) -> Result<(A, B), Failure> {
+fn both<A, B, E: Into<error::Error>, F: Into<error::Error>>(
+    a: Result<A, Vec<E>>,
+    b: Result<B, Vec<F>>,
+) -> Result<(A, B), Failure> {
     match (a, b) {
         (Ok(a), Ok(b)) => Ok((a, b)),
         (Err(a), Err(b)) => Err(Failure::from(a).and(Failure::from(b))),
@@ -107,18 +132,36 @@ impl Run {
     /// All problems of the stage that cannot go on.
     pub fn of(plan: &Path, mut watch: Stopwatch<'_>) -> Result<Self, Failure> {
         let mut reading = Reading::of(plan, &mut watch)?;
-        let Reading { settings, rulebook, field, remarks } = &mut reading;
-        let surfaces = watch.time("surface", "drawing the surfaces", || surface::interpolate(field, &settings.surface))?;
+        let Reading {
+            settings,
+            rulebook,
+            field,
+            remarks,
+        } = &mut reading;
+        let surfaces = watch.time("surface", "drawing the surfaces", || {
+            surface::interpolate(field, &settings.surface)
+        })?;
         remarks.extend(surfaces.remarks.iter().cloned());
-        let zones = watch.time("zones", "finding the zones", || zones::delineate(field, &surfaces, settings))?;
+        let zones = watch.time("zones", "finding the zones", || {
+            zones::delineate(field, &surfaces, settings)
+        })?;
         remarks.extend(zones.remarks.iter().cloned());
-        let diagnosis = watch
-            .time("diagnosis", "looking for what limits each zone", || diagnosis::diagnose(settings, field, &surfaces, &zones, rulebook))?;
+        let diagnosis = watch.time("diagnosis", "looking for what limits each zone", || {
+            diagnosis::diagnose(settings, field, &surfaces, &zones, rulebook)
+        })?;
         remarks.extend(diagnosis.remarks.iter().cloned());
-        let prescription =
-            watch.time("rates", "reckoning the rates", || rates::prescribe(settings, field, &surfaces, &zones, &diagnosis, rulebook))?;
+        let prescription = watch.time("rates", "reckoning the rates", || {
+            rates::prescribe(settings, field, &surfaces, &zones, &diagnosis, rulebook)
+        })?;
         remarks.extend(prescription.remarks.iter().cloned());
-        Ok(Self { reading, surfaces, zones, diagnosis, prescription, timings: watch.timings })
+        Ok(Self {
+            reading,
+            surfaces,
+            zones,
+            diagnosis,
+            prescription,
+            timings: watch.timings,
+        })
     }
 
     /// What the deliverables are made from.

@@ -30,7 +30,13 @@ pub(super) fn run(arguments: &PlanArguments, terminal: Terminal) -> Result<Outco
     let progress = Progress::new(terminal.shows_progress());
     let run = Run::of(&arguments.plan, Stopwatch::new(&progress))?;
     let case = run.case();
-    let options = DeliverOptions { task_data: if arguments.grid { TaskDataForm::Grid } else { TaskDataForm::Polygons } };
+    let options = DeliverOptions {
+        task_data: if arguments.grid {
+            TaskDataForm::Grid
+        } else {
+            TaskDataForm::Polygons
+        },
+    };
     progress.doing("making the files");
     let delivery = deliver::prepare(&case, &options)?;
     progress.doing("writing the files");
@@ -40,7 +46,13 @@ pub(super) fn run(arguments: &PlanArguments, terminal: Terminal) -> Result<Outco
     let out = arguments.out.display().to_string();
     terminal.remarks(case.remarks);
     let page = page(&delivery.summary, &out, case.settings.units);
-    let record = PlanRecord { outcome, exit_code: outcome.code(), out, summary: &delivery.summary, remarks: case.remarks };
+    let record = PlanRecord {
+        outcome,
+        exit_code: outcome.code(),
+        out,
+        summary: &delivery.summary,
+        remarks: case.remarks,
+    };
     terminal.result(&page, &record)?;
     Ok(outcome)
 }
@@ -48,66 +60,144 @@ pub(super) fn run(arguments: &PlanArguments, terminal: Terminal) -> Result<Outco
 fn page(summary: &Summary, out: &str, units: UnitSystem) -> Page {
     let mut page = Page::default();
     let (area, unit) = area(summary.area_ha, summary.area_ac, units);
-    let zones = if summary.zones.len() == 1 { "1 zone".to_owned() } else { format!("{} zones", summary.zones.len()) };
+    let zones = if summary.zones.len() == 1 {
+        "1 zone".to_owned()
+    } else {
+        format!("{} zones", summary.zones.len())
+    };
     page.pieces([
-        (Tone::Strong, format!("{} {}, {}", summary.field, summary.season, summary.crop)),
-        (Tone::Plain, format!(": {area} {unit} workable, {zones}, {} USD in all", decimal(summary.cost_usd, 0))),
+        (
+            Tone::Strong,
+            format!("{} {}, {}", summary.field, summary.season, summary.crop),
+        ),
+        (
+            Tone::Plain,
+            format!(
+                ": {area} {unit} workable, {zones}, {} USD in all",
+                decimal(summary.cost_usd, 0)
+            ),
+        ),
     ]);
     page.gap();
     push_zones(&mut page, summary, units);
     page.gap();
     for zone in &summary.zones {
-        page.pieces([(Tone::Strong, format!("zone {}: ", zone.zone)), (Tone::Plain, zone.reason.clone())]);
+        page.pieces([
+            (Tone::Strong, format!("zone {}: ", zone.zone)),
+            (Tone::Plain, zone.reason.clone()),
+        ]);
     }
     page.gap();
     push_products(&mut page, &summary.products);
-    page.line(Tone::Plain, format!("{} files are in {out}; read {out}/report.txt first", summary.files.len()));
+    page.line(
+        Tone::Plain,
+        format!(
+            "{} files are in {out}; read {out}/report.txt first",
+            summary.files.len()
+        ),
+    );
     push_counts(&mut page, summary);
     page
 }
 
 /// What has to be bought, and what is put nowhere.
 fn push_products(page: &mut Page, products: &[ProductSummary]) {
-    let (bought, unused): (Vec<_>, Vec<_>) = products.iter().partition(|product| product.total > 0.0);
+    let (bought, unused): (Vec<_>, Vec<_>) =
+        products.iter().partition(|product| product.total > 0.0);
     for product in bought {
         let decimals = usize::from(product.total < 1_000.0);
-        page.line(Tone::Plain, format!("{}: {} {} for the field", product.label, decimal(product.total, decimals), product.unit));
+        page.line(
+            Tone::Plain,
+            format!(
+                "{}: {} {} for the field",
+                product.label,
+                decimal(product.total, decimals),
+                product.unit
+            ),
+        );
     }
     if !unused.is_empty() {
-        let labels: Vec<&str> = unused.iter().map(|product| product.label.as_str()).collect();
-        page.line(Tone::Faint, format!("put nowhere, for the reasons in the report: {}", labels.join(", ")));
+        let labels: Vec<&str> = unused
+            .iter()
+            .map(|product| product.label.as_str())
+            .collect();
+        page.line(
+            Tone::Faint,
+            format!(
+                "put nowhere, for the reasons in the report: {}",
+                labels.join(", ")
+            ),
+        );
     }
 }
 
 fn push_zones(page: &mut Page, summary: &Summary, units: UnitSystem) {
-    let mut names = vec!["zone".to_owned(), area(0.0, 0.0, units).1.to_owned(), "first limit".to_owned()];
+    let mut names = vec![
+        "zone".to_owned(),
+        area(0.0, 0.0, units).1.to_owned(),
+        "first limit".to_owned(),
+    ];
     // A product that is put nowhere is told in a line of its own.
-    let is_used = |name: &str| summary.zones.iter().any(|zone| zone.rates.get(name).and_then(Value::as_f64).is_some_and(|rate| rate > 0.0));
-    let rates: Vec<&String> =
-        summary.zones.first().map(|zone| zone.rates.keys().filter(|name| is_used(name)).collect()).unwrap_or_default();
+    let is_used = |name: &str| {
+        summary.zones.iter().any(|zone| {
+            zone.rates
+                .get(name)
+                .and_then(Value::as_f64)
+                .is_some_and(|rate| rate > 0.0)
+        })
+    };
+    let rates: Vec<&String> = summary
+        .zones
+        .first()
+        .map(|zone| zone.rates.keys().filter(|name| is_used(name)).collect())
+        .unwrap_or_default();
     names.extend(rates.iter().map(|name| heading(name, &summary.products)));
     names.push(MoneyPerArea::unit_in(units).to_owned());
     let rows: Vec<Vec<String>> = summary
         .zones
         .iter()
         .map(|zone| {
-            let mut cells = vec![zone.zone.to_string(), area(zone.area_ha, zone.area_ac, units).0, zone.limit_1.unwrap_or("-").to_owned()];
-            cells.extend(
-                rates.iter().map(|name| zone.rates.get(*name).and_then(Value::as_f64).map_or("-".to_owned(), |rate| decimal(rate, 2))),
-            );
+            let mut cells = vec![
+                zone.zone.to_string(),
+                area(zone.area_ha, zone.area_ac, units).0,
+                zone.limit_1.unwrap_or("-").to_owned(),
+            ];
+            cells.extend(rates.iter().map(|name| {
+                zone.rates
+                    .get(*name)
+                    .and_then(Value::as_f64)
+                    .map_or("-".to_owned(), |rate| decimal(rate, 2))
+            }));
             cells.push(fixed(cost(zone.cost_usd_ac, units), 2));
             cells
         })
         .collect();
-    let align = |name: &str| if name == "first limit" { Align::Left } else { Align::Right };
-    let columns: Vec<(&str, Align)> = names.iter().map(|name| (name.as_str(), align(name))).collect();
+    let align = |name: &str| {
+        if name == "first limit" {
+            Align::Left
+        } else {
+            Align::Right
+        }
+    };
+    let columns: Vec<(&str, Align)> = names
+        .iter()
+        .map(|name| (name.as_str(), align(name)))
+        .collect();
     page.table(&columns, &rows);
 }
 
 /// A property such as `gypsum_lb_ac` as a heading: `gypsum lb/ac`.
 fn heading(property: &str, products: &[ProductSummary]) -> String {
-    let parts = products.iter().find_map(|product| Some((&product.product, property.strip_prefix(&format!("{}_", product.product))?)));
-    parts.map_or_else(|| property.to_owned(), |(product, unit)| format!("{product} {}", unit.replace('_', "/")))
+    let parts = products.iter().find_map(|product| {
+        Some((
+            &product.product,
+            property.strip_prefix(&format!("{}_", product.product))?,
+        ))
+    });
+    parts.map_or_else(
+        || property.to_owned(),
+        |(product, unit)| format!("{product} {}", unit.replace('_', "/")),
+    )
 }
 
 /// A cost per acre in the system's own unit.
@@ -127,6 +217,9 @@ fn push_counts(page: &mut Page, summary: &Summary) {
     let (looks, guesses, notes) = (summary.looks, summary.guesses, summary.notes);
     if looks + guesses + notes > 0 {
         let tone = if looks > 0 { Tone::Look } else { Tone::Faint };
-        page.line(tone, format!("remarks: {looks} to look at, {guesses} guessed, {notes} noted"));
+        page.line(
+            tone,
+            format!("remarks: {looks} to look at, {guesses} guessed, {notes} noted"),
+        );
     }
 }

@@ -36,7 +36,9 @@ impl Board {
 
     /// Waits until the work is over, at most for a while; says whether it is.
     fn is_over_within(&self, while_: Duration) -> bool {
-        let waited = self.changed.wait_timeout_while(self.state(), while_, |state| !state.is_over);
+        let waited = self
+            .changed
+            .wait_timeout_while(self.state(), while_, |state| !state.is_over);
         waited.unwrap_or_else(PoisonError::into_inner).0.is_over
     }
 }

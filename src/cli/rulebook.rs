@@ -32,7 +32,9 @@ struct CheckRecord<'a> {
 pub(super) fn run(arguments: &RulebookArguments, terminal: Terminal) -> Result<Outcome, Failure> {
     match &arguments.action {
         None => show(None, UnitSystem::default(), terminal),
-        Some(RulebookAction::Show { file, units }) => show(file.as_deref(), (*units).into(), terminal),
+        Some(RulebookAction::Show { file, units }) => {
+            show(file.as_deref(), (*units).into(), terminal)
+        }
         Some(RulebookAction::Check { file }) => check(file, terminal),
     }
 }
@@ -45,24 +47,45 @@ fn show(file: Option<&Path>, units: UnitSystem, terminal: Terminal) -> Result<Ou
         push_line(&mut page, line, rulebook.changes());
     }
     let outcome = Outcome::Done;
-    terminal.result(&page, &ShowRecord { outcome, exit_code: outcome.code(), lines, changes: rulebook.changes() })?;
+    terminal.result(
+        &page,
+        &ShowRecord {
+            outcome,
+            exit_code: outcome.code(),
+            lines,
+            changes: rulebook.changes(),
+        },
+    )?;
     Ok(outcome)
 }
 
 fn push_line(page: &mut Page, line: &Line, changes: &[Change]) {
     let value = format!(" = {} {}", line.value, line.unit);
     let change = changes.iter().find(|change| change.key == line.key);
-    let changed = change.map_or_else(String::new, |change| format!("  (changed in {})", change.place));
-    page.pieces([(Tone::Strong, line.key.clone()), (Tone::Plain, value.trim_end().to_owned()), (Tone::Look, changed)]);
+    let changed = change.map_or_else(String::new, |change| {
+        format!("  (changed in {})", change.place)
+    });
+    page.pieces([
+        (Tone::Strong, line.key.clone()),
+        (Tone::Plain, value.trim_end().to_owned()),
+        (Tone::Look, changed),
+    ]);
     page.line(Tone::Plain, format!("    {}", line.what));
-    page.line(Tone::Faint, format!("    {}", basis_and_source(line.basis, &line.source)));
+    page.line(
+        Tone::Faint,
+        format!("    {}", basis_and_source(line.basis, &line.source)),
+    );
     if let Some(disputed) = &line.disputed {
         page.line(Tone::Faint, format!("    disputed: {disputed}"));
     }
 }
 
 fn basis_and_source(basis: Basis, source: &str) -> String {
-    if source.is_empty() || source == basis.name() { basis.name().to_owned() } else { format!("{}: {source}", basis.name()) }
+    if source.is_empty() || source == basis.name() {
+        basis.name().to_owned()
+    } else {
+        format!("{}: {source}", basis.name())
+    }
 }
 
 fn check(file: &Path, terminal: Terminal) -> Result<Outcome, Failure> {
@@ -70,16 +93,48 @@ fn check(file: &Path, terminal: Terminal) -> Result<Outcome, Failure> {
     let changes = rulebook.changes();
     let mut page = Page::default();
     match changes.len() {
-        0 => page.line(Tone::Plain, format!("{}: good; it changes nothing of the built-in rulebook", file.display())),
-        1 => page.line(Tone::Plain, format!("{}: good; it changes 1 entry of the built-in rulebook:", file.display())),
-        count => page.line(Tone::Plain, format!("{}: good; it changes {count} entries of the built-in rulebook:", file.display())),
+        0 => page.line(
+            Tone::Plain,
+            format!(
+                "{}: good; it changes nothing of the built-in rulebook",
+                file.display()
+            ),
+        ),
+        1 => page.line(
+            Tone::Plain,
+            format!(
+                "{}: good; it changes 1 entry of the built-in rulebook:",
+                file.display()
+            ),
+        ),
+        count => page.line(
+            Tone::Plain,
+            format!(
+                "{}: good; it changes {count} entries of the built-in rulebook:",
+                file.display()
+            ),
+        ),
     }
     for change in changes {
-        let row = change.place.row.map_or_else(String::new, |row| format!("  row {row}: "));
+        let row = change
+            .place
+            .row
+            .map_or_else(String::new, |row| format!("  row {row}: "));
         let before = change.before.as_deref().unwrap_or("not there");
-        page.pieces([(Tone::Faint, row), (Tone::Strong, change.key.clone()), (Tone::Plain, format!(" = {} (was {before})", change.after))]);
+        page.pieces([
+            (Tone::Faint, row),
+            (Tone::Strong, change.key.clone()),
+            (Tone::Plain, format!(" = {} (was {before})", change.after)),
+        ]);
     }
     let outcome = Outcome::Done;
-    terminal.result(&page, &CheckRecord { outcome, exit_code: outcome.code(), changes })?;
+    terminal.result(
+        &page,
+        &CheckRecord {
+            outcome,
+            exit_code: outcome.code(),
+            changes,
+        },
+    )?;
     Ok(outcome)
 }

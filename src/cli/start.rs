@@ -37,12 +37,30 @@ pub(super) fn run(arguments: &StartArguments, terminal: Terminal) -> Result<Outc
     drop(progress);
     let plan = path.display().to_string();
     let is_marked = |line: &str| MARKS.iter().any(|mark| line.contains(mark));
-    let marked_rows: Vec<usize> = (1..).zip(draft.lines()).filter(|(_, line)| is_marked(line)).map(|(row, _)| row).collect();
+    let marked_rows: Vec<usize> = (1..)
+        .zip(draft.lines())
+        .filter(|(_, line)| is_marked(line))
+        .map(|(row, _)| row)
+        .collect();
     let mut page = Page::default();
     page.line(Tone::Strong, format!("wrote {plan}"));
-    page.line(Tone::Plain, format!("{} lines are marked GUESS or LOOK: check them in an editor", marked_rows.len()));
+    page.line(
+        Tone::Plain,
+        format!(
+            "{} lines are marked GUESS or LOOK: check them in an editor",
+            marked_rows.len()
+        ),
+    );
     page.line(Tone::Plain, format!("then run: lowstave check {plan}"));
     let outcome = Outcome::Done;
-    terminal.result(&page, &StartRecord { outcome, exit_code: outcome.code(), plan, marked_rows })?;
+    terminal.result(
+        &page,
+        &StartRecord {
+            outcome,
+            exit_code: outcome.code(),
+            plan,
+            marked_rows,
+        },
+    )?;
     Ok(outcome)
 }

@@ -15,7 +15,10 @@ const MOST_PROBLEMS: usize = 50;
 
 /// How the program talks.
 #[derive(Debug, Clone, Copy)]
-#[expect(clippy::struct_excessive_bools, reason = "each is a switch of its own on the command line")]
+#[expect(
+    clippy::struct_excessive_bools,
+    reason = "each is a switch of its own on the command line"
+)]
 pub struct Terminal {
     is_json: bool,
     is_quiet: bool,
@@ -43,7 +46,12 @@ impl Terminal {
     /// A terminal for the options of the command line.
     #[must_use]
     pub fn new(is_json: bool, is_quiet: bool, color: ColorChoice) -> Self {
-        Self { is_json, is_quiet, has_color_out: color.applies_to(&io::stdout()), has_color_err: color.applies_to(&io::stderr()) }
+        Self {
+            is_json,
+            is_quiet,
+            has_color_out: color.applies_to(&io::stdout()),
+            has_color_err: color.applies_to(&io::stderr()),
+        }
     }
 
     /// Whether progress may be shown: on a terminal, unless quiet.
@@ -57,7 +65,11 @@ impl Terminal {
     /// # Errors
     /// Where stdout cannot be written; a reader that has gone away is no error.
     pub fn result(self, page: &Page, value: &impl Serialize) -> Result<(), Error> {
-        let text = if self.is_json { json(value) } else { page.render(self.has_color_out) };
+        let text = if self.is_json {
+            json(value)
+        } else {
+            page.render(self.has_color_out)
+        };
         let mut out = io::stdout().lock();
         match out.write_all(text.as_bytes()).and_then(|()| out.flush()) {
             Err(cause) if cause.kind() != ErrorKind::BrokenPipe => Err(Error::Print(cause)),
@@ -82,10 +94,21 @@ impl Terminal {
     /// Prints why a command could not be done: to stderr for people, and to stdout where JSON was asked for.
     pub fn failure(self, failure: &Failure) {
         if self.is_json {
-            let problems =
-                failure.errors().iter().map(|error| Problem { stage: error.stage(), place: error.place(), text: error.story() }).collect();
+            let problems = failure
+                .errors()
+                .iter()
+                .map(|error| Problem {
+                    stage: error.stage(),
+                    place: error.place(),
+                    text: error.story(),
+                })
+                .collect();
             let outcome = failure.outcome();
-            let text = json(&FailureRecord { outcome, exit_code: outcome.code(), problems });
+            let text = json(&FailureRecord {
+                outcome,
+                exit_code: outcome.code(),
+                problems,
+            });
             // Where stdout is gone the exit code and stderr still tell.
             let _ = io::stdout().lock().write_all(text.as_bytes());
         }
@@ -94,7 +117,9 @@ impl Terminal {
 
     fn stderr(self, page: &Page) {
         // Where stderr is gone there is nobody left to tell.
-        let _ = io::stderr().lock().write_all(page.render(self.has_color_err).as_bytes());
+        let _ = io::stderr()
+            .lock()
+            .write_all(page.render(self.has_color_err).as_bytes());
     }
 }
 
@@ -102,14 +127,23 @@ fn failure_page(failure: &Failure) -> Page {
     let mut page = Page::default();
     let errors = failure.errors();
     match errors {
-        [error] => page.pieces([(Tone::Wrong, "error: ".to_owned()), (Tone::Plain, error.story())]),
+        [error] => page.pieces([
+            (Tone::Wrong, "error: ".to_owned()),
+            (Tone::Plain, error.story()),
+        ]),
         many => {
             page.line(Tone::Wrong, format!("{} problems:", many.len()));
             for error in many.iter().take(MOST_PROBLEMS) {
                 page.pieces([(Tone::Plain, "  ".to_owned()), (Tone::Plain, error.story())]);
             }
             if many.len() > MOST_PROBLEMS {
-                page.line(Tone::Plain, format!("  and {} more; --json lists all", many.len() - MOST_PROBLEMS));
+                page.line(
+                    Tone::Plain,
+                    format!(
+                        "  and {} more; --json lists all",
+                        many.len() - MOST_PROBLEMS
+                    ),
+                );
             }
         }
     }
@@ -120,9 +154,19 @@ fn failure_page(failure: &Failure) -> Page {
 pub(super) fn push_remarks(page: &mut Page, remarks: &[Remark]) {
     for level in [Level::Look, Level::Guess, Level::Note] {
         for remark in remarks.iter().filter(|remark| remark.level == level) {
-            let tone = if level == Level::Look { Tone::Look } else { Tone::Faint };
-            let place = remark.place.as_ref().map_or_else(String::new, |place| format!("{place}: "));
-            page.pieces([(tone, format!("{}: ", level.name())), (Tone::Plain, format!("{place}{}", remark.what))]);
+            let tone = if level == Level::Look {
+                Tone::Look
+            } else {
+                Tone::Faint
+            };
+            let place = remark
+                .place
+                .as_ref()
+                .map_or_else(String::new, |place| format!("{place}: "));
+            page.pieces([
+                (tone, format!("{}: ", level.name())),
+                (Tone::Plain, format!("{place}{}", remark.what)),
+            ]);
             if let Some(way_out) = &remark.way_out {
                 page.line(Tone::Faint, format!("      {way_out}"));
             }
@@ -133,6 +177,9 @@ pub(super) fn push_remarks(page: &mut Page, remarks: &[Remark]) {
 fn json(value: &impl Serialize) -> String {
     match serde_json::to_string_pretty(value) {
         Ok(text) => text + "\n",
-        Err(cause) => format!("{{\"outcome\": \"failed\", \"problem\": {:?}}}\n", cause.to_string()),
+        Err(cause) => format!(
+            "{{\"outcome\": \"failed\", \"problem\": {:?}}}\n",
+            cause.to_string()
+        ),
     }
 }

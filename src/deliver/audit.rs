@@ -14,9 +14,13 @@ const TOTAL_TOLERANCE: f64 = 1.0;
 pub fn audit(overview: &Overview<'_>) -> Result<(), DeliverError> {
     cells(overview)?;
     for view in &overview.zones {
-        let is_fine = view.zone.area_m2.is_finite() && view.zone.area_m2 > 0.0 && !view.parts.is_empty();
+        let is_fine =
+            view.zone.area_m2.is_finite() && view.zone.area_m2 > 0.0 && !view.parts.is_empty();
         require(is_fine, || format!("zone {} has no area", view.number))?;
-        require(view.rates.cost.number_in(overview.units).is_finite(), || format!("zone {} has no cost", view.number))?;
+        require(
+            view.rates.cost.number_in(overview.units).is_finite(),
+            || format!("zone {} has no cost", view.number),
+        )?;
     }
     totals(overview)
 }
@@ -24,14 +28,31 @@ pub fn audit(overview: &Overview<'_>) -> Result<(), DeliverError> {
 fn cells(overview: &Overview<'_>) -> Result<(), DeliverError> {
     let case = overview.case;
     let count = case.field.grid.cells.len();
-    require(case.zones.of_cell.len() == count, || format!("{} cells have a zone, the grid has {count}", case.zones.of_cell.len()))?;
+    require(case.zones.of_cell.len() == count, || {
+        format!(
+            "{} cells have a zone, the grid has {count}",
+            case.zones.of_cell.len()
+        )
+    })?;
     let zones = case.zones.zones.len();
-    let is_known = case.zones.of_cell.iter().all(|&zone| usize::from(zone) < zones);
-    require(is_known, || "a cell names a zone that is not there".to_owned())?;
+    let is_known = case
+        .zones
+        .of_cell
+        .iter()
+        .all(|&zone| usize::from(zone) < zones);
+    require(is_known, || {
+        "a cell names a zone that is not there".to_owned()
+    })?;
     for surface in &case.surfaces.surfaces {
         if let crate::surface::Map::Drawn { values, doubt } = &surface.map {
             let is_full = values.len() == count && doubt.len() == count;
-            require(is_full, || format!("the map of {} has {} cells, the grid has {count}", surface.key, values.len()))?;
+            require(is_full, || {
+                format!(
+                    "the map of {} has {} cells, the grid has {count}",
+                    surface.key,
+                    values.len()
+                )
+            })?;
         }
     }
     Ok(())
@@ -43,15 +64,27 @@ fn totals(overview: &Overview<'_>) -> Result<(), DeliverError> {
         crate::units::UnitSystem::Metric => 10_000.0,
     };
     for column in &overview.columns {
-        let sum: f64 = column.rates.iter().zip(&overview.zones).map(|(rate, view)| rate * view.zone.area_m2 / square_metres).sum();
+        let sum: f64 = column
+            .rates
+            .iter()
+            .zip(&overview.zones)
+            .map(|(rate, view)| rate * view.zone.area_m2 / square_metres)
+            .sum();
         let (total, unit) = column.total(overview.units);
         require((total - sum).abs() <= TOTAL_TOLERANCE, || {
-            format!("the total of {} is {total:.1} {unit}, the sum over the zones {sum:.1} {unit}", column.product.name)
+            format!(
+                "the total of {} is {total:.1} {unit}, the sum over the zones {sum:.1} {unit}",
+                column.product.name
+            )
         })?;
     }
     Ok(())
 }
 
 fn require(is_true: bool, what: impl FnOnce() -> String) -> Result<(), DeliverError> {
-    if is_true { Ok(()) } else { Err(DeliverError::Inconsistent { what: what() }) }
+    if is_true {
+        Ok(())
+    } else {
+        Err(DeliverError::Inconsistent { what: what() })
+    }
 }

@@ -36,8 +36,14 @@ impl RateColumn<'_> {
     pub fn total(&self, system: UnitSystem) -> (f64, &'static str) {
         use crate::units::{Mass, Volume};
         match self.product.form {
-            ProductForm::Liquid => (self.product.total_volume.number_in(system), Volume::unit_in(system)),
-            ProductForm::Dry => (self.product.total_mass.number_in(system), Mass::unit_in(system)),
+            ProductForm::Liquid => (
+                self.product.total_volume.number_in(system),
+                Volume::unit_in(system),
+            ),
+            ProductForm::Dry => (
+                self.product.total_mass.number_in(system),
+                Mass::unit_in(system),
+            ),
         }
     }
 }
@@ -46,47 +52,81 @@ impl RateColumn<'_> {
 ///
 /// # Errors
 /// Where a zone has not exactly one rate per product, in its unit, finite and not negative.
-pub fn rate_columns<'a>(case: &'a Case<'a>, system: UnitSystem) -> Result<Vec<RateColumn<'a>>, DeliverError> {
+pub fn rate_columns<'a>(
+    case: &'a Case<'a>,
+    system: UnitSystem,
+) -> Result<Vec<RateColumn<'a>>, DeliverError> {
     let mut columns: Vec<RateColumn<'a>> = Vec::new();
     for (place, product) in case.prescription.products.iter().enumerate() {
         let unit = product.step.unit_in(system);
         let rates = product_rates(case, place, product, system)?;
-        let name = unused(&property_name(&product.name, unit), usize::MAX, |name| columns.iter().any(|c| c.name == name));
+        let name = unused(&property_name(&product.name, unit), usize::MAX, |name| {
+            columns.iter().any(|c| c.name == name)
+        });
         let short = short_name(&product.name, unit);
-        let short_name = unused(&short, 10, |name| columns.iter().any(|c| c.short_name == name));
+        let short_name = unused(&short, 10, |name| {
+            columns.iter().any(|c| c.short_name == name)
+        });
         let decimals = decimals_of(&rates);
-        columns.push(RateColumn { product, name, short_name, unit, decimals, rates });
+        columns.push(RateColumn {
+            product,
+            name,
+            short_name,
+            unit,
+            decimals,
+            rates,
+        });
     }
     Ok(columns)
 }
 
-fn product_rates(case: &Case<'_>, place: usize, product: &ProductUse, system: UnitSystem) -> Result<Vec<f64>, DeliverError> {
+fn product_rates(
+    case: &Case<'_>,
+    place: usize,
+    product: &ProductUse,
+    system: UnitSystem,
+) -> Result<Vec<f64>, DeliverError> {
     let is_liquid = product.form == ProductForm::Liquid;
     case.prescription
         .zones
         .iter()
         .map(|zone| {
-            let rate = zone.rates.get(place).filter(|rate| rate.product == product.name);
+            let rate = zone
+                .rates
+                .get(place)
+                .filter(|rate| rate.product == product.name);
             let number = rate
                 .filter(|rate| matches!(rate.amount, Amount::Volume(_)) == is_liquid)
                 .map(|rate| rate.amount.number_in(system))
                 .filter(|number| number.is_finite() && *number >= 0.0);
-            number
-                .ok_or_else(|| DeliverError::Inconsistent { what: format!("zone {} has no usable rate of {}", zone.number, product.name) })
+            number.ok_or_else(|| DeliverError::Inconsistent {
+                what: format!(
+                    "zone {} has no usable rate of {}",
+                    zone.number, product.name
+                ),
+            })
         })
         .collect()
 }
 
 /// The fewest decimals that show every rate in full.
 fn decimals_of(rates: &[f64]) -> usize {
-    let needed = |rate: &f64| decimal(*rate, MOST_DECIMALS).split_once('.').map_or(0, |(_, part)| part.len());
+    let needed = |rate: &f64| {
+        decimal(*rate, MOST_DECIMALS)
+            .split_once('.')
+            .map_or(0, |(_, part)| part.len())
+    };
     rates.iter().map(needed).max().unwrap_or(0)
 }
 
 /// `gypsum` and `lb/ac` to `gypsum_lb_ac`.
 #[must_use]
 pub fn property_name(product: &str, unit: &str) -> String {
-    format!("{}_{}", plain(product), unit.to_ascii_lowercase().replace('/', "_"))
+    format!(
+        "{}_{}",
+        plain(product),
+        unit.to_ascii_lowercase().replace('/', "_")
+    )
 }
 
 /// `gypsum` and `lb/ac` to `GYPSUM_LB`: the product's first letters and the unit's measure.
@@ -99,7 +139,16 @@ fn short_name(product: &str, unit: &str) -> String {
 
 /// Only `[a-z0-9_]`, starting with a letter.
 fn plain(name: &str) -> String {
-    let mut out: String = name.chars().map(|c| if c.is_ascii_alphanumeric() { c.to_ascii_lowercase() } else { '_' }).collect();
+    let mut out: String = name
+        .chars()
+        .map(|c| {
+            if c.is_ascii_alphanumeric() {
+                c.to_ascii_lowercase()
+            } else {
+                '_'
+            }
+        })
+        .collect();
     if !out.starts_with(|c: char| c.is_ascii_lowercase()) {
         out.insert(0, 'p');
     }

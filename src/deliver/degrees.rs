@@ -22,7 +22,10 @@ impl Spot {
     /// The nearest spot to a place in degrees.
     #[must_use]
     pub fn from_degrees(lon: f64, lat: f64) -> Self {
-        Self { lon: (lon * STEPS_PER_DEGREE).round() as i64, lat: (lat * STEPS_PER_DEGREE).round() as i64 }
+        Self {
+            lon: (lon * STEPS_PER_DEGREE).round() as i64,
+            lat: (lat * STEPS_PER_DEGREE).round() as i64,
+        }
     }
 
     /// Longitude in degrees.
@@ -73,7 +76,12 @@ pub struct Part {
 #[must_use]
 pub fn doubled_area(ring: &[Spot]) -> i128 {
     let Some(origin) = ring.first() else { return 0 };
-    let arm = |spot: &Spot| (i128::from(spot.lon - origin.lon), i128::from(spot.lat - origin.lat));
+    let arm = |spot: &Spot| {
+        (
+            i128::from(spot.lon - origin.lon),
+            i128::from(spot.lat - origin.lat),
+        )
+    };
     ring.windows(2)
         .map(|pair| {
             let ((ax, ay), (bx, by)) = (arm(&pair[0]), arm(&pair[1]));
@@ -89,7 +97,14 @@ pub fn parts(outline: &MultiPolygon<f64>) -> Vec<Part> {
         .iter()
         .filter_map(|polygon| {
             let outer = ring(polygon.exterior(), true)?;
-            Some(Part { outer, holes: polygon.interiors().iter().filter_map(|hole| ring(hole, false)).collect() })
+            Some(Part {
+                outer,
+                holes: polygon
+                    .interiors()
+                    .iter()
+                    .filter_map(|hole| ring(hole, false))
+                    .collect(),
+            })
         })
         .collect()
 }
@@ -98,7 +113,10 @@ pub fn parts(outline: &MultiPolygon<f64>) -> Vec<Part> {
 ///
 /// # Errors
 /// Where PROJ cannot bring a place to degrees.
-pub fn from_plane(crs: &WorkingCrs, shape: &MultiPolygon<f64>) -> Result<Vec<Part>, ProjectionError> {
+pub fn from_plane(
+    crs: &WorkingCrs,
+    shape: &MultiPolygon<f64>,
+) -> Result<Vec<Part>, ProjectionError> {
     let mut places: Vec<(f64, f64)> = shape.coords_iter().map(|c| (c.x, c.y)).collect();
     crs.unproject(&mut places)?;
     // Both walks go through the coordinates in the same order.
@@ -111,7 +129,10 @@ pub fn from_plane(crs: &WorkingCrs, shape: &MultiPolygon<f64>) -> Result<Vec<Par
 }
 
 fn ring(line: &LineString<f64>, is_counter_clockwise: bool) -> Option<Ring> {
-    let mut spots: Ring = line.coords().map(|c| Spot::from_degrees(c.x, c.y)).collect();
+    let mut spots: Ring = line
+        .coords()
+        .map(|c| Spot::from_degrees(c.x, c.y))
+        .collect();
     spots.dedup();
     while spots.len() > 1 && spots.first() == spots.last() {
         spots.pop();
@@ -132,8 +153,14 @@ pub fn bounds<'a>(spots: impl Iterator<Item = &'a Spot>) -> Option<(Spot, Spot)>
     spots.fold(None, |found, spot| {
         let (low, high) = found.unwrap_or((*spot, *spot));
         Some((
-            Spot { lon: low.lon.min(spot.lon), lat: low.lat.min(spot.lat) },
-            Spot { lon: high.lon.max(spot.lon), lat: high.lat.max(spot.lat) },
+            Spot {
+                lon: low.lon.min(spot.lon),
+                lat: low.lat.min(spot.lat),
+            },
+            Spot {
+                lon: high.lon.max(spot.lon),
+                lat: high.lat.max(spot.lat),
+            },
         ))
     })
 }

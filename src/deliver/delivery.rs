@@ -34,7 +34,10 @@ impl OutputFile {
     /// A file of a path and its bytes.
     #[must_use]
     pub fn new(path: impl Into<String>, bytes: impl Into<Vec<u8>>) -> Self {
-        Self { path: path.into(), bytes: bytes.into() }
+        Self {
+            path: path.into(),
+            bytes: bytes.into(),
+        }
     }
 }
 
@@ -51,7 +54,10 @@ impl Delivery {
     /// The bytes of a file by its path.
     #[must_use]
     pub fn get(&self, path: &str) -> Option<&[u8]> {
-        self.files.iter().find(|file| file.path == path).map(|file| file.bytes.as_slice())
+        self.files
+            .iter()
+            .find(|file| file.path == path)
+            .map(|file| file.bytes.as_slice())
     }
 }
 
@@ -121,7 +127,12 @@ pub struct ProductSummary {
 impl Summary {
     pub(super) fn new(overview: &Overview<'_>, files: Vec<String>) -> Self {
         let case = overview.case;
-        let count = |level| case.remarks.iter().filter(|remark| remark.level == level).count();
+        let count = |level| {
+            case.remarks
+                .iter()
+                .filter(|remark| remark.level == level)
+                .count()
+        };
         let workable = Area::from_square_metres(case.field.workable_m2);
         Self {
             field: case.settings.field.clone(),
@@ -130,8 +141,14 @@ impl Summary {
             units: overview.units,
             area_ha: rounded(workable.in_unit("ha"), 4),
             area_ac: rounded(workable.in_unit("ac"), 4),
-            zones: (0..overview.zones.len()).map(|place| zone_summary(overview, place)).collect(),
-            products: overview.columns.iter().map(|column| product_summary(overview, column)).collect(),
+            zones: (0..overview.zones.len())
+                .map(|place| zone_summary(overview, place))
+                .collect(),
+            products: overview
+                .columns
+                .iter()
+                .map(|column| product_summary(overview, column))
+                .collect(),
             cost_usd: rounded(Some(field_cost(overview)), 2),
             looks: count(Level::Look),
             guesses: count(Level::Guess),
@@ -144,18 +161,36 @@ impl Summary {
 /// Cost of all products over the field, US dollars.
 #[must_use]
 pub(super) fn field_cost(overview: &Overview<'_>) -> f64 {
-    let hectares = |view: &super::overview::ZoneView<'_>| view.area().in_unit("ha").unwrap_or_default();
-    overview.zones.iter().map(|view| view.rates.cost.dollars_per_hectare() * hectares(view)).sum()
+    let hectares =
+        |view: &super::overview::ZoneView<'_>| view.area().in_unit("ha").unwrap_or_default();
+    overview
+        .zones
+        .iter()
+        .map(|view| view.rates.cost.dollars_per_hectare() * hectares(view))
+        .sum()
 }
 
-fn product_summary(overview: &Overview<'_>, column: &super::columns::RateColumn<'_>) -> ProductSummary {
+fn product_summary(
+    overview: &Overview<'_>,
+    column: &super::columns::RateColumn<'_>,
+) -> ProductSummary {
     let (total, unit) = column.total(overview.units);
-    ProductSummary { product: column.product.name.clone(), label: column.product.label.clone(), total: rounded(Some(total), 1), unit }
+    ProductSummary {
+        product: column.product.name.clone(),
+        label: column.product.label.clone(),
+        total: rounded(Some(total), 1),
+        unit,
+    }
 }
 
 fn zone_summary(overview: &Overview<'_>, place: usize) -> ZoneSummary {
     let view = &overview.zones[place];
-    let rate = |column: &super::columns::RateColumn<'_>| (column.name.clone(), rounded(Some(column.rates[place]), 6).into());
+    let rate = |column: &super::columns::RateColumn<'_>| {
+        (
+            column.name.clone(),
+            rounded(Some(column.rates[place]), 6).into(),
+        )
+    };
     ZoneSummary {
         zone: view.number,
         area_ha: rounded(view.area().in_unit("ha"), 4),
@@ -169,5 +204,7 @@ fn zone_summary(overview: &Overview<'_>, place: usize) -> ZoneSummary {
 
 /// A number as it is printed with that many decimals.
 fn rounded(value: Option<f64>, decimals: usize) -> f64 {
-    decimal(value.unwrap_or_default(), decimals).parse().unwrap_or_default()
+    decimal(value.unwrap_or_default(), decimals)
+        .parse()
+        .unwrap_or_default()
 }

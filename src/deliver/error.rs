@@ -76,6 +76,12 @@ impl DeliverError {
     /// Whether the user can mend it by asking for something else (exit code 2), rather than the program or the disk having failed (3).
     #[must_use]
     pub fn is_input_fault(&self) -> bool {
-        matches!(self, Self::NotOurs { .. } | Self::Exists { .. } | Self::Read { .. } | Self::NoSuchZone { .. })
+        matches!(
+            self,
+            Self::NotOurs { .. }
+                | Self::Exists { .. }
+                | Self::Read { .. }
+                | Self::NoSuchZone { .. }
+        )
     }
 }

@@ -22,13 +22,24 @@ pub fn explain(dir: &Path, zone: u32) -> Result<String, DeliverError> {
 pub fn zone_review(dir: &Path, zone: u32) -> Result<ZoneReview, DeliverError> {
     staging::restore(dir);
     let path = dir.join(RUN_FILE);
-    let failed = |cause: String| DeliverError::Read { path: path.clone(), cause };
+    let failed = |cause: String| DeliverError::Read {
+        path: path.clone(),
+        cause,
+    };
     let bytes = fs::read(&path).map_err(|cause| failed(cause.to_string()))?;
-    let record: ReadRecord = serde_json::from_slice(&bytes).map_err(|cause| failed(format!("it is not a record of a run ({cause})")))?;
+    let record: ReadRecord = serde_json::from_slice(&bytes)
+        .map_err(|cause| failed(format!("it is not a record of a run ({cause})")))?;
     if record.program != PROGRAM {
-        return Err(failed(format!("it was written by \"{}\"", super::escape::terminal(&record.program))));
+        return Err(failed(format!(
+            "it was written by \"{}\"",
+            super::escape::terminal(&record.program)
+        )));
     }
     let last = record.review.len();
     let found = record.review.into_iter().find(|review| review.zone == zone);
-    found.ok_or_else(|| DeliverError::NoSuchZone { zone, folder: dir.to_owned(), last })
+    found.ok_or_else(|| DeliverError::NoSuchZone {
+        zone,
+        folder: dir.to_owned(),
+        last,
+    })
 }

@@ -8,8 +8,12 @@ use super::properties::properties;
 /// The file's text.
 #[must_use]
 pub fn prescription(overview: &Overview<'_>) -> String {
-    let vertices: usize =
-        overview.zones.iter().flat_map(|z| &z.parts).map(|p| p.outer.len() + p.holes.iter().map(Vec::len).sum::<usize>()).sum();
+    let vertices: usize = overview
+        .zones
+        .iter()
+        .flat_map(|z| &z.parts)
+        .map(|p| p.outer.len() + p.holes.iter().map(Vec::len).sum::<usize>())
+        .sum();
     let mut out = String::with_capacity(vertices * 28 + overview.zones.len() * 1_000 + 200);
     out.push_str("{\"type\":\"FeatureCollection\",\"name\":");
     out.push_str(&json(&overview.case.settings.field));
@@ -28,9 +32,19 @@ pub fn prescription(overview: &Overview<'_>) -> String {
 
 fn push_bounds(out: &mut String, overview: &Overview<'_>) {
     let zero = Spot { lon: 0, lat: 0 };
-    let (low, high) = bounds(overview.zones.iter().flat_map(|z| &z.parts).flat_map(|p| &p.outer)).unwrap_or((zero, zero));
+    let (low, high) = bounds(
+        overview
+            .zones
+            .iter()
+            .flat_map(|z| &z.parts)
+            .flat_map(|p| &p.outer),
+    )
+    .unwrap_or((zero, zero));
     out.push('[');
-    for (place, steps) in [low.lon, low.lat, high.lon, high.lat].into_iter().enumerate() {
+    for (place, steps) in [low.lon, low.lat, high.lon, high.lat]
+        .into_iter()
+        .enumerate()
+    {
         if place > 0 {
             out.push(',');
         }

@@ -66,11 +66,22 @@ fn pixels(surface: &Surface, shown: Shown, grid: &Grid) -> Vec<u8> {
     };
     match &surface.map {
         Map::Drawn { values, doubt } => {
-            let values = if shown == Shown::Values { values } else { doubt };
-            grid.cells.iter().zip(values).for_each(|(&cell, &value)| put(cell, value));
+            let values = if shown == Shown::Values {
+                values
+            } else {
+                doubt
+            };
+            grid.cells
+                .iter()
+                .zip(values)
+                .for_each(|(&cell, &value)| put(cell, value));
         }
         Map::Flat { value, doubt, .. } => {
-            let value = if shown == Shown::Values { *value } else { *doubt } as f32;
+            let value = if shown == Shown::Values {
+                *value
+            } else {
+                *doubt
+            } as f32;
             grid.cells.iter().for_each(|&cell| put(cell, value));
         }
     }
@@ -79,10 +90,27 @@ fn pixels(surface: &Surface, shown: Shown, grid: &Grid) -> Vec<u8> {
 
 fn description(surface: &Surface, shown: Shown) -> String {
     let what = surface.key.show(UnitSystem::Metric);
-    let doubt = if shown == Shown::Doubt { "standard error of " } else { "" };
-    let flat = if matches!(surface.map, Map::Flat { .. }) { "; one value for the whole field" } else { "" };
+    let doubt = if shown == Shown::Doubt {
+        "standard error of "
+    } else {
+        ""
+    };
+    let flat = if matches!(surface.map, Map::Flat { .. }) {
+        "; one value for the whole field"
+    } else {
+        ""
+    };
     // The tag is ASCII by the standard.
-    format!("{doubt}{what}, {}{flat}", surface.unit).chars().map(|c| if c.is_ascii() && !c.is_control() { c } else { '?' }).collect()
+    format!("{doubt}{what}, {}{flat}", surface.unit)
+        .chars()
+        .map(|c| {
+            if c.is_ascii() && !c.is_control() {
+                c
+            } else {
+                '?'
+            }
+        })
+        .collect()
 }
 
 /// GDAL's own metadata: the unit, so that a GIS program shows it.
@@ -114,7 +142,11 @@ fn keys() -> Vec<u16> {
         [3083, DOUBLES, 1, 3],
         [3092, DOUBLES, 1, 4],
     ];
-    [[1, 1, 0, entries.len() as u16]].into_iter().chain(entries).flatten().collect()
+    [[1, 1, 0, entries.len() as u16]]
+        .into_iter()
+        .chain(entries)
+        .flatten()
+        .collect()
 }
 
 /// The tags of a picture, in rising order.
@@ -134,7 +166,12 @@ struct Entry {
 
 impl Tags {
     fn push(&mut self, tag: u16, kind: u16, count: usize, data: Option<Vec<u8>>) {
-        self.entries.push(Entry { tag, kind, count: count as u32, data });
+        self.entries.push(Entry {
+            tag,
+            kind,
+            count: count as u32,
+            data,
+        });
     }
 
     fn text(&mut self, tag: u16, text: &str) {
@@ -144,15 +181,45 @@ impl Tags {
     }
 
     fn shorts(&mut self, tag: u16, values: &[u16]) {
-        self.push(tag, 3, values.len(), Some(values.iter().flat_map(|value| value.to_le_bytes()).collect()));
+        self.push(
+            tag,
+            3,
+            values.len(),
+            Some(
+                values
+                    .iter()
+                    .flat_map(|value| value.to_le_bytes())
+                    .collect(),
+            ),
+        );
     }
 
     fn longs(&mut self, tag: u16, values: &[u32]) {
-        self.push(tag, 4, values.len(), Some(values.iter().flat_map(|value| value.to_le_bytes()).collect()));
+        self.push(
+            tag,
+            4,
+            values.len(),
+            Some(
+                values
+                    .iter()
+                    .flat_map(|value| value.to_le_bytes())
+                    .collect(),
+            ),
+        );
     }
 
     fn doubles(&mut self, tag: u16, values: &[f64]) {
-        self.push(tag, 12, values.len(), Some(values.iter().flat_map(|value| value.to_le_bytes()).collect()));
+        self.push(
+            tag,
+            12,
+            values.len(),
+            Some(
+                values
+                    .iter()
+                    .flat_map(|value| value.to_le_bytes())
+                    .collect(),
+            ),
+        );
     }
 
     fn offset_of_pixels(&mut self, tag: u16) {
@@ -162,7 +229,12 @@ impl Tags {
     /// Header, directory, long values, pixels.
     fn finish(self, pixels: &[u8]) -> Vec<u8> {
         let directory_end = 8 + 2 + self.entries.len() * 12 + 4;
-        let long_bytes: usize = self.entries.iter().filter_map(|entry| entry.data.as_ref()).map(|data| padded(data.len())).sum();
+        let long_bytes: usize = self
+            .entries
+            .iter()
+            .filter_map(|entry| entry.data.as_ref())
+            .map(|data| padded(data.len()))
+            .sum();
         let pixel_offset = (directory_end + long_bytes) as u32;
         let mut out = Vec::with_capacity(pixel_offset as usize + pixels.len());
         out.extend(*b"II\x2A\0");
@@ -175,7 +247,11 @@ impl Tags {
             out.extend(entry.count.to_le_bytes());
             match &entry.data {
                 None => out.extend(pixel_offset.to_le_bytes()),
-                Some(data) if data.len() <= 4 => out.extend(data.iter().copied().chain(std::iter::repeat_n(0, 4 - data.len()))),
+                Some(data) if data.len() <= 4 => out.extend(
+                    data.iter()
+                        .copied()
+                        .chain(std::iter::repeat_n(0, 4 - data.len())),
+                ),
                 Some(data) => {
                     out.extend(((directory_end + long_values.len()) as u32).to_le_bytes());
                     long_values.extend(data);

@@ -76,58 +76,123 @@ impl<'a> Sheet<'a> {
         let prescription = overview.case.prescription;
         let recipe = prescription.recipe.as_ref();
         let is_mixed = |product: &ProductUse| recipe.is_some() && product.name == "starter";
-        let products = prescription.products.iter().filter(|product| !is_mixed(product)).map(product_purchase);
-        let ingredients = recipe.into_iter().flat_map(|recipe| &recipe.ingredients).map(ingredient_purchase);
-        let purchases = products.chain(ingredients).filter(|line| line.amount.stored() > 0.0).collect();
+        let products = prescription
+            .products
+            .iter()
+            .filter(|product| !is_mixed(product))
+            .map(product_purchase);
+        let ingredients = recipe
+            .into_iter()
+            .flat_map(|recipe| &recipe.ingredients)
+            .map(ingredient_purchase);
+        let purchases = products
+            .chain(ingredients)
+            .filter(|line| line.amount.stored() > 0.0)
+            .collect();
         let cautions = prescription
             .products
             .iter()
             .filter(|product| is_mixed(product))
             .flat_map(|product| product.cautions.iter().map(String::as_str));
-        Self { units: overview.units, purchases, by_zone: by_zone(overview), recipe, cautions: cautions.collect() }
+        Self {
+            units: overview.units,
+            purchases,
+            by_zone: by_zone(overview),
+            recipe,
+            cautions: cautions.collect(),
+        }
     }
 
     fn number(&self, amount: Measured) -> String {
         grouped(amount.number(self.units), 1)
     }
 
-    fn load_amounts<'s>(recipe: &'s Recipe, load: &'s Load) -> impl Iterator<Item = (&'s Ingredient, Measured)> {
-        recipe.ingredients.iter().zip(&load.amounts).map(|(ingredient, amount)| {
-            let kilograms = || Measured::Mass(Mass::from_kilograms(*amount));
-            (ingredient, if ingredient.is_dry { kilograms() } else { Measured::Volume(Volume::from_litres(*amount)) })
-        })
+    fn load_amounts<'s>(
+        recipe: &'s Recipe,
+        load: &'s Load,
+    ) -> impl Iterator<Item = (&'s Ingredient, Measured)> {
+        recipe
+            .ingredients
+            .iter()
+            .zip(&load.amounts)
+            .map(|(ingredient, amount)| {
+                let kilograms = || Measured::Mass(Mass::from_kilograms(*amount));
+                (
+                    ingredient,
+                    if ingredient.is_dry {
+                        kilograms()
+                    } else {
+                        Measured::Volume(Volume::from_litres(*amount))
+                    },
+                )
+            })
     }
 }
 
 fn product_purchase(product: &ProductUse) -> Purchase<'_> {
     let density = product.density.map_or(0.0, Density::kilograms_per_litre);
     let (amount, mass, volume) = match product.form {
-        ProductForm::Dry => (Measured::Mass(product.total_mass), product.total_mass, Volume::ZERO),
+        ProductForm::Dry => (
+            Measured::Mass(product.total_mass),
+            product.total_mass,
+            Volume::ZERO,
+        ),
         ProductForm::Liquid => {
             let volume = product.total_volume;
-            (Measured::Volume(volume), Mass::from_kilograms(volume.litres() * density), volume)
+            (
+                Measured::Volume(volume),
+                Mass::from_kilograms(volume.litres() * density),
+                volume,
+            )
         }
     };
-    Purchase { label: &product.label, amount, packs: packs(amount, product.pack.as_ref()), dollars: dollars(product.price, mass, volume) }
+    Purchase {
+        label: &product.label,
+        amount,
+        packs: packs(amount, product.pack.as_ref()),
+        dollars: dollars(product.price, mass, volume),
+    }
 }
 
 fn ingredient_purchase(ingredient: &Ingredient) -> Purchase<'_> {
-    let amount = if ingredient.is_dry { Measured::Mass(ingredient.total_mass) } else { Measured::Volume(ingredient.total_volume) };
-    let dollars = dollars(ingredient.price, ingredient.total_mass, ingredient.total_volume);
-    Purchase { label: &ingredient.label, amount, packs: packs(amount, ingredient.pack.as_ref()), dollars }
+    let amount = if ingredient.is_dry {
+        Measured::Mass(ingredient.total_mass)
+    } else {
+        Measured::Volume(ingredient.total_volume)
+    };
+    let dollars = dollars(
+        ingredient.price,
+        ingredient.total_mass,
+        ingredient.total_volume,
+    );
+    Purchase {
+        label: &ingredient.label,
+        amount,
+        packs: packs(amount, ingredient.pack.as_ref()),
+        dollars,
+    }
 }
 
 /// Whole packs that hold the amount; a thousandth of a pack is not worth another one.
 fn packs(amount: Measured, pack: Option<&(String, f64)>) -> Option<(u64, &str)> {
     let (name, size) = pack?;
-    (*size > 0.0).then(|| ((amount.stored() / size - 0.001).ceil().max(0.0) as u64, name.as_str()))
+    (*size > 0.0).then(|| {
+        (
+            (amount.stored() / size - 0.001).ceil().max(0.0) as u64,
+            name.as_str(),
+        )
+    })
 }
 
 /// What an amount costs; `None` without a price, or where the price is per measure that is not known.
 fn dollars(price: Option<Price>, mass: Mass, volume: Volume) -> Option<f64> {
     match price? {
-        Price::PerMass(price) if mass > Mass::ZERO => Some(price.dollars_per_kilogram() * mass.kilograms()),
-        Price::PerVolume(price) if volume > Volume::ZERO => Some(price.dollars_per_litre() * volume.litres()),
+        Price::PerMass(price) if mass > Mass::ZERO => {
+            Some(price.dollars_per_kilogram() * mass.kilograms())
+        }
+        Price::PerVolume(price) if volume > Volume::ZERO => {
+            Some(price.dollars_per_litre() * volume.litres())
+        }
         _ => None,
     }
 }
@@ -135,7 +200,9 @@ fn dollars(price: Option<Price>, mass: Mass, volume: Volume) -> Option<f64> {
 fn by_zone<'a>(overview: &'a Overview<'a>) -> Vec<ByZone<'a>> {
     let amounts = |column: &super::columns::RateColumn<'_>| {
         let zones = overview.zones.iter().zip(&column.rates);
-        zones.map(|(view, rate)| (view.number, rate * view.area().number_in(overview.units))).collect()
+        zones
+            .map(|(view, rate)| (view.number, rate * view.area().number_in(overview.units)))
+            .collect()
     };
     let of = |column: &'a super::columns::RateColumn<'a>| ByZone {
         label: &column.product.label,
@@ -150,24 +217,62 @@ fn by_zone<'a>(overview: &'a Overview<'a>) -> Vec<ByZone<'a>> {
 pub fn table(sheet: &Sheet<'_>) -> String {
     let mut out = String::from("sheet,number,order,item,amount,unit,packs,pack,cost_usd\n");
     for (at, line) in sheet.purchases.iter().enumerate() {
-        let (packs, pack) = line.packs.map_or((String::new(), ""), |(count, pack)| (count.to_string(), pack));
-        let cost = line.dollars.map(|dollars| fixed(dollars, 2)).unwrap_or_default();
-        let (amount, unit) = (decimal(line.amount.number(sheet.units), 2), line.amount.unit(sheet.units));
-        let _ = writeln!(out, "buy,,{},{},{amount},{unit},{packs},{},{cost}", at + 1, csv(line.label), csv(pack));
+        let (packs, pack) = line.packs.map_or((String::new(), ""), |(count, pack)| {
+            (count.to_string(), pack)
+        });
+        let cost = line
+            .dollars
+            .map(|dollars| fixed(dollars, 2))
+            .unwrap_or_default();
+        let (amount, unit) = (
+            decimal(line.amount.number(sheet.units), 2),
+            line.amount.unit(sheet.units),
+        );
+        let _ = writeln!(
+            out,
+            "buy,,{},{},{amount},{unit},{packs},{},{cost}",
+            at + 1,
+            csv(line.label),
+            csv(pack)
+        );
     }
-    for (at, ByZone { label, unit, amounts }) in sheet.by_zone.iter().enumerate() {
+    for (
+        at,
+        ByZone {
+            label,
+            unit,
+            amounts,
+        },
+    ) in sheet.by_zone.iter().enumerate()
+    {
         for (zone, amount) in amounts {
-            let _ = writeln!(out, "zone,{zone},{},{},{},{unit},,,", at + 1, csv(label), decimal(*amount, 2));
+            let _ = writeln!(
+                out,
+                "zone,{zone},{},{},{},{unit},,,",
+                at + 1,
+                csv(label),
+                decimal(*amount, 2)
+            );
         }
     }
-    let Some(recipe) = sheet.recipe else { return out };
+    let Some(recipe) = sheet.recipe else {
+        return out;
+    };
     let mut number = 0;
     for load in &recipe.loads {
         for _ in 0..load.count {
             number += 1;
             for (order, (ingredient, amount)) in Sheet::load_amounts(recipe, load).enumerate() {
-                let (amount, unit) = (decimal(amount.number(sheet.units), 2), amount.unit(sheet.units));
-                let _ = writeln!(out, "load,{number},{},{},{amount},{unit},,,", order + 1, csv(&ingredient.label));
+                let (amount, unit) = (
+                    decimal(amount.number(sheet.units), 2),
+                    amount.unit(sheet.units),
+                );
+                let _ = writeln!(
+                    out,
+                    "load,{number},{},{},{amount},{unit},,,",
+                    order + 1,
+                    csv(&ingredient.label)
+                );
             }
         }
     }
@@ -179,7 +284,10 @@ pub fn table(sheet: &Sheet<'_>) -> String {
 pub fn page(overview: &Overview<'_>, sheet: &Sheet<'_>) -> String {
     let settings = overview.case.settings;
     let mut page = Page::default();
-    page.chapter(&format!("Mixing and loading: {}, {} {}", settings.field, settings.crop, settings.season));
+    page.chapter(&format!(
+        "Mixing and loading: {}, {} {}",
+        settings.field, settings.crop, settings.season
+    ));
     push_sheet(&mut page, sheet);
     page.finish()
 }
@@ -191,24 +299,40 @@ pub fn push_sheet(page: &mut Page, sheet: &Sheet<'_>) {
         return;
     }
     page.section("To buy");
-    let columns =
-        [Column::text("Product"), Column::number("Amount", ""), Column::text("Unit"), Column::text("Packs"), Column::number("Cost", "USD")];
+    let columns = [
+        Column::text("Product"),
+        Column::number("Amount", ""),
+        Column::text("Unit"),
+        Column::text("Packs"),
+        Column::number("Cost", "USD"),
+    ];
     page.table(&columns, &sheet.purchase_rows());
     page.paragraph("Costs are of the amounts, not of whole packs.");
     if let Some(recipe) = sheet.recipe {
         page.section(&format!("Recipe \"{}\"", recipe.name));
-        sheet.recipe_lines().iter().for_each(|line| page.paragraph(line));
+        sheet
+            .recipe_lines()
+            .iter()
+            .for_each(|line| page.paragraph(line));
     }
     if let Some((heads, rows)) = sheet.load_table() {
         page.blank();
         page.paragraph(ORDER);
         let numbers = heads.iter().skip(2).map(|head| Column::number(head, ""));
-        let columns: Vec<Column> = heads.iter().take(2).map(|head| Column::text(head)).chain(numbers).collect();
+        let columns: Vec<Column> = heads
+            .iter()
+            .take(2)
+            .map(|head| Column::text(head))
+            .chain(numbers)
+            .collect();
         page.table(&columns, &rows);
     }
     page.blank();
     sheet.notes().for_each(|note| page.item("- ", note));
-    sheet.cautions.iter().for_each(|caution| page.item("Caution: ", caution));
+    sheet
+        .cautions
+        .iter()
+        .for_each(|caution| page.item("Caution: ", caution));
 }
 
 /// Said where nothing is needed.
@@ -221,9 +345,20 @@ impl<'a> Sheet<'a> {
     #[must_use]
     pub fn purchase_rows(&self) -> Vec<Vec<String>> {
         let row = |line: &Purchase<'_>| {
-            let packs = line.packs.map(|(count, pack)| format!("{count} x {pack}")).unwrap_or_default();
-            let cost = line.dollars.map_or_else(|| "no price".to_owned(), |dollars| grouped(dollars, 0));
-            vec![line.label.to_owned(), self.number(line.amount), line.amount.unit(self.units).to_owned(), packs, cost]
+            let packs = line
+                .packs
+                .map(|(count, pack)| format!("{count} x {pack}"))
+                .unwrap_or_default();
+            let cost = line
+                .dollars
+                .map_or_else(|| "no price".to_owned(), |dollars| grouped(dollars, 0));
+            vec![
+                line.label.to_owned(),
+                self.number(line.amount),
+                line.amount.unit(self.units).to_owned(),
+                packs,
+                cost,
+            ]
         };
         self.purchases.iter().map(row).collect()
     }
@@ -237,13 +372,27 @@ impl<'a> Sheet<'a> {
     /// What the recipe is made for, its weight, its salt.
     #[must_use]
     pub fn recipe_lines(&self) -> Vec<String> {
-        let Some(recipe) = self.recipe else { return Vec::new() };
+        let Some(recipe) = self.recipe else {
+            return Vec::new();
+        };
         let system = self.units;
-        let (least, most) = (decimal(recipe.range.0.number_in(system), 1), recipe.range.1.show(system, 1));
-        let (salt, limit) = (recipe.seed_salt.show(system, 2), recipe.seed_salt_limit.show(system, 2));
+        let (least, most) = (
+            decimal(recipe.range.0.number_in(system), 1),
+            recipe.range.1.show(system, 1),
+        );
+        let (salt, limit) = (
+            recipe.seed_salt.show(system, 2),
+            recipe.seed_salt_limit.show(system, 2),
+        );
         let mut lines = vec![
-            format!("Made for {least} to {most}; the mix weighs {}.", recipe.density.show(system, 2)),
-            format!("Nitrogen plus potash that touches the seed at the highest rate: {salt}; limit {limit} ({}).", recipe.seed_salt_source),
+            format!(
+                "Made for {least} to {most}; the mix weighs {}.",
+                recipe.density.show(system, 2)
+            ),
+            format!(
+                "Nitrogen plus potash that touches the seed at the highest rate: {salt}; limit {limit} ({}).",
+                recipe.seed_salt_source
+            ),
         ];
         if recipe.loads.iter().all(|load| load.count == 0) {
             lines.push("No load: the starter is held back everywhere.".to_owned());
@@ -264,19 +413,47 @@ impl<'a> Sheet<'a> {
         if loads.is_empty() {
             return None;
         }
-        let amounts: Vec<Vec<(&Ingredient, Measured)>> = loads.iter().map(|load| Self::load_amounts(recipe, load).collect()).collect();
+        let amounts: Vec<Vec<(&Ingredient, Measured)>> = loads
+            .iter()
+            .map(|load| Self::load_amounts(recipe, load).collect())
+            .collect();
         let mut rows: Vec<Vec<String>> = Vec::new();
         for (at, ingredient) in recipe.ingredients.iter().enumerate() {
-            let column = amounts.iter().map(|load| load.get(at).map_or_else(String::new, |(_, amount)| self.number(*amount)));
-            let unit = if ingredient.is_dry { Mass::unit_in(self.units) } else { Volume::unit_in(self.units) };
-            rows.push([format!("{}. {}", at + 1, ingredient.label), unit.to_owned()].into_iter().chain(column).collect());
+            let column = amounts.iter().map(|load| {
+                load.get(at)
+                    .map_or_else(String::new, |(_, amount)| self.number(*amount))
+            });
+            let unit = if ingredient.is_dry {
+                Mass::unit_in(self.units)
+            } else {
+                Volume::unit_in(self.units)
+            };
+            rows.push(
+                [format!("{}. {}", at + 1, ingredient.label), unit.to_owned()]
+                    .into_iter()
+                    .chain(column)
+                    .collect(),
+            );
         }
         let total = |label: &str, unit: &str, of: fn(&Load) -> Measured| {
-            [label.to_owned(), unit.to_owned()].into_iter().chain(loads.iter().map(|load| self.number(of(load)))).collect()
+            [label.to_owned(), unit.to_owned()]
+                .into_iter()
+                .chain(loads.iter().map(|load| self.number(of(load))))
+                .collect()
         };
-        rows.push(total("in the tank", Volume::unit_in(self.units), |load| Measured::Volume(load.volume)));
-        rows.push(total("its weight", Mass::unit_in(self.units), |load| Measured::Mass(load.mass)));
-        Some((["Ingredient".to_owned(), "Unit".to_owned()].into_iter().chain(load_names(&loads)).collect(), rows))
+        rows.push(total("in the tank", Volume::unit_in(self.units), |load| {
+            Measured::Volume(load.volume)
+        }));
+        rows.push(total("its weight", Mass::unit_in(self.units), |load| {
+            Measured::Mass(load.mass)
+        }));
+        Some((
+            ["Ingredient".to_owned(), "Unit".to_owned()]
+                .into_iter()
+                .chain(load_names(&loads))
+                .collect(),
+            rows,
+        ))
     }
 }
 
@@ -286,7 +463,11 @@ fn load_names(loads: &[&Load]) -> Vec<String> {
     let mut names = Vec::new();
     for load in loads {
         let last = first + load.count - 1;
-        names.push(if load.count == 1 { format!("Load {first}") } else { format!("Loads {first}-{last}, each") });
+        names.push(if load.count == 1 {
+            format!("Load {first}")
+        } else {
+            format!("Loads {first}-{last}, each")
+        });
         first = last + 1;
     }
     names

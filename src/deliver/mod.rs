@@ -30,7 +30,9 @@ mod staging;
 mod task_data;
 
 pub use case::Case;
-pub use delivery::{DeliverOptions, Delivery, OutputFile, ProductSummary, Summary, TaskDataForm, ZoneSummary};
+pub use delivery::{
+    DeliverOptions, Delivery, OutputFile, ProductSummary, Summary, TaskDataForm, ZoneSummary,
+};
 pub use error::DeliverError;
 pub use explain::{explain, zone_review};
 pub use review::{FindingFacts, FixFacts, ProfileFacts, RateFacts, ZoneReview};
@@ -48,14 +50,26 @@ use review::Review;
 pub fn prepare(case: &Case<'_>, options: &DeliverOptions) -> Result<Delivery, DeliverError> {
     let overview = Overview::new(case)?;
     let review = Review::new(&overview);
-    let made: Vec<Vec<OutputFile>> =
-        Job::all(&overview, *options).into_par_iter().map(|job| job.run(&overview, &review)).collect::<Result<_, _>>()?;
+    let made: Vec<Vec<OutputFile>> = Job::all(&overview, *options)
+        .into_par_iter()
+        .map(|job| job.run(&overview, &review))
+        .collect::<Result<_, _>>()?;
     let mut files: Vec<OutputFile> = made.into_iter().flatten().collect();
     files.sort_by(|a, b| a.path.cmp(&b.path));
-    let mut names: Vec<String> = files.iter().map(|file| file.path.clone()).chain([run_record::RUN_FILE.to_owned()]).collect();
+    let mut names: Vec<String> = files
+        .iter()
+        .map(|file| file.path.clone())
+        .chain([run_record::RUN_FILE.to_owned()])
+        .collect();
     names.sort();
-    files.push(OutputFile::new(run_record::RUN_FILE, run_record::record(&overview, &review, &names)?));
-    Ok(Delivery { files, summary: Summary::new(&overview, names) })
+    files.push(OutputFile::new(
+        run_record::RUN_FILE,
+        run_record::record(&overview, &review, &names)?,
+    ));
+    Ok(Delivery {
+        files,
+        summary: Summary::new(&overview, names),
+    })
 }
 
 /// A piece of work that gives one or several files and needs none of the others.
@@ -84,27 +98,51 @@ impl Job {
             Self::Mix,
         ];
         let layers = 0..overview.case.surfaces.surfaces.len();
-        jobs.extend(layers.flat_map(|layer| [Self::Layer(layer, Shown::Values), Self::Layer(layer, Shown::Doubt)]));
+        jobs.extend(layers.flat_map(|layer| {
+            [
+                Self::Layer(layer, Shown::Values),
+                Self::Layer(layer, Shown::Doubt),
+            ]
+        }));
         jobs
     }
 
-    fn run(self, overview: &Overview<'_>, review: &Review) -> Result<Vec<OutputFile>, DeliverError> {
+    fn run(
+        self,
+        overview: &Overview<'_>,
+        review: &Review,
+    ) -> Result<Vec<OutputFile>, DeliverError> {
         let one = |path: &str, bytes: Vec<u8>| Ok(vec![OutputFile::new(path, bytes)]);
         let case = overview.case;
         match self {
-            Self::GeoJson => one("prescription.geojson", geojson::prescription(overview).into_bytes()),
+            Self::GeoJson => one(
+                "prescription.geojson",
+                geojson::prescription(overview).into_bytes(),
+            ),
             Self::GeoPackage => one(geopackage::PATH, geopackage::package(overview)?),
-            Self::ReportText => one("report.txt", report_text::report(overview, review).into_bytes()),
-            Self::ReportHtml => one("report.html", report_html::report(overview, review).into_bytes()),
+            Self::ReportText => one(
+                "report.txt",
+                report_text::report(overview, review).into_bytes(),
+            ),
+            Self::ReportHtml => one(
+                "report.html",
+                report_html::report(overview, review).into_bytes(),
+            ),
             Self::Shapefiles => Ok(shapefile::files(overview)),
             Self::TaskData(form) => one(task_data::PATH, task_data::package(overview, form)?),
             Self::Mix => {
                 let sheet = mix::Sheet::new(overview);
-                Ok(vec![OutputFile::new("mix.csv", mix::table(&sheet)), OutputFile::new("mix.txt", mix::page(overview, &sheet))])
+                Ok(vec![
+                    OutputFile::new("mix.csv", mix::table(&sheet)),
+                    OutputFile::new("mix.txt", mix::page(overview, &sheet)),
+                ])
             }
             Self::Layer(layer, shown) => {
                 let surface = &case.surfaces.surfaces[layer];
-                one(&geotiff::path(surface, shown), geotiff::geotiff(surface, shown, &case.field.grid, &case.field.crs))
+                one(
+                    &geotiff::path(surface, shown),
+                    geotiff::geotiff(surface, shown, &case.field.grid, &case.field.crs),
+                )
             }
         }
     }

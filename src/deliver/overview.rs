@@ -67,7 +67,12 @@ impl<'a> Overview<'a> {
         let units = case.settings.units;
         let zones = join(case)?;
         let columns = rate_columns(case, units)?;
-        let overview = Self { case, units, zones, columns };
+        let overview = Self {
+            case,
+            units,
+            zones,
+            columns,
+        };
         super::audit::audit(&overview)?;
         Ok(overview)
     }
@@ -90,26 +95,47 @@ impl<'a> Overview<'a> {
 
 fn join<'a>(case: &'a Case<'a>) -> Result<Vec<ZoneView<'a>>, DeliverError> {
     let misfit = |what: String| DeliverError::Inconsistent { what };
-    let (diagnosed, rated, drawn) = (&case.diagnosis.zones, &case.prescription.zones, &case.zones.zones);
+    let (diagnosed, rated, drawn) = (
+        &case.diagnosis.zones,
+        &case.prescription.zones,
+        &case.zones.zones,
+    );
     if diagnosed.len() != rated.len() || rated.len() != drawn.len() || drawn.is_empty() {
-        let what = format!("{} zones drawn, {} diagnosed, {} with rates", drawn.len(), diagnosed.len(), rated.len());
+        let what = format!(
+            "{} zones drawn, {} diagnosed, {} with rates",
+            drawn.len(),
+            diagnosed.len(),
+            rated.len()
+        );
         return Err(misfit(what));
     }
     let mut is_taken = vec![false; drawn.len()];
     let mut views = Vec::with_capacity(drawn.len());
     for (place, (diagnosis, rates)) in diagnosed.iter().zip(rated).enumerate() {
         let number = place as u32 + 1;
-        let is_same = diagnosis.number == number && rates.number == number && diagnosis.zone == rates.zone;
-        let (true, Some(zone), Some(taken)) = (is_same, drawn.get(rates.zone), is_taken.get_mut(rates.zone)) else {
+        let is_same =
+            diagnosis.number == number && rates.number == number && diagnosis.zone == rates.zone;
+        let (true, Some(zone), Some(taken)) =
+            (is_same, drawn.get(rates.zone), is_taken.get_mut(rates.zone))
+        else {
             return Err(misfit(format!(
                 "entry {number} of the diagnosis is zone {}, of the rates zone {}",
                 diagnosis.number, rates.number
             )));
         };
         if std::mem::replace(taken, true) {
-            return Err(misfit(format!("two zones share the outline of zone {number}")));
+            return Err(misfit(format!(
+                "two zones share the outline of zone {number}"
+            )));
         }
-        views.push(ZoneView { number, index: rates.zone, zone, diagnosis, rates, parts: parts(&zone.lonlat) });
+        views.push(ZoneView {
+            number,
+            index: rates.zone,
+            zone,
+            diagnosis,
+            rates,
+            parts: parts(&zone.lonlat),
+        });
     }
     Ok(views)
 }

@@ -33,19 +33,34 @@ const DEEPEST: usize = 4;
 /// # Errors
 /// Where something else lies there.
 pub fn require_ours(folder: &Path) -> Result<(), DeliverError> {
-    let refuse = |found: String| Err(DeliverError::NotOurs { folder: folder.to_owned(), found });
-    let Ok(kind) = fs::symlink_metadata(folder) else { return Ok(()) };
+    let refuse = |found: String| {
+        Err(DeliverError::NotOurs {
+            folder: folder.to_owned(),
+            found,
+        })
+    };
+    let Ok(kind) = fs::symlink_metadata(folder) else {
+        return Ok(());
+    };
     if !kind.is_dir() {
         return refuse("it is a file".to_owned());
     }
-    let entries = fs::read_dir(folder).map_err(|cause| DeliverError::Write { path: folder.to_owned(), cause })?;
+    let entries = fs::read_dir(folder).map_err(|cause| DeliverError::Write {
+        path: folder.to_owned(),
+        cause,
+    })?;
     if entries.count() == 0 {
         return Ok(());
     }
     let Some(record) = read_record(folder) else {
         return refuse(format!("it holds no {RUN_FILE} of ours"));
     };
-    let ours: Vec<&str> = record["files"].as_array().into_iter().flatten().filter_map(Value::as_str).collect();
+    let ours: Vec<&str> = record["files"]
+        .as_array()
+        .into_iter()
+        .flatten()
+        .filter_map(Value::as_str)
+        .collect();
     match foreign(folder, folder, &ours, 0) {
         Some(found) => refuse(format!("besides our files it holds \"{found}\"")),
         None => Ok(()),
@@ -59,14 +74,28 @@ fn read_record(folder: &Path) -> Option<Value> {
 
 /// The first file below a folder that is neither in the list nor a side file.
 fn foreign(root: &Path, folder: &Path, ours: &[&str], depth: usize) -> Option<String> {
-    let mut paths: Vec<_> = fs::read_dir(folder).ok()?.filter_map(Result::ok).map(|entry| entry.path()).collect();
+    let mut paths: Vec<_> = fs::read_dir(folder)
+        .ok()?
+        .filter_map(Result::ok)
+        .map(|entry| entry.path())
+        .collect();
     paths.sort();
     paths.into_iter().find_map(|path| {
-        let name = path.strip_prefix(root).unwrap_or(&path).to_string_lossy().replace('\\', "/");
+        let name = path
+            .strip_prefix(root)
+            .unwrap_or(&path)
+            .to_string_lossy()
+            .replace('\\', "/");
         if path.is_dir() && !path.is_symlink() {
-            return if depth < DEEPEST { foreign(root, &path, ours, depth + 1) } else { Some(name) };
+            return if depth < DEEPEST {
+                foreign(root, &path, ours, depth + 1)
+            } else {
+                Some(name)
+            };
         }
-        let is_known = name == RUN_FILE || ours.contains(&name.as_str()) || SIDE_FILES.iter().any(|end| name.ends_with(end));
+        let is_known = name == RUN_FILE
+            || ours.contains(&name.as_str())
+            || SIDE_FILES.iter().any(|end| name.ends_with(end));
         (!is_known).then_some(name)
     })
 }

@@ -41,25 +41,59 @@ impl Property {
 
 /// Names and values of a zone's properties, in their order.
 #[must_use]
-pub fn properties(overview: &Overview<'_>, place: usize, view: &ZoneView<'_>) -> Vec<(String, Property)> {
+pub fn properties(
+    overview: &Overview<'_>,
+    place: usize,
+    view: &ZoneView<'_>,
+) -> Vec<(String, Property)> {
     let area = |system| Property::number(view.area().number_in(system), AREA_DECIMALS);
     let mut rows = vec![
         ("zone".to_owned(), Property::Whole(view.number)),
         ("area_ha".to_owned(), area(UnitSystem::Metric)),
         ("area_ac".to_owned(), area(UnitSystem::UnitedStates)),
     ];
-    if overview.columns.iter().all(|column| column.product.name != "starter") {
+    if overview
+        .columns
+        .iter()
+        .all(|column| column.product.name != "starter")
+    {
         // The contract names this property in every prescription; without a starter its rate is 0.
         let unit = VolumePerArea::unit_in(overview.units);
         rows.push((property_name("starter", unit), Property::number(0.0, 0)));
     }
-    rows.extend(overview.columns.iter().map(|column| (column.name.clone(), Property::number(column.rates[place], RATE_DECIMALS))));
+    rows.extend(overview.columns.iter().map(|column| {
+        (
+            column.name.clone(),
+            Property::number(column.rates[place], RATE_DECIMALS),
+        )
+    }));
     let limits = view.limits();
-    let limit = |at: usize| Property::Text(limits.get(at).map(|finding| finding.factor.name().to_owned()));
+    let limit = |at: usize| {
+        Property::Text(
+            limits
+                .get(at)
+                .map(|finding| finding.factor.name().to_owned()),
+        )
+    };
     rows.extend((0..3).map(|at| (format!("limit_{}", at + 1), limit(at))));
-    let confidence = limits.first().map_or(0.0, |finding| finding.confidence.clamp(0.0, 1.0));
-    rows.push(("confidence".to_owned(), Property::number(if confidence.is_finite() { confidence } else { 0.0 }, 3)));
-    rows.push(("reason".to_owned(), Property::Text(Some(view.rates.reason.clone()))));
+    let confidence = limits
+        .first()
+        .map_or(0.0, |finding| finding.confidence.clamp(0.0, 1.0));
+    rows.push((
+        "confidence".to_owned(),
+        Property::number(
+            if confidence.is_finite() {
+                confidence
+            } else {
+                0.0
+            },
+            3,
+        ),
+    ));
+    rows.push((
+        "reason".to_owned(),
+        Property::Text(Some(view.rates.reason.clone())),
+    ));
     let cost = MoneyPerArea::in_unit(view.rates.cost, "USD/ac").unwrap_or_default();
     rows.push(("cost_usd_ac".to_owned(), Property::number(cost, 2)));
     rows

@@ -84,7 +84,11 @@ struct ZonesRecord<'a> {
 ///
 /// # Errors
 /// Where a value has no form in JSON, for example a path that is not Unicode.
-pub fn record(overview: &Overview<'_>, review: &Review, files: &[String]) -> Result<Vec<u8>, DeliverError> {
+pub fn record(
+    overview: &Overview<'_>,
+    review: &Review,
+    files: &[String],
+) -> Result<Vec<u8>, DeliverError> {
     let case = overview.case;
     let field = case.field;
     let record = RunRecord {
@@ -110,9 +114,15 @@ pub fn record(overview: &Overview<'_>, review: &Review, files: &[String]) -> Res
         prescription: case.prescription,
         review: &review.zones,
         files: files.iter().map(String::as_str).collect(),
-        timings: case.timings.iter().map(|(stage, seconds)| ((*stage).to_owned(), (*seconds).into())).collect(),
+        timings: case
+            .timings
+            .iter()
+            .map(|(stage, seconds)| ((*stage).to_owned(), (*seconds).into()))
+            .collect(),
     };
-    plain_json(&record).map_err(|cause| DeliverError::Record { cause: cause.to_string() })
+    plain_json(&record).map_err(|cause| DeliverError::Record {
+        cause: cause.to_string(),
+    })
 }
 
 fn map_record(surface: &Surface) -> MapRecord<'_> {
@@ -134,14 +144,26 @@ fn map_record(surface: &Surface) -> MapRecord<'_> {
 
 fn zones_record<'a>(overview: &Overview<'a>) -> ZonesRecord<'a> {
     let zones = overview.case.zones;
-    let hectares = |square_metres: f64| Area::from_square_metres(square_metres).in_unit("ha").unwrap_or_default();
+    let hectares = |square_metres: f64| {
+        Area::from_square_metres(square_metres)
+            .in_unit("ha")
+            .unwrap_or_default()
+    };
     ZonesRecord {
         count: zones.zones.len(),
         why: &zones.why,
-        layers: zones.layers.iter().map(|(key, weight)| (key.slug(), *weight)).collect(),
+        layers: zones
+            .layers
+            .iter()
+            .map(|(key, weight)| (key.slug(), *weight))
+            .collect(),
         components: &zones.components,
         tried: &zones.tried,
-        areas_ha: overview.zones.iter().map(|view| hectares(view.zone.area_m2)).collect(),
+        areas_ha: overview
+            .zones
+            .iter()
+            .map(|view| hectares(view.zone.area_m2))
+            .collect(),
     }
 }
 
@@ -157,7 +179,10 @@ pub struct ReadRecord {
 /// Indented JSON whose numbers are plain decimals, never with an exponent.
 fn plain_json(value: &impl Serialize) -> serde_json::Result<Vec<u8>> {
     let mut bytes = Vec::with_capacity(64 * 1024);
-    value.serialize(&mut Serializer::with_formatter(&mut bytes, PlainNumbers(PrettyFormatter::with_indent(b" "))))?;
+    value.serialize(&mut Serializer::with_formatter(
+        &mut bytes,
+        PlainNumbers(PrettyFormatter::with_indent(b" ")),
+    ))?;
     bytes.push(b'\n');
     Ok(bytes)
 }
@@ -178,7 +203,11 @@ impl Formatter for PlainNumbers<'_> {
     fn end_array<W: ?Sized + io::Write>(&mut self, writer: &mut W) -> io::Result<()> {
         self.0.end_array(writer)
     }
-    fn begin_array_value<W: ?Sized + io::Write>(&mut self, writer: &mut W, first: bool) -> io::Result<()> {
+    fn begin_array_value<W: ?Sized + io::Write>(
+        &mut self,
+        writer: &mut W,
+        first: bool,
+    ) -> io::Result<()> {
         self.0.begin_array_value(writer, first)
     }
     fn end_array_value<W: ?Sized + io::Write>(&mut self, writer: &mut W) -> io::Result<()> {
@@ -190,7 +219,11 @@ impl Formatter for PlainNumbers<'_> {
     fn end_object<W: ?Sized + io::Write>(&mut self, writer: &mut W) -> io::Result<()> {
         self.0.end_object(writer)
     }
-    fn begin_object_key<W: ?Sized + io::Write>(&mut self, writer: &mut W, first: bool) -> io::Result<()> {
+    fn begin_object_key<W: ?Sized + io::Write>(
+        &mut self,
+        writer: &mut W,
+        first: bool,
+    ) -> io::Result<()> {
         self.0.begin_object_key(writer, first)
     }
     fn begin_object_value<W: ?Sized + io::Write>(&mut self, writer: &mut W) -> io::Result<()> {

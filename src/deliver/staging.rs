@@ -30,11 +30,14 @@ pub fn write(delivery: &Delivery, out: &Path) -> Result<(), DeliverError> {
     ownership::require_ours(&target.folder)?;
     let made = make_parents(&target.parent)?;
     let staging = target.beside(&format!("{MARK}{}", std::process::id()));
-    let result = stage(delivery, &staging).and_then(|lock| put_in_place(&staging, &target).map(|()| drop(lock)));
+    let result = stage(delivery, &staging)
+        .and_then(|lock| put_in_place(&staging, &target).map(|()| drop(lock)));
     // After a swap the old result lies here; after a failure the half-made new one.
     let _ = fs::remove_dir_all(&staging);
     if result.is_err() {
-        made.iter().rev().for_each(|folder| drop(fs::remove_dir(folder)));
+        made.iter()
+            .rev()
+            .for_each(|folder| drop(fs::remove_dir(folder)));
     }
     result.map_err(|error| named_as_asked(error, &staging, &target.folder))
 }
@@ -43,7 +46,9 @@ pub fn write(delivery: &Delivery, out: &Path) -> Result<(), DeliverError> {
 fn named_as_asked(error: DeliverError, staging: &Path, folder: &Path) -> DeliverError {
     match error {
         DeliverError::Write { path, cause } => {
-            let path = path.strip_prefix(staging).map_or_else(|_| path.clone(), |rest| folder.join(rest));
+            let path = path
+                .strip_prefix(staging)
+                .map_or_else(|_| path.clone(), |rest| folder.join(rest));
             DeliverError::Write { path, cause }
         }
         other => other,
@@ -57,20 +62,33 @@ fn named_as_asked(error: DeliverError, staging: &Path, folder: &Path) -> Deliver
 pub fn write_file(path: &Path, bytes: &[u8], overwrite: bool) -> Result<(), DeliverError> {
     let target = Target::of(path)?;
     if target.folder.is_dir() || (!overwrite && target.folder.symlink_metadata().is_ok()) {
-        return Err(DeliverError::Exists { path: path.to_owned() });
+        return Err(DeliverError::Exists {
+            path: path.to_owned(),
+        });
     }
     let made = make_parents(&target.parent)?;
     let staging = target.beside(&format!("{MARK}{}", std::process::id()));
     let result = write_flushed(&staging, bytes).and_then(|()| {
-        let placed = if overwrite { fs::rename(&staging, &target.folder) } else { fs::hard_link(&staging, &target.folder) };
+        let placed = if overwrite {
+            fs::rename(&staging, &target.folder)
+        } else {
+            fs::hard_link(&staging, &target.folder)
+        };
         placed.map_err(|cause| match cause.kind() {
-            io::ErrorKind::AlreadyExists => DeliverError::Exists { path: path.to_owned() },
-            _ => DeliverError::Write { path: path.to_owned(), cause },
+            io::ErrorKind::AlreadyExists => DeliverError::Exists {
+                path: path.to_owned(),
+            },
+            _ => DeliverError::Write {
+                path: path.to_owned(),
+                cause,
+            },
         })
     });
     let _ = fs::remove_file(&staging);
     if result.is_err() {
-        made.iter().rev().for_each(|folder| drop(fs::remove_dir(folder)));
+        made.iter()
+            .rev()
+            .for_each(|folder| drop(fs::remove_dir(folder)));
     }
     flush_folder(&target.parent);
     result
@@ -85,13 +103,28 @@ struct Target {
 
 impl Target {
     fn of(out: &Path) -> Result<Self, DeliverError> {
-        let failed = |cause| DeliverError::Write { path: out.to_owned(), cause };
-        // A link is followed, so that the folder it points to is replaced and not the link.
-        let folder = if out.exists() { out.canonicalize() } else { std::path::absolute(out) }.map_err(failed)?;
-        let (Some(parent), Some(name)) = (folder.parent(), folder.file_name()) else {
-            return Err(failed(io::Error::new(io::ErrorKind::InvalidInput, "it has no name of its own")));
+        let failed = |cause| DeliverError::Write {
+            path: out.to_owned(),
+            cause,
         };
-        Ok(Self { parent: parent.to_owned(), name: name.to_owned(), folder: folder.clone() })
+        // A link is followed, so that the folder it points to is replaced and not the link.
+        let folder = if out.exists() {
+            out.canonicalize()
+        } else {
+            std::path::absolute(out)
+        }
+        .map_err(failed)?;
+        let (Some(parent), Some(name)) = (folder.parent(), folder.file_name()) else {
+            return Err(failed(io::Error::new(
+                io::ErrorKind::InvalidInput,
+                "it has no name of its own",
+            )));
+        };
+        Ok(Self {
+            parent: parent.to_owned(),
+            name: name.to_owned(),
+            folder: folder.clone(),
+        })
     }
 
     fn beside(&self, suffix: &str) -> PathBuf {
@@ -104,12 +137,22 @@ impl Target {
 
 /// Makes the folders above the target; gives those that were made, outermost first.
 fn make_parents(parent: &Path) -> Result<Vec<PathBuf>, DeliverError> {
-    let missing: Vec<PathBuf> = parent.ancestors().take_while(|folder| !folder.exists()).map(Path::to_owned).collect();
+    let missing: Vec<PathBuf> = parent
+        .ancestors()
+        .take_while(|folder| !folder.exists())
+        .map(Path::to_owned)
+        .collect();
     let made: Vec<PathBuf> = missing.into_iter().rev().collect();
     for (at, folder) in made.iter().enumerate() {
         if let Err(cause) = fs::create_dir(folder) {
-            made[..at].iter().rev().for_each(|folder| drop(fs::remove_dir(folder)));
-            return Err(DeliverError::Write { path: folder.clone(), cause });
+            made[..at]
+                .iter()
+                .rev()
+                .for_each(|folder| drop(fs::remove_dir(folder)));
+            return Err(DeliverError::Write {
+                path: folder.clone(),
+                cause,
+            });
         }
     }
     Ok(made)
@@ -131,7 +174,10 @@ fn stage(delivery: &Delivery, staging: &Path) -> Result<File, DeliverError> {
         fs::create_dir_all(&path).map_err(failed(&path))?;
     }
     write_all(&delivery.files, staging)?;
-    folders.iter().rev().for_each(|folder| flush_folder(&staging.join(folder)));
+    folders
+        .iter()
+        .rev()
+        .for_each(|folder| flush_folder(&staging.join(folder)));
     flush_folder(staging);
     Ok(lock)
 }
@@ -147,14 +193,26 @@ fn write_all(files: &[OutputFile], staging: &Path) -> Result<(), DeliverError> {
         Ok(())
     };
     std::thread::scope(|scope| {
-        let writers: Vec<_> = (1..MOST_WRITERS.min(files.len())).map(|_| scope.spawn(work)).collect();
+        let writers: Vec<_> = (1..MOST_WRITERS.min(files.len()))
+            .map(|_| scope.spawn(work))
+            .collect();
         let mine = work();
-        writers.into_iter().fold(mine, |result, writer| result.and(writer.join().unwrap_or_else(|panic| std::panic::resume_unwind(panic))))
+        writers.into_iter().fold(mine, |result, writer| {
+            result.and(
+                writer
+                    .join()
+                    .unwrap_or_else(|panic| std::panic::resume_unwind(panic)),
+            )
+        })
     })
 }
 
 fn folders_of(files: &[OutputFile]) -> Vec<PathBuf> {
-    let mut folders: Vec<PathBuf> = files.iter().filter_map(|file| Path::new(&file.path).parent()).map(Path::to_owned).collect();
+    let mut folders: Vec<PathBuf> = files
+        .iter()
+        .filter_map(|file| Path::new(&file.path).parent())
+        .map(Path::to_owned)
+        .collect();
     folders.retain(|folder| !folder.as_os_str().is_empty());
     folders.sort();
     folders.dedup();
@@ -169,7 +227,10 @@ fn write_flushed(path: &Path, bytes: &[u8]) -> Result<(), DeliverError> {
     };
     write().map_err(|cause| {
         let _ = fs::remove_file(path);
-        DeliverError::Write { path: path.to_owned(), cause }
+        DeliverError::Write {
+            path: path.to_owned(),
+            cause,
+        }
     })
 }
 
@@ -181,15 +242,26 @@ fn flush_folder(folder: &Path) {
 }
 
 fn put_in_place(staging: &Path, target: &Target) -> Result<(), DeliverError> {
-    let placed = if target.folder.exists() { replace(staging, target) } else { fs::rename(staging, &target.folder) };
-    placed.map_err(|cause| DeliverError::Write { path: target.folder.clone(), cause })?;
+    let placed = if target.folder.exists() {
+        replace(staging, target)
+    } else {
+        fs::rename(staging, &target.folder)
+    };
+    placed.map_err(|cause| DeliverError::Write {
+        path: target.folder.clone(),
+        cause,
+    })?;
     flush_folder(&target.parent);
     Ok(())
 }
 
 /// Swaps old and new in one step where the system can; else sets the old aside first, from where [`recover`] takes it back.
 fn replace(staging: &Path, target: &Target) -> io::Result<()> {
-    if swap(staging, &target.folder).is_ok() { Ok(()) } else { replace_in_two_steps(staging, target) }
+    if swap(staging, &target.folder).is_ok() {
+        Ok(())
+    } else {
+        replace_in_two_steps(staging, target)
+    }
 }
 
 fn replace_in_two_steps(staging: &Path, target: &Target) -> io::Result<()> {
@@ -220,10 +292,18 @@ fn recover(target: &Target) {
     prefix.push(&target.name);
     prefix.push(MARK);
     let prefix = prefix.to_string_lossy().into_owned();
-    let Ok(entries) = fs::read_dir(&target.parent) else { return };
+    let Ok(entries) = fs::read_dir(&target.parent) else {
+        return;
+    };
     let mut left: Vec<PathBuf> = entries
         .filter_map(Result::ok)
-        .filter(|entry| entry.file_name().to_string_lossy().strip_prefix(&prefix).is_some_and(is_mark))
+        .filter(|entry| {
+            entry
+                .file_name()
+                .to_string_lossy()
+                .strip_prefix(&prefix)
+                .is_some_and(is_mark)
+        })
         .map(|entry| entry.path())
         .filter(|path| is_dead(path))
         .collect();
@@ -233,7 +313,11 @@ fn recover(target: &Target) {
         if is_aside && !target.folder.exists() && fs::rename(&path, &target.folder).is_ok() {
             continue;
         }
-        let _ = if path.is_dir() { fs::remove_dir_all(&path) } else { fs::remove_file(&path) };
+        let _ = if path.is_dir() {
+            fs::remove_dir_all(&path)
+        } else {
+            fs::remove_file(&path)
+        };
     }
 }
 
@@ -245,7 +329,9 @@ fn is_mark(rest: &str) -> bool {
 
 /// Whether nobody holds the lock of a staging folder any more.
 fn is_dead(path: &Path) -> bool {
-    let Ok(handle) = File::open(path) else { return false };
+    let Ok(handle) = File::open(path) else {
+        return false;
+    };
     !matches!(handle.try_lock(), Err(TryLockError::WouldBlock))
 }
 

@@ -22,7 +22,9 @@ pub enum DiagnosisError {
         known: String,
     },
     /// The zones do not belong to the field's grid.
-    #[error("the zones cover {zoned} cells but the field has {cells}; zones and field must come from the same run")]
+    #[error(
+        "the zones cover {zoned} cells but the field has {cells}; zones and field must come from the same run"
+    )]
     OtherGrid {
         /// Cells of the zones.
         zoned: usize,
@@ -30,7 +32,9 @@ pub enum DiagnosisError {
         cells: usize,
     },
     /// A cell that belongs to a zone that is not there.
-    #[error("cell {cell} belongs to zone {zone}, but there are only {zones} zones; zones and field must come from the same run")]
+    #[error(
+        "cell {cell} belongs to zone {zone}, but there are only {zones} zones; zones and field must come from the same run"
+    )]
     NoSuchZone {
         /// Position of the cell.
         cell: usize,
@@ -40,7 +44,9 @@ pub enum DiagnosisError {
         zones: usize,
     },
     /// A map whose cells are not the field's.
-    #[error("the map of {layer} has {found} cells but the field has {cells}; surfaces and field must come from the same run")]
+    #[error(
+        "the map of {layer} has {found} cells but the field has {cells}; surfaces and field must come from the same run"
+    )]
     OtherMap {
         /// The layer.
         layer: String,

@@ -13,7 +13,10 @@ pub(super) fn cautions(summary: &LayerSummary, rulebook: &Rulebook) -> Vec<Strin
         cautions.push("no map is drawn of this layer: every zone has the field's mean".to_owned());
     }
     if summary.qualified > 0 {
-        cautions.push(format!("{} of the results lie outside the range of the test", summary.qualified));
+        cautions.push(format!(
+            "{} of the results lie outside the range of the test",
+            summary.qualified
+        ));
     }
     if !summary.doubt.is_finite() {
         cautions.push("one observation only: how sure this is cannot be told".to_owned());
@@ -25,7 +28,8 @@ pub(super) fn cautions(summary: &LayerSummary, rulebook: &Rulebook) -> Vec<Strin
 pub(super) fn few_observations(count: usize, rulebook: &Rulebook) -> Option<String> {
     let fewest = rulebook.numbers.few_cores;
     ((count as f64) < fewest).then(|| match count {
-        0 => "no observation lies inside this zone: the value is taken from its neighbours".to_owned(),
+        0 => "no observation lies inside this zone: the value is taken from its neighbours"
+            .to_owned(),
         1 => "rests on one observation inside this zone".to_owned(),
         _ => format!("rests on {count} observations inside this zone"),
     })

@@ -30,10 +30,15 @@ impl ZoneDiagnosis {
     /// The limiting findings, gates first, then the most severe: one for each factor.
     pub fn limits(&self) -> impl Iterator<Item = &Finding> {
         let is_limiting = |finding: &Finding| finding.outcome == Outcome::Limiting;
-        self.findings.iter().enumerate().filter_map(move |(at, finding)| {
-            let is_first = !self.findings[..at].iter().any(|before| is_limiting(before) && before.factor == finding.factor);
-            (is_limiting(finding) && is_first).then_some(finding)
-        })
+        self.findings
+            .iter()
+            .enumerate()
+            .filter_map(move |(at, finding)| {
+                let is_first = !self.findings[..at]
+                    .iter()
+                    .any(|before| is_limiting(before) && before.factor == finding.factor);
+                (is_limiting(finding) && is_first).then_some(finding)
+            })
     }
 
     /// The finding of a rule, limiting or not.

@@ -43,44 +43,88 @@ pub fn diagnose(
     let profiles = profile::profiles(field, surfaces, zones);
     let (crop, profiles) = match (crop, profiles) {
         (Ok(crop), Ok(profiles)) => (crop, profiles),
-        (crop, profiles) => return Err(crop.err().into_iter().chain(profiles.err().unwrap_or_default()).collect()),
+        (crop, profiles) => {
+            return Err(crop
+                .err()
+                .into_iter()
+                .chain(profiles.err().unwrap_or_default())
+                .collect());
+        }
     };
     let pushes = Pushes::gather(field, zones);
-    let bench = Bench { rulebook, crop: &crop.name, units: settings.units, pushes: &pushes };
+    let bench = Bench {
+        rulebook,
+        crop: &crop.name,
+        units: settings.units,
+        pushes: &pushes,
+    };
     let mut judged: Vec<(usize, Vec<LayerSummary>, Vec<Finding>)> = Vec::new();
     for (zone, profile) in profiles.into_iter().enumerate() {
-        let pushes = pushes.by_zone.get(zone).map(Vec::as_slice).unwrap_or_default();
-        let findings = bench.findings(&Case { profile: &profile, pushes });
+        let pushes = pushes
+            .by_zone
+            .get(zone)
+            .map(Vec::as_slice)
+            .unwrap_or_default();
+        let findings = bench.findings(&Case {
+            profile: &profile,
+            pushes,
+        });
         judged.push((zone, profile, findings));
     }
     let area = |zone: usize| zones.zones.get(zone).map_or(0.0, |zone| zone.area_m2);
     judged.sort_by(|a, b| ranking::order_of_zones((&a.2, area(a.0), a.0), (&b.2, area(b.0), b.0)));
-    let zones: Vec<ZoneDiagnosis> =
-        (1..).zip(judged).map(|(number, (zone, profile, findings))| ZoneDiagnosis { number, zone, profile, findings }).collect();
+    let zones: Vec<ZoneDiagnosis> = (1..)
+        .zip(judged)
+        .map(|(number, (zone, profile, findings))| ZoneDiagnosis {
+            number,
+            zone,
+            profile,
+            findings,
+        })
+        .collect();
     let remarks = remarks(&zones, settings.units);
     Ok(Diagnosis { zones, remarks })
 }
 
 fn crop_of<'a>(settings: &Settings, rulebook: &'a Rulebook) -> Result<&'a Crop, DiagnosisError> {
-    rulebook.crop(&settings.crop).ok_or_else(|| DiagnosisError::UnknownCrop {
-        place: Place::file(settings.plan_file.display().to_string()).at_key("crop"),
-        crop: settings.crop.clone(),
-        nearest: rulebook.nearest_crop(&settings.crop),
-        known: rulebook.crops.iter().map(|crop| crop.name.as_str()).collect::<Vec<_>>().join(", "),
-    })
+    rulebook
+        .crop(&settings.crop)
+        .ok_or_else(|| DiagnosisError::UnknownCrop {
+            place: Place::file(settings.plan_file.display().to_string()).at_key("crop"),
+            crop: settings.crop.clone(),
+            nearest: rulebook.nearest_crop(&settings.crop),
+            known: rulebook
+                .crops
+                .iter()
+                .map(|crop| crop.name.as_str())
+                .collect::<Vec<_>>()
+                .join(", "),
+        })
 }
 
 /// What concerns the whole field: results that no rule takes.
 fn remarks(zones: &[ZoneDiagnosis], units: UnitSystem) -> Vec<Remark> {
     let mut remarks = Vec::new();
     let mut told: Vec<String> = Vec::new();
-    for finding in zones.iter().flat_map(|zone| &zone.findings).filter(|finding| finding.outcome == Outcome::NotComparable) {
-        let Some(layer) = &finding.layer else { continue };
-        let what = format!("{}: {} is not held against a rule in every zone", finding.factor.name(), layer.show(units));
+    for finding in zones
+        .iter()
+        .flat_map(|zone| &zone.findings)
+        .filter(|finding| finding.outcome == Outcome::NotComparable)
+    {
+        let Some(layer) = &finding.layer else {
+            continue;
+        };
+        let what = format!(
+            "{}: {} is not held against a rule in every zone",
+            finding.factor.name(),
+            layer.show(units)
+        );
         if !told.contains(&what) {
             told.push(what.clone());
-            remarks
-                .push(Remark::note("not-comparable", what).way_out("see the zone's findings for the method and depth that a rule wants"));
+            remarks.push(
+                Remark::note("not-comparable", what)
+                    .way_out("see the zone's findings for the method and depth that a rule wants"),
+            );
         }
     }
     remarks

@@ -8,7 +8,11 @@ use crate::surface::{Map, Surface, Surfaces};
 use crate::zones::Zones;
 
 /// The summaries of every layer in every zone: one list per zone, in the order of the surfaces.
-pub(super) fn profiles(field: &Field, surfaces: &Surfaces, zones: &Zones) -> Result<Vec<Vec<LayerSummary>>, Vec<DiagnosisError>> {
+pub(super) fn profiles(
+    field: &Field,
+    surfaces: &Surfaces,
+    zones: &Zones,
+) -> Result<Vec<Vec<LayerSummary>>, Vec<DiagnosisError>> {
     check(field, surfaces, zones)?;
     let mut cells = vec![Vec::new(); zones.zones.len()];
     for (cell, zone) in zones.of_cell.iter().enumerate() {
@@ -24,9 +28,19 @@ pub(super) fn profiles(field: &Field, surfaces: &Surfaces, zones: &Zones) -> Res
             let counts = observations(field, &standing, zones.zones.len(), surface);
             let moments = moments(field, zones, surface);
             let in_zone = |((count, moments), cells): ((&Count, _), &Vec<usize>)| {
-                summary(surface, moments, *count, surface.mean_doubt(&field.grid, cells.iter().copied()))
+                summary(
+                    surface,
+                    moments,
+                    *count,
+                    surface.mean_doubt(&field.grid, cells.iter().copied()),
+                )
             };
-            counts.iter().zip(&moments).zip(&cells).map(in_zone).collect()
+            counts
+                .iter()
+                .zip(&moments)
+                .zip(&cells)
+                .map(in_zone)
+                .collect()
         })
         .collect();
     let mut profiles = vec![Vec::with_capacity(surfaces.surfaces.len()); zones.zones.len()];
@@ -42,19 +56,39 @@ fn check(field: &Field, surfaces: &Surfaces, zones: &Zones) -> Result<(), Vec<Di
     let cells = field.grid.cells.len();
     let mut errors = Vec::new();
     if zones.of_cell.len() != cells {
-        errors.push(DiagnosisError::OtherGrid { zoned: zones.of_cell.len(), cells });
+        errors.push(DiagnosisError::OtherGrid {
+            zoned: zones.of_cell.len(),
+            cells,
+        });
     }
-    if let Some((cell, zone)) = zones.of_cell.iter().enumerate().find(|(_, zone)| usize::from(**zone) >= zones.zones.len()) {
-        errors.push(DiagnosisError::NoSuchZone { cell, zone: *zone, zones: zones.zones.len() });
+    if let Some((cell, zone)) = zones
+        .of_cell
+        .iter()
+        .enumerate()
+        .find(|(_, zone)| usize::from(**zone) >= zones.zones.len())
+    {
+        errors.push(DiagnosisError::NoSuchZone {
+            cell,
+            zone: *zone,
+            zones: zones.zones.len(),
+        });
     }
     for surface in &surfaces.surfaces {
         if let Map::Drawn { values, doubt } = &surface.map
             && (values.len() != cells || doubt.len() != cells)
         {
-            errors.push(DiagnosisError::OtherMap { layer: surface.key.to_string(), found: values.len().min(doubt.len()), cells });
+            errors.push(DiagnosisError::OtherMap {
+                layer: surface.key.to_string(),
+                found: values.len().min(doubt.len()),
+                cells,
+            });
         }
     }
-    if errors.is_empty() { Ok(()) } else { Err(errors) }
+    if errors.is_empty() {
+        Ok(())
+    } else {
+        Err(errors)
+    }
 }
 
 /// Observations of a layer inside a zone.
@@ -75,22 +109,54 @@ fn zones_of_places(field: &Field, zones: &Zones) -> Vec<Vec<u16>> {
             *here = *zone;
         }
     }
-    let zone = |x: f64, y: f64| field.grid.cell_at(x, y).and_then(|cell| raster.get(cell as usize)).copied().unwrap_or(NOWHERE);
-    field.places.iter().map(|places| places.x.par_iter().zip(&places.y).map(|(x, y)| zone(*x, *y)).collect()).collect()
+    let zone = |x: f64, y: f64| {
+        field
+            .grid
+            .cell_at(x, y)
+            .and_then(|cell| raster.get(cell as usize))
+            .copied()
+            .unwrap_or(NOWHERE)
+    };
+    field
+        .places
+        .iter()
+        .map(|places| {
+            places
+                .x
+                .par_iter()
+                .zip(&places.y)
+                .map(|(x, y)| zone(*x, *y))
+                .collect()
+        })
+        .collect()
 }
 
-fn observations(field: &Field, standing: &[Vec<u16>], zones: usize, surface: &Surface) -> Vec<Count> {
+fn observations(
+    field: &Field,
+    standing: &[Vec<u16>],
+    zones: usize,
+    surface: &Surface,
+) -> Vec<Count> {
     let mut counts = vec![Count::default(); zones];
     for layer in field.layers.iter().filter(|layer| layer.key == surface.key) {
-        let Some(standing) = standing.get(layer.places) else { continue };
-        for (zone, _) in standing.iter().zip(&layer.values).filter(|(_, value)| value.is_finite()) {
+        let Some(standing) = standing.get(layer.places) else {
+            continue;
+        };
+        for (zone, _) in standing
+            .iter()
+            .zip(&layer.values)
+            .filter(|(_, value)| value.is_finite())
+        {
             if let Some(count) = counts.get_mut(usize::from(*zone)) {
                 count.all += 1;
             }
         }
         for (at, _) in &layer.qualified {
             let zone = standing.get(*at as usize).copied().unwrap_or(NOWHERE);
-            let is_used = layer.values.get(*at as usize).is_some_and(|value| value.is_finite());
+            let is_used = layer
+                .values
+                .get(*at as usize)
+                .is_some_and(|value| value.is_finite());
             if let Some(count) = counts.get_mut(usize::from(zone)).filter(|_| is_used) {
                 count.qualified += 1;
             }
@@ -116,7 +182,13 @@ struct Moments {
 }
 
 impl Moments {
-    const NONE: Self = Self { weight: 0.0, sum: 0.0, squares: 0.0, least: f64::INFINITY, most: f64::NEG_INFINITY };
+    const NONE: Self = Self {
+        weight: 0.0,
+        sum: 0.0,
+        squares: 0.0,
+        least: f64::INFINITY,
+        most: f64::NEG_INFINITY,
+    };
 
     fn add(&mut self, weight: f64, value: f64, shift: f64) {
         let from_shift = value - shift;
@@ -134,7 +206,10 @@ fn moments(field: &Field, zones: &Zones, surface: &Surface) -> Vec<Moments> {
     if let Map::Drawn { values, .. } = &surface.map {
         let shift = shift_of(values);
         for ((zone, share), value) in zones.of_cell.iter().zip(&field.grid.share).zip(values) {
-            if let Some(moments) = all.get_mut(usize::from(*zone)).filter(|_| value.is_finite()) {
+            if let Some(moments) = all
+                .get_mut(usize::from(*zone))
+                .filter(|_| value.is_finite())
+            {
                 moments.add(f64::from(*share), f64::from(*value), shift);
             }
         }
@@ -143,7 +218,10 @@ fn moments(field: &Field, zones: &Zones, surface: &Surface) -> Vec<Moments> {
 }
 
 fn shift_of(values: &[f32]) -> f64 {
-    values.iter().find(|value| value.is_finite()).map_or(0.0, |value| f64::from(*value))
+    values
+        .iter()
+        .find(|value| value.is_finite())
+        .map_or(0.0, |value| f64::from(*value))
 }
 
 /// Mean, spread and doubt of a layer in a zone.
@@ -153,7 +231,12 @@ fn summary(surface: &Surface, moments: &Moments, count: Count, doubt: f64) -> La
         Map::Drawn { values, .. } if moments.weight > 0.0 => {
             let from_shift = moments.sum / moments.weight;
             let variance = (moments.squares / moments.weight - from_shift * from_shift).max(0.0);
-            (shift_of(values) + from_shift, variance.sqrt(), (moments.least, moments.most), false)
+            (
+                shift_of(values) + from_shift,
+                variance.sqrt(),
+                (moments.least, moments.most),
+                false,
+            )
         }
         Map::Drawn { .. } => (f64::NAN, f64::NAN, (f64::NAN, f64::NAN), false),
     };

@@ -7,8 +7,16 @@ pub(super) fn order_of_findings(a: &Finding, b: &Finding) -> Ordering {
     let is_open = |finding: &Finding| finding.closes.is_empty();
     let by_outcome = rank(a.outcome).cmp(&rank(b.outcome));
     let both_limit = a.outcome == Outcome::Limiting && b.outcome == Outcome::Limiting;
-    let by_gate = if both_limit { is_open(a).cmp(&is_open(b)) } else { Ordering::Equal };
-    let by_severity = if both_limit { b.severity.total_cmp(&a.severity) } else { Ordering::Equal };
+    let by_gate = if both_limit {
+        is_open(a).cmp(&is_open(b))
+    } else {
+        Ordering::Equal
+    };
+    let by_severity = if both_limit {
+        b.severity.total_cmp(&a.severity)
+    } else {
+        Ordering::Equal
+    };
     by_outcome
         .then(by_gate)
         .then(by_severity)
@@ -30,8 +38,12 @@ fn rank(outcome: Outcome) -> u8 {
 /// its place in the clustering.
 pub(super) fn order_of_zones(a: (&[Finding], f64, usize), b: (&[Finding], f64, usize)) -> Ordering {
     let key = |findings: &[Finding]| -> Vec<(bool, f64)> {
-        let limits = findings.iter().filter(|finding| finding.outcome == Outcome::Limiting);
-        limits.map(|finding| (finding.closes.is_empty(), finding.severity)).collect()
+        let limits = findings
+            .iter()
+            .filter(|finding| finding.outcome == Outcome::Limiting);
+        limits
+            .map(|finding| (finding.closes.is_empty(), finding.severity))
+            .collect()
     };
     let (left, right) = (key(a.0), key(b.0));
     for (l, r) in left.iter().zip(&right) {
@@ -40,5 +52,9 @@ pub(super) fn order_of_zones(a: (&[Finding], f64, usize), b: (&[Finding], f64, u
             return order;
         }
     }
-    right.len().cmp(&left.len()).then_with(|| b.1.total_cmp(&a.1)).then_with(|| a.2.cmp(&b.2))
+    right
+        .len()
+        .cmp(&left.len())
+        .then_with(|| b.1.total_cmp(&a.1))
+        .then_with(|| a.2.cmp(&b.2))
 }

@@ -41,13 +41,21 @@ impl Chart {
     ///
     /// # Errors
     /// Where PROJ cannot project a place of the box.
-    pub(super) fn round(crs: &WorkingCrs, (west, south, east, north): (f64, f64, f64, f64)) -> Result<Option<Self>, ProjectionError> {
+    pub(super) fn round(
+        crs: &WorkingCrs,
+        (west, south, east, north): (f64, f64, f64, f64),
+    ) -> Result<Option<Self>, ProjectionError> {
         let (wide, high) = (MARGIN * (east - west), MARGIN * (north - south));
         Self::of(crs, (west - wide, south - high, east + wide, north + high))
     }
 
-    fn of(crs: &WorkingCrs, (west, south, east, north): (f64, f64, f64, f64)) -> Result<Option<Self>, ProjectionError> {
-        let half_width = (east - crs.longitude).abs().max((west - crs.longitude).abs());
+    fn of(
+        crs: &WorkingCrs,
+        (west, south, east, north): (f64, f64, f64, f64),
+    ) -> Result<Option<Self>, ProjectionError> {
+        let half_width = (east - crs.longitude)
+            .abs()
+            .max((west - crs.longitude).abs());
         let half_height = (north - south) / 2.0;
         if !(half_width > 0.0 && half_height > 0.0 && half_width < 1.0 && half_height < 1.0) {
             return Ok(None);
@@ -64,7 +72,12 @@ impl Chart {
         let mut places = Vec::with_capacity(SQUARES * LATITUDES);
         for square in squares {
             let longitude = (f64::midpoint(square, 1.0) * chart.half_width_squared).sqrt();
-            places.extend(latitudes.map(|latitude| (crs.longitude + longitude, chart.middle_latitude + latitude * half_height)));
+            places.extend(latitudes.map(|latitude| {
+                (
+                    crs.longitude + longitude,
+                    chart.middle_latitude + latitude * half_height,
+                )
+            }));
         }
         let degrees = places.clone();
         crs.project(&mut places)?;
@@ -73,10 +86,15 @@ impl Chart {
             chart.north[at / LATITUDES][at % LATITUDES] = metres.1;
         }
         for values in [&mut chart.east, &mut chart.north] {
-            values.iter_mut().for_each(|row| *row = through(latitudes, *row));
+            values
+                .iter_mut()
+                .for_each(|row| *row = through(latitudes, *row));
             (0..LATITUDES).for_each(|power| {
                 let column = through(squares, std::array::from_fn(|row| values[row][power]));
-                values.iter_mut().zip(column).for_each(|(row, coefficient)| row[power] = coefficient);
+                values
+                    .iter_mut()
+                    .zip(column)
+                    .for_each(|(row, coefficient)| row[power] = coefficient);
             });
         }
         Ok(chart.agrees(crs)?.then_some(chart))
@@ -88,7 +106,12 @@ impl Chart {
         let half_width = self.half_width_squared.sqrt();
         let degrees: Vec<(f64, f64)> = steps()
             .flat_map(|x| steps().map(move |y| (x, y)))
-            .map(|(x, y)| (self.middle_longitude + x * half_width, self.middle_latitude + y * self.half_height))
+            .map(|(x, y)| {
+                (
+                    self.middle_longitude + x * half_width,
+                    self.middle_latitude + y * self.half_height,
+                )
+            })
             .collect();
         let mut places = degrees.clone();
         crs.project(&mut places)?;
@@ -96,14 +119,19 @@ impl Chart {
             let (east, north) = self.metres(degrees.0, degrees.1);
             (east - place.0).abs().max((north - place.1).abs())
         };
-        Ok(places.iter().zip(&degrees).map(off).all(|off| off <= CLOSE_M))
+        Ok(places
+            .iter()
+            .zip(&degrees)
+            .map(off)
+            .all(|off| off <= CLOSE_M))
     }
 
     /// Whether a place lies in the box.
     #[inline]
     pub(super) fn holds(&self, longitude: f64, latitude: f64) -> bool {
         let from_middle = longitude - self.middle_longitude;
-        from_middle * from_middle <= self.half_width_squared && (latitude - self.middle_latitude).abs() <= self.half_height
+        from_middle * from_middle <= self.half_width_squared
+            && (latitude - self.middle_latitude).abs() <= self.half_height
     }
 
     /// Brings columns of degrees to metres, in place, as far as they lie in the box; gives the indices of the others.
@@ -114,7 +142,11 @@ impl Chart {
             for (x, y) in x.iter().zip(&*y) {
                 are_held &= self.holds(*x, *y);
             }
-            if let (Some(x), Some(y), true) = (x.first_chunk_mut::<LANES>(), y.first_chunk_mut::<LANES>(), are_held) {
+            if let (Some(x), Some(y), true) = (
+                x.first_chunk_mut::<LANES>(),
+                y.first_chunk_mut::<LANES>(),
+                are_held,
+            ) {
                 (*x, *y) = self.lanes(*x, *y);
                 continue;
             }
@@ -131,11 +163,20 @@ impl Chart {
 
     /// The same as [`Self::metres`] for some places at once.
     #[inline]
-    fn lanes(&self, longitude: [f64; LANES], latitude: [f64; LANES]) -> ([f64; LANES], [f64; LANES]) {
+    fn lanes(
+        &self,
+        longitude: [f64; LANES],
+        latitude: [f64; LANES],
+    ) -> ([f64; LANES], [f64; LANES]) {
         let from_middle = longitude.map(|longitude| longitude - self.middle_longitude);
-        let square = from_middle.map(|from_middle| 2.0 * (from_middle * from_middle / self.half_width_squared) - 1.0);
-        let latitude = latitude.map(|latitude| (latitude - self.middle_latitude) / self.half_height);
-        let (mut east, north) = (values(&self.east, square, latitude), values(&self.north, square, latitude));
+        let square = from_middle
+            .map(|from_middle| 2.0 * (from_middle * from_middle / self.half_width_squared) - 1.0);
+        let latitude =
+            latitude.map(|latitude| (latitude - self.middle_latitude) / self.half_height);
+        let (mut east, north) = (
+            values(&self.east, square, latitude),
+            values(&self.north, square, latitude),
+        );
         for (east, from_middle) in east.iter_mut().zip(from_middle) {
             *east *= from_middle;
         }
@@ -148,14 +189,24 @@ impl Chart {
         let from_middle = longitude - self.middle_longitude;
         let square = 2.0 * (from_middle * from_middle / self.half_width_squared) - 1.0;
         let latitude = (latitude - self.middle_latitude) / self.half_height;
-        (from_middle * value(&self.east, square, latitude), value(&self.north, square, latitude))
+        (
+            from_middle * value(&self.east, square, latitude),
+            value(&self.north, square, latitude),
+        )
     }
 }
 
 #[inline]
 fn value(polynomial: &Polynomial, square: f64, latitude: f64) -> f64 {
-    let row = |row: &[f64; LATITUDES]| row.iter().rev().fold(0.0, |sum, coefficient| sum * latitude + coefficient);
-    polynomial.iter().rev().fold(0.0, |sum, powers| sum * square + row(powers))
+    let row = |row: &[f64; LATITUDES]| {
+        row.iter()
+            .rev()
+            .fold(0.0, |sum, coefficient| sum * latitude + coefficient)
+    };
+    polynomial
+        .iter()
+        .rev()
+        .fold(0.0, |sum, powers| sum * square + row(powers))
 }
 
 /// The same as [`value`] at some places at once, in the same order of sums and products.

@@ -37,7 +37,10 @@ pub(super) fn covered(area: &MultiPolygon<f64>, frame: Frame, least: f64) -> (Ve
 
 /// Edges in units of cells, x from the west edge, y downward from the north edge.
 fn edges_in_cells(area: &MultiPolygon<f64>, frame: Frame) -> Vec<(Coord<f64>, Coord<f64>)> {
-    let scaled = |c: Coord<f64>| Coord { x: (c.x - frame.west) / frame.cell, y: (frame.north - c.y) / frame.cell };
+    let scaled = |c: Coord<f64>| Coord {
+        x: (c.x - frame.west) / frame.cell,
+        y: (frame.north - c.y) / frame.cell,
+    };
     area.iter()
         .flat_map(|part| std::iter::once(part.exterior()).chain(part.interiors()))
         .flat_map(geo::LineString::lines)
@@ -46,7 +49,12 @@ fn edges_in_cells(area: &MultiPolygon<f64>, frame: Frame) -> Vec<(Coord<f64>, Co
         .collect()
 }
 
-fn covered_rows(edges: &[(Coord<f64>, Coord<f64>)], columns: usize, rows: std::ops::Range<usize>, least: f64) -> (Vec<u32>, Vec<f32>) {
+fn covered_rows(
+    edges: &[(Coord<f64>, Coord<f64>)],
+    columns: usize,
+    rows: std::ops::Range<usize>,
+    least: f64,
+) -> (Vec<u32>, Vec<f32>) {
     let (top, bottom) = (rows.start as f64, rows.end as f64);
     // One column more than the frame has, for what the last column passes on.
     let width = columns + 2;
@@ -73,7 +81,13 @@ fn covered_rows(edges: &[(Coord<f64>, Coord<f64>)], columns: usize, rows: std::o
 
 /// Adds what an edge covers to its right: within each row, the piece's height times the part of the cell right of it,
 /// the rest of the height to the next cell, which the running sum passes on to all further ones.
-fn add_edge(sums: &mut [f64], width: usize, rows: &std::ops::Range<usize>, a: Coord<f64>, b: Coord<f64>) {
+fn add_edge(
+    sums: &mut [f64],
+    width: usize,
+    rows: &std::ops::Range<usize>,
+    a: Coord<f64>,
+    b: Coord<f64>,
+) {
     let (sign, up, down) = if a.y < b.y { (1.0, a, b) } else { (-1.0, b, a) };
     let slope = (down.x - up.x) / (down.y - up.y);
     let first = (up.y.max(rows.start as f64)).floor() as usize;
@@ -98,7 +112,11 @@ fn add_piece(line: &mut [f64], height: f64, x0: f64, x1: f64) {
     for column in first..=last {
         let from = left.max(column as f64);
         let to = right.min(column as f64 + 1.0);
-        let part = if spread > 0.0 { height * (to - from) / spread } else { height };
+        let part = if spread > 0.0 {
+            height * (to - from) / spread
+        } else {
+            height
+        };
         let beside = 1.0 - (f64::midpoint(from, to) - column as f64);
         line[column] += part * beside;
         line[column + 1] += part * (1.0 - beside);

@@ -43,7 +43,9 @@ pub enum FieldError {
         limit_kilometres: f64,
     },
     /// The boundary encloses next to nothing.
-    #[error("{place}: the boundary encloses {square_metres:.1} m², which is no field; check the crs and the order of x and y")]
+    #[error(
+        "{place}: the boundary encloses {square_metres:.1} m², which is no field; check the crs and the order of x and y"
+    )]
     TooSmall {
         /// The file.
         place: Place,
@@ -77,7 +79,9 @@ pub enum FieldError {
         fitting_m: f64,
     },
     /// A cell is as large as the field.
-    #[error("{place}: a cell of {cell_m} m is larger than the field ({extent_m:.0} m); use a smaller cell")]
+    #[error(
+        "{place}: a cell of {cell_m} m is larger than the field ({extent_m:.0} m); use a smaller cell"
+    )]
     GridTooCoarse {
         /// The plan file, at `grid.cell`.
         place: Place,
@@ -99,7 +103,9 @@ pub enum FieldError {
         y: Arc<str>,
     },
     /// No point of a file lies on the field.
-    #[error("{place}: all {count} points lie outside the boundary, the nearest {distance} away to the {direction}{hint}")]
+    #[error(
+        "{place}: all {count} points lie outside the boundary, the nearest {distance} away to the {direction}{hint}"
+    )]
     AllOutside {
         /// The file of points.
         place: Place,

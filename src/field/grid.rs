@@ -28,7 +28,10 @@ impl Grid {
     #[must_use]
     pub fn centre(&self, cell: u32) -> (f64, f64) {
         let (row, column) = (cell as usize / self.columns, cell as usize % self.columns);
-        (self.west + (column as f64 + 0.5) * self.cell, self.north - (row as f64 + 0.5) * self.cell)
+        (
+            self.west + (column as f64 + 0.5) * self.cell,
+            self.north - (row as f64 + 0.5) * self.cell,
+        )
     }
 
     /// Row-major index of the cell that holds a point; `None` outside the grid's rectangle.
@@ -36,7 +39,8 @@ impl Grid {
     pub fn cell_at(&self, x: f64, y: f64) -> Option<u32> {
         let column = ((x - self.west) / self.cell).floor();
         let row = ((self.north - y) / self.cell).floor();
-        let inside = column >= 0.0 && row >= 0.0 && column < self.columns as f64 && row < self.rows as f64;
+        let inside =
+            column >= 0.0 && row >= 0.0 && column < self.columns as f64 && row < self.rows as f64;
         inside.then(|| (row as usize * self.columns + column as usize) as u32)
     }
 
@@ -58,24 +62,62 @@ impl Grid {
     ///
     /// # Errors
     /// Where the rectangle would have too many cells, or a cell is larger than the field.
-    pub(super) fn over(area: &MultiPolygon<f64>, cell: f64, place: &Place) -> Result<Self, FieldError> {
-        let Some(bounds) = area.bounding_rect() else { return Err(FieldError::NothingLeft { place: place.clone() }) };
+    pub(super) fn over(
+        area: &MultiPolygon<f64>,
+        cell: f64,
+        place: &Place,
+    ) -> Result<Self, FieldError> {
+        let Some(bounds) = area.bounding_rect() else {
+            return Err(FieldError::NothingLeft {
+                place: place.clone(),
+            });
+        };
         let west = (bounds.min().x / cell).floor() * cell;
         let north = (bounds.max().y / cell).ceil() * cell;
         let columns = ((bounds.max().x - west) / cell).ceil().max(1.0);
         let rows = ((north - bounds.min().y) / cell).ceil().max(1.0);
         let extent_m = bounds.width().min(bounds.height());
         if cell > extent_m {
-            return Err(FieldError::GridTooCoarse { place: place.clone(), cell_m: cell, extent_m });
+            return Err(FieldError::GridTooCoarse {
+                place: place.clone(),
+                cell_m: cell,
+                extent_m,
+            });
         }
         if columns * rows > MOST_CELLS as f64 {
             let fitting = cell * (columns * rows / MOST_CELLS as f64).sqrt() * 1.01;
             let fitting_m = (fitting * 100.0).ceil() / 100.0;
             let (cells, limit) = (columns * rows, MOST_CELLS);
-            return Err(FieldError::GridTooFine { place: place.clone(), cell_m: cell, columns, rows, cells, limit, fitting_m });
+            return Err(FieldError::GridTooFine {
+                place: place.clone(),
+                cell_m: cell,
+                columns,
+                rows,
+                cells,
+                limit,
+                fitting_m,
+            });
         }
         let (columns, rows) = (columns as usize, rows as usize);
-        let (cells, share) = covered(area, Frame { west, north, cell, columns, rows }, LEAST_SHARE);
-        Ok(Self { west, north, cell, columns, rows, cells, share })
+        let (cells, share) = covered(
+            area,
+            Frame {
+                west,
+                north,
+                cell,
+                columns,
+                rows,
+            },
+            LEAST_SHARE,
+        );
+        Ok(Self {
+            west,
+            north,
+            cell,
+            columns,
+            rows,
+            cells,
+            share,
+        })
     }
 }

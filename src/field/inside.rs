@@ -23,12 +23,19 @@ impl<'a> Inside<'a> {
         for (&cell, &share) in grid.cells.iter().zip(&grid.share) {
             is_whole[cell as usize] = share >= WHOLE;
         }
-        Self { area, grid, is_whole }
+        Self {
+            area,
+            grid,
+            is_whole,
+        }
     }
 
     /// Metres from the area; 0 inside.
     pub(super) fn distance(&self, x: f64, y: f64) -> f64 {
-        let is_whole = self.grid.cell_at(x, y).is_some_and(|cell| self.is_whole[cell as usize]);
+        let is_whole = self
+            .grid
+            .cell_at(x, y)
+            .is_some_and(|cell| self.is_whole[cell as usize]);
         if is_whole || self.area.contains(&Coord { x, y }) {
             return 0.0;
         }
@@ -37,7 +44,11 @@ impl<'a> Inside<'a> {
 
     /// The points that do not lie inside, rising, with their distance in metres.
     pub(super) fn strays(&self, x: &[f64], y: &[f64]) -> Vec<(u32, f64)> {
-        let distances = x.par_iter().zip(y).enumerate().map(|(at, (x, y))| (at as u32, self.distance(*x, *y)));
+        let distances = x
+            .par_iter()
+            .zip(y)
+            .enumerate()
+            .map(|(at, (x, y))| (at as u32, self.distance(*x, *y)));
         distances.filter(|(_, distance)| *distance > 0.0).collect()
     }
 }

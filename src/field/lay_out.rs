@@ -24,10 +24,15 @@ const LEAST_POINTS: usize = 3;
 pub fn lay_out(survey: Survey, settings: &Settings) -> Result<Field, Vec<FieldError>> {
     let mut remarks = Vec::new();
     let ground = ground(&survey, settings, &mut remarks)?;
-    let grid =
-        Grid::over(&ground.workable, settings.cell.metres(), &Place::file(plan_name(settings)).at_key("grid.cell")).map_err(|e| vec![e])?;
+    let grid = Grid::over(
+        &ground.workable,
+        settings.cell.metres(),
+        &Place::file(plan_name(settings)).at_key("grid.cell"),
+    )
+    .map_err(|e| vec![e])?;
     let inside = Inside::new(&ground.boundary, &grid);
-    let (mut places, mut layers, mut cones, mut problems) = (Vec::new(), Vec::new(), Vec::new(), Vec::new());
+    let (mut places, mut layers, mut cones, mut problems) =
+        (Vec::new(), Vec::new(), Vec::new(), Vec::new());
     // A plan without files of points asks for a sampling layout only.
     let has_points = !survey.tables.is_empty();
     for (index, table) in survey.tables.into_iter().enumerate() {
@@ -42,13 +47,38 @@ pub fn lay_out(survey: Survey, settings: &Settings) -> Result<Field, Vec<FieldEr
     }
     let usable: usize = places.iter().map(|p| p.x.len() - p.outside.len()).sum();
     if problems.is_empty() && has_points && usable < LEAST_POINTS {
-        problems.push(FieldError::TooFewPoints { place: Place::file(plan_name(settings)).at_key("points"), usable, least: LEAST_POINTS });
+        problems.push(FieldError::TooFewPoints {
+            place: Place::file(plan_name(settings)).at_key("points"),
+            usable,
+            least: LEAST_POINTS,
+        });
     }
     if !problems.is_empty() {
         return Err(problems);
     }
-    let Ground { crs, boundary, workable, kept_out, area_m2, workable_m2, .. } = ground;
-    Ok(Field { crs, boundary, workable, kept_out, area_m2, workable_m2, grid, places, layers, cones, inputs: survey.inputs, remarks })
+    let Ground {
+        crs,
+        boundary,
+        workable,
+        kept_out,
+        area_m2,
+        workable_m2,
+        ..
+    } = ground;
+    Ok(Field {
+        crs,
+        boundary,
+        workable,
+        kept_out,
+        area_m2,
+        workable_m2,
+        grid,
+        places,
+        layers,
+        cones,
+        inputs: survey.inputs,
+        remarks,
+    })
 }
 
 fn plan_name(settings: &Settings) -> String {
@@ -67,45 +97,104 @@ struct Ground {
     workable_m2: f64,
 }
 
-fn ground(survey: &Survey, settings: &Settings, remarks: &mut Vec<Remark>) -> Result<Ground, Vec<FieldError>> {
+fn ground(
+    survey: &Survey,
+    settings: &Settings,
+    remarks: &mut Vec<Remark>,
+) -> Result<Ground, Vec<FieldError>> {
     let place = Place::file(survey.boundary.file.clone());
     let one = |problem: FieldError| vec![problem];
-    let (degrees, route) = outline::to_degrees(&Geometry::MultiPolygon(survey.boundary.shape.clone()), &survey.boundary.crs)
-        .map_err(|cause| one(FieldError::Projection { place: place.clone(), cause }))?;
+    let (degrees, route) = outline::to_degrees(
+        &Geometry::MultiPolygon(survey.boundary.shape.clone()),
+        &survey.boundary.crs,
+    )
+    .map_err(|cause| {
+        one(FieldError::Projection {
+            place: place.clone(),
+            cause,
+        })
+    })?;
     observations::check_route(&route, &survey.boundary.crs, &place, remarks).map_err(one)?;
     let degrees_area = outline::areas_of(degrees);
     let area_m2 = geodesic_area(&degrees_area);
     let centre = middle(&degrees_area).filter(|_| area_m2 >= SMALLEST_M2);
-    let Some((longitude, latitude)) = centre else { return Err(one(FieldError::TooSmall { place, square_metres: area_m2 })) };
+    let Some((longitude, latitude)) = centre else {
+        return Err(one(FieldError::TooSmall {
+            place,
+            square_metres: area_m2,
+        }));
+    };
     let crs = WorkingCrs::centred_on(longitude, latitude);
-    let chart = chart(survey, &crs, &degrees_area).map_err(|cause| one(FieldError::Projection { place: place.clone(), cause }))?;
-    let plane = outline::to_plane(&Geometry::MultiPolygon(degrees_area), &crs)
-        .map_err(|cause| one(FieldError::Projection { place: place.clone(), cause }))?;
+    let chart = chart(survey, &crs, &degrees_area).map_err(|cause| {
+        one(FieldError::Projection {
+            place: place.clone(),
+            cause,
+        })
+    })?;
+    let plane =
+        outline::to_plane(&Geometry::MultiPolygon(degrees_area), &crs).map_err(|cause| {
+            one(FieldError::Projection {
+                place: place.clone(),
+                cause,
+            })
+        })?;
     let boundary = outline::areas_of(plane);
-    let widest = boundary.bounding_rect().map_or(0.0, |r| r.width().max(r.height()));
+    let widest = boundary
+        .bounding_rect()
+        .map_or(0.0, |r| r.width().max(r.height()));
     if widest > WIDEST_M {
-        return Err(one(FieldError::TooLarge { place, kilometres: widest / 1_000.0, limit_kilometres: WIDEST_M / 1_000.0 }));
+        return Err(one(FieldError::TooLarge {
+            place,
+            kilometres: widest / 1_000.0,
+            limit_kilometres: WIDEST_M / 1_000.0,
+        }));
     }
     let kept_out = keep_outs(&survey.keep_outs, settings, &crs, remarks)?;
     let shapes: Vec<_> = kept_out.iter().map(|k| k.shape.clone()).collect();
     let workable = keep_out::cut(&boundary, &shapes);
     if workable.0.is_empty() {
-        return Err(one(FieldError::NothingLeft { place: Place::file(plan_name(settings)).at_key("keep_out") }));
+        return Err(one(FieldError::NothingLeft {
+            place: Place::file(plan_name(settings)).at_key("keep_out"),
+        }));
     }
-    let workable_m2 = plane_area_on_ellipsoid(&workable, &crs).map_err(|cause| one(FieldError::Projection { place, cause }))?;
-    Ok(Ground { crs, chart, boundary, workable, kept_out, area_m2, workable_m2 })
+    let workable_m2 = plane_area_on_ellipsoid(&workable, &crs)
+        .map_err(|cause| one(FieldError::Projection { place, cause }))?;
+    Ok(Ground {
+        crs,
+        chart,
+        boundary,
+        workable,
+        kept_out,
+        area_m2,
+        workable_m2,
+    })
 }
 
 /// The chart of the field, where a table is long enough to be worth one.
-fn chart(survey: &Survey, crs: &WorkingCrs, degrees: &MultiPolygon<f64>) -> Result<Option<Chart>, super::ProjectionError> {
+fn chart(
+    survey: &Survey,
+    crs: &WorkingCrs,
+    degrees: &MultiPolygon<f64>,
+) -> Result<Option<Chart>, super::ProjectionError> {
     let is_worth_it = survey.tables.iter().any(|table| table.x.len() >= MANY);
     match degrees.bounding_rect().filter(|_| is_worth_it) {
-        Some(bounds) => Chart::round(crs, (bounds.min().x, bounds.min().y, bounds.max().x, bounds.max().y)),
+        Some(bounds) => Chart::round(
+            crs,
+            (
+                bounds.min().x,
+                bounds.min().y,
+                bounds.max().x,
+                bounds.max().y,
+            ),
+        ),
         None => Ok(None),
     }
 }
 
-fn plane_area_on_ellipsoid(area: &MultiPolygon<f64>, crs: &WorkingCrs) -> Result<f64, super::ProjectionError> {
+fn plane_area_on_ellipsoid(
+    area: &MultiPolygon<f64>,
+    crs: &WorkingCrs,
+) -> Result<f64, super::ProjectionError> {
     match outline::to_degrees_from_plane(&Geometry::MultiPolygon(area.clone()), crs)? {
         Geometry::MultiPolygon(degrees) => Ok(geodesic_area(&degrees)),
         _ => Ok(0.0),
@@ -121,11 +210,13 @@ fn keep_outs(
     let (mut kept, mut problems) = (Vec::new(), Vec::new());
     for (source, wanted) in shapes.iter().zip(&settings.keep_outs) {
         let place = Place::file(source.file.clone());
-        let converted =
-            outline::to_degrees(&source.shape, &source.crs).and_then(|(degrees, route)| Ok((outline::to_plane(&degrees, crs)?, route)));
+        let converted = outline::to_degrees(&source.shape, &source.crs)
+            .and_then(|(degrees, route)| Ok((outline::to_plane(&degrees, crs)?, route)));
         match converted {
             Ok((plane, route)) => {
-                if let Err(problem) = observations::check_route(&route, &source.crs, &place, remarks) {
+                if let Err(problem) =
+                    observations::check_route(&route, &source.crs, &place, remarks)
+                {
                     problems.push(problem);
                 }
                 let shape = keep_out::area(plane, wanted.distance.metres());
@@ -136,12 +227,20 @@ fn keep_outs(
                             .way_out("add distance = \"33 ft\" (or what the setback is) to this keep_out"),
                     );
                 }
-                kept.push(KeptOut { shape, why: wanted.why.clone(), file: source.file.clone() });
+                kept.push(KeptOut {
+                    shape,
+                    why: wanted.why.clone(),
+                    file: source.file.clone(),
+                });
             }
             Err(cause) => problems.push(FieldError::Projection { place, cause }),
         }
     }
-    if problems.is_empty() { Ok(kept) } else { Err(problems) }
+    if problems.is_empty() {
+        Ok(kept)
+    } else {
+        Err(problems)
+    }
 }
 
 fn on_field(
@@ -152,18 +251,47 @@ fn on_field(
     settings: &Settings,
     remarks: &mut Vec<Remark>,
 ) -> Result<Located, FieldError> {
-    let names = settings.points.get(index).map(|p| (p.x.clone(), p.y.clone())).unwrap_or_default();
-    let names = (names.0.as_deref().unwrap_or("x"), names.1.as_deref().unwrap_or("y"));
+    let names = settings
+        .points
+        .get(index)
+        .map(|p| (p.x.clone(), p.y.clone()))
+        .unwrap_or_default();
+    let names = (
+        names.0.as_deref().unwrap_or("x"),
+        names.1.as_deref().unwrap_or("y"),
+    );
     // Only a table of which nothing lies on the field is looked at twice, so its coordinates are kept until then.
     let probe = observations::probe(&table);
     let file = table.file.clone();
-    match observations::locate(table, index, (&ground.crs, ground.chart.as_ref()), inside, settings.units, remarks) {
-        Ok(located) if !located.places.x.is_empty() && located.places.outside.len() == located.places.x.len() => {
+    match observations::locate(
+        table,
+        index,
+        (&ground.crs, ground.chart.as_ref()),
+        inside,
+        settings.units,
+        remarks,
+    ) {
+        Ok(located)
+            if !located.places.x.is_empty()
+                && located.places.outside.len() == located.places.x.len() =>
+        {
             let swapped = observations::fits_when_swapped(&probe, &ground.crs, inside);
-            Err(observations::all_outside(&located.places, &ground.boundary, swapped, names, settings.units))
+            Err(observations::all_outside(
+                &located.places,
+                &ground.boundary,
+                swapped,
+                names,
+                settings.units,
+            ))
         }
-        Err(FieldError::Projection { .. }) if observations::fits_when_swapped(&probe, &ground.crs, inside) => {
-            Err(FieldError::Swapped { place: Place::file(file), x: names.0.into(), y: names.1.into() })
+        Err(FieldError::Projection { .. })
+            if observations::fits_when_swapped(&probe, &ground.crs, inside) =>
+        {
+            Err(FieldError::Swapped {
+                place: Place::file(file),
+                x: names.0.into(),
+                y: names.1.into(),
+            })
         }
         other => other,
     }

@@ -37,17 +37,28 @@ pub(super) fn locate(
 ) -> Result<Located, FieldError> {
     let place = Place::file(table.file.clone());
     let (mut x, mut y) = (std::mem::take(&mut table.x), std::mem::take(&mut table.y));
-    let route =
-        crs.project_columns(&table.crs, &mut x, &mut y, chart).map_err(|cause| FieldError::Projection { place: place.clone(), cause })?;
+    let route = crs
+        .project_columns(&table.crs, &mut x, &mut y, chart)
+        .map_err(|cause| FieldError::Projection {
+            place: place.clone(),
+            cause,
+        })?;
     check_route(&route, &table.crs, &place, remarks)?;
-    let (near, outside): (Vec<_>, Vec<_>) = inside.strays(&x, &y).into_iter().partition(|(_, distance)| *distance <= NEAR_M);
+    let (near, outside): (Vec<_>, Vec<_>) = inside
+        .strays(&x, &y)
+        .into_iter()
+        .partition(|(_, distance)| *distance <= NEAR_M);
     let show = |metres: f64| Length::from_metres(metres).show(units, 0);
     if !near.is_empty() {
         let most = near.iter().map(|n| n.1).fold(0.0, f64::max);
         remarks.push(
             Remark::note(
                 "points-near-boundary",
-                format!("{} point(s) stand up to {} outside the boundary and are used all the same", near.len(), show(most)),
+                format!(
+                    "{} point(s) stand up to {} outside the boundary and are used all the same",
+                    near.len(),
+                    show(most)
+                ),
             )
             .at(place.clone()),
         );
@@ -62,7 +73,9 @@ pub(super) fn locate(
             for &(at, _) in &outside {
                 layer.values[at as usize] = f64::NAN;
             }
-            layer.qualified.retain(|(at, _)| outside.binary_search_by_key(at, |o| o.0).is_err());
+            layer
+                .qualified
+                .retain(|(at, _)| outside.binary_search_by_key(at, |o| o.0).is_err());
             FieldLayer {
                 key: layer.key,
                 places: index,
@@ -74,11 +87,27 @@ pub(super) fn locate(
             }
         })
         .collect();
-    let places = Places { file: table.file, kind: table.kind, x, y, row: table.row, id: table.id, outside };
-    Ok(Located { places, layers, cone: table.cone })
+    let places = Places {
+        file: table.file,
+        kind: table.kind,
+        x,
+        y,
+        row: table.row,
+        id: table.id,
+        outside,
+    };
+    Ok(Located {
+        places,
+        layers,
+        cone: table.cone,
+    })
 }
 
-fn outside_remark(outside: &[(u32, f64)], table: &PointTable, show: &dyn Fn(f64) -> String) -> Remark {
+fn outside_remark(
+    outside: &[(u32, f64)],
+    table: &PointTable,
+    show: &dyn Fn(f64) -> String,
+) -> Remark {
     let name = |&(at, distance): &(u32, f64)| {
         let row = table.row.get(at as usize).copied().unwrap_or_default();
         format!("row {row} by {}", show(distance))
@@ -89,15 +118,28 @@ fn outside_remark(outside: &[(u32, f64)], table: &PointTable, show: &dyn Fn(f64)
     }
     Remark::look(
         "points-outside-boundary",
-        format!("{} point(s) stand outside the boundary and are not used: {}", outside.len(), named.join(", ")),
+        format!(
+            "{} point(s) stand outside the boundary and are not used: {}",
+            outside.len(),
+            named.join(", ")
+        ),
     )
     .way_out("check the boundary and the places of these points, or take the rows out of the file")
 }
 
 /// Refuses a way that ignores the datum; tells of one that is not accurate.
-pub(super) fn check_route(route: &Route, crs: &str, place: &Place, remarks: &mut Vec<Remark>) -> Result<(), FieldError> {
+pub(super) fn check_route(
+    route: &Route,
+    crs: &str,
+    place: &Place,
+    remarks: &mut Vec<Remark>,
+) -> Result<(), FieldError> {
     if route.is_ballpark {
-        return Err(FieldError::Ballpark { place: place.clone(), crs: crs.to_owned(), route: route.description.clone() });
+        return Err(FieldError::Ballpark {
+            place: place.clone(),
+            crs: crs.to_owned(),
+            route: route.description.clone(),
+        });
     }
     match route.accuracy_m {
         Some(accuracy) if accuracy > POOR_ACCURACY_M => remarks.push(
@@ -130,7 +172,11 @@ pub(super) fn all_outside(
 ) -> FieldError {
     let place = Place::file(places.file.clone());
     if swapped_fits {
-        return FieldError::Swapped { place, x: names.0.into(), y: names.1.into() };
+        return FieldError::Swapped {
+            place,
+            x: names.0.into(),
+            y: names.1.into(),
+        };
     }
     let (mut nearest, mut from) = (f64::INFINITY, (0.0, 0.0));
     for &(at, distance) in &places.outside {
@@ -139,13 +185,21 @@ pub(super) fn all_outside(
             from = (places.x[at as usize], places.y[at as usize]);
         }
     }
-    let centre = boundary.bounding_rect().map_or((0.0, 0.0), |r| (r.center().x, r.center().y));
+    let centre = boundary
+        .bounding_rect()
+        .map_or((0.0, 0.0), |r| (r.center().x, r.center().y));
     let direction = compass(from.0 - centre.0, from.1 - centre.1);
     let spread = |values: &[f64]| {
-        let (low, high) = values.iter().fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), v| (l.min(*v), h.max(*v)));
+        let (low, high) = values
+            .iter()
+            .fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), v| {
+                (l.min(*v), h.max(*v))
+            });
         high - low
     };
-    let extent = boundary.bounding_rect().map_or(0.0, |r| r.width().max(r.height()));
+    let extent = boundary
+        .bounding_rect()
+        .map_or(0.0, |r| r.width().max(r.height()));
     let alike = spread(&places.x).max(spread(&places.y)) < 2.0 * extent;
     let hint = if alike {
         "; they spread as wide as the field, so the crs of the points or of the boundary is probably wrong (another zone, another datum, a false origin)"
@@ -153,7 +207,13 @@ pub(super) fn all_outside(
         "; check that points and boundary are of the same field, and the crs of both"
     };
     let distance = Length::from_metres(nearest).show(units, 0);
-    FieldError::AllOutside { place, count: places.x.len(), distance, direction, hint: hint.to_owned() }
+    FieldError::AllOutside {
+        place,
+        count: places.x.len(),
+        distance,
+        direction,
+        hint: hint.to_owned(),
+    }
 }
 
 /// A few dozen points of a table, which tell as well as a million whether x and y are swapped.
@@ -167,21 +227,43 @@ pub(super) struct Probe {
 pub(super) fn probe(table: &PointTable) -> Probe {
     let step = table.x.len().div_ceil(50).max(1);
     let every = |values: &[f64]| values.iter().step_by(step).copied().collect();
-    Probe { crs: table.crs.clone(), x: every(&table.x), y: every(&table.y) }
+    Probe {
+        crs: table.crs.clone(),
+        x: every(&table.x),
+        y: every(&table.y),
+    }
 }
 
 /// Whether most points would lie on the field if x and y changed places.
 pub(super) fn fits_when_swapped(probe: &Probe, crs: &WorkingCrs, inside: &Inside<'_>) -> bool {
     let (mut x, mut y) = (probe.y.clone(), probe.x.clone());
-    if crs.project_columns(&probe.crs, &mut x, &mut y, None).is_err() {
+    if crs
+        .project_columns(&probe.crs, &mut x, &mut y, None)
+        .is_err()
+    {
         return false;
     }
-    let on_field = x.iter().zip(&y).filter(|(x, y)| inside.distance(**x, **y) <= NEAR_M).count();
+    let on_field = x
+        .iter()
+        .zip(&y)
+        .filter(|(x, y)| inside.distance(**x, **y) <= NEAR_M)
+        .count();
     on_field * 2 > x.len()
 }
 
 fn compass(east: f64, north: f64) -> &'static str {
-    const NAMES: [&str; 8] = ["north", "north-east", "east", "south-east", "south", "south-west", "west", "north-west"];
-    let eighths = (east.atan2(north).to_degrees() / 45.0).round().rem_euclid(8.0);
+    const NAMES: [&str; 8] = [
+        "north",
+        "north-east",
+        "east",
+        "south-east",
+        "south",
+        "south-west",
+        "west",
+        "north-west",
+    ];
+    let eighths = (east.atan2(north).to_degrees() / 45.0)
+        .round()
+        .rem_euclid(8.0);
     NAMES[eighths as usize % 8]
 }

@@ -3,7 +3,10 @@
 use std::cell::Cell;
 
 use geo::orient::Direction;
-use geo::{BooleanOps, BoundingRect, Coord, CoordsIter, GeodesicArea, Geometry, LineString, MapCoords, MultiPolygon, Orient, Polygon};
+use geo::{
+    BooleanOps, BoundingRect, Coord, CoordsIter, GeodesicArea, Geometry, LineString, MapCoords,
+    MultiPolygon, Orient, Polygon,
+};
 
 use super::projection::{ProjectionError, Route, ToDegrees, WorkingCrs};
 
@@ -14,20 +17,36 @@ const LONGEST_PIECE_DEGREES: f64 = 0.0009;
 const MOST_PIECES: f64 = 1_000.0;
 
 /// A shape in degrees, with the way that PROJ took.
-pub(super) fn to_degrees(shape: &Geometry<f64>, crs: &str) -> Result<(Geometry<f64>, Route), ProjectionError> {
+pub(super) fn to_degrees(
+    shape: &Geometry<f64>,
+    crs: &str,
+) -> Result<(Geometry<f64>, Route), ProjectionError> {
     let way = ToDegrees::from(crs)?;
-    let shape = if way.is_identity() { shape.clone() } else { with_short_edges(shape, &way)? };
+    let shape = if way.is_identity() {
+        shape.clone()
+    } else {
+        with_short_edges(shape, &way)?
+    };
     let degrees = shape.try_map_coords(|c| way.point(c.x, c.y).map(|(x, y)| Coord { x, y }))?;
-    Ok((with_short_edges(&degrees, &ToDegrees::from("EPSG:4326")?)?, way.route()))
+    Ok((
+        with_short_edges(&degrees, &ToDegrees::from("EPSG:4326")?)?,
+        way.route(),
+    ))
 }
 
 /// A shape in degrees brought to the field's plane.
-pub(super) fn to_plane(shape: &Geometry<f64>, crs: &WorkingCrs) -> Result<Geometry<f64>, ProjectionError> {
+pub(super) fn to_plane(
+    shape: &Geometry<f64>,
+    crs: &WorkingCrs,
+) -> Result<Geometry<f64>, ProjectionError> {
     converted(shape, |points| crs.project(points))
 }
 
 /// A shape on the field's plane brought back to degrees.
-pub(super) fn to_degrees_from_plane(shape: &Geometry<f64>, crs: &WorkingCrs) -> Result<Geometry<f64>, ProjectionError> {
+pub(super) fn to_degrees_from_plane(
+    shape: &Geometry<f64>,
+    crs: &WorkingCrs,
+) -> Result<Geometry<f64>, ProjectionError> {
     converted(shape, |points| crs.unproject(points))
 }
 
@@ -40,25 +59,41 @@ fn converted(
     let at = Cell::new(0);
     // map_coords visits the vertices in the order of coords_iter.
     Ok(shape.map_coords(|c| {
-        let (x, y) = points.get(at.replace(at.get() + 1)).copied().unwrap_or((c.x, c.y));
+        let (x, y) = points
+            .get(at.replace(at.get() + 1))
+            .copied()
+            .unwrap_or((c.x, c.y));
         Coord { x, y }
     }))
 }
 
 /// The same shape with vertices added on its long edges.
-fn with_short_edges(shape: &Geometry<f64>, way: &ToDegrees) -> Result<Geometry<f64>, ProjectionError> {
+fn with_short_edges(
+    shape: &Geometry<f64>,
+    way: &ToDegrees,
+) -> Result<Geometry<f64>, ProjectionError> {
     let line = |l: &LineString<f64>| shorten(l, way);
     let polygon = |p: &Polygon<f64>| -> Result<Polygon<f64>, ProjectionError> {
-        Ok(Polygon::new(line(p.exterior())?, p.interiors().iter().map(line).collect::<Result<_, _>>()?))
+        Ok(Polygon::new(
+            line(p.exterior())?,
+            p.interiors().iter().map(line).collect::<Result<_, _>>()?,
+        ))
     };
     Ok(match shape {
         Geometry::LineString(l) => line(l)?.into(),
-        Geometry::MultiLineString(lines) => Geometry::MultiLineString(lines.iter().map(line).collect::<Result<_, _>>()?),
-        Geometry::Polygon(p) => polygon(p)?.into(),
-        Geometry::MultiPolygon(parts) => Geometry::MultiPolygon(parts.iter().map(polygon).collect::<Result<_, _>>()?),
-        Geometry::GeometryCollection(members) => {
-            Geometry::GeometryCollection(members.iter().map(|m| with_short_edges(m, way)).collect::<Result<_, _>>()?)
+        Geometry::MultiLineString(lines) => {
+            Geometry::MultiLineString(lines.iter().map(line).collect::<Result<_, _>>()?)
         }
+        Geometry::Polygon(p) => polygon(p)?.into(),
+        Geometry::MultiPolygon(parts) => {
+            Geometry::MultiPolygon(parts.iter().map(polygon).collect::<Result<_, _>>()?)
+        }
+        Geometry::GeometryCollection(members) => Geometry::GeometryCollection(
+            members
+                .iter()
+                .map(|m| with_short_edges(m, way))
+                .collect::<Result<_, _>>()?,
+        ),
         other => other.clone(),
     })
 }
@@ -66,11 +101,17 @@ fn with_short_edges(shape: &Geometry<f64>, way: &ToDegrees) -> Result<Geometry<f
 fn shorten(line: &LineString<f64>, way: &ToDegrees) -> Result<LineString<f64>, ProjectionError> {
     let mut vertices = Vec::with_capacity(line.0.len());
     for edge in line.lines() {
-        let (a, b) = (way.point(edge.start.x, edge.start.y)?, way.point(edge.end.x, edge.end.y)?);
+        let (a, b) = (
+            way.point(edge.start.x, edge.start.y)?,
+            way.point(edge.end.x, edge.end.y)?,
+        );
         let shrink = a.1.to_radians().cos();
         let length = ((b.0 - a.0) * shrink).hypot(b.1 - a.1);
-        let pieces = (length / LONGEST_PIECE_DEGREES).ceil().clamp(1.0, MOST_PIECES);
-        vertices.extend((0..pieces as usize).map(|k| edge.start + edge.delta() * (k as f64 / pieces)));
+        let pieces = (length / LONGEST_PIECE_DEGREES)
+            .ceil()
+            .clamp(1.0, MOST_PIECES);
+        vertices
+            .extend((0..pieces as usize).map(|k| edge.start + edge.delta() * (k as f64 / pieces)));
     }
     vertices.extend(line.0.last());
     Ok(LineString(vertices))
@@ -83,7 +124,13 @@ pub(super) fn areas_of(shape: Geometry<f64>) -> MultiPolygon<f64> {
         Geometry::MultiPolygon(parts) => parts,
         Geometry::GeometryCollection(members) => {
             let none = MultiPolygon(Vec::new());
-            members.into_iter().map(areas_of).fold(none, |all, one| if all.0.is_empty() { one } else { all.union(&one) })
+            members.into_iter().map(areas_of).fold(none, |all, one| {
+                if all.0.is_empty() {
+                    one
+                } else {
+                    all.union(&one)
+                }
+            })
         }
         _ => MultiPolygon(Vec::new()),
     };
@@ -97,5 +144,7 @@ pub(super) fn geodesic_area(degrees: &MultiPolygon<f64>) -> f64 {
 
 /// Middle of the bounding box; `None` for an empty shape.
 pub(super) fn middle(degrees: &MultiPolygon<f64>) -> Option<(f64, f64)> {
-    degrees.bounding_rect().map(|r| (r.center().x, r.center().y))
+    degrees
+        .bounding_rect()
+        .map(|r| (r.center().x, r.center().y))
 }

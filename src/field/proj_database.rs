@@ -44,8 +44,15 @@ pub(super) fn folder() -> Result<PathBuf, DatabaseError> {
 }
 
 fn ready_made() -> Vec<PathBuf> {
-    let mut folders: Vec<PathBuf> = std::env::var_os("LOWSTAVE_PROJ").map(PathBuf::from).into_iter().collect();
-    if let Some(beside) = std::env::current_exe().ok().as_deref().and_then(Path::parent) {
+    let mut folders: Vec<PathBuf> = std::env::var_os("LOWSTAVE_PROJ")
+        .map(PathBuf::from)
+        .into_iter()
+        .collect();
+    if let Some(beside) = std::env::current_exe()
+        .ok()
+        .as_deref()
+        .and_then(Path::parent)
+    {
         folders.push(beside.to_path_buf());
         folders.extend(beside.parent().map(|up| up.join("share/lowstave")));
     }
@@ -68,7 +75,9 @@ fn unpack(folder: &Path) -> std::io::Result<()> {
     }
     fs::create_dir_all(folder)?;
     let draft = folder.join(format!("proj.db.{}", std::process::id()));
-    let written = fs::File::create(&draft).and_then(|mut file| file.write_all(EMBEDDED)).and_then(|()| fs::rename(&draft, &target));
+    let written = fs::File::create(&draft)
+        .and_then(|mut file| file.write_all(EMBEDDED))
+        .and_then(|()| fs::rename(&draft, &target));
     if written.is_err() {
         // The draft may not exist; the first error is the one worth telling.
         let _ = fs::remove_file(&draft);

@@ -18,7 +18,9 @@ const SMALLEST_PIECE: usize = 20_000;
 #[non_exhaustive]
 pub enum ProjectionError {
     /// PROJ does not know the coordinate system.
-    #[error("the coordinate system \"{crs}\" is not known ({cause}); write a code such as \"EPSG:4326\" or give a .prj file")]
+    #[error(
+        "the coordinate system \"{crs}\" is not known ({cause}); write a code such as \"EPSG:4326\" or give a .prj file"
+    )]
     UnknownCrs {
         /// The system as the file or the plan says it.
         crs: String,
@@ -26,7 +28,9 @@ pub enum ProjectionError {
         cause: String,
     },
     /// A point cannot be projected.
-    #[error("the point ({x}, {y}) cannot be brought from \"{crs}\" to degrees ({cause}); are x and y swapped?")]
+    #[error(
+        "the point ({x}, {y}) cannot be brought from \"{crs}\" to degrees ({cause}); are x and y swapped?"
+    )]
     Outside {
         /// The system.
         crs: String,
@@ -59,7 +63,10 @@ impl WorkingCrs {
     #[must_use]
     pub fn centred_on(longitude: f64, latitude: f64) -> Self {
         let round = |degrees: f64| (degrees * 1e4).round() / 1e4;
-        Self { longitude: round(longitude), latitude: round(latitude) }
+        Self {
+            longitude: round(longitude),
+            latitude: round(latitude),
+        }
     }
 
     /// The plane as a PROJ string.
@@ -87,20 +94,36 @@ impl WorkingCrs {
     /// Columns of coordinates in any system to metres east and north, in place. Long columns are shared out
     /// to the threads; each point is converted by itself, so the result does not depend on their number. Where there is a chart, the
     /// points on it are brought from degrees to the plane by it.
-    pub(super) fn project_columns(&self, crs: &str, x: &mut [f64], y: &mut [f64], chart: Option<&Chart>) -> Result<Route, ProjectionError> {
+    pub(super) fn project_columns(
+        &self,
+        crs: &str,
+        x: &mut [f64],
+        y: &mut [f64],
+        chart: Option<&Chart>,
+    ) -> Result<Route, ProjectionError> {
         if x.len() <= SMALLEST_PIECE {
             return self.project_piece(crs, (x, y), chart);
         }
-        let piece = x.len().div_ceil(rayon::current_num_threads().max(1)).max(SMALLEST_PIECE);
+        let piece = x
+            .len()
+            .div_ceil(rayon::current_num_threads().max(1))
+            .max(SMALLEST_PIECE);
         let pieces = x.par_chunks_mut(piece).zip(y.par_chunks_mut(piece));
-        let routes: Vec<Route> = pieces.map(|piece| self.project_piece(crs, piece, chart)).collect::<Result<_, ProjectionError>>()?;
+        let routes: Vec<Route> = pieces
+            .map(|piece| self.project_piece(crs, piece, chart))
+            .collect::<Result<_, ProjectionError>>()?;
         match routes.into_iter().next() {
             Some(route) => Ok(route),
             None => Ok(ToDegrees::from(crs)?.route()),
         }
     }
 
-    fn project_piece(&self, crs: &str, (x, y): (&mut [f64], &mut [f64]), chart: Option<&Chart>) -> Result<Route, ProjectionError> {
+    fn project_piece(
+        &self,
+        crs: &str,
+        (x, y): (&mut [f64], &mut [f64]),
+        chart: Option<&Chart>,
+    ) -> Result<Route, ProjectionError> {
         let degrees = ToDegrees::from(crs)?;
         for (x, y) in x.iter_mut().zip(&mut *y) {
             (*x, *y) = degrees.point(*x, *y)?;
@@ -135,7 +158,10 @@ impl WorkingCrs {
 
     /// Does work with this plane's transformer, which each thread makes once: making one costs milliseconds, and it
     /// cannot be handed to another thread.
-    fn with_plane<T>(&self, work: impl FnOnce(&Plane) -> Result<T, ProjectionError>) -> Result<T, ProjectionError> {
+    fn with_plane<T>(
+        &self,
+        work: impl FnOnce(&Plane) -> Result<T, ProjectionError>,
+    ) -> Result<T, ProjectionError> {
         PLANE.with_borrow_mut(|kept| match kept {
             Some(plane) if plane.crs == *self => work(plane),
             _ => work(kept.insert(Plane::of(*self)?)),
@@ -159,16 +185,29 @@ impl Plane {
             "+proj=pipeline +step +proj=unitconvert +xy_in=deg +xy_out=rad +step +proj=tmerc +lat_0={} +lon_0={} +k=1 +x_0=0 +y_0=0 +ellps=WGS84",
             crs.latitude, crs.longitude
         );
-        let transformer = Proj::new(&steps).map_err(|cause| ProjectionError::UnknownCrs { crs: steps, cause: cause.to_string() })?;
+        let transformer = Proj::new(&steps).map_err(|cause| ProjectionError::UnknownCrs {
+            crs: steps,
+            cause: cause.to_string(),
+        })?;
         Ok(Self { crs, transformer })
     }
 
     fn to_metres(&self, longitude: f64, latitude: f64) -> Result<(f64, f64), ProjectionError> {
-        finite(self.transformer.project((longitude, latitude), false), longitude, latitude, "EPSG:4326")
+        finite(
+            self.transformer.project((longitude, latitude), false),
+            longitude,
+            latitude,
+            "EPSG:4326",
+        )
     }
 
     fn to_degrees(&self, east: f64, north: f64) -> Result<(f64, f64), ProjectionError> {
-        finite(self.transformer.project((east, north), true), east, north, "the field's plane")
+        finite(
+            self.transformer.project((east, north), true),
+            east,
+            north,
+            "the field's plane",
+        )
     }
 }
 
@@ -177,7 +216,12 @@ fn is_degrees(crs: &str) -> bool {
     let plain = crs.trim().to_ascii_uppercase();
     matches!(
         plain.as_str(),
-        "EPSG:4326" | "OGC:CRS84" | "URN:OGC:DEF:CRS:OGC:1.3:CRS84" | "URN:OGC:DEF:CRS:EPSG::4326" | "WGS84" | "WGS 84"
+        "EPSG:4326"
+            | "OGC:CRS84"
+            | "URN:OGC:DEF:CRS:OGC:1.3:CRS84"
+            | "URN:OGC:DEF:CRS:EPSG::4326"
+            | "WGS84"
+            | "WGS 84"
     ) || plain.starts_with("GEOGCS[\"GCS_WGS_1984\"")
 }
 
@@ -206,13 +250,26 @@ impl ToDegrees {
     /// Where the system is not known or PROJ's database cannot be found.
     pub(super) fn from(crs: &str) -> Result<Self, ProjectionError> {
         if is_degrees(crs) {
-            return Ok(Self { crs: crs.to_owned(), transformer: None });
+            return Ok(Self {
+                crs: crs.to_owned(),
+                transformer: None,
+            });
         }
-        let unknown = |cause: String| ProjectionError::UnknownCrs { crs: crs.to_owned(), cause };
+        let unknown = |cause: String| ProjectionError::UnknownCrs {
+            crs: crs.to_owned(),
+            cause,
+        };
         let mut builder = ProjBuilder::new();
-        builder.set_search_paths(proj_database::folder()?).map_err(|cause| unknown(cause.to_string()))?;
-        let transformer = builder.proj_known_crs(crs, "EPSG:4326", None).map_err(|cause| unknown(cause.to_string()))?;
-        Ok(Self { crs: crs.to_owned(), transformer: Some(transformer) })
+        builder
+            .set_search_paths(proj_database::folder()?)
+            .map_err(|cause| unknown(cause.to_string()))?;
+        let transformer = builder
+            .proj_known_crs(crs, "EPSG:4326", None)
+            .map_err(|cause| unknown(cause.to_string()))?;
+        Ok(Self {
+            crs: crs.to_owned(),
+            transformer: Some(transformer),
+        })
     }
 
     /// Whether nothing needs to be done.
@@ -231,7 +288,12 @@ impl ToDegrees {
         };
         if longitude.abs() > 180.0 || latitude.abs() > 90.0 {
             let cause = "longitude runs from -180 to 180, latitude from -90 to 90".to_owned();
-            return Err(ProjectionError::Outside { crs: self.crs.clone(), x, y, cause });
+            return Err(ProjectionError::Outside {
+                crs: self.crs.clone(),
+                x,
+                y,
+                cause,
+            });
         }
         Ok((longitude, latitude))
     }
@@ -239,22 +301,45 @@ impl ToDegrees {
     /// What PROJ did; asked after at least one point, since PROJ chooses by place.
     pub(super) fn route(&self) -> Route {
         let Some(transformer) = &self.transformer else {
-            return Route { description: "none".to_owned(), accuracy_m: Some(0.0), is_ballpark: false };
+            return Route {
+                description: "none".to_owned(),
+                accuracy_m: Some(0.0),
+                is_ballpark: false,
+            };
         };
         let info = transformer.proj_info();
         let description = info.description.unwrap_or_default();
         let is_ballpark = description.to_ascii_lowercase().contains("ballpark");
-        Route { description, accuracy_m: (info.accuracy >= 0.0).then_some(info.accuracy), is_ballpark }
+        Route {
+            description,
+            accuracy_m: (info.accuracy >= 0.0).then_some(info.accuracy),
+            is_ballpark,
+        }
     }
 }
 
-fn convert_point(transformer: &Proj, x: f64, y: f64, crs: &str) -> Result<(f64, f64), ProjectionError> {
+fn convert_point(
+    transformer: &Proj,
+    x: f64,
+    y: f64,
+    crs: &str,
+) -> Result<(f64, f64), ProjectionError> {
     finite(transformer.convert((x, y)), x, y, crs)
 }
 
 /// What PROJ made of a point, or what is wrong with it.
-fn finite(converted: Result<(f64, f64), ProjError>, x: f64, y: f64, crs: &str) -> Result<(f64, f64), ProjectionError> {
-    let outside = |cause: String| ProjectionError::Outside { crs: crs.to_owned(), x, y, cause };
+fn finite(
+    converted: Result<(f64, f64), ProjError>,
+    x: f64,
+    y: f64,
+    crs: &str,
+) -> Result<(f64, f64), ProjectionError> {
+    let outside = |cause: String| ProjectionError::Outside {
+        crs: crs.to_owned(),
+        x,
+        y,
+        cause,
+    };
     match converted {
         Ok(found) if found.0.is_finite() && found.1.is_finite() => Ok(found),
         Ok(_) => Err(outside("the result is not finite".to_owned())),

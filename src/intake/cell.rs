@@ -65,7 +65,9 @@ fn plain_number(bytes: &[u8]) -> Option<f64> {
     if !has_digit_first || matches!(bytes.first(), Some(b'+')) {
         return None;
     }
-    fast_float2::parse::<f64, _>(bytes).ok().filter(|number| number.is_finite())
+    fast_float2::parse::<f64, _>(bytes)
+        .ok()
+        .filter(|number| number.is_finite())
 }
 
 /// A cell that is not UTF-8: only no-break spaces and the like can stand in a number.
@@ -108,14 +110,20 @@ fn read_text<'a>(text: &'a str, style: NumberStyle, signs: &mut Signs) -> Cell<'
         return Cell::Text;
     }
     let Some(value) = signs.number(number, style) else {
-        return if Signs::could_be_number(number) { Cell::Unsettled } else { Cell::Text };
+        return if Signs::could_be_number(number) {
+            Cell::Unsettled
+        } else {
+            Cell::Text
+        };
     };
     match (sign, tail.trim()) {
         (None, "") => Cell::Number(value),
         (Some('<'), "") | (None, "U" | "u" | "UJ" | "(U)") => Cell::Below(value),
         (Some('>'), "") | (None, "+") => Cell::Above(value),
         (None, "J" | "j" | "(J)" | "E" | "e" | "*") => Cell::Estimated(value),
-        (None, unit) if unit.starts_with(|c: char| c.is_alphabetic() || c == '%' || c == '°') => Cell::WithUnit(value, unit),
+        (None, unit) if unit.starts_with(|c: char| c.is_alphabetic() || c == '%' || c == '°') => {
+            Cell::WithUnit(value, unit)
+        }
         _ => Cell::Text,
     }
 }
@@ -124,14 +132,15 @@ fn read_text<'a>(text: &'a str, style: NumberStyle, signs: &mut Signs) -> Cell<'
 fn word_cell(text: &str) -> Option<Cell<'static>> {
     let lower = text.to_ascii_lowercase();
     Some(match lower.as_str() {
-        "-" | "--" | "---" | "na" | "n/a" | "ns" | "#n/a" | "*" | "**" | "." | "nan" | "null" | "none" | "nil" | "n.a." | "missing"
-        | "nt" | "not tested" | "not analyzed" | "not analysed" | "no data" | "#value!" | "#div/0!" | "#ref!" | "\u{2013}" | "\u{2014}" => {
-            Cell::Missing
-        }
-        "nd" | "n.d." | "n.d" | "bdl" | "bld" | "bd" | "trace" | "tr" | "tr." | "<dl" | "<lod" | "<loq" | "<mdl" | "<rl"
-        | "below detection" | "not detected" | "non-detect" | "<" | "u" | "bql" | "lod" => Cell::BelowUnknown,
-        "stone" | "rock" | "stop" | "stopped" | "refusal" | "obstruction" | "stone hit" | "hit stone" | "over" | "overload" | "or"
-        | "max" => Cell::Stopped,
+        "-" | "--" | "---" | "na" | "n/a" | "ns" | "#n/a" | "*" | "**" | "." | "nan" | "null"
+        | "none" | "nil" | "n.a." | "missing" | "nt" | "not tested" | "not analyzed"
+        | "not analysed" | "no data" | "#value!" | "#div/0!" | "#ref!" | "\u{2013}"
+        | "\u{2014}" => Cell::Missing,
+        "nd" | "n.d." | "n.d" | "bdl" | "bld" | "bd" | "trace" | "tr" | "tr." | "<dl" | "<lod"
+        | "<loq" | "<mdl" | "<rl" | "below detection" | "not detected" | "non-detect" | "<"
+        | "u" | "bql" | "lod" => Cell::BelowUnknown,
+        "stone" | "rock" | "stop" | "stopped" | "refusal" | "obstruction" | "stone hit"
+        | "hit stone" | "over" | "overload" | "or" | "max" => Cell::Stopped,
         _ => return None,
     })
 }
@@ -146,7 +155,11 @@ fn split_comparison(text: &str) -> (Option<char>, &str) {
     } else {
         None
     };
-    if head.contains(['~', '=']) && sign.is_none() { (None, text) } else { (sign, rest) }
+    if head.contains(['~', '=']) && sign.is_none() {
+        (None, text)
+    } else {
+        (sign, rest)
+    }
 }
 
 /// Splits the number at the start from what follows it. Grouping signs count as part of it.
@@ -167,9 +180,12 @@ fn split_number(text: &str) -> (&str, &str) {
             'e' | 'E' => {
                 seen_digit
                     && (next_is_digit
-                        || (next.is_some_and(|n| n == '-' || n == '+') && text[at + 2..].starts_with(|d: char| d.is_ascii_digit())))
+                        || (next.is_some_and(|n| n == '-' || n == '+')
+                            && text[at + 2..].starts_with(|d: char| d.is_ascii_digit())))
             }
-            ' ' | '\'' | '\u{a0}' | '\u{2009}' | '\u{202f}' | '\u{2019}' => seen_digit && is_group_ahead(&text[at + c.len_utf8()..]),
+            ' ' | '\'' | '\u{a0}' | '\u{2009}' | '\u{202f}' | '\u{2019}' => {
+                seen_digit && is_group_ahead(&text[at + c.len_utf8()..])
+            }
             _ => false,
         };
         if !belongs {
@@ -177,7 +193,11 @@ fn split_number(text: &str) -> (&str, &str) {
         }
         end = at + c.len_utf8();
     }
-    if seen_digit { text.split_at(end) } else { ("", text) }
+    if seen_digit {
+        text.split_at(end)
+    } else {
+        ("", text)
+    }
 }
 
 /// Whether exactly three digits follow.
@@ -190,18 +210,34 @@ fn is_group_ahead(rest: &str) -> bool {
 #[must_use]
 pub fn is_date_or_time(text: &str) -> bool {
     let lower = text.to_ascii_lowercase();
-    let pieces: Vec<&str> = lower.split(['-', '/', ' ', '.', ',']).filter(|piece| !piece.is_empty()).collect();
-    let months = ["jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec"];
-    let is_number = |piece: &str| !piece.is_empty() && piece.len() <= 4 && piece.bytes().all(|b| b.is_ascii_digit());
-    let is_month = |piece: &str| months.iter().any(|month| piece.starts_with(month)) && piece.len() <= 9;
+    let pieces: Vec<&str> = lower
+        .split(['-', '/', ' ', '.', ','])
+        .filter(|piece| !piece.is_empty())
+        .collect();
+    let months = [
+        "jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec",
+    ];
+    let is_number = |piece: &str| {
+        !piece.is_empty() && piece.len() <= 4 && piece.bytes().all(|b| b.is_ascii_digit())
+    };
+    let is_month =
+        |piece: &str| months.iter().any(|month| piece.starts_with(month)) && piece.len() <= 9;
     if (2..=3).contains(&pieces.len()) && pieces.iter().filter(|p| is_month(p)).count() == 1 {
-        return pieces.iter().all(|piece| is_month(piece) || is_number(piece));
+        return pieces
+            .iter()
+            .all(|piece| is_month(piece) || is_number(piece));
     }
-    if pieces.len() == 3 && (lower.contains('/') || lower.matches('-').count() == 2) && pieces.iter().all(|p| is_number(p)) {
+    if pieces.len() == 3
+        && (lower.contains('/') || lower.matches('-').count() == 2)
+        && pieces.iter().all(|p| is_number(p))
+    {
         return true;
     }
     let clock: Vec<&str> = lower.split(':').collect();
-    (2..=3).contains(&clock.len()) && clock.iter().all(|piece| piece.len() <= 2 && is_number(piece))
+    (2..=3).contains(&clock.len())
+        && clock
+            .iter()
+            .all(|piece| piece.len() <= 2 && is_number(piece))
 }
 
 #[cfg(test)]

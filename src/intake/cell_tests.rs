@@ -37,18 +37,32 @@ fn qualifiers_keep_their_limit() {
 
 #[test]
 fn cells_that_say_nothing_are_missing() {
-    for text in ["", "  ", "-", "--", "NA", "N/A", "NS", "#N/A", "*", "nan", "NaN", "null"] {
+    for text in [
+        "", "  ", "-", "--", "NA", "N/A", "NS", "#N/A", "*", "nan", "NaN", "null",
+    ] {
         assert_eq!(read(text), Cell::Missing, "{text}");
     }
 }
 
 #[test]
 fn dates_times_and_words_are_no_numbers() {
-    for text in ["12-Jun", "Jun-12", "6/12/2026", "2026-06-12", "12-Jun-26", "1:10", "01:10:00"] {
+    for text in [
+        "12-Jun",
+        "Jun-12",
+        "6/12/2026",
+        "2026-06-12",
+        "12-Jun-26",
+        "1:10",
+        "01:10:00",
+    ] {
         assert_eq!(read(text), Cell::Date, "{text}");
     }
     for text in ["high", "inf", "1.2.x", "--5", "6..5", "~5"] {
-        assert!(matches!(read(text), Cell::Text | Cell::Unsettled), "{text}: {:?}", read(text));
+        assert!(
+            matches!(read(text), Cell::Text | Cell::Unsettled),
+            "{text}: {:?}",
+            read(text)
+        );
     }
 }
 

@@ -2,7 +2,9 @@
 
 use std::sync::Arc;
 
-use crate::analyte::{Analyte, Catalogue, DepthRange, LayerKey, Meaning, Method, meaning_of, plain_name};
+use crate::analyte::{
+    Analyte, Catalogue, DepthRange, LayerKey, Meaning, Method, meaning_of, plain_name,
+};
 use crate::plan::{ColumnMeaning, PointKind};
 use crate::remark::Remark;
 
@@ -25,19 +27,36 @@ pub(super) struct Header {
 
 impl Header {
     pub(super) fn new(names: &[String], units: Vec<String>, sample: Vec<Vec<String>>) -> Self {
-        let trimmed: Vec<String> = names.iter().map(|name| name.split_whitespace().collect::<Vec<_>>().join(" ")).collect();
+        let trimmed: Vec<String> = names
+            .iter()
+            .map(|name| name.split_whitespace().collect::<Vec<_>>().join(" "))
+            .collect();
         let numbered = trimmed
             .iter()
             .enumerate()
             .map(|(at, name)| {
-                let same = |other: &&String| plain_name(other) == plain_name(name) && !name.is_empty();
+                let same =
+                    |other: &&String| plain_name(other) == plain_name(name) && !name.is_empty();
                 let count = trimmed.iter().filter(same).count();
                 let before = trimmed.iter().take(at + 1).filter(same).count();
-                if count > 1 { format!("{name}#{before}") } else { name.clone() }
+                if count > 1 {
+                    format!("{name}#{before}")
+                } else {
+                    name.clone()
+                }
             })
             .collect();
-        let units = units.into_iter().map(|unit| Some(unit.trim().to_owned()).filter(|u| !matches!(u.as_str(), "" | "-" | "--"))).collect();
-        Self { names: numbered, units, sample }
+        let units = units
+            .into_iter()
+            .map(|unit| {
+                Some(unit.trim().to_owned()).filter(|u| !matches!(u.as_str(), "" | "-" | "--"))
+            })
+            .collect();
+        Self {
+            names: numbered,
+            units,
+            sample,
+        }
     }
 
     /// Index of a column by its exact name, blanks collapsed.
@@ -50,7 +69,9 @@ impl Header {
     pub(super) fn find_role(&self, names: &[&str]) -> Option<usize> {
         names.iter().find_map(|name| {
             let wanted = name.replace('_', " ");
-            self.names.iter().position(|own| roles::without_unit(&plain_name(own)).0 == wanted)
+            self.names
+                .iter()
+                .position(|own| roles::without_unit(&plain_name(own)).0 == wanted)
         })
     }
 
@@ -66,12 +87,21 @@ impl Header {
 
     /// Whether the first rows hold numbers in a column and no text.
     pub(super) fn is_numeric(&self, at: usize) -> bool {
-        let cells = || self.sample.iter().filter_map(|row| row.get(at)).map(|cell| cell.trim()).filter(|cell| !cell.is_empty());
+        let cells = || {
+            self.sample
+                .iter()
+                .filter_map(|row| row.get(at))
+                .map(|cell| cell.trim())
+                .filter(|cell| !cell.is_empty())
+        };
         let is_number = |cell: &str| {
             let cell = cell.trim_start_matches(['<', '>']).trim();
-            cell.replace(',', ".").parse::<f64>().is_ok() || matches!(cell, "-" | "NA" | "ND" | "nan" | "NaN" | "N/A")
+            cell.replace(',', ".").parse::<f64>().is_ok()
+                || matches!(cell, "-" | "NA" | "ND" | "nan" | "NaN" | "N/A")
         };
-        cells().next().is_some() && cells().all(is_number) && cells().any(|cell| cell.bytes().any(|b| b.is_ascii_digit()))
+        cells().next().is_some()
+            && cells().all(is_number)
+            && cells().any(|cell| cell.bytes().any(|b| b.is_ascii_digit()))
     }
 }
 
@@ -96,39 +126,86 @@ pub(super) struct ResultColumn {
 
 impl ResultColumn {
     pub(super) fn key(&self, depth: Option<DepthRange>) -> LayerKey {
-        LayerKey::new(self.analyte.clone(), self.method.clone(), self.depth.or(depth))
+        LayerKey::new(
+            self.analyte.clone(),
+            self.method.clone(),
+            self.depth.or(depth),
+        )
     }
 }
 
 /// Finds a column that the plan names; notes an error where it is not there.
-pub(super) fn named(header: &Header, context: &mut Context<'_>, name: &str, role: &str) -> Option<usize> {
+pub(super) fn named(
+    header: &Header,
+    context: &mut Context<'_>,
+    name: &str,
+    role: &str,
+) -> Option<usize> {
     if let Some(at) = header.find(name) {
         return Some(at);
     }
-    let numbered: Vec<&String> =
-        header.names.iter().filter(|own| own.rsplit_once('#').is_some_and(|(bare, _)| bare == name.trim())).collect();
+    let numbered: Vec<&String> = header
+        .names
+        .iter()
+        .filter(|own| {
+            own.rsplit_once('#')
+                .is_some_and(|(bare, _)| bare == name.trim())
+        })
+        .collect();
     if let Some(first) = numbered.first() {
         let line = format!("\"{first}\"");
-        let what = format!("{} columns are called \"{name}\"; they are numbered {}", numbered.len(), quoted(&numbered));
-        context.errors.push(IntakeError::Tie { place: context.column(name), what, line });
+        let what = format!(
+            "{} columns are called \"{name}\"; they are numbered {}",
+            numbered.len(),
+            quoted(&numbered)
+        );
+        context.errors.push(IntakeError::Tie {
+            place: context.column(name),
+            what,
+            line,
+        });
         return None;
     }
     let nearest = nearest(name, &header.names);
-    context.errors.push(IntakeError::MissingColumn { place: context.place(), column: name.to_owned(), role: role.to_owned(), nearest });
+    context.errors.push(IntakeError::MissingColumn {
+        place: context.place(),
+        column: name.to_owned(),
+        role: role.to_owned(),
+        nearest,
+    });
     None
 }
 
 fn quoted(names: &[&String]) -> String {
-    names.iter().map(|name| format!("\"{name}\"")).collect::<Vec<_>>().join(", ")
+    names
+        .iter()
+        .map(|name| format!("\"{name}\""))
+        .collect::<Vec<_>>()
+        .join(", ")
 }
 
 /// All columns of results of a wide table. `claimed` are the columns that have another role.
-pub(super) fn result_columns(header: &Header, context: &mut Context<'_>, claimed: &mut Vec<usize>) -> Vec<ResultColumn> {
+pub(super) fn result_columns(
+    header: &Header,
+    context: &mut Context<'_>,
+    claimed: &mut Vec<usize>,
+) -> Vec<ResultColumn> {
     let mut results = Vec::new();
     let settings = context.settings;
-    let is_cone_reading = |meaning: &ColumnMeaning| settings.kind == PointKind::Cone && meaning.analyte == Analyte::ConeIndex;
-    for (name, meaning) in settings.columns.iter().filter(|(_, meaning)| !is_cone_reading(meaning)) {
-        let Some(index) = named(header, context, name, &format!("{} = {{ is = \"{}\" }}", quote_key(name), meaning.analyte)) else {
+    let is_cone_reading = |meaning: &ColumnMeaning| {
+        settings.kind == PointKind::Cone && meaning.analyte == Analyte::ConeIndex
+    };
+    for (name, meaning) in settings
+        .columns
+        .iter()
+        .filter(|(_, meaning)| !is_cone_reading(meaning))
+    {
+        let Some(index) = named(
+            header,
+            context,
+            name,
+            &format!("{} = {{ is = \"{}\" }}", quote_key(name), meaning.analyte),
+        ) else {
             continue;
         };
         claimed.push(index);
@@ -149,7 +226,12 @@ fn quote_key(name: &str) -> String {
     format!("\"{name}\"")
 }
 
-fn planned(header: &Header, context: &mut Context<'_>, index: usize, meaning: &ColumnMeaning) -> Option<ResultColumn> {
+fn planned(
+    header: &Header,
+    context: &mut Context<'_>,
+    index: usize,
+    meaning: &ColumnMeaning,
+) -> Option<ResultColumn> {
     let name: Arc<str> = header.name(index).into();
     let (from_name, oxide) = match meaning_of(&name) {
         Meaning::Result(found) => (Some(found), false),
@@ -159,11 +241,23 @@ fn planned(header: &Header, context: &mut Context<'_>, index: usize, meaning: &C
     let same = from_name.filter(|found| found.analyte == meaning.analyte || found.unit.is_some());
     let name_unit = same.as_ref().and_then(|found| found.unit.clone());
     let name_depth = same.as_ref().and_then(|found| found.depth);
-    if oxide && !meaning.unit.as_deref().is_some_and(|unit| unit.to_lowercase().contains('o')) {
+    if oxide
+        && !meaning
+            .unit
+            .as_deref()
+            .is_some_and(|unit| unit.to_lowercase().contains('o'))
+    {
         context.errors.push(IntakeError::Tie {
             place: context.column(&name),
-            what: format!("the name says an oxide, the plan says {} without a unit of the oxide", meaning.analyte),
-            line: format!("\"{name}\" = {{ is = \"{}\", unit = \"ppm {}\" }}", meaning.analyte, oxide_word(&meaning.analyte)),
+            what: format!(
+                "the name says an oxide, the plan says {} without a unit of the oxide",
+                meaning.analyte
+            ),
+            line: format!(
+                "\"{name}\" = {{ is = \"{}\", unit = \"ppm {}\" }}",
+                meaning.analyte,
+                oxide_word(&meaning.analyte)
+            ),
         });
         return None;
     }
@@ -177,8 +271,19 @@ fn planned(header: &Header, context: &mut Context<'_>, index: usize, meaning: &C
             (header.unit(index), "in the units row"),
         ],
     )?;
-    let method = meaning.method.clone().or_else(|| same.filter(|found| found.analyte == meaning.analyte).and_then(|found| found.method));
-    Some(ResultColumn { index, name, analyte: meaning.analyte.clone(), method, unit, depth: meaning.depth.or(name_depth), qualifier: None })
+    let method = meaning.method.clone().or_else(|| {
+        same.filter(|found| found.analyte == meaning.analyte)
+            .and_then(|found| found.method)
+    });
+    Some(ResultColumn {
+        index,
+        name,
+        analyte: meaning.analyte.clone(),
+        method,
+        unit,
+        depth: meaning.depth.or(name_depth),
+        qualifier: None,
+    })
 }
 
 fn oxide_word(analyte: &Analyte) -> &'static str {
@@ -193,16 +298,36 @@ fn oxide_word(analyte: &Analyte) -> &'static str {
 /// Two columns that the plan gives one meaning.
 fn refuse_doubles(results: &[ResultColumn], context: &mut Context<'_>) {
     for (at, column) in results.iter().enumerate() {
-        if let Some(other) = results.iter().take(at).find(|other| other.key(None) == column.key(None)) {
-            let what = format!("\"{}\" and \"{}\" are both {} in the plan", other.name, column.name, column.key(None));
-            let line =
-                format!("\"{}\" = {{ is = \"{}\", method = \"...\" }} or ignore = [\"{}\"]", column.name, column.analyte, column.name);
-            context.errors.push(IntakeError::Tie { place: context.column(&column.name), what, line });
+        if let Some(other) = results
+            .iter()
+            .take(at)
+            .find(|other| other.key(None) == column.key(None))
+        {
+            let what = format!(
+                "\"{}\" and \"{}\" are both {} in the plan",
+                other.name,
+                column.name,
+                column.key(None)
+            );
+            let line = format!(
+                "\"{}\" = {{ is = \"{}\", method = \"...\" }} or ignore = [\"{}\"]",
+                column.name, column.analyte, column.name
+            );
+            context.errors.push(IntakeError::Tie {
+                place: context.column(&column.name),
+                what,
+                line,
+            });
         }
     }
 }
 
-fn guess_the_rest(header: &Header, context: &mut Context<'_>, claimed: &mut Vec<usize>, results: &mut Vec<ResultColumn>) {
+fn guess_the_rest(
+    header: &Header,
+    context: &mut Context<'_>,
+    claimed: &mut Vec<usize>,
+    results: &mut Vec<ResultColumn>,
+) {
     let mut strange = Vec::new();
     let mut recommendations = Vec::new();
     for index in 0..header.names.len() {
@@ -210,7 +335,10 @@ fn guess_the_rest(header: &Header, context: &mut Context<'_>, claimed: &mut Vec<
         if claimed.contains(&index) || name.is_empty() {
             continue;
         }
-        let base = name.rsplit_once('#').filter(|(_, n)| n.parse::<u32>().is_ok()).map_or(name.as_str(), |(bare, _)| bare);
+        let base = name
+            .rsplit_once('#')
+            .filter(|(_, n)| n.parse::<u32>().is_ok())
+            .map_or(name.as_str(), |(bare, _)| bare);
         match meaning_of(base) {
             Meaning::Result(found) => guessed(header, context, index, &found, results),
             Meaning::Tie(meanings) => {
@@ -239,19 +367,41 @@ fn guess_the_rest(header: &Header, context: &mut Context<'_>, claimed: &mut Vec<
     }
     find_qualifiers(header, results, claimed);
     strange.retain(|name| !header.find(name).is_some_and(|at| claimed.contains(&at)));
-    note_unused(context, "columns-not-recognised", "columns not recognised and not used", &strange);
-    note_unused(context, "recommendations-not-read", "columns of recommendations, which are never read as results", &recommendations);
+    note_unused(
+        context,
+        "columns-not-recognised",
+        "columns not recognised and not used",
+        &strange,
+    );
+    note_unused(
+        context,
+        "recommendations-not-read",
+        "columns of recommendations, which are never read as results",
+        &recommendations,
+    );
 }
 
 fn note_unused(context: &mut Context<'_>, code: &'static str, what: &str, names: &[String]) {
     if !names.is_empty() {
-        let list = names.iter().map(|name| format!("\"{name}\"")).collect::<Vec<_>>().join(", ");
+        let list = names
+            .iter()
+            .map(|name| format!("\"{name}\""))
+            .collect::<Vec<_>>()
+            .join(", ");
         let remark = Remark::note(code, format!("{what}: {list}")).at(context.place());
-        context.remarks.push(remark.way_out("name a column under [points.columns] to use it, or list it in ignore"));
+        context.remarks.push(
+            remark.way_out("name a column under [points.columns] to use it, or list it in ignore"),
+        );
     }
 }
 
-fn guessed(header: &Header, context: &mut Context<'_>, index: usize, found: &crate::analyte::NamedResult, results: &mut Vec<ResultColumn>) {
+fn guessed(
+    header: &Header,
+    context: &mut Context<'_>,
+    index: usize,
+    found: &crate::analyte::NamedResult,
+    results: &mut Vec<ResultColumn>,
+) {
     let name: Arc<str> = header.name(index).into();
     let key = LayerKey::new(found.analyte.clone(), found.method.clone(), found.depth);
     if let Some(other) = results.iter().find(|other| other.key(None) == key) {
@@ -262,13 +412,23 @@ fn guessed(header: &Header, context: &mut Context<'_>, index: usize, found: &cra
         context,
         &name,
         &found.analyte,
-        [(None, "in the plan"), (found.unit.as_deref(), "in the column's name"), (header.unit(index), "in the units row")],
+        [
+            (None, "in the plan"),
+            (found.unit.as_deref(), "in the column's name"),
+            (header.unit(index), "in the units row"),
+        ],
     ) else {
         return;
     };
     let line = plan_line(&name, &key, unit.text.as_deref());
-    let remark = Remark::guess("column-guessed", format!("read as {}, because of its name", named_key(&key))).at(context.column(&name));
-    context.remarks.push(remark.way_out(format!("say so in the plan: {line}")));
+    let remark = Remark::guess(
+        "column-guessed",
+        format!("read as {}, because of its name", named_key(&key)),
+    )
+    .at(context.column(&name));
+    context
+        .remarks
+        .push(remark.way_out(format!("say so in the plan: {line}")));
     results.push(ResultColumn {
         index,
         name,
@@ -300,29 +460,58 @@ pub(super) fn plan_line(name: &str, key: &LayerKey, unit: Option<&str>) -> Strin
 /// A layer's name with its depth as it was written.
 pub(super) fn named_key(key: &LayerKey) -> String {
     let bare = LayerKey::new(key.analyte.clone(), key.method.clone(), None);
-    key.depth.map_or_else(|| bare.to_string(), |depth| format!("{bare}, {}", depth.as_written()))
+    key.depth.map_or_else(
+        || bare.to_string(),
+        |depth| format!("{bare}, {}", depth.as_written()),
+    )
 }
 
 /// A guess that another column has the meaning of already: the plan's word stands; two guesses are a tie.
 fn double_guess(context: &mut Context<'_>, name: &str, other: &str, key: &LayerKey) {
-    if context.settings.columns.iter().any(|(planned, _)| planned.trim() == other) {
-        let remark = Remark::note("column-not-needed", format!("not used: the plan has {key} from \"{other}\"")).at(context.column(name));
+    if context
+        .settings
+        .columns
+        .iter()
+        .any(|(planned, _)| planned.trim() == other)
+    {
+        let remark = Remark::note(
+            "column-not-needed",
+            format!("not used: the plan has {key} from \"{other}\""),
+        )
+        .at(context.column(name));
         context.remarks.push(remark);
     } else {
-        let line = format!("\"{other}\" = {{ is = \"{}\" }} and ignore = [\"{name}\"]", key.analyte);
+        let line = format!(
+            "\"{other}\" = {{ is = \"{}\" }} and ignore = [\"{name}\"]",
+            key.analyte
+        );
         let what = format!("\"{other}\" and \"{name}\" both look like {key}");
-        context.errors.push(IntakeError::Tie { place: context.column(name), what, line });
+        context.errors.push(IntakeError::Tie {
+            place: context.column(name),
+            what,
+            line,
+        });
     }
 }
 
 /// Results of different methods are different numbers: says where the method is not known.
 fn remark_on_methods(context: &mut Context<'_>, results: &[ResultColumn]) {
     let lacks = |column: &&ResultColumn| {
-        column.method.is_none() && Catalogue::built_in().entry(&column.analyte).is_some_and(|entry| entry.needs_method)
+        column.method.is_none()
+            && Catalogue::built_in()
+                .entry(&column.analyte)
+                .is_some_and(|entry| entry.needs_method)
     };
-    let names: Vec<String> = results.iter().filter(lacks).map(|column| format!("\"{}\"", column.name)).collect();
+    let names: Vec<String> = results
+        .iter()
+        .filter(lacks)
+        .map(|column| format!("\"{}\"", column.name))
+        .collect();
     if !names.is_empty() && context.settings.kind == PointKind::Cores {
-        let what = format!("the test method is not known of {}; a rule holds for its method only", names.join(", "));
+        let what = format!(
+            "the test method is not known of {}; a rule holds for its method only",
+            names.join(", ")
+        );
         let remark = Remark::guess("method-not-given", what).at(context.place());
         context.remarks.push(remark.way_out("add method = \"...\" to the column's line in the plan; the laboratory's sheet names it"));
     }
@@ -334,19 +523,37 @@ fn covariate(context: &mut Context<'_>, index: usize, name: &str, results: &mut 
     if results.iter().any(|other| other.analyte == analyte) {
         return;
     }
-    let remark = Remark::guess("column-guessed", format!("a column of numbers that the catalogue does not know: read as covariate:{slug}"));
-    context.remarks.push(
-        remark
-            .at(context.column(name))
-            .way_out(format!("say so in the plan: \"{name}\" = {{ is = \"covariate:{slug}\" }}, or ignore = [\"{name}\"]")),
+    let remark = Remark::guess(
+        "column-guessed",
+        format!("a column of numbers that the catalogue does not know: read as covariate:{slug}"),
     );
-    results.push(ResultColumn { index, name: name.into(), analyte, method: None, unit: ResultUnit::none(), depth: None, qualifier: None });
+    context
+        .remarks
+        .push(remark.at(context.column(name)).way_out(format!(
+        "say so in the plan: \"{name}\" = {{ is = \"covariate:{slug}\" }}, or ignore = [\"{name}\"]"
+    )));
+    results.push(ResultColumn {
+        index,
+        name: name.into(),
+        analyte,
+        method: None,
+        unit: ResultUnit::none(),
+        depth: None,
+        qualifier: None,
+    });
 }
 
 /// A covariate's name made of a column's name.
 pub(super) fn covariate_name(name: &str) -> String {
-    let plain: String = plain_name(name).chars().map(|c| if c.is_alphanumeric() { c } else { '_' }).collect();
-    plain.split('_').filter(|part| !part.is_empty()).collect::<Vec<_>>().join("_")
+    let plain: String = plain_name(name)
+        .chars()
+        .map(|c| if c.is_alphanumeric() { c } else { '_' })
+        .collect();
+    plain
+        .split('_')
+        .filter(|part| !part.is_empty())
+        .collect::<Vec<_>>()
+        .join("_")
 }
 
 /// `P flag`, `P_qual` beside `P`, or a lone qualifier column right after the only result.
@@ -356,8 +563,10 @@ fn find_qualifiers(header: &Header, results: &mut [ResultColumn], claimed: &mut 
         let found = (0..header.names.len()).find(|at| {
             let plain = plain_name(header.name(*at)).replace('_', " ");
             let tail = plain.strip_prefix(&own).map(str::trim);
-            let is_beside = *at == result.index + 1 && roles::QUALIFIER_NAMES.contains(&plain.split('#').next().unwrap_or(&plain));
-            !claimed.contains(at) && (is_beside || tail.is_some_and(|tail| roles::QUALIFIER_NAMES.contains(&tail)))
+            let is_beside = *at == result.index + 1
+                && roles::QUALIFIER_NAMES.contains(&plain.split('#').next().unwrap_or(&plain));
+            !claimed.contains(at)
+                && (is_beside || tail.is_some_and(|tail| roles::QUALIFIER_NAMES.contains(&tail)))
         });
         if let Some(at) = found {
             claimed.push(at);

@@ -47,7 +47,12 @@ pub(super) struct ConeRows {
 }
 
 impl ConeRows {
-    pub(super) fn new(roles: &ConeRoles, header: &Header, styles: &Styles, context: &Context<'_>) -> Self {
+    pub(super) fn new(
+        roles: &ConeRoles,
+        header: &Header,
+        styles: &Styles,
+        context: &Context<'_>,
+    ) -> Self {
         let indices: Vec<usize> = match &roles.form {
             ConeForm::Wide(marks) => marks.iter().map(|(at, _, _)| *at).collect(),
             ConeForm::Long { depth, value, .. } => vec![*depth, *value],
@@ -57,7 +62,10 @@ impl ConeRows {
             form: roles.form.clone(),
             kilopascals: roles.kilopascals,
             unit: Arc::clone(&roles.unit),
-            columns: indices.into_iter().map(|at| styles.column(header, at)).collect(),
+            columns: indices
+                .into_iter()
+                .map(|at| styles.column(header, at))
+                .collect(),
             places: HashMap::new(),
             readings: Vec::new(),
             raw: Vec::new(),
@@ -77,9 +85,18 @@ impl ConeRows {
     }
 
     /// Takes a row; gives the index of the place it belongs to (`next` for a new one).
-    pub(super) fn take(&mut self, row: &Row<'_>, next: u32, (x, y): (f64, f64), id: Option<&str>) -> u32 {
+    pub(super) fn take(
+        &mut self,
+        row: &Row<'_>,
+        next: u32,
+        (x, y): (f64, f64),
+        id: Option<&str>,
+    ) -> u32 {
         let by_id = if x.is_nan() { id.map(Arc::from) } else { None };
-        let at = *self.places.entry((x.to_bits(), y.to_bits(), by_id)).or_insert(next);
+        let at = *self
+            .places
+            .entry((x.to_bits(), y.to_bits(), by_id))
+            .or_insert(next);
         if at as usize >= self.readings.len() {
             self.readings.resize(at as usize + 1, Vec::new());
             self.pushes.resize(at as usize + 1, 0);
@@ -87,11 +104,21 @@ impl ConeRows {
         let found = match self.form.clone() {
             ConeForm::Wide(marks) => self.wide(row, &marks),
             ConeForm::Long { metres, .. } => self.long(row, metres),
-            ConeForm::Maximum(_) => self.reading(row, 0).map(|value| (0, value)).into_iter().collect(),
+            ConeForm::Maximum(_) => self
+                .reading(row, 0)
+                .map(|value| (0, value))
+                .into_iter()
+                .collect(),
         };
         self.marks.extend(found.iter().map(|(mark, _)| *mark));
-        if let (Some(own), Some(pushes)) = (self.readings.get_mut(at as usize), self.pushes.get_mut(at as usize)) {
-            let is_new_push = found.iter().any(|(mark, _)| own.iter().any(|(other, _)| other == mark)) || *pushes == 0;
+        if let (Some(own), Some(pushes)) = (
+            self.readings.get_mut(at as usize),
+            self.pushes.get_mut(at as usize),
+        ) {
+            let is_new_push = found
+                .iter()
+                .any(|(mark, _)| own.iter().any(|(other, _)| other == mark))
+                || *pushes == 0;
             *pushes += u32::from(is_new_push);
             own.extend(found);
         }
@@ -120,7 +147,10 @@ impl ConeRows {
 
     /// Whether the cell that gave no reading says that the push ended there.
     fn stopped_at(&mut self, row: &Row<'_>, at: usize) -> bool {
-        let is_stop = self.columns.get_mut(at).is_some_and(|column| matches!(column.read(row), Cell::Stopped | Cell::Above(_)));
+        let is_stop = self
+            .columns
+            .get_mut(at)
+            .is_some_and(|column| matches!(column.read(row), Cell::Stopped | Cell::Above(_)));
         if is_stop {
             self.stopped.add(row.number);
         }
@@ -129,7 +159,10 @@ impl ConeRows {
 
     /// Zeros below the last reading are a push that did not reach, not soft soil.
     fn cut_zeros(&mut self, mut found: Vec<(Mark, f64)>, row: u32) -> Vec<(Mark, f64)> {
-        let reached = found.iter().rposition(|(_, value)| *value > 0.0).map_or(0, |at| at + 1);
+        let reached = found
+            .iter()
+            .rposition(|(_, value)| *value > 0.0)
+            .map_or(0, |at| at + 1);
         if reached > 0 && reached < found.len() {
             self.filled_with_zero.add(row);
             found.truncate(reached);
@@ -153,7 +186,10 @@ impl ConeRows {
             let place = self.at(row.number, 0);
             self.problems.add(|| IntakeError::Depth {
                 place,
-                what: format!("a depth of {} m, or more than {MOST_MARKS} depths", decimal(metres, 3)),
+                what: format!(
+                    "a depth of {} m, or more than {MOST_MARKS} depths",
+                    decimal(metres, 3)
+                ),
                 way_out: "is the unit of the depth right?".to_owned(),
             });
             return Vec::new();
@@ -168,7 +204,9 @@ impl ConeRows {
     /// One reading in kPa; `None` where there is none.
     fn reading(&mut self, row: &Row<'_>, at: usize) -> Option<f64> {
         match self.columns.get_mut(at)?.read(row) {
-            Cell::Number(raw) if !super::cell::MISSING_CODES.contains(&raw) => self.checked(raw, row, at),
+            Cell::Number(raw) if !super::cell::MISSING_CODES.contains(&raw) => {
+                self.checked(raw, row, at)
+            }
             Cell::Estimated(raw) | Cell::Below(raw) => self.checked(raw, row, at),
             Cell::Text | Cell::Date | Cell::WithUnit(..) => {
                 self.not_a_number(row, at);
@@ -180,7 +218,9 @@ impl ConeRows {
 
     fn checked(&mut self, raw: f64, row: &Row<'_>, at: usize) -> Option<f64> {
         let value = raw * self.kilopascals;
-        let possible = Catalogue::built_in().entry(&Analyte::ConeIndex).map_or((0.0, f64::INFINITY), |entry| entry.possible);
+        let possible = Catalogue::built_in()
+            .entry(&Analyte::ConeIndex)
+            .map_or((0.0, f64::INFINITY), |entry| entry.possible);
         if value < possible.0 || value > possible.1 {
             let place = self.at(row.number, at);
             let hint = format!("; the plan or the file says {}, is that right?", self.unit);
@@ -200,7 +240,9 @@ impl ConeRows {
     }
 
     fn not_a_number(&mut self, row: &Row<'_>, at: usize) {
-        let Some(column) = self.columns.get(at) else { return };
+        let Some(column) = self.columns.get(at) else {
+            return;
+        };
         let text = clipped(&text_of(row.cell(column.index)).0);
         let place = self.at(row.number, at);
         self.problems.add(|| IntakeError::NotANumber {
@@ -212,63 +254,129 @@ impl ConeRows {
 
     fn at(&self, row: u32, column: usize) -> Place {
         let place = self.place.clone().at_row(row);
-        self.columns.get(column).map_or_else(|| place.clone(), |column| place.clone().in_column(Arc::clone(&column.name)))
+        self.columns.get(column).map_or_else(
+            || place.clone(),
+            |column| place.clone().in_column(Arc::clone(&column.name)),
+        )
     }
 
     /// Profiles and layers, after the last row.
     pub(super) fn finish(mut self, table: &mut PointTable, context: &mut Context<'_>) {
-        context.errors.extend(std::mem::take(&mut self.problems).into_errors(self.place.clone(), "readings that cannot be used"));
+        context.errors.extend(
+            std::mem::take(&mut self.problems)
+                .into_errors(self.place.clone(), "readings that cannot be used"),
+        );
         self.remark(context);
         let marks: Vec<Mark> = self.marks.iter().copied().collect();
         let width = marks.len();
         self.readings.resize(table.x.len(), Vec::new());
         let mut kilopascals = vec![f64::NAN; self.readings.len() * width];
-        for (own, out) in self.readings.iter_mut().zip(kilopascals.chunks_mut(width.max(1))) {
+        for (own, out) in self
+            .readings
+            .iter_mut()
+            .zip(kilopascals.chunks_mut(width.max(1)))
+        {
             medians(own, &marks, out);
         }
         if let ConeForm::Maximum(at) = self.form {
-            let name: Arc<str> = self.columns.first().map_or_else(|| at.to_string().into(), |column| Arc::clone(&column.name));
-            table.layers.push(layer("profile-maximum", None, name, kilopascals));
+            let name: Arc<str> = self
+                .columns
+                .first()
+                .map_or_else(|| at.to_string().into(), |column| Arc::clone(&column.name));
+            table
+                .layers
+                .push(layer("profile-maximum", None, name, kilopascals));
             return;
         }
-        let lengths: Vec<Length> = marks.iter().map(|mark| Length::from_metres(f64::from(*mark) / 10_000.0)).collect();
-        table.layers.extend(self.layers(&lengths, &kilopascals, context));
-        let moisture = context.settings.cone.as_ref().and_then(|cone| cone.moisture.clone());
-        table.cone = Some(ConeProfiles { depths: lengths, kilopascals, moisture });
+        let lengths: Vec<Length> = marks
+            .iter()
+            .map(|mark| Length::from_metres(f64::from(*mark) / 10_000.0))
+            .collect();
+        table
+            .layers
+            .extend(self.layers(&lengths, &kilopascals, context));
+        let moisture = context
+            .settings
+            .cone
+            .as_ref()
+            .and_then(|cone| cone.moisture.clone());
+        table.cone = Some(ConeProfiles {
+            depths: lengths,
+            kilopascals,
+            moisture,
+        });
     }
 
     /// One layer per mark (or slice of marks), and the maximum over the whole depth.
-    fn layers(&self, marks: &[Length], kilopascals: &[f64], context: &mut Context<'_>) -> Vec<LayerColumn> {
+    fn layers(
+        &self,
+        marks: &[Length],
+        kilopascals: &[f64],
+        context: &mut Context<'_>,
+    ) -> Vec<LayerColumn> {
         let width = marks.len();
-        let (Some(first), Some(last)) = (marks.first(), marks.last()) else { return Vec::new() };
+        let (Some(first), Some(last)) = (marks.first(), marks.last()) else {
+            return Vec::new();
+        };
         let edges = slices(marks);
         if edges.len() < marks.iter().filter(|mark| mark.metres() > 0.0).count() {
-            let what = format!("{width} depth marks: the layers are the means of {} slices; the profiles are kept in full", edges.len());
-            context.remarks.push(Remark::note("cone-slices", what).at(context.place()));
+            let what = format!(
+                "{width} depth marks: the layers are the means of {} slices; the profiles are kept in full",
+                edges.len()
+            );
+            context
+                .remarks
+                .push(Remark::note("cone-slices", what).at(context.place()));
         }
         let mut layers = Vec::new();
         let mut top = Length::ZERO;
         for bottom in edges {
             let inside: Vec<usize> = (0..width)
-                .filter(|at| marks.get(*at).is_some_and(|mark| mark.metres() > top.metres() && mark.metres() <= bottom.metres()))
+                .filter(|at| {
+                    marks.get(*at).is_some_and(|mark| {
+                        mark.metres() > top.metres() && mark.metres() <= bottom.metres()
+                    })
+                })
                 .collect();
-            let values = kilopascals.chunks(width).map(|push| mean(inside.iter().filter_map(|at| push.get(*at)))).collect();
+            let values = kilopascals
+                .chunks(width)
+                .map(|push| mean(inside.iter().filter_map(|at| push.get(*at))))
+                .collect();
             let name = self.slice_name(&inside, marks);
-            layers.extend(DepthRange::new(top, bottom).map(|depth| layer("profile", Some(depth), name, values)));
+            layers.extend(
+                DepthRange::new(top, bottom)
+                    .map(|depth| layer("profile", Some(depth), name, values)),
+            );
             top = bottom;
         }
-        let largest = kilopascals.chunks(width).map(|push| push.iter().copied().fold(f64::NAN, f64::max)).collect();
-        let name =
-            format!("largest of {width} readings from {} to {} cm", decimal(first.metres() * 100.0, 1), decimal(last.metres() * 100.0, 1));
-        layers.extend(DepthRange::new(Length::ZERO, *last).map(|depth| layer("profile-maximum", Some(depth), name.into(), largest)));
+        let largest = kilopascals
+            .chunks(width)
+            .map(|push| push.iter().copied().fold(f64::NAN, f64::max))
+            .collect();
+        let name = format!(
+            "largest of {width} readings from {} to {} cm",
+            decimal(first.metres() * 100.0, 1),
+            decimal(last.metres() * 100.0, 1)
+        );
+        layers.extend(
+            DepthRange::new(Length::ZERO, *last)
+                .map(|depth| layer("profile-maximum", Some(depth), name.into(), largest)),
+        );
         layers
     }
 
     fn slice_name(&self, inside: &[usize], marks: &[Length]) -> Arc<str> {
         match (&self.form, inside) {
             (ConeForm::Wide(named), [at]) => {
-                let near = |depth: &Length| marks.get(*at).is_some_and(|mark| (mark.metres() - depth.metres()).abs() < 1e-4);
-                named.iter().find(|(_, _, depth)| near(depth)).map_or_else(|| "reading".into(), |(_, name, _)| Arc::clone(name))
+                let near = |depth: &Length| {
+                    marks
+                        .get(*at)
+                        .is_some_and(|mark| (mark.metres() - depth.metres()).abs() < 1e-4)
+                };
+                named
+                    .iter()
+                    .find(|(_, _, depth)| near(depth))
+                    .map_or_else(|| "reading".into(), |(_, name, _)| Arc::clone(name))
             }
             (ConeForm::Long { .. }, [at]) => {
                 let depth = marks.get(*at).map_or(0.0, |mark| mark.metres() * 100.0);
@@ -283,35 +391,65 @@ impl ConeRows {
         let replicated = self.pushes.iter().filter(|count| **count > 1).count();
         if replicated > 0 {
             let pushes: u32 = self.pushes.iter().sum();
-            let what = format!("{pushes} pushes at {} places: the median of the pushes is used at each depth", self.pushes.len());
-            context.remarks.push(Remark::note("cone-replicates", what).at(place.clone()));
-        }
-        if self.stopped.count() > 0 {
-            let what = format!("{} met a stone or went over the range: missing from there on, not counted as soil", self.stopped.show());
-            context.remarks.push(Remark::look("cone-stopped", what).at(place.clone()).way_out("push again beside the stone"));
-        }
-        if self.filled_with_zero.count() > 0 {
-            let what =
-                format!("{} with zeros below the last reading: taken as not reached, not as soft soil", self.filled_with_zero.show());
+            let what = format!(
+                "{pushes} pushes at {} places: the median of the pushes is used at each depth",
+                self.pushes.len()
+            );
             context
                 .remarks
-                .push(Remark::look("cone-zeros", what).at(place.clone()).way_out("leave the cells empty where the push did not reach"));
+                .push(Remark::note("cone-replicates", what).at(place.clone()));
+        }
+        if self.stopped.count() > 0 {
+            let what = format!(
+                "{} met a stone or went over the range: missing from there on, not counted as soil",
+                self.stopped.show()
+            );
+            context.remarks.push(
+                Remark::look("cone-stopped", what)
+                    .at(place.clone())
+                    .way_out("push again beside the stone"),
+            );
+        }
+        if self.filled_with_zero.count() > 0 {
+            let what = format!(
+                "{} with zeros below the last reading: taken as not reached, not as soft soil",
+                self.filled_with_zero.show()
+            );
+            context.remarks.push(
+                Remark::look("cone-zeros", what)
+                    .at(place.clone())
+                    .way_out("leave the cells empty where the push did not reach"),
+            );
         }
         let only_short = self.short.count().saturating_sub(self.stopped.count());
         if only_short > 0 {
-            let what = format!("{only_short} pushes lack a reading at one depth or more ({}): missing there", self.short.show());
-            context.remarks.push(Remark::note("cone-short", what).at(place.clone()));
+            let what = format!(
+                "{only_short} pushes lack a reading at one depth or more ({}): missing there",
+                self.short.show()
+            );
+            context
+                .remarks
+                .push(Remark::note("cone-short", what).at(place.clone()));
         }
         if self.negative_depth.count() > 0 {
-            let what = format!("{} negative depths, taken as below the surface", self.negative_depth.count());
-            context.remarks.push(Remark::note("cone-negative-depth", what).at(place.clone()));
+            let what = format!(
+                "{} negative depths, taken as below the surface",
+                self.negative_depth.count()
+            );
+            context
+                .remarks
+                .push(Remark::note("cone-negative-depth", what).at(place.clone()));
         }
         Self::remark_on_moisture(context);
         self.remark_on_unit(context);
     }
 
     fn remark_on_moisture(context: &mut Context<'_>) {
-        let moisture = context.settings.cone.as_ref().and_then(|cone| cone.moisture.clone());
+        let moisture = context
+            .settings
+            .cone
+            .as_ref()
+            .and_then(|cone| cone.moisture.clone());
         let remark = match moisture.as_deref().map(str::to_lowercase) {
             None => Remark::look("cone-moisture-not-given", "nothing says how wet the soil was; a reading means little without it")
                 .way_out("add moisture = \"field capacity\" (or what the operator noted) to this [[points]] table"),
@@ -327,7 +465,9 @@ impl ConeRows {
     /// Contradicts a declared unit where the median speaks for another; never chooses one.
     fn remark_on_unit(&mut self, context: &mut Context<'_>) {
         self.raw.sort_by(f64::total_cmp);
-        let Some(&median) = self.raw.get(self.raw.len() / 2) else { return };
+        let Some(&median) = self.raw.get(self.raw.len() / 2) else {
+            return;
+        };
         let looks_like = match median {
             m if (0.3..=6.0).contains(&m) => "MPa",
             m if (60.0..600.0).contains(&m) => "psi",
@@ -341,20 +481,37 @@ impl ConeRows {
             _ => true,
         };
         if !fits {
-            let what =
-                format!("the median reading is {}; that is usual in {looks_like}, but the unit is {}", significant(median, 4), self.unit);
+            let what = format!(
+                "the median reading is {}; that is usual in {looks_like}, but the unit is {}",
+                significant(median, 4),
+                self.unit
+            );
             context.remarks.push(
                 Remark::look("unit-mistake", what)
                     .at(context.place())
-                    .way_out(format!("if the readings are in {looks_like}, set unit = \"{looks_like}\"")),
+                    .way_out(format!(
+                        "if the readings are in {looks_like}, set unit = \"{looks_like}\""
+                    )),
             );
         }
     }
 }
 
-fn layer(method: &str, depth: Option<DepthRange>, column: Arc<str>, values: Vec<f64>) -> LayerColumn {
+fn layer(
+    method: &str,
+    depth: Option<DepthRange>,
+    column: Arc<str>,
+    values: Vec<f64>,
+) -> LayerColumn {
     let key = LayerKey::new(Analyte::ConeIndex, Some(Method::new(method)), depth);
-    LayerColumn { key, column, unit: "kPa".into(), values, qualified: Vec::new(), derived: false }
+    LayerColumn {
+        key,
+        column,
+        unit: "kPa".into(),
+        values,
+        qualified: Vec::new(),
+        derived: false,
+    }
 }
 
 /// Median of the readings of one place at each mark.
@@ -369,7 +526,9 @@ fn medians(readings: &mut [(Mark, f64)], marks: &[Mark], out: &mut [f64]) {
         *out = match (own.get(half), own.len() % 2) {
             (None, _) => f64::NAN,
             (Some((_, middle)), 1) => *middle,
-            (Some((_, upper)), _) => own.get(half - 1).map_or(*upper, |(_, lower)| f64::midpoint(*lower, *upper)),
+            (Some((_, upper)), _) => own
+                .get(half - 1)
+                .map_or(*upper, |(_, lower)| f64::midpoint(*lower, *upper)),
         };
         rest = rest.get(end..).unwrap_or_default();
     }
@@ -377,15 +536,35 @@ fn medians(readings: &mut [(Mark, f64)], marks: &[Mark], out: &mut [f64]) {
 
 fn mean<'a>(values: impl Iterator<Item = &'a f64>) -> f64 {
     let finite: Vec<f64> = values.copied().filter(|v| v.is_finite()).collect();
-    if finite.is_empty() { f64::NAN } else { finite.iter().sum::<f64>() / finite.len() as f64 }
+    if finite.is_empty() {
+        f64::NAN
+    } else {
+        finite.iter().sum::<f64>() / finite.len() as f64
+    }
 }
 
 /// Lower edges of the layers: each mark, or slices of 3 in (7.5 cm where the marks are metric) where there are many.
 fn slices(marks: &[Length]) -> Vec<Length> {
-    let below: Vec<Length> = marks.iter().copied().filter(|mark| mark.metres() > 0.0).collect();
-    let (Some(last), true) = (below.last().copied(), below.len() > MOST_MARK_LAYERS) else { return below };
-    let is_inches = below.iter().all(|mark| ((mark.metres() / 0.0127).round() * 0.0127 - mark.metres()).abs() < 2e-4);
+    let below: Vec<Length> = marks
+        .iter()
+        .copied()
+        .filter(|mark| mark.metres() > 0.0)
+        .collect();
+    let (Some(last), true) = (below.last().copied(), below.len() > MOST_MARK_LAYERS) else {
+        return below;
+    };
+    let is_inches = below
+        .iter()
+        .all(|mark| ((mark.metres() / 0.0127).round() * 0.0127 - mark.metres()).abs() < 2e-4);
     let step = if is_inches { 0.0762 } else { 0.075 };
     let count = ((last.metres() / step) - 1e-6).ceil().max(1.0) as usize;
-    (1..=count.min(64)).map(|n| if n == count { last } else { Length::from_metres(step * n as f64) }).collect()
+    (1..=count.min(64))
+        .map(|n| {
+            if n == count {
+                last
+            } else {
+                Length::from_metres(step * n as f64)
+            }
+        })
+        .collect()
 }

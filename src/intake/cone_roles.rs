@@ -41,22 +41,49 @@ pub(super) enum ConeForm {
 }
 
 /// Finds the columns of a cone file.
-pub(super) fn cone_roles(header: &Header, context: &mut Context<'_>, claimed: &mut Vec<usize>) -> Option<ConeRoles> {
-    let planned: Vec<(String, Length)> = context.settings.cone.as_ref().map(|cone| cone.depths.clone()).unwrap_or_default();
-    let form = if planned.is_empty() { guess_form(header, context, claimed)? } else { planned_form(header, context, &planned) };
+pub(super) fn cone_roles(
+    header: &Header,
+    context: &mut Context<'_>,
+    claimed: &mut Vec<usize>,
+) -> Option<ConeRoles> {
+    let planned: Vec<(String, Length)> = context
+        .settings
+        .cone
+        .as_ref()
+        .map(|cone| cone.depths.clone())
+        .unwrap_or_default();
+    let form = if planned.is_empty() {
+        guess_form(header, context, claimed)?
+    } else {
+        planned_form(header, context, &planned)
+    };
     match &form {
         ConeForm::Wide(marks) => claimed.extend(marks.iter().map(|(at, _, _)| *at)),
         ConeForm::Long { depth, value, .. } => claimed.extend([*depth, *value]),
         ConeForm::Maximum(at) => claimed.push(*at),
     }
     let (kilopascals, unit) = unit_of(header, context, &form)?;
-    Some(ConeRoles { form, kilopascals, unit })
+    Some(ConeRoles {
+        form,
+        kilopascals,
+        unit,
+    })
 }
 
-fn planned_form(header: &Header, context: &mut Context<'_>, planned: &[(String, Length)]) -> ConeForm {
+fn planned_form(
+    header: &Header,
+    context: &mut Context<'_>,
+    planned: &[(String, Length)],
+) -> ConeForm {
     let mut marks: Vec<(usize, Arc<str>, Length)> = planned
         .iter()
-        .filter_map(|(name, depth)| Some((named(header, context, name, "depths")?, Arc::from(name.as_str()), *depth)))
+        .filter_map(|(name, depth)| {
+            Some((
+                named(header, context, name, "depths")?,
+                Arc::from(name.as_str()),
+                *depth,
+            ))
+        })
         .collect();
     marks.sort_by(|a, b| a.2.metres().total_cmp(&b.2.metres()));
     ConeForm::Wide(marks)
@@ -76,20 +103,37 @@ fn guess_form(header: &Header, context: &mut Context<'_>, claimed: &[usize]) -> 
             ));
             return None;
         };
-        let what = format!("one reading per row: depth in \"{name}\", reading in \"{}\"", header.name(value));
-        context.remarks.push(Remark::guess("cone-columns-guessed", what).at(context.place()));
-        return Some(ConeForm::Long { depth, metres, value });
+        let what = format!(
+            "one reading per row: depth in \"{name}\", reading in \"{}\"",
+            header.name(value)
+        );
+        context
+            .remarks
+            .push(Remark::guess("cone-columns-guessed", what).at(context.place()));
+        return Some(ConeForm::Long {
+            depth,
+            metres,
+            value,
+        });
     }
     let marks: Vec<(usize, f64, Option<f64>)> = (0..header.names.len())
         .filter(free)
-        .filter_map(|at| roles::depth_mark(&plain_name(header.name(at))).map(|(number, metres)| (at, number, metres)))
+        .filter_map(|at| {
+            roles::depth_mark(&plain_name(header.name(at)))
+                .map(|(number, metres)| (at, number, metres))
+        })
         .collect();
     if marks.len() >= 2 {
         return wide_guess(header, context, &marks);
     }
     if let Some(at) = header.find_role(&roles::MAXIMUM_NAMES).filter(free) {
-        let what = format!("\"{}\" taken as the largest reading of each push; a profile cannot be made of it", header.name(at));
-        context.remarks.push(Remark::guess("cone-columns-guessed", what).at(context.place()));
+        let what = format!(
+            "\"{}\" taken as the largest reading of each push; a profile cannot be made of it",
+            header.name(at)
+        );
+        context
+            .remarks
+            .push(Remark::guess("cone-columns-guessed", what).at(context.place()));
         return Some(ConeForm::Maximum(at));
     }
     let way_out = "name the columns: depths = { \"d2\" = \"2 in\", \"d4\" = \"4 in\" }";
@@ -103,13 +147,23 @@ fn guess_form(header: &Header, context: &mut Context<'_>, claimed: &[usize]) -> 
 }
 
 /// Columns of depth and reading of a long file: the plan's (`depth_column`, and a column that is `cone_index`), else by name.
-fn long_columns(header: &Header, context: &mut Context<'_>, free: &dyn Fn(&usize) -> bool) -> (Option<usize>, Option<usize>) {
+fn long_columns(
+    header: &Header,
+    context: &mut Context<'_>,
+    free: &dyn Fn(&usize) -> bool,
+) -> (Option<usize>, Option<usize>) {
     let depth = match context.settings.depths.clone() {
-        crate::plan::Depths::Column { column, .. } => named(header, context, &column, "depth_column"),
+        crate::plan::Depths::Column { column, .. } => {
+            named(header, context, &column, "depth_column")
+        }
         _ => header.find_role(&["depth"]).filter(free),
     };
-    let planned =
-        context.settings.columns.iter().find(|(_, meaning)| meaning.analyte == Analyte::ConeIndex).map(|(name, _)| Arc::clone(name));
+    let planned = context
+        .settings
+        .columns
+        .iter()
+        .find(|(_, meaning)| meaning.analyte == Analyte::ConeIndex)
+        .map(|(name, _)| Arc::clone(name));
     let value = match planned {
         Some(name) => named(header, context, &name, "cone_index"),
         None => header.find_role(&roles::RESISTANCE_NAMES).filter(free),
@@ -117,57 +171,115 @@ fn long_columns(header: &Header, context: &mut Context<'_>, free: &dyn Fn(&usize
     (depth, value)
 }
 
-fn wide_guess(header: &Header, context: &mut Context<'_>, marks: &[(usize, f64, Option<f64>)]) -> Option<ConeForm> {
+fn wide_guess(
+    header: &Header,
+    context: &mut Context<'_>,
+    marks: &[(usize, f64, Option<f64>)],
+) -> Option<ConeForm> {
     let plan_unit = depth_unit_of_plan(context);
-    let shared = marks.iter().find_map(|(_, _, metres)| *metres).or(plan_unit);
+    let shared = marks
+        .iter()
+        .find_map(|(_, _, metres)| *metres)
+        .or(plan_unit);
     let Some(shared) = shared else {
-        let list: Vec<String> =
-            marks.iter().take(3).map(|(at, number, _)| format!("\"{}\" = \"{} in\"", header.name(*at), decimal(*number, 3))).collect();
-        let first = marks.first().map_or("", |(at, _, _)| header.name(*at)).to_owned();
-        let way_out = format!("say it in the plan, for example depths = {{ {} }}", list.join(", "));
-        context.errors.push(cone_error(context, &first, "depth marks without a unit", &way_out));
+        let list: Vec<String> = marks
+            .iter()
+            .take(3)
+            .map(|(at, number, _)| {
+                format!("\"{}\" = \"{} in\"", header.name(*at), decimal(*number, 3))
+            })
+            .collect();
+        let first = marks
+            .first()
+            .map_or("", |(at, _, _)| header.name(*at))
+            .to_owned();
+        let way_out = format!(
+            "say it in the plan, for example depths = {{ {} }}",
+            list.join(", ")
+        );
+        context.errors.push(cone_error(
+            context,
+            &first,
+            "depth marks without a unit",
+            &way_out,
+        ));
         return None;
     };
     let mut found: Vec<(usize, Arc<str>, Length)> = marks
         .iter()
-        .map(|(at, number, metres)| (*at, Arc::from(header.name(*at)), roles::mark_length(*number, metres.unwrap_or(shared))))
+        .map(|(at, number, metres)| {
+            (
+                *at,
+                Arc::from(header.name(*at)),
+                roles::mark_length(*number, metres.unwrap_or(shared)),
+            )
+        })
         .collect();
     found.sort_by(|a, b| a.2.metres().total_cmp(&b.2.metres()));
-    let list: Vec<String> =
-        found.iter().map(|(_, name, depth)| format!("\"{name}\" = \"{} cm\"", decimal(depth.metres() * 100.0, 2))).collect();
-    let remark =
-        Remark::guess("cone-columns-guessed", format!("{} depth marks read from the columns' names", found.len())).at(context.place());
-    context.remarks.push(remark.way_out(format!("say so in the plan: depths = {{ {} }}", list.join(", "))));
+    let list: Vec<String> = found
+        .iter()
+        .map(|(_, name, depth)| {
+            format!("\"{name}\" = \"{} cm\"", decimal(depth.metres() * 100.0, 2))
+        })
+        .collect();
+    let remark = Remark::guess(
+        "cone-columns-guessed",
+        format!("{} depth marks read from the columns' names", found.len()),
+    )
+    .at(context.place());
+    context.remarks.push(remark.way_out(format!(
+        "say so in the plan: depths = {{ {} }}",
+        list.join(", ")
+    )));
     Some(ConeForm::Wide(found))
 }
 
 fn depth_unit_of_plan(context: &Context<'_>) -> Option<f64> {
     match &context.settings.depths {
-        crate::plan::Depths::Column { unit: Some(unit), .. } | crate::plan::Depths::TopAndBottom { unit, .. } => roles::length_unit(unit),
+        crate::plan::Depths::Column {
+            unit: Some(unit), ..
+        }
+        | crate::plan::Depths::TopAndBottom { unit, .. } => roles::length_unit(unit),
         _ => None,
     }
 }
 
 fn long_depth_unit(header: &Header, context: &Context<'_>, at: usize) -> Option<f64> {
-    let in_name = roles::without_unit(&plain_name(header.name(at))).1.and_then(|unit| roles::length_unit(&unit));
-    depth_unit_of_plan(context).or(in_name).or_else(|| roles::length_unit(header.unit(at)?))
+    let in_name = roles::without_unit(&plain_name(header.name(at)))
+        .1
+        .and_then(|unit| roles::length_unit(&unit));
+    depth_unit_of_plan(context)
+        .or(in_name)
+        .or_else(|| roles::length_unit(header.unit(at)?))
 }
 
 fn cone_error(context: &Context<'_>, column: &str, what: &str, way_out: &str) -> IntakeError {
-    IntakeError::Cone { place: context.column(column), what: what.to_owned(), way_out: way_out.to_owned() }
+    IntakeError::Cone {
+        place: context.column(column),
+        what: what.to_owned(),
+        way_out: way_out.to_owned(),
+    }
 }
 
 /// kPa in one of the file's unit. A force needs the cone's base area.
 fn unit_of(header: &Header, context: &mut Context<'_>, form: &ConeForm) -> Option<(f64, Arc<str>)> {
-    let planned = context.settings.cone.as_ref().map(|cone| cone.unit.trim().to_owned()).filter(|unit| !unit.is_empty());
+    let planned = context
+        .settings
+        .cone
+        .as_ref()
+        .map(|cone| cone.unit.trim().to_owned())
+        .filter(|unit| !unit.is_empty());
     let column = match form {
         ConeForm::Wide(marks) => marks.first().map_or(0, |(at, _, _)| *at),
         ConeForm::Long { value, .. } => *value,
         ConeForm::Maximum(at) => *at,
     };
-    let in_file =
-        roles::without_unit(&plain_name(header.name(column))).1.filter(|unit| pressure(unit).is_some() || newtons(unit).is_some());
-    let in_file = in_file.or_else(|| header.unit(column).map(str::to_owned)).or_else(|| word_unit(&plain_name(header.name(column))));
+    let in_file = roles::without_unit(&plain_name(header.name(column)))
+        .1
+        .filter(|unit| pressure(unit).is_some() || newtons(unit).is_some());
+    let in_file = in_file
+        .or_else(|| header.unit(column).map(str::to_owned))
+        .or_else(|| word_unit(&plain_name(header.name(column))));
     if let (Some(planned), Some(found)) = (&planned, &in_file)
         && let (Some(one), Some(other)) = (pressure(planned), pressure(found))
         && (one / other - 1.0).abs() > 1e-6
@@ -183,25 +295,42 @@ fn unit_of(header: &Header, context: &mut Context<'_>, form: &ConeForm) -> Optio
     }
     let Some(unit) = planned.or(in_file) else {
         let way_out = "add unit = \"psi\" (or kPa, MPa, N) to this [[points]] table";
-        context.errors.push(cone_error(context, header.name(column), "the readings have no unit", way_out));
+        context.errors.push(cone_error(
+            context,
+            header.name(column),
+            "the readings have no unit",
+            way_out,
+        ));
         return None;
     };
     if let Some(factor) = pressure(&unit) {
         return Some((factor, unit.into()));
     }
-    let area = context.settings.cone.as_ref().and_then(|cone| cone.base_area_mm2);
+    let area = context
+        .settings
+        .cone
+        .as_ref()
+        .and_then(|cone| cone.base_area_mm2);
     match (newtons(&unit), area) {
         (Some(newtons), Some(area)) if area > 0.0 => Some((newtons * 1_000.0 / area, unit.into())),
         (Some(_), _) => {
             let what = format!("a force in {unit} needs the base area of the cone");
             let way_out = "add base_area = \"323 mm2\" (20.27 mm cone) or \"130 mm2\" (12.83 mm cone), as on the tip that was used";
-            context.errors.push(cone_error(context, header.name(column), &what, way_out));
+            context
+                .errors
+                .push(cone_error(context, header.name(column), &what, way_out));
             None
         }
         (None, _) => {
-            let allowed = "psi, kPa, MPa, bar, kgf/cm2, or N, kgf, lbf with the cone's base area".to_owned();
+            let allowed =
+                "psi, kPa, MPa, bar, kgf/cm2, or N, kgf, lbf with the cone's base area".to_owned();
             let place = context.column(header.name(column));
-            context.errors.push(IntakeError::UnknownUnit { place, unit, analyte: "cone index".to_owned(), allowed });
+            context.errors.push(IntakeError::UnknownUnit {
+                place,
+                unit,
+                analyte: "cone index".to_owned(),
+                allowed,
+            });
             None
         }
     }
@@ -209,7 +338,9 @@ fn unit_of(header: &Header, context: &mut Context<'_>, form: &ConeForm) -> Optio
 
 /// kPa in a unit of pressure.
 fn pressure(unit: &str) -> Option<f64> {
-    Pressure::parse(&format!("1 {unit}")).ok().map(Pressure::kilopascals)
+    Pressure::parse(&format!("1 {unit}"))
+        .ok()
+        .map(Pressure::kilopascals)
 }
 
 /// Newtons in a unit of force (exact definitions).
@@ -225,5 +356,8 @@ fn newtons(unit: &str) -> Option<f64> {
 
 /// A unit glued into a name: `psi_6in`, `kpa10`.
 fn word_unit(plain: &str) -> Option<String> {
-    ["psi", "kpa", "mpa"].iter().find(|unit| plain.contains(**unit)).map(|unit| (*unit).to_owned())
+    ["psi", "kpa", "mpa"]
+        .iter()
+        .find(|unit| plain.contains(**unit))
+        .map(|unit| (*unit).to_owned())
 }

@@ -50,7 +50,13 @@ pub(super) struct Context<'a> {
 
 impl<'a> Context<'a> {
     pub(super) fn new(settings: &'a PointsSettings, rules: &'a ReadingRules) -> Self {
-        Self { file: super::source::shown(&settings.file).into(), settings, rules, remarks: Vec::new(), errors: Vec::new() }
+        Self {
+            file: super::source::shown(&settings.file).into(),
+            settings,
+            rules,
+            remarks: Vec::new(),
+            errors: Vec::new(),
+        }
     }
 
     /// The file as a place.

@@ -21,11 +21,17 @@ pub(super) struct Coordinate<'a> {
 
 /// Reads one coordinate; degrees with minutes and seconds or a letter of the compass are turned into degrees.
 pub(super) fn read_coordinate<'r>(column: &mut NumberColumn, row: &Row<'r>) -> Coordinate<'r> {
-    let plain = |cell| Coordinate { cell, is_text: false };
+    let plain = |cell| Coordinate {
+        cell,
+        is_text: false,
+    };
     match column.read(row) {
         cell @ (Cell::Number(_) | Cell::Missing | Cell::Unsettled) => plain(cell),
         _ => match sexagesimal(&text_of(row.cell(column.index)).0) {
-            Some(degrees) => Coordinate { cell: Cell::Number(degrees), is_text: true },
+            Some(degrees) => Coordinate {
+                cell: Cell::Number(degrees),
+                is_text: true,
+            },
             None => plain(Cell::Text),
         },
     }
@@ -39,8 +45,21 @@ fn sexagesimal(text: &str) -> Option<f64> {
     if !matches!(letters.as_str(), "" | "N" | "S" | "E" | "W") {
         return None;
     }
-    let plain: String = upper.chars().map(|c| if c.is_ascii_digit() || c == '.' { c } else { ' ' }).collect();
-    let parts: Vec<f64> = plain.split_whitespace().map(str::parse).collect::<Result<_, _>>().ok()?;
+    let plain: String = upper
+        .chars()
+        .map(|c| {
+            if c.is_ascii_digit() || c == '.' {
+                c
+            } else {
+                ' '
+            }
+        })
+        .collect();
+    let parts: Vec<f64> = plain
+        .split_whitespace()
+        .map(str::parse)
+        .collect::<Result<_, _>>()
+        .ok()?;
     let (degrees, minutes, seconds) = match parts.as_slice() {
         [degrees] if !letters.is_empty() || upper.contains('°') => (*degrees, 0.0, 0.0),
         [degrees, minutes] => (*degrees, *minutes, 0.0),
@@ -60,23 +79,39 @@ pub(super) fn is_geographic(crs: &str) -> bool {
     let plain = crs.trim().to_ascii_uppercase();
     matches!(
         plain.as_str(),
-        "EPSG:4326" | "EPSG:4269" | "EPSG:4267" | "EPSG:4258" | "OGC:CRS84" | "WGS84" | "WGS 84" | "URN:OGC:DEF:CRS:OGC:1.3:CRS84"
+        "EPSG:4326"
+            | "EPSG:4269"
+            | "EPSG:4267"
+            | "EPSG:4258"
+            | "OGC:CRS84"
+            | "WGS84"
+            | "WGS 84"
+            | "URN:OGC:DEF:CRS:OGC:1.3:CRS84"
     ) || plain.starts_with("GEOGCS[")
         || plain.starts_with("GEOGCRS[")
         || plain.contains("+PROJ=LONGLAT")
 }
 
 /// Settles the coordinate system of a table and checks degrees.
-pub(super) fn settle_crs(table: &mut PointTable, said_by_file: Option<String>, context: &mut Context<'_>, names: (&str, &str)) {
+pub(super) fn settle_crs(
+    table: &mut PointTable,
+    said_by_file: Option<String>,
+    context: &mut Context<'_>,
+    names: (&str, &str),
+) {
     let place = context.place();
     let planned = context.settings.crs.clone();
     table.crs = match (planned, said_by_file) {
         (Some(planned), Some(file)) => {
             if planned.trim() != file.trim() && !(is_geographic(&planned) && is_geographic(&file)) {
-                let what = "the plan and the file both name a coordinate system; the plan's is used".to_owned();
-                context
-                    .remarks
-                    .push(Remark::look("two-coordinate-systems", what).at(place).way_out("take crs out of the plan if the file is right"));
+                let what =
+                    "the plan and the file both name a coordinate system; the plan's is used"
+                        .to_owned();
+                context.remarks.push(
+                    Remark::look("two-coordinate-systems", what)
+                        .at(place)
+                        .way_out("take crs out of the plan if the file is right"),
+                );
             }
             planned
         }
@@ -97,16 +132,26 @@ pub(super) fn settle_crs(table: &mut PointTable, said_by_file: Option<String>, c
 /// Whether a column's name says longitude or latitude.
 pub(super) fn is_degree_name(name: &str) -> bool {
     let lower = name.to_lowercase();
-    ["lon", "lng", "lat"].iter().any(|head| lower.contains(head))
+    ["lon", "lng", "lat"]
+        .iter()
+        .any(|head| lower.contains(head))
 }
 
 /// Without any word on the system, longitude and latitude are taken for degrees; anything else is an error.
 fn guess_degrees(table: &PointTable, context: &mut Context<'_>, names: (&str, &str)) -> bool {
-    let is_degree_like = table.x.iter().all(|x| x.abs() <= 360.0) && table.y.iter().all(|y| y.abs() <= 180.0);
+    let is_degree_like =
+        table.x.iter().all(|x| x.abs() <= 360.0) && table.y.iter().all(|y| y.abs() <= 180.0);
     let is_degrees = is_degree_like && is_degree_name(names.0) && is_degree_name(names.1);
     if is_degrees {
-        let what = format!("no crs is given; \"{}\" and \"{}\" taken as degrees on WGS 84", names.0, names.1);
-        context.remarks.push(Remark::guess("crs-guessed", what).at(context.place()).way_out("say crs = \"EPSG:4326\" in the plan"));
+        let what = format!(
+            "no crs is given; \"{}\" and \"{}\" taken as degrees on WGS 84",
+            names.0, names.1
+        );
+        context.remarks.push(
+            Remark::guess("crs-guessed", what)
+                .at(context.place())
+                .way_out("say crs = \"EPSG:4326\" in the plan"),
+        );
     } else {
         context.errors.push(IntakeError::CoordinateSystem {
             place: context.place(),
@@ -122,14 +167,22 @@ fn check_degrees(table: &mut PointTable, context: &mut Context<'_>, names: (&str
     let lat_over = rows_where(table, |_, y| y.abs() > 90.0);
     let lon_over = rows_where(table, |x, _| x.abs() > 180.0);
     let lon_far_over = rows_where(table, |x, _| x.abs() > 360.0);
-    let place = |row: Option<u32>| row.map_or_else(|| context.place(), |row| context.place().at_row(row));
+    let place =
+        |row: Option<u32>| row.map_or_else(|| context.place(), |row| context.place().at_row(row));
     if lat_over.count() > 0 {
-        let is_swapped = table.x.iter().all(|x| x.abs() <= 90.0) && table.y.iter().all(|y| y.abs() <= 360.0);
+        let is_swapped =
+            table.x.iter().all(|x| x.abs() <= 90.0) && table.y.iter().all(|y| y.abs() <= 360.0);
         let error = if is_swapped {
             IntakeError::Coordinates {
                 place: place(lat_over.first()),
-                what: format!("a latitude beyond 90 degrees in \"{}\": longitude and latitude are swapped", names.1),
-                way_out: format!("set x = \"{}\" and y = \"{}\" in the plan", names.1, names.0),
+                what: format!(
+                    "a latitude beyond 90 degrees in \"{}\": longitude and latitude are swapped",
+                    names.1
+                ),
+                way_out: format!(
+                    "set x = \"{}\" and y = \"{}\" in the plan",
+                    names.1, names.0
+                ),
             }
         } else {
             no_degrees(place(lat_over.first()), names, &lat_over)
@@ -143,17 +196,32 @@ fn check_degrees(table: &mut PointTable, context: &mut Context<'_>, names: (&str
         return;
     }
     if lon_over.count() > 0 {
-        table.x.iter_mut().filter(|x| **x > 180.0).for_each(|x| *x -= 360.0);
-        let what = format!("{} longitudes above 180 degrees: 360 taken off", lon_over.count());
-        context.remarks.push(Remark::note("longitude-0-to-360", what).at(context.column(names.0)));
+        table
+            .x
+            .iter_mut()
+            .filter(|x| **x > 180.0)
+            .for_each(|x| *x -= 360.0);
+        let what = format!(
+            "{} longitudes above 180 degrees: 360 taken off",
+            lon_over.count()
+        );
+        context
+            .remarks
+            .push(Remark::note("longitude-0-to-360", what).at(context.column(names.0)));
     }
 }
 
 fn no_degrees(place: Place, names: (&str, &str), rows: &Rows) -> IntakeError {
     IntakeError::Coordinates {
         place,
-        what: format!("\"{}\" and \"{}\" are not degrees ({})", names.0, names.1, rows.show()),
-        way_out: "give the projected system they are in, for example crs = \"EPSG:26914\"".to_owned(),
+        what: format!(
+            "\"{}\" and \"{}\" are not degrees ({})",
+            names.0,
+            names.1,
+            rows.show()
+        ),
+        way_out: "give the projected system they are in, for example crs = \"EPSG:26914\""
+            .to_owned(),
     }
 }
 

@@ -10,8 +10,16 @@ use super::tally::Rows;
 
 /// Names of the column that says when a sample was taken, in plain form. A laboratory's own dates (received, reported)
 /// are not among them.
-const DATE_NAMES: [&str; 8] =
-    ["date", "sample date", "sampling date", "date sampled", "sampled", "sampled on", "collection date", "date collected"];
+const DATE_NAMES: [&str; 8] = [
+    "date",
+    "sample date",
+    "sampling date",
+    "date sampled",
+    "sampled",
+    "sampled on",
+    "collection date",
+    "date collected",
+];
 /// Samples older than this many seasons are told (common practice: fields are sampled again every two to four years).
 const OLDEST_SEASONS: u16 = 3;
 
@@ -31,9 +39,17 @@ impl Dates {
             return None;
         }
         let season = context.rules.season?;
-        let column = header.find_role(&DATE_NAMES).filter(|at| !claimed.contains(at))?;
+        let column = header
+            .find_role(&DATE_NAMES)
+            .filter(|at| !claimed.contains(at))?;
         let name = header.name(column).to_owned();
-        Some(Self { column, name, season, old: Rows::default(), late: Rows::default() })
+        Some(Self {
+            column,
+            name,
+            season,
+            old: Rows::default(),
+            late: Rows::default(),
+        })
     }
 
     /// Takes the date of a row that is kept.
@@ -62,12 +78,19 @@ impl Dates {
                 self.old.do_it("carries", "carry")
             );
             let remark = Remark::look("sampled-long-ago", what).at(place.clone());
-            context.remarks.push(remark.way_out("sample again, or leave these rows out if the ground was limed or manured since"));
+            context.remarks.push(remark.way_out(
+                "sample again, or leave these rows out if the ground was limed or manured since",
+            ));
         }
         if self.late.count() > 0 {
-            let what = format!("{} a date after the season of {season}: used as they are", self.late.do_it("carries", "carry"));
+            let what = format!(
+                "{} a date after the season of {season}: used as they are",
+                self.late.do_it("carries", "carry")
+            );
             let remark = Remark::look("sampled-after-season", what).at(place);
-            context.remarks.push(remark.way_out("correct the dates, or the season in the plan"));
+            context
+                .remarks
+                .push(remark.way_out("correct the dates, or the season in the plan"));
         }
     }
 }
@@ -84,7 +107,9 @@ fn year_of(text: &str) -> Option<u16> {
         [a, b, year] if year.len() == 4 && is_number(a) && is_number(b) => year,
         _ => return None,
     };
-    year.parse().ok().filter(|year| (1900..=2200).contains(year))
+    year.parse()
+        .ok()
+        .filter(|year| (1900..=2200).contains(year))
 }
 
 #[cfg(test)]
@@ -93,14 +118,30 @@ mod tests {
 
     #[test]
     fn a_year_is_found_in_the_usual_ways_to_write_a_date() {
-        for text in ["2026-10-14", "20261014", "10/14/2026", "14.10.2026", "2026/10/14 08:15", "2026-10-14T08:15:00Z"] {
+        for text in [
+            "2026-10-14",
+            "20261014",
+            "10/14/2026",
+            "14.10.2026",
+            "2026/10/14 08:15",
+            "2026-10-14T08:15:00Z",
+        ] {
             assert_eq!(year_of(text), Some(2026), "{text}");
         }
     }
 
     #[test]
     fn other_texts_have_no_year() {
-        for text in ["", "10/14/26", "12345678", "Oct 14", "6-12-18", "fall", "é-é-2026", "0000-00-00"] {
+        for text in [
+            "",
+            "10/14/26",
+            "12345678",
+            "Oct 14",
+            "6-12-18",
+            "fall",
+            "é-é-2026",
+            "0000-00-00",
+        ] {
             let found = year_of(text);
             assert_eq!(found, None, "{text}");
         }

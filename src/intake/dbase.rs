@@ -25,10 +25,24 @@ struct Field {
 }
 
 /// All rows of a table.
-pub(super) fn rows(bytes: &[u8], cpg: Option<&[u8]>, place: &Place) -> Result<Vec<DbaseRow>, IntakeError> {
-    let malformed = |what: &str| IntakeError::Malformed { place: place.clone(), format: "a dBase table (.dbf)", what: what.to_owned() };
+pub(super) fn rows(
+    bytes: &[u8],
+    cpg: Option<&[u8]>,
+    place: &Place,
+) -> Result<Vec<DbaseRow>, IntakeError> {
+    let malformed = |what: &str| IntakeError::Malformed {
+        place: place.clone(),
+        format: "a dBase table (.dbf)",
+        what: what.to_owned(),
+    };
     let number = |at: usize, count: usize| -> Option<usize> {
-        Some(bytes.get(at..at + count)?.iter().rev().fold(0_usize, |sum, byte| (sum << 8) | usize::from(*byte)))
+        Some(
+            bytes
+                .get(at..at + count)?
+                .iter()
+                .rev()
+                .fold(0_usize, |sum, byte| (sum << 8) | usize::from(*byte)),
+        )
     };
     let (Some(count), Some(head), Some(width)) = (number(4, 4), number(8, 2), number(10, 2)) else {
         return Err(malformed("it is shorter than a header"));
@@ -42,10 +56,10 @@ pub(super) fn rows(bytes: &[u8], cpg: Option<&[u8]>, place: &Place) -> Result<Ve
         return Err(malformed("the fields are wider than a row"));
     }
     let data = bytes.get(head..).unwrap_or_default();
-    let rows = data
-        .chunks_exact(width)
-        .take(count)
-        .map(|row| DbaseRow { is_deleted: row.first() == Some(&b'*'), fields: values_of(row, &fields, encoding) });
+    let rows = data.chunks_exact(width).take(count).map(|row| DbaseRow {
+        is_deleted: row.first() == Some(&b'*'),
+        fields: values_of(row, &fields, encoding),
+    });
     Ok(rows.collect())
 }
 
@@ -61,8 +75,21 @@ fn fields_of(bytes: &[u8], head: usize, encoding: &'static Encoding) -> Vec<Fiel
             let byte = |at: usize| descriptor.get(at).copied().unwrap_or(0);
             let kind = byte(11);
             // A character field may be wider than 255: its width then runs over the place of the decimals.
-            let width = usize::from(byte(16)) + if kind == b'C' { usize::from(byte(17)) << 8 } else { 0 };
-            Field { name: encoding.decode_without_bom_handling(name).0.trim().to_owned(), kind, width }
+            let width = usize::from(byte(16))
+                + if kind == b'C' {
+                    usize::from(byte(17)) << 8
+                } else {
+                    0
+                };
+            Field {
+                name: encoding
+                    .decode_without_bom_handling(name)
+                    .0
+                    .trim()
+                    .to_owned(),
+                kind,
+                width,
+            }
         })
         .collect()
 }
@@ -80,14 +107,22 @@ fn values_of(row: &[u8], fields: &[Field], encoding: &'static Encoding) -> Vec<(
 
 fn value_of(cell: &[u8], kind: u8, encoding: &'static Encoding) -> String {
     match kind {
-        b'I' if cell.len() == 4 => cell.try_into().map(i32::from_le_bytes).map_or_else(|_| String::new(), |number| number.to_string()),
-        b'B' | b'O' if cell.len() == 8 => {
-            cell.try_into().map(f64::from_le_bytes).map_or_else(|_| String::new(), |number| number.to_string())
-        }
+        b'I' if cell.len() == 4 => cell
+            .try_into()
+            .map(i32::from_le_bytes)
+            .map_or_else(|_| String::new(), |number| number.to_string()),
+        b'B' | b'O' if cell.len() == 8 => cell
+            .try_into()
+            .map(f64::from_le_bytes)
+            .map_or_else(|_| String::new(), |number| number.to_string()),
         _ => {
             let text = encoding.decode_without_bom_handling(cell).0;
             let text = text.trim_matches(|c: char| c.is_whitespace() || c == '\0');
-            if matches!(kind, b'N' | b'F') && text.starts_with('*') { String::new() } else { text.to_owned() }
+            if matches!(kind, b'N' | b'F') && text.starts_with('*') {
+                String::new()
+            } else {
+                text.to_owned()
+            }
         }
     }
 }
@@ -98,7 +133,12 @@ fn encoding_of(cpg: Option<&[u8]>, language: Option<u8>) -> &'static Encoding {
     let label = label.map(|label| match label.as_str() {
         "utf8" | "65001" => "utf-8".to_owned(),
         digits if digits.len() == 4 && digits.starts_with("125") => format!("windows-{digits}"),
-        digits if digits.starts_with("8859") => format!("iso-8859-{}", digits.trim_start_matches("8859").trim_start_matches(['-', '_'])),
+        digits if digits.starts_with("8859") => format!(
+            "iso-8859-{}",
+            digits
+                .trim_start_matches("8859")
+                .trim_start_matches(['-', '_'])
+        ),
         other => other.to_owned(),
     });
     if let Some(known) = label.and_then(|label| Encoding::for_label(label.as_bytes())) {

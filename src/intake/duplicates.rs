@@ -32,8 +32,15 @@ fn names(table: &PointTable, context: &mut Context<'_>) {
         }
     }
     if repeated.count() > 0 {
-        let what = format!("{} a sample name at another place: kept as samples of their own", repeated.do_it("repeats", "repeat"));
-        context.remarks.push(Remark::look("repeated-sample-name", what).at(context.place()).way_out("give each place its own name"));
+        let what = format!(
+            "{} a sample name at another place: kept as samples of their own",
+            repeated.do_it("repeats", "repeat")
+        );
+        context.remarks.push(
+            Remark::look("repeated-sample-name", what)
+                .at(context.place())
+                .way_out("give each place its own name"),
+        );
     }
 }
 
@@ -45,7 +52,10 @@ fn places(table: &PointTable, context: &mut Context<'_>) {
         let mut seen: HashSet<(u64, u64)> = HashSet::new();
         for &at in &shared {
             let (x, y) = (table.x[at], table.y[at]);
-            if layer.values[at].is_finite() && x.is_finite() && !seen.insert((x.to_bits(), y.to_bits())) {
+            if layer.values[at].is_finite()
+                && x.is_finite()
+                && !seen.insert((x.to_bits(), y.to_bits()))
+            {
                 rows.push(table.row[at]);
             }
         }
@@ -61,20 +71,33 @@ fn places(table: &PointTable, context: &mut Context<'_>) {
             "{} a result at the place of an earlier row: all are kept, and the map takes them together",
             repeated.do_it("repeats", "repeat")
         );
-        context.remarks.push(Remark::look("repeated-place", what).at(context.place()).way_out("leave one of them out if it is a copy"));
+        context.remarks.push(
+            Remark::look("repeated-place", what)
+                .at(context.place())
+                .way_out("leave one of them out if it is a copy"),
+        );
     }
 }
 
 /// Rows (by their index, rising) whose place has the same fingerprint as another row's. Sorting the fingerprints of a
 /// million places is much cheaper than a set of them, and hardly any row is left to be looked at closely.
 fn rows_that_may_share_a_place(table: &PointTable) -> Vec<usize> {
-    let fingerprint = |at: usize| (table.x[at].to_bits() ^ table.y[at].to_bits().rotate_left(29)).wrapping_mul(0x9E37_79B9_7F4A_7C15);
+    let fingerprint = |at: usize| {
+        (table.x[at].to_bits() ^ table.y[at].to_bits().rotate_left(29))
+            .wrapping_mul(0x9E37_79B9_7F4A_7C15)
+    };
     let mut all: Vec<u64> = (0..table.x.len()).map(fingerprint).collect();
     all.par_sort_unstable();
-    let mut repeated: Vec<u64> = all.windows(2).filter(|pair| pair[0] == pair[1]).map(|pair| pair[0]).collect();
+    let mut repeated: Vec<u64> = all
+        .windows(2)
+        .filter(|pair| pair[0] == pair[1])
+        .map(|pair| pair[0])
+        .collect();
     repeated.dedup();
     if repeated.is_empty() {
         return Vec::new();
     }
-    (0..table.x.len()).filter(|&at| repeated.binary_search(&fingerprint(at)).is_ok()).collect()
+    (0..table.x.len())
+        .filter(|&at| repeated.binary_search(&fingerprint(at)).is_ok())
+        .collect()
 }

@@ -105,7 +105,9 @@ pub enum IntakeError {
         way_out: String,
     },
     /// Two statements of one unit disagree.
-    #[error("{place}: the unit is \"{one}\" {one_from} but \"{other}\" {other_from}; correct the one that is wrong")]
+    #[error(
+        "{place}: the unit is \"{one}\" {one_from} but \"{other}\" {other_from}; correct the one that is wrong"
+    )]
     UnitConflict {
         /// The column or cell.
         place: Place,
@@ -140,7 +142,9 @@ pub enum IntakeError {
         text: String,
     },
     /// Decimal signs that contradict each other or do not tell.
-    #[error("{place}: {what}; write all numbers of the column with one decimal sign and without thousands separators")]
+    #[error(
+        "{place}: {what}; write all numbers of the column with one decimal sign and without thousands separators"
+    )]
     DecimalSign {
         /// The column.
         place: Place,
@@ -148,7 +152,9 @@ pub enum IntakeError {
         what: String,
     },
     /// A number that cannot be what the column says.
-    #[error("{place}: {value} {unit} is not possible for {analyte} (possible: {low} to {high} {unit}){hint}")]
+    #[error(
+        "{place}: {value} {unit} is not possible for {analyte} (possible: {low} to {high} {unit}){hint}"
+    )]
     Impossible {
         /// The cell.
         place: Place,

@@ -48,7 +48,11 @@ pub fn points_from_bytes(
 ///
 /// # Errors
 /// Where the bytes are not of the format, or the shape cannot be a boundary.
-pub fn boundary_from_bytes(bytes: &[u8], format: ShapeFormat, choose: Option<&(String, String)>) -> Result<MultiPolygon<f64>, IntakeError> {
+pub fn boundary_from_bytes(
+    bytes: &[u8],
+    format: ShapeFormat,
+    choose: Option<&(String, String)>,
+) -> Result<MultiPolygon<f64>, IntakeError> {
     let place = Place::file("boundary");
     outline_of(&shapes_from_bytes(bytes, format, &place)?, choose, &place)
 }

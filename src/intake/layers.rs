@@ -37,7 +37,10 @@ pub(super) fn layers_of(
 }
 
 fn split_by_depth(mut column: Filling, depths: &RowDepths) -> Vec<LayerColumn> {
-    let make = |column: &Filling, depth: Option<DepthRange>, values: Vec<f64>, qualified: Vec<(u32, Qualifier)>| LayerColumn {
+    let make = |column: &Filling,
+                depth: Option<DepthRange>,
+                values: Vec<f64>,
+                qualified: Vec<(u32, Qualifier)>| LayerColumn {
         key: column.spec.key(depth),
         column: Arc::clone(&column.spec.name),
         unit: Arc::clone(&column.spec.unit.canonical),
@@ -45,17 +48,43 @@ fn split_by_depth(mut column: Filling, depths: &RowDepths) -> Vec<LayerColumn> {
         qualified,
         derived: false,
     };
-    let has_any = |values: &[f64], qualified: &[(u32, Qualifier)]| !qualified.is_empty() || values.iter().any(|v| v.is_finite());
+    let has_any = |values: &[f64], qualified: &[(u32, Qualifier)]| {
+        !qualified.is_empty() || values.iter().any(|v| v.is_finite())
+    };
     if column.spec.depth.is_some() || !depths.is_by_row() {
-        let (values, qualified) = (std::mem::take(&mut column.values), std::mem::take(&mut column.qualified));
-        return if has_any(&values, &qualified) { vec![make(&column, depths.fixed(), values, qualified)] } else { Vec::new() };
+        let (values, qualified) = (
+            std::mem::take(&mut column.values),
+            std::mem::take(&mut column.qualified),
+        );
+        return if has_any(&values, &qualified) {
+            vec![make(&column, depths.fixed(), values, qualified)]
+        } else {
+            Vec::new()
+        };
     }
     let mut layers = Vec::new();
-    let all = depths.depths.iter().copied().map(Some).enumerate().map(|(at, depth)| (at as u8, depth)).chain([(NO_DEPTH, None)]);
+    let all = depths
+        .depths
+        .iter()
+        .copied()
+        .map(Some)
+        .enumerate()
+        .map(|(at, depth)| (at as u8, depth))
+        .chain([(NO_DEPTH, None)]);
     for (index, depth) in all {
         let is_own = |at: usize| depths.of_row.get(at) == Some(&index);
-        let values: Vec<f64> = column.values.iter().enumerate().map(|(at, v)| if is_own(at) { *v } else { f64::NAN }).collect();
-        let qualified: Vec<(u32, Qualifier)> = column.qualified.iter().copied().filter(|(at, _)| is_own(*at as usize)).collect();
+        let values: Vec<f64> = column
+            .values
+            .iter()
+            .enumerate()
+            .map(|(at, v)| if is_own(at) { *v } else { f64::NAN })
+            .collect();
+        let qualified: Vec<(u32, Qualifier)> = column
+            .qualified
+            .iter()
+            .copied()
+            .filter(|(at, _)| is_own(*at as usize))
+            .collect();
         if has_any(&values, &qualified) {
             layers.push(make(&column, depth, values, qualified));
         }
@@ -76,39 +105,78 @@ fn merge(into: &mut LayerColumn, from: LayerColumn, numbers: &[u32], context: &m
     into.qualified.extend(from.qualified);
     into.qualified.sort_by_key(|(at, _)| *at);
     into.qualified.dedup_by_key(|(at, _)| *at);
-    let what = format!("\"{}\" and \"{}\" are both {}: read as one layer", into.column, from.column, into.key);
-    context.remarks.push(Remark::guess("columns-joined", what).at(context.column(&from.column)));
+    let what = format!(
+        "\"{}\" and \"{}\" are both {}: read as one layer",
+        into.column, from.column, into.key
+    );
+    context
+        .remarks
+        .push(Remark::guess("columns-joined", what).at(context.column(&from.column)));
     if clashes.count() > 0 {
-        let what = format!("{} a result in both; that of \"{}\" is used", clashes.do_it("has", "have"), into.column);
-        context
-            .remarks
-            .push(Remark::look("two-results", what).at(context.column(&from.column)).way_out("leave one of them out with ignore"));
+        let what = format!(
+            "{} a result in both; that of \"{}\" is used",
+            clashes.do_it("has", "have"),
+            into.column
+        );
+        context.remarks.push(
+            Remark::look("two-results", what)
+                .at(context.column(&from.column))
+                .way_out("leave one of them out with ignore"),
+        );
     }
 }
 
 fn remark_on_column(column: &Filling, numbers: &[u32], context: &mut Context<'_>) {
     let place = context.column(&column.spec.name);
     if column.coded.count() > 0 {
-        let what = format!("{} a logger's code for no reading (such as -9999): taken as missing", column.coded.do_it("holds", "hold"));
-        context.remarks.push(Remark::look("missing-code", what).at(place.clone()).way_out("leave such cells empty"));
+        let what = format!(
+            "{} a logger's code for no reading (such as -9999): taken as missing",
+            column.coded.do_it("holds", "hold")
+        );
+        context.remarks.push(
+            Remark::look("missing-code", what)
+                .at(place.clone())
+                .way_out("leave such cells empty"),
+        );
     }
-    let count = column.values.iter().filter(|value| value.is_finite()).count();
+    let count = column
+        .values
+        .iter()
+        .filter(|value| value.is_finite())
+        .count();
     if count == 0 && column.qualified.is_empty() {
-        context.remarks.push(Remark::note("column-empty", "the column holds no result: no layer is made of it").at(place));
+        context.remarks.push(
+            Remark::note(
+                "column-empty",
+                "the column holds no result: no layer is made of it",
+            )
+            .at(place),
+        );
         return;
     }
     remark_on_qualifiers(column, numbers, context);
     let can_be_zero = matches!(column.spec.analyte, Analyte::Covariate(_));
-    if !can_be_zero && count > 2 && column.values.iter().all(|value| value.is_nan() || *value == 0.0) {
+    if !can_be_zero
+        && count > 2
+        && column
+            .values
+            .iter()
+            .all(|value| value.is_nan() || *value == 0.0)
+    {
         let what = "every result is 0: a lab may write 0 where nothing was tested".to_owned();
-        context.remarks.push(Remark::look("all-zero", what).at(place).way_out("leave the column out with ignore if it was not tested"));
+        context.remarks.push(
+            Remark::look("all-zero", what)
+                .at(place)
+                .way_out("leave the column out with ignore if it was not tested"),
+        );
     } else if column.odd.count() > 0 {
         remark_on_range(column, context);
     }
 }
 
 fn remark_on_qualifiers(column: &Filling, numbers: &[u32], context: &mut Context<'_>) {
-    let count = |test: fn(&Qualifier) -> bool| column.qualified.iter().filter(|(_, q)| test(q)).count();
+    let count =
+        |test: fn(&Qualifier) -> bool| column.qualified.iter().filter(|(_, q)| test(q)).count();
     let below = count(|q| matches!(q, Qualifier::Below(_)));
     let unknown = count(|q| matches!(q, Qualifier::BelowUnknown));
     let above = count(|q| matches!(q, Qualifier::Above(_)));
@@ -124,10 +192,14 @@ fn remark_on_qualifiers(column: &Filling, numbers: &[u32], context: &mut Context
         parts.push(format!("{below} below a limit ({rule})"));
     }
     if unknown > 0 {
-        parts.push(format!("{unknown} below a limit that the file does not give (not used)"));
+        parts.push(format!(
+            "{unknown} below a limit that the file does not give (not used)"
+        ));
     }
     if above > 0 {
-        parts.push(format!("{above} above the range of the test (the limit is used)"));
+        parts.push(format!(
+            "{above} above the range of the test (the limit is used)"
+        ));
     }
     if estimated > 0 {
         parts.push(format!("{estimated} estimated (used)"));
@@ -135,33 +207,66 @@ fn remark_on_qualifiers(column: &Filling, numbers: &[u32], context: &mut Context
     if parts.is_empty() {
         return;
     }
-    let first = column.qualified.first().and_then(|(at, _)| numbers.get(*at as usize)).copied();
+    let first = column
+        .qualified
+        .first()
+        .and_then(|(at, _)| numbers.get(*at as usize))
+        .copied();
     let place = context.column(&column.spec.name);
     let place = first.map_or_else(|| place.clone(), |row| place.clone().at_row(row));
-    let remark = Remark::note("qualified-results", format!("results with a qualifier: {}", parts.join(", "))).at(place);
-    let remark = if below > 0 { remark.way_out("below_detection in the plan sets the rule") } else { remark };
+    let remark = Remark::note(
+        "qualified-results",
+        format!("results with a qualifier: {}", parts.join(", ")),
+    )
+    .at(place);
+    let remark = if below > 0 {
+        remark.way_out("below_detection in the plan sets the rule")
+    } else {
+        remark
+    };
     context.remarks.push(remark);
 }
 
 /// Results outside the plausible range, and the unit that would explain them.
 fn remark_on_range(column: &Filling, context: &mut Context<'_>) {
-    let Some(entry) = Catalogue::built_in().entry(&column.spec.analyte) else { return };
+    let Some(entry) = Catalogue::built_in().entry(&column.spec.analyte) else {
+        return;
+    };
     let place = context.column(&column.spec.name);
     let unit = &column.spec.unit.canonical;
-    let mut finite: Vec<f64> = column.values.iter().copied().filter(|value| value.is_finite()).collect();
+    let mut finite: Vec<f64> = column
+        .values
+        .iter()
+        .copied()
+        .filter(|value| value.is_finite())
+        .collect();
     finite.sort_by(f64::total_cmp);
-    let Some(&median) = finite.get(finite.len() / 2) else { return };
+    let Some(&median) = finite.get(finite.len() / 2) else {
+        return;
+    };
     let is_odd = |value: f64| value < entry.plausible.0 || value > entry.plausible.1;
-    let declared = column.spec.unit.factor(None, 1.0).filter(|factor| *factor > 0.0);
+    let declared = column
+        .spec
+        .unit
+        .factor(None, 1.0)
+        .filter(|factor| *factor > 0.0);
     if is_odd(median)
         && let Some(factor) = declared
         && let Some(other) = mistaken_unit(&column.spec.analyte, median / factor, entry.plausible)
     {
         let label = column.spec.analyte.label();
-        let what = format!("the median, {} {unit}, is not usual for {label}; read as {other} it would be", significant(median, 4));
+        let what = format!(
+            "the median, {} {unit}, is not usual for {label}; read as {other} it would be",
+            significant(median, 4)
+        );
         let first = other.split(" or ").next().unwrap_or(&other);
-        let way_out = format!("if the column holds {other}, say so in the plan: unit = \"{first}\"");
-        context.remarks.push(Remark::look("unit-mistake", what).at(place).way_out(way_out));
+        let way_out =
+            format!("if the column holds {other}, say so in the plan: unit = \"{first}\"");
+        context.remarks.push(
+            Remark::look("unit-mistake", what)
+                .at(place)
+                .way_out(way_out),
+        );
         return;
     }
     let show = |value: f64| significant(value, 4);
@@ -173,5 +278,9 @@ fn remark_on_range(column: &Filling, context: &mut Context<'_>) {
         show(finite.first().copied().unwrap_or(median)),
         show(finite.last().copied().unwrap_or(median)),
     );
-    context.remarks.push(Remark::look("unusual-value", what).at(place).way_out("check these rows; they are used as they stand"));
+    context.remarks.push(
+        Remark::look("unusual-value", what)
+            .at(place)
+            .way_out("check these rows; they are used as they stand"),
+    );
 }

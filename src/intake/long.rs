@@ -47,7 +47,12 @@ struct Found {
 }
 
 impl LongRows {
-    pub(super) fn new(roles: &LongRoles, header: &Header, styles: &Styles, context: &Context<'_>) -> Self {
+    pub(super) fn new(
+        roles: &LongRoles,
+        header: &Header,
+        styles: &Styles,
+        context: &Context<'_>,
+    ) -> Self {
         Self {
             roles: roles.clone(),
             value: styles.column(header, roles.value),
@@ -87,16 +92,27 @@ impl LongRows {
         let at = *self.samples.entry(key).or_insert(next);
         let cell = self.value.read(row);
         let filling = self.fillings.get_mut(column)?;
-        if filling.values.get(at as usize).is_some_and(|value| value.is_finite()) {
+        if filling
+            .values
+            .get(at as usize)
+            .is_some_and(|value| value.is_finite())
+        {
             self.doubles.add(row.number);
             return Some(at);
         }
-        if matches!(cell, Cell::Text | Cell::Stopped | Cell::Unsettled | Cell::Date) {
+        if matches!(
+            cell,
+            Cell::Text | Cell::Stopped | Cell::Unsettled | Cell::Date
+        ) {
             filling.note_text(&cell, &text_of(row.cell(self.roles.value)).0, row.number);
         }
         let cell = match (self.roles.qualifier, &cell) {
-            (Some(index), Cell::Number(number)) if row.cell(index).trim_ascii() == b"<" => Cell::Below(*number),
-            (Some(index), Cell::Number(number)) if row.cell(index).trim_ascii() == b">" => Cell::Above(*number),
+            (Some(index), Cell::Number(number)) if row.cell(index).trim_ascii() == b"<" => {
+                Cell::Below(*number)
+            }
+            (Some(index), Cell::Number(number)) if row.cell(index).trim_ascii() == b">" => {
+                Cell::Above(*number)
+            }
             _ => cell,
         };
         let value = filling.value_of(&cell, row.number, at, context);
@@ -115,18 +131,35 @@ impl LongRows {
         if let Some(known) = self.columns.get(&key) {
             return *known;
         }
-        let text = |at: Option<usize>| at.map(|at| text_of(row.cell(at).trim_ascii()).0.trim().to_owned()).filter(|text| !text.is_empty());
+        let text = |at: Option<usize>| {
+            at.map(|at| text_of(row.cell(at).trim_ascii()).0.trim().to_owned())
+                .filter(|text| !text.is_empty())
+        };
         let name = text(Some(self.roles.analyte)).unwrap_or_default();
         let spec = if self.columns.len() < MOST_ANALYTES {
-            self.found.column(&name, text(self.roles.unit).as_deref(), text(self.roles.method).as_deref(), &self.value)
+            self.found.column(
+                &name,
+                text(self.roles.unit).as_deref(),
+                text(self.roles.method).as_deref(),
+                &self.value,
+            )
         } else {
             None
         };
-        if spec.is_none() && !name.is_empty() && !self.unknown.contains(&name) && self.unknown.len() < MOST_ANALYTES {
+        if spec.is_none()
+            && !name.is_empty()
+            && !self.unknown.contains(&name)
+            && self.unknown.len() < MOST_ANALYTES
+        {
             self.unknown.push(name);
         }
         let index = spec.map(|spec| {
-            let number = NumberColumn::new(self.roles.value, Arc::clone(&self.value.name), self.value.style, false);
+            let number = NumberColumn::new(
+                self.roles.value,
+                Arc::clone(&self.value.name),
+                self.value.style,
+                false,
+            );
             let place = self.found.place.clone().in_column(Arc::clone(&spec.name));
             self.fillings.push(Filling::new(spec, number, place));
             self.fillings.len() - 1
@@ -142,58 +175,134 @@ impl LongRows {
         context.remarks.extend(self.found.remarks);
         context.errors.extend(self.found.errors);
         for (name, meaning) in &context.settings.columns {
-            if !self.fillings.iter().any(|filling| *filling.spec.name == **name) {
-                let what = format!("no row holds the analyte \"{name}\" that the plan names as {}", meaning.analyte);
-                context.remarks.push(Remark::look("analyte-not-in-file", what).at(context.place()));
+            if !self
+                .fillings
+                .iter()
+                .any(|filling| *filling.spec.name == **name)
+            {
+                let what = format!(
+                    "no row holds the analyte \"{name}\" that the plan names as {}",
+                    meaning.analyte
+                );
+                context
+                    .remarks
+                    .push(Remark::look("analyte-not-in-file", what).at(context.place()));
             }
         }
         if !self.unknown.is_empty() {
-            let list = self.unknown.iter().map(|name| format!("\"{name}\"")).collect::<Vec<_>>().join(", ");
-            let remark =
-                Remark::note("columns-not-recognised", format!("analytes not recognised and not used: {list}")).at(context.place());
-            context.remarks.push(remark.way_out("name an analyte under [points.columns] to use it"));
+            let list = self
+                .unknown
+                .iter()
+                .map(|name| format!("\"{name}\""))
+                .collect::<Vec<_>>()
+                .join(", ");
+            let remark = Remark::note(
+                "columns-not-recognised",
+                format!("analytes not recognised and not used: {list}"),
+            )
+            .at(context.place());
+            context
+                .remarks
+                .push(remark.way_out("name an analyte under [points.columns] to use it"));
         }
         if self.doubles.count() > 0 {
-            let what =
-                format!("{} a result of the same sample, depth and method: the first is used", self.doubles.do_it("repeats", "repeat"));
-            context.remarks.push(Remark::look("two-results", what).at(context.place()).way_out("keep one of them in the file"));
+            let what = format!(
+                "{} a result of the same sample, depth and method: the first is used",
+                self.doubles.do_it("repeats", "repeat")
+            );
+            context.remarks.push(
+                Remark::look("two-results", what)
+                    .at(context.place())
+                    .way_out("keep one of them in the file"),
+            );
         }
         self.fillings
     }
 }
 
 impl Found {
-    fn column(&mut self, name: &str, unit: Option<&str>, method: Option<&str>, value: &NumberColumn) -> Option<ResultColumn> {
-        if self.settings.ignore.iter().any(|ignored| ignored.trim() == name) {
+    fn column(
+        &mut self,
+        name: &str,
+        unit: Option<&str>,
+        method: Option<&str>,
+        value: &NumberColumn,
+    ) -> Option<ResultColumn> {
+        if self
+            .settings
+            .ignore
+            .iter()
+            .any(|ignored| ignored.trim() == name)
+        {
             return None;
         }
-        let planned = self.settings.columns.iter().find(|(own, _)| own.trim() == name).map(|(_, meaning)| meaning.clone());
+        let planned = self
+            .settings
+            .columns
+            .iter()
+            .find(|(own, _)| own.trim() == name)
+            .map(|(_, meaning)| meaning.clone());
         let with_method = method.map(|method| format!("{name} {method}"));
-        let by_name = |text: &str| if let Meaning::Result(found) = meaning_of(text) { Some(found) } else { None };
-        let guess: Option<NamedResult> = with_method.as_deref().and_then(by_name).or_else(|| by_name(name));
-        let analyte =
-            planned.as_ref().map(|meaning| meaning.analyte.clone()).or_else(|| guess.as_ref().map(|found| found.analyte.clone()))?;
+        let by_name = |text: &str| {
+            if let Meaning::Result(found) = meaning_of(text) {
+                Some(found)
+            } else {
+                None
+            }
+        };
+        let guess: Option<NamedResult> = with_method
+            .as_deref()
+            .and_then(by_name)
+            .or_else(|| by_name(name));
+        let analyte = planned
+            .as_ref()
+            .map(|meaning| meaning.analyte.clone())
+            .or_else(|| guess.as_ref().map(|found| found.analyte.clone()))?;
         let settings = self.settings.clone();
         let rules = self.rules.clone();
         let mut context = Context::new(&settings, &rules);
-        let in_name = guess.as_ref().filter(|found| found.analyte == analyte).and_then(|found| found.unit.clone());
+        let in_name = guess
+            .as_ref()
+            .filter(|found| found.analyte == analyte)
+            .and_then(|found| found.unit.clone());
         let planned_unit = planned.as_ref().and_then(|meaning| meaning.unit.clone());
-        let sayings =
-            [(planned_unit.as_deref(), "in the plan"), (unit, "in the unit column"), (in_name.as_deref(), "in the analyte's name")];
+        let sayings = [
+            (planned_unit.as_deref(), "in the plan"),
+            (unit, "in the unit column"),
+            (in_name.as_deref(), "in the analyte's name"),
+        ];
         let resolved = resolve_unit(&mut context, name, &analyte, sayings);
         if let Some(resolved) = &resolved {
             check_per_area(&mut context, name, &analyte, resolved, self.has_depth);
         }
-        let method = planned.as_ref().and_then(|meaning| meaning.method.clone()).or_else(|| guess.and_then(|found| found.method));
+        let method = planned
+            .as_ref()
+            .and_then(|meaning| meaning.method.clone())
+            .or_else(|| guess.and_then(|found| found.method));
         if planned.is_none() {
             let key = crate::analyte::LayerKey::new(analyte.clone(), method.clone(), None);
-            let remark = Remark::guess("column-guessed", format!("\"{name}\" read as {key}, because of its name"));
+            let remark = Remark::guess(
+                "column-guessed",
+                format!("\"{name}\" read as {key}, because of its name"),
+            );
             let line = plan_line(name, &key, unit);
-            context.remarks.push(remark.at(context.column(&value.name)).way_out(format!("say so in the plan: {line}")));
+            context.remarks.push(
+                remark
+                    .at(context.column(&value.name))
+                    .way_out(format!("say so in the plan: {line}")),
+            );
         }
         self.remarks.append(&mut context.remarks);
         self.errors.append(&mut context.errors);
         let depth = planned.and_then(|meaning| meaning.depth);
-        Some(ResultColumn { index: 0, name: name.into(), analyte, method, unit: resolved?, depth, qualifier: None })
+        Some(ResultColumn {
+            index: 0,
+            name: name.into(),
+            analyte,
+            method,
+            unit: resolved?,
+            depth,
+            qualifier: None,
+        })
     }
 }

@@ -53,7 +53,9 @@ pub use error::IntakeError;
 pub use from_bytes::{boundary_from_bytes, points_from_bytes};
 pub use read::read;
 pub use shapes::{ShapeFormat, shape_format};
-pub use survey::{AreaShape, ConeProfiles, InputFile, LayerColumn, LayerSummary, PointTable, Qualifier, Survey};
+pub use survey::{
+    AreaShape, ConeProfiles, InputFile, LayerColumn, LayerSummary, PointTable, Qualifier, Survey,
+};
 
 /// The place of a file named in a table.
 fn provenance_of(file: &Arc<str>) -> Place {

@@ -33,7 +33,10 @@ struct Test {
 }
 
 static TESTS: LazyLock<TestList> = LazyLock::new(|| {
-    #[expect(clippy::expect_used, reason = "the text is part of the program and a test reads it")]
+    #[expect(
+        clippy::expect_used,
+        reason = "the text is part of the program and a test reads it"
+    )]
     toml::from_str(include_str!("modus.toml")).expect("the built-in list of tests is well formed")
 });
 
@@ -81,7 +84,11 @@ struct Reading {
 }
 
 /// Reads a Modus file.
-pub(super) fn modus(bytes: &[u8], settings: &PointsSettings, place: &Place) -> Result<ModusTable, IntakeError> {
+pub(super) fn modus(
+    bytes: &[u8],
+    settings: &PointsSettings,
+    place: &Place,
+) -> Result<ModusTable, IntakeError> {
     let mut reading = Reading::default();
     walk(bytes, place, "Modus XML", |step| {
         match step {
@@ -92,7 +99,10 @@ pub(super) fn modus(bytes: &[u8], settings: &PointsSettings, place: &Place) -> R
     })?;
     if !reading.is_soil || reading.samples.is_empty() {
         let what = "the file holds no soil samples in the form of Modus results".to_owned();
-        return Err(IntakeError::Nothing { place: place.clone(), what });
+        return Err(IntakeError::Nothing {
+            place: place.clone(),
+            what,
+        });
     }
     Ok(table_of(&reading, settings, place))
 }
@@ -111,7 +121,9 @@ impl Reading {
             }
             "Depth" if self.is_in_sample => {
                 if let Some(sample) = self.samples.last_mut() {
-                    sample.depths.push((depth_id.unwrap_or_default(), Vec::new()));
+                    sample
+                        .depths
+                        .push((depth_id.unwrap_or_default(), Vec::new()));
                 }
             }
             "NutrientResult" | "TextureResult" => self.fields.clear(),
@@ -124,27 +136,42 @@ impl Reading {
             "SoilSample" => self.is_in_sample = false,
             "DepthRef" => self.depth_ref(),
             "NutrientResult" => self.nutrient(),
-            "SampleNumber" | "FMISSampleID" | "LabSampleID" | "Geometry" if self.is_in_sample => self.metadata(name, text),
-            "StartingDepth" | "EndingDepth" | "DepthUnit" | "Value" | "ValueUnit" | "ModusTestID" => {
+            "SampleNumber" | "FMISSampleID" | "LabSampleID" | "Geometry" if self.is_in_sample => {
+                self.metadata(name, text)
+            }
+            "StartingDepth" | "EndingDepth" | "DepthUnit" | "Value" | "ValueUnit"
+            | "ModusTestID" => {
                 self.fields.insert(name.to_owned(), text.to_owned());
             }
-            "PercentClay" | "PercentSilt" | "PercentSand" => self.result(format!("texture {name}"), "%".to_owned(), text.to_owned()),
+            "PercentClay" | "PercentSilt" | "PercentSand" => {
+                self.result(format!("texture {name}"), "%".to_owned(), text.to_owned())
+            }
             _ => {}
         }
     }
 
     fn depth_ref(&mut self) {
         let field = |name: &str| self.fields.get(name).cloned().unwrap_or_default();
-        let text = format!("{}-{} {}", field("StartingDepth"), field("EndingDepth"), field("DepthUnit"));
-        self.depth_ids.insert(std::mem::take(&mut self.depth_id), text);
+        let text = format!(
+            "{}-{} {}",
+            field("StartingDepth"),
+            field("EndingDepth"),
+            field("DepthUnit")
+        );
+        self.depth_ids
+            .insert(std::mem::take(&mut self.depth_id), text);
     }
 
     fn metadata(&mut self, name: &str, text: &str) {
-        let Some(sample) = self.samples.last_mut() else { return };
+        let Some(sample) = self.samples.last_mut() else {
+            return;
+        };
         match name {
             "SampleNumber" => text.clone_into(&mut sample.number),
             "Geometry" => sample.place = wkt_point(text),
-            _ if !text.is_empty() && (name == "FMISSampleID" || sample.name.is_none()) => sample.name = Some(text.to_owned()),
+            _ if !text.is_empty() && (name == "FMISSampleID" || sample.name.is_none()) => {
+                sample.name = Some(text.to_owned())
+            }
             _ => {}
         }
     }
@@ -156,7 +183,11 @@ impl Reading {
     }
 
     fn result(&mut self, id: String, unit: String, value: String) {
-        if let Some((_, results)) = self.samples.last_mut().and_then(|sample| sample.depths.last_mut()) {
+        if let Some((_, results)) = self
+            .samples
+            .last_mut()
+            .and_then(|sample| sample.depths.last_mut())
+        {
             results.push((id, unit, value));
         }
     }
@@ -165,8 +196,16 @@ impl Reading {
 /// `POINT (x y)`. The schema calls the order latitude, longitude while WKT is x y: a latitude cannot pass 90.
 fn wkt_point(text: &str) -> Option<(f64, f64)> {
     let upper = text.trim().to_ascii_uppercase();
-    let inner = upper.strip_prefix("POINT")?.trim().strip_prefix('(')?.strip_suffix(')')?;
-    let numbers: Vec<f64> = inner.split_whitespace().map(str::parse).collect::<Result<_, _>>().ok()?;
+    let inner = upper
+        .strip_prefix("POINT")?
+        .trim()
+        .strip_prefix('(')?
+        .strip_suffix(')')?;
+    let numbers: Vec<f64> = inner
+        .split_whitespace()
+        .map(str::parse)
+        .collect::<Result<_, _>>()
+        .ok()?;
     match numbers.as_slice() {
         [x, y, ..] if x.is_finite() && y.is_finite() => Some((*x, *y)),
         _ => None,
@@ -185,7 +224,10 @@ fn meaning_of_test(id: &str) -> Option<(Analyte, Option<Method>)> {
         return Some((analyte, None));
     }
     let short = id.strip_prefix("L_MODV2_SOIL_").unwrap_or(id);
-    let test = TESTS.test.iter().find(|test| test.ids.iter().any(|own| own.eq_ignore_ascii_case(short)))?;
+    let test = TESTS
+        .test
+        .iter()
+        .find(|test| test.ids.iter().any(|own| own.eq_ignore_ascii_case(short)))?;
     Some((test.is.parse().ok()?, Some(Method::new(&test.method))))
 }
 
@@ -193,7 +235,12 @@ fn table_of(reading: &Reading, settings: &PointsSettings, place: &Place) -> Modu
     let mut remarks = Vec::new();
     let mut columns: BTreeMap<(String, String), usize> = BTreeMap::new();
     let mut unknown: Vec<String> = Vec::new();
-    for (id, unit, _) in reading.samples.iter().flat_map(|sample| &sample.depths).flat_map(|(_, results)| results) {
+    for (id, unit, _) in reading
+        .samples
+        .iter()
+        .flat_map(|sample| &sample.depths)
+        .flat_map(|(_, results)| results)
+    {
         if meaning_of_test(id).is_none() {
             if !unknown.contains(id) && unknown.len() < 1_000 {
                 unknown.push(id.clone());
@@ -204,45 +251,91 @@ fn table_of(reading: &Reading, settings: &PointsSettings, place: &Place) -> Modu
     }
     let has_geometry = reading.samples.iter().any(|sample| sample.place.is_some());
     let first = if has_geometry { 4 } else { 2 };
-    columns.values_mut().enumerate().for_each(|(at, index)| *index = first + at);
+    columns
+        .values_mut()
+        .enumerate()
+        .for_each(|(at, index)| *index = first + at);
     if !unknown.is_empty() {
-        let list = unknown.iter().take(20).map(|id| format!("\"{id}\"")).collect::<Vec<_>>().join(", ");
-        let what = format!("{} test ids are not known here and not used: {list}", unknown.len());
+        let list = unknown
+            .iter()
+            .take(20)
+            .map(|id| format!("\"{id}\""))
+            .collect::<Vec<_>>()
+            .join(", ");
+        let what = format!(
+            "{} test ids are not known here and not used: {list}",
+            unknown.len()
+        );
         remarks.push(Remark::note("columns-not-recognised", what).at(place.clone()));
     }
-    let mut names: Vec<String> = if has_geometry { PLACE.map(str::to_owned).to_vec() } else { Vec::new() };
+    let mut names: Vec<String> = if has_geometry {
+        PLACE.map(str::to_owned).to_vec()
+    } else {
+        Vec::new()
+    };
     names.extend([SAMPLE.to_owned(), DEPTH.to_owned()]);
     names.extend(columns.keys().map(|(id, unit)| column_name(id, unit)));
     let rows = rows_of(reading, &columns, has_geometry, names.len());
     let settings = settings_of(settings, columns.keys(), place);
-    ModusTable { header: Header::new(&names, Vec::new(), Vec::new()), rows, settings, has_geometry, remarks }
+    ModusTable {
+        header: Header::new(&names, Vec::new(), Vec::new()),
+        rows,
+        settings,
+        has_geometry,
+        remarks,
+    }
 }
 
 fn column_name(id: &str, unit: &str) -> String {
-    format!("{id} [{unit}]").split_whitespace().collect::<Vec<_>>().join(" ")
+    format!("{id} [{unit}]")
+        .split_whitespace()
+        .collect::<Vec<_>>()
+        .join(" ")
 }
 
-fn settings_of<'k>(settings: &PointsSettings, columns: impl Iterator<Item = &'k (String, String)>, place: &Place) -> PointsSettings {
+fn settings_of<'k>(
+    settings: &PointsSettings,
+    columns: impl Iterator<Item = &'k (String, String)>,
+    place: &Place,
+) -> PointsSettings {
     let mut out = settings.clone();
     out.id = Some(SAMPLE.to_owned());
     out.x = None;
     out.y = None;
     if out.depths == Depths::Unknown {
-        out.depths = Depths::Column { column: DEPTH.to_owned(), unit: None };
+        out.depths = Depths::Column {
+            column: DEPTH.to_owned(),
+            unit: None,
+        };
     }
     out.columns = columns
         .filter_map(|(id, unit)| {
             let (analyte, method) = meaning_of_test(id)?;
             let name = Arc::from(column_name(id, unit));
-            let unit = Some(unit.clone()).filter(|unit| !unit.is_empty() && !unit.eq_ignore_ascii_case("none"));
-            Some((name, ColumnMeaning { analyte, method, unit, depth: None, place: place.clone() }))
+            let unit = Some(unit.clone())
+                .filter(|unit| !unit.is_empty() && !unit.eq_ignore_ascii_case("none"));
+            Some((
+                name,
+                ColumnMeaning {
+                    analyte,
+                    method,
+                    unit,
+                    depth: None,
+                    place: place.clone(),
+                },
+            ))
         })
         .collect();
     out.ignore = Vec::new();
     out
 }
 
-fn rows_of(reading: &Reading, columns: &BTreeMap<(String, String), usize>, has_geometry: bool, width: usize) -> TextRows {
+fn rows_of(
+    reading: &Reading,
+    columns: &BTreeMap<(String, String), usize>,
+    has_geometry: bool,
+    width: usize,
+) -> TextRows {
     let mut rows = TextRows::default();
     for (at, sample) in reading.samples.iter().enumerate() {
         for (depth_id, results) in &sample.depths {
@@ -258,7 +351,10 @@ fn rows_of(reading: &Reading, columns: &BTreeMap<(String, String), usize>, has_g
                 put(1, &y.to_string());
             }
             put(first, sample.name.as_deref().unwrap_or(&sample.number));
-            put(first + 1, reading.depth_ids.get(depth_id).map_or("", String::as_str));
+            put(
+                first + 1,
+                reading.depth_ids.get(depth_id).map_or("", String::as_str),
+            );
             for (id, unit, value) in results {
                 if let Some(index) = columns.get(&(id.clone(), unit.clone())) {
                     put(*index, value);
@@ -278,7 +374,12 @@ mod tests {
     fn the_list_of_tests_names_known_analytes_and_no_id_twice() {
         let mut ids: Vec<&String> = TESTS.test.iter().flat_map(|test| &test.ids).collect();
         let count = ids.len();
-        assert!(TESTS.test.iter().all(|test| test.is.parse::<Analyte>().is_ok()));
+        assert!(
+            TESTS
+                .test
+                .iter()
+                .all(|test| test.is.parse::<Analyte>().is_ok())
+        );
         ids.sort();
         ids.dedup();
         assert_eq!(ids.len(), count);
@@ -286,8 +387,14 @@ mod tests {
 
     #[test]
     fn old_and_new_ids_of_one_test_are_one_method() {
-        assert_eq!(meaning_of_test("S-P-B1-1:10.01.03"), meaning_of_test("L_MODV2_SOIL_P_053"));
-        assert_ne!(meaning_of_test("S-P-B1-1:10.01.03"), meaning_of_test("S-P-B1-1:7.01.03"));
+        assert_eq!(
+            meaning_of_test("S-P-B1-1:10.01.03"),
+            meaning_of_test("L_MODV2_SOIL_P_053")
+        );
+        assert_ne!(
+            meaning_of_test("S-P-B1-1:10.01.03"),
+            meaning_of_test("S-P-B1-1:7.01.03")
+        );
         assert_eq!(meaning_of_test("L_MODV2_SOIL_P_030"), None);
     }
 }

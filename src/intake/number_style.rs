@@ -33,13 +33,24 @@ pub struct Signs {
 impl Signs {
     /// Nothing seen yet.
     pub(super) fn new(is_watching_points: bool) -> Self {
-        Self { is_watching_points, ..Self::default() }
+        Self {
+            is_watching_points,
+            ..Self::default()
+        }
     }
 
     /// The number in a style; `None` where the text is no number of that style.
     pub(super) fn number(&mut self, text: &str, style: NumberStyle) -> Option<f64> {
         let text = text.strip_prefix('+').unwrap_or(text);
-        let plain: String = text.chars().filter(|c| !matches!(c, ' ' | '\'' | '\u{a0}' | '\u{2009}' | '\u{202f}' | '\u{2019}')).collect();
+        let plain: String = text
+            .chars()
+            .filter(|c| {
+                !matches!(
+                    c,
+                    ' ' | '\'' | '\u{a0}' | '\u{2009}' | '\u{202f}' | '\u{2019}'
+                )
+            })
+            .collect();
         self.note(&plain);
         let (commas, points) = (plain.matches(',').count(), plain.matches('.').count());
         let text = match style {
@@ -48,7 +59,9 @@ impl Signs {
             NumberStyle::PointWithCommaGroups => without_groups(&plain, ',', '.')?,
             NumberStyle::Comma => without_groups(&plain, '.', ',')?.replace(',', "."),
         };
-        fast_float2::parse::<f64, _>(text.as_bytes()).ok().filter(|number| number.is_finite())
+        fast_float2::parse::<f64, _>(text.as_bytes())
+            .ok()
+            .filter(|number| number.is_finite())
     }
 
     /// Adds what later cells tell.
@@ -90,24 +103,38 @@ impl Signs {
     pub fn style(&self, place: &Place) -> Result<NumberStyle, IntakeError> {
         let conflict = |one: u32, other: u32| IntakeError::DecimalSign {
             place: place.clone(),
-            what: format!("row {one} has a decimal comma, row {other} a decimal point or a thousands comma"),
+            what: format!(
+                "row {one} has a decimal comma, row {other} a decimal point or a thousands comma"
+            ),
         };
-        match (self.comma_is_decimal, self.comma_is_group, self.comma_ambiguous) {
+        match (
+            self.comma_is_decimal,
+            self.comma_is_group,
+            self.comma_ambiguous,
+        ) {
             (Some(one), Some(other), _) => Err(conflict(one, other)),
-            (Some(one), None, _) => self.point_is_decimal.map_or(Ok(NumberStyle::Comma), |other| Err(conflict(one, other))),
+            (Some(one), None, _) => self
+                .point_is_decimal
+                .map_or(Ok(NumberStyle::Comma), |other| Err(conflict(one, other))),
             (None, Some(_), _) => Ok(NumberStyle::PointWithCommaGroups),
-            (None, None, Some(_)) if self.point_is_decimal.is_some() => Ok(NumberStyle::PointWithCommaGroups),
+            (None, None, Some(_)) if self.point_is_decimal.is_some() => {
+                Ok(NumberStyle::PointWithCommaGroups)
+            }
             (None, None, Some(row)) => Err(IntakeError::DecimalSign {
                 place: place.clone(),
-                what: format!("a comma followed by three digits (row {row}) may be a decimal or a thousands sign, and no other cell tells"),
+                what: format!(
+                    "a comma followed by three digits (row {row}) may be a decimal or a thousands sign, and no other cell tells"
+                ),
             }),
             (None, None, None) => match self.point_ambiguous {
-                Some(row) if self.is_watching_points && self.point_is_decimal.is_none() => Err(IntakeError::DecimalSign {
-                    place: place.clone(),
-                    what: format!(
-                        "a point followed by three digits (row {row}) may be a thousands sign, since other columns of the file have a decimal comma"
-                    ),
-                }),
+                Some(row) if self.is_watching_points && self.point_is_decimal.is_none() => {
+                    Err(IntakeError::DecimalSign {
+                        place: place.clone(),
+                        what: format!(
+                            "a point followed by three digits (row {row}) may be a thousands sign, since other columns of the file have a decimal comma"
+                        ),
+                    })
+                }
                 _ => Ok(NumberStyle::Point),
             },
         }
@@ -126,14 +153,18 @@ fn is_one_group(text: &str, sign: char) -> bool {
 
 /// Takes grouping signs out, if they stand before groups of three digits and before the decimal sign.
 fn without_groups(text: &str, group: char, decimal: char) -> Option<String> {
-    let (whole, rest) = text.find(decimal).map_or((text, ""), |at| text.split_at(at));
+    let (whole, rest) = text
+        .find(decimal)
+        .map_or((text, ""), |at| text.split_at(at));
     if rest.contains(group) || rest.matches(decimal).count() > 1 {
         return None;
     }
     let mut groups = whole.trim_start_matches(['-', '+']).split(group);
     let head = groups.next().unwrap_or("");
     let mut tails = groups.peekable();
-    if tails.peek().is_some() && !((1..=3).contains(&head.len()) && tails.all(|tail| tail.len() == 3)) {
+    if tails.peek().is_some()
+        && !((1..=3).contains(&head.len()) && tails.all(|tail| tail.len() == 3))
+    {
         return None;
     }
     Some(format!("{}{rest}", whole.replace(group, "")))

@@ -27,9 +27,16 @@ pub fn read(settings: &Settings) -> Result<Survey, Vec<IntakeError>> {
     for file in std::iter::once(&settings.plan_file).chain(&settings.rules) {
         errors.extend(read_whole(file, &mut inputs).err());
     }
-    let mut notes = Notes { remarks: &mut remarks, inputs: &mut inputs };
+    let mut notes = Notes {
+        remarks: &mut remarks,
+        inputs: &mut inputs,
+    };
     let boundary = read_boundary(&settings.boundary, &mut notes);
-    let keep_outs: Vec<_> = settings.keep_outs.iter().map(|keep_out| read_keep_out(keep_out, &mut notes)).collect();
+    let keep_outs: Vec<_> = settings
+        .keep_outs
+        .iter()
+        .map(|keep_out| read_keep_out(keep_out, &mut notes))
+        .collect();
     let rules = ReadingRules::of(settings);
     let mut tables = Vec::new();
     for points in &settings.points {
@@ -41,7 +48,11 @@ pub fn read(settings: &Settings) -> Result<Survey, Vec<IntakeError>> {
         }
         errors.append(&mut context.errors);
     }
-    let mut tables = if errors.is_empty() { join_places(tables, &mut remarks, &mut errors) } else { tables };
+    let mut tables = if errors.is_empty() {
+        join_places(tables, &mut remarks, &mut errors)
+    } else {
+        tables
+    };
     for table in &mut tables {
         derived::add(table, settings, &mut remarks);
     }
@@ -58,7 +69,13 @@ pub fn read(settings: &Settings) -> Result<Survey, Vec<IntakeError>> {
     }
     match boundary_shape {
         Some(boundary) if errors.is_empty() => {
-            let survey = Survey { boundary, keep_outs: shapes, tables, inputs, remarks };
+            let survey = Survey {
+                boundary,
+                keep_outs: shapes,
+                tables,
+                inputs,
+                remarks,
+            };
             super::west::check_sign(&survey).map_or(Ok(survey), |error| Err(vec![error]))
         }
         _ => Err(errors),
@@ -66,7 +83,11 @@ pub fn read(settings: &Settings) -> Result<Survey, Vec<IntakeError>> {
 }
 
 /// Reads one file of points.
-pub(super) fn read_points(points: &PointsSettings, context: &mut Context<'_>, inputs: &mut Vec<InputFile>) -> Option<PointTable> {
+pub(super) fn read_points(
+    points: &PointsSettings,
+    context: &mut Context<'_>,
+    inputs: &mut Vec<InputFile>,
+) -> Option<PointTable> {
     if shape_format(&points.file).is_some() {
         return match read_shapes(&points.file, inputs) {
             Ok(shapes) => table_of_shapes(&shapes, context),
@@ -84,7 +105,10 @@ pub(super) fn read_points(points: &PointsSettings, context: &mut Context<'_>, in
     }
     if points.file.is_dir() {
         let cause = std::io::Error::new(std::io::ErrorKind::IsADirectory, "it is a folder");
-        context.errors.push(IntakeError::Unreadable { place: place_of(&points.file), cause });
+        context.errors.push(IntakeError::Unreadable {
+            place: place_of(&points.file),
+            cause,
+        });
         return None;
     }
     let read = read_delimited(Source::Path(&points.file), context);
@@ -96,7 +120,8 @@ pub(super) fn read_points(points: &PointsSettings, context: &mut Context<'_>, in
 
 /// Whether a file is XML by its name: the results of a laboratory in Modus form.
 pub(super) fn is_xml(file: &Path) -> bool {
-    file.extension().is_some_and(|extension| extension.eq_ignore_ascii_case("xml"))
+    file.extension()
+        .is_some_and(|extension| extension.eq_ignore_ascii_case("xml"))
 }
 
 /// Reads laboratory results in Modus form; what the file says of its columns stands in for the plan's columns.
@@ -111,7 +136,13 @@ pub(super) fn read_modus(bytes: &[u8], context: &mut Context<'_>) -> Option<Poin
     context.remarks.append(&mut read.remarks);
     let mut own = Context::new(&read.settings, context.rules);
     let table = table_of_rows(&read.header, &mut read.rows, &mut own, read.has_geometry);
-    let table = table.map(|table| if read.has_geometry { placed(table, Some("EPSG:4326".to_owned()), &mut own) } else { table });
+    let table = table.map(|table| {
+        if read.has_geometry {
+            placed(table, Some("EPSG:4326".to_owned()), &mut own)
+        } else {
+            table
+        }
+    });
     context.remarks.append(&mut own.remarks);
     context.errors.append(&mut own.errors);
     table

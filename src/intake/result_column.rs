@@ -31,8 +31,18 @@ pub(super) struct NumberColumn {
 }
 
 impl NumberColumn {
-    pub(super) fn new(index: usize, name: Arc<str>, style: NumberStyle, is_watching_points: bool) -> Self {
-        Self { index, name, style, signs: Signs::new(is_watching_points) }
+    pub(super) fn new(
+        index: usize,
+        name: Arc<str>,
+        style: NumberStyle,
+        is_watching_points: bool,
+    ) -> Self {
+        Self {
+            index,
+            name,
+            style,
+            signs: Signs::new(is_watching_points),
+        }
     }
 
     /// The number in the cell of a row, where it is plain; most cells of a long file are.
@@ -111,7 +121,10 @@ impl Filling {
     pub(super) fn take(&mut self, row: &Row<'_>, at: u32, context: &CellContext<'_>) {
         if self.spec.qualifier.is_none()
             && let Some(number) = self.number.plain(row)
-            && let Some(factor) = self.spec.unit.factor(self.spec.depth.or(context.depth), context.bulk_density)
+            && let Some(factor) = self
+                .spec
+                .unit
+                .factor(self.spec.depth.or(context.depth), context.bulk_density)
         {
             let value = self.number(number, factor, row.number);
             self.put(at, value);
@@ -122,7 +135,10 @@ impl Filling {
             Some(index) => with_qualifier(cell, row.cell(index)),
             None => cell,
         };
-        if matches!(cell, Cell::Text | Cell::Stopped | Cell::Unsettled | Cell::Date) {
+        if matches!(
+            cell,
+            Cell::Text | Cell::Stopped | Cell::Unsettled | Cell::Date
+        ) {
             self.note_text(&cell, &text_of(row.cell(self.spec.index)).0, row.number);
         }
         let value = self.value_of(&cell, row.number, at, context);
@@ -134,7 +150,12 @@ impl Filling {
         self.number.signs.join(&later.number.signs);
         self.values.resize(rows, f64::NAN);
         self.values.extend_from_slice(&later.values);
-        self.qualified.extend(later.qualified.into_iter().map(|(at, qualifier)| (at + rows as u32, qualifier)));
+        self.qualified.extend(
+            later
+                .qualified
+                .into_iter()
+                .map(|(at, qualifier)| (at + rows as u32, qualifier)),
+        );
         self.coded.join(&later.coded);
         self.odd.join(&later.odd);
         self.texts.join(later.texts);
@@ -156,9 +177,23 @@ impl Filling {
     }
 
     /// The canonical value of a cell; qualifiers and problems are noted.
-    pub(super) fn value_of(&mut self, cell: &Cell<'_>, row: u32, at: u32, context: &CellContext<'_>) -> f64 {
-        let Some(factor) = self.spec.unit.factor(self.spec.depth.or(context.depth), context.bulk_density) else {
-            return if matches!(cell, Cell::Missing) { f64::NAN } else { self.no_depth(row) };
+    pub(super) fn value_of(
+        &mut self,
+        cell: &Cell<'_>,
+        row: u32,
+        at: u32,
+        context: &CellContext<'_>,
+    ) -> f64 {
+        let Some(factor) = self
+            .spec
+            .unit
+            .factor(self.spec.depth.or(context.depth), context.bulk_density)
+        else {
+            return if matches!(cell, Cell::Missing) {
+                f64::NAN
+            } else {
+                self.no_depth(row)
+            };
         };
         match *cell {
             Cell::Number(number) => self.number(number, factor, row),
@@ -189,18 +224,27 @@ impl Filling {
         let place = self.at(row);
         let text = clipped(text);
         match cell {
-            Cell::Text | Cell::Stopped | Cell::Unsettled => self.texts.add(|| IntakeError::NotANumber {
-                place,
-                text,
-                way_out: "correct the cell, leave it empty, or leave the column out with ignore".to_owned(),
-            }),
-            Cell::Date => self.dates.add(|| IntakeError::SpreadsheetDate { place, text }),
+            Cell::Text | Cell::Stopped | Cell::Unsettled => {
+                self.texts.add(|| IntakeError::NotANumber {
+                    place,
+                    text,
+                    way_out:
+                        "correct the cell, leave it empty, or leave the column out with ignore"
+                            .to_owned(),
+                })
+            }
+            Cell::Date => self
+                .dates
+                .add(|| IntakeError::SpreadsheetDate { place, text }),
             _ => {}
         }
     }
 
     fn number(&mut self, number: f64, factor: f64, row: u32) -> f64 {
-        if (number <= -999.0 || number == 9999.0) && MISSING_CODES.contains(&number) && !self.is_plausible(number * factor) {
+        if (number <= -999.0 || number == 9999.0)
+            && MISSING_CODES.contains(&number)
+            && !self.is_plausible(number * factor)
+        {
             self.coded.add(row);
             return f64::NAN;
         }
@@ -225,12 +269,27 @@ impl Filling {
         value
     }
 
-    fn with_unit(&mut self, number: f64, unit: &str, factor: f64, row: u32, context: &CellContext<'_>) -> f64 {
-        let own = match Catalogue::built_in().conversion(&self.spec.analyte, unit, &context.rules.crop) {
-            Ok(conversion) => ResultUnit { text: Some(unit.to_owned()), conversion, canonical: Arc::clone(&self.spec.unit.canonical) },
-            Err(refusal) => return self.refuse_unit(unit, &refusal, row),
+    fn with_unit(
+        &mut self,
+        number: f64,
+        unit: &str,
+        factor: f64,
+        row: u32,
+        context: &CellContext<'_>,
+    ) -> f64 {
+        let own =
+            match Catalogue::built_in().conversion(&self.spec.analyte, unit, &context.rules.crop) {
+                Ok(conversion) => ResultUnit {
+                    text: Some(unit.to_owned()),
+                    conversion,
+                    canonical: Arc::clone(&self.spec.unit.canonical),
+                },
+                Err(refusal) => return self.refuse_unit(unit, &refusal, row),
+            };
+        let Some(own_factor) = own.factor(self.spec.depth.or(context.depth), context.bulk_density)
+        else {
+            return self.no_depth(row);
         };
-        let Some(own_factor) = own.factor(self.spec.depth.or(context.depth), context.bulk_density) else { return self.no_depth(row) };
         if let Some(declared) = &self.spec.unit.text
             && (own_factor / factor - 1.0).abs() > 1e-6
         {
@@ -256,7 +315,10 @@ impl Filling {
     fn no_depth(&mut self, row: u32) -> f64 {
         let error = IntakeError::Depth {
             place: self.at(row),
-            what: format!("a result in {} without a sampling depth", self.spec.unit.text.as_deref().unwrap_or("mass per area")),
+            what: format!(
+                "a result in {} without a sampling depth",
+                self.spec.unit.text.as_deref().unwrap_or("mass per area")
+            ),
             way_out: "fill in the depth, or give depth = \"0-6 in\" in the plan".to_owned(),
         };
         self.units.add(|| error);
@@ -284,10 +346,17 @@ impl Filling {
     /// All problems of the column.
     pub(super) fn take_errors(&mut self) -> Vec<IntakeError> {
         let take = std::mem::take::<Problems>;
-        let mut errors = take(&mut self.texts).into_errors(self.place.clone(), "text where a number belongs");
-        errors.extend(take(&mut self.dates).into_errors(self.place.clone(), "dates where a number belongs"));
-        errors.extend(take(&mut self.units).into_errors(self.place.clone(), "units that do not fit"));
-        errors.extend(take(&mut self.impossible).into_errors(self.place.clone(), "values outside the possible range"));
+        let mut errors =
+            take(&mut self.texts).into_errors(self.place.clone(), "text where a number belongs");
+        errors.extend(
+            take(&mut self.dates).into_errors(self.place.clone(), "dates where a number belongs"),
+        );
+        errors
+            .extend(take(&mut self.units).into_errors(self.place.clone(), "units that do not fit"));
+        errors.extend(
+            take(&mut self.impossible)
+                .into_errors(self.place.clone(), "values outside the possible range"),
+        );
         errors
     }
 }
@@ -304,7 +373,9 @@ fn below(limit: f64, rule: BelowDetection) -> f64 {
 
 /// The qualifier of a column beside the result.
 fn with_qualifier<'a>(cell: Cell<'a>, beside: &[u8]) -> Cell<'a> {
-    let Cell::Number(number) = cell else { return cell };
+    let Cell::Number(number) = cell else {
+        return cell;
+    };
     match beside.trim_ascii() {
         b"<" | b"U" | b"u" | b"UJ" | b"ND" | b"BDL" => Cell::Below(number),
         b">" => Cell::Above(number),
@@ -314,12 +385,18 @@ fn with_qualifier<'a>(cell: Cell<'a>, beside: &[u8]) -> Cell<'a> {
 }
 
 /// An accepted unit in which a number would be plausible.
-pub(super) fn mistaken_unit(analyte: &Analyte, number: f64, plausible: (f64, f64)) -> Option<String> {
+pub(super) fn mistaken_unit(
+    analyte: &Analyte,
+    number: f64,
+    plausible: (f64, f64),
+) -> Option<String> {
     let mut found: Vec<&str> = Vec::new();
     let mut factors: Vec<f64> = Vec::new();
     for (unit, factor) in Catalogue::built_in().factors(analyte) {
         let value = number * factor;
-        let is_new = !factors.iter().any(|other| (other / factor - 1.0).abs() < 1e-9);
+        let is_new = !factors
+            .iter()
+            .any(|other| (other / factor - 1.0).abs() < 1e-9);
         if value >= plausible.0 && value <= plausible.1 && !unit.is_empty() && is_new {
             found.push(unit);
             factors.push(factor);
@@ -331,5 +408,9 @@ pub(super) fn mistaken_unit(analyte: &Analyte, number: f64, plausible: (f64, f64
 /// A text short enough for a message.
 pub(super) fn clipped(text: &str) -> String {
     let text = text.trim();
-    if text.chars().count() <= 40 { text.to_owned() } else { format!("{}...", text.chars().take(37).collect::<String>()) }
+    if text.chars().count() <= 40 {
+        text.to_owned()
+    } else {
+        format!("{}...", text.chars().take(37).collect::<String>())
+    }
 }

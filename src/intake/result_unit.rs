@@ -24,7 +24,11 @@ pub(super) struct ResultUnit {
 impl ResultUnit {
     /// A number without a unit.
     pub(super) fn none() -> Self {
-        Self { text: None, conversion: Conversion::Factor(1.0), canonical: "".into() }
+        Self {
+            text: None,
+            conversion: Conversion::Factor(1.0),
+            canonical: "".into(),
+        }
     }
 
     /// Canonical units in one of this unit; `None` where that needs a depth that is not known.
@@ -32,7 +36,8 @@ impl ResultUnit {
         match self.conversion {
             Conversion::Factor(factor) => Some(factor),
             // ppm = kg/ha x 10 / (cm x g/cm3)
-            Conversion::PerArea(factor) => depth.map(|depth| factor * 10.0 / (depth.thickness().metres() * 100.0 * bulk_density)),
+            Conversion::PerArea(factor) => depth
+                .map(|depth| factor * 10.0 / (depth.thickness().metres() * 100.0 * bulk_density)),
         }
     }
 }
@@ -41,16 +46,31 @@ impl ResultUnit {
 pub(super) type Sayings<'a> = [(Option<&'a str>, &'static str); 3];
 
 /// The unit of a column. Notes an error and gives nothing where it is not accepted or two sayings disagree.
-pub(super) fn resolve_unit(context: &mut Context<'_>, column: &str, analyte: &Analyte, sayings: Sayings<'_>) -> Option<ResultUnit> {
+pub(super) fn resolve_unit(
+    context: &mut Context<'_>,
+    column: &str,
+    analyte: &Analyte,
+    sayings: Sayings<'_>,
+) -> Option<ResultUnit> {
     let catalogue = Catalogue::built_in();
     let canonical: Arc<str> = catalogue.canonical_unit(analyte).into();
     if matches!(analyte, Analyte::Covariate(_)) {
-        let text = sayings.iter().find_map(|(unit, _)| *unit).map(str::to_owned);
+        let text = sayings
+            .iter()
+            .find_map(|(unit, _)| *unit)
+            .map(str::to_owned);
         let canonical = text.as_deref().unwrap_or_default().into();
-        return Some(ResultUnit { text, conversion: Conversion::Factor(1.0), canonical });
+        return Some(ResultUnit {
+            text,
+            conversion: Conversion::Factor(1.0),
+            canonical,
+        });
     }
     let mut chosen: Option<(&str, &'static str, Conversion)> = None;
-    for (unit, from) in sayings.into_iter().filter_map(|(unit, from)| Some((unit?, from))) {
+    for (unit, from) in sayings
+        .into_iter()
+        .filter_map(|(unit, from)| Some((unit?, from)))
+    {
         match catalogue.conversion(analyte, unit, &context.rules.crop) {
             Ok(conversion) => match chosen {
                 None => chosen = Some((unit, from, conversion)),
@@ -67,27 +87,46 @@ pub(super) fn resolve_unit(context: &mut Context<'_>, column: &str, analyte: &An
                 Some(_) => {}
             },
             Err(refusal) => {
-                context.errors.push(refused_unit(context.column(column), analyte, unit, &refusal));
+                context.errors.push(refused_unit(
+                    context.column(column),
+                    analyte,
+                    unit,
+                    &refusal,
+                ));
                 return None;
             }
         }
     }
     let Some((unit, _, conversion)) = chosen else {
         remark_on_no_unit(context, column, analyte, &canonical);
-        return Some(ResultUnit { text: None, conversion: Conversion::Factor(1.0), canonical });
+        return Some(ResultUnit {
+            text: None,
+            conversion: Conversion::Factor(1.0),
+            canonical,
+        });
     };
-    Some(ResultUnit { text: Some(unit.to_owned()), conversion, canonical })
+    Some(ResultUnit {
+        text: Some(unit.to_owned()),
+        conversion,
+        canonical,
+    })
 }
 
 fn is_same(one: Conversion, other: Conversion) -> bool {
     match (one, other) {
-        (Conversion::Factor(a), Conversion::Factor(b)) | (Conversion::PerArea(a), Conversion::PerArea(b)) => (a / b - 1.0).abs() < 1e-6,
+        (Conversion::Factor(a), Conversion::Factor(b))
+        | (Conversion::PerArea(a), Conversion::PerArea(b)) => (a / b - 1.0).abs() < 1e-6,
         _ => false,
     }
 }
 
 /// Why a unit is refused, as an error at a place.
-pub(super) fn refused_unit(place: Place, analyte: &Analyte, unit: &str, refusal: &UnitRefusal) -> IntakeError {
+pub(super) fn refused_unit(
+    place: Place,
+    analyte: &Analyte,
+    unit: &str,
+    refusal: &UnitRefusal,
+) -> IntakeError {
     let canonical = Catalogue::built_in().canonical_unit(analyte).to_owned();
     let not = |why: &str, way_out: String| IntakeError::NotConvertible {
         place: place.clone(),
@@ -98,16 +137,23 @@ pub(super) fn refused_unit(place: Place, analyte: &Analyte, unit: &str, refusal:
         way_out,
     };
     match refusal {
-        UnitRefusal::Unknown(allowed) => {
-            IntakeError::UnknownUnit { place, unit: unit.to_owned(), analyte: analyte.label(), allowed: allowed.join(", ") }
-        }
+        UnitRefusal::Unknown(allowed) => IntakeError::UnknownUnit {
+            place,
+            unit: unit.to_owned(),
+            analyte: analyte.label(),
+            allowed: allowed.join(", "),
+        },
         UnitRefusal::PerVolume => not(
             "the lab scooped a volume of soil, and its weight is not known",
-            "ask the lab for results by mass (mg/kg), or leave the column out with ignore".to_owned(),
+            "ask the lab for results by mass (mg/kg), or leave the column out with ignore"
+                .to_owned(),
         ),
         UnitRefusal::Bushels(crops) => not(
             "the weight of a bushel depends on the crop",
-            format!("give the yield in kg/ha or lb/ac, or name one of these crops in the plan: {}", crops.join(", ")),
+            format!(
+                "give the yield in kg/ha or lb/ac, or name one of these crops in the plan: {}",
+                crops.join(", ")
+            ),
         ),
     }
 }
@@ -116,22 +162,43 @@ pub(super) fn refused_unit(place: Place, analyte: &Analyte, unit: &str, refusal:
 fn remark_on_no_unit(context: &mut Context<'_>, column: &str, analyte: &Analyte, canonical: &str) {
     let catalogue = Catalogue::built_in();
     let is_saturation = canonical == "%" && analyte.name().ends_with("_pct");
-    if is_saturation || catalogue.conversion(analyte, "", &context.rules.crop).is_ok() {
+    if is_saturation
+        || catalogue
+            .conversion(analyte, "", &context.rules.crop)
+            .is_ok()
+    {
         return;
     }
-    let has_per_area = matches!(catalogue.conversion(analyte, "lb/ac", &context.rules.crop), Ok(Conversion::PerArea(_)));
-    let what = format!("no unit is given for {}; taken as {canonical}", analyte.label());
+    let has_per_area = matches!(
+        catalogue.conversion(analyte, "lb/ac", &context.rules.crop),
+        Ok(Conversion::PerArea(_))
+    );
+    let what = format!(
+        "no unit is given for {}; taken as {canonical}",
+        analyte.label()
+    );
     let remark = if has_per_area {
-        Remark::look("unit-not-given", format!("{what} (labs also print lb/ac, about twice the number)"))
+        Remark::look(
+            "unit-not-given",
+            format!("{what} (labs also print lb/ac, about twice the number)"),
+        )
     } else {
         Remark::guess("unit-not-given", what)
     };
-    let remark = remark.at(context.column(column)).way_out(format!("say \"{column}\" = {{ is = \"{analyte}\", unit = \"{canonical}\" }}"));
+    let remark = remark.at(context.column(column)).way_out(format!(
+        "say \"{column}\" = {{ is = \"{analyte}\", unit = \"{canonical}\" }}"
+    ));
     context.remarks.push(remark);
 }
 
 /// Checks that a unit per area has what it needs, and says what was used.
-pub(super) fn check_per_area(context: &mut Context<'_>, column: &str, analyte: &Analyte, unit: &ResultUnit, has_depth: bool) {
+pub(super) fn check_per_area(
+    context: &mut Context<'_>,
+    column: &str,
+    analyte: &Analyte,
+    unit: &ResultUnit,
+    has_depth: bool,
+) {
     if !matches!(unit.conversion, Conversion::PerArea(_)) {
         return;
     }
@@ -143,7 +210,9 @@ pub(super) fn check_per_area(context: &mut Context<'_>, column: &str, analyte: &
             unit: text,
             canonical: unit.canonical.to_string(),
             why: "the sampling depth is not known".to_owned(),
-            way_out: "add depth = \"0-6 in\" (or the depth that was sampled) to this [[points]] table".to_owned(),
+            way_out:
+                "add depth = \"0-6 in\" (or the depth that was sampled) to this [[points]] table"
+                    .to_owned(),
         });
         return;
     }
@@ -155,6 +224,16 @@ pub(super) fn check_per_area(context: &mut Context<'_>, column: &str, analyte: &
             decimal(trade, 3)
         ),
     };
-    let remark = Remark::note("unit-by-depth", format!("{text} turned into {} with the sampling depth and {basis}", unit.canonical));
-    context.remarks.push(remark.at(context.column(column)).way_out("set bulk_density in the plan where it is known"));
+    let remark = Remark::note(
+        "unit-by-depth",
+        format!(
+            "{text} turned into {} with the sampling depth and {basis}",
+            unit.canonical
+        ),
+    );
+    context.remarks.push(
+        remark
+            .at(context.column(column))
+            .way_out("set bulk_density in the plan where it is known"),
+    );
 }

@@ -39,11 +39,17 @@ impl Edge {
 /// The first fault of the rings of a shape, all polygons taken together.
 pub(super) fn fault(shape: &MultiPolygon<f64>) -> Option<RingFault> {
     let rings: Vec<&[Coord<f64>]> = shape.0.iter().flat_map(rings_of).collect();
-    let steps = |ring: &[Coord<f64>]| ring.windows(2).filter(|pair| matches!(pair, [a, b] if a != b)).count();
+    let steps = |ring: &[Coord<f64>]| {
+        ring.windows(2)
+            .filter(|pair| matches!(pair, [a, b] if a != b))
+            .count()
+    };
     if rings.iter().any(|ring| steps(ring) < 3) {
         return Some(RingFault::TooFewPoints);
     }
-    let has_no_area = rings.iter().any(|ring| super::shapes::twice_area(ring) == 0.0);
+    let has_no_area = rings
+        .iter()
+        .any(|ring| super::shapes::twice_area(ring) == 0.0);
     match first_crossing(edges_of(shape)) {
         Some(crossing @ RingFault::Crossing(..)) => Some(crossing),
         _ if has_no_area => Some(RingFault::NoArea),
@@ -52,13 +58,23 @@ pub(super) fn fault(shape: &MultiPolygon<f64>) -> Option<RingFault> {
 }
 
 fn rings_of(polygon: &Polygon<f64>) -> impl Iterator<Item = &[Coord<f64>]> {
-    std::iter::once(polygon.exterior()).chain(polygon.interiors()).map(|ring| ring.0.as_slice())
+    std::iter::once(polygon.exterior())
+        .chain(polygon.interiors())
+        .map(|ring| ring.0.as_slice())
 }
 
 fn edges_of(shape: &MultiPolygon<f64>) -> Vec<Edge> {
     let rings = shape.0.iter().flat_map(rings_of);
     let pairs = rings.flat_map(|ring| ring.windows(2));
-    pairs.filter_map(|pair| if let [a, b] = pair { (a != b).then_some(Edge { a: *a, b: *b }) } else { None }).collect()
+    pairs
+        .filter_map(|pair| {
+            if let [a, b] = pair {
+                (a != b).then_some(Edge { a: *a, b: *b })
+            } else {
+                None
+            }
+        })
+        .collect()
 }
 
 /// Sweeps the edges from west to east; each edge meets only those whose spans overlap its own.
@@ -74,7 +90,9 @@ fn first_crossing(mut edges: Vec<Edge>) -> Option<RingFault> {
         }
         open.retain(|other| other.span_x().1 >= from);
         let (low, high) = edge.span_y();
-        let mut near = open.iter().filter(|other| other.span_y().1 >= low && other.span_y().0 <= high);
+        let mut near = open
+            .iter()
+            .filter(|other| other.span_y().1 >= low && other.span_y().0 <= high);
         if let Some(found) = near.find_map(|other| meet(&edge, other)) {
             return Some(found);
         }
@@ -94,11 +112,18 @@ fn meet(one: &Edge, other: &Edge) -> Option<RingFault> {
     let (a, b) = (turn(other.a, other.b, one.a), turn(other.a, other.b, one.b));
     if c * d < 0.0 && a * b < 0.0 {
         let share = a / (a - b);
-        return Some(RingFault::Crossing(one.a.x + (one.b.x - one.a.x) * share, one.a.y + (one.b.y - one.a.y) * share));
+        return Some(RingFault::Crossing(
+            one.a.x + (one.b.x - one.a.x) * share,
+            one.a.y + (one.b.y - one.a.y) * share,
+        ));
     }
     if [a, b, c, d].iter().all(|turn| *turn == 0.0) {
         let is_steep = (one.b.x - one.a.x).abs() < (one.b.y - one.a.y).abs();
-        let ((from, to), (other_from, other_to)) = if is_steep { (one.span_y(), other.span_y()) } else { (one.span_x(), other.span_x()) };
+        let ((from, to), (other_from, other_to)) = if is_steep {
+            (one.span_y(), other.span_y())
+        } else {
+            (one.span_x(), other.span_x())
+        };
         let (start, end) = (from.max(other_from), to.min(other_to));
         return (end > start).then_some(RingFault::Overlap(one.a.x, one.a.y));
     }
@@ -114,7 +139,10 @@ mod tests {
     #[test]
     fn a_bow_tie_is_found_with_the_place_of_its_crossing() {
         let bow = polygon![(x: 0.0, y: 0.0), (x: 2.0, y: 2.0), (x: 2.0, y: 0.0), (x: 0.0, y: 2.0), (x: 0.0, y: 0.0)];
-        assert_eq!(fault(&MultiPolygon(vec![bow])), Some(RingFault::Crossing(1.0, 1.0)));
+        assert_eq!(
+            fault(&MultiPolygon(vec![bow])),
+            Some(RingFault::Crossing(1.0, 1.0))
+        );
     }
 
     #[test]
@@ -123,7 +151,8 @@ mod tests {
             exterior: [(x: 0.0, y: 0.0), (x: 4.0, y: 0.0), (x: 4.0, y: 4.0), (x: 0.0, y: 4.0), (x: 0.0, y: 0.0)],
             interiors: [[(x: 1.0, y: 1.0), (x: 1.0, y: 2.0), (x: 2.0, y: 2.0), (x: 1.0, y: 1.0)]]
         );
-        let second = polygon![(x: 4.0, y: 4.0), (x: 6.0, y: 4.0), (x: 6.0, y: 6.0), (x: 4.0, y: 4.0)];
+        let second =
+            polygon![(x: 4.0, y: 4.0), (x: 6.0, y: 4.0), (x: 6.0, y: 6.0), (x: 4.0, y: 4.0)];
         assert_eq!(fault(&MultiPolygon(vec![with_hole, second])), None);
     }
 
@@ -132,8 +161,14 @@ mod tests {
         let line = polygon![(x: 0.0, y: 0.0), (x: 1.0, y: 1.0), (x: 2.0, y: 2.0), (x: 0.0, y: 0.0)];
         assert_eq!(fault(&MultiPolygon(vec![line])), Some(RingFault::NoArea));
         let two = polygon![(x: 0.0, y: 0.0), (x: 1.0, y: 1.0), (x: 0.0, y: 0.0)];
-        assert_eq!(fault(&MultiPolygon(vec![two])), Some(RingFault::TooFewPoints));
+        assert_eq!(
+            fault(&MultiPolygon(vec![two])),
+            Some(RingFault::TooFewPoints)
+        );
         let spike = polygon![(x: 0.0, y: 0.0), (x: 2.0, y: 0.0), (x: 4.0, y: 0.0), (x: 2.0, y: 0.0), (x: 2.0, y: 2.0), (x: 0.0, y: 0.0)];
-        assert!(matches!(fault(&MultiPolygon(vec![spike])), Some(RingFault::Overlap(..))));
+        assert!(matches!(
+            fault(&MultiPolygon(vec![spike])),
+            Some(RingFault::Overlap(..))
+        ));
     }
 }

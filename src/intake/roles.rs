@@ -4,9 +4,22 @@ use crate::analyte::{Catalogue, plain_name, plain_unit};
 use crate::units::Length;
 
 /// Names of a column of eastings or longitudes, likeliest first.
-pub(super) const X_NAMES: [&str; 10] = ["lon", "longitude", "long", "lng", "x", "easting", "east", "x_coord", "gps_lon", "point_x"];
+pub(super) const X_NAMES: [&str; 10] = [
+    "lon",
+    "longitude",
+    "long",
+    "lng",
+    "x",
+    "easting",
+    "east",
+    "x_coord",
+    "gps_lon",
+    "point_x",
+];
 /// Names of a column of northings or latitudes, likeliest first.
-pub(super) const Y_NAMES: [&str; 9] = ["lat", "latitude", "y", "northing", "north", "y_coord", "gps_lat", "point_y", "lati"];
+pub(super) const Y_NAMES: [&str; 9] = [
+    "lat", "latitude", "y", "northing", "north", "y_coord", "gps_lat", "point_y", "lati",
+];
 /// Names of a column of sample names, likeliest first.
 pub(super) const ID_NAMES: [&str; 16] = [
     "id",
@@ -27,7 +40,14 @@ pub(super) const ID_NAMES: [&str; 16] = [
     "station",
 ];
 /// Names of a column of depth texts.
-pub(super) const DEPTH_NAMES: [&str; 6] = ["depth", "depth range", "sample depth", "sampling depth", "layer", "soil depth"];
+pub(super) const DEPTH_NAMES: [&str; 6] = [
+    "depth",
+    "depth range",
+    "sample depth",
+    "sampling depth",
+    "layer",
+    "soil depth",
+];
 /// Pairs of names of upper and lower depth.
 pub(super) const DEPTH_PAIRS: [(&str, &str); 10] = [
     ("top", "bottom"),
@@ -42,28 +62,66 @@ pub(super) const DEPTH_PAIRS: [(&str, &str); 10] = [
     ("upper depth", "lower depth"),
 ];
 /// Names of the column that holds analyte names in a long table.
-pub(super) const ANALYTE_NAMES: [&str; 8] =
-    ["analyte", "parameter", "measurement", "test", "determination", "element", "nutrient", "variable"];
+pub(super) const ANALYTE_NAMES: [&str; 8] = [
+    "analyte",
+    "parameter",
+    "measurement",
+    "test",
+    "determination",
+    "element",
+    "nutrient",
+    "variable",
+];
 /// Names of the column of results in a long table.
-pub(super) const VALUE_NAMES: [&str; 5] = ["value", "result", "results", "measured value", "reading"];
+pub(super) const VALUE_NAMES: [&str; 5] =
+    ["value", "result", "results", "measured value", "reading"];
 /// Names of the column of units in a long table.
 pub(super) const UNIT_NAMES: [&str; 5] = ["unit", "units", "uom", "value unit", "result unit"];
 /// Names of the column of methods in a long table.
 pub(super) const METHOD_NAMES: [&str; 4] = ["method", "test method", "extraction", "extractant"];
 /// Names of a column of qualifiers.
-pub(super) const QUALIFIER_NAMES: [&str; 8] =
-    ["qualifier", "qual", "flag", "quality code", "q", "result qualifier", "data qualifier", "remark code"];
+pub(super) const QUALIFIER_NAMES: [&str; 8] = [
+    "qualifier",
+    "qual",
+    "flag",
+    "quality code",
+    "q",
+    "result qualifier",
+    "data qualifier",
+    "remark code",
+];
 /// Names of the column of cone readings in a long table.
-pub(super) const RESISTANCE_NAMES: [&str; 9] =
-    ["resistance", "cone index", "cone_index", "penetration resistance", "pressure", "force", "reading", "value", "ci"];
+pub(super) const RESISTANCE_NAMES: [&str; 9] = [
+    "resistance",
+    "cone index",
+    "cone_index",
+    "penetration resistance",
+    "pressure",
+    "force",
+    "reading",
+    "value",
+    "ci",
+];
 /// Names of a column of maximum readings.
-pub(super) const MAXIMUM_NAMES: [&str; 6] = ["max", "maximum", "max resistance", "max cone index", "peak", "max_psi"];
+pub(super) const MAXIMUM_NAMES: [&str; 6] = [
+    "max",
+    "maximum",
+    "max resistance",
+    "max cone index",
+    "peak",
+    "max_psi",
+];
 
 /// A column's plain name without its unit in brackets or after an underscore: `Depth (in)`, `top_cm`.
 pub(super) fn without_unit(plain: &str) -> (String, Option<String>) {
-    let words: Vec<&str> = plain.split(|c: char| c.is_whitespace() || "_()[],".contains(c)).filter(|word| !word.is_empty()).collect();
+    let words: Vec<&str> = plain
+        .split(|c: char| c.is_whitespace() || "_()[],".contains(c))
+        .filter(|word| !word.is_empty())
+        .collect();
     match words.split_last() {
-        Some((last, rest)) if !rest.is_empty() && is_any_unit(last) => (rest.join(" "), Some((*last).to_owned())),
+        Some((last, rest)) if !rest.is_empty() && is_any_unit(last) => {
+            (rest.join(" "), Some((*last).to_owned()))
+        }
         _ => (words.join(" "), None),
     }
 }
@@ -72,10 +130,20 @@ pub(super) fn without_unit(plain: &str) -> (String, Option<String>) {
 pub(super) fn is_role_name(plain: &str) -> bool {
     let (bare, _) = without_unit(plain);
     let spaced = |name: &&str| name.replace('_', " ") == bare;
-    [&X_NAMES[..], &Y_NAMES, &ID_NAMES, &DEPTH_NAMES, &ANALYTE_NAMES, &VALUE_NAMES, &RESISTANCE_NAMES]
-        .iter()
-        .any(|names| names.iter().any(spaced))
-        || DEPTH_PAIRS.iter().any(|(top, bottom)| *top == bare || *bottom == bare)
+    [
+        &X_NAMES[..],
+        &Y_NAMES,
+        &ID_NAMES,
+        &DEPTH_NAMES,
+        &ANALYTE_NAMES,
+        &VALUE_NAMES,
+        &RESISTANCE_NAMES,
+    ]
+    .iter()
+    .any(|names| names.iter().any(spaced))
+        || DEPTH_PAIRS
+            .iter()
+            .any(|(top, bottom)| *top == bare || *bottom == bare)
 }
 
 fn is_any_unit(word: &str) -> bool {
@@ -104,7 +172,20 @@ pub(super) fn is_unit_text(text: &str) -> bool {
     let plain = plain_unit(text);
     if matches!(
         plain.as_str(),
-        "-" | "deg" | "degree" | "degrees" | "dd" | "none" | "n/a" | "psi" | "in" | "cm" | "mm" | "m" | "ft" | "inches" | "inch"
+        "-" | "deg"
+            | "degree"
+            | "degrees"
+            | "dd"
+            | "none"
+            | "n/a"
+            | "psi"
+            | "in"
+            | "cm"
+            | "mm"
+            | "m"
+            | "ft"
+            | "inches"
+            | "inch"
     ) {
         return true;
     }
@@ -114,9 +195,14 @@ pub(super) fn is_unit_text(text: &str) -> bool {
 /// The depth that a cone column's name says, with or without a unit: `d2.5`, `6in`, `10 cm`, `depth_15`.
 pub(super) fn depth_mark(plain: &str) -> Option<(f64, Option<f64>)> {
     let bare = plain.trim();
-    let bare = ["depth", "psi", "kpa", "mpa", "ci", "d", "p", "z"].iter().find_map(|head| bare.strip_prefix(head)).unwrap_or(bare);
+    let bare = ["depth", "psi", "kpa", "mpa", "ci", "d", "p", "z"]
+        .iter()
+        .find_map(|head| bare.strip_prefix(head))
+        .unwrap_or(bare);
     let bare = bare.trim_start_matches(['_', ' ', '-', '@', '(']);
-    let digits = bare.find(|c: char| !(c.is_ascii_digit() || c == '.')).unwrap_or(bare.len());
+    let digits = bare
+        .find(|c: char| !(c.is_ascii_digit() || c == '.'))
+        .unwrap_or(bare.len());
     let (number, unit) = bare.split_at(digits);
     let number: f64 = number.parse().ok()?;
     let unit = unit.trim_matches(|c: char| "_ -)".contains(c));

@@ -41,9 +41,16 @@ pub(super) struct RowDepths {
 }
 
 impl RowDepths {
-    pub(super) fn new(role: &DepthRole, header: &Header, styles: &Styles, context: &Context<'_>) -> Self {
+    pub(super) fn new(
+        role: &DepthRole,
+        header: &Header,
+        styles: &Styles,
+        context: &Context<'_>,
+    ) -> Self {
         let pair = match role {
-            DepthRole::Pair(top, bottom, _) => Some((styles.column(header, *top), styles.column(header, *bottom))),
+            DepthRole::Pair(top, bottom, _) => {
+                Some((styles.column(header, *top), styles.column(header, *bottom)))
+            }
             _ => None,
         };
         let place = match role {
@@ -67,7 +74,11 @@ impl RowDepths {
 
     /// The one depth of all rows.
     pub(super) fn fixed(&self) -> Option<DepthRange> {
-        if let DepthRole::Fixed(depth) = self.role { Some(depth) } else { None }
+        if let DepthRole::Fixed(depth) = self.role {
+            Some(depth)
+        } else {
+            None
+        }
     }
 
     /// Whether rows may differ in depth.
@@ -121,14 +132,23 @@ impl RowDepths {
         if self.depths.len() == MOST_DEPTHS {
             let place = self.place.clone().at_row(row);
             let limit = MOST_DEPTHS.to_string();
-            self.wrong.add(|| IntakeError::OverLimit { place, what: "the number of different depths in one file".to_owned(), limit });
+            self.wrong.add(|| IntakeError::OverLimit {
+                place,
+                what: "the number of different depths in one file".to_owned(),
+                limit,
+            });
             return NO_DEPTH;
         }
         self.depths.push(depth);
         (self.depths.len() - 1) as u8
     }
 
-    fn text_depth(&mut self, cell: &[u8], unit: Option<&str>, row: u32) -> Result<Option<DepthRange>, IntakeError> {
+    fn text_depth(
+        &mut self,
+        cell: &[u8],
+        unit: Option<&str>,
+        row: u32,
+    ) -> Result<Option<DepthRange>, IntakeError> {
         if cell.is_empty() || cell == b"-" {
             return Ok(None);
         }
@@ -139,7 +159,10 @@ impl RowDepths {
         let text = text.trim();
         let place = self.place.clone().at_row(row);
         if is_date_or_time(text) {
-            return Err(IntakeError::SpreadsheetDate { place, text: clipped(text) });
+            return Err(IntakeError::SpreadsheetDate {
+                place,
+                text: clipped(text),
+            });
         }
         let depth = depth_of_text(text, unit).ok_or_else(|| IntakeError::Depth {
             place,
@@ -153,11 +176,19 @@ impl RowDepths {
         Ok(Some(depth))
     }
 
-    fn pair_depth(&mut self, row: &Row<'_>, metres: f64) -> Result<Option<DepthRange>, IntakeError> {
+    fn pair_depth(
+        &mut self,
+        row: &Row<'_>,
+        metres: f64,
+    ) -> Result<Option<DepthRange>, IntakeError> {
         let place = self.place.clone().at_row(row.number);
-        let Some((top, bottom)) = &mut self.pair else { return Ok(None) };
+        let Some((top, bottom)) = &mut self.pair else {
+            return Ok(None);
+        };
         match (top.read(row), bottom.read(row)) {
-            (Cell::Missing, Cell::Missing) | (Cell::Unsettled, _) | (_, Cell::Unsettled) => Ok(None),
+            (Cell::Missing, Cell::Missing) | (Cell::Unsettled, _) | (_, Cell::Unsettled) => {
+                Ok(None)
+            }
             (Cell::Number(top), Cell::Number(bottom)) => {
                 let (top, bottom) = (top.abs(), bottom.abs());
                 DepthRange::new(Length::from_metres(top * metres), Length::from_metres(bottom * metres)).map(Some).ok_or_else(|| {
@@ -168,7 +199,10 @@ impl RowDepths {
                     }
                 })
             }
-            (Cell::Date, _) | (_, Cell::Date) => Err(IntakeError::SpreadsheetDate { place, text: "a date".to_owned() }),
+            (Cell::Date, _) | (_, Cell::Date) => Err(IntakeError::SpreadsheetDate {
+                place,
+                text: "a date".to_owned(),
+            }),
             _ => Err(IntakeError::Depth {
                 place,
                 what: "the upper or the lower depth is missing or not a number".to_owned(),
@@ -185,21 +219,40 @@ impl RowDepths {
     }
 
     pub(super) fn report(&mut self, context: &mut Context<'_>) {
-        context.errors.extend(std::mem::take(&mut self.wrong).into_errors(self.place.clone(), "depths that cannot be read"));
+        context.errors.extend(
+            std::mem::take(&mut self.wrong)
+                .into_errors(self.place.clone(), "depths that cannot be read"),
+        );
         if self.filled_down.count() > 0 {
-            let what = format!("{} without a depth: taken from the row above of the same sample (merged cells)", self.filled_down.show());
-            context.remarks.push(Remark::look("depth-filled-down", what).at(self.place.clone()).way_out("fill in the depth in each row"));
+            let what = format!(
+                "{} without a depth: taken from the row above of the same sample (merged cells)",
+                self.filled_down.show()
+            );
+            context.remarks.push(
+                Remark::look("depth-filled-down", what)
+                    .at(self.place.clone())
+                    .way_out("fill in the depth in each row"),
+            );
         }
         if self.is_by_row() && self.without.count() > 0 {
-            let what = format!("{} without a depth; their results belong to no layer with a depth", self.without.show());
-            context.remarks.push(Remark::look("rows-without-depth", what).at(self.place.clone()).way_out("fill in the depth"));
+            let what = format!(
+                "{} without a depth; their results belong to no layer with a depth",
+                self.without.show()
+            );
+            context.remarks.push(
+                Remark::look("rows-without-depth", what)
+                    .at(self.place.clone())
+                    .way_out("fill in the depth"),
+            );
         }
     }
 }
 
 /// `0-6`, `0 - 6"`, `0 to 6 in`, `0_15cm`; a single number `6` means from the surface.
 fn depth_of_text(text: &str, unit: Option<&str>) -> Option<DepthRange> {
-    let plain = text.replace('_', "-").replace(['\u{2013}', '\u{2014}', '\u{2212}'], "-");
+    let plain = text
+        .replace('_', "-")
+        .replace(['\u{2013}', '\u{2014}', '\u{2212}'], "-");
     DepthRange::parse(&plain, unit).ok().or_else(|| {
         let (bottom, own) = crate::units::split_number_and_unit(&plain)?;
         let own = if own.is_empty() { unit? } else { own };

@@ -59,7 +59,11 @@ pub(super) fn table_of_shapes(shapes: &Shapes, context: &mut Context<'_>) -> Opt
     let cells = columns.names.len().saturating_mul(shapes.list.len());
     if cells > MOST_CELLS {
         let what = format!("a table of {cells} attributes");
-        context.errors.push(IntakeError::OverLimit { place: context.place(), what, limit: MOST_CELLS.to_string() });
+        context.errors.push(IntakeError::OverLimit {
+            place: context.place(),
+            what,
+            limit: MOST_CELLS.to_string(),
+        });
         return None;
     }
     let mut rows = rows_of(shapes, &columns, context)?;
@@ -78,7 +82,12 @@ pub(super) fn table_of_shapes(shapes: &Shapes, context: &mut Context<'_>) -> Opt
 }
 
 /// Reads rows of text as a table.
-pub(super) fn table_of_rows(header: &Header, rows: &mut TextRows, context: &mut Context<'_>, has_geometry: bool) -> Option<PointTable> {
+pub(super) fn table_of_rows(
+    header: &Header,
+    rows: &mut TextRows,
+    context: &mut Context<'_>,
+    has_geometry: bool,
+) -> Option<PointTable> {
     let errors_before = context.errors.len();
     let roles = table_roles(header, context, has_geometry);
     if context.errors.len() > errors_before {
@@ -86,14 +95,21 @@ pub(super) fn table_of_rows(header: &Header, rows: &mut TextRows, context: &mut 
     }
     let table = read_table(header, &roles, context, rows)?;
     if table.x.is_empty() {
-        context.errors.push(IntakeError::Nothing { place: context.place(), what: "the file holds no point that can be used".to_owned() });
+        context.errors.push(IntakeError::Nothing {
+            place: context.place(),
+            what: "the file holds no point that can be used".to_owned(),
+        });
         return None;
     }
     Some(table)
 }
 
 /// A table with its coordinate system and its duplicates remarked on.
-pub(super) fn placed(mut table: PointTable, crs: Option<String>, context: &mut Context<'_>) -> PointTable {
+pub(super) fn placed(
+    mut table: PointTable,
+    crs: Option<String>,
+    context: &mut Context<'_>,
+) -> PointTable {
     settle_crs(&mut table, crs, context, (COORDINATES[0], COORDINATES[1]));
     remark_on_duplicates(&table, context);
     table
@@ -133,14 +149,27 @@ impl Columns {
 /// The head of the table that the points would make.
 pub(super) fn header_of_shapes(shapes: &Shapes) -> Header {
     let columns = Columns::of(shapes);
-    let sample = shapes.list.iter().take(60).map(|shape| columns.texts(shape).into_iter().map(str::to_owned).collect()).collect();
+    let sample = shapes
+        .list
+        .iter()
+        .take(60)
+        .map(|shape| {
+            columns
+                .texts(shape)
+                .into_iter()
+                .map(str::to_owned)
+                .collect()
+        })
+        .collect();
     Header::new(&columns.names, Vec::new(), sample)
 }
 
 fn rows_of(shapes: &Shapes, columns: &Columns, context: &mut Context<'_>) -> Option<TextRows> {
     let mut out = TextRows::default();
     for shape in &shapes.list {
-        let Some(geometry) = &shape.geometry else { continue };
+        let Some(geometry) = &shape.geometry else {
+            continue;
+        };
         let Some(point) = single_point(geometry) else {
             context.errors.push(IntakeError::Shape {
                 place: context.place(),
@@ -151,7 +180,10 @@ fn rows_of(shapes: &Shapes, columns: &Columns, context: &mut Context<'_>) -> Opt
         };
         let (x, y) = (point.x.to_string(), point.y.to_string());
         let texts = columns.texts(shape).into_iter().skip(COORDINATES.len());
-        out.push(shape.number, [x.as_str(), y.as_str()].into_iter().chain(texts));
+        out.push(
+            shape.number,
+            [x.as_str(), y.as_str()].into_iter().chain(texts),
+        );
     }
     Some(out)
 }

@@ -85,10 +85,20 @@ pub(super) fn read_shapes(path: &Path, inputs: &mut Vec<InputFile>) -> Result<Sh
 }
 
 /// The shapes in the bytes of one file.
-pub(super) fn shapes_from_bytes(bytes: &[u8], format: ShapeFormat, place: &Place) -> Result<Shapes, IntakeError> {
+pub(super) fn shapes_from_bytes(
+    bytes: &[u8],
+    format: ShapeFormat,
+    place: &Place,
+) -> Result<Shapes, IntakeError> {
     match format {
         ShapeFormat::GeoJson => geojson::from_bytes(bytes, place),
-        ShapeFormat::Shapefile => shapefile::from_parts(&shapefile::Parts { shp: bytes, ..shapefile::Parts::default() }, place),
+        ShapeFormat::Shapefile => shapefile::from_parts(
+            &shapefile::Parts {
+                shp: bytes,
+                ..shapefile::Parts::default()
+            },
+            place,
+        ),
         ShapeFormat::ZippedShapefile => shapefile::from_zip(bytes, place),
         ShapeFormat::Kml => xml::kml(bytes, place),
         ShapeFormat::Gpx => xml::gpx(bytes, place),
@@ -115,7 +125,9 @@ pub(super) fn polygon(mut rings: Vec<Vec<Coord<f64>>>) -> Option<Polygon<f64>> {
 
 /// Twice the signed area of a ring, counter-clockwise positive.
 pub(super) fn twice_area(ring: &[Coord<f64>]) -> f64 {
-    let Some(origin) = ring.first() else { return 0.0 };
+    let Some(origin) = ring.first() else {
+        return 0.0;
+    };
     let local = |c: &Coord<f64>| (c.x - origin.x, c.y - origin.y);
     ring.windows(2)
         .map(|pair| match pair {
@@ -141,7 +153,9 @@ pub(super) fn polygons_of(geometry: &Geometry<f64>) -> Result<Vec<Polygon<f64>>,
             all
         }
         Geometry::Point(_) | Geometry::MultiPoint(_) => return Err("a point"),
-        Geometry::LineString(_) | Geometry::MultiLineString(_) | Geometry::Line(_) => return Err("a line"),
+        Geometry::LineString(_) | Geometry::MultiLineString(_) | Geometry::Line(_) => {
+            return Err("a line");
+        }
         _ => return Err("another shape"),
     })
 }

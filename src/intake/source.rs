@@ -55,16 +55,26 @@ pub(super) fn place_of(path: &Path) -> Place {
 
 /// Reads a whole file of limited size and notes it as an input.
 pub(super) fn read_whole(path: &Path, inputs: &mut Vec<InputFile>) -> Result<Vec<u8>, IntakeError> {
-    let unreadable = |cause| IntakeError::Unreadable { place: place_of(path), cause };
+    let unreadable = |cause| IntakeError::Unreadable {
+        place: place_of(path),
+        cause,
+    };
     let metadata = std::fs::metadata(path).map_err(unreadable)?;
     if metadata.is_dir() {
-        return Err(unreadable(io::Error::new(io::ErrorKind::IsADirectory, "it is a folder")));
+        return Err(unreadable(io::Error::new(
+            io::ErrorKind::IsADirectory,
+            "it is a folder",
+        )));
     }
     if metadata.len() > LARGEST_WHOLE {
         return Err(too_large(path, metadata.len(), LARGEST_WHOLE));
     }
     let mut bytes = Vec::new();
-    File::open(path).map_err(unreadable)?.take(LARGEST_WHOLE + 1).read_to_end(&mut bytes).map_err(unreadable)?;
+    File::open(path)
+        .map_err(unreadable)?
+        .take(LARGEST_WHOLE + 1)
+        .read_to_end(&mut bytes)
+        .map_err(unreadable)?;
     if bytes.len() as u64 > LARGEST_WHOLE {
         return Err(too_large(path, bytes.len() as u64, LARGEST_WHOLE));
     }
@@ -75,7 +85,11 @@ pub(super) fn read_whole(path: &Path, inputs: &mut Vec<InputFile>) -> Result<Vec
 }
 
 pub(super) fn too_large(path: &Path, size: u64, limit: u64) -> IntakeError {
-    IntakeError::OverLimit { place: place_of(path), what: format!("a size of {size} bytes"), limit: format!("{limit} bytes") }
+    IntakeError::OverLimit {
+        place: place_of(path),
+        what: format!("a size of {size} bytes"),
+        limit: format!("{limit} bytes"),
+    }
 }
 
 /// Adds a file to the inputs, once.
@@ -88,7 +102,11 @@ pub(super) fn note_input(inputs: &mut Vec<InputFile>, path: &Path, hash: Sha256,
             .flat_map(|byte| [byte >> 4, byte & 15])
             .filter_map(|digit| char::from_digit(u32::from(digit), 16))
             .collect();
-        inputs.push(InputFile { path, sha256, bytes });
+        inputs.push(InputFile {
+            path,
+            sha256,
+            bytes,
+        });
     }
 }
 
@@ -101,7 +119,11 @@ pub(super) struct Hashing<R> {
 
 impl<R: Read> Hashing<R> {
     pub(super) fn new(inner: R) -> Self {
-        Self { inner, hash: Sha256::new(), bytes: 0 }
+        Self {
+            inner,
+            hash: Sha256::new(),
+            bytes: 0,
+        }
     }
 
     /// The hash and the count of what was read.

@@ -107,17 +107,28 @@ impl LayerColumn {
     /// Counts and order statistics of the layer.
     #[must_use]
     pub fn summary(&self) -> LayerSummary {
-        let mut finite: Vec<f64> = self.values.iter().copied().filter(|value| value.is_finite()).collect();
+        let mut finite: Vec<f64> = self
+            .values
+            .iter()
+            .copied()
+            .filter(|value| value.is_finite())
+            .collect();
         finite.sort_by(f64::total_cmp);
         let half = finite.len() / 2;
         let median = match (finite.get(half), finite.len() % 2) {
-            (Some(upper), 0) => finite.get(half - 1).map(|lower| f64::midpoint(*lower, *upper)),
+            (Some(upper), 0) => finite
+                .get(half - 1)
+                .map(|lower| f64::midpoint(*lower, *upper)),
             (middle, _) => middle.copied(),
         };
         LayerSummary {
             count: finite.len(),
             missing: self.values.len() - finite.len(),
-            below_detection: self.qualified.iter().filter(|(_, q)| matches!(q, Qualifier::Below(_) | Qualifier::BelowUnknown)).count(),
+            below_detection: self
+                .qualified
+                .iter()
+                .filter(|(_, q)| matches!(q, Qualifier::Below(_) | Qualifier::BelowUnknown))
+                .count(),
             minimum: finite.first().copied(),
             median,
             maximum: finite.last().copied(),

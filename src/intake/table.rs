@@ -51,13 +51,23 @@ impl Styles {
     /// A column to read numbers from.
     pub(super) fn column(&self, header: &Header, index: usize) -> NumberColumn {
         let style = self.by_column.get(&index).copied().unwrap_or_default();
-        NumberColumn::new(index, header.name(index).into(), style, self.has_decimal_comma)
+        NumberColumn::new(
+            index,
+            header.name(index).into(),
+            style,
+            self.has_decimal_comma,
+        )
     }
 }
 
 /// Reads all rows into a table. Where a column turns out to have a decimal comma or thousands separators, the rows
 /// are read once more with that known. Gives nothing where the context has errors.
-pub(super) fn read_table(header: &Header, roles: &TableRoles, context: &mut Context<'_>, rows: &mut dyn RowSource) -> Option<PointTable> {
+pub(super) fn read_table(
+    header: &Header,
+    roles: &TableRoles,
+    context: &mut Context<'_>,
+    rows: &mut dyn RowSource,
+) -> Option<PointTable> {
     let mut styles = Styles::default();
     for _ in 0..3 {
         let builder = match build(header, roles, context, &styles, rows) {
@@ -95,7 +105,9 @@ fn build<'h>(
             piece.visit(&mut |row| builder.take(row)).then_some(builder)
         };
         let mut take = |pieces: &[Piece<'_>], share: f64| {
-            let Some(built) = pieces.par_iter().map(read).collect::<Option<Vec<_>>>() else { return false };
+            let Some(built) = pieces.par_iter().map(read).collect::<Option<Vec<_>>>() else {
+                return false;
+            };
             built.into_iter().for_each(|part| whole.join(part));
             whole.make_room(share);
             true
@@ -151,7 +163,10 @@ impl OddRows {
 impl<'h> Builder<'h> {
     fn new(header: &'h Header, roles: &TableRoles, context: &Context<'_>, styles: &Styles) -> Self {
         let number = |at: usize| styles.column(header, at);
-        let columns = roles.results.iter().map(|spec| Filling::new(spec.clone(), number(spec.index), context.column(&spec.name)));
+        let columns = roles
+            .results
+            .iter()
+            .map(|spec| Filling::new(spec.clone(), number(spec.index), context.column(&spec.name)));
         Self {
             header,
             x: roles.x.map(number),
@@ -159,8 +174,14 @@ impl<'h> Builder<'h> {
             depths: RowDepths::new(&roles.depth, header, styles, context),
             id: roles.id,
             columns: columns.collect(),
-            long: roles.long.as_ref().map(|long| LongRows::new(long, header, styles, context)),
-            cone: roles.cone.as_ref().map(|cone| ConeRows::new(cone, header, styles, context)),
+            long: roles
+                .long
+                .as_ref()
+                .map(|long| LongRows::new(long, header, styles, context)),
+            cone: roles
+                .cone
+                .as_ref()
+                .map(|cone| ConeRows::new(cone, header, styles, context)),
             table: PointTable {
                 file: Arc::clone(&context.file),
                 kind: context.settings.kind,
@@ -173,7 +194,10 @@ impl<'h> Builder<'h> {
                 cone: None,
             },
             ids: Vec::new(),
-            bulk_density: context.rules.bulk_density.unwrap_or(Catalogue::built_in().trade_bulk_density),
+            bulk_density: context
+                .rules
+                .bulk_density
+                .unwrap_or(Catalogue::built_in().trade_bulk_density),
             rules: context.rules.clone(),
             dates: Dates::find(header, &roles.claimed, context),
             odd_rows: OddRows::default(),
@@ -188,7 +212,9 @@ impl<'h> Builder<'h> {
         if self.is_too_wide(row) {
             return;
         }
-        let Some((x, y)) = self.place(row) else { return };
+        let Some((x, y)) = self.place(row) else {
+            return;
+        };
         if let Some(dates) = &mut self.dates {
             dates.take(row);
         }
@@ -200,7 +226,11 @@ impl<'h> Builder<'h> {
             Arc::<str>::from(text.trim())
         });
         let depth = self.depths.of(row, id.as_deref());
-        let context = CellContext { rules: &self.rules, bulk_density: self.bulk_density, depth };
+        let context = CellContext {
+            rules: &self.rules,
+            bulk_density: self.bulk_density,
+            depth,
+        };
         let next = self.table.x.len() as u32;
         if let Some(long) = &mut self.long {
             if let Some(at) = long.take(row, next, (x, y), id.as_deref(), depth, &context)
@@ -213,12 +243,16 @@ impl<'h> Builder<'h> {
         if let Some(cone) = &mut self.cone {
             let at = cone.take(row, next, (x, y), id.as_deref());
             if at == next {
-                self.columns.iter_mut().for_each(|column| column.take(row, next, &context));
+                self.columns
+                    .iter_mut()
+                    .for_each(|column| column.take(row, next, &context));
                 self.keep(x, y, row.number, id);
             }
             return;
         }
-        self.columns.iter_mut().for_each(|column| column.take(row, next, &context));
+        self.columns
+            .iter_mut()
+            .for_each(|column| column.take(row, next, &context));
         self.keep(x, y, row.number, id);
     }
 
@@ -230,7 +264,12 @@ impl<'h> Builder<'h> {
     /// Adds later rows.
     fn join(&mut self, later: Self) {
         let rows = self.table.x.len();
-        for (mine, theirs) in self.x.iter_mut().chain(&mut self.y).zip(later.x.iter().chain(&later.y)) {
+        for (mine, theirs) in self
+            .x
+            .iter_mut()
+            .chain(&mut self.y)
+            .zip(later.x.iter().chain(&later.y))
+        {
             mine.signs.join(&theirs.signs);
         }
         for (mine, theirs) in self.columns.iter_mut().zip(later.columns) {
@@ -259,7 +298,9 @@ impl<'h> Builder<'h> {
         self.table.x.reserve_exact(more);
         self.table.y.reserve_exact(more);
         self.table.row.reserve_exact(more);
-        self.columns.iter_mut().for_each(|column| column.values.reserve_exact(more));
+        self.columns
+            .iter_mut()
+            .for_each(|column| column.values.reserve_exact(more));
     }
 
     fn keep(&mut self, x: f64, y: f64, number: u32, id: Option<Arc<str>>) {
@@ -281,7 +322,11 @@ impl<'h> Builder<'h> {
             "the row has {} cells, the header {width}; a separator stands inside a cell (a decimal comma or a text without quotes?)",
             row.len()
         );
-        self.odd_rows.too_wide.add(|| IntakeError::Malformed { place, format: "a table", what });
+        self.odd_rows.too_wide.add(|| IntakeError::Malformed {
+            place,
+            format: "a table",
+            what,
+        });
         true
     }
 
@@ -307,12 +352,20 @@ impl<'h> Builder<'h> {
             }
             return Some((*x, *y));
         }
-        self.no_place(row, &[(&east.cell, self.x.as_ref().map(|c| c.index)), (&north.cell, self.y.as_ref().map(|c| c.index))]);
+        self.no_place(
+            row,
+            &[
+                (&east.cell, self.x.as_ref().map(|c| c.index)),
+                (&north.cell, self.y.as_ref().map(|c| c.index)),
+            ],
+        );
         None
     }
 
     fn no_place(&mut self, row: &Row<'_>, cells: &[(&Cell<'_>, Option<usize>)]) {
-        let filled = (0..row.len()).filter(|&at| !row.cell(at).trim_ascii().is_empty()).count();
+        let filled = (0..row.len())
+            .filter(|&at| !row.cell(at).trim_ascii().is_empty())
+            .count();
         if filled == 0 {
             return;
         }
@@ -320,13 +373,17 @@ impl<'h> Builder<'h> {
             self.odd_rows.notes.add(row.number);
             return;
         }
-        let wrong = cells.iter().find(|(cell, _)| !matches!(cell, Cell::Missing | Cell::Number(_)));
+        let wrong = cells
+            .iter()
+            .find(|(cell, _)| !matches!(cell, Cell::Missing | Cell::Number(_)));
         let Some((_, Some(index))) = wrong else {
             self.odd_rows.without_place.add(row.number);
             return;
         };
         let text = clipped(&text_of(row.cell(*index)).0);
-        let place = super::provenance_of(&self.table.file).at_row(row.number).in_column(self.header.name(*index));
+        let place = super::provenance_of(&self.table.file)
+            .at_row(row.number)
+            .in_column(self.header.name(*index));
         self.coordinates.add(|| IntakeError::NotANumber {
             place,
             text,
@@ -369,8 +426,14 @@ impl<'h> Builder<'h> {
     fn finish(mut self, context: &mut Context<'_>) -> PointTable {
         self.remark_on_rows(context);
         let place = context.place();
-        context.errors.extend(std::mem::take(&mut self.odd_rows.too_wide).into_errors(place.clone(), "rows with too many cells"));
-        context.errors.extend(std::mem::take(&mut self.coordinates).into_errors(place, "coordinates that are no numbers"));
+        context.errors.extend(
+            std::mem::take(&mut self.odd_rows.too_wide)
+                .into_errors(place.clone(), "rows with too many cells"),
+        );
+        context.errors.extend(
+            std::mem::take(&mut self.coordinates)
+                .into_errors(place, "coordinates that are no numbers"),
+        );
         self.depths.report(context);
         if let Some(dates) = &self.dates {
             dates.report(context);
@@ -398,31 +461,49 @@ impl<'h> Builder<'h> {
         let place = context.place();
         if odd.without_place.count() > 0 {
             let what = format!("{} without coordinates: not used", odd.without_place.show());
-            context
-                .remarks
-                .push(Remark::look("rows-without-place", what).at(place.clone()).way_out("fill in the coordinates or delete the rows"));
+            context.remarks.push(
+                Remark::look("rows-without-place", what)
+                    .at(place.clone())
+                    .way_out("fill in the coordinates or delete the rows"),
+            );
         }
         if odd.without_fix.count() > 0 {
-            let what = format!("{} at coordinates 0, 0, where a receiver had no fix: not used", odd.without_fix.show());
-            context
-                .remarks
-                .push(Remark::look("rows-without-fix", what).at(place.clone()).way_out("fill in the coordinates or delete the rows"));
+            let what = format!(
+                "{} at coordinates 0, 0, where a receiver had no fix: not used",
+                odd.without_fix.show()
+            );
+            context.remarks.push(
+                Remark::look("rows-without-fix", what)
+                    .at(place.clone())
+                    .way_out("fill in the coordinates or delete the rows"),
+            );
         }
         if odd.notes.count() > 0 {
-            let what = format!("{} with one or two cells only, taken as notes: not used", odd.notes.show());
-            context.remarks.push(Remark::note("rows-of-notes", what).at(place.clone()));
+            let what = format!(
+                "{} with one or two cells only, taken as notes: not used",
+                odd.notes.show()
+            );
+            context
+                .remarks
+                .push(Remark::note("rows-of-notes", what).at(place.clone()));
         }
         if self.is_degrees_text.count() > 0 {
             let what = format!(
                 "{} with degrees, minutes and seconds or a letter of the compass: turned into degrees",
                 self.is_degrees_text.show()
             );
-            context.remarks.push(Remark::note("degrees-minutes-seconds", what).at(place.clone()));
-        }
-        if self.latin.count() > 0 {
             context
                 .remarks
-                .push(Remark::note("read-as-windows-1252", format!("{} not in UTF-8: read as Windows-1252", self.latin.show())).at(place));
+                .push(Remark::note("degrees-minutes-seconds", what).at(place.clone()));
+        }
+        if self.latin.count() > 0 {
+            context.remarks.push(
+                Remark::note(
+                    "read-as-windows-1252",
+                    format!("{} not in UTF-8: read as Windows-1252", self.latin.show()),
+                )
+                .at(place),
+            );
         }
     }
 }

@@ -61,26 +61,73 @@ pub(super) struct TableRoles {
 }
 
 /// Finds the roles; what cannot be settled is noted as errors in the context.
-pub(super) fn table_roles(header: &Header, context: &mut Context<'_>, has_geometry: bool) -> TableRoles {
+pub(super) fn table_roles(
+    header: &Header,
+    context: &mut Context<'_>,
+    has_geometry: bool,
+) -> TableRoles {
     let mut claimed = Vec::new();
-    let (x, y) = if has_geometry { (Some(0), Some(1)) } else { coordinates(header, context) };
+    let (x, y) = if has_geometry {
+        (Some(0), Some(1))
+    } else {
+        coordinates(header, context)
+    };
     claimed.extend(x.iter().chain(&y));
     let id = id_column(header, context, &claimed);
     claimed.extend(id);
-    let cone = if context.settings.kind == PointKind::Cone { cone_roles(header, context, &mut claimed) } else { None };
-    let depth = if cone.is_some() { DepthRole::Unknown } else { depth_role(header, context, &mut claimed) };
-    let long = if cone.is_some() { None } else { long_roles(header, context, &claimed) };
-    let results = if long.is_some() { Vec::new() } else { result_columns(header, context, &mut claimed) };
+    let cone = if context.settings.kind == PointKind::Cone {
+        cone_roles(header, context, &mut claimed)
+    } else {
+        None
+    };
+    let depth = if cone.is_some() {
+        DepthRole::Unknown
+    } else {
+        depth_role(header, context, &mut claimed)
+    };
+    let long = if cone.is_some() {
+        None
+    } else {
+        long_roles(header, context, &claimed)
+    };
+    let results = if long.is_some() {
+        Vec::new()
+    } else {
+        result_columns(header, context, &mut claimed)
+    };
     for result in &results {
         let has_depth = result.depth.is_some() || depth != DepthRole::Unknown;
-        check_per_area(context, &result.name, &result.analyte, &result.unit, has_depth);
+        check_per_area(
+            context,
+            &result.name,
+            &result.analyte,
+            &result.unit,
+            has_depth,
+        );
     }
-    if depth == DepthRole::Unknown && context.settings.kind == PointKind::Cores && results.iter().any(|result| result.depth.is_none()) {
-        let remark = Remark::look("depth-not-given", "the sampling depth is not known; rules that hold for a depth cannot be met")
-            .at(context.place());
-        context.remarks.push(remark.way_out("add depth = \"0-6 in\" (or the depth that was sampled) to this [[points]] table"));
+    if depth == DepthRole::Unknown
+        && context.settings.kind == PointKind::Cores
+        && results.iter().any(|result| result.depth.is_none())
+    {
+        let remark = Remark::look(
+            "depth-not-given",
+            "the sampling depth is not known; rules that hold for a depth cannot be met",
+        )
+        .at(context.place());
+        context.remarks.push(remark.way_out(
+            "add depth = \"0-6 in\" (or the depth that was sampled) to this [[points]] table",
+        ));
     }
-    TableRoles { x, y, id, depth, results, long, cone, claimed }
+    TableRoles {
+        x,
+        y,
+        id,
+        depth,
+        results,
+        long,
+        cone,
+        claimed,
+    }
 }
 
 fn coordinates(header: &Header, context: &mut Context<'_>) -> (Option<usize>, Option<usize>) {
@@ -91,12 +138,21 @@ fn coordinates(header: &Header, context: &mut Context<'_>) -> (Option<usize>, Op
         } else {
             let found = header.find_role(names)?;
             let name = header.name(found).to_owned();
-            let remark = Remark::guess("coordinates-guessed", format!("taken as {role}, because of its name")).at(context.column(&name));
-            context.remarks.push(remark.way_out(format!("say {role} = \"{name}\" in the plan")));
+            let remark = Remark::guess(
+                "coordinates-guessed",
+                format!("taken as {role}, because of its name"),
+            )
+            .at(context.column(&name));
+            context
+                .remarks
+                .push(remark.way_out(format!("say {role} = \"{name}\" in the plan")));
             Some(found)
         }
     };
-    (find(planned_x, &roles::X_NAMES, "x"), find(planned_y, &roles::Y_NAMES, "y"))
+    (
+        find(planned_x, &roles::X_NAMES, "x"),
+        find(planned_y, &roles::Y_NAMES, "y"),
+    )
 }
 
 fn id_column(header: &Header, context: &mut Context<'_>, claimed: &[usize]) -> Option<usize> {
@@ -107,8 +163,16 @@ fn id_column(header: &Header, context: &mut Context<'_>, claimed: &[usize]) -> O
     if context.settings.kind == PointKind::Readings && !claimed.is_empty() {
         return None;
     }
-    let planned = |at: usize| context.settings.columns.iter().any(|(name, _)| header.find(name) == Some(at));
-    header.find_role(&roles::ID_NAMES).filter(|at| !claimed.contains(at) && !planned(*at))
+    let planned = |at: usize| {
+        context
+            .settings
+            .columns
+            .iter()
+            .any(|(name, _)| header.find(name) == Some(at))
+    };
+    header
+        .find_role(&roles::ID_NAMES)
+        .filter(|at| !claimed.contains(at) && !planned(*at))
 }
 
 fn depth_role(header: &Header, context: &mut Context<'_>, claimed: &mut Vec<usize>) -> DepthRole {
@@ -117,22 +181,30 @@ fn depth_role(header: &Header, context: &mut Context<'_>, claimed: &mut Vec<usiz
         Depths::Column { column, unit } => match named(header, context, &column, "depth_column") {
             Some(at) => {
                 claimed.push(at);
-                let unit =
-                    unit.or_else(|| roles::without_unit(&plain_name(header.name(at))).1).or_else(|| header.unit(at).map(str::to_owned));
+                let unit = unit
+                    .or_else(|| roles::without_unit(&plain_name(header.name(at))).1)
+                    .or_else(|| header.unit(at).map(str::to_owned));
                 DepthRole::Text(at, unit)
             }
             None => DepthRole::Unknown,
         },
         Depths::TopAndBottom { top, bottom, unit } => {
-            let found = (named(header, context, &top, "top"), named(header, context, &bottom, "bottom"));
-            let (Some(top), Some(bottom)) = found else { return DepthRole::Unknown };
+            let found = (
+                named(header, context, &top, "top"),
+                named(header, context, &bottom, "bottom"),
+            );
+            let (Some(top), Some(bottom)) = found else {
+                return DepthRole::Unknown;
+            };
             claimed.extend([top, bottom]);
             match roles::length_unit(&unit) {
                 Some(metres) => DepthRole::Pair(top, bottom, metres),
                 None => no_depth_unit(context, header.name(top)),
             }
         }
-        Depths::Unknown if context.settings.kind == PointKind::Cores => guess_depth(header, context, claimed),
+        Depths::Unknown if context.settings.kind == PointKind::Cores => {
+            guess_depth(header, context, claimed)
+        }
         Depths::Unknown => DepthRole::Unknown,
     }
 }
@@ -147,29 +219,57 @@ fn no_depth_unit(context: &mut Context<'_>, column: &str) -> DepthRole {
 }
 
 fn guess_depth(header: &Header, context: &mut Context<'_>, claimed: &mut Vec<usize>) -> DepthRole {
-    let planned = |at: &usize| context.settings.columns.iter().any(|(name, _)| header.find(name) == Some(*at));
+    let planned = |at: &usize| {
+        context
+            .settings
+            .columns
+            .iter()
+            .any(|(name, _)| header.find(name) == Some(*at))
+    };
     let free = |at: &usize| !claimed.contains(at) && !planned(at);
-    let pair = roles::DEPTH_PAIRS
-        .iter()
-        .find_map(|(top, bottom)| Some((header.find_role(&[top]).filter(free)?, header.find_role(&[bottom]).filter(free)?)));
+    let pair = roles::DEPTH_PAIRS.iter().find_map(|(top, bottom)| {
+        Some((
+            header.find_role(&[top]).filter(free)?,
+            header.find_role(&[bottom]).filter(free)?,
+        ))
+    });
     if let Some((top, bottom)) = pair {
-        let unit = [top, bottom].iter().find_map(|at| column_length_unit(header, *at));
+        let unit = [top, bottom]
+            .iter()
+            .find_map(|at| column_length_unit(header, *at));
         claimed.extend([top, bottom]);
         let (top_name, bottom_name) = (header.name(top).to_owned(), header.name(bottom).to_owned());
-        let Some(metres) = unit else { return no_depth_unit(context, &top_name) };
-        let remark = Remark::guess("depth-guessed", format!("\"{top_name}\" and \"{bottom_name}\" taken as the sampling depth"));
+        let Some(metres) = unit else {
+            return no_depth_unit(context, &top_name);
+        };
+        let remark = Remark::guess(
+            "depth-guessed",
+            format!("\"{top_name}\" and \"{bottom_name}\" taken as the sampling depth"),
+        );
         context
             .remarks
-            .push(remark.at(context.place()).way_out(format!("say top = \"{top_name}\" and bottom = \"{bottom_name}\" in the plan")));
+            .push(remark.at(context.place()).way_out(format!(
+                "say top = \"{top_name}\" and bottom = \"{bottom_name}\" in the plan"
+            )));
         return DepthRole::Pair(top, bottom, metres);
     }
-    let Some(at) = header.find_role(&roles::DEPTH_NAMES).filter(free) else { return DepthRole::Unknown };
+    let Some(at) = header.find_role(&roles::DEPTH_NAMES).filter(free) else {
+        return DepthRole::Unknown;
+    };
     claimed.push(at);
     let name = header.name(at).to_owned();
-    let unit =
-        roles::without_unit(&plain_name(&name)).1.filter(|unit| roles::is_length_unit(unit)).or_else(|| header.unit(at).map(str::to_owned));
-    let remark = Remark::guess("depth-guessed", format!("\"{name}\" taken as the sampling depth")).at(context.column(&name));
-    context.remarks.push(remark.way_out(format!("say depth_column = \"{name}\" in the plan")));
+    let unit = roles::without_unit(&plain_name(&name))
+        .1
+        .filter(|unit| roles::is_length_unit(unit))
+        .or_else(|| header.unit(at).map(str::to_owned));
+    let remark = Remark::guess(
+        "depth-guessed",
+        format!("\"{name}\" taken as the sampling depth"),
+    )
+    .at(context.column(&name));
+    context
+        .remarks
+        .push(remark.way_out(format!("say depth_column = \"{name}\" in the plan")));
     DepthRole::Text(at, unit)
 }
 
@@ -184,22 +284,55 @@ fn column_length_unit(header: &Header, at: usize) -> Option<f64> {
 fn long_roles(header: &Header, context: &mut Context<'_>, claimed: &[usize]) -> Option<LongRoles> {
     let free = |at: &usize| !claimed.contains(at);
     let analyte = header.find_role(&roles::ANALYTE_NAMES).filter(free)?;
-    let value = header.find_role(&roles::VALUE_NAMES).filter(|at| free(at) && *at != analyte)?;
-    if context.settings.columns.iter().any(|(name, _)| header.find(name).is_some()) {
+    let value = header
+        .find_role(&roles::VALUE_NAMES)
+        .filter(|at| free(at) && *at != analyte)?;
+    if context
+        .settings
+        .columns
+        .iter()
+        .any(|(name, _)| header.find(name).is_some())
+    {
         return None;
     }
-    let texts: Vec<&String> = header.sample.iter().filter_map(|row| row.get(analyte)).filter(|cell| !cell.trim().is_empty()).collect();
-    let is_planned = |cell: &str| context.settings.columns.iter().any(|(name, _)| name.trim() == cell.trim());
-    let known = texts.iter().filter(|cell| is_planned(cell) || meaning_of(cell) != Meaning::Unknown).count();
+    let texts: Vec<&String> = header
+        .sample
+        .iter()
+        .filter_map(|row| row.get(analyte))
+        .filter(|cell| !cell.trim().is_empty())
+        .collect();
+    let is_planned = |cell: &str| {
+        context
+            .settings
+            .columns
+            .iter()
+            .any(|(name, _)| name.trim() == cell.trim())
+    };
+    let known = texts
+        .iter()
+        .filter(|cell| is_planned(cell) || meaning_of(cell) != Meaning::Unknown)
+        .count();
     if known == 0 {
         return None;
     }
     let remark = Remark::guess(
         "long-table",
-        format!("one result per row: analytes in \"{}\", results in \"{}\"", header.name(analyte), header.name(value)),
+        format!(
+            "one result per row: analytes in \"{}\", results in \"{}\"",
+            header.name(analyte),
+            header.name(value)
+        ),
     );
-    context.remarks.push(remark.at(context.place()).way_out("name the analytes under [points.columns] as they stand in the column"));
-    let role = |names: &[&str]| header.find_role(names).filter(|at| free(at) && *at != analyte && *at != value);
+    context.remarks.push(
+        remark
+            .at(context.place())
+            .way_out("name the analytes under [points.columns] as they stand in the column"),
+    );
+    let role = |names: &[&str]| {
+        header
+            .find_role(names)
+            .filter(|at| free(at) && *at != analyte && *at != value)
+    };
     Some(LongRoles {
         analyte,
         value,

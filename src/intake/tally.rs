@@ -35,7 +35,11 @@ impl Problems {
     /// All problems, the last of them the count of those that are not shown.
     pub(super) fn into_errors(mut self, place: Place, what: &'static str) -> Vec<IntakeError> {
         if self.more > 0 {
-            self.shown.push(IntakeError::More { place, count: self.more, what });
+            self.shown.push(IntakeError::More {
+                place,
+                count: self.more,
+                what,
+            });
         }
         self.shown
     }
@@ -59,7 +63,8 @@ impl Rows {
     /// Adds later rows.
     pub(super) fn join(&mut self, later: &Self) {
         self.count += later.count;
-        self.first.extend(later.first.iter().take(SHOWN - self.first.len()));
+        self.first
+            .extend(later.first.iter().take(SHOWN - self.first.len()));
     }
 
     pub(super) fn count(&self) -> usize {
@@ -72,7 +77,11 @@ impl Rows {
 
     /// The rows with a verb: `row 7 repeats`, `rows 7 and 9 repeat`.
     pub(super) fn do_it(&self, one: &str, several: &str) -> String {
-        format!("{} {}", self.show(), if self.count == 1 { one } else { several })
+        format!(
+            "{} {}",
+            self.show(),
+            if self.count == 1 { one } else { several }
+        )
     }
 
     /// `row 7`, `rows 7, 9 and 12`, `rows 7, 9, 12, 13, 20 and 8 more`.

@@ -17,14 +17,30 @@ pub(super) fn check_sign(survey: &Survey) -> Option<IntakeError> {
     if !is_geographic(&survey.boundary.crs) {
         return None;
     }
-    let points = survey.boundary.shape.0.iter().flat_map(|polygon| polygon.exterior().0.iter());
-    let field = points.fold((f64::MAX, f64::MAX, f64::MIN, f64::MIN), |b: Box, p| (b.0.min(p.x), b.1.min(p.y), b.2.max(p.x), b.3.max(p.y)));
-    survey.tables.iter().filter(|table| is_geographic(&table.crs)).find_map(|table| check_table(table, field))
+    let points = survey
+        .boundary
+        .shape
+        .0
+        .iter()
+        .flat_map(|polygon| polygon.exterior().0.iter());
+    let field = points.fold((f64::MAX, f64::MAX, f64::MIN, f64::MIN), |b: Box, p| {
+        (b.0.min(p.x), b.1.min(p.y), b.2.max(p.x), b.3.max(p.y))
+    });
+    survey
+        .tables
+        .iter()
+        .filter(|table| is_geographic(&table.crs))
+        .find_map(|table| check_table(table, field))
 }
 
 fn check_table(table: &PointTable, field: Box) -> Option<IntakeError> {
     let share = |turn: fn(f64, f64) -> (f64, f64)| {
-        let inside = table.x.iter().zip(&table.y).filter(|(x, y)| is_near(turn(**x, **y), field)).count();
+        let inside = table
+            .x
+            .iter()
+            .zip(&table.y)
+            .filter(|(x, y)| is_near(turn(**x, **y), field))
+            .count();
         inside as f64 / table.x.len().max(1) as f64
     };
     if share(|x, y| (x, y)) > 0.0 {
@@ -32,7 +48,11 @@ fn check_table(table: &PointTable, field: Box) -> Option<IntakeError> {
     }
     let place = Place::file(std::sync::Arc::clone(&table.file));
     let error = |what: &str, way_out: &str| {
-        Some(IntakeError::Coordinates { place: place.clone(), what: what.to_owned(), way_out: way_out.to_owned() })
+        Some(IntakeError::Coordinates {
+            place: place.clone(),
+            what: what.to_owned(),
+            way_out: way_out.to_owned(),
+        })
     };
     if share(|x, y| (-x, y)) > 0.9 {
         return error(
@@ -62,5 +82,8 @@ fn check_table(table: &PointTable, field: Box) -> Option<IntakeError> {
 }
 
 fn is_near((x, y): (f64, f64), field: Box) -> bool {
-    x >= field.0 - NEAR_DEGREES && y >= field.1 - NEAR_DEGREES && x <= field.2 + NEAR_DEGREES && y <= field.3 + NEAR_DEGREES
+    x >= field.0 - NEAR_DEGREES
+        && y >= field.1 - NEAR_DEGREES
+        && x <= field.2 + NEAR_DEGREES
+        && y <= field.3 + NEAR_DEGREES
 }

@@ -21,7 +21,11 @@ fn local(name: &str) -> String {
 
 /// The value of an element's attribute.
 pub(super) fn attribute(start: &BytesStart<'_>, name: &str) -> Option<String> {
-    start.attributes().filter_map(Result::ok).find(|own| own.key.as_ref() == name).map(|own| own.value.trim().to_owned())
+    start
+        .attributes()
+        .filter_map(Result::ok)
+        .find(|own| own.key.as_ref() == name)
+        .map(|own| own.value.trim().to_owned())
 }
 
 /// What the walk through a file tells its reader.
@@ -39,7 +43,11 @@ pub(super) fn walk(
     format: &'static str,
     mut step: impl FnMut(Step<'_>) -> Result<(), IntakeError>,
 ) -> Result<(), IntakeError> {
-    let malformed = |what: String| IntakeError::Malformed { place: place.clone(), format, what };
+    let malformed = |what: String| IntakeError::Malformed {
+        place: place.clone(),
+        format,
+        what,
+    };
     let (text, _) = super::delimited::text_of(bytes.strip_prefix(b"\xEF\xBB\xBF").unwrap_or(bytes));
     let mut reader = Reader::from_str(&text);
     let mut path: Vec<String> = Vec::new();
@@ -80,7 +88,13 @@ pub(super) fn walk(
                 "apos" => "'",
                 _ => "?",
             }),
-            Ok(Event::Eof) => return if path.is_empty() { Ok(()) } else { Err(malformed("it ends inside of an element".to_owned())) },
+            Ok(Event::Eof) => {
+                return if path.is_empty() {
+                    Ok(())
+                } else {
+                    Err(malformed("it ends inside of an element".to_owned()))
+                };
+            }
             Ok(_) => {}
             Err(error) => return Err(malformed(error.to_string())),
         }
@@ -89,18 +103,33 @@ pub(super) fn walk(
 
 /// Waypoints of a GPX file, with their names as `name`.
 pub(super) fn gpx(bytes: &[u8], place: &Place) -> Result<Shapes, IntakeError> {
-    let mut shapes = Shapes { is_degrees_by_format: true, ..Shapes::default() };
+    let mut shapes = Shapes {
+        is_degrees_by_format: true,
+        ..Shapes::default()
+    };
     let mut current: Option<Shape> = None;
     walk(bytes, place, "GPX", |step| {
         match step {
             Step::Open("wpt", start) => {
-                let number = |name: &str| attribute(start, name).and_then(|text| text.parse::<f64>().ok()).filter(|n| n.is_finite());
+                let number = |name: &str| {
+                    attribute(start, name)
+                        .and_then(|text| text.parse::<f64>().ok())
+                        .filter(|n| n.is_finite())
+                };
                 let count = shapes.list.len() as u32 + 1;
                 let (Some(y), Some(x)) = (number("lat"), number("lon")) else {
                     let what = format!("waypoint {count} has no lat and lon");
-                    return Err(IntakeError::Malformed { place: place.clone(), format: "GPX", what });
+                    return Err(IntakeError::Malformed {
+                        place: place.clone(),
+                        format: "GPX",
+                        what,
+                    });
                 };
-                current = Some(Shape { number: count, geometry: Some(Geometry::Point(Point::new(x, y))), attributes: Vec::new() });
+                current = Some(Shape {
+                    number: count,
+                    geometry: Some(Geometry::Point(Point::new(x, y))),
+                    attributes: Vec::new(),
+                });
             }
             Step::Close("wpt", _) => {
                 shapes.list.extend(current.take());
@@ -146,7 +175,13 @@ struct KmlReading {
 
 /// Reads a KML file.
 pub(super) fn kml(bytes: &[u8], place: &Place) -> Result<Shapes, IntakeError> {
-    let mut reading = KmlReading { shapes: Shapes { is_degrees_by_format: true, ..Shapes::default() }, ..KmlReading::default() };
+    let mut reading = KmlReading {
+        shapes: Shapes {
+            is_degrees_by_format: true,
+            ..Shapes::default()
+        },
+        ..KmlReading::default()
+    };
     walk(bytes, place, "KML", |step| match step {
         Step::Open(name, start) => {
             reading.open(name, start);
@@ -180,10 +215,13 @@ impl KmlReading {
             }
             "Polygon" => {
                 self.is_in_polygon = false;
-                self.polygons.extend(polygon(std::mem::take(&mut self.rings)));
+                self.polygons
+                    .extend(polygon(std::mem::take(&mut self.rings)));
             }
             "Point" => self.is_in_point = false,
-            "name" if self.is_in_placemark => self.attributes.push(("name".to_owned(), text.to_owned())),
+            "name" if self.is_in_placemark => {
+                self.attributes.push(("name".to_owned(), text.to_owned()))
+            }
             "value" | "SimpleData" => {
                 if let Some(key) = self.data_key.take() {
                     self.attributes.push((key, text.to_owned()));
@@ -198,20 +236,40 @@ impl KmlReading {
     fn placemark(&mut self, place: &Place) -> Result<(), IntakeError> {
         self.is_in_placemark = false;
         let polygons = std::mem::take(&mut self.polygons);
-        let point = std::mem::take(&mut self.points).into_iter().next().map(Geometry::Point);
-        let geometry = if polygons.is_empty() { point } else { Some(Geometry::MultiPolygon(MultiPolygon(polygons))) };
+        let point = std::mem::take(&mut self.points)
+            .into_iter()
+            .next()
+            .map(Geometry::Point);
+        let geometry = if polygons.is_empty() {
+            point
+        } else {
+            Some(Geometry::MultiPolygon(MultiPolygon(polygons)))
+        };
         let number = self.shapes.list.len() as u32 + 1;
-        self.shapes.list.push(Shape { number, geometry, attributes: std::mem::take(&mut self.attributes) });
+        self.shapes.list.push(Shape {
+            number,
+            geometry,
+            attributes: std::mem::take(&mut self.attributes),
+        });
         check_count(self.shapes.list.len(), place)
     }
 
     fn coordinates(&mut self, text: &str, place: &Place) -> Result<Vec<Coord<f64>>, IntakeError> {
         let mut ring = Vec::new();
         for position in text.split_whitespace() {
-            let mut numbers = position.split(',').map(|part| part.trim().parse::<f64>().ok().filter(|n| n.is_finite()));
+            let mut numbers = position
+                .split(',')
+                .map(|part| part.trim().parse::<f64>().ok().filter(|n| n.is_finite()));
             let (Some(Some(x)), Some(Some(y))) = (numbers.next(), numbers.next()) else {
-                let what = format!("\"{}\" is not a position", super::result_column::clipped(position));
-                return Err(IntakeError::Malformed { place: place.clone(), format: "KML", what });
+                let what = format!(
+                    "\"{}\" is not a position",
+                    super::result_column::clipped(position)
+                );
+                return Err(IntakeError::Malformed {
+                    place: place.clone(),
+                    format: "KML",
+                    what,
+                });
             };
             ring.push(Coord { x, y });
         }

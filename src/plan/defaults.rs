@@ -1,6 +1,9 @@
 //! What is taken where the plan says nothing. All of it is common practice or our own choice, none of it is published.
 
-use crate::units::{Area, LITRES_PER_GALLON, Length, METRES_PER_FOOT, SQUARE_METRES_PER_ACRE, Speed, Volume, VolumeFlow};
+use crate::units::{
+    Area, LITRES_PER_GALLON, Length, METRES_PER_FOOT, SQUARE_METRES_PER_ACRE, Speed, Volume,
+    VolumeFlow,
+};
 
 /// Side of a grid cell: about half a planter pass. Own choice.
 pub const CELL: Length = Length::from_metres(5.0);

@@ -12,7 +12,10 @@ use crate::units::UnitError;
 #[non_exhaustive]
 pub enum PlanError {
     /// The file is not there or may not be read.
-    #[error("{place}: the plan file cannot be read ({}); check the path, or write a first plan with \"lowstave start\"", in_words(cause))]
+    #[error(
+        "{place}: the plan file cannot be read ({}); check the path, or write a first plan with \"lowstave start\"",
+        in_words(cause)
+    )]
     Unreadable {
         /// The plan file.
         place: Place,
@@ -27,7 +30,9 @@ pub enum PlanError {
         place: Place,
     },
     /// The file is larger than any plan.
-    #[error("{place}: the file is larger than {limit_bytes} bytes; a plan file is a short text, is this a data file?")]
+    #[error(
+        "{place}: the file is larger than {limit_bytes} bytes; a plan file is a short text, is this a data file?"
+    )]
     TooLarge {
         /// The plan file.
         place: Place,
@@ -125,7 +130,9 @@ pub enum PlanError {
         allowed: &'static str,
     },
     /// A file named in the plan is not there.
-    #[error("{place}: there is no file \"{path}\"{hint}; paths are relative to the folder of the plan file")]
+    #[error(
+        "{place}: there is no file \"{path}\"{hint}; paths are relative to the folder of the plan file"
+    )]
     NoSuchFile {
         /// Where it is named.
         place: Place,
@@ -149,7 +156,10 @@ pub enum PlanError {
 /// What the system said, without its number.
 fn in_words(cause: &io::Error) -> String {
     let text = cause.to_string();
-    text.split(" (os error").next().unwrap_or_default().to_lowercase()
+    text.split(" (os error")
+        .next()
+        .unwrap_or_default()
+        .to_lowercase()
 }
 
 impl PlanError {

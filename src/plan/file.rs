@@ -148,16 +148,55 @@ impl PlanFile {
             season: root.whole("season", "season = 2027, a year without quotes"),
             crop: root.text("crop", "\"corn\""),
             units: root.text("units", "\"us\" or \"metric\""),
-            boundary: read_table(&mut root, "boundary", "boundary = { file = \"boundary.geojson\" }", BoundaryTable::read),
+            boundary: read_table(
+                &mut root,
+                "boundary",
+                "boundary = { file = \"boundary.geojson\" }",
+                BoundaryTable::read,
+            ),
             keep_outs: read_tables(&mut root, "keep_out", KeepOutTable::read).into_value(),
             points: read_tables(&mut root, "points", PointsTable::read),
-            grid: read_table(&mut root, "grid", "[grid] and below it cell = \"5 m\"", GridTable::read).into_value(),
-            surface: read_table(&mut root, "surface", "[surface] and its keys below it", SurfaceTable::read).into_value(),
-            zones: read_table(&mut root, "zones", "[zones] and its keys below it", ZonesTable::read).into_value(),
-            machine: read_table(&mut root, "machine", "[machine] and its keys below it", MachineTable::read).into_value(),
-            rules: read_table(&mut root, "rules", "[rules] and below it file = \"my-rules.toml\"", RulesTable::read),
+            grid: read_table(
+                &mut root,
+                "grid",
+                "[grid] and below it cell = \"5 m\"",
+                GridTable::read,
+            )
+            .into_value(),
+            surface: read_table(
+                &mut root,
+                "surface",
+                "[surface] and its keys below it",
+                SurfaceTable::read,
+            )
+            .into_value(),
+            zones: read_table(
+                &mut root,
+                "zones",
+                "[zones] and its keys below it",
+                ZonesTable::read,
+            )
+            .into_value(),
+            machine: read_table(
+                &mut root,
+                "machine",
+                "[machine] and its keys below it",
+                MachineTable::read,
+            )
+            .into_value(),
+            rules: read_table(
+                &mut root,
+                "rules",
+                "[rules] and below it file = \"my-rules.toml\"",
+                RulesTable::read,
+            ),
             prices: read_prices(&mut root),
-            budget: read_table(&mut root, "budget", "[budget] and below it limit = \"60 USD/ac\"", BudgetTable::read),
+            budget: read_table(
+                &mut root,
+                "budget",
+                "[budget] and below it limit = \"60 USD/ac\"",
+                BudgetTable::read,
+            ),
             overrides: read_tables(&mut root, "override", OverrideTable::read).into_value(),
             organic_carbon: root.text("organic_carbon", "\"from organic matter\""),
             below_detection: root.text("below_detection", "\"half\""),
@@ -173,19 +212,71 @@ pub(super) fn home_of(key: &str, found_in: &str) -> Option<&'static str> {
     const HOMES: [(&str, &[&str]); 9] = [
         (
             "at the top of the file, before the first [table]",
-            &["field", "season", "crop", "units", "boundary", "organic_carbon", "below_detection", "bulk_density"],
+            &[
+                "field",
+                "season",
+                "crop",
+                "units",
+                "boundary",
+                "organic_carbon",
+                "below_detection",
+                "bulk_density",
+            ],
         ),
         ("in [grid]", &["cell"]),
         ("in [surface]", &["power", "neighbours"]),
-        ("in [zones]", &["count", "layers", "smallest", "fuzziness", "seed", "tolerance", "components", "shape"]),
-        ("in [machine]", &["swath", "row_spacing", "heading", "speed", "tank", "flow_per_row", "liquid_step", "dry_step"]),
+        (
+            "in [zones]",
+            &[
+                "count",
+                "layers",
+                "smallest",
+                "fuzziness",
+                "seed",
+                "tolerance",
+                "components",
+                "shape",
+            ],
+        ),
+        (
+            "in [machine]",
+            &[
+                "swath",
+                "row_spacing",
+                "heading",
+                "speed",
+                "tank",
+                "flow_per_row",
+                "liquid_step",
+                "dry_step",
+            ],
+        ),
         ("in [budget]", &["limit"]),
-        ("in [[points]]", &["kind", "x", "y", "id", "depth", "depth_column", "depth_unit", "depths", "base_area", "ignore", "columns"]),
+        (
+            "in [[points]]",
+            &[
+                "kind",
+                "x",
+                "y",
+                "id",
+                "depth",
+                "depth_column",
+                "depth_unit",
+                "depths",
+                "base_area",
+                "ignore",
+                "columns",
+            ],
+        ),
         ("in [[keep_out]]", &["distance"]),
         ("in [[override]]", &["zone", "product", "rate", "force"]),
     ];
     let (home, _) = HOMES.iter().find(|(_, keys)| keys.contains(&key))?;
-    let is_there_already = !found_in.is_empty() && home.contains(&format!("[{}]", found_in.split(['[', '.']).next().unwrap_or_default()));
+    let is_there_already = !found_in.is_empty()
+        && home.contains(&format!(
+            "[{}]",
+            found_in.split(['[', '.']).next().unwrap_or_default()
+        ));
     (!is_there_already).then_some(*home)
 }
 
@@ -195,7 +286,12 @@ impl BoundaryTable {
             place: table.place(),
             file: table.text("file", "\"boundary.geojson\""),
             crs: table.text("crs", "\"EPSG:4326\""),
-            choose: read_table(&mut table, "choose", "choose = { attribute = \"NAME\", is = \"Alder Flat\" }", ChooseTable::read),
+            choose: read_table(
+                &mut table,
+                "choose",
+                "choose = { attribute = \"NAME\", is = \"Alder Flat\" }",
+                ChooseTable::read,
+            ),
         };
         table.finish();
         read
@@ -244,7 +340,10 @@ impl PointsTable {
             bottom: table.text("bottom", "\"to_in\" (a column name)"),
             depth_unit: table.text("depth_unit", "\"in\""),
             columns: read_columns(&mut table),
-            ignore: table.texts("ignore", "ignore = [\"Lab No\", \"Remarks\"], a list of column names"),
+            ignore: table.texts(
+                "ignore",
+                "ignore = [\"Lab No\", \"Remarks\"], a list of column names",
+            ),
             unit: table.text("unit", "\"psi\""),
             base_area: table.text("base_area", "\"130 mm2\""),
             depths: read_depth_marks(&mut table),
@@ -257,7 +356,9 @@ impl PointsTable {
 
 fn read_columns(table: &mut TableReader<'_>) -> Vec<(Written<String>, ColumnTable)> {
     let wanted = "[points.columns] and below it lines such as \"pH\" = { is = \"ph\" }";
-    let Some(columns) = table.table("columns", wanted).into_given() else { return Vec::new() };
+    let Some(columns) = table.table("columns", wanted).into_given() else {
+        return Vec::new();
+    };
     let read = |(name, item): (Written<String>, Item<'_>)| {
         let table = item.as_table();
         if table.is_none() {
@@ -270,12 +371,21 @@ fn read_columns(table: &mut TableReader<'_>) -> Vec<(Written<String>, ColumnTabl
 
 fn read_depth_marks(table: &mut TableReader<'_>) -> Typed<Vec<(Written<String>, Written<String>)>> {
     let wanted = "depths = { \"d2\" = \"2 in\", \"d4\" = \"4 in\" }, column name and depth";
-    table.table("depths", wanted).map(|marks| read_texts(&marks, "a depth such as \"2 in\""))
+    table
+        .table("depths", wanted)
+        .map(|marks| read_texts(&marks, "a depth such as \"2 in\""))
 }
 
 fn read_prices(root: &mut TableReader<'_>) -> Vec<(Written<String>, Written<String>)> {
-    let prices = root.table("prices", "[prices] and below it lines such as gypsum = \"45 USD/ton\"").into_given();
-    prices.map(|table| read_texts(&table, "a price such as \"45 USD/ton\"")).unwrap_or_default()
+    let prices = root
+        .table(
+            "prices",
+            "[prices] and below it lines such as gypsum = \"45 USD/ton\"",
+        )
+        .into_given();
+    prices
+        .map(|table| read_texts(&table, "a price such as \"45 USD/ton\""))
+        .unwrap_or_default()
 }
 
 /// Entries of a table whose keys are the user's own and whose values are texts.
@@ -306,7 +416,9 @@ impl ColumnTable {
 
 impl GridTable {
     fn read(mut table: TableReader<'_>) -> Self {
-        let read = Self { cell: table.text("cell", "\"5 m\"") };
+        let read = Self {
+            cell: table.text("cell", "\"5 m\""),
+        };
         table.finish();
         read
     }
@@ -314,7 +426,10 @@ impl GridTable {
 
 impl SurfaceTable {
     fn read(mut table: TableReader<'_>) -> Self {
-        let read = Self { power: table.auto_or_number("power"), neighbours: table.auto_or_number("neighbours") };
+        let read = Self {
+            power: table.auto_or_number("power"),
+            neighbours: table.auto_or_number("neighbours"),
+        };
         table.finish();
         read
     }
@@ -340,13 +455,19 @@ impl ZonesTable {
 
 fn read_layers(table: &mut TableReader<'_>) -> Typed<Vec<LayerEntry>> {
     let wanted = "layers = [\"ph\", \"cn_ratio\"], a list of analytes";
-    table.items("layers", wanted).map(|items| items.iter().filter_map(LayerEntry::read).collect())
+    table
+        .items("layers", wanted)
+        .map(|items| items.iter().filter_map(LayerEntry::read).collect())
 }
 
 impl LayerEntry {
     fn read(item: &Item<'_>) -> Option<Self> {
         if let Some(name) = item.as_text() {
-            return Some(Self { place: name.place.clone(), layer: Typed::Given(name), weight: Typed::Absent });
+            return Some(Self {
+                place: name.place.clone(),
+                layer: Typed::Given(name),
+                weight: Typed::Absent,
+            });
         }
         let Some(mut table) = item.as_table() else {
             item.refuse("an analyte such as \"ph\", or { layer = \"ph\", weight = 2 }");
@@ -370,7 +491,10 @@ impl MachineTable {
             heading: table.number("heading", "heading = 0, degrees from north without quotes"),
             speed: table.text("speed", "\"5 mph\""),
             tank: table.text("tank", "\"400 gal\""),
-            flow_per_row: table.texts("flow_per_row", "flow_per_row = [\"0.03 gal/min\", \"0.30 gal/min\"], least and most"),
+            flow_per_row: table.texts(
+                "flow_per_row",
+                "flow_per_row = [\"0.03 gal/min\", \"0.30 gal/min\"], least and most",
+            ),
             liquid_step: table.text("liquid_step", "\"0.1 gal/ac\""),
             dry_step: table.text("dry_step", "\"10 lb/ac\""),
         };
@@ -381,7 +505,10 @@ impl MachineTable {
 
 impl RulesTable {
     fn read(mut table: TableReader<'_>) -> Self {
-        let read = Self { place: table.place(), file: table.text("file", "\"my-rules.toml\"") };
+        let read = Self {
+            place: table.place(),
+            file: table.text("file", "\"my-rules.toml\""),
+        };
         table.finish();
         read
     }
@@ -389,7 +516,10 @@ impl RulesTable {
 
 impl BudgetTable {
     fn read(mut table: TableReader<'_>) -> Self {
-        let read = Self { place: table.place(), limit: table.text("limit", "\"60 USD/ac\"") };
+        let read = Self {
+            place: table.place(),
+            limit: table.text("limit", "\"60 USD/ac\""),
+        };
         table.finish();
         read
     }
@@ -410,10 +540,20 @@ impl OverrideTable {
     }
 }
 
-fn read_table<T>(from: &mut TableReader<'_>, key: &'static str, wanted: &str, read: impl FnOnce(TableReader<'_>) -> T) -> Typed<T> {
+fn read_table<T>(
+    from: &mut TableReader<'_>,
+    key: &'static str,
+    wanted: &str,
+    read: impl FnOnce(TableReader<'_>) -> T,
+) -> Typed<T> {
     from.table(key, wanted).map(read)
 }
 
-fn read_tables<T>(from: &mut TableReader<'_>, key: &'static str, read: impl Fn(TableReader<'_>) -> T) -> Typed<Vec<T>> {
-    from.tables(key).map(|tables| tables.into_iter().map(read).collect())
+fn read_tables<T>(
+    from: &mut TableReader<'_>,
+    key: &'static str,
+    read: impl Fn(TableReader<'_>) -> T,
+) -> Typed<Vec<T>> {
+    from.tables(key)
+        .map(|tables| tables.into_iter().map(read).collect())
 }

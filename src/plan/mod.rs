@@ -23,8 +23,9 @@ use toml::de::DeTable;
 
 pub use error::{Hint, PlanError};
 pub use settings::{
-    BelowDetection, BoundarySettings, Choice, ColumnMeaning, ConeSettings, Depths, KeepOut, MachineSettings, Override, OverrideRate,
-    PointKind, PointsSettings, Price, Settings, SurfaceSettings, ZoneMethod, ZoneSettings, ZoneShape,
+    BelowDetection, BoundarySettings, Choice, ColumnMeaning, ConeSettings, Depths, KeepOut,
+    MachineSettings, Override, OverrideRate, PointKind, PointsSettings, Price, Settings,
+    SurfaceSettings, ZoneMethod, ZoneSettings, ZoneShape,
 };
 
 use crate::provenance::Place;
@@ -78,11 +79,18 @@ pub fn from_text(text: &str, plan_path: &Path) -> Result<(Settings, Vec<Remark>)
     checked(text, plan_path, Purpose::Rates)
 }
 
-fn checked(text: &str, plan_path: &Path, purpose: Purpose) -> Result<(Settings, Vec<Remark>), Vec<PlanError>> {
+fn checked(
+    text: &str,
+    plan_path: &Path,
+    purpose: Purpose,
+) -> Result<(Settings, Vec<Remark>), Vec<PlanError>> {
     let document = Document::new(&plan_path.display().to_string(), text);
     let (table, stumbles) = DeTable::parse_recoverable(text);
     if !stumbles.is_empty() {
-        return Err(stumbles.iter().map(|stumble| syntax_error(&document, stumble)).collect());
+        return Err(stumbles
+            .iter()
+            .map(|stumble| syntax_error(&document, stumble))
+            .collect());
     }
     let plan = PlanFile::read(TableReader::root(&document, &table));
     let (settings, remarks) = resolve::resolve(&plan, &document, plan_path, purpose);
@@ -95,24 +103,41 @@ fn checked(text: &str, plan_path: &Path, purpose: Purpose) -> Result<(Settings, 
 }
 
 fn syntax_error(document: &Document, stumble: &toml::de::Error) -> PlanError {
-    let place = stumble.span().map_or_else(|| document.place(), |span| document.place_at(span.start));
-    let cause = stumble.message().lines().map(str::trim).collect::<Vec<_>>().join("; ");
+    let place = stumble
+        .span()
+        .map_or_else(|| document.place(), |span| document.place_at(span.start));
+    let cause = stumble
+        .message()
+        .lines()
+        .map(str::trim)
+        .collect::<Vec<_>>()
+        .join("; ");
     PlanError::Syntax { place, cause }
 }
 
 fn text_of(path: &Path) -> Result<String, PlanError> {
     let place = || Place::file(path.display().to_string());
-    let unreadable = |cause| PlanError::Unreadable { place: place(), cause };
+    let unreadable = |cause| PlanError::Unreadable {
+        place: place(),
+        cause,
+    };
     if !path.metadata().map_err(unreadable)?.is_file() {
         return Err(PlanError::NotAFile { place: place() });
     }
     let mut bytes = Vec::new();
-    File::open(path).and_then(|file| file.take(LARGEST_PLAN_BYTES + 1).read_to_end(&mut bytes)).map_err(unreadable)?;
+    File::open(path)
+        .and_then(|file| file.take(LARGEST_PLAN_BYTES + 1).read_to_end(&mut bytes))
+        .map_err(unreadable)?;
     if bytes.len() as u64 > LARGEST_PLAN_BYTES {
-        return Err(PlanError::TooLarge { place: place(), limit_bytes: LARGEST_PLAN_BYTES });
+        return Err(PlanError::TooLarge {
+            place: place(),
+            limit_bytes: LARGEST_PLAN_BYTES,
+        });
     }
     String::from_utf8(bytes).map_err(|wrong| {
         let good = String::from_utf8_lossy(&wrong.as_bytes()[..wrong.utf8_error().valid_up_to()]);
-        PlanError::NotText { place: place().at_row(good.matches('\n').count() as u32 + 1) }
+        PlanError::NotText {
+            place: place().at_row(good.matches('\n').count() as u32 + 1),
+        }
     })
 }

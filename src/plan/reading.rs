@@ -63,7 +63,10 @@ impl<T> Typed<T> {
         match self {
             Self::Absent => Typed::Absent,
             Self::Refused => Typed::Refused,
-            Self::Given(Written { value, place }) => Typed::Given(Written { value: make(value), place }),
+            Self::Given(Written { value, place }) => Typed::Given(Written {
+                value: make(value),
+                place,
+            }),
         }
     }
 
@@ -91,8 +94,16 @@ pub(super) struct Document {
 
 impl Document {
     pub(super) fn new(file: &str, text: &str) -> Self {
-        let starts = text.bytes().enumerate().filter(|(_, byte)| *byte == b'\n').map(|(at, _)| at + 1);
-        Self { file: file.into(), line_starts: std::iter::once(0).chain(starts).collect(), problems: RefCell::default() }
+        let starts = text
+            .bytes()
+            .enumerate()
+            .filter(|(_, byte)| *byte == b'\n')
+            .map(|(at, _)| at + 1);
+        Self {
+            file: file.into(),
+            line_starts: std::iter::once(0).chain(starts).collect(),
+            problems: RefCell::default(),
+        }
     }
 
     /// The whole file.
@@ -102,7 +113,8 @@ impl Document {
 
     /// The row that holds a byte of the text.
     pub(super) fn place_at(&self, byte: usize) -> Place {
-        self.place().at_row(self.line_starts.partition_point(|start| *start <= byte) as u32)
+        self.place()
+            .at_row(self.line_starts.partition_point(|start| *start <= byte) as u32)
     }
 
     pub(super) fn note(&self, problem: PlanError) {
@@ -125,12 +137,24 @@ pub(super) struct TableReader<'d> {
 
 impl<'d> TableReader<'d> {
     pub(super) fn root(document: &'d Document, table: &'d Spanned<DeTable<'d>>) -> Self {
-        Self { document, table: table.get_ref(), path: String::new(), span: 0..0, known: Vec::new() }
+        Self {
+            document,
+            table: table.get_ref(),
+            path: String::new(),
+            span: 0..0,
+            known: Vec::new(),
+        }
     }
 
     /// Where the table stands.
     pub(super) fn place(&self) -> Place {
-        if self.path.is_empty() { self.document.place() } else { self.document.place_at(self.span.start).at_key(self.path.as_str()) }
+        if self.path.is_empty() {
+            self.document.place()
+        } else {
+            self.document
+                .place_at(self.span.start)
+                .at_key(self.path.as_str())
+        }
     }
 
     /// A text that is not blank.
@@ -162,16 +186,26 @@ impl<'d> TableReader<'d> {
 
     /// `"auto"` or a number.
     pub(super) fn auto_or_number(&mut self, key: &'static str) -> Typed<AutoOr> {
-        self.read(key, "\"auto\" or a number without quotes", |value| match value {
-            DeValue::String(text) if text.trim().eq_ignore_ascii_case("auto") => Some(AutoOr::Auto),
-            other => as_number(other).map(AutoOr::Number),
-        })
+        self.read(
+            key,
+            "\"auto\" or a number without quotes",
+            |value| match value {
+                DeValue::String(text) if text.trim().eq_ignore_ascii_case("auto") => {
+                    Some(AutoOr::Auto)
+                }
+                other => as_number(other).map(AutoOr::Number),
+            },
+        )
     }
 
     /// A list of texts.
     pub(super) fn texts(&mut self, key: &'static str, wanted: &str) -> Typed<Vec<String>> {
         self.read(key, wanted, |value| {
-            value.as_array()?.iter().map(|item| item.get_ref().as_str().map(|text| text.trim().to_owned())).collect()
+            value
+                .as_array()?
+                .iter()
+                .map(|item| item.get_ref().as_str().map(|text| text.trim().to_owned()))
+                .collect()
         })
     }
 
@@ -180,7 +214,15 @@ impl<'d> TableReader<'d> {
         let (document, path) = (self.document, self.path_of(key));
         self.read(key, wanted, |value| {
             let items = value.as_array()?.iter().enumerate();
-            Some(items.map(|(at, value)| Item { document, path: format!("{path}[{}]", at + 1), value }).collect())
+            Some(
+                items
+                    .map(|(at, value)| Item {
+                        document,
+                        path: format!("{path}[{}]", at + 1),
+                        value,
+                    })
+                    .collect(),
+            )
         })
     }
 
@@ -189,21 +231,37 @@ impl<'d> TableReader<'d> {
         let (document, path) = (self.document, self.path_of(key));
         self.read_spanned(key, wanted, |value| {
             let table = value.get_ref().as_table()?;
-            Some(TableReader { document, table, path, span: value.span(), known: Vec::new() })
+            Some(TableReader {
+                document,
+                table,
+                path,
+                span: value.span(),
+                known: Vec::new(),
+            })
         })
     }
 
     /// A list of tables, `[[key]]`.
     pub(super) fn tables(&mut self, key: &'static str) -> Typed<Vec<TableReader<'d>>> {
         let (document, path) = (self.document, self.path_of(key));
-        self.read(key, &format!("[[{key}]] in double brackets, one for each"), |value| {
-            let tables = value.as_array()?.iter().enumerate().map(|(at, value)| {
-                let path = format!("{path}[{}]", at + 1);
-                let table = value.get_ref().as_table()?;
-                Some(TableReader { document, table, path, span: value.span(), known: Vec::new() })
-            });
-            tables.collect()
-        })
+        self.read(
+            key,
+            &format!("[[{key}]] in double brackets, one for each"),
+            |value| {
+                let tables = value.as_array()?.iter().enumerate().map(|(at, value)| {
+                    let path = format!("{path}[{}]", at + 1);
+                    let table = value.get_ref().as_table()?;
+                    Some(TableReader {
+                        document,
+                        table,
+                        path,
+                        span: value.span(),
+                        known: Vec::new(),
+                    })
+                });
+                tables.collect()
+            },
+        )
     }
 
     /// Every entry of a table whose keys are the user's own, in the order in which they were typed.
@@ -213,22 +271,43 @@ impl<'d> TableReader<'d> {
         let entry = |(key, value): (&'d Spanned<_>, &'d Spanned<DeValue<'d>>)| {
             let name: &std::borrow::Cow<'d, str> = key.get_ref();
             let path = self.path_of(name);
-            let place = self.document.place_at(key.span().start).at_key(path.as_str());
-            (Written { value: name.to_string(), place }, Item { document: self.document, path, value })
+            let place = self
+                .document
+                .place_at(key.span().start)
+                .at_key(path.as_str());
+            (
+                Written {
+                    value: name.to_string(),
+                    place,
+                },
+                Item {
+                    document: self.document,
+                    path,
+                    value,
+                },
+            )
         };
         entries.into_iter().map(entry).collect()
     }
 
     /// Refuses every key that was not asked for.
     pub(super) fn finish(self) {
-        let mut keys: Vec<_> = self.table.keys().filter(|key| !self.known.contains(&key.get_ref().as_ref())).collect();
+        let mut keys: Vec<_> = self
+            .table
+            .keys()
+            .filter(|key| !self.known.contains(&key.get_ref().as_ref()))
+            .collect();
         keys.sort_by_key(|key| key.span().start);
         for key in keys {
             let name: &str = key.get_ref();
-            let place = self.document.place_at(key.span().start).at_key(self.path_of(name));
+            let place = self
+                .document
+                .place_at(key.span().start)
+                .at_key(self.path_of(name));
             let hint = match nearest(name, self.known.iter().copied()) {
                 Some(word) => Hint::DidYouMean(word.to_owned()),
-                None => super::file::home_of(name, &self.path).map_or(Hint::None, |home| Hint::BelongsIn(home.to_owned())),
+                None => super::file::home_of(name, &self.path)
+                    .map_or(Hint::None, |home| Hint::BelongsIn(home.to_owned())),
             };
             let table = match self.path.split_once('[') {
                 None if self.path.is_empty() => "the top of the plan".to_owned(),
@@ -236,29 +315,65 @@ impl<'d> TableReader<'d> {
                 Some((list, rest)) if rest.ends_with(']') => format!("[[{list}]]"),
                 Some(_) => self.path.clone(),
             };
-            self.document.note(PlanError::UnknownKey { place, key: shorten(name), table, hint, allowed: self.known.join(", ") });
+            self.document.note(PlanError::UnknownKey {
+                place,
+                key: shorten(name),
+                table,
+                hint,
+                allowed: self.known.join(", "),
+            });
         }
     }
 
-    fn read<T>(&mut self, key: &'static str, wanted: &str, take: impl FnOnce(&'d DeValue<'d>) -> Option<T>) -> Typed<T> {
+    fn read<T>(
+        &mut self,
+        key: &'static str,
+        wanted: &str,
+        take: impl FnOnce(&'d DeValue<'d>) -> Option<T>,
+    ) -> Typed<T> {
         self.read_spanned(key, wanted, |value| take(value.get_ref()))
     }
 
-    fn read_spanned<T>(&mut self, key: &'static str, wanted: &str, take: impl FnOnce(&'d Spanned<DeValue<'d>>) -> Option<T>) -> Typed<T> {
+    fn read_spanned<T>(
+        &mut self,
+        key: &'static str,
+        wanted: &str,
+        take: impl FnOnce(&'d Spanned<DeValue<'d>>) -> Option<T>,
+    ) -> Typed<T> {
         self.known.push(key);
-        let Some(value) = self.table.get(key) else { return Typed::Absent };
-        let place = self.document.place_at(value.span().start).at_key(self.path_of(key));
+        let Some(value) = self.table.get(key) else {
+            return Typed::Absent;
+        };
+        let place = self
+            .document
+            .place_at(value.span().start)
+            .at_key(self.path_of(key));
         if let Some(value) = take(value) {
             return Typed::Given(Written { value, place });
         }
-        self.document.note(PlanError::WrongType { place, found: describe(value.get_ref()), wanted: wanted.to_owned() });
+        self.document.note(PlanError::WrongType {
+            place,
+            found: describe(value.get_ref()),
+            wanted: wanted.to_owned(),
+        });
         Typed::Refused
     }
 
     fn path_of(&self, key: &str) -> String {
-        let is_bare = !key.is_empty() && key.bytes().all(|b| b.is_ascii_alphanumeric() || b == b'_' || b == b'-');
-        let key = if is_bare { shorten(key) } else { format!("\"{}\"", shorten(key)) };
-        if self.path.is_empty() { key } else { format!("{}.{key}", self.path) }
+        let is_bare = !key.is_empty()
+            && key
+                .bytes()
+                .all(|b| b.is_ascii_alphanumeric() || b == b'_' || b == b'-');
+        let key = if is_bare {
+            shorten(key)
+        } else {
+            format!("\"{}\"", shorten(key))
+        };
+        if self.path.is_empty() {
+            key
+        } else {
+            format!("{}.{key}", self.path)
+        }
     }
 }
 
@@ -272,31 +387,57 @@ pub(super) struct Item<'d> {
 impl<'d> Item<'d> {
     /// The item as a text that is not blank, where it is one; nothing is noted where it is not.
     pub(super) fn as_text(&self) -> Option<Written<String>> {
-        let text = self.value.get_ref().as_str().map(str::trim).filter(|text| !text.is_empty())?;
-        Some(Written { value: text.to_owned(), place: self.place() })
+        let text = self
+            .value
+            .get_ref()
+            .as_str()
+            .map(str::trim)
+            .filter(|text| !text.is_empty())?;
+        Some(Written {
+            value: text.to_owned(),
+            place: self.place(),
+        })
     }
 
     /// The item as a table, where it is one; nothing is noted where it is not.
     pub(super) fn as_table(&self) -> Option<TableReader<'d>> {
         let table = self.value.get_ref().as_table()?;
-        Some(TableReader { document: self.document, table, path: self.path.clone(), span: self.value.span(), known: Vec::new() })
+        Some(TableReader {
+            document: self.document,
+            table,
+            path: self.path.clone(),
+            span: self.value.span(),
+            known: Vec::new(),
+        })
     }
 
     /// Notes that the item is of the wrong type.
     pub(super) fn refuse(&self, wanted: &str) {
         let found = describe(self.value.get_ref());
-        self.document.note(PlanError::WrongType { place: self.place(), found, wanted: wanted.to_owned() });
+        self.document.note(PlanError::WrongType {
+            place: self.place(),
+            found,
+            wanted: wanted.to_owned(),
+        });
     }
 
     fn place(&self) -> Place {
-        self.document.place_at(self.value.span().start).at_key(self.path.as_str())
+        self.document
+            .place_at(self.value.span().start)
+            .at_key(self.path.as_str())
     }
 }
 
 fn as_number(value: &DeValue<'_>) -> Option<f64> {
     match value {
-        DeValue::Integer(digits) => i64::from_str_radix(digits.as_str(), digits.radix()).ok().map(|number| number as f64),
-        DeValue::Float(digits) => digits.as_str().parse().ok().filter(|number: &f64| number.is_finite()),
+        DeValue::Integer(digits) => i64::from_str_radix(digits.as_str(), digits.radix())
+            .ok()
+            .map(|number| number as f64),
+        DeValue::Float(digits) => digits
+            .as_str()
+            .parse()
+            .ok()
+            .filter(|number: &f64| number.is_finite()),
         _ => None,
     }
 }

@@ -6,7 +6,8 @@ use serde::Serialize;
 use crate::analyte::{Analyte, DepthRange, Method};
 use crate::provenance::Place;
 use crate::units::{
-    Area, Length, MassPerArea, MoneyPerArea, MoneyPerMass, MoneyPerVolume, Speed, UnitSystem, Volume, VolumeFlow, VolumePerArea,
+    Area, Length, MassPerArea, MoneyPerArea, MoneyPerMass, MoneyPerVolume, Speed, UnitSystem,
+    Volume, VolumeFlow, VolumePerArea,
 };
 
 /// `"auto"` or a value of the user's.

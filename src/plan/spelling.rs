@@ -7,7 +7,10 @@ const LONGEST_WORD: usize = 64;
 ///
 /// Letter case, blanks, hyphens and underscores do not count. One slip is forgiven in words of three to five
 /// letters, two from six, three from nine; the first candidate wins a tie.
-pub(super) fn nearest<'c>(word: &str, candidates: impl IntoIterator<Item = &'c str>) -> Option<&'c str> {
+pub(super) fn nearest<'c>(
+    word: &str,
+    candidates: impl IntoIterator<Item = &'c str>,
+) -> Option<&'c str> {
     if word.len() > LONGEST_WORD {
         return None;
     }
@@ -20,7 +23,12 @@ pub(super) fn nearest<'c>(word: &str, candidates: impl IntoIterator<Item = &'c s
     };
     candidates
         .into_iter()
-        .map(|candidate| (strsim::damerau_levenshtein(&word, &plain(candidate)), candidate))
+        .map(|candidate| {
+            (
+                strsim::damerau_levenshtein(&word, &plain(candidate)),
+                candidate,
+            )
+        })
         .filter(|(distance, _)| *distance <= slips)
         .min_by_key(|(distance, _)| *distance)
         .map(|(_, candidate)| candidate)
@@ -28,7 +36,10 @@ pub(super) fn nearest<'c>(word: &str, candidates: impl IntoIterator<Item = &'c s
 
 /// A word without what does not count.
 fn plain(word: &str) -> String {
-    word.chars().filter(|c| !matches!(c, ' ' | '-' | '_')).flat_map(char::to_lowercase).collect()
+    word.chars()
+        .filter(|c| !matches!(c, ' ' | '-' | '_'))
+        .flat_map(char::to_lowercase)
+        .collect()
 }
 
 /// A piece of the user's text, short enough for a message.

@@ -5,7 +5,11 @@ const WORDS: [&str; 5] = ["cell", "crop", "row_spacing", "flow_per_row", "p"];
 #[test]
 fn one_slip_in_a_short_word_is_forgiven() {
     assert_eq!(nearest("cel", WORDS), Some("cell"));
-    assert_eq!(nearest("corp", WORDS), Some("crop"), "swapped letters are one slip");
+    assert_eq!(
+        nearest("corp", WORDS),
+        Some("crop"),
+        "swapped letters are one slip"
+    );
 }
 
 #[test]
@@ -17,7 +21,11 @@ fn case_blanks_and_hyphens_do_not_count() {
 #[test]
 fn a_word_of_another_kind_has_no_neighbour() {
     assert_eq!(nearest("tillage", WORDS), None);
-    assert_eq!(nearest("q", WORDS), None, "a single letter is never a slip of another");
+    assert_eq!(
+        nearest("q", WORDS),
+        None,
+        "a single letter is never a slip of another"
+    );
     assert_eq!(nearest(&"cell".repeat(1000), WORDS), None);
     assert_eq!(nearest("", WORDS), None);
 }

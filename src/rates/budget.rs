@@ -36,9 +36,20 @@ struct Point {
 
 /// For each zone, which of its items to buy within a number of cents.
 pub(super) fn choose(zones: &[Vec<Item>], limit: u64) -> Vec<Vec<bool>> {
-    let frontiers: Vec<Vec<Point>> = zones.iter().map(|items| frontier_of_zone(items, limit)).collect();
+    let frontiers: Vec<Vec<Point>> = zones
+        .iter()
+        .map(|items| frontier_of_zone(items, limit))
+        .collect();
     let masks = join(&frontiers, limit);
-    zones.iter().zip(masks).map(|(items, mask)| (0..items.len()).map(|at| at < MOST_ITEMS && mask >> at & 1 == 1).collect()).collect()
+    zones
+        .iter()
+        .zip(masks)
+        .map(|(items, mask)| {
+            (0..items.len())
+                .map(|at| at < MOST_ITEMS && mask >> at & 1 == 1)
+                .collect()
+        })
+        .collect()
 }
 
 fn frontier_of_zone(items: &[Item], limit: u64) -> Vec<Point> {
@@ -52,7 +63,11 @@ fn frontier_of_zone(items: &[Item], limit: u64) -> Vec<Point> {
         }
         let cents: u64 = chosen().map(|(_, item)| item.cents).sum();
         if cents <= limit {
-            points.push(Point { cents, worth: worth(chosen().map(|(_, item)| item)), mask });
+            points.push(Point {
+                cents,
+                worth: worth(chosen().map(|(_, item)| item)),
+                mask,
+            });
         }
     }
     thin(points)
@@ -62,18 +77,27 @@ fn frontier_of_zone(items: &[Item], limit: u64) -> Vec<Point> {
 fn worth<'a>(items: impl Iterator<Item = &'a Item>) -> u64 {
     let mut left: Vec<(usize, u64, f64)> = Vec::new();
     for relief in items.flat_map(|item| &item.relieves) {
-        match left.iter_mut().find(|(factor, _, _)| *factor == relief.factor) {
+        match left
+            .iter_mut()
+            .find(|(factor, _, _)| *factor == relief.factor)
+        {
             Some((_, _, left)) => *left *= 1.0 - relief.share,
             None => left.push((relief.factor, relief.severity, 1.0 - relief.share)),
         }
     }
-    left.iter().map(|(_, severity, left)| (*severity as f64 * (1.0 - left)).round() as u64).sum()
+    left.iter()
+        .map(|(_, severity, left)| (*severity as f64 * (1.0 - left)).round() as u64)
+        .sum()
 }
 
 /// The points that no other point beats, by rising cost; of equals the one with the fewest fixes, then the one with the earlier ones.
 fn thin(mut points: Vec<Point>) -> Vec<Point> {
     points.sort_by(|a, b| {
-        a.cents.cmp(&b.cents).then(b.worth.cmp(&a.worth)).then(a.mask.count_ones().cmp(&b.mask.count_ones())).then(a.mask.cmp(&b.mask))
+        a.cents
+            .cmp(&b.cents)
+            .then(b.worth.cmp(&a.worth))
+            .then(a.mask.count_ones().cmp(&b.mask.count_ones()))
+            .then(a.mask.cmp(&b.mask))
     });
     let mut kept: Vec<Point> = Vec::new();
     for point in points {
@@ -96,19 +120,40 @@ struct Joint {
 /// One set for each zone: the joint best within the limit. A joint set that could not beat a plain greedy choice even if the rest
 /// of the money were spent in fractions of sets is dropped on the way; that loses no best one.
 fn join(frontiers: &[Vec<Point>], limit: u64) -> Vec<u32> {
-    let bounds: Vec<Bound> = (0..=frontiers.len()).map(|from| Bound::of(frontiers.get(from..).unwrap_or_default())).collect();
+    let bounds: Vec<Bound> = (0..=frontiers.len())
+        .map(|from| Bound::of(frontiers.get(from..).unwrap_or_default()))
+        .collect();
     let floor = bounds.first().map_or(0, |bound| bound.greedy(limit));
-    let mut stages: Vec<Vec<Joint>> = vec![vec![Joint { cents: 0, worth: 0, from: 0, mask: 0 }]];
+    let mut stages: Vec<Vec<Joint>> = vec![vec![Joint {
+        cents: 0,
+        worth: 0,
+        from: 0,
+        mask: 0,
+    }]];
     for (frontier, rest) in frontiers.iter().zip(bounds.iter().skip(1)) {
         let Some(before) = stages.last() else { break };
         let mut joined: Vec<Joint> = Vec::new();
         for (from, point) in before.iter().enumerate() {
-            let affordable = frontier.iter().take_while(|zone| point.cents + zone.cents <= limit);
-            let with =
-                affordable.map(|zone| Joint { cents: point.cents + zone.cents, worth: point.worth + zone.worth, from, mask: zone.mask });
-            joined.extend(with.filter(|joint| joint.worth + rest.at_most(limit - joint.cents) >= floor));
+            let affordable = frontier
+                .iter()
+                .take_while(|zone| point.cents + zone.cents <= limit);
+            let with = affordable.map(|zone| Joint {
+                cents: point.cents + zone.cents,
+                worth: point.worth + zone.worth,
+                from,
+                mask: zone.mask,
+            });
+            joined.extend(
+                with.filter(|joint| joint.worth + rest.at_most(limit - joint.cents) >= floor),
+            );
         }
-        joined.sort_by(|a, b| a.cents.cmp(&b.cents).then(b.worth.cmp(&a.worth)).then(a.from.cmp(&b.from)).then(a.mask.cmp(&b.mask)));
+        joined.sort_by(|a, b| {
+            a.cents
+                .cmp(&b.cents)
+                .then(b.worth.cmp(&a.worth))
+                .then(a.from.cmp(&b.from))
+                .then(a.mask.cmp(&b.mask))
+        });
         let mut kept: Vec<Joint> = Vec::new();
         for joint in joined {
             if kept.last().is_none_or(|last| joint.worth > last.worth) {
@@ -118,7 +163,9 @@ fn join(frontiers: &[Vec<Point>], limit: u64) -> Vec<u32> {
         stages.push(kept);
     }
     let mut masks = vec![0; frontiers.len()];
-    let mut at = stages.last().map_or(0, |stage| stage.len().saturating_sub(1));
+    let mut at = stages
+        .last()
+        .map_or(0, |stage| stage.len().saturating_sub(1));
     for (zone, mask) in masks.iter_mut().enumerate().rev() {
         if let Some(joint) = stages.get(zone + 1).and_then(|stage| stage.get(at)) {
             *mask = joint.mask;
@@ -138,14 +185,24 @@ struct Bound {
 
 impl Bound {
     fn of(frontiers: &[Vec<Point>]) -> Self {
-        let free = frontiers.iter().filter_map(|frontier| frontier.first()).map(|point| point.worth).sum();
+        let free = frontiers
+            .iter()
+            .filter_map(|frontier| frontier.first())
+            .map(|point| point.worth)
+            .sum();
         let mut steps: Vec<(u64, u64, usize)> = frontiers
             .iter()
             .enumerate()
-            .flat_map(|(zone, frontier)| hull(frontier).into_iter().map(move |(cents, worth)| (cents, worth, zone)))
+            .flat_map(|(zone, frontier)| {
+                hull(frontier)
+                    .into_iter()
+                    .map(move |(cents, worth)| (cents, worth, zone))
+            })
             .collect();
         // Within a zone the steps fall in worth per cost, so that a stable sort keeps their order.
-        steps.sort_by(|a, b| (u128::from(b.1) * u128::from(a.0)).cmp(&(u128::from(a.1) * u128::from(b.0))));
+        steps.sort_by(|a, b| {
+            (u128::from(b.1) * u128::from(a.0)).cmp(&(u128::from(a.1) * u128::from(b.0)))
+        });
         Self { free, steps }
     }
 
@@ -196,7 +253,9 @@ fn hull(frontier: &[Point]) -> Vec<(u64, u64)> {
         }
         kept.push(*point);
     }
-    kept.windows(2).map(|pair| (pair[1].cents - pair[0].cents, pair[1].worth - pair[0].worth)).collect()
+    kept.windows(2)
+        .map(|pair| (pair[1].cents - pair[0].cents, pair[1].worth - pair[0].worth))
+        .collect()
 }
 
 #[cfg(test)]

@@ -11,7 +11,13 @@ fn brute_force(zones: &[Vec<Item>], limit: u64) -> u64 {
         let (mut at, mut cents, mut value) = (0, 0, 0);
         for items in zones {
             let has = |item: usize| mask >> (at + item) & 1 == 1;
-            let chosen = || items.iter().enumerate().filter(|(item, _)| has(*item)).map(|(_, item)| item);
+            let chosen = || {
+                items
+                    .iter()
+                    .enumerate()
+                    .filter(|(item, _)| has(*item))
+                    .map(|(_, item)| item)
+            };
             if chosen().any(|item| item.needs.iter().any(|need| !has(*need))) {
                 continue 'sets;
             }
@@ -29,7 +35,12 @@ fn brute_force(zones: &[Vec<Item>], limit: u64) -> u64 {
 fn value_of(zones: &[Vec<Item>], chosen: &[Vec<bool>]) -> (u64, u64) {
     let pairs = || zones.iter().zip(chosen);
     let picked = |(items, chosen): (&Vec<Item>, &Vec<bool>)| -> Vec<Item> {
-        items.iter().zip(chosen).filter(|(_, is_chosen)| **is_chosen).map(|(item, _)| item.clone()).collect()
+        items
+            .iter()
+            .zip(chosen)
+            .filter(|(_, is_chosen)| **is_chosen)
+            .map(|(item, _)| item.clone())
+            .collect()
     };
     let cents = pairs().flat_map(picked).map(|item| item.cents).sum();
     (cents, pairs().map(|pair| worth(picked(pair).iter())).sum())
@@ -37,7 +48,11 @@ fn value_of(zones: &[Vec<Item>], chosen: &[Vec<bool>]) -> (u64, u64) {
 
 fn relief(random: &mut ChaCha8Rng, severities: &[u64]) -> Relief {
     let factor = random.random_range(0..severities.len());
-    Relief { factor, severity: severities[factor], share: random.random_range(0.0..=1.0) }
+    Relief {
+        factor,
+        severity: severities[factor],
+        share: random.random_range(0.0..=1.0),
+    }
 }
 
 fn random_zones(random: &mut ChaCha8Rng) -> Vec<Vec<Item>> {
@@ -49,8 +64,14 @@ fn random_zones(random: &mut ChaCha8Rng) -> Vec<Vec<Item>> {
             (0..items)
                 .map(|at| Item {
                     cents: random.random_range(0..60),
-                    relieves: (0..random.random_range(1..=2)).map(|_| relief(random, &severities)).collect(),
-                    needs: if at > 0 && random.random_bool(0.3) { vec![random.random_range(0..at)] } else { Vec::new() },
+                    relieves: (0..random.random_range(1..=2))
+                        .map(|_| relief(random, &severities))
+                        .collect(),
+                    needs: if at > 0 && random.random_bool(0.3) {
+                        vec![random.random_range(0..at)]
+                    } else {
+                        Vec::new()
+                    },
                 })
                 .collect()
         })
@@ -66,10 +87,17 @@ fn the_choice_is_the_best_of_all_choices_and_within_the_limit() {
         let chosen = choose(&zones, limit);
         let (cents, value) = value_of(&zones, &chosen);
         assert!(cents <= limit, "case {case}");
-        assert_eq!(value, brute_force(&zones, limit), "case {case}: {zones:?} within {limit}");
+        assert_eq!(
+            value,
+            brute_force(&zones, limit),
+            "case {case}: {zones:?} within {limit}"
+        );
         for (items, chosen) in zones.iter().zip(&chosen) {
             for (item, is_chosen) in items.iter().zip(chosen) {
-                assert!(!is_chosen || item.needs.iter().all(|need| chosen[*need]), "case {case}");
+                assert!(
+                    !is_chosen || item.needs.iter().all(|need| chosen[*need]),
+                    "case {case}"
+                );
             }
         }
     }
@@ -98,7 +126,15 @@ fn twelve_zones_of_a_dozen_fixes_are_weighed_at_once() {
 
 #[test]
 fn two_fixes_of_one_factor_each_take_their_share_of_what_is_left() {
-    let half = |cents| Item { cents, relieves: vec![Relief { factor: 0, severity: 1_000, share: 0.5 }], needs: Vec::new() };
+    let half = |cents| Item {
+        cents,
+        relieves: vec![Relief {
+            factor: 0,
+            severity: 1_000,
+            share: 0.5,
+        }],
+        needs: Vec::new(),
+    };
     assert_eq!(worth([half(1), half(2)].iter()), 750);
     assert_eq!(choose(&[vec![half(1), half(2)]], 3), [[true, true]]);
     assert_eq!(choose(&[vec![half(1), half(2)]], 2), [[true, false]]);

@@ -36,7 +36,12 @@ impl Draft {
 
     /// What is needed of an amendment, cut to the season's cap and rounded down to the step.
     pub fn of_need(case: Case<'_>, product: &Product, need: Need) -> Self {
-        let mut draft = Self { needed: need.rate, steps: need.steps, note: need.note, ..Self::nothing(&product.name, product.metering) };
+        let mut draft = Self {
+            needed: need.rate,
+            steps: need.steps,
+            note: need.note,
+            ..Self::nothing(&product.name, product.metering)
+        };
         if need.rate <= 0.0 || draft.note.is_some() {
             return draft;
         }
@@ -56,12 +61,19 @@ impl Draft {
         let rounded = to_step_from(product.smallest, draft.amount, step, case.cap(product));
         if (rounded - draft.amount).abs() > 1e-9 * draft.amount.max(1.0) {
             let way = if rounded > draft.amount { "up" } else { "down" };
-            draft.steps.push(format!("rounded {way} to the step of {}: {}", show(step), show(rounded)));
+            draft.steps.push(format!(
+                "rounded {way} to the step of {}: {}",
+                show(step),
+                show(rounded)
+            ));
         }
         draft.amount = rounded;
         if rounded < product.smallest * (1.0 - 1e-9) || rounded <= 0.0 {
-            draft.note =
-                Some(format!("{} is less than can be spread evenly ({}), so nothing is", show(rounded), show(product.smallest.max(step))));
+            draft.note = Some(format!(
+                "{} is less than can be spread evenly ({}), so nothing is",
+                show(rounded),
+                show(product.smallest.max(step))
+            ));
             draft.amount = 0.0;
             draft.seasons_after = 0;
         }
@@ -75,13 +87,19 @@ impl Draft {
         }
         let density = match self.metering {
             Metering::Dry => 1.0,
-            Metering::Liquid => product.density.map_or(1.0, crate::units::Density::kilograms_per_litre),
+            Metering::Liquid => product
+                .density
+                .map_or(1.0, crate::units::Density::kilograms_per_litre),
         };
         let brought: Vec<String> = product
             .analysis
             .parts()
             .map(|(name, percent)| {
-                format!("{} {}", name.replace('_', " "), case.show(self.amount * density * percent / 100.0, Metering::Dry))
+                format!(
+                    "{} {}",
+                    name.replace('_', " "),
+                    case.show(self.amount * density * percent / 100.0, Metering::Dry)
+                )
             })
             .collect();
         if !brought.is_empty() {
@@ -124,13 +142,24 @@ pub(super) struct Need {
 impl Need {
     /// A need that cannot be told.
     pub fn unknown(why: impl Into<String>) -> Self {
-        Self { note: Some(why.into()), ..Self::default() }
+        Self {
+            note: Some(why.into()),
+            ..Self::default()
+        }
     }
 
     /// Keeps the larger of two needs for the same thing.
     pub fn or_more(self, other: Self) -> Self {
-        let (mut more, less) = if other.rate > self.rate { (other, self) } else { (self, other) };
-        let new: Vec<String> = less.steps.into_iter().filter(|step| !more.steps.contains(step)).collect();
+        let (mut more, less) = if other.rate > self.rate {
+            (other, self)
+        } else {
+            (self, other)
+        };
+        let new: Vec<String> = less
+            .steps
+            .into_iter()
+            .filter(|step| !more.steps.contains(step))
+            .collect();
         more.steps.extend(new);
         more.note = more.note.or(less.note);
         more
@@ -138,7 +167,11 @@ impl Need {
 }
 
 fn seasons_for(rest: f64, cap: f64) -> u8 {
-    if cap > 0.0 { (rest / cap).ceil().clamp(1.0, 255.0) as u8 } else { u8::MAX }
+    if cap > 0.0 {
+        (rest / cap).ceil().clamp(1.0, 255.0) as u8
+    } else {
+        u8::MAX
+    }
 }
 
 /// A number in a step.
@@ -148,10 +181,20 @@ pub(super) fn number(value: f64) -> String {
 }
 
 /// The smaller of a rate and a limit, with the limit told where it cuts.
-pub(super) fn cut(rate: f64, limit: f64, why: impl FnOnce(String) -> String, steps: &mut Vec<String>, case: Case<'_>) -> f64 {
+pub(super) fn cut(
+    rate: f64,
+    limit: f64,
+    why: impl FnOnce(String) -> String,
+    steps: &mut Vec<String>,
+    case: Case<'_>,
+) -> f64 {
     if rate <= limit {
         return rate;
     }
-    steps.push(why(rounding::show(limit, Metering::Liquid, case.bench.settings.units)));
+    steps.push(why(rounding::show(
+        limit,
+        Metering::Liquid,
+        case.bench.settings.units,
+    )));
     limit
 }

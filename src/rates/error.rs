@@ -93,7 +93,9 @@ pub enum RatesError {
         cause: SoilError,
     },
     /// A diagnosis of another run.
-    #[error("the diagnosis speaks of zone {zone} of {zones}; diagnosis and zones must come from the same run")]
+    #[error(
+        "the diagnosis speaks of zone {zone} of {zones}; diagnosis and zones must come from the same run"
+    )]
     OtherZones {
         /// Index in the diagnosis.
         zone: usize,

@@ -31,33 +31,63 @@ pub(super) struct Mix<'a> {
 
 impl<'a> Mix<'a> {
     /// The mix of the recipe in force; `None` where the rulebook has no recipe.
-    pub fn of(rulebook: &'a Rulebook, prices: &Prices, errors: &mut Vec<RatesError>) -> Option<Self> {
+    pub fn of(
+        rulebook: &'a Rulebook,
+        prices: &Prices,
+        errors: &mut Vec<RatesError>,
+    ) -> Option<Self> {
         let recipe = rulebook.recipe()?;
         let mut parts = Vec::new();
         for ingredient in &recipe.ingredients {
             let product = rulebook.product(&ingredient.product)?;
-            let density = product.density.map(crate::units::Density::kilograms_per_litre);
-            let (volume_share, kilograms) = match (ingredient.share, ingredient.kilograms_per_litre) {
+            let density = product
+                .density
+                .map(crate::units::Density::kilograms_per_litre);
+            let (volume_share, kilograms) = match (ingredient.share, ingredient.kilograms_per_litre)
+            {
                 (Some(share), _) => (share, share * density.unwrap_or(1.0)),
-                (None, Some(kilograms)) => (density.map_or(0.0, |density| kilograms / density), kilograms),
+                (None, Some(kilograms)) => (
+                    density.map_or(0.0, |density| kilograms / density),
+                    kilograms,
+                ),
                 (None, None) => (0.0, 0.0),
             };
-            parts.push(Part { product: product.name.clone(), volume_share, kilograms, is_dry: product.metering == Metering::Dry });
+            parts.push(Part {
+                product: product.name.clone(),
+                volume_share,
+                kilograms,
+                is_dry: product.metering == Metering::Dry,
+            });
         }
         let taken: f64 = parts.iter().map(|part| part.volume_share).sum();
         if taken > 1.0 + 1e-9 {
-            errors.push(RatesError::RecipeTooFull { recipe: recipe.name.clone(), percent: decimal(100.0 * taken, 1) });
+            errors.push(RatesError::RecipeTooFull {
+                recipe: recipe.name.clone(),
+                percent: decimal(100.0 * taken, 1),
+            });
             return None;
         }
-        for (part, ingredient) in parts.iter_mut().zip(&recipe.ingredients).filter(|(_, ingredient)| ingredient.fills) {
-            let density = rulebook.product(&ingredient.product)?.density.map_or(1.0, crate::units::Density::kilograms_per_litre);
+        for (part, ingredient) in parts
+            .iter_mut()
+            .zip(&recipe.ingredients)
+            .filter(|(_, ingredient)| ingredient.fills)
+        {
+            let density = rulebook
+                .product(&ingredient.product)?
+                .density
+                .map_or(1.0, crate::units::Density::kilograms_per_litre);
             part.volume_share = (1.0 - taken).max(0.0);
             part.kilograms = part.volume_share * density;
         }
         Some(Self::add_up(recipe, parts, rulebook, prices))
     }
 
-    fn add_up(recipe: &'a StarterRecipe, parts: Vec<Part>, rulebook: &Rulebook, prices: &Prices) -> Self {
+    fn add_up(
+        recipe: &'a StarterRecipe,
+        parts: Vec<Part>,
+        rulebook: &Rulebook,
+        prices: &Prices,
+    ) -> Self {
         let mut mix = Self {
             recipe,
             density: parts.iter().map(|part| part.kilograms).sum(),
@@ -67,7 +97,9 @@ impl<'a> Mix<'a> {
             parts,
         };
         for part in &mix.parts {
-            let Some(product) = rulebook.product(&part.product) else { continue };
+            let Some(product) = rulebook.product(&part.product) else {
+                continue;
+            };
             for (name, percent) in product.analysis.parts() {
                 let kilograms = part.kilograms * percent / 100.0;
                 match mix.brings.iter_mut().find(|(known, _)| *known == name) {
@@ -77,9 +109,16 @@ impl<'a> Mix<'a> {
             }
             let is_water = product.analysis.parts().next().is_none();
             mix.is_organic_input &= product.is_organic_input || is_water;
-            let amount = if part.is_dry { part.kilograms } else { part.volume_share };
+            let amount = if part.is_dry {
+                part.kilograms
+            } else {
+                part.volume_share
+            };
             let price = prices.of(&part.product).or_else(|| is_water.then_some(0.0));
-            mix.price = mix.price.zip(price).map(|(sum, price)| sum + amount * price);
+            mix.price = mix
+                .price
+                .zip(price)
+                .map(|(sum, price)| sum + amount * price);
         }
         mix.price = prices.of_starter().or(mix.price);
         mix
@@ -87,6 +126,10 @@ impl<'a> Mix<'a> {
 
     /// Nitrogen plus potash (K2O) in a litre, kg.
     pub fn seed_salt(&self) -> f64 {
-        self.brings.iter().filter(|(name, _)| matches!(*name, "nitrogen" | "potash")).map(|(_, kilograms)| kilograms).sum()
+        self.brings
+            .iter()
+            .filter(|(name, _)| matches!(*name, "nitrogen" | "potash"))
+            .map(|(_, kilograms)| kilograms)
+            .sum()
     }
 }

@@ -17,17 +17,34 @@ pub(super) struct Candidate {
 }
 
 /// The fixes of a zone in their order. `cost_of` is the cost per hectare of a draft.
-pub(super) fn candidates(case: Case<'_>, drafts: &[Draft], cost_of: impl Fn(&Draft) -> f64) -> Vec<Candidate> {
-    let mut candidates: Vec<Candidate> =
-        case.bench.rulebook.fixes.iter().filter_map(|rule| candidate(case, rule, drafts, &cost_of)).collect();
+pub(super) fn candidates(
+    case: Case<'_>,
+    drafts: &[Draft],
+    cost_of: impl Fn(&Draft) -> f64,
+) -> Vec<Candidate> {
+    let mut candidates: Vec<Candidate> = case
+        .bench
+        .rulebook
+        .fixes
+        .iter()
+        .filter_map(|rule| candidate(case, rule, drafts, &cost_of))
+        .collect();
     set_prerequisites(case.bench.rulebook, &mut candidates);
     candidates.sort_by(|a, b| {
-        b.is_gate.cmp(&a.is_gate).then_with(|| b.fix.score.total_cmp(&a.fix.score)).then_with(|| a.fix.name.cmp(&b.fix.name))
+        b.is_gate
+            .cmp(&a.is_gate)
+            .then_with(|| b.fix.score.total_cmp(&a.fix.score))
+            .then_with(|| a.fix.name.cmp(&b.fix.name))
     });
     prerequisites_first(candidates)
 }
 
-fn candidate(case: Case<'_>, rule: &FixRule, drafts: &[Draft], cost_of: &impl Fn(&Draft) -> f64) -> Option<Candidate> {
+fn candidate(
+    case: Case<'_>,
+    rule: &FixRule,
+    drafts: &[Draft],
+    cost_of: &impl Fn(&Draft) -> f64,
+) -> Option<Candidate> {
     let mended = mended(case, rule);
     let answers_nothing = mended.is_empty();
     let is_starter = rule.product.as_deref() == Some(Rulebook::STARTER);
@@ -35,18 +52,40 @@ fn candidate(case: Case<'_>, rule: &FixRule, drafts: &[Draft], cost_of: &impl Fn
         return None;
     }
     let product_cost = match &rule.product {
-        Some(name) => cost_of(drafts.iter().find(|draft| draft.product == *name && draft.amount > 0.0)?),
+        Some(name) => cost_of(
+            drafts
+                .iter()
+                .find(|draft| draft.product == *name && draft.amount > 0.0)?,
+        ),
         None => 0.0,
     };
-    let cost = MoneyPerArea::from_dollars_per_hectare(rule.cost.dollars_per_hectare() + product_cost);
+    let cost =
+        MoneyPerArea::from_dollars_per_hectare(rule.cost.dollars_per_hectare() + product_cost);
     let numbers = &case.bench.rulebook.numbers;
-    let severity_of = |finding: &Finding| if rule.on == Occasion::Unknown { numbers.knowing_worth } else { finding.severity };
-    let worth = if answers_nothing { numbers.starter_worth } else { numbers.knowing_worth };
+    let severity_of = |finding: &Finding| {
+        if rule.on == Occasion::Unknown {
+            numbers.knowing_worth
+        } else {
+            finding.severity
+        }
+    };
+    let worth = if answers_nothing {
+        numbers.starter_worth
+    } else {
+        numbers.knowing_worth
+    };
     let relieves: Vec<(Factor, f64, f64)> = match rule.mends.first() {
         Some(first) if answers_nothing => vec![(*first, worth, rule.relief)],
-        _ => mended.iter().map(|finding| (finding.factor, severity_of(finding), rule.relief)).collect(),
+        _ => mended
+            .iter()
+            .map(|finding| (finding.factor, severity_of(finding), rule.relief))
+            .collect(),
     };
-    let worst = mended.iter().copied().max_by(|a, b| a.severity.total_cmp(&b.severity).then_with(|| b.factor.cmp(&a.factor)));
+    let worst = mended.iter().copied().max_by(|a, b| {
+        a.severity
+            .total_cmp(&b.severity)
+            .then_with(|| b.factor.cmp(&a.factor))
+    });
     let severity = worst.map_or(worth, severity_of);
     let (score, arithmetic) = score(case, rule, cost, &relieves);
     Some(Candidate {
@@ -54,7 +93,10 @@ fn candidate(case: Case<'_>, rule: &FixRule, drafts: &[Draft], cost_of: &impl Fn
         fix: Fix {
             name: rule.name.clone(),
             what: rule.what.clone(),
-            factor: worst.map_or_else(|| rule.mends.first().copied().unwrap_or(Factor::Phosphorus), |finding| finding.factor),
+            factor: worst.map_or_else(
+                || rule.mends.first().copied().unwrap_or(Factor::Phosphorus),
+                |finding| finding.factor,
+            ),
             product: rule.product.clone(),
             cost,
             effort: rule.effort,
@@ -76,7 +118,10 @@ fn mended<'a>(case: Case<'a>, rule: &FixRule) -> Vec<&'a Finding> {
     let mut mended: Vec<&Finding> = Vec::new();
     let fits = |finding: &&Finding| match rule.on {
         Occasion::Limiting => finding.outcome == Outcome::Limiting,
-        Occasion::Unknown => matches!(finding.outcome, Outcome::NotMeasured | Outcome::NotComparable),
+        Occasion::Unknown => matches!(
+            finding.outcome,
+            Outcome::NotMeasured | Outcome::NotComparable
+        ),
     };
     for finding in case.diagnosis.findings.iter().filter(fits).filter(concerns) {
         if !mended.iter().any(|known| known.factor == finding.factor) {
@@ -87,15 +132,30 @@ fn mended<'a>(case: Case<'a>, rule: &FixRule) -> Vec<&'a Finding> {
 }
 
 /// Severity relieved per hundred dollars of cost, effort and waiting, and its arithmetic.
-fn score(case: Case<'_>, rule: &FixRule, cost: MoneyPerArea, relieves: &[(Factor, f64, f64)]) -> (f64, String) {
+fn score(
+    case: Case<'_>,
+    rule: &FixRule,
+    cost: MoneyPerArea,
+    relieves: &[(Factor, f64, f64)],
+) -> (f64, String) {
     let (numbers, units) = (&case.bench.rulebook.numbers, case.bench.settings.units);
     let money = |amount: MoneyPerArea| amount.number_in(units);
     let effort = numbers.cost_of_effort * rule.effort;
     let waiting = numbers.cost_of_waiting * rule.seasons;
     let price = money(cost) + money(effort) + money(waiting);
-    let relieved: f64 = relieves.iter().map(|(_, severity, share)| severity * share).sum();
+    let relieved: f64 = relieves
+        .iter()
+        .map(|(_, severity, share)| severity * share)
+        .sum();
     let score = 100.0 * relieved / price.max(0.01);
-    let part = |(factor, severity, share): &(Factor, f64, f64)| format!("{} {} x {}", factor.name(), number(*severity), number(*share));
+    let part = |(factor, severity, share): &(Factor, f64, f64)| {
+        format!(
+            "{} {} x {}",
+            factor.name(),
+            number(*severity),
+            number(*share)
+        )
+    };
     let parts: Vec<String> = relieves.iter().map(part).collect();
     let arithmetic = format!(
         "({}) / (cost {} + effort {} x {} + {} x {} = {} {}) = {} per 100 USD",
@@ -119,11 +179,16 @@ fn seasons(count: f64) -> String {
 
 /// Moves each fix behind those that must come before it, and keeps the order otherwise.
 fn prerequisites_first(mut waiting: Vec<Candidate>) -> Vec<Candidate> {
-    let names: Vec<String> = waiting.iter().map(|candidate| candidate.fix.name.clone()).collect();
+    let names: Vec<String> = waiting
+        .iter()
+        .map(|candidate| candidate.fix.name.clone())
+        .collect();
     let mut ordered: Vec<Candidate> = Vec::with_capacity(waiting.len());
     while !waiting.is_empty() {
         let is_ready = |candidate: &Candidate| {
-            candidate.fix.after.iter().all(|before| !names.contains(before) || ordered.iter().any(|done| done.fix.name == *before))
+            candidate.fix.after.iter().all(|before| {
+                !names.contains(before) || ordered.iter().any(|done| done.fix.name == *before)
+            })
         };
         // A ring of prerequisites has no first; then the order of the scores holds.
         let next = waiting.iter().position(is_ready).unwrap_or(0);
@@ -134,9 +199,23 @@ fn prerequisites_first(mut waiting: Vec<Candidate>) -> Vec<Candidate> {
 
 /// Keeps of each fix's prerequisites those that the zone needs too.
 fn set_prerequisites(rulebook: &Rulebook, candidates: &mut [Candidate]) {
-    let names: Vec<String> = candidates.iter().map(|candidate| candidate.fix.name.clone()).collect();
+    let names: Vec<String> = candidates
+        .iter()
+        .map(|candidate| candidate.fix.name.clone())
+        .collect();
     for candidate in candidates {
-        let rule = rulebook.fixes.iter().find(|rule| rule.name == candidate.fix.name);
-        candidate.fix.after = rule.map(|rule| rule.after.iter().filter(|name| names.contains(name)).cloned().collect()).unwrap_or_default();
+        let rule = rulebook
+            .fixes
+            .iter()
+            .find(|rule| rule.name == candidate.fix.name);
+        candidate.fix.after = rule
+            .map(|rule| {
+                rule.after
+                    .iter()
+                    .filter(|name| names.contains(name))
+                    .cloned()
+                    .collect()
+            })
+            .unwrap_or_default();
     }
 }

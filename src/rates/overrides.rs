@@ -19,12 +19,25 @@ pub(super) struct Word<'a> {
 }
 
 /// The plan's overrides, checked.
-pub(super) fn words<'a>(settings: &'a Settings, rulebook: &Rulebook, zones: usize, errors: &mut Vec<RatesError>) -> Vec<Word<'a>> {
+pub(super) fn words<'a>(
+    settings: &'a Settings,
+    rulebook: &Rulebook,
+    zones: usize,
+    errors: &mut Vec<RatesError>,
+) -> Vec<Word<'a>> {
     let mut words: Vec<Word<'a>> = Vec::new();
     for said in &settings.overrides {
         match word(said, rulebook, zones) {
-            Ok(word) if words.iter().any(|known| known.said.zone == said.zone && known.said.product == said.product) => {
-                errors.push(RatesError::Twice { place: word.said.place.clone(), product: said.product.clone(), zone: said.zone });
+            Ok(word)
+                if words.iter().any(|known| {
+                    known.said.zone == said.zone && known.said.product == said.product
+                }) =>
+            {
+                errors.push(RatesError::Twice {
+                    place: word.said.place.clone(),
+                    product: said.product.clone(),
+                    zone: said.zone,
+                });
             }
             Ok(word) => words.push(word),
             Err(error) => errors.push(error),
@@ -41,7 +54,11 @@ fn word<'a>(said: &'a Override, rulebook: &Rulebook, zones: usize) -> Result<Wor
         None => return Err(unknown(&said.product, place(), rulebook)),
     };
     if said.zone == 0 || said.zone as usize > zones {
-        return Err(RatesError::UnknownZone { place: place(), zone: said.zone, zones });
+        return Err(RatesError::UnknownZone {
+            place: place(),
+            zone: said.zone,
+            zones,
+        });
     }
     let rate = match (said.rate, metering) {
         (OverrideRate::Mass(rate), Metering::Dry) => rate.stored(),
@@ -50,9 +67,18 @@ fn word<'a>(said: &'a Override, rulebook: &Rulebook, zones: usize) -> Result<Wor
     };
     if !(rate >= 0.0 && rate.is_finite()) {
         let found = crate::units::decimal(rate, 3);
-        return Err(RatesError::Negative { place: place(), product: said.product.clone(), what: "rate", found });
+        return Err(RatesError::Negative {
+            place: place(),
+            product: said.product.clone(),
+            what: "rate",
+            found,
+        });
     }
-    Ok(Word { said, metering, rate })
+    Ok(Word {
+        said,
+        metering,
+        rate,
+    })
 }
 
 /// A hard cap and why.
@@ -62,52 +88,109 @@ pub(super) struct HardCap {
 }
 
 /// The hard safety caps of a product in a zone.
-pub(super) fn hard_caps(case: Case<'_>, name: &str, mix: Option<&super::mix::Mix<'_>>) -> Vec<HardCap> {
+pub(super) fn hard_caps(
+    case: Case<'_>,
+    name: &str,
+    mix: Option<&super::mix::Mix<'_>>,
+) -> Vec<HardCap> {
     if name == Rulebook::STARTER {
         let Some(mix) = mix else { return Vec::new() };
         return match starter::seed_safe(case) {
             Ok(safe) => vec![HardCap {
                 most: starter::seed_safe_rate(mix, safe.limit.nitrogen_plus_potash),
-                why: format!("nitrogen plus potash beside the seed ({})", safe.limit.source),
+                why: format!(
+                    "nitrogen plus potash beside the seed ({})",
+                    safe.limit.source
+                ),
             }],
-            Err(why) => vec![HardCap { most: 0.0, why: format!("no seed-safe limit can be told: {why}") }],
+            Err(why) => vec![HardCap {
+                most: 0.0,
+                why: format!("no seed-safe limit can be told: {why}"),
+            }],
         };
     }
-    let Some(product) = case.bench.rulebook.product(name) else { return Vec::new() };
-    let season = case.cap(product).map(|most| HardCap { most, why: format!("most in a season ({})", product.cap_source) });
-    let condition = case.unmet(&product.only_where).map(|why| HardCap { most: 0.0, why });
+    let Some(product) = case.bench.rulebook.product(name) else {
+        return Vec::new();
+    };
+    let season = case.cap(product).map(|most| HardCap {
+        most,
+        why: format!("most in a season ({})", product.cap_source),
+    });
+    let condition = case
+        .unmet(&product.only_where)
+        .map(|why| HardCap { most: 0.0, why });
     season.into_iter().chain(condition).collect()
 }
 
 /// Puts the consultant's word in force; `gate` is what closes the product here.
-pub(super) fn apply(case: Case<'_>, word: &Word<'_>, draft: &mut Draft, caps: &[HardCap], gate: Option<&Finding>) -> Vec<Remark> {
+pub(super) fn apply(
+    case: Case<'_>,
+    word: &Word<'_>,
+    draft: &mut Draft,
+    caps: &[HardCap],
+    gate: Option<&Finding>,
+) -> Vec<Remark> {
     let show = |rate| case.show(rate, word.metering);
-    let cap = caps.iter().min_by(|a, b| a.most.total_cmp(&b.most)).filter(|cap| cap.most < word.rate);
+    let cap = caps
+        .iter()
+        .min_by(|a, b| a.most.total_cmp(&b.most))
+        .filter(|cap| cap.most < word.rate);
     let computed = draft.amount;
     let step = case.bench.steps.of_metering(word.metering);
-    let most = if word.said.force { word.rate } else { cap.map_or(word.rate, |cap| cap.most) };
+    let most = if word.said.force {
+        word.rate
+    } else {
+        cap.map_or(word.rate, |cap| cap.most)
+    };
     draft.amount = down_to_step(most, step);
     draft.seasons_after = 0;
     draft.overridden = Some(word.said.why.clone());
     draft.note = None;
-    draft.steps.push(format!("computed {}; the consultant sets {}: {}", show(computed), show(word.rate), word.said.why));
+    draft.steps.push(format!(
+        "computed {}; the consultant sets {}: {}",
+        show(computed),
+        show(word.rate),
+        word.said.why
+    ));
     let zone = case.diagnosis.number;
     let remark = |code, what: String| Remark::look(code, what).at(word.said.place.clone());
     let mut remarks = Vec::new();
     if let Some(gate) = gate.filter(|_| draft.amount > 0.0) {
         draft.note = Some(format!("against the gate: {}", gate.sentence));
-        let what = format!("{} in zone {zone} is opened by the plan against the gate: {}", draft.product, gate.sentence);
-        remarks.push(remark("override-against-gate", what).way_out("lay a check strip, to see whether it does anything"));
+        let what = format!(
+            "{} in zone {zone} is opened by the plan against the gate: {}",
+            draft.product, gate.sentence
+        );
+        remarks.push(
+            remark("override-against-gate", what)
+                .way_out("lay a check strip, to see whether it does anything"),
+        );
     }
     let Some(cap) = cap else { return remarks };
     if word.said.force {
-        draft.steps.push(format!("forced past {}: {}", show(cap.most), cap.why));
-        let what =
-            format!("{} in zone {zone} is forced to {} past the safe {}: {}", draft.product, show(draft.amount), show(cap.most), cap.why);
-        remarks.push(remark("override-forced", what).way_out("take force = true out to stay inside the cap"));
+        draft
+            .steps
+            .push(format!("forced past {}: {}", show(cap.most), cap.why));
+        let what = format!(
+            "{} in zone {zone} is forced to {} past the safe {}: {}",
+            draft.product,
+            show(draft.amount),
+            show(cap.most),
+            cap.why
+        );
+        remarks.push(
+            remark("override-forced", what).way_out("take force = true out to stay inside the cap"),
+        );
     } else {
-        draft.steps.push(format!("cut to {}: {}", show(draft.amount), cap.why));
-        draft.note = Some(format!("the consultant's {} is cut to {}: {}", show(word.rate), show(draft.amount), cap.why));
+        draft
+            .steps
+            .push(format!("cut to {}: {}", show(draft.amount), cap.why));
+        draft.note = Some(format!(
+            "the consultant's {} is cut to {}: {}",
+            show(word.rate),
+            show(draft.amount),
+            cap.why
+        ));
         let what = format!(
             "{} in zone {zone}: {} is wanted but {} is the most that is safe: {}",
             draft.product,
@@ -115,7 +198,10 @@ pub(super) fn apply(case: Case<'_>, word: &Word<'_>, draft: &mut Draft, caps: &[
             show(cap.most),
             cap.why
         );
-        remarks.push(remark("override-cut", what).way_out("lower the rate, or write force = true if you answer for it"));
+        remarks.push(
+            remark("override-cut", what)
+                .way_out("lower the rate, or write force = true if you answer for it"),
+        );
     }
     remarks
 }

@@ -25,7 +25,10 @@ impl Steps {
             UnitSystem::UnitedStates => (numbers.dry_step_us, numbers.liquid_step_us),
             UnitSystem::Metric => (numbers.dry_step_metric, numbers.liquid_step_metric),
         };
-        Self { dry: settings.machine.dry_step.unwrap_or(dry).stored(), liquid: settings.machine.liquid_step.unwrap_or(liquid).stored() }
+        Self {
+            dry: settings.machine.dry_step.unwrap_or(dry).stored(),
+            liquid: settings.machine.liquid_step.unwrap_or(liquid).stored(),
+        }
     }
 
     pub fn of_metering(self, metering: Metering) -> f64 {
@@ -38,12 +41,20 @@ impl Steps {
 
 /// The largest multiple of a step that is no more than a rate.
 pub(super) fn down_to_step(rate: f64, step: f64) -> f64 {
-    if step > 0.0 { (rate / step + HAIR).floor().max(0.0) * step } else { rate.max(0.0) }
+    if step > 0.0 {
+        (rate / step + HAIR).floor().max(0.0) * step
+    } else {
+        rate.max(0.0)
+    }
 }
 
 /// The smallest multiple of a step that is no less than a rate.
 pub(super) fn up_to_step(rate: f64, step: f64) -> f64 {
-    if step > 0.0 { (rate / step - HAIR).ceil().max(0.0) * step } else { rate.max(0.0) }
+    if step > 0.0 {
+        (rate / step - HAIR).ceil().max(0.0) * step
+    } else {
+        rate.max(0.0)
+    }
 }
 
 /// A rate rounded down to the step; but where that would fall below the smallest rate that spreads evenly and the rate itself does not,
@@ -55,7 +66,11 @@ pub(super) fn to_step_from(smallest: f64, rate: f64, step: f64, cap: Option<f64>
     let is_spreadable = rate >= smallest * (1.0 - 1e-9);
     let is_within_cap = cap.is_none_or(|cap| up <= cap * (1.0 + 1e-9));
     let adds_little = up <= rate * (1.0 + MOST_ADDED);
-    if down < smallest && is_spreadable && is_within_cap && adds_little { up } else { down }
+    if down < smallest && is_spreadable && is_within_cap && adds_little {
+        up
+    } else {
+        down
+    }
 }
 
 /// A rate in kg/ha or L/ha with its type.

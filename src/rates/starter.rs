@@ -11,7 +11,8 @@ use crate::plan::Settings;
 use crate::remark::Remark;
 use crate::rulebook::{Crop, Factor, Metering, Rulebook, SeedSaltClass};
 use crate::soil::{
-    SeedCrop, SeedSaltLimit, SeedSaltTable, Seedbed, TextureClass, flow_per_outlet, rate_of_flow, speed_for_rate, texture_class,
+    SeedCrop, SeedSaltLimit, SeedSaltTable, Seedbed, TextureClass, flow_per_outlet, rate_of_flow,
+    speed_for_rate, texture_class,
 };
 use crate::units::{MassPerArea, Speed, UnitSystem, VolumePerArea};
 
@@ -26,10 +27,16 @@ impl PumpRange {
     /// The range of rates that the flows of the plan give at its speed; everything where that cannot be reckoned.
     pub fn of(settings: &Settings) -> Self {
         let machine = &settings.machine;
-        let rate = |flow| rate_of_flow(flow, machine.speed, machine.row_spacing).map(VolumePerArea::litres_per_hectare);
+        let rate = |flow| {
+            rate_of_flow(flow, machine.speed, machine.row_spacing)
+                .map(VolumePerArea::litres_per_hectare)
+        };
         match (rate(machine.flow_per_row.0), rate(machine.flow_per_row.1)) {
             (Ok(least), Ok(most)) => Self { least, most },
-            _ => Self { least: 0.0, most: f64::INFINITY },
+            _ => Self {
+                least: 0.0,
+                most: f64::INFINITY,
+            },
         }
     }
 }
@@ -48,27 +55,53 @@ pub(super) fn seed_safe(case: Case<'_>) -> Result<SeedSafe, String> {
         SeedSaltClass::Soybean => SeedCrop::Soybean,
     };
     let numbers = &case.bench.rulebook.numbers;
-    let light = || case.summary(&Analyte::CationExchangeCapacity, None).map(|summary| summary.mean < numbers.sandy_below_cec);
+    let light = || {
+        case.summary(&Analyte::CationExchangeCapacity, None)
+            .map(|summary| summary.mean < numbers.sandy_below_cec)
+    };
     let is_sandy = sandy_by_texture(case).or_else(light);
-    let seedbed = if is_sandy == Some(false) { Seedbed::MediumToFine } else { Seedbed::SandyDryOrCold };
-    let caution = (is_sandy.is_none() && crop == SeedCrop::Corn)
-        .then(|| "neither sand nor CEC is known: the seed-safe limit of sandy ground is used".to_owned());
+    let seedbed = if is_sandy == Some(false) {
+        Seedbed::MediumToFine
+    } else {
+        Seedbed::SandyDryOrCold
+    };
+    let caution = (is_sandy.is_none() && crop == SeedCrop::Corn).then(|| {
+        "neither sand nor CEC is known: the seed-safe limit of sandy ground is used".to_owned()
+    });
     let limit = SeedSaltTable::Kansas.limit(crop, seedbed, case.bench.settings.machine.row_spacing);
-    let ground = if seedbed == Seedbed::MediumToFine { "medium to fine" } else { "sandy, dry or cold" };
-    limit.map(|limit| SeedSafe { limit, ground, caution }).map_err(|error| error.to_string())
+    let ground = if seedbed == Seedbed::MediumToFine {
+        "medium to fine"
+    } else {
+        "sandy, dry or cold"
+    };
+    limit
+        .map(|limit| SeedSafe {
+            limit,
+            ground,
+            caution,
+        })
+        .map_err(|error| error.to_string())
 }
 
 /// Whether the texture is sandy: by the class where clay is known too, else by sand alone; `None` where sand is not known.
 fn sandy_by_texture(case: Case<'_>) -> Option<bool> {
     let mean = |analyte| case.summary(&analyte, None).map(|summary| summary.mean);
     let sand = mean(Analyte::Sand)?;
-    let class = mean(Analyte::Clay).and_then(|clay| texture_class(sand, (100.0 - sand - clay).max(0.0), clay).ok());
-    Some(class.map_or(sand >= case.bench.rulebook.numbers.sandy_from_sand, TextureClass::is_sandy))
+    let class = mean(Analyte::Clay)
+        .and_then(|clay| texture_class(sand, (100.0 - sand - clay).max(0.0), clay).ok());
+    Some(class.map_or(
+        sand >= case.bench.rulebook.numbers.sandy_from_sand,
+        TextureClass::is_sandy,
+    ))
 }
 
 /// The most litres per hectare whose nitrogen plus potash the seed bears; without bound where the mix has none.
 pub(super) fn seed_safe_rate(mix: &Mix<'_>, limit: MassPerArea) -> f64 {
-    if mix.seed_salt() > 0.0 { limit.kilograms_per_hectare() / mix.seed_salt() } else { f64::INFINITY }
+    if mix.seed_salt() > 0.0 {
+        limit.kilograms_per_hectare() / mix.seed_salt()
+    } else {
+        f64::INFINITY
+    }
 }
 
 /// The starter's draft in a zone, with the zone's cautions.
@@ -84,7 +117,11 @@ pub(super) fn draft(case: Case<'_>, mix: &Mix<'_>, pump: PumpRange) -> (Draft, V
         // Nobody is told to try salt on salty ground.
         let is_worth_a_strip = gate.closes.iter().any(|closed| closed == Rulebook::STARTER);
         let what = case.show(mix.recipe.usual.litres_per_hectare(), Metering::Liquid);
-        let strip = if is_worth_a_strip { format!("; to see for yourself, lay a check strip at {what}") } else { String::new() };
+        let strip = if is_worth_a_strip {
+            format!("; to see for yourself, lay a check strip at {what}")
+        } else {
+            String::new()
+        };
         draft.hold_back(format!("held back, because {}{strip}", gate.sentence));
         return (draft, cautions);
     }
@@ -112,16 +149,26 @@ pub(super) fn gate<'a>(case: Case<'a>, mix: &Mix<'_>) -> Option<&'a Finding> {
 
 /// Usual rate, and more of it where what the starter answers is short.
 fn wanted(case: Case<'_>, mix: &Mix<'_>, steps: &mut Vec<String>) -> f64 {
-    let (usual, most) = (mix.recipe.usual.litres_per_hectare(), mix.recipe.most.litres_per_hectare());
+    let (usual, most) = (
+        mix.recipe.usual.litres_per_hectare(),
+        mix.recipe.most.litres_per_hectare(),
+    );
     let answered: Option<&Finding> = mix
         .recipe
         .answers
         .iter()
         .filter_map(|factor| case.limit(*factor))
-        .max_by(|a, b| a.severity.total_cmp(&b.severity).then_with(|| b.factor.cmp(&a.factor)));
+        .max_by(|a, b| {
+            a.severity
+                .total_cmp(&b.severity)
+                .then_with(|| b.factor.cmp(&a.factor))
+        });
     let show = |rate| case.show(rate, Metering::Liquid);
     let Some(finding) = answered else {
-        steps.push(format!("nothing that the starter answers is short: the usual {}", show(usual)));
+        steps.push(format!(
+            "nothing that the starter answers is short: the usual {}",
+            show(usual)
+        ));
         return usual;
     };
     let rate = usual + (most - usual) * finding.severity;
@@ -138,23 +185,44 @@ fn wanted(case: Case<'_>, mix: &Mix<'_>, steps: &mut Vec<String>) -> f64 {
 }
 
 /// The rate under all upper limits.
-fn limited(case: Case<'_>, mix: &Mix<'_>, pump: PumpRange, safe: &SeedSafe, draft: &mut Draft) -> f64 {
+fn limited(
+    case: Case<'_>,
+    mix: &Mix<'_>,
+    pump: PumpRange,
+    safe: &SeedSafe,
+    draft: &mut Draft,
+) -> f64 {
     let units = case.bench.settings.units;
     let steps = &mut draft.steps;
     let mut rate = draft.needed;
     if case.limit(Factor::Air).is_some() {
         let tight = mix.recipe.most_on_tight_ground.litres_per_hectare();
-        rate = cut(rate, tight, |limit| format!("at most {limit} where the ground is tight, to keep weight off it"), steps, case);
+        rate = cut(
+            rate,
+            tight,
+            |limit| format!("at most {limit} where the ground is tight, to keep weight off it"),
+            steps,
+            case,
+        );
     }
     let limit = safe.limit.nitrogen_plus_potash;
     let why = |shown: String| {
-        format!("at most {shown}: nitrogen plus potash beside the seed stays under {} ({})", limit.show(units, 1), safe.limit.source)
+        format!(
+            "at most {shown}: nitrogen plus potash beside the seed stays under {} ({})",
+            limit.show(units, 1),
+            safe.limit.source
+        )
     };
     rate = cut(rate, seed_safe_rate(mix, limit), why, steps, case);
     cut(
         rate,
         pump.most,
-        |limit| format!("at most {limit}: what the pump meters at {}", speed(case.bench.settings.machine.speed, units)),
+        |limit| {
+            format!(
+                "at most {limit}: what the pump meters at {}",
+                speed(case.bench.settings.machine.speed, units)
+            )
+        },
         steps,
         case,
     )
@@ -162,12 +230,19 @@ fn limited(case: Case<'_>, mix: &Mix<'_>, pump: PumpRange, safe: &SeedSafe, draf
 
 /// What lies beside the seed at the rate, against what the seed bears.
 pub(super) fn tell_what_it_brings(case: Case<'_>, mix: &Mix<'_>, draft: &mut Draft) {
-    let Some(safe) = seed_safe(case).ok().filter(|_| draft.amount > 0.0) else { return };
+    let Some(safe) = seed_safe(case).ok().filter(|_| draft.amount > 0.0) else {
+        return;
+    };
     let units = case.bench.settings.units;
-    let show = |kilograms: f64| MassPerArea::from_kilograms_per_hectare(draft.amount * kilograms).show(units, 2);
+    let show = |kilograms: f64| {
+        MassPerArea::from_kilograms_per_hectare(draft.amount * kilograms).show(units, 2)
+    };
     let limit = safe.limit.nitrogen_plus_potash.show(units, 1);
-    let parts: Vec<String> =
-        mix.brings.iter().map(|(name, kilograms)| format!("{} {}", name.replace('_', " "), show(*kilograms))).collect();
+    let parts: Vec<String> = mix
+        .brings
+        .iter()
+        .map(|(name, kilograms)| format!("{} {}", name.replace('_', " "), show(*kilograms)))
+        .collect();
     draft.steps.push(format!("brings {}", parts.join(", ")));
     let beside = format!(
         "nitrogen plus potash beside the seed: {}, safe up to {limit} on {} ground ({})",
@@ -181,7 +256,10 @@ pub(super) fn tell_what_it_brings(case: Case<'_>, mix: &Mix<'_>, draft: &mut Dra
 fn weight_caution(case: Case<'_>, mix: &Mix<'_>) -> String {
     let units = case.bench.settings.units;
     let tank = case.bench.settings.machine.tank;
-    let mass = crate::soil::weight(tank, crate::units::Density::from_kilograms_per_litre(mix.density));
+    let mass = crate::soil::weight(
+        tank,
+        crate::units::Density::from_kilograms_per_litre(mix.density),
+    );
     format!(
         "the ground is tight: a full tank of {} weighs {}; fill less here and keep off while it is wet",
         tank.show(units, 0),
@@ -210,7 +288,11 @@ fn settle(case: Case<'_>, mix: &Mix<'_>, pump: PumpRange, rate: f64, draft: &mut
                 show(rate)
             ));
         }
-        let slower = if pump.most < recipe_least { suggest(case, recipe_least, false) } else { String::new() };
+        let slower = if pump.most < recipe_least {
+            suggest(case, recipe_least, false)
+        } else {
+            String::new()
+        };
         return draft.hold_back(format!(
             "the recipe is made for {} and more, but {} is the most here{slower}",
             show(recipe_least),
@@ -218,12 +300,25 @@ fn settle(case: Case<'_>, mix: &Mix<'_>, pump: PumpRange, rate: f64, draft: &mut
         ));
     }
     let down = down_to_step(rate, step);
-    let settled = if down >= least * (1.0 - 1e-9) { down } else { up_to_step(least, step) };
+    let settled = if down >= least * (1.0 - 1e-9) {
+        down
+    } else {
+        up_to_step(least, step)
+    };
     if settled > rate * (1.0 + 1e-9) {
-        return draft.hold_back(format!("no step of {} lies between {} and {}", show(step), show(least), show(rate)));
+        return draft.hold_back(format!(
+            "no step of {} lies between {} and {}",
+            show(step),
+            show(least),
+            show(rate)
+        ));
     }
     if (settled - rate).abs() > 1e-9 * rate {
-        draft.steps.push(format!("rounded down to the step of {}: {}", show(step), show(settled)));
+        draft.steps.push(format!(
+            "rounded down to the step of {}: {}",
+            show(step),
+            show(settled)
+        ));
     }
     draft.amount = settled;
 }
@@ -231,8 +326,16 @@ fn settle(case: Case<'_>, mix: &Mix<'_>, pump: PumpRange, rate: f64, draft: &mut
 /// A speed at which the pump meets a rate.
 fn suggest(case: Case<'_>, rate: f64, at_least_flow: bool) -> String {
     let machine = &case.bench.settings.machine;
-    let flow = if at_least_flow { machine.flow_per_row.0 } else { machine.flow_per_row.1 };
-    match speed_for_rate(VolumePerArea::from_litres_per_hectare(rate), flow, machine.row_spacing) {
+    let flow = if at_least_flow {
+        machine.flow_per_row.0
+    } else {
+        machine.flow_per_row.1
+    };
+    match speed_for_rate(
+        VolumePerArea::from_litres_per_hectare(rate),
+        flow,
+        machine.row_spacing,
+    ) {
         Ok(found) => format!("; at {} it fits", speed(found, case.bench.settings.units)),
         Err(_) => String::new(),
     }
@@ -243,7 +346,13 @@ pub(super) fn speed(speed: Speed, units: UnitSystem) -> String {
 }
 
 /// What is to be said of the starter over the whole field.
-pub(super) fn remarks(settings: &Settings, crop: &Crop, mix: &Mix<'_>, drafts: &[&Draft], any_unknown_gate: bool) -> Vec<Remark> {
+pub(super) fn remarks(
+    settings: &Settings,
+    crop: &Crop,
+    mix: &Mix<'_>,
+    drafts: &[&Draft],
+    any_unknown_gate: bool,
+) -> Vec<Remark> {
     let mut remarks = Vec::new();
     if crop.seed_salt == SeedSaltClass::Soybean && mix.seed_salt() > 0.0 && crop.takes_starter {
         remarks.push(
@@ -255,15 +364,32 @@ pub(super) fn remarks(settings: &Settings, crop: &Crop, mix: &Mix<'_>, drafts: &
         );
     }
     let pump = PumpRange::of(settings);
-    let (least, most) = (mix.recipe.least.litres_per_hectare(), mix.recipe.most.litres_per_hectare());
+    let (least, most) = (
+        mix.recipe.least.litres_per_hectare(),
+        mix.recipe.most.litres_per_hectare(),
+    );
     if pump.least > most || pump.most < least {
         let at = speed(settings.machine.speed, settings.units);
         let show = |rate| super::rounding::show(rate, Metering::Liquid, settings.units);
-        let (flow, rate) =
-            if pump.least > most { (settings.machine.flow_per_row.0, most) } else { (settings.machine.flow_per_row.1, least) };
-        let fit = speed_for_rate(VolumePerArea::from_litres_per_hectare(rate), flow, settings.machine.row_spacing);
-        let way_out = fit
-            .map_or_else(|_| "other orifices".to_owned(), |fit| format!("plant at {} or fit other orifices", speed(fit, settings.units)));
+        let (flow, rate) = if pump.least > most {
+            (settings.machine.flow_per_row.0, most)
+        } else {
+            (settings.machine.flow_per_row.1, least)
+        };
+        let fit = speed_for_rate(
+            VolumePerArea::from_litres_per_hectare(rate),
+            flow,
+            settings.machine.row_spacing,
+        );
+        let way_out = fit.map_or_else(
+            |_| "other orifices".to_owned(),
+            |fit| {
+                format!(
+                    "plant at {} or fit other orifices",
+                    speed(fit, settings.units)
+                )
+            },
+        );
         let what = format!(
             "at {at} the pump meters {} to {}, outside the recipe's {} to {}",
             show(pump.least),
@@ -275,16 +401,28 @@ pub(super) fn remarks(settings: &Settings, crop: &Crop, mix: &Mix<'_>, drafts: &
     }
     if any_unknown_gate && drafts.iter().any(|draft| draft.amount > 0.0) {
         remarks.push(
-            Remark::look("carbon-not-measured", "the starter is open although no C:N by a method that the rulebook takes is known")
-                .way_out("have carbon and nitrogen tested, C:N of the water extract, 0-6 in"),
+            Remark::look(
+                "carbon-not-measured",
+                "the starter is open although no C:N by a method that the rulebook takes is known",
+            )
+            .way_out("have carbon and nitrogen tested, C:N of the water extract, 0-6 in"),
         );
     }
     let highest = drafts.iter().map(|draft| draft.amount).fold(0.0, f64::max);
-    if let Ok(flow) = flow_per_outlet(VolumePerArea::from_litres_per_hectare(highest), settings.machine.speed, settings.machine.row_spacing)
-        && highest > 0.0
+    if let Ok(flow) = flow_per_outlet(
+        VolumePerArea::from_litres_per_hectare(highest),
+        settings.machine.speed,
+        settings.machine.row_spacing,
+    ) && highest > 0.0
     {
         let at = speed(settings.machine.speed, settings.units);
-        remarks.push(Remark::note("flow-per-row", format!("the highest starter rate is {} per row at {at}", flow.show(settings.units, 3))));
+        remarks.push(Remark::note(
+            "flow-per-row",
+            format!(
+                "the highest starter rate is {} per row at {at}",
+                flow.show(settings.units, 3)
+            ),
+        ));
     }
     remarks
 }
@@ -292,7 +430,12 @@ pub(super) fn remarks(settings: &Settings, crop: &Crop, mix: &Mix<'_>, drafts: &
 /// Whether a gate of the starter could not be judged in a zone.
 pub(super) fn has_unknown_gate(case: Case<'_>) -> bool {
     case.diagnosis.findings.iter().any(|finding| {
-        matches!(finding.outcome, Outcome::NotMeasured | Outcome::NotComparable)
-            && finding.closes.iter().any(|closed| closed == Rulebook::STARTER)
+        matches!(
+            finding.outcome,
+            Outcome::NotMeasured | Outcome::NotComparable
+        ) && finding
+            .closes
+            .iter()
+            .any(|closed| closed == Rulebook::STARTER)
     })
 }

@@ -10,13 +10,34 @@ use crate::soil::SeedSaltLimit;
 use crate::units::{Density, Mass, MassPerArea, Volume};
 
 /// A column of the prescription: totals of a product over the zones (each with its hectares).
-pub(super) fn product_use(bench: &Bench<'_>, name: &str, zones: &[(f64, &Draft)], mix: Option<&Mix<'_>>, prices: &Prices) -> ProductUse {
+pub(super) fn product_use(
+    bench: &Bench<'_>,
+    name: &str,
+    zones: &[(f64, &Draft)],
+    mix: Option<&Mix<'_>>,
+    prices: &Prices,
+) -> ProductUse {
     let product = bench.rulebook.product(name);
     let is_starter = name == Rulebook::STARTER;
-    let metering = product.filter(|_| !is_starter).map_or(Metering::Liquid, |product| product.metering);
-    let total: f64 = zones.iter().map(|(hectares, draft)| hectares * draft.amount).sum();
-    let density = if is_starter { mix.map(|mix| mix.density) } else { product.and_then(|p| p.density).map(Density::kilograms_per_litre) };
-    let price = if is_starter { mix.and_then(|mix| mix.price) } else { prices.of(name) };
+    let metering = product
+        .filter(|_| !is_starter)
+        .map_or(Metering::Liquid, |product| product.metering);
+    let total: f64 = zones
+        .iter()
+        .map(|(hectares, draft)| hectares * draft.amount)
+        .sum();
+    let density = if is_starter {
+        mix.map(|mix| mix.density)
+    } else {
+        product
+            .and_then(|p| p.density)
+            .map(Density::kilograms_per_litre)
+    };
+    let price = if is_starter {
+        mix.and_then(|mix| mix.price)
+    } else {
+        prices.of(name)
+    };
     let (total_mass, total_volume) = match metering {
         Metering::Dry => (total, 0.0),
         Metering::Liquid => (total * density.unwrap_or(1.0), total),
@@ -33,17 +54,27 @@ pub(super) fn product_use(bench: &Bench<'_>, name: &str, zones: &[(f64, &Draft)]
             Metering::Liquid => ProductForm::Liquid,
         },
         price: price.map(|price| as_price(price, metering)),
-        density: density.filter(|_| metering == Metering::Liquid).map(Density::from_kilograms_per_litre),
+        density: density
+            .filter(|_| metering == Metering::Liquid)
+            .map(Density::from_kilograms_per_litre),
         step: rounding::amount(bench.steps.of_metering(metering), metering),
         total_mass: Mass::from_kilograms(total_mass),
         total_volume: Volume::from_litres(total_volume),
-        pack: if is_starter { None } else { product.and_then(|product| product.pack.clone()) },
+        pack: if is_starter {
+            None
+        } else {
+            product.and_then(|product| product.pack.clone())
+        },
         is_organic_input: if is_starter {
             mix.is_some_and(|mix| mix.is_organic_input)
         } else {
             product.is_some_and(|p| p.is_organic_input)
         },
-        cautions: if is_starter { mix_cautions(bench, mix) } else { product.map_or_else(Vec::new, |product| product.cautions.clone()) },
+        cautions: if is_starter {
+            mix_cautions(bench, mix)
+        } else {
+            product.map_or_else(Vec::new, |product| product.cautions.clone())
+        },
     }
 }
 
@@ -51,7 +82,12 @@ pub(super) fn product_use(bench: &Bench<'_>, name: &str, zones: &[(f64, &Draft)]
 fn mix_cautions(bench: &Bench<'_>, mix: Option<&Mix<'_>>) -> Vec<String> {
     let mut cautions: Vec<String> = Vec::new();
     for part in mix.iter().flat_map(|mix| &mix.parts) {
-        for caution in bench.rulebook.product(&part.product).iter().flat_map(|product| &product.cautions) {
+        for caution in bench
+            .rulebook
+            .product(&part.product)
+            .iter()
+            .flat_map(|product| &product.cautions)
+        {
             if !cautions.contains(caution) {
                 cautions.push(caution.clone());
             }
@@ -61,21 +97,43 @@ fn mix_cautions(bench: &Bench<'_>, mix: Option<&Mix<'_>>) -> Vec<String> {
 }
 
 /// The recipe with the field's totals and the tank's loads.
-pub(super) fn recipe(bench: &Bench<'_>, mix: &Mix<'_>, zones: &[(f64, &Draft)], limit: Option<&SeedSaltLimit>, prices: &Prices) -> Recipe {
-    let total: f64 = zones.iter().map(|(hectares, draft)| hectares * draft.amount).sum();
-    let highest = zones.iter().map(|(_, draft)| draft.amount).fold(0.0, f64::max);
+pub(super) fn recipe(
+    bench: &Bench<'_>,
+    mix: &Mix<'_>,
+    zones: &[(f64, &Draft)],
+    limit: Option<&SeedSaltLimit>,
+    prices: &Prices,
+) -> Recipe {
+    let total: f64 = zones
+        .iter()
+        .map(|(hectares, draft)| hectares * draft.amount)
+        .sum();
+    let highest = zones
+        .iter()
+        .map(|(_, draft)| draft.amount)
+        .fold(0.0, f64::max);
     let ingredients = mix.parts.iter().map(|part| {
         let product = bench.rulebook.product(&part.product);
-        let metering = if part.is_dry { Metering::Dry } else { Metering::Liquid };
+        let metering = if part.is_dry {
+            Metering::Dry
+        } else {
+            Metering::Liquid
+        };
         Ingredient {
             product: part.product.clone(),
             label: product.map_or_else(|| part.product.clone(), |product| product.label.clone()),
             volume_share: part.volume_share,
             kilograms_per_litre: part.kilograms,
             total_mass: Mass::from_kilograms(total * part.kilograms),
-            total_volume: Volume::from_litres(if part.is_dry { 0.0 } else { total * part.volume_share }),
+            total_volume: Volume::from_litres(if part.is_dry {
+                0.0
+            } else {
+                total * part.volume_share
+            }),
             is_dry: part.is_dry,
-            price: prices.of(&part.product).map(|price| as_price(price, metering)),
+            price: prices
+                .of(&part.product)
+                .map(|price| as_price(price, metering)),
             pack: product.and_then(|product| product.pack.clone()),
         }
     });
@@ -104,7 +162,18 @@ fn loads(mix: &Mix<'_>, total: f64, tank: f64) -> Vec<Load> {
         count: count as u32,
         volume: Volume::from_litres(litres),
         mass: Mass::from_kilograms(litres * mix.density),
-        amounts: mix.parts.iter().map(|part| litres * if part.is_dry { part.kilograms } else { part.volume_share }).collect(),
+        amounts: mix
+            .parts
+            .iter()
+            .map(|part| {
+                litres
+                    * if part.is_dry {
+                        part.kilograms
+                    } else {
+                        part.volume_share
+                    }
+            })
+            .collect(),
     };
     let mut loads = Vec::new();
     if full >= 1.0 {

@@ -23,7 +23,10 @@ impl Caution {
             what: entry.text("what", "write the caution"),
             products: entry.texts("products"),
             basis: entry.basis("basis"),
-            source: entry.text("source", "name the publication, or say whose practice it is"),
+            source: entry.text(
+                "source",
+                "name the publication, or say whose practice it is",
+            ),
         }
     }
 }
@@ -47,7 +50,10 @@ impl LimeChoice {
             buffer: entry.name.to_owned(),
             rule: entry.text("rule", "write the name of a published lime rule"),
             basis: entry.basis("basis"),
-            source: entry.text("source", "name the publication, or say whose practice it is"),
+            source: entry.text(
+                "source",
+                "name the publication, or say whose practice it is",
+            ),
         }
     }
 }

@@ -50,19 +50,33 @@ pub struct Crop {
 
 impl Crop {
     pub(super) fn read(entry: &mut Entry<'_>) -> Self {
-        let classes = [("corn", SeedSaltClass::Corn), ("soybean", SeedSaltClass::Soybean)];
+        let classes = [
+            ("corn", SeedSaltClass::Corn),
+            ("soybean", SeedSaltClass::Soybean),
+        ];
         Self {
             name: entry.name.to_owned(),
             label: entry.text("label", "write what people call the crop"),
             also: entry.texts("also"),
-            target_ph: entry.required_in("target_ph", "write the pH in water that lime aims at", 4.0..=8.0, "4 to 8"),
+            target_ph: entry.required_in(
+                "target_ph",
+                "write the pH in water that lime aims at",
+                4.0..=8.0,
+                "4 to 8",
+            ),
             seed_salt: entry.word("seed_salt", &classes, None),
             takes_starter: entry.flag_or("takes_starter", true),
             is_tilled: entry.flag_or("is_tilled", true),
             basis: entry.basis("basis"),
-            source: entry.text("source", "name the publication, or say whose practice it is"),
+            source: entry.text(
+                "source",
+                "name the publication, or say whose practice it is",
+            ),
             seed_salt_basis: entry.basis("seed_salt_basis"),
-            seed_salt_source: entry.text("seed_salt_source", "name the publication, or say whose practice it is"),
+            seed_salt_source: entry.text(
+                "seed_salt_source",
+                "name the publication, or say whose practice it is",
+            ),
         }
     }
 }

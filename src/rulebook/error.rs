@@ -18,7 +18,9 @@ pub enum RulebookError {
         source: std::io::Error,
     },
     /// The file is larger than any rulebook.
-    #[error("{file}: {bytes} bytes is too large for a rulebook (at most {allowed}); is this the right file?")]
+    #[error(
+        "{file}: {bytes} bytes is too large for a rulebook (at most {allowed}); is this the right file?"
+    )]
     TooLarge {
         /// The file as the user named it.
         file: Arc<str>,
@@ -96,13 +98,20 @@ pub enum RulebookError {
 }
 
 fn did_you_mean(nearest: Option<&str>) -> String {
-    nearest.map(|word| format!("; did you mean \"{word}\"?")).unwrap_or_default()
+    nearest
+        .map(|word| format!("; did you mean \"{word}\"?"))
+        .unwrap_or_default()
 }
 
 /// The nearest of some words, where one is near enough to be a slip of the keyboard.
 pub(super) fn nearest_word<'a>(word: &str, words: impl Iterator<Item = &'a str>) -> Option<String> {
     words
-        .map(|known| (strsim::damerau_levenshtein(&word.to_lowercase(), known), known))
+        .map(|known| {
+            (
+                strsim::damerau_levenshtein(&word.to_lowercase(), known),
+                known,
+            )
+        })
         .filter(|(distance, known)| *distance <= 1 + known.chars().count() / 4)
         .min()
         .map(|(_, known)| known.to_owned())

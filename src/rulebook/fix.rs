@@ -46,7 +46,8 @@ impl FixRule {
     /// Whether it mends what a rule of a factor found.
     #[must_use]
     pub fn answers(&self, factor: Factor, rule: &str) -> bool {
-        self.mends.contains(&factor) && (self.rules.is_empty() || self.rules.iter().any(|name| name == rule))
+        self.mends.contains(&factor)
+            && (self.rules.is_empty() || self.rules.iter().any(|name| name == rule))
     }
 
     pub(super) fn read(entry: &mut Entry<'_>) -> Self {
@@ -56,15 +57,30 @@ impl FixRule {
             what: entry.text("what", "say what is done, in the imperative"),
             mends: super::read_factors(entry, "mends", &mends),
             rules: entry.texts("rules"),
-            on: entry.word("on", &[("limiting", Occasion::Limiting), ("unknown", Occasion::Unknown)], Some(Occasion::Limiting)),
+            on: entry.word(
+                "on",
+                &[
+                    ("limiting", Occasion::Limiting),
+                    ("unknown", Occasion::Unknown),
+                ],
+                Some(Occasion::Limiting),
+            ),
             product: entry.maybe_text("product"),
             cost: entry.maybe_quantity("cost").unwrap_or(MoneyPerArea::ZERO),
             effort: entry.required_in("effort", "write 1 (easy) to 5 (hard)", 1.0..=5.0, "1 to 5"),
             seasons: entry.number_in("seasons", 0.0..=20.0, "0 to 20", 0.0),
-            relief: entry.required_in("relief", "write the share of the severity that it relieves", 0.0..=1.0, "0 to 1"),
+            relief: entry.required_in(
+                "relief",
+                "write the share of the severity that it relieves",
+                0.0..=1.0,
+                "0 to 1",
+            ),
             after: entry.texts("after"),
             basis: entry.basis("basis"),
-            source: entry.text("source", "name the publication, or say whose practice it is"),
+            source: entry.text(
+                "source",
+                "name the publication, or say whose practice it is",
+            ),
         }
     }
 }

@@ -66,30 +66,68 @@ impl Rulebook {
             };
             let methods = match rule.methods.as_slice() {
                 [] => "any method".to_owned(),
-                methods => methods.iter().map(|m| m.name().to_owned()).collect::<Vec<_>>().join(" or "),
+                methods => methods
+                    .iter()
+                    .map(|m| m.name().to_owned())
+                    .collect::<Vec<_>>()
+                    .join(" or "),
             };
-            let depths = rule.depths.iter().map(|depth| depth.show(units)).collect::<Vec<_>>().join(" or ");
+            let depths = rule
+                .depths
+                .iter()
+                .map(|depth| depth.show(units))
+                .collect::<Vec<_>>()
+                .join(" or ");
             let subject = format!("{} by {methods}, {depths}", rule.analyte.label());
-            lines.push(line("threshold", rule.threshold, format!("{}: {subject}: {}", rule.factor.name(), rule.means)));
+            lines.push(line(
+                "threshold",
+                rule.threshold,
+                format!("{}: {subject}: {}", rule.factor.name(), rule.means),
+            ));
             for (crop, threshold) in &rule.threshold_for {
-                lines.push(line(&format!("threshold_for.{crop}"), *threshold, format!("{}: {subject}, for {crop}", rule.factor.name())));
+                lines.push(line(
+                    &format!("threshold_for.{crop}"),
+                    *threshold,
+                    format!("{}: {subject}, for {crop}", rule.factor.name()),
+                ));
             }
-            lines.push(line("worst", rule.worst, format!("severity is at its greatest, {}", decimal(rule.most, 3))));
+            lines.push(line(
+                "worst",
+                rule.worst,
+                format!("severity is at its greatest, {}", decimal(rule.most, 3)),
+            ));
             if let Some(target) = rule.target {
-                lines.push(line("target", target, "what an amendment aims at".to_owned()));
+                lines.push(line(
+                    "target",
+                    target,
+                    "what an amendment aims at".to_owned(),
+                ));
             }
             if let Some(limit) = rule.limit {
                 let value = decimal(limit.number_in(units), 1);
                 let unit = crate::units::Pressure::unit_in(units).to_owned();
-                lines.push(Line { value, unit, ..line("limit", 0.0, "cone index that counts as hard".to_owned()) });
+                lines.push(Line {
+                    value,
+                    unit,
+                    ..line("limit", 0.0, "cone index that counts as hard".to_owned())
+                });
             }
             for condition in &rule.only_where {
-                let what = format!("holds only where {} is {} this: {}", condition.analyte.label(), condition.side.name(), condition.why);
+                let what = format!(
+                    "holds only where {} is {} this: {}",
+                    condition.analyte.label(),
+                    condition.side.name(),
+                    condition.why
+                );
                 lines.push(Line {
                     unit: condition.unit.clone(),
                     basis: condition.basis,
                     source: condition.source.clone(),
-                    ..line(&format!("only_where.{}", condition.name), condition.value, what)
+                    ..line(
+                        &format!("only_where.{}", condition.name),
+                        condition.value,
+                        what,
+                    )
                 });
             }
         }
@@ -110,10 +148,22 @@ impl Rulebook {
         for crop in &self.crops {
             let key = format!("crop.{}", crop.name);
             let target = decimal(crop.target_ph, 2);
-            lines.push(line(format!("{key}.target_ph"), target, "pH in water that lime aims at", crop.basis, &crop.source));
+            lines.push(line(
+                format!("{key}.target_ph"),
+                target,
+                "pH in water that lime aims at",
+                crop.basis,
+                &crop.source,
+            ));
             let class = crop.seed_salt.name().to_owned();
             let what = "whose seed-safe limit of nitrogen plus potash holds";
-            lines.push(line(format!("{key}.seed_salt"), class, what, crop.seed_salt_basis, &crop.seed_salt_source));
+            lines.push(line(
+                format!("{key}.seed_salt"),
+                class,
+                what,
+                crop.seed_salt_basis,
+                &crop.seed_salt_source,
+            ));
         }
         lines
     }
@@ -123,24 +173,39 @@ impl Rulebook {
         for product in &self.products {
             let (rate, rate_unit) = product.metering.rate_unit(units);
             let (price, price_unit) = product.metering.price_unit(units);
-            let mut push = |key: &str, value: f64, unit: &str, what: String, basis, source: &str| {
-                lines.push(Line {
-                    key: format!("product.{}.{key}", product.name),
-                    value: decimal(value, 4),
-                    unit: unit.to_owned(),
-                    what,
-                    basis,
-                    source: source.to_owned(),
-                    disputed: None,
-                });
-            };
+            let mut push =
+                |key: &str, value: f64, unit: &str, what: String, basis, source: &str| {
+                    lines.push(Line {
+                        key: format!("product.{}.{key}", product.name),
+                        value: decimal(value, 4),
+                        unit: unit.to_owned(),
+                        what,
+                        basis,
+                        source: source.to_owned(),
+                        disputed: None,
+                    });
+                };
             for (key, cap) in [("cap", product.cap), ("surface_cap", product.surface_cap)] {
                 if let Some(cap) = cap {
-                    push(key, cap / rate, rate_unit, "most per season".to_owned(), product.cap_basis, &product.cap_source);
+                    push(
+                        key,
+                        cap / rate,
+                        rate_unit,
+                        "most per season".to_owned(),
+                        product.cap_basis,
+                        &product.cap_source,
+                    );
                 }
             }
             if product.smallest > 0.0 {
-                push("smallest", product.smallest / rate, rate_unit, "least that spreads evenly".to_owned(), Basis::Own, "");
+                push(
+                    "smallest",
+                    product.smallest / rate,
+                    rate_unit,
+                    "least that spreads evenly".to_owned(),
+                    Basis::Own,
+                    "",
+                );
             }
             if let Some(value) = product.price {
                 push(
@@ -153,12 +218,31 @@ impl Rulebook {
                 );
             }
             for (name, percent) in product.analysis.parts() {
-                push(name, percent, "%", format!("{name} in {}", product.label), product.basis, &product.source);
+                push(
+                    name,
+                    percent,
+                    "%",
+                    format!("{name} in {}", product.label),
+                    product.basis,
+                    &product.source,
+                );
             }
             for condition in &product.only_where {
-                let what = format!("used only where {} is {} this: {}", condition.analyte.label(), condition.side.name(), condition.why);
+                let what = format!(
+                    "used only where {} is {} this: {}",
+                    condition.analyte.label(),
+                    condition.side.name(),
+                    condition.why
+                );
                 let key = format!("only_where.{}", condition.name);
-                push(&key, condition.value, &condition.unit, what, condition.basis, &condition.source);
+                push(
+                    &key,
+                    condition.value,
+                    &condition.unit,
+                    what,
+                    condition.basis,
+                    &condition.source,
+                );
             }
         }
         lines
@@ -169,9 +253,21 @@ impl Rulebook {
         for recipe in &self.recipes {
             let rates = [
                 ("least", recipe.least, "least rate of the recipe"),
-                ("usual", recipe.usual, "rate where nothing that it answers is short"),
-                ("most", recipe.most, "most, where what it answers is at its worst"),
-                ("most_on_tight_ground", recipe.most_on_tight_ground, "most where the ground is too tight for a heavy planter"),
+                (
+                    "usual",
+                    recipe.usual,
+                    "rate where nothing that it answers is short",
+                ),
+                (
+                    "most",
+                    recipe.most,
+                    "most, where what it answers is at its worst",
+                ),
+                (
+                    "most_on_tight_ground",
+                    recipe.most_on_tight_ground,
+                    "most where the ground is too tight for a heavy planter",
+                ),
             ];
             lines.extend(rates.map(|(key, rate, what)| Line {
                 key: format!("recipe.{}.{key}", recipe.name),
@@ -189,12 +285,20 @@ impl Rulebook {
     fn fix_lines(&self, units: UnitSystem) -> Vec<Line> {
         let mut lines = Vec::new();
         for fix in &self.fixes {
-            let cost = (fix.cost.number_in(units), crate::units::MoneyPerArea::unit_in(units));
+            let cost = (
+                fix.cost.number_in(units),
+                crate::units::MoneyPerArea::unit_in(units),
+            );
             let parts = [
                 ("cost", cost.0, cost.1, "cost besides the product"),
                 ("effort", fix.effort, "", "effort, 1 easy to 5 hard"),
                 ("seasons", fix.seasons, "", "seasons until it works"),
-                ("relief", fix.relief, "", "share of the severity that it relieves"),
+                (
+                    "relief",
+                    fix.relief,
+                    "",
+                    "share of the severity that it relieves",
+                ),
             ];
             lines.extend(parts.map(|(key, value, unit, what)| Line {
                 key: format!("fix.{}.{key}", fix.name),

@@ -83,12 +83,23 @@ impl Rulebook {
     /// # Errors
     /// All that is wrong with the file, each with line and key.
     pub fn load(overlay: Option<&Path>) -> Result<Self, Vec<RulebookError>> {
-        let Some(path) = overlay else { return Ok(Self::built_in()) };
+        let Some(path) = overlay else {
+            return Ok(Self::built_in());
+        };
         let file: Arc<str> = path.display().to_string().into();
-        let unreadable = |source| vec![RulebookError::Unreadable { file: Arc::clone(&file), source }];
+        let unreadable = |source| {
+            vec![RulebookError::Unreadable {
+                file: Arc::clone(&file),
+                source,
+            }]
+        };
         let bytes = std::fs::metadata(path).map_err(unreadable)?.len();
         if bytes > LARGEST_FILE {
-            return Err(vec![RulebookError::TooLarge { file, bytes, allowed: LARGEST_FILE }]);
+            return Err(vec![RulebookError::TooLarge {
+                file,
+                bytes,
+                allowed: LARGEST_FILE,
+            }]);
         }
         let text = std::fs::read_to_string(path).map_err(unreadable)?;
         Self::from_text(&text, &file)
@@ -106,17 +117,29 @@ impl Rulebook {
     ///
     /// # Errors
     /// All that is wrong with the texts, each with line and key.
-    pub fn from_texts(base: &str, overlay: Option<(&str, &str)>) -> Result<Self, Vec<RulebookError>> {
+    pub fn from_texts(
+        base: &str,
+        overlay: Option<(&str, &str)>,
+    ) -> Result<Self, Vec<RulebookError>> {
         let mut tree = tree::parse(base, &BUILT_IN_NAME.into())?;
         let mut changes = Vec::new();
         if let Some((text, file)) = overlay {
             let text = text.strip_prefix('\u{feff}').unwrap_or(text);
-            tree::overlay(&mut tree, tree::parse(text, &file.into())?, "", &mut changes);
+            tree::overlay(
+                &mut tree,
+                tree::parse(text, &file.into())?,
+                "",
+                &mut changes,
+            );
         }
         let mut errors = Vec::new();
         let rulebook = read(&tree, changes, &mut errors);
         rulebook.check(&mut errors);
-        if errors.is_empty() { Ok(rulebook) } else { Err(errors) }
+        if errors.is_empty() {
+            Ok(rulebook)
+        } else {
+            Err(errors)
+        }
     }
 
     /// The text of the built-in rulebook.
@@ -141,7 +164,9 @@ impl Rulebook {
     #[must_use]
     pub fn crop(&self, name: &str) -> Option<&Crop> {
         let name = name.trim().to_lowercase();
-        self.crops.iter().find(|crop| crop.name == name || crop.also.contains(&name))
+        self.crops
+            .iter()
+            .find(|crop| crop.name == name || crop.also.contains(&name))
     }
 
     /// A product by name.
@@ -165,7 +190,13 @@ impl Rulebook {
     /// The nearest known product to a word, where one is near; `starter` counts.
     #[must_use]
     pub fn nearest_product(&self, word: &str) -> Option<String> {
-        error::nearest_word(word, self.products.iter().map(|product| product.name.as_str()).chain([Self::STARTER]))
+        error::nearest_word(
+            word,
+            self.products
+                .iter()
+                .map(|product| product.name.as_str())
+                .chain([Self::STARTER]),
+        )
     }
 
     /// The name under which the starter mix goes through prescription, prices and overrides.
@@ -195,28 +226,55 @@ impl Rulebook {
         let with_starter = closable.clone();
         closable.push(Self::SALT_CARRYING);
         for rule in &self.rules {
-            rule.closes.iter().for_each(|word| known(format!("rule.{}.closes", rule.name), &closable, word));
-            rule.threshold_for.iter().for_each(|(crop, _)| known(format!("rule.{}.threshold_for", rule.name), &crops, crop));
+            rule.closes
+                .iter()
+                .for_each(|word| known(format!("rule.{}.closes", rule.name), &closable, word));
+            rule.threshold_for.iter().for_each(|(crop, _)| {
+                known(format!("rule.{}.threshold_for", rule.name), &crops, crop)
+            });
         }
         for fix in &self.fixes {
-            fix.product.iter().for_each(|word| known(format!("fix.{}.product", fix.name), &with_starter, word));
-            fix.rules.iter().for_each(|word| known(format!("fix.{}.rules", fix.name), &rules, word));
-            fix.after.iter().for_each(|word| known(format!("fix.{}.after", fix.name), &fixes, word));
+            fix.product
+                .iter()
+                .for_each(|word| known(format!("fix.{}.product", fix.name), &with_starter, word));
+            fix.rules
+                .iter()
+                .for_each(|word| known(format!("fix.{}.rules", fix.name), &rules, word));
+            fix.after
+                .iter()
+                .for_each(|word| known(format!("fix.{}.after", fix.name), &fixes, word));
         }
         for caution in &self.cautions {
-            caution.products.iter().for_each(|word| known(format!("caution.{}.products", caution.name), &with_starter, word));
+            caution.products.iter().for_each(|word| {
+                known(
+                    format!("caution.{}.products", caution.name),
+                    &with_starter,
+                    word,
+                )
+            });
         }
         for recipe in &self.recipes {
-            recipe.ingredients.iter().for_each(|i| known(format!("recipe.{}.ingredient", recipe.name), &products, &i.product));
+            recipe.ingredients.iter().for_each(|i| {
+                known(
+                    format!("recipe.{}.ingredient", recipe.name),
+                    &products,
+                    &i.product,
+                )
+            });
         }
     }
 }
 
 /// The sections of a rulebook.
-const SECTIONS: [&str; 8] = ["caution", "crop", "fix", "lime", "number", "product", "recipe", "rule"];
+const SECTIONS: [&str; 8] = [
+    "caution", "crop", "fix", "lime", "number", "product", "recipe", "rule",
+];
 
 fn read(tree: &Tree, changes: Vec<Change>, errors: &mut Vec<RulebookError>) -> Rulebook {
-    for (key, item) in tree.iter().filter(|(key, _)| !SECTIONS.contains(&key.as_str())) {
+    for (key, item) in tree
+        .iter()
+        .filter(|(key, _)| !SECTIONS.contains(&key.as_str()))
+    {
         errors.push(RulebookError::UnknownKey {
             place: item.place.clone(),
             nearest: error::nearest_word(key, SECTIONS.into_iter()),
@@ -225,13 +283,22 @@ fn read(tree: &Tree, changes: Vec<Change>, errors: &mut Vec<RulebookError>) -> R
     }
     let mut rules = section(tree, "rule", errors, Rule::read);
     rules.sort_by(|a, b| a.factor.cmp(&b.factor).then_with(|| a.name.cmp(&b.name)));
-    let mut figures: Vec<Figure> = section(tree, "number", errors, Figure::read).into_iter().flatten().collect();
+    let mut figures: Vec<Figure> = section(tree, "number", errors, Figure::read)
+        .into_iter()
+        .flatten()
+        .collect();
     figures.sort_by_key(|figure| Numbers::NAMES.iter().position(|name| *name == figure.name));
     let mut complaints = Vec::new();
-    let numbers = Numbers::assemble(figures, &mut |figure, wanted| complaints.push((figure.name, figure.unit.clone(), wanted)));
+    let numbers = Numbers::assemble(figures, &mut |figure, wanted| {
+        complaints.push((figure.name, figure.unit.clone(), wanted))
+    });
     for (name, found, wanted) in complaints {
         let place = place_in(tree, &["number", name, "unit"]);
-        errors.push(RulebookError::WrongKind { place, found: format!("\"{found}\""), wanted });
+        errors.push(RulebookError::WrongKind {
+            place,
+            found: format!("\"{found}\""),
+            wanted,
+        });
     }
     Rulebook {
         rules,
@@ -246,12 +313,21 @@ fn read(tree: &Tree, changes: Vec<Change>, errors: &mut Vec<RulebookError>) -> R
     }
 }
 
-fn section<T>(tree: &Tree, name: &str, errors: &mut Vec<RulebookError>, mut read: impl FnMut(&mut Entry<'_>) -> T) -> Vec<T> {
+fn section<T>(
+    tree: &Tree,
+    name: &str,
+    errors: &mut Vec<RulebookError>,
+    mut read: impl FnMut(&mut Entry<'_>) -> T,
+) -> Vec<T> {
     match tree.get(name).map(|item| (&item.value, &item.place)) {
         Some((Value::Table(entries), _)) => read_each(entries, name, errors, &mut read),
         Some((other, place)) => {
             let (place, found) = (place.clone(), other.kind().to_owned());
-            errors.push(RulebookError::WrongKind { place, found, wanted: "a table of entries".to_owned() });
+            errors.push(RulebookError::WrongKind {
+                place,
+                found,
+                wanted: "a table of entries".to_owned(),
+            });
             Vec::new()
         }
         None => Vec::new(),
@@ -261,9 +337,18 @@ fn section<T>(tree: &Tree, name: &str, errors: &mut Vec<RulebookError>, mut read
 /// The place of a key, or as near to it as the tree goes.
 fn place_in(tree: &Tree, path: &[&str]) -> Place {
     let key = path.join(".");
-    match path.split_first().and_then(|(first, rest)| tree.get(*first).map(|item| (item, rest))) {
+    match path
+        .split_first()
+        .and_then(|(first, rest)| tree.get(*first).map(|item| (item, rest)))
+    {
         Some((item, [])) => item.place.clone(),
-        Some((tree::Item { value: Value::Table(below), .. }, rest)) if below.contains_key(rest[0]) => place_in(below, rest),
+        Some((
+            tree::Item {
+                value: Value::Table(below),
+                ..
+            },
+            rest,
+        )) if below.contains_key(rest[0]) => place_in(below, rest),
         Some((item, _)) => item.place.clone(),
         None => Place::file(BUILT_IN_NAME).at_key(key),
     }

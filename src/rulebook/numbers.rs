@@ -134,14 +134,20 @@ fn neutral<T: FromFigure>() -> T {
 
 impl Figure {
     pub(super) fn read(entry: &mut Entry<'_>) -> Option<Self> {
-        let name = Numbers::NAMES.iter().find(|name| **name == entry.name).copied();
+        let name = Numbers::NAMES
+            .iter()
+            .find(|name| **name == entry.name)
+            .copied();
         let figure = Self {
             name: name.unwrap_or_default(),
             value: entry.required_in("value", "write the number", 0.0..=1e6, "zero or more"),
             unit: entry.maybe_text("unit").unwrap_or_default(),
             what: entry.text("what", "say what the number is for"),
             basis: entry.basis("basis"),
-            source: entry.text("source", "name the publication, or say whose practice it is"),
+            source: entry.text(
+                "source",
+                "name the publication, or say whose practice it is",
+            ),
         };
         if name.is_none() {
             let place = entry.place();

@@ -1,6 +1,9 @@
 use super::reader::Entry;
 use super::{Basis, Condition};
-use crate::units::{Density, Mass, MassPerArea, MoneyPerMass, MoneyPerVolume, Quantity, UnitSystem, Volume, VolumePerArea};
+use crate::units::{
+    Density, Mass, MassPerArea, MoneyPerMass, MoneyPerVolume, Quantity, UnitSystem, Volume,
+    VolumePerArea,
+};
 
 /// How a product is metered, and the unit of its numbers: kilograms and kg/ha, or litres and L/ha.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -32,7 +35,13 @@ impl Metering {
 }
 
 fn customary<Q: Quantity>(unit: &'static str) -> (f64, &'static str) {
-    (Q::UNITS.iter().find(|(name, _)| *name == unit).map_or(1.0, |(_, factor)| *factor), unit)
+    (
+        Q::UNITS
+            .iter()
+            .find(|(name, _)| *name == unit)
+            .map_or(1.0, |(_, factor)| *factor),
+        unit,
+    )
 }
 
 /// What is in a product, percent of its mass as it is delivered.
@@ -109,10 +118,17 @@ pub struct Product {
 
 impl Product {
     pub(super) fn read(entry: &mut Entry<'_>) -> Self {
-        let metering = entry.word("form", &[("dry", Metering::Dry), ("liquid", Metering::Liquid)], None);
+        let metering = entry.word(
+            "form",
+            &[("dry", Metering::Dry), ("liquid", Metering::Liquid)],
+            None,
+        );
         let density = entry.maybe_quantity::<Density>("density");
         if metering == Metering::Liquid && density.is_none() {
-            entry.contradiction("density", "a liquid needs its density, such as density = \"9.6 lb/gal\"");
+            entry.contradiction(
+                "density",
+                "a liquid needs its density, such as density = \"9.6 lb/gal\"",
+            );
         }
         let nitrogen = entry.has("carbon_to_nitrogen");
         Self {
@@ -121,7 +137,9 @@ impl Product {
             metering,
             density,
             analysis: Analysis::read(entry),
-            carbon_to_nitrogen: nitrogen.then(|| entry.number_in("carbon_to_nitrogen", 0.1..=10_000.0, "0.1 to 10000", 20.0)),
+            carbon_to_nitrogen: nitrogen.then(|| {
+                entry.number_in("carbon_to_nitrogen", 0.1..=10_000.0, "0.1 to 10000", 20.0)
+            }),
             effective_neutralizing_value: percent(entry, "effective_neutralizing_value", 0.0),
             purity: percent(entry, "purity", 100.0),
             price: stored::<MoneyPerMass, MoneyPerVolume>(entry, metering, "price"),
@@ -130,14 +148,18 @@ impl Product {
             surface_cap: stored::<MassPerArea, VolumePerArea>(entry, metering, "surface_cap"),
             cap_basis: entry.basis("cap_basis"),
             cap_source: entry.maybe_text("cap_source").unwrap_or_default(),
-            smallest: stored::<MassPerArea, VolumePerArea>(entry, metering, "smallest").unwrap_or(0.0),
+            smallest: stored::<MassPerArea, VolumePerArea>(entry, metering, "smallest")
+                .unwrap_or(0.0),
             pack: read_pack(entry, metering),
             is_organic_input: entry.flag_or("organic_input", false),
             carries_salt: entry.flag_or("carries_salt", false),
             only_where: entry.tables("only_where", Condition::read),
             cautions: entry.texts("cautions"),
             basis: entry.basis("basis"),
-            source: entry.text("source", "name the publication, or say whose practice it is"),
+            source: entry.text(
+                "source",
+                "name the publication, or say whose practice it is",
+            ),
         }
     }
 }
@@ -163,7 +185,10 @@ impl Analysis {
         let phosphate = percent(entry, "phosphate", 0.0);
         let available_phosphate = percent(entry, "available_phosphate", phosphate);
         if available_phosphate > phosphate {
-            entry.contradiction("available_phosphate", "the available phosphate cannot be more than all of it");
+            entry.contradiction(
+                "available_phosphate",
+                "the available phosphate cannot be more than all of it",
+            );
         }
         Self {
             nitrogen: percent(entry, "nitrogen", 0.0),
@@ -185,7 +210,11 @@ fn percent(entry: &mut Entry<'_>, key: &'static str, default: f64) -> f64 {
 }
 
 /// A quantity in the unit of the product's form.
-fn stored<D: Quantity, L: Quantity>(entry: &mut Entry<'_>, metering: Metering, key: &'static str) -> Option<f64> {
+fn stored<D: Quantity, L: Quantity>(
+    entry: &mut Entry<'_>,
+    metering: Metering,
+    key: &'static str,
+) -> Option<f64> {
     match metering {
         Metering::Dry => entry.maybe_quantity::<D>(key).map(Quantity::stored),
         Metering::Liquid => entry.maybe_quantity::<L>(key).map(Quantity::stored),

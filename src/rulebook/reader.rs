@@ -19,7 +19,12 @@ pub(super) struct Entry<'a> {
 }
 
 impl<'a> Entry<'a> {
-    pub fn new(name: &'a str, path: String, item: &'a Item, errors: &'a mut Vec<RulebookError>) -> Option<Self> {
+    pub fn new(
+        name: &'a str,
+        path: String,
+        item: &'a Item,
+        errors: &'a mut Vec<RulebookError>,
+    ) -> Option<Self> {
         let Value::Table(tree) = &item.value else {
             errors.push(RulebookError::WrongKind {
                 place: item.place.clone(),
@@ -28,7 +33,14 @@ impl<'a> Entry<'a> {
             });
             return None;
         };
-        Some(Self { name, tree, place: item.place.clone(), path, known: BTreeSet::new(), errors })
+        Some(Self {
+            name,
+            tree,
+            place: item.place.clone(),
+            path,
+            known: BTreeSet::new(),
+            errors,
+        })
     }
 
     /// Where the table stands.
@@ -38,7 +50,10 @@ impl<'a> Entry<'a> {
 
     /// Where a key stands, or the table where the key is absent.
     pub fn place_of(&self, key: &str) -> Place {
-        self.tree.get(key).map_or_else(|| self.place.clone().at_key(join(&self.path, key)), |item| item.place.clone())
+        self.tree.get(key).map_or_else(
+            || self.place.clone().at_key(join(&self.path, key)),
+            |item| item.place.clone(),
+        )
     }
 
     pub fn has(&self, key: &str) -> bool {
@@ -51,7 +66,10 @@ impl<'a> Entry<'a> {
 
     pub fn contradiction(&mut self, key: &str, what: impl Into<String>) {
         let place = self.place_of(key);
-        self.errors.push(RulebookError::Contradiction { place, what: what.into() });
+        self.errors.push(RulebookError::Contradiction {
+            place,
+            what: what.into(),
+        });
     }
 
     fn find(&mut self, key: &'static str) -> Option<&'a Item> {
@@ -94,7 +112,9 @@ impl<'a> Entry<'a> {
     }
 
     pub fn texts(&mut self, key: &'static str) -> Vec<String> {
-        let Some(item) = self.find(key) else { return Vec::new() };
+        let Some(item) = self.find(key) else {
+            return Vec::new();
+        };
         let text_of = |item: &Item| match &item.value {
             Value::Text(text) => Some(text.clone()),
             _ => None,
@@ -127,11 +147,21 @@ impl<'a> Entry<'a> {
     }
 
     /// A number within bounds; the default where absent.
-    pub fn number_in(&mut self, key: &'static str, bounds: std::ops::RangeInclusive<f64>, allowed: &'static str, default: f64) -> f64 {
+    pub fn number_in(
+        &mut self,
+        key: &'static str,
+        bounds: std::ops::RangeInclusive<f64>,
+        allowed: &'static str,
+        default: f64,
+    ) -> f64 {
         let number = self.maybe_number(key).unwrap_or(default);
         if !bounds.contains(&number) {
             let place = self.place_of(key);
-            self.errors.push(RulebookError::OutOfRange { place, found: crate::units::decimal(number, 9), allowed });
+            self.errors.push(RulebookError::OutOfRange {
+                place,
+                found: crate::units::decimal(number, 9),
+                allowed,
+            });
             return default;
         }
         number
@@ -155,7 +185,9 @@ impl<'a> Entry<'a> {
     }
 
     pub fn flag_or(&mut self, key: &'static str, default: bool) -> bool {
-        let Some(item) = self.find(key) else { return default };
+        let Some(item) = self.find(key) else {
+            return default;
+        };
         if let Value::Flag(flag) = item.value {
             return flag;
         }
@@ -168,7 +200,11 @@ impl<'a> Entry<'a> {
         let item = self.find(key)?;
         let parsed = match &item.value {
             Value::Text(text) => Q::parse(text).map_err(|error| error.to_string()),
-            _ => Err(format!("a {} in quotes, such as \"5 {}\"", Q::NAME, Q::UNITS.first().map_or("", |unit| unit.0))),
+            _ => Err(format!(
+                "a {} in quotes, such as \"5 {}\"",
+                Q::NAME,
+                Q::UNITS.first().map_or("", |unit| unit.0)
+            )),
         };
         match parsed {
             Ok(quantity) if quantity.stored() >= 0.0 => Some(quantity),
@@ -192,11 +228,17 @@ impl<'a> Entry<'a> {
             self.known.insert(key);
             self.missing(key, what);
         }
-        self.maybe_quantity(key).unwrap_or_else(|| Q::from_stored(1.0))
+        self.maybe_quantity(key)
+            .unwrap_or_else(|| Q::from_stored(1.0))
     }
 
     /// One of some words.
-    pub fn word<T: Copy>(&mut self, key: &'static str, words: &[(&'static str, T)], default: Option<T>) -> T {
+    pub fn word<T: Copy>(
+        &mut self,
+        key: &'static str,
+        words: &[(&'static str, T)],
+        default: Option<T>,
+    ) -> T {
         let fallback = default.unwrap_or(words[0].1);
         let Some(item) = self.find(key) else {
             if default.is_none() {
@@ -215,7 +257,12 @@ impl<'a> Entry<'a> {
         fallback
     }
 
-    fn unknown_word(&mut self, item: &Item, word: &str, words: impl Iterator<Item = &'static str> + Clone) {
+    fn unknown_word(
+        &mut self,
+        item: &Item,
+        word: &str,
+        words: impl Iterator<Item = &'static str> + Clone,
+    ) {
         self.errors.push(RulebookError::UnknownWord {
             place: item.place.clone(),
             word: word.to_owned(),
@@ -225,12 +272,19 @@ impl<'a> Entry<'a> {
     }
 
     pub fn basis(&mut self, key: &'static str) -> Basis {
-        let words = [("published", Basis::Published), ("common practice", Basis::CommonPractice), ("own", Basis::Own)];
+        let words = [
+            ("published", Basis::Published),
+            ("common practice", Basis::CommonPractice),
+            ("own", Basis::Own),
+        ];
         self.word(key, &words, None)
     }
 
     pub fn analyte(&mut self, key: &'static str) -> Analyte {
-        let text = self.text(key, "write the analyte as in the plan file, for example \"ph\"");
+        let text = self.text(
+            key,
+            "write the analyte as in the plan file, for example \"ph\"",
+        );
         text.parse().unwrap_or_else(|_| {
             if !text.is_empty() {
                 let names: Vec<String> = Analyte::NAMED.iter().map(Analyte::name).collect();
@@ -248,7 +302,10 @@ impl<'a> Entry<'a> {
 
     /// Method names; `any` alone means that the method does not matter.
     pub fn methods(&mut self, key: &'static str) -> Vec<Method> {
-        self.texts(key).iter().map(|name| Method::new(name)).collect()
+        self.texts(key)
+            .iter()
+            .map(|name| Method::new(name))
+            .collect()
     }
 
     pub fn depths(&mut self, key: &'static str) -> Vec<DepthRange> {
@@ -258,7 +315,11 @@ impl<'a> Entry<'a> {
                 Ok(depth) => depths.push(depth),
                 Err(error) => {
                     let place = self.place_of(key);
-                    self.errors.push(RulebookError::WrongKind { place, found: format!("\"{text}\""), wanted: error.to_string() });
+                    self.errors.push(RulebookError::WrongKind {
+                        place,
+                        found: format!("\"{text}\""),
+                        wanted: error.to_string(),
+                    });
                 }
             }
         }
@@ -267,7 +328,9 @@ impl<'a> Entry<'a> {
 
     /// Numbers by crop or other name: `threshold_for = { wheat = 30 }`.
     pub fn numbers_by_name(&mut self, key: &'static str) -> Vec<(String, f64)> {
-        let Some(item) = self.find(key) else { return Vec::new() };
+        let Some(item) = self.find(key) else {
+            return Vec::new();
+        };
         let Value::Table(tree) = &item.value else {
             self.wrong(item, "a table of numbers");
             return Vec::new();
@@ -283,8 +346,14 @@ impl<'a> Entry<'a> {
     }
 
     /// The tables below a key, each read by `read`, in the order of their names.
-    pub fn tables<T>(&mut self, key: &'static str, mut read: impl FnMut(&mut Entry<'_>) -> T) -> Vec<T> {
-        let Some(item) = self.find(key) else { return Vec::new() };
+    pub fn tables<T>(
+        &mut self,
+        key: &'static str,
+        mut read: impl FnMut(&mut Entry<'_>) -> T,
+    ) -> Vec<T> {
+        let Some(item) = self.find(key) else {
+            return Vec::new();
+        };
         let Value::Table(tree) = &item.value else {
             self.wrong(item, "a table of tables");
             return Vec::new();
@@ -308,7 +377,12 @@ impl<'a> Entry<'a> {
 }
 
 /// Reads each table of a tree of tables.
-pub(super) fn read_each<T>(tree: &Tree, path: &str, errors: &mut Vec<RulebookError>, read: &mut impl FnMut(&mut Entry<'_>) -> T) -> Vec<T> {
+pub(super) fn read_each<T>(
+    tree: &Tree,
+    path: &str,
+    errors: &mut Vec<RulebookError>,
+    read: &mut impl FnMut(&mut Entry<'_>) -> T,
+) -> Vec<T> {
     let mut all = Vec::new();
     for (name, item) in tree {
         if let Some(mut entry) = Entry::new(name, join(path, name), item, errors) {

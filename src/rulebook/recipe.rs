@@ -47,7 +47,11 @@ pub struct StarterRecipe {
 impl StarterRecipe {
     pub(super) fn read(entry: &mut Entry<'_>) -> Self {
         let mut ingredients = entry.tables("ingredient", read_ingredient);
-        ingredients.sort_by(|a, b| a.order.total_cmp(&b.order).then_with(|| a.product.cmp(&b.product)));
+        ingredients.sort_by(|a, b| {
+            a.order
+                .total_cmp(&b.order)
+                .then_with(|| a.product.cmp(&b.product))
+        });
         let answers = entry.texts("answers");
         let recipe = Self {
             name: entry.name.to_owned(),
@@ -56,7 +60,10 @@ impl StarterRecipe {
             least: entry.quantity("least", "write the least rate, such as \"2 gal/ac\""),
             usual: entry.quantity("usual", "write the usual rate, such as \"3 gal/ac\""),
             most: entry.quantity("most", "write the most, such as \"6 gal/ac\""),
-            most_on_tight_ground: entry.quantity("most_on_tight_ground", "write the most on tight ground, such as \"4 gal/ac\""),
+            most_on_tight_ground: entry.quantity(
+                "most_on_tight_ground",
+                "write the most on tight ground, such as \"4 gal/ac\"",
+            ),
             answers: super::read_factors(entry, "answers", &answers),
             notes: entry.texts("notes"),
             basis: entry.basis("basis"),
@@ -67,10 +74,19 @@ impl StarterRecipe {
         }
         let share: f64 = recipe.ingredients.iter().filter_map(|i| i.share).sum();
         if share > 1.0 + 1e-9 {
-            entry.contradiction("ingredient", format!("the shares add up to {}, more than the whole mix", crate::units::decimal(share, 4)));
+            entry.contradiction(
+                "ingredient",
+                format!(
+                    "the shares add up to {}, more than the whole mix",
+                    crate::units::decimal(share, 4)
+                ),
+            );
         }
         if recipe.ingredients.iter().filter(|i| i.fills).count() != 1 {
-            entry.contradiction("ingredient", "one ingredient, and only one, fills what the others leave: fills = true");
+            entry.contradiction(
+                "ingredient",
+                "one ingredient, and only one, fills what the others leave: fills = true",
+            );
         }
         recipe
     }
@@ -82,11 +98,15 @@ fn read_ingredient(entry: &mut Entry<'_>) -> RecipeIngredient {
         product: entry.name.to_owned(),
         order: entry.number("order", "write its place in the order of addition"),
         share: share.then(|| entry.number_in("share", 0.0..=1.0, "0 to 1", 0.0)),
-        kilograms_per_litre: dry.then(|| entry.number_in("grams_per_litre", 0.0..=1_000.0, "0 to 1000", 0.0) / 1_000.0),
+        kilograms_per_litre: dry
+            .then(|| entry.number_in("grams_per_litre", 0.0..=1_000.0, "0 to 1000", 0.0) / 1_000.0),
         fills: entry.flag_or("fills", false),
     };
     if usize::from(dry) + usize::from(share) + usize::from(ingredient.fills) != 1 {
-        entry.contradiction("share", "an ingredient has either a share, or grams_per_litre, or fills = true");
+        entry.contradiction(
+            "share",
+            "an ingredient has either a share, or grams_per_litre, or fills = true",
+        );
     }
     ingredient
 }

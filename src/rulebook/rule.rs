@@ -71,7 +71,10 @@ impl Rule {
     /// The threshold for a crop.
     #[must_use]
     pub fn threshold_for(&self, crop: &str) -> f64 {
-        self.threshold_for.iter().find(|(name, _)| name == crop).map_or(self.threshold, |(_, threshold)| *threshold)
+        self.threshold_for
+            .iter()
+            .find(|(name, _)| name == crop)
+            .map_or(self.threshold, |(_, threshold)| *threshold)
     }
 
     /// Whether a value is past a threshold of this rule.
@@ -87,7 +90,11 @@ impl Rule {
     #[must_use]
     pub fn severity(&self, value: f64, threshold: f64) -> f64 {
         let way = (value - threshold) / (self.worst - threshold);
-        if way.is_finite() { self.least + (self.most - self.least) * way.clamp(0.0, 1.0).powf(self.curve) } else { 0.0 }
+        if way.is_finite() {
+            self.least + (self.most - self.least) * way.clamp(0.0, 1.0).powf(self.curve)
+        } else {
+            0.0
+        }
     }
 
     /// Whether the threshold is valid for a method.
@@ -102,32 +109,49 @@ impl Rule {
         match depth {
             None => self.depths.is_empty().then_some(0),
             Some(_) if self.depths.is_empty() => Some(0),
-            Some(depth) => self.depths.iter().position(|wanted| agrees(*wanted, depth, self.depth_tolerance)),
+            Some(depth) => self
+                .depths
+                .iter()
+                .position(|wanted| agrees(*wanted, depth, self.depth_tolerance)),
         }
     }
 
     /// Whether a layer can be held against this rule.
     #[must_use]
     pub fn takes(&self, key: &LayerKey) -> bool {
-        key.analyte == self.analyte && self.takes_method(key.method.as_ref()) && self.depth_rank(key.depth).is_some()
+        key.analyte == self.analyte
+            && self.takes_method(key.method.as_ref())
+            && self.depth_rank(key.depth).is_some()
     }
 
     pub(super) fn read(entry: &mut Entry<'_>) -> Self {
         let factors = Factor::ALL.map(|factor| (factor.key(), factor));
-        let statistics =
-            [("mean", Statistic::Mean), ("tightest mark", Statistic::TightestMark), ("share of pushes", Statistic::ShareOfPushes)];
+        let statistics = [
+            ("mean", Statistic::Mean),
+            ("tightest mark", Statistic::TightestMark),
+            ("share of pushes", Statistic::ShareOfPushes),
+        ];
         let rule = Self {
             name: entry.name.to_owned(),
             factor: entry.word("factor", &factors, None),
             analyte: entry.analyte("analyte"),
             methods: entry.methods("methods"),
             depths: entry.depths("depths"),
-            depth_tolerance: entry.maybe_quantity("depth_tolerance").unwrap_or(Length::ZERO),
+            depth_tolerance: entry
+                .maybe_quantity("depth_tolerance")
+                .unwrap_or(Length::ZERO),
             unit: entry.maybe_text("unit").unwrap_or_default(),
-            side: entry.word("side", &[("below", Side::Below), ("above", Side::Above)], None),
+            side: entry.word(
+                "side",
+                &[("below", Side::Below), ("above", Side::Above)],
+                None,
+            ),
             threshold: entry.number("threshold", "write the number at which trouble begins"),
             threshold_for: entry.numbers_by_name("threshold_for"),
-            worst: entry.number("worst", "write the value at which the trouble is at its greatest"),
+            worst: entry.number(
+                "worst",
+                "write the value at which the trouble is at its greatest",
+            ),
             curve: entry.number_in("curve", 0.1..=10.0, "0.1 to 10", 1.0),
             least: entry.number_in("least", 0.0..=1.0, "0 to 1", 0.0),
             most: entry.number_in("most", 0.0..=1.0, "0 to 1", 1.0),
@@ -136,9 +160,15 @@ impl Rule {
             limit: entry.maybe_quantity("limit"),
             only_where: entry.tables("only_where", Condition::read),
             closes: entry.texts("closes"),
-            means: entry.text("means", "say in one sentence what it means to be past the threshold"),
+            means: entry.text(
+                "means",
+                "say in one sentence what it means to be past the threshold",
+            ),
             basis: entry.basis("basis"),
-            source: entry.text("source", "name the publication, or say whose practice it is"),
+            source: entry.text(
+                "source",
+                "name the publication, or say whose practice it is",
+            ),
             disputed: entry.maybe_text("disputed"),
             caution: entry.maybe_text("caution"),
         };
@@ -147,16 +177,35 @@ impl Rule {
     }
 
     fn check(&self, entry: &mut Entry<'_>) {
-        let thresholds = std::iter::once(self.threshold).chain(self.threshold_for.iter().map(|(_, threshold)| *threshold));
-        if thresholds.into_iter().any(|threshold| !self.is_past(self.worst, threshold)) {
-            let side = if self.side == Side::Below { "below" } else { "above" };
-            entry.contradiction("worst", format!("worst must lie {side} every threshold, because the trouble lies on that side"));
+        let thresholds = std::iter::once(self.threshold)
+            .chain(self.threshold_for.iter().map(|(_, threshold)| *threshold));
+        if thresholds
+            .into_iter()
+            .any(|threshold| !self.is_past(self.worst, threshold))
+        {
+            let side = if self.side == Side::Below {
+                "below"
+            } else {
+                "above"
+            };
+            entry.contradiction(
+                "worst",
+                format!(
+                    "worst must lie {side} every threshold, because the trouble lies on that side"
+                ),
+            );
         }
         if self.least > self.most {
-            entry.contradiction("least", "the severity at the threshold can not be greater than at the worst value");
+            entry.contradiction(
+                "least",
+                "the severity at the threshold can not be greater than at the worst value",
+            );
         }
         if self.statistic == Statistic::ShareOfPushes && self.limit.is_none() {
-            entry.contradiction("limit", "a rule on the share of pushes needs a limit, such as limit = \"300 psi\"");
+            entry.contradiction(
+                "limit",
+                "a rule on the share of pushes needs a limit, such as limit = \"300 psi\"",
+            );
         }
         let is_cone = self.analyte == Analyte::ConeIndex;
         if self.statistic != Statistic::Mean && !is_cone {
@@ -212,13 +261,20 @@ impl Condition {
             name: entry.name.to_owned(),
             analyte: entry.analyte("analyte"),
             methods: entry.methods("methods"),
-            side: entry.word("side", &[("below", Side::Below), ("above", Side::Above)], None),
+            side: entry.word(
+                "side",
+                &[("below", Side::Below), ("above", Side::Above)],
+                None,
+            ),
             value: entry.number("value", "write the number that separates the two sides"),
             unit: entry.maybe_text("unit").unwrap_or_default(),
             if_unknown: entry.flag_or("if_unknown", true),
             why: entry.text("why", "say why, to complete \"not here, because ...\""),
             basis: entry.basis("basis"),
-            source: entry.text("source", "name the publication, or say whose practice it is"),
+            source: entry.text(
+                "source",
+                "name the publication, or say whose practice it is",
+            ),
         }
     }
 }

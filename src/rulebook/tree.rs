@@ -46,10 +46,20 @@ impl Value {
     pub fn show(&self) -> String {
         match self {
             Self::Table(tree) => {
-                let parts: Vec<String> = tree.iter().map(|(key, item)| format!("{key} = {}", item.value.show())).collect();
+                let parts: Vec<String> = tree
+                    .iter()
+                    .map(|(key, item)| format!("{key} = {}", item.value.show()))
+                    .collect();
                 format!("{{ {} }}", parts.join(", "))
             }
-            Self::List(items) => format!("[{}]", items.iter().map(|i| i.value.show()).collect::<Vec<_>>().join(", ")),
+            Self::List(items) => format!(
+                "[{}]",
+                items
+                    .iter()
+                    .map(|i| i.value.show())
+                    .collect::<Vec<_>>()
+                    .join(", ")
+            ),
             Self::Text(text) => format!("\"{text}\""),
             Self::Number(number) => crate::units::decimal(*number, 9),
             Self::Flag(flag) => flag.to_string(),
@@ -60,13 +70,21 @@ impl Value {
 
 /// Reads TOML text.
 pub(super) fn parse(text: &str, file: &Arc<str>) -> Result<Tree, Vec<RulebookError>> {
-    let source = Source { file, line_starts: std::iter::once(0).chain(text.match_indices('\n').map(|(at, _)| at + 1)).collect() };
+    let source = Source {
+        file,
+        line_starts: std::iter::once(0)
+            .chain(text.match_indices('\n').map(|(at, _)| at + 1))
+            .collect(),
+    };
     match DeTable::parse(text) {
         Ok(table) => Ok(source.tree(table.get_ref(), "")),
         Err(error) => {
             let row = source.row(error.span().map_or(0, |span| span.start));
             let place = Place::file(Arc::clone(file)).at_row(row);
-            Err(vec![RulebookError::Syntax { place, what: error.message().to_owned() }])
+            Err(vec![RulebookError::Syntax {
+                place,
+                what: error.message().to_owned(),
+            }])
         }
     }
 }
@@ -100,7 +118,9 @@ impl Source<'_> {
             DeValue::String(text) => Value::Text(text.to_string()),
             DeValue::Integer(number) => {
                 let wide = i64::from_str_radix(number.as_str(), number.radix());
-                wide.map_or(Value::Other("a number too large to hold"), |n| Value::Number(n as f64))
+                wide.map_or(Value::Other("a number too large to hold"), |n| {
+                    Value::Number(n as f64)
+                })
             }
             DeValue::Float(number) => match number.as_str().parse::<f64>() {
                 Ok(number) if number.is_finite() => Value::Number(number),
@@ -108,7 +128,11 @@ impl Source<'_> {
             },
             DeValue::Boolean(flag) => Value::Flag(*flag),
             DeValue::Datetime(_) => Value::Other("a date"),
-            DeValue::Array(list) => Value::List(list.iter().map(|item| self.item(item, self.row(item.span().start), path)).collect()),
+            DeValue::Array(list) => Value::List(
+                list.iter()
+                    .map(|item| self.item(item, self.row(item.span().start), path))
+                    .collect(),
+            ),
             DeValue::Table(table) => Value::Table(self.tree(table, path)),
         };
         Item { value, place }
@@ -117,9 +141,20 @@ impl Source<'_> {
 
 /// Dotted path of a key below another.
 pub(super) fn join(path: &str, key: &str) -> String {
-    let bare = !key.is_empty() && key.chars().all(|c| c.is_ascii_alphanumeric() || matches!(c, '_' | '-'));
-    let key = if bare { key.to_owned() } else { format!("\"{}\"", key.escape_default()) };
-    if path.is_empty() { key } else { format!("{path}.{key}") }
+    let bare = !key.is_empty()
+        && key
+            .chars()
+            .all(|c| c.is_ascii_alphanumeric() || matches!(c, '_' | '-'));
+    let key = if bare {
+        key.to_owned()
+    } else {
+        format!("\"{}\"", key.escape_default())
+    };
+    if path.is_empty() {
+        key
+    } else {
+        format!("{path}.{key}")
+    }
 }
 
 /// A key of the user's file that changes the built-in rulebook.
@@ -140,18 +175,37 @@ pub(super) fn overlay(base: &mut Tree, over: Tree, path: &str, changes: &mut Vec
     for (key, item) in over {
         let path = join(path, &key);
         match (base.get_mut(&key), item) {
-            (Some(Item { value: Value::Table(below), .. }), Item { value: Value::Table(above), .. }) => {
+            (
+                Some(Item {
+                    value: Value::Table(below),
+                    ..
+                }),
+                Item {
+                    value: Value::Table(above),
+                    ..
+                },
+            ) => {
                 overlay(below, above, &path, changes);
             }
             (Some(below), item) => {
                 let (before, after) = (below.value.show(), item.value.show());
                 if before != after {
-                    changes.push(Change { place: item.place.clone(), key: path, before: Some(before), after });
+                    changes.push(Change {
+                        place: item.place.clone(),
+                        key: path,
+                        before: Some(before),
+                        after,
+                    });
                 }
                 *below = item;
             }
             (None, item) => {
-                changes.push(Change { place: item.place.clone(), key: path, before: None, after: item.value.show() });
+                changes.push(Change {
+                    place: item.place.clone(),
+                    key: path,
+                    before: None,
+                    after: item.value.show(),
+                });
                 base.insert(key, item);
             }
         }

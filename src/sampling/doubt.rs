@@ -19,22 +19,50 @@ const MOST_CANDIDATES: usize = 2_500;
 ///
 /// # Source
 /// Greedy choice for a submodular sum: Nemhauser, Wolsey and Fisher (1978), Mathematical Programming 14:265-294 (from memory).
-pub fn more_cores(field: &Field, surfaces: &Surfaces, count: usize) -> Result<Vec<Site>, SamplingError> {
+pub fn more_cores(
+    field: &Field,
+    surfaces: &Surfaces,
+    count: usize,
+) -> Result<Vec<Site>, SamplingError> {
     check_count(count)?;
     let doubt = relative_doubt(surfaces, field.grid.cells.len()).ok_or(SamplingError::NoMap)?;
     let mut candidates = coarse(field, &doubt);
     let ground = Ground::of(&field.workable);
-    let good: Vec<bool> = candidates.iter().map(|c| ground.is_good(c.x, c.y)).collect();
+    let good: Vec<bool> = candidates
+        .iter()
+        .map(|c| ground.is_good(c.x, c.y))
+        .collect();
     if !good.contains(&true) {
         return Err(SamplingError::TooNarrow { margin_m: MARGIN_M });
     }
-    let cores: usize = field.places.iter().map(|p| p.x.len() - p.outside.len()).max().unwrap_or(1).max(1);
+    let cores: usize = field
+        .places
+        .iter()
+        .map(|p| p.x.len() - p.outside.len())
+        .max()
+        .unwrap_or(1)
+        .max(1);
     let reach = (field.workable_m2 / cores as f64).sqrt() / 2.0;
     let mut places = Vec::new();
     for _ in 0..count {
-        let gains: Vec<f64> =
-            (0..candidates.len()).into_par_iter().map(|at| if good[at] { gain(&candidates, at, reach) } else { 0.0 }).collect();
-        let Some((best, most)) = gains.iter().copied().enumerate().max_by(|a, b| a.1.total_cmp(&b.1).then(b.0.cmp(&a.0))) else { break };
+        let gains: Vec<f64> = (0..candidates.len())
+            .into_par_iter()
+            .map(|at| {
+                if good[at] {
+                    gain(&candidates, at, reach)
+                } else {
+                    0.0
+                }
+            })
+            .collect();
+        let Some((best, most)) = gains
+            .iter()
+            .copied()
+            .enumerate()
+            .max_by(|a, b| a.1.total_cmp(&b.1).then(b.0.cmp(&a.0)))
+        else {
+            break;
+        };
         if most <= 0.0 {
             break;
         }
@@ -43,7 +71,10 @@ pub fn more_cores(field: &Field, surfaces: &Surfaces, count: usize) -> Result<Ve
         for candidate in &mut candidates {
             candidate.doubt *= 1.0 - shrink(candidate.x - x, candidate.y - y, reach);
         }
-        places.push(((x, y), format!("shrinks the doubt of the maps by {share:.1} %")));
+        places.push((
+            (x, y),
+            format!("shrinks the doubt of the maps by {share:.1} %"),
+        ));
     }
     in_walking_order(field, &places)
 }
@@ -61,7 +92,10 @@ fn shrink(east: f64, north: f64, reach: f64) -> f64 {
 
 fn gain(candidates: &[Candidate], at: usize, reach: f64) -> f64 {
     let here = &candidates[at];
-    candidates.iter().map(|c| c.doubt * shrink(c.x - here.x, c.y - here.y, reach)).sum()
+    candidates
+        .iter()
+        .map(|c| c.doubt * shrink(c.x - here.x, c.y - here.y, reach))
+        .sum()
 }
 
 /// Mean over the drawn layers of doubt over mean doubt, per cell.
@@ -72,7 +106,9 @@ fn relative_doubt(surfaces: &Surfaces, cells: usize) -> Option<Vec<f64>> {
         if let Map::Drawn { doubt, .. } = &surface.map {
             let mean = doubt.iter().map(|d| f64::from(*d)).sum::<f64>() / cells as f64;
             if mean > 0.0 {
-                sum.iter_mut().zip(doubt).for_each(|(s, d)| *s += f64::from(*d) / mean);
+                sum.iter_mut()
+                    .zip(doubt)
+                    .for_each(|(s, d)| *s += f64::from(*d) / mean);
                 layers += 1;
             }
         }
@@ -83,7 +119,10 @@ fn relative_doubt(surfaces: &Surfaces, cells: usize) -> Option<Vec<f64>> {
 /// Blocks of cells: the centre cell's place, the workable share times the doubt summed up.
 fn coarse(field: &Field, doubt: &[f64]) -> Vec<Candidate> {
     let grid = &field.grid;
-    let step = ((grid.cells.len() as f64 / MOST_CANDIDATES as f64).sqrt().ceil() as usize).max(1);
+    let step = ((grid.cells.len() as f64 / MOST_CANDIDATES as f64)
+        .sqrt()
+        .ceil() as usize)
+        .max(1);
     let across = grid.columns.div_ceil(step);
     let mut sums = vec![(0.0, 0.0, 0.0, 0.0); across * grid.rows.div_ceil(step)];
     for (slot, &cell) in grid.cells.iter().enumerate() {
@@ -91,7 +130,19 @@ fn coarse(field: &Field, doubt: &[f64]) -> Vec<Candidate> {
         let (x, y) = grid.centre(cell);
         let share = f64::from(grid.share[slot]);
         let sum = &mut sums[row / step * across + column / step];
-        *sum = (sum.0 + share, sum.1 + share * x, sum.2 + share * y, sum.3 + share * doubt[slot]);
+        *sum = (
+            sum.0 + share,
+            sum.1 + share * x,
+            sum.2 + share * y,
+            sum.3 + share * doubt[slot],
+        );
     }
-    sums.into_iter().filter(|s| s.0 > 0.0).map(|s| Candidate { x: s.1 / s.0, y: s.2 / s.0, doubt: s.3 }).collect()
+    sums.into_iter()
+        .filter(|s| s.0 > 0.0)
+        .map(|s| Candidate {
+            x: s.1 / s.0,
+            y: s.2 / s.0,
+            doubt: s.3,
+        })
+        .collect()
 }

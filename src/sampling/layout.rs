@@ -27,13 +27,21 @@ const SEARCH_STEPS: usize = 40;
 ///
 /// # Source
 /// Systematic sampling with a random start: D. J. Brus, J. J. de Gruijter and others, standard texts of soil sampling (from memory).
-pub fn first_layout(field: &Field, layout: Layout, count: usize, seed: u64) -> Result<Vec<Site>, SamplingError> {
+pub fn first_layout(
+    field: &Field,
+    layout: Layout,
+    count: usize,
+    seed: u64,
+) -> Result<Vec<Site>, SamplingError> {
     check_count(count)?;
     let mut random = ChaCha8Rng::seed_from_u64(seed);
     let start: (f64, f64) = (random.random(), random.random());
     let ground = Ground::of(&field.workable);
     let area = field.workable_m2;
-    let (mut low, mut high) = ((area / count as f64).sqrt() / 4.0, (area / count as f64).sqrt() * 4.0);
+    let (mut low, mut high) = (
+        (area / count as f64).sqrt() / 4.0,
+        (area / count as f64).sqrt() * 4.0,
+    );
     let mut best: Vec<(f64, f64)> = Vec::new();
     for _ in 0..SEARCH_STEPS {
         let spacing = f64::midpoint(low, high);
@@ -62,14 +70,31 @@ pub fn first_layout(field: &Field, layout: Layout, count: usize, seed: u64) -> R
     in_walking_order(field, &places)
 }
 
-fn pattern(field: &Field, ground: &Ground<'_>, layout: Layout, spacing: f64, start: (f64, f64)) -> Vec<(f64, f64)> {
+fn pattern(
+    field: &Field,
+    ground: &Ground<'_>,
+    layout: Layout,
+    spacing: f64,
+    start: (f64, f64),
+) -> Vec<(f64, f64)> {
     let grid = &field.grid;
-    let height = if layout == Layout::Triangular { spacing * TRIANGLE_HEIGHT } else { spacing };
-    let (width_m, height_m) = (grid.columns as f64 * grid.cell, grid.rows as f64 * grid.cell);
+    let height = if layout == Layout::Triangular {
+        spacing * TRIANGLE_HEIGHT
+    } else {
+        spacing
+    };
+    let (width_m, height_m) = (
+        grid.columns as f64 * grid.cell,
+        grid.rows as f64 * grid.cell,
+    );
     let mut sites = Vec::new();
     for row in 0..=(height_m / height) as usize + 1 {
         let y = grid.north - (row as f64 + start.1 - 0.5) * height;
-        let shift = if layout == Layout::Triangular && row % 2 == 1 { 0.5 } else { 0.0 };
+        let shift = if layout == Layout::Triangular && row % 2 == 1 {
+            0.5
+        } else {
+            0.0
+        };
         for column in 0..=(width_m / spacing) as usize + 1 {
             let x = grid.west + (column as f64 + start.0 - 0.5 + shift) * spacing;
             if ground.is_good(x, y) {
@@ -84,7 +109,12 @@ fn pattern(field: &Field, ground: &Ground<'_>, layout: Layout, spacing: f64, sta
 ///
 /// # Errors
 /// Where the count makes no sense or the field is too narrow.
-pub fn per_zone(field: &Field, zones: &Zones, count: usize, seed: u64) -> Result<Vec<Site>, SamplingError> {
+pub fn per_zone(
+    field: &Field,
+    zones: &Zones,
+    count: usize,
+    seed: u64,
+) -> Result<Vec<Site>, SamplingError> {
     check_count(count)?;
     let mut random = ChaCha8Rng::seed_from_u64(seed);
     let ground = Ground::of(&field.workable);
@@ -103,7 +133,10 @@ pub fn per_zone(field: &Field, zones: &Zones, count: usize, seed: u64) -> Result
         for taken in 0..share.min(cells.len()) {
             let other = taken + (random.next_u64() % (cells.len() - taken) as u64) as usize;
             cells.swap(taken, other);
-            sites.push((field.grid.centre(cells[taken]), "stratified by zone".to_owned()));
+            sites.push((
+                field.grid.centre(cells[taken]),
+                "stratified by zone".to_owned(),
+            ));
         }
     }
     if sites.is_empty() {

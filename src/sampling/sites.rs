@@ -31,7 +31,9 @@ pub enum SamplingError {
         most: usize,
     },
     /// No map shows where the doubt is.
-    #[error("no layer of this field has a map, so there is no doubt to shrink; ask for a first layout (regular, triangular) instead")]
+    #[error(
+        "no layer of this field has a map, so there is no doubt to shrink; ask for a first layout (regular, triangular) instead"
+    )]
     NoMap,
     /// The field is too narrow for sites away from its edge.
     #[error("no place of the workable area lies {margin_m} m or more from its edge")]
@@ -51,7 +53,14 @@ pub(super) const MARGIN_M: f64 = 10.0;
 
 /// Refuses a count that makes no sense.
 pub(super) fn check_count(wanted: usize) -> Result<(), SamplingError> {
-    if (1..=MOST_SITES).contains(&wanted) { Ok(()) } else { Err(SamplingError::Count { wanted, most: MOST_SITES }) }
+    if (1..=MOST_SITES).contains(&wanted) {
+        Ok(())
+    } else {
+        Err(SamplingError::Count {
+            wanted,
+            most: MOST_SITES,
+        })
+    }
 }
 
 /// The workable area without its margin, for asking whether a site is good.
@@ -62,17 +71,28 @@ pub(super) struct Ground<'a> {
 
 impl<'a> Ground<'a> {
     pub(super) fn of(area: &'a MultiPolygon<f64>) -> Self {
-        let edges = area.iter().flat_map(|p| std::iter::once(p.exterior()).chain(p.interiors())).cloned().collect();
-        Self { area, edges: MultiLineString::new(edges) }
+        let edges = area
+            .iter()
+            .flat_map(|p| std::iter::once(p.exterior()).chain(p.interiors()))
+            .cloned()
+            .collect();
+        Self {
+            area,
+            edges: MultiLineString::new(edges),
+        }
     }
 
     pub(super) fn is_good(&self, x: f64, y: f64) -> bool {
-        self.area.contains(&Coord { x, y }) && Euclidean.distance(&Point::new(x, y), &self.edges) >= MARGIN_M
+        self.area.contains(&Coord { x, y })
+            && Euclidean.distance(&Point::new(x, y), &self.edges) >= MARGIN_M
     }
 }
 
 /// Sites in walking order, from places on the field's plane.
-pub(super) fn in_walking_order(field: &Field, places: &[((f64, f64), String)]) -> Result<Vec<Site>, SamplingError> {
+pub(super) fn in_walking_order(
+    field: &Field,
+    places: &[((f64, f64), String)],
+) -> Result<Vec<Site>, SamplingError> {
     let points: Vec<(f64, f64)> = places.iter().map(|p| p.0).collect();
     let order = walk::order(&points);
     let mut degrees: Vec<(f64, f64)> = order.iter().map(|&at| points[at]).collect();
@@ -82,6 +102,11 @@ pub(super) fn in_walking_order(field: &Field, places: &[((f64, f64), String)]) -
         .iter()
         .zip(&degrees)
         .enumerate()
-        .map(|(step, (&at, d))| Site { order: step as u32 + 1, longitude: round(d.0), latitude: round(d.1), why: places[at].1.clone() })
+        .map(|(step, (&at, d))| Site {
+            order: step as u32 + 1,
+            longitude: round(d.0),
+            latitude: round(d.1),
+            why: places[at].1.clone(),
+        })
         .collect())
 }

@@ -11,16 +11,22 @@ const LEAST_GAIN_M: f64 = 1e-6;
 pub(super) fn order(points: &[(f64, f64)]) -> Vec<usize> {
     let mut left: Vec<usize> = (0..points.len()).collect();
     let mut walk = Vec::with_capacity(points.len());
-    let south_western = |a: &usize, b: &usize| corner(points[*a]).total_cmp(&corner(points[*b])).then(a.cmp(b));
-    let Some(mut here) = left.iter().copied().min_by(south_western) else { return walk };
+    let south_western = |a: &usize, b: &usize| {
+        corner(points[*a])
+            .total_cmp(&corner(points[*b]))
+            .then(a.cmp(b))
+    };
+    let Some(mut here) = left.iter().copied().min_by(south_western) else {
+        return walk;
+    };
     loop {
         left.retain(|&at| at != here);
         walk.push(here);
-        let Some(next) = left
-            .iter()
-            .copied()
-            .min_by(|&a, &b| distance(points[here], points[a]).total_cmp(&distance(points[here], points[b])).then(a.cmp(&b)))
-        else {
+        let Some(next) = left.iter().copied().min_by(|&a, &b| {
+            distance(points[here], points[a])
+                .total_cmp(&distance(points[here], points[b]))
+                .then(a.cmp(&b))
+        }) else {
             break;
         };
         here = next;
@@ -45,8 +51,16 @@ fn exchange_legs(points: &[(f64, f64)], walk: &mut [usize]) {
         let mut is_better = false;
         for i in 1..walk.len().saturating_sub(1) {
             for j in i + 1..walk.len() {
-                let after = if j + 1 < walk.len() { leg(walk, j, j + 1) } else { 0.0 };
-                let joined = if j + 1 < walk.len() { leg(walk, i, j + 1) } else { 0.0 };
+                let after = if j + 1 < walk.len() {
+                    leg(walk, j, j + 1)
+                } else {
+                    0.0
+                };
+                let joined = if j + 1 < walk.len() {
+                    leg(walk, i, j + 1)
+                } else {
+                    0.0
+                };
                 if leg(walk, i - 1, j) + joined + LEAST_GAIN_M < leg(walk, i - 1, i) + after {
                     walk[i..=j].reverse();
                     is_better = true;

@@ -1,14 +1,16 @@
 use super::SoilError;
 use super::error::within;
 use crate::units::{
-    Area, Density, KILOGRAMS_PER_POUND, LITRES_PER_GALLON, Length, Mass, MassPerArea, Pressure, Speed, Volume, VolumeFlow, VolumePerArea,
+    Area, Density, KILOGRAMS_PER_POUND, LITRES_PER_GALLON, Length, Mass, MassPerArea, Pressure,
+    Speed, Volume, VolumeFlow, VolumePerArea,
 };
 
 /// Density of water that sprayer tables use, 8.34 lb/gal.
 ///
 /// # Source
 /// University of Nebraska Crop Watch 2016, "Setting the sprayer flow rate for non-water solutions".
-pub const WATER: Density = Density::from_kilograms_per_litre(8.34 * KILOGRAMS_PER_POUND / LITRES_PER_GALLON);
+pub const WATER: Density =
+    Density::from_kilograms_per_litre(8.34 * KILOGRAMS_PER_POUND / LITRES_PER_GALLON);
 
 const SQUARE_METRES_PER_HECTARE: f64 = 10_000.0;
 
@@ -34,9 +36,19 @@ const SQUARE_METRES_PER_HECTARE: f64 = 10_000.0;
 /// let flow = flow_per_outlet(rate, Speed::parse("5 mph").unwrap(), Length::parse("30 in").unwrap()).unwrap();
 /// assert!((flow.in_unit("gal/min").unwrap() - 0.1263).abs() < 0.0001);
 /// ```
-pub fn flow_per_outlet(rate: VolumePerArea, speed: Speed, width: Length) -> Result<VolumeFlow, SoilError> {
+pub fn flow_per_outlet(
+    rate: VolumePerArea,
+    speed: Speed,
+    width: Length,
+) -> Result<VolumeFlow, SoilError> {
     let area_per_minute = hectares_per_minute(speed, width)?;
-    let rate = within(rate.litres_per_hectare(), "the rate", "L/ha", 0.0..=1.0e5, "a liquid rate")?;
+    let rate = within(
+        rate.litres_per_hectare(),
+        "the rate",
+        "L/ha",
+        0.0..=1.0e5,
+        "a liquid rate",
+    )?;
     Ok(VolumeFlow::from_litres_per_minute(rate * area_per_minute))
 }
 
@@ -50,10 +62,22 @@ pub fn flow_per_outlet(rate: VolumePerArea, speed: Speed, width: Length) -> Resu
 ///
 /// # Source
 /// Oklahoma State University, "Sprayer calibration". Its example (101 oz/min, 18 in, 3 mph) prints 88 gal/ac; the formula gives 86.8.
-pub fn rate_of_flow(flow: VolumeFlow, speed: Speed, width: Length) -> Result<VolumePerArea, SoilError> {
+pub fn rate_of_flow(
+    flow: VolumeFlow,
+    speed: Speed,
+    width: Length,
+) -> Result<VolumePerArea, SoilError> {
     let area_per_minute = hectares_per_minute(speed, width)?;
-    let flow = within(flow.litres_per_minute(), "the flow", "L/min", 0.0..=1.0e4, "a metered flow")?;
-    Ok(VolumePerArea::from_litres_per_hectare(flow / area_per_minute))
+    let flow = within(
+        flow.litres_per_minute(),
+        "the flow",
+        "L/min",
+        0.0..=1.0e4,
+        "a metered flow",
+    )?;
+    Ok(VolumePerArea::from_litres_per_hectare(
+        flow / area_per_minute,
+    ))
 }
 
 /// Speed at which a flow gives a rate.
@@ -66,20 +90,50 @@ pub fn rate_of_flow(flow: VolumeFlow, speed: Speed, width: Length) -> Result<Vol
 ///
 /// # Source
 /// [`flow_per_outlet`], solved for speed.
-pub fn speed_for_rate(rate: VolumePerArea, flow: VolumeFlow, width: Length) -> Result<Speed, SoilError> {
-    let rate = within(rate.litres_per_hectare(), "the rate", "L/ha", 1.0e-6..=1.0e5, "a liquid rate")?;
-    let flow = within(flow.litres_per_minute(), "the flow", "L/min", 1.0e-9..=1.0e4, "a metered flow")?;
+pub fn speed_for_rate(
+    rate: VolumePerArea,
+    flow: VolumeFlow,
+    width: Length,
+) -> Result<Speed, SoilError> {
+    let rate = within(
+        rate.litres_per_hectare(),
+        "the rate",
+        "L/ha",
+        1.0e-6..=1.0e5,
+        "a liquid rate",
+    )?;
+    let flow = within(
+        flow.litres_per_minute(),
+        "the flow",
+        "L/min",
+        1.0e-9..=1.0e4,
+        "a metered flow",
+    )?;
     let width = metres_covered(width)?;
-    Ok(Speed::from_metres_per_second(flow / rate * SQUARE_METRES_PER_HECTARE / width / 60.0))
+    Ok(Speed::from_metres_per_second(
+        flow / rate * SQUARE_METRES_PER_HECTARE / width / 60.0,
+    ))
 }
 
 fn hectares_per_minute(speed: Speed, width: Length) -> Result<f64, SoilError> {
-    let speed = within(speed.metres_per_second(), "the speed", "m/s", 1.0e-3..=15.0, "field work")?;
+    let speed = within(
+        speed.metres_per_second(),
+        "the speed",
+        "m/s",
+        1.0e-3..=15.0,
+        "field work",
+    )?;
     Ok(speed * 60.0 * metres_covered(width)? / SQUARE_METRES_PER_HECTARE)
 }
 
 fn metres_covered(width: Length) -> Result<f64, SoilError> {
-    within(width.metres(), "the width per outlet", "m", 0.01..=60.0, "field work")
+    within(
+        width.metres(),
+        "the width per outlet",
+        "m",
+        0.01..=60.0,
+        "field work",
+    )
 }
 
 /// Speed from a timed course; in US units `ft x 60 / (s x 88)` mph.
@@ -94,7 +148,13 @@ fn metres_covered(width: Length) -> Result<f64, SoilError> {
 /// Oklahoma State University, "Sprayer calibration": 200 ft in 45 s is 3 mph (3.03), in 27 s 5 mph (5.05).
 pub fn speed_of_course(distance: Length, seconds: f64) -> Result<Speed, SoilError> {
     let seconds = within(seconds, "the time", "s", 0.1..=36_000.0, "a timed course")?;
-    let metres = within(distance.metres(), "the distance", "m", 0.0..=1.0e5, "a timed course")?;
+    let metres = within(
+        distance.metres(),
+        "the distance",
+        "m",
+        0.0..=1.0e5,
+        "a timed course",
+    )?;
     Ok(Speed::from_metres_per_second(metres / seconds))
 }
 
@@ -123,10 +183,22 @@ pub fn row_length(area: Area, row_spacing: Length) -> Result<Length, SoilError> 
 ///
 /// # Source
 /// Definition.
-pub fn rate_from_row_rate(mass: Mass, length: Length, row_spacing: Length) -> Result<MassPerArea, SoilError> {
+pub fn rate_from_row_rate(
+    mass: Mass,
+    length: Length,
+    row_spacing: Length,
+) -> Result<MassPerArea, SoilError> {
     let spacing = within(row_spacing.metres(), "row spacing", "m", 0.02..=5.0, "rows")?;
-    let length = within(length.metres(), "the length of row", "m", 0.01..=1.0e7, "rows")?;
-    Ok(MassPerArea::from_kilograms_per_hectare(mass.kilograms() / length / spacing * SQUARE_METRES_PER_HECTARE))
+    let length = within(
+        length.metres(),
+        "the length of row",
+        "m",
+        0.01..=1.0e7,
+        "rows",
+    )?;
+    Ok(MassPerArea::from_kilograms_per_hectare(
+        mass.kilograms() / length / spacing * SQUARE_METRES_PER_HECTARE,
+    ))
 }
 
 /// Tank loads of a job.
@@ -154,18 +226,40 @@ pub struct TankLoads {
 /// Definition.
 pub fn tank_loads(area: Area, rate: VolumePerArea, tank: Volume) -> Result<TankLoads, SoilError> {
     let rule = "tank loads";
-    let hectares = within(area.square_metres() / SQUARE_METRES_PER_HECTARE, "the area", "ha", 1.0e-6..=1.0e6, rule)?;
-    let rate = within(rate.litres_per_hectare(), "the rate", "L/ha", 1.0e-6..=1.0e5, "a liquid rate")?;
+    let hectares = within(
+        area.square_metres() / SQUARE_METRES_PER_HECTARE,
+        "the area",
+        "ha",
+        1.0e-6..=1.0e6,
+        rule,
+    )?;
+    let rate = within(
+        rate.litres_per_hectare(),
+        "the rate",
+        "L/ha",
+        1.0e-6..=1.0e5,
+        "a liquid rate",
+    )?;
     let tank_litres = within(tank.litres(), "the tank", "L", 1.0..=1.0e5, rule)?;
     let total = hectares * rate;
-    let loads = within(total / tank_litres, "the number of loads", "", 0.0..=1.0e6, rule)?;
+    let loads = within(
+        total / tank_litres,
+        "the number of loads",
+        "",
+        0.0..=1.0e6,
+        rule,
+    )?;
     // A remainder of less than a billionth of a tank is rounding, not a load.
     let full = (loads + 1.0e-9).floor();
     let last = total - full * tank_litres;
     Ok(TankLoads {
         total: Volume::from_litres(total),
         full: full as u32,
-        last: Volume::from_litres(if last > tank_litres * 1.0e-9 { last } else { 0.0 }),
+        last: Volume::from_litres(if last > tank_litres * 1.0e-9 {
+            last
+        } else {
+            0.0
+        }),
         area_per_load: Area::from_square_metres(tank_litres / rate * SQUARE_METRES_PER_HECTARE),
     })
 }
@@ -189,7 +283,13 @@ pub fn weight(volume: Volume, density: Density) -> Mass {
 /// University of Nebraska Crop Watch 2016, "Setting the sprayer flow rate for non-water solutions": 28-0-0 at 10.65 lb/gal is 1.13.
 /// Printed tables err: 8.0 lb/gal as 0.88 (0.98 is right), 12.0 lb/gal as 1.30 (1.20 is right).
 pub fn density_factor(density: Density) -> Result<f64, SoilError> {
-    let density = within(density.kilograms_per_litre(), "the density", "kg/L", 0.5..=2.5, "the square-root rule")?;
+    let density = within(
+        density.kilograms_per_litre(),
+        "the density",
+        "kg/L",
+        0.5..=2.5,
+        "the square-root rule",
+    )?;
     Ok((density / WATER.kilograms_per_litre()).sqrt())
 }
 
@@ -203,12 +303,36 @@ pub fn density_factor(density: Density) -> Result<f64, SoilError> {
 ///
 /// # Source
 /// Orifice law as in sprayer texts, from memory: 0.40 to 0.50 gal/min from 30 psi takes 46.9 psi.
-pub fn pressure_for_flow(pressure: Pressure, flow: VolumeFlow, wanted: VolumeFlow) -> Result<Pressure, SoilError> {
+pub fn pressure_for_flow(
+    pressure: Pressure,
+    flow: VolumeFlow,
+    wanted: VolumeFlow,
+) -> Result<Pressure, SoilError> {
     let rule = "the orifice law";
-    let now = within(flow.litres_per_minute(), "the flow", "L/min", 1.0e-9..=1.0e4, rule)?;
-    let wanted = within(wanted.litres_per_minute(), "the flow wanted", "L/min", 1.0e-9..=1.0e4, rule)?;
-    let pressure = within(pressure.kilopascals(), "the pressure", "kPa", 1.0e-6..=1.0e5, rule)?;
-    Ok(Pressure::from_kilopascals(pressure * (wanted / now).powi(2)))
+    let now = within(
+        flow.litres_per_minute(),
+        "the flow",
+        "L/min",
+        1.0e-9..=1.0e4,
+        rule,
+    )?;
+    let wanted = within(
+        wanted.litres_per_minute(),
+        "the flow wanted",
+        "L/min",
+        1.0e-9..=1.0e4,
+        rule,
+    )?;
+    let pressure = within(
+        pressure.kilopascals(),
+        "the pressure",
+        "kPa",
+        1.0e-6..=1.0e5,
+        rule,
+    )?;
+    Ok(Pressure::from_kilopascals(
+        pressure * (wanted / now).powi(2),
+    ))
 }
 
 /// How far apart the most and the least flow of one orifice can be within a window of pressure: 15 to 45 psi is 1.73 to 1.
@@ -222,8 +346,20 @@ pub fn pressure_for_flow(pressure: Pressure, flow: VolumeFlow, wanted: VolumeFlo
 /// # Source
 /// Orifice law.
 pub fn turndown(least: Pressure, most: Pressure) -> Result<f64, SoilError> {
-    let least = within(least.kilopascals(), "the least pressure", "kPa", 1.0e-6..=1.0e5, "the orifice law")?;
-    let most = within(most.kilopascals(), "the most pressure", "kPa", least..=1.0e5, "the orifice law")?;
+    let least = within(
+        least.kilopascals(),
+        "the least pressure",
+        "kPa",
+        1.0e-6..=1.0e5,
+        "the orifice law",
+    )?;
+    let most = within(
+        most.kilopascals(),
+        "the most pressure",
+        "kPa",
+        least..=1.0e5,
+        "the orifice law",
+    )?;
     Ok((most / least).sqrt())
 }
 
@@ -252,10 +388,22 @@ pub fn nutrient_per_volume(density: Density, analysis_pct: f64) -> Result<Densit
 ///
 /// # Source
 /// University of Nebraska Crop Watch 2016.
-pub fn liquid_for_nutrient(nutrient: MassPerArea, density: Density, analysis_pct: f64) -> Result<VolumePerArea, SoilError> {
-    let density = within(density.kilograms_per_litre(), "the density", "kg/L", 0.5..=2.5, "a liquid product")?;
+pub fn liquid_for_nutrient(
+    nutrient: MassPerArea,
+    density: Density,
+    analysis_pct: f64,
+) -> Result<VolumePerArea, SoilError> {
+    let density = within(
+        density.kilograms_per_litre(),
+        "the density",
+        "kg/L",
+        0.5..=2.5,
+        "a liquid product",
+    )?;
     let share = within(analysis_pct, "the analysis", "%", 1.0e-6..=100.0, "a label")? / 100.0;
-    Ok(VolumePerArea::from_litres_per_hectare(nutrient.kilograms_per_hectare() / (density * share)))
+    Ok(VolumePerArea::from_litres_per_hectare(
+        nutrient.kilograms_per_hectare() / (density * share),
+    ))
 }
 
 /// Field rate of a rate given for the band alone: 20 gal/ac in a 14 in band of 40 in rows is 7 gal/ac.
@@ -268,9 +416,19 @@ pub fn liquid_for_nutrient(nutrient: MassPerArea, density: Density, analysis_pct
 ///
 /// # Source
 /// Proportion.
-pub fn field_rate_of_band(band_rate: VolumePerArea, band: Length, row_spacing: Length) -> Result<VolumePerArea, SoilError> {
+pub fn field_rate_of_band(
+    band_rate: VolumePerArea,
+    band: Length,
+    row_spacing: Length,
+) -> Result<VolumePerArea, SoilError> {
     let row = within(row_spacing.metres(), "row spacing", "m", 0.02..=5.0, "rows")?;
-    let band = within(band.metres(), "the band", "m", 1.0e-3..=row, "a band in its row")?;
+    let band = within(
+        band.metres(),
+        "the band",
+        "m",
+        1.0e-3..=row,
+        "a band in its row",
+    )?;
     Ok(band_rate * (band / row))
 }
 
@@ -302,9 +460,22 @@ pub fn look_ahead(speed: Speed, lag_seconds: f64) -> Result<Length, SoilError> {
 pub fn blend_analysis_pct(parts: &[(Mass, f64)]) -> Result<f64, SoilError> {
     let (mut total, mut nutrient) = (0.0, 0.0);
     for &(mass, analysis_pct) in parts {
-        let mass = within(mass.kilograms(), "the mass of a part", "kg", 0.0..=1.0e9, "a blend")?;
+        let mass = within(
+            mass.kilograms(),
+            "the mass of a part",
+            "kg",
+            0.0..=1.0e9,
+            "a blend",
+        )?;
         total += mass;
         nutrient += mass * within(analysis_pct, "the analysis", "%", 0.0..=100.0, "a blend")?;
     }
-    Ok(nutrient / within(total, "the mass of the blend", "kg", 1.0e-9..=1.0e12, "a blend")?)
+    Ok(nutrient
+        / within(
+            total,
+            "the mass of the blend",
+            "kg",
+            1.0e-9..=1.0e12,
+            "a blend",
+        )?)
 }

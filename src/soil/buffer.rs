@@ -68,7 +68,10 @@ impl Buffer {
             _ => None,
         };
         let allowed = || Self::ALL.map(Self::name).join(", ");
-        known.or(alias).ok_or_else(|| SoilError::UnknownBuffer { found: name.trim().to_owned(), allowed: allowed() })
+        known.or(alias).ok_or_else(|| SoilError::UnknownBuffer {
+            found: name.trim().to_owned(),
+            allowed: allowed(),
+        })
     }
 
     /// Whether the acidity is per volume of soil (meq/100 cm³) rather than per mass: it belongs with cations that the
@@ -82,9 +85,21 @@ impl Buffer {
     const fn line(self) -> Option<Line> {
         match self {
             // At 6.4 the acidity alone is the CEC of 13 meq/100 g above which the method does not hold.
-            Self::AdamsEvans | Self::MooreSikora => Some(Line { slope_meq: 8.0, start_ph: 8.0, lowest_ph: 6.4 }),
-            Self::Smp | Self::Sikora => Some(Line { slope_meq: 12.0, start_ph: 7.0, lowest_ph: 4.5 }),
-            Self::MehlichNorthCarolina => Some(Line { slope_meq: 4.0, start_ph: 6.6, lowest_ph: 3.8 }),
+            Self::AdamsEvans | Self::MooreSikora => Some(Line {
+                slope_meq: 8.0,
+                start_ph: 8.0,
+                lowest_ph: 6.4,
+            }),
+            Self::Smp | Self::Sikora => Some(Line {
+                slope_meq: 12.0,
+                start_ph: 7.0,
+                lowest_ph: 4.5,
+            }),
+            Self::MehlichNorthCarolina => Some(Line {
+                slope_meq: 4.0,
+                start_ph: 6.6,
+                lowest_ph: 3.8,
+            }),
             Self::MehlichPennsylvania | Self::ModifiedMehlich => None,
         }
     }
@@ -123,8 +138,16 @@ impl Buffer {
     /// assert!((Buffer::Smp.acidity_meq(6.4).unwrap() - 7.2).abs() < 1e-9);
     /// ```
     pub fn acidity_meq(self, buffer_ph: f64) -> Result<f64, SoilError> {
-        let line = self.line().ok_or(SoilError::NoAcidityFormula { buffer: self.name() })?;
-        let ph = within(buffer_ph, "buffer pH", "", line.lowest_ph..=line.start_ph + 0.5, self.rule())?;
+        let line = self.line().ok_or(SoilError::NoAcidityFormula {
+            buffer: self.name(),
+        })?;
+        let ph = within(
+            buffer_ph,
+            "buffer pH",
+            "",
+            line.lowest_ph..=line.start_ph + 0.5,
+            self.rule(),
+        )?;
         Ok((line.slope_meq * (line.start_ph - ph)).max(0.0))
     }
 

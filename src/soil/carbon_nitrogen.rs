@@ -106,8 +106,20 @@ pub fn carbon_to_reach_ratio(
     source: CarbonSource,
 ) -> Result<MassPerArea, SoilError> {
     let rule = "the carbon balance";
-    let pool_carbon = within(carbon.kilograms_per_hectare(), "carbon of the pool", "kg/ha", 0.0..=1.0e7, rule)?;
-    let pool_nitrogen = within(nitrogen.kilograms_per_hectare(), "nitrogen of the pool", "kg/ha", 1.0e-6..=1.0e6, rule)?;
+    let pool_carbon = within(
+        carbon.kilograms_per_hectare(),
+        "carbon of the pool",
+        "kg/ha",
+        0.0..=1.0e7,
+        rule,
+    )?;
+    let pool_nitrogen = within(
+        nitrogen.kilograms_per_hectare(),
+        "nitrogen of the pool",
+        "kg/ha",
+        1.0e-6..=1.0e6,
+        rule,
+    )?;
     let target = within(target_ratio, "the C:N wanted", "", 4.0..=100.0, rule)?;
     let kept = match source {
         CarbonSource::WithoutNitrogen => 1.0,
@@ -119,7 +131,9 @@ pub fn carbon_to_reach_ratio(
             1.0 - target / material
         }
     };
-    Ok(MassPerArea::from_kilograms_per_hectare((target * pool_nitrogen - pool_carbon).max(0.0) / kept))
+    Ok(MassPerArea::from_kilograms_per_hectare(
+        (target * pool_nitrogen - pool_carbon).max(0.0) / kept,
+    ))
 }
 
 /// C:N of the diet on which microbes neither release nor tie up nitrogen.
@@ -146,8 +160,17 @@ pub const MICROBIAL_DIET_RATIO: f64 = 24.0;
 /// let straw = net_nitrogen(MassPerArea::parse("1000 lb/ac").unwrap(), 80.0).unwrap();
 /// assert!((straw.in_unit("lb/ac").unwrap() + 29.17).abs() < 0.01);
 /// ```
-pub fn net_nitrogen(carbon: MassPerArea, carbon_nitrogen_ratio: f64) -> Result<MassPerArea, SoilError> {
-    let ratio = within(carbon_nitrogen_ratio, "the material's C:N", "", 4.0..=1_000.0, "the balance of rotting residue")?;
+pub fn net_nitrogen(
+    carbon: MassPerArea,
+    carbon_nitrogen_ratio: f64,
+) -> Result<MassPerArea, SoilError> {
+    let ratio = within(
+        carbon_nitrogen_ratio,
+        "the material's C:N",
+        "",
+        4.0..=1_000.0,
+        "the balance of rotting residue",
+    )?;
     Ok(carbon * (1.0 / ratio - 1.0 / MICROBIAL_DIET_RATIO))
 }
 
@@ -161,9 +184,19 @@ pub fn net_nitrogen(carbon: MassPerArea, carbon_nitrogen_ratio: f64) -> Result<M
 ///
 /// # Source
 /// USDA-ARS/NRCS Akron 2002, "Feeding the soil: carbon/nitrogen ratio": corn stalks at 50 and 40 % carbon hold 0.8 % nitrogen.
-pub fn nitrogen_pct_from_ratio(carbon_pct: f64, carbon_nitrogen_ratio: f64) -> Result<f64, SoilError> {
+pub fn nitrogen_pct_from_ratio(
+    carbon_pct: f64,
+    carbon_nitrogen_ratio: f64,
+) -> Result<f64, SoilError> {
     let carbon = percent(carbon_pct, "carbon")?;
-    Ok(carbon / within(carbon_nitrogen_ratio, "the C:N ratio", "", 1.0..=1.0e4, "a C:N ratio")?)
+    Ok(carbon
+        / within(
+            carbon_nitrogen_ratio,
+            "the C:N ratio",
+            "",
+            1.0..=1.0e4,
+            "a C:N ratio",
+        )?)
 }
 
 /// Crude protein of a feed in %: nitrogen x 6.25.
@@ -187,7 +220,11 @@ pub fn crude_protein_pct(nitrogen_pct: f64) -> Result<f64, SoilError> {
 ///
 /// # Source
 /// Definition.
-pub fn carbon_in_material(moist: MassPerArea, moisture_pct: f64, carbon_of_dry_matter_pct: f64) -> Result<MassPerArea, SoilError> {
+pub fn carbon_in_material(
+    moist: MassPerArea,
+    moisture_pct: f64,
+    carbon_of_dry_matter_pct: f64,
+) -> Result<MassPerArea, SoilError> {
     let dry = 1.0 - percent(moisture_pct, "moisture")? / 100.0;
     Ok(moist * (dry * percent(carbon_of_dry_matter_pct, "carbon of the dry matter")? / 100.0))
 }
@@ -202,9 +239,19 @@ pub fn carbon_in_material(moist: MassPerArea, moisture_pct: f64, carbon_of_dry_m
 ///
 /// # Source
 /// Definition.
-pub fn material_for_carbon(carbon: MassPerArea, moisture_pct: f64, carbon_of_dry_matter_pct: f64) -> Result<MassPerArea, SoilError> {
+pub fn material_for_carbon(
+    carbon: MassPerArea,
+    moisture_pct: f64,
+    carbon_of_dry_matter_pct: f64,
+) -> Result<MassPerArea, SoilError> {
     let moisture = within(moisture_pct, "moisture", "%", 0.0..=95.0, "a carbon source")?;
-    let share = within(carbon_of_dry_matter_pct, "carbon of the dry matter", "%", 1.0..=100.0, "a carbon source")?;
+    let share = within(
+        carbon_of_dry_matter_pct,
+        "carbon of the dry matter",
+        "%",
+        1.0..=100.0,
+        "a carbon source",
+    )?;
     Ok(carbon * (1.0 / ((1.0 - moisture / 100.0) * share / 100.0)))
 }
 

@@ -47,14 +47,19 @@ impl Acidity {
 ///
 /// # Source
 /// [`Buffer::acidity_meq`], [`NEUTRAL_WATER_PH`].
-pub fn exchangeable_acidity(water_ph: Option<f64>, buffer: Option<(Buffer, f64)>) -> Result<Acidity, SoilError> {
+pub fn exchangeable_acidity(
+    water_ph: Option<f64>,
+    buffer: Option<(Buffer, f64)>,
+) -> Result<Acidity, SoilError> {
     if let Some(ph) = water_ph
         && within(ph, "pH in water", "", 2.5..=11.0, "a soil")? >= NEUTRAL_WATER_PH
     {
         return Ok(Acidity::AbsentAtNeutral);
     }
     match buffer {
-        Some((buffer, buffer_ph)) if buffer.has_acidity_formula() => buffer.acidity_meq(buffer_ph).map(Acidity::Known),
+        Some((buffer, buffer_ph)) if buffer.has_acidity_formula() => {
+            buffer.acidity_meq(buffer_ph).map(Acidity::Known)
+        }
         _ => Ok(Acidity::Unknown),
     }
 }
@@ -87,7 +92,8 @@ impl CationExchange {
         sodium_meq: f64,
         acidity: Acidity,
     ) -> Result<Self, SoilError> {
-        let bounded = |meq, what| within(meq, what, "meq/100 g", 0.0..=200.0, "the exchange complex");
+        let bounded =
+            |meq, what| within(meq, what, "meq/100 g", 0.0..=200.0, "the exchange complex");
         bounded(acidity.meq().unwrap_or(0.0), "exchangeable acidity")?;
         Ok(Self {
             calcium_meq: bounded(calcium_meq, "calcium")?,
@@ -115,7 +121,10 @@ impl CationExchange {
     /// let whole = soil.base_saturation_pct().unwrap() + soil.acidity_pct().unwrap();
     /// assert!((whole - 100.0).abs() < 1e-9);
     /// ```
-    pub fn from_ppm([calcium, magnesium, potassium, sodium]: [f64; 4], acidity: Acidity) -> Result<Self, SoilError> {
+    pub fn from_ppm(
+        [calcium, magnesium, potassium, sodium]: [f64; 4],
+        acidity: Acidity,
+    ) -> Result<Self, SoilError> {
         Self::from_meq(
             Cation::Calcium.meq_from_ppm(calcium)?,
             Cation::Magnesium.meq_from_ppm(magnesium)?,
@@ -132,7 +141,10 @@ impl CationExchange {
     ///
     /// # Source
     /// Clemson University Agricultural Service Laboratory, "CEC calculations".
-    pub fn from_pounds_per_acre([calcium, magnesium, potassium, sodium]: [f64; 4], acidity: Acidity) -> Result<Self, SoilError> {
+    pub fn from_pounds_per_acre(
+        [calcium, magnesium, potassium, sodium]: [f64; 4],
+        acidity: Acidity,
+    ) -> Result<Self, SoilError> {
         Self::from_meq(
             Cation::Calcium.meq_from_pounds_per_acre(calcium)?,
             Cation::Magnesium.meq_from_pounds_per_acre(magnesium)?,
@@ -171,7 +183,9 @@ impl CationExchange {
     /// Clemson University Agricultural Service Laboratory, "CEC calculations": CEC = Ca + Mg + K + Na + H.
     #[must_use]
     pub fn cation_exchange_capacity_meq(&self) -> Option<f64> {
-        self.acidity.meq().map(|acidity| self.sum_of_bases_meq() + acidity)
+        self.acidity
+            .meq()
+            .map(|acidity| self.sum_of_bases_meq() + acidity)
     }
 
     /// Share of the exchange complex held by one base, %; `None` where the capacity is not known or nil.

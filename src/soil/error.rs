@@ -9,7 +9,9 @@ use crate::units::significant;
 #[non_exhaustive]
 pub enum SoilError {
     /// An input that is not a finite number.
-    #[error("{quantity} is not a number; leave the sample out or ask the laboratory for the result")]
+    #[error(
+        "{quantity} is not a number; leave the sample out or ask the laboratory for the result"
+    )]
     NotANumber {
         /// What was wanted.
         quantity: &'static str,
@@ -48,7 +50,9 @@ pub enum SoilError {
         allowed: String,
     },
     /// A buffer whose acidity only the laboratory can give.
-    #[error("no published formula turns a {buffer} buffer pH into acidity; use the acidity that the laboratory prints")]
+    #[error(
+        "no published formula turns a {buffer} buffer pH into acidity; use the acidity that the laboratory prints"
+    )]
     NoAcidityFormula {
         /// The buffer.
         buffer: &'static str,
@@ -121,7 +125,14 @@ pub(super) fn within(
     if range.contains(&found) {
         return Ok(found);
     }
-    Err(SoilError::OutOfRange { quantity, unit, found, least: *range.start(), most: *range.end(), rule })
+    Err(SoilError::OutOfRange {
+        quantity,
+        unit,
+        found,
+        least: *range.start(),
+        most: *range.end(),
+        rule,
+    })
 }
 
 /// A share of a whole, 0 to 100 %.
@@ -130,9 +141,17 @@ pub(super) fn percent(found: f64, quantity: &'static str) -> Result<f64, SoilErr
 }
 
 fn spaced(unit: &str) -> String {
-    if unit.is_empty() { String::new() } else { format!(" {unit}") }
+    if unit.is_empty() {
+        String::new()
+    } else {
+        format!(" {unit}")
+    }
 }
 
 fn quoted(found: &str) -> String {
-    if found.is_empty() { "not named".to_owned() } else { format!("\"{found}\", which is not known") }
+    if found.is_empty() {
+        "not named".to_owned()
+    } else {
+        format!("\"{found}\", which is not known")
+    }
 }

@@ -44,9 +44,27 @@ pub fn calcium_to_raise_saturation(
     soil: MassPerArea,
 ) -> Result<MassPerArea, SoilError> {
     let rule = "the calcium deficit";
-    let capacity = within(cation_exchange_capacity_meq, "CEC", "meq/100 g", 0.5..=200.0, rule)?;
-    let now = within(calcium_now_pct, "calcium saturation", "%", 0.0..=100.0, rule)?;
-    let wanted = within(calcium_wanted_pct, "the calcium saturation wanted", "%", 0.0..=100.0, rule)?;
+    let capacity = within(
+        cation_exchange_capacity_meq,
+        "CEC",
+        "meq/100 g",
+        0.5..=200.0,
+        rule,
+    )?;
+    let now = within(
+        calcium_now_pct,
+        "calcium saturation",
+        "%",
+        0.0..=100.0,
+        rule,
+    )?;
+    let wanted = within(
+        calcium_wanted_pct,
+        "the calcium saturation wanted",
+        "%",
+        0.0..=100.0,
+        rule,
+    )?;
     let meq = capacity * (wanted - now).max(0.0) / 100.0;
     Ok(soil * (meq * Cation::Calcium.ppm_per_meq() * 1.0e-6))
 }
@@ -61,8 +79,16 @@ pub fn calcium_to_raise_saturation(
 ///
 /// # Source
 /// Molar masses; that gypsum supplies calcium and sulfate and leaves pH as it is: Ohio State University, "Amending soils with lime or gypsum".
-pub fn gypsum_for_calcium(calcium: MassPerArea, purity_pct: f64, moisture_pct: f64) -> Result<MassPerArea, SoilError> {
-    gypsum_product(calcium * (1.0 / CALCIUM_IN_GYPSUM), purity_pct, moisture_pct)
+pub fn gypsum_for_calcium(
+    calcium: MassPerArea,
+    purity_pct: f64,
+    moisture_pct: f64,
+) -> Result<MassPerArea, SoilError> {
+    gypsum_product(
+        calcium * (1.0 / CALCIUM_IN_GYPSUM),
+        purity_pct,
+        moisture_pct,
+    )
 }
 
 /// Product as it lies in the heap that holds an amount of pure gypsum.
@@ -78,9 +104,19 @@ pub fn gypsum_for_calcium(calcium: MassPerArea, purity_pct: f64, moisture_pct: f
 ///
 /// # Source
 /// Definition. For 20 % moisture North Dakota State University, "Gypsum requirement", prints x 1.2; exact is 1 / 0.8 = 1.25.
-pub fn gypsum_product(pure: MassPerArea, purity_pct: f64, moisture_pct: f64) -> Result<MassPerArea, SoilError> {
+pub fn gypsum_product(
+    pure: MassPerArea,
+    purity_pct: f64,
+    moisture_pct: f64,
+) -> Result<MassPerArea, SoilError> {
     let purity = within(purity_pct, "purity", "%", 10.0..=100.0, "a gypsum product")?;
-    let moisture = within(moisture_pct, "moisture", "%", 0.0..=60.0, "a gypsum product")?;
+    let moisture = within(
+        moisture_pct,
+        "moisture",
+        "%",
+        0.0..=60.0,
+        "a gypsum product",
+    )?;
     Ok(pure * (100.0 / purity / (1.0 - moisture / 100.0)))
 }
 

@@ -46,7 +46,17 @@ impl OrganicMatterFactor {
 /// let carbon = organic_carbon_pct(3.0, OrganicMatterFactor::Conventional).unwrap();
 /// assert!((carbon - 1.74).abs() < 0.001);
 /// ```
-pub fn organic_carbon_pct(organic_matter_pct: f64, factor: OrganicMatterFactor) -> Result<f64, SoilError> {
+pub fn organic_carbon_pct(
+    organic_matter_pct: f64,
+    factor: OrganicMatterFactor,
+) -> Result<f64, SoilError> {
     let matter = percent(organic_matter_pct, "organic matter")?;
-    Ok(matter / within(factor.value(), "organic matter per carbon", "", 1.4..=2.5, "the review of Pribyl 2010")?)
+    Ok(matter
+        / within(
+            factor.value(),
+            "organic matter per carbon",
+            "",
+            1.4..=2.5,
+            "the review of Pribyl 2010",
+        )?)
 }

@@ -17,8 +17,15 @@ use crate::units::MassPerArea;
 ///
 /// # Source
 /// Definition of a part per million; P x 2.2913 = P2O5.
-pub fn phosphate_short(test_ppm: f64, critical_ppm: f64, soil: MassPerArea) -> Result<MassPerArea, SoilError> {
-    Ok(soil * (ppm_short(test_ppm, critical_ppm)? * 1.0e-6 * StatedForm::PhosphorusPentoxide.per_element()))
+pub fn phosphate_short(
+    test_ppm: f64,
+    critical_ppm: f64,
+    soil: MassPerArea,
+) -> Result<MassPerArea, SoilError> {
+    Ok(soil
+        * (ppm_short(test_ppm, critical_ppm)?
+            * 1.0e-6
+            * StatedForm::PhosphorusPentoxide.per_element()))
 }
 
 /// Phosphate (P2O5) that lifts a soil test to a critical level in so many years.
@@ -44,14 +51,26 @@ pub fn phosphate_to_build_up(
     years: f64,
 ) -> Result<MassPerArea, SoilError> {
     let short = ppm_short(test_ppm, critical_ppm)?;
-    let years = within(years, "the years of build-up", "years", 1.0..=20.0, "the build-up of phosphorus")?;
+    let years = within(
+        years,
+        "the years of build-up",
+        "years",
+        1.0..=20.0,
+        "the build-up of phosphorus",
+    )?;
     Ok(phosphate_per_ppm * (short / years))
 }
 
 fn ppm_short(test_ppm: f64, critical_ppm: f64) -> Result<f64, SoilError> {
     let rule = "a phosphorus soil test";
     let test = within(test_ppm, "phosphorus", "ppm", 0.0..=1_000.0, rule)?;
-    let critical = within(critical_ppm, "the critical level", "ppm", 0.0..=1_000.0, rule)?;
+    let critical = within(
+        critical_ppm,
+        "the critical level",
+        "ppm",
+        0.0..=1_000.0,
+        rule,
+    )?;
     Ok((critical - test).max(0.0))
 }
 
@@ -79,10 +98,26 @@ pub enum RockRelease {
 ///
 /// # Source
 /// IFDC/FAO and extension texts, from memory: useful below about pH 5.5 to 6.0, slow above.
-pub fn phosphate_rock_release(water_ph: f64, slow_from_ph: f64, little_above_ph: f64) -> Result<RockRelease, SoilError> {
+pub fn phosphate_rock_release(
+    water_ph: f64,
+    slow_from_ph: f64,
+    little_above_ph: f64,
+) -> Result<RockRelease, SoilError> {
     let ph = within(water_ph, "pH in water", "", 3.5..=10.0, "phosphate rock")?;
-    let slow_from = within(slow_from_ph, "the pH from which rock is slow", "", 3.5..=10.0, "phosphate rock")?;
-    let little_above = within(little_above_ph, "the pH above which rock does little", "", slow_from..=10.0, "phosphate rock")?;
+    let slow_from = within(
+        slow_from_ph,
+        "the pH from which rock is slow",
+        "",
+        3.5..=10.0,
+        "phosphate rock",
+    )?;
+    let little_above = within(
+        little_above_ph,
+        "the pH above which rock does little",
+        "",
+        slow_from..=10.0,
+        "phosphate rock",
+    )?;
     Ok(match ph {
         ph if ph > little_above => RockRelease::Little,
         ph if ph >= slow_from => RockRelease::Slow,
@@ -109,8 +144,21 @@ pub struct RockPhosphate {
 ///
 /// # Source
 /// Label analysis.
-pub fn phosphate_in_rock(dressing: MassPerArea, total_pct: f64, available_pct: f64) -> Result<RockPhosphate, SoilError> {
+pub fn phosphate_in_rock(
+    dressing: MassPerArea,
+    total_pct: f64,
+    available_pct: f64,
+) -> Result<RockPhosphate, SoilError> {
     let total = percent(total_pct, "total phosphate")?;
-    let available = within(available_pct, "available phosphate", "%", 0.0..=total, "a part of the total")?;
-    Ok(RockPhosphate { available: dressing * (available / 100.0), total: dressing * (total / 100.0) })
+    let available = within(
+        available_pct,
+        "available phosphate",
+        "%",
+        0.0..=total,
+        "a part of the total",
+    )?;
+    Ok(RockPhosphate {
+        available: dressing * (available / 100.0),
+        total: dressing * (total / 100.0),
+    })
 }

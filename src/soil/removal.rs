@@ -44,7 +44,8 @@ const IPNI: &str = "International Plant Nutrition Institute, fall 2008, no. 4, n
 const TRI_STATE: &str = "Tri-State Fertilizer Recommendations 2020, Bulletin 974, from memory; in accord with Ohio State University ANR-74";
 const ONTARIO: &str = "Ontario field crop removal values, 2025";
 const KENTUCKY: &str = "University of Kentucky, agronomy report 136";
-const KANSAS: &str = "Kansas State University, Agronomy eUpdate 383, Key nutrients for soybean production";
+const KANSAS: &str =
+    "Kansas State University, Agronomy eUpdate 383, Key nutrients for soybean production";
 
 macro_rules! removes {
     ($crop:literal, $nutrient:literal, $part:ident, $low:literal, $high:literal, $region:literal, $source:expr) => {
@@ -92,13 +93,27 @@ impl RemovalFactor {
     ///
     /// # Errors
     /// [`SoilError::UnknownName`] where there is none.
-    pub fn find(crop: &str, nutrient: &str, part: CropPart, region: &str) -> Result<&'static Self, SoilError> {
-        let fits = |f: &&Self| f.crop == crop && f.nutrient == nutrient && f.part == part && f.region == region;
-        REMOVAL_FACTORS.iter().find(fits).ok_or_else(|| SoilError::UnknownName {
-            what: "removal factor",
-            found: format!("{crop}, {nutrient}, {region}"),
-            allowed: REMOVAL_FACTORS.iter().map(|f| format!("{}, {}, {}", f.crop, f.nutrient, f.region)).collect::<Vec<_>>().join("; "),
-        })
+    pub fn find(
+        crop: &str,
+        nutrient: &str,
+        part: CropPart,
+        region: &str,
+    ) -> Result<&'static Self, SoilError> {
+        let fits = |f: &&Self| {
+            f.crop == crop && f.nutrient == nutrient && f.part == part && f.region == region
+        };
+        REMOVAL_FACTORS
+            .iter()
+            .find(fits)
+            .ok_or_else(|| SoilError::UnknownName {
+                what: "removal factor",
+                found: format!("{crop}, {nutrient}, {region}"),
+                allowed: REMOVAL_FACTORS
+                    .iter()
+                    .map(|f| format!("{}, {}, {}", f.crop, f.nutrient, f.region))
+                    .collect::<Vec<_>>()
+                    .join("; "),
+            })
     }
 
     /// Least and most removal at a yield when a share of this part leaves the field.
@@ -114,11 +129,30 @@ impl RemovalFactor {
     ///
     /// # Source
     /// Yield x factor.
-    pub fn removed(&self, yield_bushels_per_acre: f64, share_taken: f64) -> Result<(MassPerArea, MassPerArea), SoilError> {
-        let yield_bu = within(yield_bushels_per_acre, "the yield", "bu/ac", 0.0..=500.0, "a removal factor")?;
-        let share = within(share_taken, "the share taken", "", 0.0..=1.0, "a removal factor")?;
+    pub fn removed(
+        &self,
+        yield_bushels_per_acre: f64,
+        share_taken: f64,
+    ) -> Result<(MassPerArea, MassPerArea), SoilError> {
+        let yield_bu = within(
+            yield_bushels_per_acre,
+            "the yield",
+            "bu/ac",
+            0.0..=500.0,
+            "a removal factor",
+        )?;
+        let share = within(
+            share_taken,
+            "the share taken",
+            "",
+            0.0..=1.0,
+            "a removal factor",
+        )?;
         let (least, most) = self.pounds_per_bushel;
-        Ok((pounds_per_acre(yield_bu * least * share), pounds_per_acre(yield_bu * most * share)))
+        Ok((
+            pounds_per_acre(yield_bu * least * share),
+            pounds_per_acre(yield_bu * most * share),
+        ))
     }
 }
 
@@ -143,13 +177,25 @@ const SOYBEAN_UPTAKE: [(&str, [f64; 3]); 5] = [
 ///
 /// # Source
 /// Snyder 2000, Potash and Phosphate Institute, soybean nutrient uptake at 40, 55 and 70 bu/ac.
-pub fn soybean_uptake(nutrient: &str, yield_bushels_per_acre: f64) -> Result<MassPerArea, SoilError> {
-    let yield_bu = within(yield_bushels_per_acre, "the yield", "bu/ac", 40.0..=70.0, "the soybean uptake table")?;
-    let (_, uptake) = SOYBEAN_UPTAKE.into_iter().find(|(name, _)| *name == nutrient).ok_or_else(|| SoilError::UnknownName {
-        what: "nutrient in the soybean uptake table",
-        found: nutrient.to_owned(),
-        allowed: SOYBEAN_UPTAKE.map(|(name, _)| name).join(", "),
-    })?;
+pub fn soybean_uptake(
+    nutrient: &str,
+    yield_bushels_per_acre: f64,
+) -> Result<MassPerArea, SoilError> {
+    let yield_bu = within(
+        yield_bushels_per_acre,
+        "the yield",
+        "bu/ac",
+        40.0..=70.0,
+        "the soybean uptake table",
+    )?;
+    let (_, uptake) = SOYBEAN_UPTAKE
+        .into_iter()
+        .find(|(name, _)| *name == nutrient)
+        .ok_or_else(|| SoilError::UnknownName {
+            what: "nutrient in the soybean uptake table",
+            found: nutrient.to_owned(),
+            allowed: SOYBEAN_UPTAKE.map(|(name, _)| name).join(", "),
+        })?;
     let [low, middle, high] = uptake;
     let [at_low, at_middle, at_high] = UPTAKE_YIELDS;
     let pounds = if yield_bu <= at_middle {

@@ -16,7 +16,12 @@ pub enum ConductivityMethod {
 
 impl ConductivityMethod {
     /// All methods.
-    pub const ALL: [Self; 4] = [Self::SaturatedPaste, Self::OneToOne, Self::OneToTwo, Self::OneToFive];
+    pub const ALL: [Self; 4] = [
+        Self::SaturatedPaste,
+        Self::OneToOne,
+        Self::OneToTwo,
+        Self::OneToFive,
+    ];
 
     /// The name in kebab case, as a test method is written.
     #[must_use]
@@ -34,12 +39,19 @@ impl ConductivityMethod {
     /// # Errors
     /// [`SoilError::UnknownName`] with the names known.
     pub fn from_name(name: &str) -> Result<Self, SoilError> {
-        let name = if name == "paste" { Self::SaturatedPaste.name() } else { name };
-        Self::ALL.into_iter().find(|method| method.name() == name).ok_or_else(|| SoilError::UnknownName {
-            what: "conductivity method",
-            found: name.to_owned(),
-            allowed: Self::ALL.map(Self::name).join(", "),
-        })
+        let name = if name == "paste" {
+            Self::SaturatedPaste.name()
+        } else {
+            name
+        };
+        Self::ALL
+            .into_iter()
+            .find(|method| method.name() == name)
+            .ok_or_else(|| SoilError::UnknownName {
+                what: "conductivity method",
+                found: name.to_owned(),
+                allowed: Self::ALL.map(Self::name).join(", "),
+            })
     }
 }
 
@@ -73,8 +85,12 @@ impl SalinityGrade {
 }
 
 /// Upper edges of the grades, dS/m.
-const GRADES: [(f64, SalinityGrade); 4] =
-    [(2.0, SalinityGrade::NonSaline), (4.0, SalinityGrade::VerySlight), (8.0, SalinityGrade::Slight), (16.0, SalinityGrade::Moderate)];
+const GRADES: [(f64, SalinityGrade); 4] = [
+    (2.0, SalinityGrade::NonSaline),
+    (4.0, SalinityGrade::VerySlight),
+    (8.0, SalinityGrade::Slight),
+    (16.0, SalinityGrade::Moderate),
+];
 
 /// Grade of salinity of a saturated-paste conductivity. Soil with gypsum reads about 2 dS/m too high.
 ///
@@ -89,9 +105,15 @@ const GRADES: [(f64, SalinityGrade); 4] =
 ///
 /// # Source
 /// USDA Natural Resources Conservation Service, "Soil Survey Manual", from memory; gypsum: Ayers and Westcot, as quoted.
-pub fn salinity_grade(conductivity_ds_m: f64, method: ConductivityMethod) -> Result<SalinityGrade, SoilError> {
+pub fn salinity_grade(
+    conductivity_ds_m: f64,
+    method: ConductivityMethod,
+) -> Result<SalinityGrade, SoilError> {
     let conductivity = paste_only(conductivity_ds_m, method)?;
-    Ok(GRADES.iter().find(|(edge, _)| conductivity < *edge).map_or(SalinityGrade::Strong, |(_, grade)| *grade))
+    Ok(GRADES
+        .iter()
+        .find(|(edge, _)| conductivity < *edge)
+        .map_or(SalinityGrade::Strong, |(_, grade)| *grade))
 }
 
 /// Class of a salt-affected soil.
@@ -143,11 +165,19 @@ pub enum SodiumMeasure {
 /// # Source
 /// United States Salinity Laboratory 1954, USDA Handbook 60, as quoted by the Colorado Division of Reclamation, Mining and
 /// Safety; ESP 15: Montana State University, "Soil test interpretation".
-pub fn salt_class(conductivity_ds_m: f64, method: ConductivityMethod, sodium: SodiumMeasure) -> Result<SaltClass, SoilError> {
+pub fn salt_class(
+    conductivity_ds_m: f64,
+    method: ConductivityMethod,
+    sodium: SodiumMeasure,
+) -> Result<SaltClass, SoilError> {
     let is_saline = paste_only(conductivity_ds_m, method)? >= 4.0;
     let is_sodic = match sodium {
-        SodiumMeasure::AdsorptionRatio(ratio) => within(ratio, "SAR", "", 0.0..=100.0, "the classes of Handbook 60")? >= 13.0,
-        SodiumMeasure::ExchangeablePct(pct) => within(pct, "ESP", "%", 0.0..=100.0, "the classes of Handbook 60")? >= 15.0,
+        SodiumMeasure::AdsorptionRatio(ratio) => {
+            within(ratio, "SAR", "", 0.0..=100.0, "the classes of Handbook 60")? >= 13.0
+        }
+        SodiumMeasure::ExchangeablePct(pct) => {
+            within(pct, "ESP", "%", 0.0..=100.0, "the classes of Handbook 60")? >= 15.0
+        }
     };
     Ok(match (is_saline, is_sodic) {
         (false, false) => SaltClass::Normal,
@@ -168,7 +198,14 @@ pub fn salt_class(conductivity_ds_m: f64, method: ConductivityMethod, sodium: So
 /// # Source
 /// `common practice`. Published conversions depend on texture and kind of salt: He et al. 2013, Can. J. Soil Sci. 93:585-594.
 pub fn rough_paste_conductivity_from_one_to_one(conductivity_ds_m: f64) -> Result<f64, SoilError> {
-    Ok(2.0 * within(conductivity_ds_m, "electrical conductivity", "dS/m", 0.0..=50.0, "a 1:1 extract")?)
+    Ok(2.0
+        * within(
+            conductivity_ds_m,
+            "electrical conductivity",
+            "dS/m",
+            0.0..=50.0,
+            "a 1:1 extract",
+        )?)
 }
 
 fn paste_only(conductivity_ds_m: f64, method: ConductivityMethod) -> Result<f64, SoilError> {
@@ -180,5 +217,11 @@ fn paste_only(conductivity_ds_m: f64, method: ConductivityMethod) -> Result<f64,
             way_out: "ask the laboratory for the saturated-paste extract",
         });
     }
-    within(conductivity_ds_m, "electrical conductivity", "dS/m", 0.0..=200.0, "a soil extract")
+    within(
+        conductivity_ds_m,
+        "electrical conductivity",
+        "dS/m",
+        0.0..=200.0,
+        "a soil extract",
+    )
 }

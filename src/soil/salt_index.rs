@@ -17,13 +17,19 @@ pub struct SaltIndex {
     pub source: &'static str,
 }
 
-const RADER: &str = "Rader, White and Whittaker 1943, as quoted; per unit from memory (Mortvedt 2001)";
+const RADER: &str =
+    "Rader, White and Whittaker 1943, as quoted; per unit from memory (Mortvedt 2001)";
 const RADER_MEMORY: &str = "Rader, White and Whittaker 1943, from memory";
 const MORTVEDT: &str = "Mortvedt 2001, from memory";
 
 macro_rules! salt {
     ($material:literal, $by_weight:literal, $per_unit:literal, $source:expr) => {
-        SaltIndex { material: $material, by_weight: $by_weight, per_unit: $per_unit, source: $source }
+        SaltIndex {
+            material: $material,
+            by_weight: $by_weight,
+            per_unit: $per_unit,
+            source: $source,
+        }
     };
 }
 
@@ -51,11 +57,14 @@ pub const SALT_INDICES: [SaltIndex; 15] = [
 /// # Errors
 /// [`SoilError::UnknownName`] with the materials known.
 pub fn salt_index(material: &str) -> Result<SaltIndex, SoilError> {
-    SALT_INDICES.into_iter().find(|index| index.material.eq_ignore_ascii_case(material)).ok_or_else(|| SoilError::UnknownName {
-        what: "salt index",
-        found: material.to_owned(),
-        allowed: SALT_INDICES.map(|index| index.material).join(", "),
-    })
+    SALT_INDICES
+        .into_iter()
+        .find(|index| index.material.eq_ignore_ascii_case(material))
+        .ok_or_else(|| SoilError::UnknownName {
+            what: "salt index",
+            found: material.to_owned(),
+            allowed: SALT_INDICES.map(|index| index.material).join(", "),
+        })
 }
 
 /// Salt index of a mix: the sum over its materials of units of nutrient per ton times index per unit.
@@ -83,10 +92,23 @@ pub fn salt_index_of_mix(parts: &[(f64, f64)]) -> Result<f64, SoilError> {
     let (mut index, mut all) = (0.0, 0.0);
     for &(units, per_unit) in parts {
         let units = percent(units, "units of nutrient")?;
-        index += units * within(per_unit, "the index per unit", "", 0.0..=10.0, "a salt index")?;
+        index += units
+            * within(
+                per_unit,
+                "the index per unit",
+                "",
+                0.0..=10.0,
+                "a salt index",
+            )?;
         all += units;
     }
-    within(all, "units of nutrient together", "", 0.0..=100.000_001, "a ton of mix")?;
+    within(
+        all,
+        "units of nutrient together",
+        "",
+        0.0..=100.000_001,
+        "a ton of mix",
+    )?;
     Ok(index)
 }
 
@@ -102,5 +124,12 @@ pub fn salt_index_of_mix(parts: &[(f64, f64)]) -> Result<f64, SoilError> {
 /// Definition; 20.0 / 44 = 0.4545 for 10-34-0, printed 0.455.
 pub fn salt_index_per_unit(by_weight: f64, nutrients_pct: f64) -> Result<f64, SoilError> {
     let index = within(by_weight, "the salt index", "", 0.0..=200.0, "a salt index")?;
-    Ok(index / within(nutrients_pct, "the nutrients together", "%", 1.0e-6..=100.0, "a salt index")?)
+    Ok(index
+        / within(
+            nutrients_pct,
+            "the nutrients together",
+            "%",
+            1.0e-6..=100.0,
+            "a salt index",
+        )?)
 }

@@ -38,11 +38,14 @@ impl SeedCrop {
     pub fn from_name(name: &str) -> Result<Self, SoilError> {
         let plain = name.trim().to_lowercase().replace(['-', '_'], " ");
         let singular = plain.strip_suffix('s').unwrap_or(&plain);
-        Self::ALL.into_iter().find(|crop| crop.name() == singular).ok_or_else(|| SoilError::UnknownName {
-            what: "crop with a published seed-safe limit",
-            found: name.to_owned(),
-            allowed: Self::ALL.map(Self::name).join(", "),
-        })
+        Self::ALL
+            .into_iter()
+            .find(|crop| crop.name() == singular)
+            .ok_or_else(|| SoilError::UnknownName {
+                what: "crop with a published seed-safe limit",
+                found: name.to_owned(),
+                allowed: Self::ALL.map(Self::name).join(", "),
+            })
     }
 }
 
@@ -94,7 +97,8 @@ pub enum SeedSaltReading {
 const KANSAS: [(f64, f64, f64); 3] = [(20.0, 12.0, 8.0), (30.0, 8.0, 6.0), (40.0, 6.0, 4.0)];
 
 const KANSAS_SOURCE: &str = "Kansas State University, Agronomy eUpdate 3091, table 1 (corn, N + K2O in contact with the seed)";
-const NORTH_DAKOTA_SOURCE: &str = "North Dakota State University 2002, Crop and Pest Report, 2 May, \"Fertilizer with the seed\"";
+const NORTH_DAKOTA_SOURCE: &str =
+    "North Dakota State University 2002, Crop and Pest Report, 2 May, \"Fertilizer with the seed\"";
 
 impl SeedSaltTable {
     /// The name in kebab case, for rulebooks.
@@ -111,11 +115,14 @@ impl SeedSaltTable {
     /// # Errors
     /// [`SoilError::UnknownName`] with the names known.
     pub fn from_name(name: &str) -> Result<Self, SoilError> {
-        [Self::Kansas, Self::NorthDakota].into_iter().find(|table| table.name() == name).ok_or_else(|| SoilError::UnknownName {
-            what: "seed-safe table",
-            found: name.to_owned(),
-            allowed: "kansas, north-dakota".to_owned(),
-        })
+        [Self::Kansas, Self::NorthDakota]
+            .into_iter()
+            .find(|table| table.name() == name)
+            .ok_or_else(|| SoilError::UnknownName {
+                what: "seed-safe table",
+                found: name.to_owned(),
+                allowed: "kansas, north-dakota".to_owned(),
+            })
     }
 
     /// Most nitrogen plus potash in contact with the seed.
@@ -145,10 +152,23 @@ impl SeedSaltTable {
     /// let soybean = SeedSaltTable::Kansas.limit(SeedCrop::Soybean, Seedbed::MediumToFine, rows).unwrap();
     /// assert_eq!(soybean.nitrogen_plus_potash.kilograms_per_hectare(), 0.0);
     /// ```
-    pub fn limit(self, crop: SeedCrop, seedbed: Seedbed, row_spacing: Length) -> Result<SeedSaltLimit, SoilError> {
-        let spacing = within(in_inches(row_spacing), "row spacing", "in", 6.0..=60.000_001, "the seed-safe table")?;
+    pub fn limit(
+        self,
+        crop: SeedCrop,
+        seedbed: Seedbed,
+        row_spacing: Length,
+    ) -> Result<SeedSaltLimit, SoilError> {
+        let spacing = within(
+            in_inches(row_spacing),
+            "row spacing",
+            "in",
+            6.0..=60.000_001,
+            "the seed-safe table",
+        )?;
         let (pounds, reading, source) = match (crop, self) {
-            (SeedCrop::Soybean | SeedCrop::DryBean, _) => (0.0, SeedSaltReading::NoneForCrop, NORTH_DAKOTA_SOURCE),
+            (SeedCrop::Soybean | SeedCrop::DryBean, _) => {
+                (0.0, SeedSaltReading::NoneForCrop, NORTH_DAKOTA_SOURCE)
+            }
             (SeedCrop::Sunflower, Self::Kansas) => {
                 return Err(SoilError::NotComparable {
                     what: "the seed-safe limit",
@@ -158,7 +178,16 @@ impl SeedSaltTable {
                 });
             }
             (SeedCrop::Corn, Self::Kansas) => {
-                let column = KANSAS.map(|(at, fine, sandy)| (at, if seedbed == Seedbed::SandyDryOrCold { sandy } else { fine }));
+                let column = KANSAS.map(|(at, fine, sandy)| {
+                    (
+                        at,
+                        if seedbed == Seedbed::SandyDryOrCold {
+                            sandy
+                        } else {
+                            fine
+                        },
+                    )
+                });
                 let (pounds, reading) = read_by_row_length(&column, spacing);
                 (pounds, reading, KANSAS_SOURCE)
             }
@@ -167,21 +196,31 @@ impl SeedSaltTable {
                 (pounds, reading, NORTH_DAKOTA_SOURCE)
             }
         };
-        Ok(SeedSaltLimit { nitrogen_plus_potash: pounds_per_acre(pounds), source, reading })
+        Ok(SeedSaltLimit {
+            nitrogen_plus_potash: pounds_per_acre(pounds),
+            source,
+            reading,
+        })
     }
 }
 
 /// Reads a column of (spacing, limit), narrow to wide.
 fn read_by_row_length(column: &[(f64, f64)], spacing: f64) -> (f64, SeedSaltReading) {
     const SAME_SPACING_IN: f64 = 0.01;
-    if let Some(&(_, limit)) = column.iter().find(|(at, _)| (at - spacing).abs() < SAME_SPACING_IN) {
+    if let Some(&(_, limit)) = column
+        .iter()
+        .find(|(at, _)| (at - spacing).abs() < SAME_SPACING_IN)
+    {
         return (limit, SeedSaltReading::Printed);
     }
     let scaled = |&(at, limit): &(f64, f64)| limit * at / spacing;
     let narrower = column.iter().rev().find(|(at, _)| *at < spacing);
     let wider = column.iter().find(|(at, _)| *at > spacing);
     match (narrower, wider) {
-        (Some(below), Some(above)) => (scaled(below).min(scaled(above)), SeedSaltReading::BetweenSpacings),
+        (Some(below), Some(above)) => (
+            scaled(below).min(scaled(above)),
+            SeedSaltReading::BetweenSpacings,
+        ),
         (Some(below), None) => (scaled(below), SeedSaltReading::WiderThanPrinted),
         (None, Some(&(_, limit))) => (limit, SeedSaltReading::NarrowerThanPrinted),
         (None, None) => (0.0, SeedSaltReading::NoneForCrop),
@@ -201,9 +240,16 @@ fn read_by_row_length(column: &[(f64, f64)], spacing: f64) -> (f64, SeedSaltRead
 ///
 /// # Source
 /// Definition.
-pub fn nitrogen_plus_potash(rate: VolumePerArea, density: Density, nitrogen_pct: f64, potash_pct: f64) -> Result<MassPerArea, SoilError> {
+pub fn nitrogen_plus_potash(
+    rate: VolumePerArea,
+    density: Density,
+    nitrogen_pct: f64,
+    potash_pct: f64,
+) -> Result<MassPerArea, SoilError> {
     let share = (percent(nitrogen_pct, "nitrogen")? + percent(potash_pct, "potash")?) / 100.0;
-    Ok(MassPerArea::from_kilograms_per_hectare(rate.litres_per_hectare() * density.kilograms_per_litre() * share))
+    Ok(MassPerArea::from_kilograms_per_hectare(
+        rate.litres_per_hectare() * density.kilograms_per_litre() * share,
+    ))
 }
 
 /// A crop and a material with a published slope of stand loss.
@@ -256,9 +302,29 @@ pub fn material_for_stand_loss(
     moisture_coefficient: f64,
 ) -> Result<MassPerArea, SoilError> {
     let rule = "the emergence equation";
-    let opening = within(in_inches(opening), "the furrow opening", "in", 0.25..=4.0, rule)?;
-    let row = within(in_inches(row_spacing), "row spacing", "in", 6.0..=60.000_001, rule)?;
+    let opening = within(
+        in_inches(opening),
+        "the furrow opening",
+        "in",
+        0.25..=4.0,
+        rule,
+    )?;
+    let row = within(
+        in_inches(row_spacing),
+        "row spacing",
+        "in",
+        6.0..=60.000_001,
+        rule,
+    )?;
     let loss = within(stand_loss_pct, "stand loss", "%", 0.0..=50.0, rule)?;
-    let moisture = within(moisture_coefficient, "the moisture coefficient", "", 1.0..=5.0, rule)?;
-    Ok(pounds_per_acre(30.0 * opening * loss / (slope.value().abs() * row * moisture)))
+    let moisture = within(
+        moisture_coefficient,
+        "the moisture coefficient",
+        "",
+        1.0..=5.0,
+        rule,
+    )?;
+    Ok(pounds_per_acre(
+        30.0 * opening * loss / (slope.value().abs() * row * moisture),
+    ))
 }

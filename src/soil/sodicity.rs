@@ -26,11 +26,21 @@ const GRAMS_SULFUR_PER_EQUIVALENT: f64 = 16.03;
 /// ```
 /// assert_eq!(lowstave::soil::sodium_adsorption_ratio(36.0, 6.0, 2.0), Ok(18.0));
 /// ```
-pub fn sodium_adsorption_ratio(sodium_meq_l: f64, calcium_meq_l: f64, magnesium_meq_l: f64) -> Result<f64, SoilError> {
+pub fn sodium_adsorption_ratio(
+    sodium_meq_l: f64,
+    calcium_meq_l: f64,
+    magnesium_meq_l: f64,
+) -> Result<f64, SoilError> {
     let sodium = within(sodium_meq_l, "sodium", "meq/L", 0.0..=5_000.0, RULE)?;
     let calcium = within(calcium_meq_l, "calcium", "meq/L", 0.0..=5_000.0, RULE)?;
     let magnesium = within(magnesium_meq_l, "magnesium", "meq/L", 0.0..=5_000.0, RULE)?;
-    let divalent = within(calcium + magnesium, "calcium plus magnesium", "meq/L", 1.0e-6..=10_000.0, RULE)?;
+    let divalent = within(
+        calcium + magnesium,
+        "calcium plus magnesium",
+        "meq/L",
+        1.0e-6..=10_000.0,
+        RULE,
+    )?;
     Ok(sodium / (divalent / 2.0).sqrt())
 }
 
@@ -47,9 +57,24 @@ pub fn sodium_adsorption_ratio(sodium_meq_l: f64, calcium_meq_l: f64, magnesium_
 ///
 /// # Source
 /// Ali 2011, "Practices of Irrigation and On-farm Water Management", Springer.
-pub fn exchangeable_sodium_pct(sodium_meq: f64, cation_exchange_capacity_meq: f64) -> Result<f64, SoilError> {
-    let capacity = within(cation_exchange_capacity_meq, "CEC", "meq/100 g", 0.5..=200.0, "exchangeable sodium")?;
-    let sodium = within(sodium_meq, "exchangeable sodium", "meq/100 g", 0.0..=capacity, "exchangeable sodium")?;
+pub fn exchangeable_sodium_pct(
+    sodium_meq: f64,
+    cation_exchange_capacity_meq: f64,
+) -> Result<f64, SoilError> {
+    let capacity = within(
+        cation_exchange_capacity_meq,
+        "CEC",
+        "meq/100 g",
+        0.5..=200.0,
+        "exchangeable sodium",
+    )?;
+    let sodium = within(
+        sodium_meq,
+        "exchangeable sodium",
+        "meq/100 g",
+        0.0..=capacity,
+        "exchangeable sodium",
+    )?;
     Ok(100.0 * sodium / capacity)
 }
 
@@ -66,7 +91,13 @@ pub fn exchangeable_sodium_pct(sodium_meq: f64, cation_exchange_capacity_meq: f6
 /// # Source
 /// United States Salinity Laboratory 1954, USDA Handbook 60, regression; from memory.
 pub fn exchangeable_sodium_pct_from_sar(sodium_adsorption_ratio: f64) -> Result<f64, SoilError> {
-    let sar = within(sodium_adsorption_ratio, "SAR", "", 0.0..=68.6, "the regression of Handbook 60")?;
+    let sar = within(
+        sodium_adsorption_ratio,
+        "SAR",
+        "",
+        0.0..=68.6,
+        "the regression of Handbook 60",
+    )?;
     let ratio = -0.0126 + 0.01475 * sar;
     Ok((100.0 * ratio / (1.0 + ratio)).max(0.0))
 }
@@ -86,7 +117,13 @@ pub fn exchangeable_sodium_pct_from_sar(sodium_adsorption_ratio: f64) -> Result<
 /// United States Salinity Laboratory 1954, USDA Handbook 60; from memory.
 pub fn soluble_sodium_meq(sodium_meq_l: f64, saturation_percentage: f64) -> Result<f64, SoilError> {
     let sodium = within(sodium_meq_l, "sodium", "meq/L", 0.0..=5_000.0, RULE)?;
-    let water = within(saturation_percentage, "the saturation percentage", "%", 10.0..=200.0, RULE)?;
+    let water = within(
+        saturation_percentage,
+        "the saturation percentage",
+        "%",
+        10.0..=200.0,
+        RULE,
+    )?;
     Ok(sodium * water / 1_000.0)
 }
 
@@ -100,9 +137,19 @@ pub fn soluble_sodium_meq(sodium_meq_l: f64, saturation_percentage: f64) -> Resu
 ///
 /// # Source
 /// Ali 2011, "Practices of Irrigation and On-farm Water Management", example 8.7: CEC 22, ESP 35 to 15 is 4.4 meq/100 g.
-pub fn sodium_to_replace_meq(cation_exchange_capacity_meq: f64, esp_now_pct: f64, esp_wanted_pct: f64) -> Result<f64, SoilError> {
+pub fn sodium_to_replace_meq(
+    cation_exchange_capacity_meq: f64,
+    esp_now_pct: f64,
+    esp_wanted_pct: f64,
+) -> Result<f64, SoilError> {
     let rule = "the gypsum requirement";
-    let capacity = within(cation_exchange_capacity_meq, "CEC", "meq/100 g", 0.5..=200.0, rule)?;
+    let capacity = within(
+        cation_exchange_capacity_meq,
+        "CEC",
+        "meq/100 g",
+        0.5..=200.0,
+        rule,
+    )?;
     let now = within(esp_now_pct, "ESP", "%", 0.0..=100.0, rule)?;
     let wanted = within(esp_wanted_pct, "the ESP wanted", "%", 0.0..=100.0, rule)?;
     Ok(capacity * (now - wanted).max(0.0) / 100.0)
@@ -125,8 +172,13 @@ pub fn sodium_to_replace_meq(cation_exchange_capacity_meq: f64, esp_now_pct: f64
 /// # Source
 /// Stoichiometry (86.09 g gypsum per equivalent); 1.7 t/ac-ft: Ali 2011, "Practices of Irrigation and On-farm Water
 /// Management"; series 1.7, 3.4, 5.2 ... 17.2: USDA Handbook 60, table 6, from memory.
-pub fn gypsum_for_sodium(sodium_to_replace_meq: f64, soil: MassPerArea) -> Result<MassPerArea, SoilError> {
-    Ok(soil * (equivalents_per_kilogram(sodium_to_replace_meq)? * GRAMS_GYPSUM_PER_EQUIVALENT / 1_000.0))
+pub fn gypsum_for_sodium(
+    sodium_to_replace_meq: f64,
+    soil: MassPerArea,
+) -> Result<MassPerArea, SoilError> {
+    Ok(soil
+        * (equivalents_per_kilogram(sodium_to_replace_meq)? * GRAMS_GYPSUM_PER_EQUIVALENT
+            / 1_000.0))
 }
 
 /// Elemental sulfur that would do the work of the gypsum, where the soil holds free lime for the acid to dissolve.
@@ -139,12 +191,23 @@ pub fn gypsum_for_sodium(sodium_to_replace_meq: f64, soil: MassPerArea) -> Resul
 ///
 /// # Source
 /// Stoichiometry (16.03 g sulfur per equivalent).
-pub fn sulfur_for_sodium(sodium_to_replace_meq: f64, soil: MassPerArea) -> Result<MassPerArea, SoilError> {
-    Ok(soil * (equivalents_per_kilogram(sodium_to_replace_meq)? * GRAMS_SULFUR_PER_EQUIVALENT / 1_000.0))
+pub fn sulfur_for_sodium(
+    sodium_to_replace_meq: f64,
+    soil: MassPerArea,
+) -> Result<MassPerArea, SoilError> {
+    Ok(soil
+        * (equivalents_per_kilogram(sodium_to_replace_meq)? * GRAMS_SULFUR_PER_EQUIVALENT
+            / 1_000.0))
 }
 
 fn equivalents_per_kilogram(sodium_meq: f64) -> Result<f64, SoilError> {
-    Ok(within(sodium_meq, "sodium to replace", "meq/100 g", 0.0..=60.0, "the gypsum requirement")? / 100.0)
+    Ok(within(
+        sodium_meq,
+        "sodium to replace",
+        "meq/100 g",
+        0.0..=60.0,
+        "the gypsum requirement",
+    )? / 100.0)
 }
 
 /// What the gypsum requirement of Oster asks for.
@@ -182,8 +245,20 @@ pub fn gypsum_requirement_oster(soil: &SodicSoil) -> Result<MassPerArea, SoilErr
     let rule = "the gypsum requirement of Oster";
     let factor = within(soil.field_factor, "the field factor", "", 1.0..=1.5, rule)?;
     let depth = within(soil.depth.metres(), "the depth", "m", 0.0..=1.5, rule)?;
-    let density = within(soil.bulk_density_g_cm3, "bulk density", "g/cm3", 0.5..=2.0, rule)?;
-    let capacity = within(soil.cation_exchange_capacity_meq, "CEC", "meq/100 g", 0.5..=200.0, rule)?;
+    let density = within(
+        soil.bulk_density_g_cm3,
+        "bulk density",
+        "g/cm3",
+        0.5..=2.0,
+        rule,
+    )?;
+    let capacity = within(
+        soil.cation_exchange_capacity_meq,
+        "CEC",
+        "meq/100 g",
+        0.5..=200.0,
+        rule,
+    )?;
     let now = within(soil.esp_now_pct, "ESP", "%", 0.0..=50.0, rule)?;
     let wanted = within(soil.esp_wanted_pct, "the ESP wanted", "%", 0.0..=50.0, rule)?;
     let purity = within(soil.purity_pct, "purity", "%", 10.0..=100.0, rule)?;

@@ -36,14 +36,33 @@ pub const TRADE_POUNDS_PER_ACRE_INCH: f64 = 300_000.0;
 /// let measured = nutrient_mass(22.0, soil_mass(layer, Some(1.20)).unwrap()).unwrap();
 /// assert!((measured.in_unit("lb/ac").unwrap() - 47.86).abs() < 0.01);
 /// ```
-pub fn soil_mass(thickness: Length, bulk_density_g_cm3: Option<f64>) -> Result<MassPerArea, SoilError> {
-    let metres = within(thickness.metres(), "the thickness of the layer", "m", 0.001..=1.5, "the mass of a soil layer")?;
+pub fn soil_mass(
+    thickness: Length,
+    bulk_density_g_cm3: Option<f64>,
+) -> Result<MassPerArea, SoilError> {
+    let metres = within(
+        thickness.metres(),
+        "the thickness of the layer",
+        "m",
+        0.001..=1.5,
+        "the mass of a soil layer",
+    )?;
     match bulk_density_g_cm3 {
         Some(density) => {
-            let density = within(density, "bulk density", "g/cm3", 0.2..=2.0, "the mass of a soil layer")?;
-            Ok(MassPerArea::from_kilograms_per_hectare(metres * density * 1.0e7))
+            let density = within(
+                density,
+                "bulk density",
+                "g/cm3",
+                0.2..=2.0,
+                "the mass of a soil layer",
+            )?;
+            Ok(MassPerArea::from_kilograms_per_hectare(
+                metres * density * 1.0e7,
+            ))
         }
-        None => Ok(pounds_per_acre(TRADE_POUNDS_PER_ACRE_INCH * in_inches(thickness))),
+        None => Ok(pounds_per_acre(
+            TRADE_POUNDS_PER_ACRE_INCH * in_inches(thickness),
+        )),
     }
 }
 
@@ -61,7 +80,13 @@ pub fn soil_mass(thickness: Length, bulk_density_g_cm3: Option<f64>) -> Result<M
 /// # Source
 /// Definition of a part per million.
 pub fn nutrient_mass(concentration_ppm: f64, soil: MassPerArea) -> Result<MassPerArea, SoilError> {
-    let ppm = within(concentration_ppm, "the concentration", "ppm", 0.0..=1.0e6, "a share of the soil's mass")?;
+    let ppm = within(
+        concentration_ppm,
+        "the concentration",
+        "ppm",
+        0.0..=1.0e6,
+        "a share of the soil's mass",
+    )?;
     Ok(soil * (ppm * 1.0e-6))
 }
 
@@ -77,5 +102,11 @@ pub fn nutrient_mass(concentration_ppm: f64, soil: MassPerArea) -> Result<MassPe
 /// Definition of a part per million.
 pub fn nutrient_ppm(nutrient: MassPerArea, soil: MassPerArea) -> Result<f64, SoilError> {
     let share = nutrient.kilograms_per_hectare() / soil.kilograms_per_hectare();
-    within(share * 1.0e6, "the concentration", "ppm", 0.0..=1.0e6, "a share of the soil's mass")
+    within(
+        share * 1.0e6,
+        "the concentration",
+        "ppm",
+        0.0..=1.0e6,
+        "a share of the soil's mass",
+    )
 }

@@ -82,11 +82,18 @@ impl SufficiencyTable {
     /// # Errors
     /// [`SoilError::UnknownName`] with the names known.
     pub fn named(name: &str) -> Result<&'static Self, SoilError> {
-        SUFFICIENCY_TABLES.iter().find(|table| table.name == name).ok_or_else(|| SoilError::UnknownName {
-            what: "sufficiency table",
-            found: name.to_owned(),
-            allowed: SUFFICIENCY_TABLES.iter().map(|table| table.name).collect::<Vec<_>>().join(", "),
-        })
+        SUFFICIENCY_TABLES
+            .iter()
+            .find(|table| table.name == name)
+            .ok_or_else(|| SoilError::UnknownName {
+                what: "sufficiency table",
+                found: name.to_owned(),
+                allowed: SUFFICIENCY_TABLES
+                    .iter()
+                    .map(|table| table.name)
+                    .collect::<Vec<_>>()
+                    .join(", "),
+            })
     }
 
     /// Class of a result in the table's own unit. Classes are half open: a result between two printed integers belongs to the lower
@@ -98,8 +105,18 @@ impl SufficiencyTable {
     /// # Errors
     /// [`SoilError`] outside the range.
     pub fn class_in_table_unit(&self, value: f64) -> Result<Sufficiency, SoilError> {
-        let value = within(value, "the soil test", "", 0.0..=100_000.0, "a sufficiency table")?;
-        let reached = self.classes.iter().rev().find(|(edge, _)| edge.is_reached_by(value));
+        let value = within(
+            value,
+            "the soil test",
+            "",
+            0.0..=100_000.0,
+            "a sufficiency table",
+        )?;
+        let reached = self
+            .classes
+            .iter()
+            .rev()
+            .find(|(edge, _)| edge.is_reached_by(value));
         Ok(reached.map_or(self.first, |(_, class)| *class))
     }
 
@@ -140,10 +157,13 @@ impl SufficiencyTable {
     }
 }
 
-const RUTGERS: &str = "Rutgers NJAES Soil Testing Laboratory, Relative levels of nutrients (lb/ac; high is optimum)";
-const RUTGERS_TRACE: &str = "Rutgers NJAES Soil Testing Laboratory, Relative levels of nutrients (ppm; critical and high)";
+const RUTGERS: &str =
+    "Rutgers NJAES Soil Testing Laboratory, Relative levels of nutrients (lb/ac; high is optimum)";
+const RUTGERS_TRACE: &str =
+    "Rutgers NJAES Soil Testing Laboratory, Relative levels of nutrients (ppm; critical and high)";
 const KANSAS: &str = "Kansas State University, Starter fertilizer for corn (that the test is Mehlich-3: from memory)";
-const MINNESOTA: &str = "University of Minnesota Extension, corn and soybean fertilizer guides (from memory)";
+const MINNESOTA: &str =
+    "University of Minnesota Extension, corn and soybean fertilizer guides (from memory)";
 const IOWA: &str = "Iowa State University Extension, PM 1688 (2013), from memory; the boundaries were changed in 2023";
 
 use Sufficiency::{High, Low, Medium, VeryHigh, VeryLow};
@@ -151,15 +171,30 @@ use TableUnit::{Index, PartsPerMillion, PoundsPerAcre};
 
 /// Five classes from the printed starts of the upper four.
 const fn five(starts: [Edge; 4]) -> [(Edge, Sufficiency); 4] {
-    [(starts[0], Low), (starts[1], Medium), (starts[2], High), (starts[3], VeryHigh)]
+    [
+        (starts[0], Low),
+        (starts[1], Medium),
+        (starts[2], High),
+        (starts[3], VeryHigh),
+    ]
 }
 
 const fn from_each([low, medium, high, very_high]: [f64; 4]) -> [(Edge, Sufficiency); 4] {
-    five([Edge::From(low), Edge::From(medium), Edge::From(high), Edge::From(very_high)])
+    five([
+        Edge::From(low),
+        Edge::From(medium),
+        Edge::From(high),
+        Edge::From(very_high),
+    ])
 }
 
 const fn above_last([low, medium, high, very_high]: [f64; 4]) -> [(Edge, Sufficiency); 4] {
-    five([Edge::From(low), Edge::From(medium), Edge::From(high), Edge::Above(very_high)])
+    five([
+        Edge::From(low),
+        Edge::From(medium),
+        Edge::From(high),
+        Edge::Above(very_high),
+    ])
 }
 
 macro_rules! table {

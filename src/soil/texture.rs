@@ -80,11 +80,30 @@ impl TextureClass {
 /// use lowstave::soil::{TextureClass, texture_class};
 /// assert_eq!(texture_class(40.0, 40.0, 20.0), Ok(TextureClass::Loam));
 /// ```
-pub fn texture_class(sand_pct: f64, silt_pct: f64, clay_pct: f64) -> Result<TextureClass, SoilError> {
-    let (sand, silt, clay) = (percent(sand_pct, "sand")?, percent(silt_pct, "silt")?, percent(clay_pct, "clay")?);
-    let scale = 100.0 / within(sand + silt + clay, "sand, silt and clay together", "%", 98.0..=102.0, "the texture triangle")?;
+pub fn texture_class(
+    sand_pct: f64,
+    silt_pct: f64,
+    clay_pct: f64,
+) -> Result<TextureClass, SoilError> {
+    let (sand, silt, clay) = (
+        percent(sand_pct, "sand")?,
+        percent(silt_pct, "silt")?,
+        percent(clay_pct, "clay")?,
+    );
+    let scale = 100.0
+        / within(
+            sand + silt + clay,
+            "sand, silt and clay together",
+            "%",
+            98.0..=102.0,
+            "the texture triangle",
+        )?;
     let (sand, silt, clay) = (sand * scale, silt * scale, clay * scale);
-    Ok(if clay >= 27.0 { heavy(sand, silt, clay) } else { light(sand, silt, clay) })
+    Ok(if clay >= 27.0 {
+        heavy(sand, silt, clay)
+    } else {
+        light(sand, silt, clay)
+    })
 }
 
 /// Classes of 27 % clay and more.

@@ -18,7 +18,12 @@ pub enum Cation {
 
 impl Cation {
     /// The four bases, in the order in which laboratories print them.
-    pub const ALL: [Self; 4] = [Self::Calcium, Self::Magnesium, Self::Potassium, Self::Sodium];
+    pub const ALL: [Self; 4] = [
+        Self::Calcium,
+        Self::Magnesium,
+        Self::Potassium,
+        Self::Sodium,
+    ];
 
     /// Concentration in ppm (mg/kg) that is 1 meq/100 g, rounded as laboratories round it.
     ///
@@ -71,7 +76,13 @@ impl Cation {
     /// # Source
     /// [`Cation::ppm_per_meq`].
     pub fn meq_from_ppm(self, ppm: f64) -> Result<f64, SoilError> {
-        Ok(within(ppm, self.name(), "ppm", 0.0..=40_000.0, "an exchangeable cation")? / self.ppm_per_meq())
+        Ok(within(
+            ppm,
+            self.name(),
+            "ppm",
+            0.0..=40_000.0,
+            "an exchangeable cation",
+        )? / self.ppm_per_meq())
     }
 
     /// Charge in meq/100 g of a result in lb/ac on 2,000,000 lb of soil.
@@ -85,7 +96,13 @@ impl Cation {
     /// # Source
     /// [`Cation::pounds_per_acre_per_meq`].
     pub fn meq_from_pounds_per_acre(self, pounds_per_acre: f64) -> Result<f64, SoilError> {
-        let pounds = within(pounds_per_acre, self.name(), "lb/ac", 0.0..=80_000.0, "an exchangeable cation")?;
+        let pounds = within(
+            pounds_per_acre,
+            self.name(),
+            "lb/ac",
+            0.0..=80_000.0,
+            "an exchangeable cation",
+        )?;
         Ok(pounds / self.pounds_per_acre_per_meq())
     }
 }

@@ -19,15 +19,30 @@ type Row = [f64; SIDE];
 
 /// Fills a piece of the map.
 #[inline]
-pub(super) fn fill<D: Decay>(neighbours: &Neighbours<'_>, drawing: &Drawing<'_>, decay: D, piece: &mut Piece<'_, '_>) {
+pub(super) fn fill<D: Decay>(
+    neighbours: &Neighbours<'_>,
+    drawing: &Drawing<'_>,
+    decay: D,
+    piece: &mut Piece<'_, '_>,
+) {
     let mut block = Block::default();
     let mut slow = OneCell::of(neighbours, drawing);
     let columns = piece.grid.columns;
-    let Some(top) = piece.cells.first().map(|&cell| cell as usize / columns / ROWS * ROWS) else { return };
+    let Some(top) = piece
+        .cells
+        .first()
+        .map(|&cell| cell as usize / columns / ROWS * ROWS)
+    else {
+        return;
+    };
     let rows: Vec<(usize, usize)> = (top..top + ROWS)
         .map(|row| {
-            let start = piece.cells.partition_point(|&cell| (cell as usize) < row * columns);
-            let end = piece.cells.partition_point(|&cell| (cell as usize) < (row + 1) * columns);
+            let start = piece
+                .cells
+                .partition_point(|&cell| (cell as usize) < row * columns);
+            let end = piece
+                .cells
+                .partition_point(|&cell| (cell as usize) < (row + 1) * columns);
             (start, end)
         })
         .collect();
@@ -60,7 +75,18 @@ pub(super) fn fill<D: Decay>(neighbours: &Neighbours<'_>, drawing: &Drawing<'_>,
                         slow.fill(x, y, slot, &mut piece.parts);
                     }
                 } else {
-                    block.fill_row(drawing, decay, piece, &mut slow, RowOfBlock { row: row - first, left, start, end });
+                    block.fill_row(
+                        drawing,
+                        decay,
+                        piece,
+                        &mut slow,
+                        RowOfBlock {
+                            row: row - first,
+                            left,
+                            start,
+                            end,
+                        },
+                    );
                 }
             }
         }
@@ -105,36 +131,70 @@ struct Block {
 
 impl Block {
     /// All sites that may be among the nearest of some cell of the next `WIDE` columns.
-    fn look_up(&mut self, neighbours: &Neighbours<'_>, count: usize, piece: &Piece<'_, '_>, (left, top): (usize, usize)) {
+    fn look_up(
+        &mut self,
+        neighbours: &Neighbours<'_>,
+        count: usize,
+        piece: &Piece<'_, '_>,
+        (left, top): (usize, usize),
+    ) {
         let grid = piece.grid;
-        let (half_width, half_height) = (WIDE as f64 / 2.0 * grid.cell, ROWS as f64 / 2.0 * grid.cell);
+        let (half_width, half_height) =
+            (WIDE as f64 / 2.0 * grid.cell, ROWS as f64 / 2.0 * grid.cell);
         let x = grid.west + left as f64 * grid.cell + half_width;
         let y = grid.north - top as f64 * grid.cell - half_height;
         // The nearest of any cell lie no farther from the middle than the last of the middle's own, and twice the way there.
-        let reach = neighbours.squared_reach(x, y, count).sqrt() + 2.0 * half_width.hypot(half_height);
+        let reach =
+            neighbours.squared_reach(x, y, count).sqrt() + 2.0 * half_width.hypot(half_height);
         neighbours.within(x, y, reach * reach * (1.0 + 1e-9), &mut self.wide);
     }
 
     /// Which sites are sure, which are open, and all that does not change within the block.
-    fn sort_out(&mut self, neighbours: &Neighbours<'_>, drawing: &Drawing<'_>, piece: &Piece<'_, '_>, (left, top): (usize, usize)) {
+    fn sort_out(
+        &mut self,
+        neighbours: &Neighbours<'_>,
+        drawing: &Drawing<'_>,
+        piece: &Piece<'_, '_>,
+        (left, top): (usize, usize),
+    ) {
         let (grid, sites) = (piece.grid, neighbours.sites());
         let half = SIDE as f64 / 2.0 * grid.cell;
-        let (x, y) = (grid.west + left as f64 * grid.cell + half, grid.north - top as f64 * grid.cell - half);
+        let (x, y) = (
+            grid.west + left as f64 * grid.cell + half,
+            grid.north - top as f64 * grid.cell - half,
+        );
         let way = 2.0 * (half - grid.cell / 2.0) * std::f64::consts::SQRT_2 * (1.0 + 1e-9);
         for near in &mut self.wide {
-            let (dx, dy) = (sites.x[near.site as usize] - x, sites.y[near.site as usize] - y);
+            let (dx, dy) = (
+                sites.x[near.site as usize] - x,
+                sites.y[near.site as usize] - y,
+            );
             near.squared = dx * dx + dy * dy;
         }
         self.scratch.clear();
-        self.scratch.extend(self.wide.iter().map(|near| near.squared));
+        self.scratch
+            .extend(self.wide.iter().map(|near| near.squared));
         let (last, after) = last_and_next(&mut self.scratch, drawing.count);
         let sure = (after.sqrt() - way).max(0.0).powi(2) * (1.0 - 1e-9);
         let possible = (last.sqrt() + way).powi(2) * (1.0 + 1e-9);
         self.sites.clear();
-        self.sites.extend(self.wide.iter().filter(|near| near.squared < sure).map(|near| near.site));
+        self.sites.extend(
+            self.wide
+                .iter()
+                .filter(|near| near.squared < sure)
+                .map(|near| near.site),
+        );
         self.sure = self.sites.len();
-        self.sites.extend(self.wide.iter().filter(|near| near.squared >= sure && near.squared <= possible).map(|near| near.site));
-        self.open = drawing.count.min(self.sites.len()).saturating_sub(self.sure);
+        self.sites.extend(
+            self.wide
+                .iter()
+                .filter(|near| near.squared >= sure && near.squared <= possible)
+                .map(|near| near.site),
+        );
+        self.open = drawing
+            .count
+            .min(self.sites.len())
+            .saturating_sub(self.sure);
         self.measure(neighbours, drawing, piece, (left, top));
     }
 
@@ -143,7 +203,13 @@ impl Block {
         self.sites.len() - self.sure > CROWD * count.min(16)
     }
 
-    fn measure(&mut self, neighbours: &Neighbours<'_>, drawing: &Drawing<'_>, piece: &Piece<'_, '_>, (left, top): (usize, usize)) {
+    fn measure(
+        &mut self,
+        neighbours: &Neighbours<'_>,
+        drawing: &Drawing<'_>,
+        piece: &Piece<'_, '_>,
+        (left, top): (usize, usize),
+    ) {
         let (grid, sites) = (piece.grid, neighbours.sites());
         let mut xs = [0.0; SIDE];
         let mut ys = [0.0; SIDE];
@@ -161,14 +227,30 @@ impl Block {
         }
         self.values.clear();
         for layer in &drawing.layers {
-            self.values.extend(self.sites.iter().map(|&site| layer.values[sites.source[site as usize] as usize]));
+            self.values.extend(
+                self.sites
+                    .iter()
+                    .map(|&site| layer.values[sites.source[site as usize] as usize]),
+            );
         }
     }
 
     #[inline]
-    fn fill_row<D: Decay>(&mut self, drawing: &Drawing<'_>, decay: D, piece: &mut Piece<'_, '_>, slow: &mut OneCell<'_>, at: RowOfBlock) {
+    fn fill_row<D: Decay>(
+        &mut self,
+        drawing: &Drawing<'_>,
+        decay: D,
+        piece: &mut Piece<'_, '_>,
+        slow: &mut OneCell<'_>,
+        at: RowOfBlock,
+    ) {
         self.squared.clear();
-        self.squared.extend(self.east.iter().zip(&self.north).map(|(east, north)| east.map(|e| e + north[at.row])));
+        self.squared.extend(
+            self.east
+                .iter()
+                .zip(&self.north)
+                .map(|(east, north)| east.map(|e| e + north[at.row])),
+        );
         let (last, next) = self.cut();
         let (all, inverses) = self.weigh(decay, &last);
         let columns = piece.grid.columns;
@@ -225,7 +307,10 @@ impl Block {
         }
         let next = self.least[self.open];
         // Where none of the open sites is taken, none may be within the limit.
-        let last = self.open.checked_sub(1).map_or([-1.0; SIDE], |last| self.least[last]);
+        let last = self
+            .open
+            .checked_sub(1)
+            .map_or([-1.0; SIDE], |last| self.least[last]);
         (last, next)
     }
 
@@ -236,7 +321,11 @@ impl Block {
         if D::NEEDS_NEAREST {
             for distances in &self.squared {
                 for i in 0..SIDE {
-                    nearest[i] = if distances[i] < nearest[i] { distances[i] } else { nearest[i] };
+                    nearest[i] = if distances[i] < nearest[i] {
+                        distances[i]
+                    } else {
+                        nearest[i]
+                    };
                 }
             }
         }
@@ -258,7 +347,11 @@ impl Block {
         for distances in open {
             let mut inverse = [0.0; SIDE];
             for i in 0..SIDE {
-                inverse[i] = if distances[i] <= last[i] { 1.0 / distances[i] } else { 0.0 };
+                inverse[i] = if distances[i] <= last[i] {
+                    1.0 / distances[i]
+                } else {
+                    0.0
+                };
             }
             add(inverse);
         }
@@ -273,6 +366,8 @@ fn last_and_next(numbers: &mut [f64], count: usize) -> (f64, f64) {
     }
     let (_, next, _) = numbers.select_nth_unstable_by(count, f64::total_cmp);
     let next = *next;
-    let last = numbers[..count].iter().fold(0.0, |last: f64, n| last.max(*n));
+    let last = numbers[..count]
+        .iter()
+        .fold(0.0, |last: f64, n| last.max(*n));
     (last, next)
 }

@@ -18,7 +18,10 @@ const TAIL: f64 = 0.05;
 /// Efron, B. 1979. Bootstrap methods: another look at the jackknife. Annals of Statistics 7:1-26 (from memory). It takes
 /// the errors as independent from place to place, which neighbours' errors are not quite.
 pub(super) fn efficiency_intervals(layers: &[(Vec<f64>, Vec<f64>)]) -> Vec<(f64, f64)> {
-    let grouped: Vec<Vec<(f64, f64)>> = layers.iter().map(|(errors, of_mean)| group(errors, of_mean)).collect();
+    let grouped: Vec<Vec<(f64, f64)>> = layers
+        .iter()
+        .map(|(errors, of_mean)| group(errors, of_mean))
+        .collect();
     let size = grouped.first().map_or(0, Vec::len);
     if size == 0 {
         return Vec::new();
@@ -33,15 +36,27 @@ pub(super) fn efficiency_intervals(layers: &[(Vec<f64>, Vec<f64>)]) -> Vec<(f64,
             times[((u64::from(random.next_u32()) * size as u64) >> 32) as usize] += 1.0;
         }
         for (efficiencies, squares) in drawn.iter_mut().zip(&grouped) {
-            let (of_map, of_mean) = times.iter().zip(squares).fold((0.0, 0.0), |(a, b), (n, square)| (a + n * square.0, b + n * square.1));
-            efficiencies.push(if of_mean > 0.0 { 1.0 - of_map / of_mean } else { 0.0 });
+            let (of_map, of_mean) = times
+                .iter()
+                .zip(squares)
+                .fold((0.0, 0.0), |(a, b), (n, square)| {
+                    (a + n * square.0, b + n * square.1)
+                });
+            efficiencies.push(if of_mean > 0.0 {
+                1.0 - of_map / of_mean
+            } else {
+                0.0
+            });
         }
     }
     drawn
         .into_iter()
         .map(|mut efficiencies| {
             efficiencies.sort_unstable_by(f64::total_cmp);
-            (quantile(&efficiencies, TAIL), quantile(&efficiencies, 1.0 - TAIL))
+            (
+                quantile(&efficiencies, TAIL),
+                quantile(&efficiencies, 1.0 - TAIL),
+            )
         })
         .collect()
 }

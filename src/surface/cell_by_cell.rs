@@ -8,7 +8,12 @@ use super::shelf_search::{Nearest, ShelfSearch};
 
 /// Fills a piece of the map.
 #[inline]
-pub(super) fn fill<D: Decay>(neighbours: &Neighbours<'_>, drawing: &Drawing<'_>, decay: D, piece: &mut Piece<'_, '_>) {
+pub(super) fn fill<D: Decay>(
+    neighbours: &Neighbours<'_>,
+    drawing: &Drawing<'_>,
+    decay: D,
+    piece: &mut Piece<'_, '_>,
+) {
     let sites = neighbours.sites();
     let mut search = ShelfSearch::of(sites, drawing.count);
     let mut slow = OneCell::of(neighbours, drawing);
@@ -16,7 +21,9 @@ pub(super) fn fill<D: Decay>(neighbours: &Neighbours<'_>, drawing: &Drawing<'_>,
     for (slot, &cell) in piece.cells.iter().enumerate() {
         let (x, y) = piece.grid.centre(cell);
         let found = search.find(x, y, drawing.count, &mut site, &mut squared);
-        let nearest = squared.iter().fold(f64::INFINITY, |least, &d| if d < least { d } else { least });
+        let nearest = squared
+            .iter()
+            .fold(f64::INFINITY, |least, &d| if d < least { d } else { least });
         if found == Nearest::AskTheTree {
             slow.fill(x, y, slot, &mut piece.parts);
             continue;
@@ -37,10 +44,21 @@ pub(super) fn fill<D: Decay>(neighbours: &Neighbours<'_>, drawing: &Drawing<'_>,
 }
 
 #[inline]
-fn write(drawing: &Drawing<'_>, source: &[u32], weights: &[f64], harmonic: f64, slot: usize, parts: &mut [Part<'_>]) {
+fn write(
+    drawing: &Drawing<'_>,
+    source: &[u32],
+    weights: &[f64],
+    harmonic: f64,
+    slot: usize,
+    parts: &mut [Part<'_>],
+) {
     let scale = 1.0 / weights.iter().sum::<f64>();
     for (part, layer) in parts.iter_mut().zip(&drawing.layers) {
-        let sum: f64 = weights.iter().zip(source).map(|(w, &i)| w * layer.values[i as usize]).sum();
+        let sum: f64 = weights
+            .iter()
+            .zip(source)
+            .map(|(w, &i)| w * layer.values[i as usize])
+            .sum();
         part.values[slot] = (sum * scale) as f32;
         part.doubt[slot] = layer.curve.at(harmonic) as f32;
     }

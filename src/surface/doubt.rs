@@ -40,7 +40,11 @@ pub(super) struct DoubtCurve {
 impl DoubtCurve {
     /// The same doubt everywhere.
     pub(super) fn constant(variance: f64) -> Self {
-        Self { at_core: variance, rise: 0.0, halfway: 1.0 }
+        Self {
+            at_core: variance,
+            rise: 0.0,
+            halfway: 1.0,
+        }
     }
 
     /// Standard error where the square of the harmonic mean distance is known, m².
@@ -57,21 +61,34 @@ impl DoubtCurve {
 /// Error variance of a weighted mean, `2 sum(l g(0,i)) - sum(l l g(i,j))`: Journel, A.G. and C.J. Huijbregts. 1978. Mining
 /// Geostatistics. Academic Press (from memory). The curve, the scaling and the widening for few places: own, held to a
 /// simulation study (`examples/surface_coverage.rs`).
-pub(super) fn fit(cells: &SampledCells, left_out: &LeftOut, prediction: &Prediction, layer: &LayerModel<'_>) -> DoubtCurve {
+pub(super) fn fit(
+    cells: &SampledCells,
+    left_out: &LeftOut,
+    prediction: &Prediction,
+    layer: &LayerModel<'_>,
+) -> DoubtCurve {
     let n = prediction.observed.len() as f64;
     let mean_square = prediction.errors().iter().map(|e| e * e).sum::<f64>() / n;
     let widened = mean_square * (1.0 + WIDENING / (n - 1.0)).powi(2);
-    let Some(variogram) = layer.variogram else { return DoubtCurve::constant(widened) };
+    let Some(variogram) = layer.variogram else {
+        return DoubtCurve::constant(widened);
+    };
     let samples = samples_for(layer.count);
     let rows: Vec<Row> = spread(cells.len(), samples)
         .map(|cell| {
             let near = cells.near(cell);
-            (1.0, harmonic_squared(near, layer.count).sqrt(), layer.variance(&variogram, near))
+            (
+                1.0,
+                harmonic_squared(near, layer.count).sqrt(),
+                layer.variance(&variogram, near),
+            )
         })
         .collect();
     let far = rows.iter().fold(0.0_f64, |far, row| far.max(row.1));
     let halfways = (0..HALFWAYS).map(|i| far / 50.0 * 1.6_f64.powi(i as i32));
-    let Some(curve) = TwoTerms::fit(&rows, halfways, |u, halfway| u / (u + halfway)) else { return DoubtCurve::constant(widened) };
+    let Some(curve) = TwoTerms::fit(&rows, halfways, |u, halfway| u / (u + halfway)) else {
+        return DoubtCurve::constant(widened);
+    };
     let (mut expected, mut seen) = (0.0, 0.0);
     for place in spread(left_out.len(), samples) {
         expected += layer.variance(&variogram, left_out.near(place));
@@ -82,13 +99,20 @@ pub(super) fn fit(cells: &SampledCells, left_out: &LeftOut, prediction: &Predict
         return DoubtCurve::constant(widened);
     }
     let scale = widened / expected;
-    DoubtCurve { at_core: curve.constant * scale, rise: curve.rise * scale, halfway: curve.scale }
+    DoubtCurve {
+        at_core: curve.constant * scale,
+        rise: curve.rise * scale,
+        halfway: curve.scale,
+    }
 }
 
 /// `k / sum(d^-2)` of the `count` nearest, m²; 0 at a place with an observation.
 pub(super) fn harmonic_squared(near: &[Neighbour], count: usize) -> f64 {
     let count = count.min(near.len());
-    if near.first().is_none_or(|nearest| nearest.squared <= AT_THE_PLACE) {
+    if near
+        .first()
+        .is_none_or(|nearest| nearest.squared <= AT_THE_PLACE)
+    {
         return 0.0;
     }
     count as f64 / near[..count].iter().map(|n| 1.0 / n.squared).sum::<f64>()
@@ -121,14 +145,19 @@ impl LayerModel<'_> {
     /// Error variance of the weighted mean of neighbours, by rising distance, as a forecast of one more observation.
     fn variance(&self, variogram: &Variogram, near: &[Neighbour]) -> f64 {
         let mut weights = Vec::new();
-        self.power.weigh(near, self.count.min(MOST_NEIGHBOURS), &mut weights);
+        self.power
+            .weigh(near, self.count.min(MOST_NEIGHBOURS), &mut weights);
         let all: f64 = weights.iter().sum();
         let (mut to_place, mut among) = (0.0, 0.0);
         for (i, (weight, neighbour)) in weights.iter().zip(near).enumerate() {
             to_place += weight * variogram.at(neighbour.squared.sqrt().max(f64::MIN_POSITIVE));
-            let (x, y) = (self.sites.x[neighbour.site as usize], self.sites.y[neighbour.site as usize]);
+            let (x, y) = (
+                self.sites.x[neighbour.site as usize],
+                self.sites.y[neighbour.site as usize],
+            );
             for (other_weight, other) in weights[..i].iter().zip(near) {
-                let distance = (self.sites.x[other.site as usize] - x).hypot(self.sites.y[other.site as usize] - y);
+                let distance = (self.sites.x[other.site as usize] - x)
+                    .hypot(self.sites.y[other.site as usize] - y);
                 among += 2.0 * weight * other_weight * variogram.at(distance);
             }
         }

@@ -3,7 +3,9 @@
 use rayon::prelude::*;
 
 use super::doubt::DoubtCurve;
-use super::inverse_distance::{AnyPower, Decay, Four, One, OneAndAHalf, Power, Three, Two, TwoAndAHalf};
+use super::inverse_distance::{
+    AnyPower, Decay, Four, One, OneAndAHalf, Power, Three, Two, TwoAndAHalf,
+};
 use super::neighbours::Neighbours;
 use super::{block_by_block, cell_by_cell};
 use crate::field::Grid;
@@ -72,25 +74,46 @@ pub(super) fn draw(neighbours: &Neighbours<'_>, grid: &Grid, drawing: &Drawing<'
     }
 }
 
-fn draw_with<D: Decay>(neighbours: &Neighbours<'_>, grid: &Grid, drawing: &Drawing<'_>, decay: D) -> Vec<Drawn> {
+fn draw_with<D: Decay>(
+    neighbours: &Neighbours<'_>,
+    grid: &Grid,
+    drawing: &Drawing<'_>,
+    decay: D,
+) -> Vec<Drawn> {
     let size = grid.cells.len();
-    let mut maps: Vec<Drawn> = drawing.layers.iter().map(|_| Drawn { values: vec![0.0; size], doubt: vec![0.0; size] }).collect();
+    let mut maps: Vec<Drawn> = drawing
+        .layers
+        .iter()
+        .map(|_| Drawn {
+            values: vec![0.0; size],
+            doubt: vec![0.0; size],
+        })
+        .collect();
     let block = (block_by_block::SIDE as f64 * grid.cell).powi(2);
     let sites = neighbours.sites();
-    let is_dense = drawing.count < sites.len() && sites.per_square_metre() * block > DENSE * drawing.count as f64;
-    pieces(grid, &mut maps).into_par_iter().for_each(|mut piece| {
-        if is_dense {
-            cell_by_cell::fill(neighbours, drawing, decay, &mut piece);
-        } else {
-            block_by_block::fill(neighbours, drawing, decay, &mut piece);
-        }
-    });
+    let is_dense = drawing.count < sites.len()
+        && sites.per_square_metre() * block > DENSE * drawing.count as f64;
+    pieces(grid, &mut maps)
+        .into_par_iter()
+        .for_each(|mut piece| {
+            if is_dense {
+                cell_by_cell::fill(neighbours, drawing, decay, &mut piece);
+            } else {
+                block_by_block::fill(neighbours, drawing, decay, &mut piece);
+            }
+        });
     maps
 }
 
 /// The grid in pieces of whole rows. The cut depends on the grid alone, so that the number of threads changes nothing.
 fn pieces<'g, 'm>(grid: &'g Grid, maps: &'m mut [Drawn]) -> Vec<Piece<'g, 'm>> {
-    let mut rest: Vec<Part<'m>> = maps.iter_mut().map(|map| Part { values: &mut map.values, doubt: &mut map.doubt }).collect();
+    let mut rest: Vec<Part<'m>> = maps
+        .iter_mut()
+        .map(|map| Part {
+            values: &mut map.values,
+            doubt: &mut map.doubt,
+        })
+        .collect();
     let mut pieces = Vec::new();
     let mut cells = grid.cells.as_slice();
     let band = |cell: u32| cell as usize / grid.columns / ROWS;
@@ -101,10 +124,17 @@ fn pieces<'g, 'm>(grid: &'g Grid, maps: &'m mut [Drawn]) -> Vec<Piece<'g, 'm>> {
             let whole = std::mem::take(part);
             let (values, later_values) = whole.values.split_at_mut(length);
             let (doubt, later_doubt) = whole.doubt.split_at_mut(length);
-            *part = Part { values: later_values, doubt: later_doubt };
+            *part = Part {
+                values: later_values,
+                doubt: later_doubt,
+            };
             parts.push(Part { values, doubt });
         }
-        pieces.push(Piece { grid, cells: &cells[..length], parts });
+        pieces.push(Piece {
+            grid,
+            cells: &cells[..length],
+            parts,
+        });
         cells = &cells[length..];
     }
     pieces

@@ -18,13 +18,17 @@ pub enum SurfaceError {
         most: usize,
     },
     /// The power of the plan cannot be used.
-    #[error("surface.power is {found}; it must be more than 0 and at most 100 (common values are 1 to 4), or \"auto\"")]
+    #[error(
+        "surface.power is {found}; it must be more than 0 and at most 100 (common values are 1 to 4), or \"auto\""
+    )]
     Power {
         /// What the plan says.
         found: f64,
     },
     /// The count of neighbours of the plan cannot be used.
-    #[error("surface.neighbours is {found}; it must be 1 to {MOST_NEIGHBOURS} (common values are 8 to 16), or \"auto\"")]
+    #[error(
+        "surface.neighbours is {found}; it must be 1 to {MOST_NEIGHBOURS} (common values are 8 to 16), or \"auto\""
+    )]
     Neighbours {
         /// What the plan says.
         found: usize,

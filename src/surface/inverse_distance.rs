@@ -37,28 +37,40 @@ pub enum Neighbourhood {
 /// assert!((value - 14.2857).abs() < 1e-4);
 /// ```
 #[must_use]
-pub fn inverse_distance(observations: &[(f64, f64, f64)], at: (f64, f64), power: f64, who: Neighbourhood) -> Option<f64> {
+pub fn inverse_distance(
+    observations: &[(f64, f64, f64)],
+    at: (f64, f64),
+    power: f64,
+    who: Neighbourhood,
+) -> Option<f64> {
     let mut near: Vec<(f64, f64)> = observations
         .iter()
         .filter(|(_, _, value)| value.is_finite())
         .map(|&(x, y, value)| ((x - at.0) * (x - at.0) + (y - at.1) * (y - at.1), value))
         .collect();
     near.sort_unstable_by(|a, b| a.0.total_cmp(&b.0).then(a.1.total_cmp(&b.1)));
-    let here = near.iter().take_while(|(squared, _)| *squared <= AT_THE_PLACE).count();
+    let here = near
+        .iter()
+        .take_while(|(squared, _)| *squared <= AT_THE_PLACE)
+        .count();
     if here > 0 {
         return Some(near[..here].iter().map(|(_, value)| value).sum::<f64>() / here as f64);
     }
     let count = match who {
         Neighbourhood::All => near.len(),
         Neighbourhood::Nearest(count) => count.min(near.len()),
-        Neighbourhood::Within(radius) => near.iter().take_while(|(squared, _)| squared.sqrt() <= radius).count(),
+        Neighbourhood::Within(radius) => near
+            .iter()
+            .take_while(|(squared, _)| squared.sqrt() <= radius)
+            .count(),
     };
     let last = near.get(count.checked_sub(1)?)?.0;
     let (inner, rim) = inner_and_rim(near.iter().map(|n| n.0), last);
     let rim_share = (count - inner) as f64 / rim as f64;
     let (mut sum, mut weights) = (0.0, 0.0);
     for (i, (squared, value)) in near[..inner + rim].iter().enumerate() {
-        let weight = (near[0].0 / squared).powf(power / 2.0) * if i < inner { 1.0 } else { rim_share };
+        let weight =
+            (near[0].0 / squared).powf(power / 2.0) * if i < inner { 1.0 } else { rim_share };
         sum += weight * value;
         weights += weight;
     }
@@ -102,16 +114,30 @@ impl Power {
     /// Weights of neighbours that stand by rising distance, for the `count` nearest of them. Left empty where there are none.
     pub(super) fn weigh(self, near: &[Neighbour], count: usize, weights: &mut Vec<f64>) {
         weights.clear();
-        let Some(last) = count.min(near.len()).checked_sub(1) else { return };
+        let Some(last) = count.min(near.len()).checked_sub(1) else {
+            return;
+        };
         let nearest = near[0].squared;
         if nearest <= AT_THE_PLACE {
-            weights.extend(near.iter().take_while(|n| n.squared <= AT_THE_PLACE).map(|_| 1.0));
+            weights.extend(
+                near.iter()
+                    .take_while(|n| n.squared <= AT_THE_PLACE)
+                    .map(|_| 1.0),
+            );
             return;
         }
         let (inner, rim) = inner_and_rim(near.iter().map(|n| n.squared), near[last].squared);
         let rim_share = (last + 1 - inner) as f64 / rim as f64;
-        weights.extend(near[..inner].iter().map(|n| self.of_ratio(nearest / n.squared)));
-        weights.extend(near[inner..inner + rim].iter().map(|n| self.of_ratio(nearest / n.squared) * rim_share));
+        weights.extend(
+            near[..inner]
+                .iter()
+                .map(|n| self.of_ratio(nearest / n.squared)),
+        );
+        weights.extend(
+            near[inner..inner + rim]
+                .iter()
+                .map(|n| self.of_ratio(nearest / n.squared) * rim_share),
+        );
     }
 }
 

@@ -35,28 +35,53 @@ impl<'f> Group<'f> {
     /// Whether another layer has its results at the very same places.
     fn fits(&self, layer: &Joined<'f>) -> bool {
         self.layers.first().is_some_and(|first| {
-            let same_tables = first.parts.iter().map(|p| p.places).eq(layer.parts.iter().map(|p| p.places));
-            let alike = |(some, others): (&[f64], &[f64])| some.iter().zip(others).all(|(a, b)| a.is_finite() == b.is_finite());
-            same_tables && first.values.par_chunks(PIECE).zip(layer.values.par_chunks(PIECE)).all(alike)
+            let same_tables = first
+                .parts
+                .iter()
+                .map(|p| p.places)
+                .eq(layer.parts.iter().map(|p| p.places));
+            let alike = |(some, others): (&[f64], &[f64])| {
+                some.iter()
+                    .zip(others)
+                    .all(|(a, b)| a.is_finite() == b.is_finite())
+            };
+            same_tables
+                && first
+                    .values
+                    .par_chunks(PIECE)
+                    .zip(layer.values.par_chunks(PIECE))
+                    .all(alike)
         })
     }
 
     /// The observations that can be used, rising.
     pub(super) fn used(&self) -> Vec<u32> {
-        (0..self.x.len() as u32).into_par_iter().filter(|&i| self.is_usable(i as usize)).collect()
+        (0..self.x.len() as u32)
+            .into_par_iter()
+            .filter(|&i| self.is_usable(i as usize))
+            .collect()
     }
 
     /// Whether an observation can be used: it has a place and a result.
     pub(super) fn is_usable(&self, observation: usize) -> bool {
         let finite = |numbers: &[f64]| numbers.get(observation).is_some_and(|v| v.is_finite());
-        finite(&self.x) && finite(&self.y) && self.layers.first().is_some_and(|layer| finite(&layer.values))
+        finite(&self.x)
+            && finite(&self.y)
+            && self
+                .layers
+                .first()
+                .is_some_and(|layer| finite(&layer.values))
     }
 }
 
 /// All layers of a field, grouped by the places of their results.
 pub(super) fn join(field: &Field) -> Vec<Group<'_>> {
     let mut by_key: BTreeMap<&LayerKey, Vec<&FieldLayer>> = BTreeMap::new();
-    for layer in field.layers.iter().filter(|layer| layer.places < field.places.len()) {
+    for layer in field
+        .layers
+        .iter()
+        .filter(|layer| layer.places < field.places.len())
+    {
         by_key.entry(&layer.key).or_default().push(layer);
     }
     let mut groups: Vec<Group<'_>> = Vec::new();
@@ -66,9 +91,23 @@ pub(super) fn join(field: &Field) -> Vec<Group<'_>> {
         if let Some(group) = groups.iter_mut().find(|group| group.fits(&layer)) {
             group.layers.push(layer);
         } else {
-            let x = side_by_side(layer.parts.iter().map(|part| field.places[part.places].x.as_slice()));
-            let y = side_by_side(layer.parts.iter().map(|part| field.places[part.places].y.as_slice()));
-            groups.push(Group { x, y, layers: vec![layer] });
+            let x = side_by_side(
+                layer
+                    .parts
+                    .iter()
+                    .map(|part| field.places[part.places].x.as_slice()),
+            );
+            let y = side_by_side(
+                layer
+                    .parts
+                    .iter()
+                    .map(|part| field.places[part.places].y.as_slice()),
+            );
+            groups.push(Group {
+                x,
+                y,
+                layers: vec![layer],
+            });
         }
     }
     groups

@@ -30,12 +30,18 @@ impl LeftOut {
     /// Observations at the very same place are left out together: a core does not predict its own duplicate.
     pub(super) fn of(neighbours: &Neighbours<'_>, count: usize) -> Self {
         let sites = neighbours.sites();
-        let chosen = sites.places().min(MOST_PLACES).min((MOST_PAIRS / count.max(1)).max(1));
-        let places: Vec<usize> = (0..chosen).map(|i| sites.place(i * sites.places() / chosen)).collect();
+        let chosen = sites
+            .places()
+            .min(MOST_PLACES)
+            .min((MOST_PAIRS / count.max(1)).max(1));
+        let places: Vec<usize> = (0..chosen)
+            .map(|i| sites.place(i * sites.places() / chosen))
+            .collect();
         let pieces: Vec<(Vec<Neighbour>, Vec<usize>)> = places
             .par_chunks(PIECE)
             .map(|piece| {
-                let (mut near, mut lengths, mut found) = (Vec::new(), Vec::with_capacity(piece.len()), Vec::new());
+                let (mut near, mut lengths, mut found) =
+                    (Vec::new(), Vec::with_capacity(piece.len()), Vec::new());
                 let mut search = neighbours.search(count);
                 for &site in piece {
                     elsewhere(&mut search, sites, site, count, &mut found);
@@ -45,11 +51,17 @@ impl LeftOut {
                 (near, lengths)
             })
             .collect();
-        let mut left_out = Self { sites: places.iter().map(|&site| site as u32).collect(), near: Vec::new(), starts: vec![0] };
+        let mut left_out = Self {
+            sites: places.iter().map(|&site| site as u32).collect(),
+            near: Vec::new(),
+            starts: vec![0],
+        };
         for (near, lengths) in pieces {
             left_out.near.extend(near);
             for length in lengths {
-                left_out.starts.push(left_out.starts[left_out.starts.len() - 1] + length);
+                left_out
+                    .starts
+                    .push(left_out.starts[left_out.starts.len() - 1] + length);
             }
         }
         left_out
@@ -67,15 +79,29 @@ impl LeftOut {
 }
 
 /// The `count` nearest sites that do not share a place with a site.
-fn elsewhere(search: &mut Search<'_>, sites: &Sites, site: usize, count: usize, found: &mut Vec<Neighbour>) {
+fn elsewhere(
+    search: &mut Search<'_>,
+    sites: &Sites,
+    site: usize,
+    count: usize,
+    found: &mut Vec<Neighbour>,
+) {
     let (x, y) = (sites.x[site], sites.y[site]);
-    let here = (site..sites.len()).take_while(|&i| sites.x[i] == x && sites.y[i] == y).count();
+    let here = (site..sites.len())
+        .take_while(|&i| sites.x[i] == x && sites.y[i] == y)
+        .count();
     search.nearest(x, y, count.saturating_add(here), found);
     // What is too near to be told apart counts as the same place; then some more must be asked for.
-    let mut same = found.iter().take_while(|n| n.squared <= AT_THE_PLACE).count();
+    let mut same = found
+        .iter()
+        .take_while(|n| n.squared <= AT_THE_PLACE)
+        .count();
     if same > here {
         search.nearest(x, y, count.saturating_add(same), found);
-        same = found.iter().take_while(|n| n.squared <= AT_THE_PLACE).count();
+        same = found
+            .iter()
+            .take_while(|n| n.squared <= AT_THE_PLACE)
+            .count();
     }
     found.drain(..same);
 }
@@ -91,7 +117,13 @@ pub(super) struct Prediction {
 
 impl Prediction {
     /// Predicts every place left out. `values` go by observation, `source` says which observation stands at a site.
-    pub(super) fn of(left_out: &LeftOut, source: &[u32], values: &[f64], power: Power, count: usize) -> Self {
+    pub(super) fn of(
+        left_out: &LeftOut,
+        source: &[u32],
+        values: &[f64],
+        power: Power,
+        count: usize,
+    ) -> Self {
         let value = |site: u32| values[source[site as usize] as usize];
         let observed = left_out.sites.iter().map(|&site| value(site)).collect();
         let mut weights = Vec::new();
@@ -99,23 +131,37 @@ impl Prediction {
             .map(|n| {
                 let near = left_out.near(n);
                 power.weigh(near, count, &mut weights);
-                let sum: f64 = weights.iter().zip(near).map(|(w, n)| w * value(n.site)).sum();
+                let sum: f64 = weights
+                    .iter()
+                    .zip(near)
+                    .map(|(w, n)| w * value(n.site))
+                    .sum();
                 sum / weights.iter().sum::<f64>()
             })
             .collect();
-        Self { observed, predicted }
+        Self {
+            observed,
+            predicted,
+        }
     }
 
     /// Predicted minus observed, place by place.
     pub(super) fn errors(&self) -> Vec<f64> {
-        self.predicted.iter().zip(&self.observed).map(|(p, o)| p - o).collect()
+        self.predicted
+            .iter()
+            .zip(&self.observed)
+            .map(|(p, o)| p - o)
+            .collect()
     }
 
     /// Error of the mean of all the others, place by place.
     pub(super) fn errors_of_mean(&self) -> Vec<f64> {
         let n = self.observed.len() as f64;
         let sum: f64 = self.observed.iter().sum();
-        self.observed.iter().map(|o| (sum - o) / (n - 1.0) - o).collect()
+        self.observed
+            .iter()
+            .map(|o| (sum - o) / (n - 1.0) - o)
+            .collect()
     }
 
     /// Skill of the map, without the interval and Moran's I.
@@ -124,7 +170,11 @@ impl Prediction {
         let n = errors.len() as f64;
         let mean_square = |numbers: &[f64]| numbers.iter().map(|e| e * e).sum::<f64>() / n;
         let (rmse, baseline_rmse) = (mean_square(&errors).sqrt(), mean_square(&of_mean).sqrt());
-        let efficiency = if baseline_rmse > 0.0 { 1.0 - (rmse / baseline_rmse).powi(2) } else { 0.0 };
+        let efficiency = if baseline_rmse > 0.0 {
+            1.0 - (rmse / baseline_rmse).powi(2)
+        } else {
+            0.0
+        };
         Skill {
             n: errors.len(),
             rmse,

@@ -35,7 +35,13 @@ struct Studied<'g> {
 }
 
 /// Adds the surfaces of a group's layers, what is to be said of them, and the cores that their neighbours contradict.
-pub(super) fn surfaces_of(field: &Field, group: &Group<'_>, how: &SurfaceSettings, made: &mut Surfaces, suspects: &mut Vec<Suspect>) {
+pub(super) fn surfaces_of(
+    field: &Field,
+    group: &Group<'_>,
+    how: &SurfaceSettings,
+    made: &mut Surfaces,
+    suspects: &mut Vec<Suspect>,
+) {
     let used = group.used();
     let usable = used.len();
     if usable == 0 {
@@ -46,25 +52,55 @@ pub(super) fn surfaces_of(field: &Field, group: &Group<'_>, how: &SurfaceSetting
     let neighbours = Neighbours::of(&sites);
     let (studied, mut odd) = study(field, group, &neighbours, &table, suspects);
     made.remarks.append(&mut odd);
-    made.remarks.extend(saying::coincident(field, group, &sites));
+    made.remarks
+        .extend(saying::coincident(field, group, &sites));
     for layer in &studied {
-        made.remarks.extend(saying::of_layer(layer.layer, layer.flat.as_ref(), layer.skill.as_ref(), &sites));
+        made.remarks.extend(saying::of_layer(
+            layer.layer,
+            layer.flat.as_ref(),
+            layer.skill.as_ref(),
+            &sites,
+        ));
     }
     let mut maps: Vec<Option<Map>> = studied.iter().map(|layer| layer.flat.clone()).collect();
     while let Some(first) = maps.iter().position(Option::is_none) {
         let (power, count) = (studied[first].power, studied[first].count);
-        let alike: Vec<usize> =
-            (0..maps.len()).filter(|&i| maps[i].is_none() && studied[i].power == power && studied[i].count == count).collect();
-        let layers = alike.iter().map(|&i| LayerToDraw { values: &studied[i].values, curve: studied[i].curve }).collect();
-        let drawn = draw(&neighbours, &field.grid, &Drawing { power, count, layers });
+        let alike: Vec<usize> = (0..maps.len())
+            .filter(|&i| {
+                maps[i].is_none() && studied[i].power == power && studied[i].count == count
+            })
+            .collect();
+        let layers = alike
+            .iter()
+            .map(|&i| LayerToDraw {
+                values: &studied[i].values,
+                curve: studied[i].curve,
+            })
+            .collect();
+        let drawn = draw(
+            &neighbours,
+            &field.grid,
+            &Drawing {
+                power,
+                count,
+                layers,
+            },
+        );
         for (i, map) in alike.into_iter().zip(drawn) {
-            maps[i] = Some(Map::Drawn { values: map.values, doubt: map.doubt });
+            maps[i] = Some(Map::Drawn {
+                values: map.values,
+                doubt: map.doubt,
+            });
         }
     }
     for (layer, map) in studied.into_iter().zip(maps.into_iter().flatten()) {
         made.surfaces.push(Surface {
             key: layer.layer.key.clone(),
-            unit: layer.layer.parts.first().map_or_else(|| "".into(), |part| part.unit.clone()),
+            unit: layer
+                .layer
+                .parts
+                .first()
+                .map_or_else(|| "".into(), |part| part.unit.clone()),
             power: layer.power.0,
             neighbours: (layer.count < usable).then_some(layer.count),
             skill: layer.skill,
@@ -82,25 +118,49 @@ fn study<'g>(
     suspects: &mut Vec<Suspect>,
 ) -> (Vec<Studied<'g>>, Vec<Remark>) {
     let sites = neighbours.sites();
-    let values: Vec<Cow<'g, [f64]>> = group.layers.iter().map(|layer| sites.averaged(&layer.values)).collect();
+    let values: Vec<Cow<'g, [f64]>> = group
+        .layers
+        .iter()
+        .map(|layer| sites.averaged(&layer.values))
+        .collect();
     let plain: Vec<&[f64]> = values.iter().map(|v| &**v).collect();
     if sites.places() < 3 {
         let (power, count) = (Power(table.powers[0]), table.most());
         let alone = |(layer, values): (&'g Joined<'_>, Cow<'g, [f64]>)| {
             let flat = flat(sites, &values, None);
-            Studied { layer, values, power, count, skill: None, flat, curve: DoubtCurve::constant(0.0) }
+            Studied {
+                layer,
+                values,
+                power,
+                count,
+                skill: None,
+                flat,
+                curve: DoubtCurve::constant(0.0),
+            }
         };
-        return (group.layers.iter().zip(values).map(alone).collect(), Vec::new());
+        return (
+            group.layers.iter().zip(values).map(alone).collect(),
+            Vec::new(),
+        );
     }
     let left_out = LeftOut::of(neighbours, table.most().max(morans_i::NEAREST));
     let tuned = tune(table, &left_out, &sites.source, &plain);
     let predictions: Vec<Prediction> = tuned
         .par_iter()
         .zip(&plain)
-        .map(|((power, count), values)| Prediction::of(&left_out, &sites.source, values, *power, *count))
+        .map(|((power, count), values)| {
+            Prediction::of(&left_out, &sites.source, values, *power, *count)
+        })
         .collect();
-    let errors: Vec<(Vec<f64>, Vec<f64>)> = predictions.iter().map(|p| (p.errors(), p.errors_of_mean())).collect();
-    let intervals = if sites.places() < FEWEST_FOR_A_MAP { Vec::new() } else { efficiency_intervals(&errors) };
+    let errors: Vec<(Vec<f64>, Vec<f64>)> = predictions
+        .iter()
+        .map(|p| (p.errors(), p.errors_of_mean()))
+        .collect();
+    let intervals = if sites.places() < FEWEST_FOR_A_MAP {
+        Vec::new()
+    } else {
+        efficiency_intervals(&errors)
+    };
     let variograms = Variogram::fit(sites, &left_out, &plain);
     let cells = SampledCells::of(neighbours, &field.grid, table.most());
     let skills: Vec<Skill> = (0..plain.len())
@@ -114,7 +174,12 @@ fn study<'g>(
     let curves: Vec<DoubtCurve> = (0..plain.len())
         .into_par_iter()
         .map(|i| {
-            let model = LayerModel { sites, variogram: variograms[i], power: tuned[i].0, count: tuned[i].1 };
+            let model = LayerModel {
+                sites,
+                variogram: variograms[i],
+                power: tuned[i].0,
+                count: tuned[i].1,
+            };
             doubt::fit(&cells, &left_out, &predictions[i], &model)
         })
         .collect();
@@ -122,7 +187,18 @@ fn study<'g>(
         .into_par_iter()
         .map(|i| {
             let ((power, count), curve) = (tuned[i], curves[i]);
-            outliers::look(field, &Checked { sites, left_out: &left_out, layer: &group.layers[i], values: plain[i], power, count, curve })
+            outliers::look(
+                field,
+                &Checked {
+                    sites,
+                    left_out: &left_out,
+                    layer: &group.layers[i],
+                    values: plain[i],
+                    power,
+                    count,
+                    curve,
+                },
+            )
         })
         .collect();
     let mut remarks = Vec::new();
@@ -134,7 +210,15 @@ fn study<'g>(
     for (i, (layer, values)) in group.layers.iter().zip(values).enumerate() {
         let (power, count) = tuned[i];
         let flat = flat(sites, &values, Some(&skills[i]));
-        studied.push(Studied { layer, values, power, count, skill: Some(skills[i]), flat, curve: curves[i] });
+        studied.push(Studied {
+            layer,
+            values,
+            power,
+            count,
+            skill: Some(skills[i]),
+            flat,
+            curve: curves[i],
+        });
     }
     (studied, remarks)
 }
@@ -146,7 +230,9 @@ fn flat(sites: &Sites, values: &[f64], skill: Option<&Skill>) -> Option<Map> {
     let seen = || (0..sites.places()).map(|n| values[sites.source[sites.place(n)] as usize]);
     let (places, first) = (sites.places(), seen().next()?);
     let is_constant = seen().all(|value| value == first);
-    let is_clear = skill.and_then(|skill| skill.efficiency_interval).is_some_and(|(low, _)| low > 0.0);
+    let is_clear = skill
+        .and_then(|skill| skill.efficiency_interval)
+        .is_some_and(|(low, _)| low > 0.0);
     let why = if places < FEWEST_FOR_A_MAP {
         Flat::TooFew
     } else if is_constant {
@@ -157,8 +243,16 @@ fn flat(sites: &Sites, values: &[f64], skill: Option<&Skill>) -> Option<Map> {
         return None;
     };
     let n = places as f64;
-    let value = if is_constant { first } else { seen().sum::<f64>() / n };
+    let value = if is_constant {
+        first
+    } else {
+        seen().sum::<f64>() / n
+    };
     // One place says nothing of how places differ.
-    let doubt = if places > 1 { (seen().map(|v| (v - value).powi(2)).sum::<f64>() / (n - 1.0)).sqrt() } else { f64::INFINITY };
+    let doubt = if places > 1 {
+        (seen().map(|v| (v - value).powi(2)).sum::<f64>() / (n - 1.0)).sqrt()
+    } else {
+        f64::INFINITY
+    };
     Some(Map::Flat { value, doubt, why })
 }

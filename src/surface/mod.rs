@@ -62,7 +62,10 @@ pub const NO_MAP: &str = "no-map";
 pub fn interpolate(field: &Field, how: &SurfaceSettings) -> Result<Surfaces, Vec<SurfaceError>> {
     let groups = join(field);
     check(&groups, how)?;
-    let mut made = Surfaces { surfaces: Vec::new(), remarks: Vec::new() };
+    let mut made = Surfaces {
+        surfaces: Vec::new(),
+        remarks: Vec::new(),
+    };
     let mut suspects = Vec::new();
     for group in &groups {
         making::surfaces_of(field, group, how, &mut made, &mut suspects);
@@ -84,10 +87,22 @@ fn check(groups: &[Group<'_>], how: &SurfaceSettings) -> Result<(), Vec<SurfaceE
     {
         errors.push(SurfaceError::Neighbours { found });
     }
-    let usable = |group: &Group<'_>| (0..group.x.len()).filter(|&i| group.is_usable(i)).take(3).count();
+    let usable = |group: &Group<'_>| {
+        (0..group.x.len())
+            .filter(|&i| group.is_usable(i))
+            .take(3)
+            .count()
+    };
     let most = groups.iter().map(usable).max().unwrap_or(0);
     if most < 3 {
-        errors.push(SurfaceError::TooFewPoints { layers: groups.iter().map(|g| g.layers.len()).sum(), most });
+        errors.push(SurfaceError::TooFewPoints {
+            layers: groups.iter().map(|g| g.layers.len()).sum(),
+            most,
+        });
     }
-    if errors.is_empty() { Ok(()) } else { Err(errors) }
+    if errors.is_empty() {
+        Ok(())
+    } else {
+        Err(errors)
+    }
 }

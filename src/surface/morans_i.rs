@@ -53,24 +53,46 @@ pub fn morans_i(values: &[f64], weights: &[Vec<(usize, f64)>]) -> Option<MoransI
         return None;
     }
     let s1 = sum_of_squared_pairs(weights);
-    let s2: f64 = rows.iter().zip(&columns).map(|(r, c)| (r + c) * (r + c)).sum();
+    let s2: f64 = rows
+        .iter()
+        .zip(&columns)
+        .map(|(r, c)| (r + c) * (r + c))
+        .sum();
     let expectation = -1.0 / (n - 1.0);
-    let normal = (n * n * s1 - n * s2 + 3.0 * s0 * s0) / ((n * n - 1.0) * s0 * s0) - expectation * expectation;
+    let normal = (n * n * s1 - n * s2 + 3.0 * s0 * s0) / ((n * n - 1.0) * s0 * s0)
+        - expectation * expectation;
     let kurtosis = n * off.iter().map(|e| e.powi(4)).sum::<f64>() / (squares * squares);
-    let spread = n * ((n * n - 3.0 * n + 3.0) * s1 - n * s2 + 3.0 * s0 * s0) - kurtosis * ((n * n - n) * s1 - 2.0 * n * s2 + 6.0 * s0 * s0);
+    let spread = n * ((n * n - 3.0 * n + 3.0) * s1 - n * s2 + 3.0 * s0 * s0)
+        - kurtosis * ((n * n - n) * s1 - 2.0 * n * s2 + 6.0 * s0 * s0);
     let dealt = spread / ((n - 1.0) * (n - 2.0) * (n - 3.0) * s0 * s0) - expectation * expectation;
-    Some(MoransI { i: n / s0 * cross / squares, expectation, variance_normality: normal, variance_randomisation: dealt })
+    Some(MoransI {
+        i: n / s0 * cross / squares,
+        expectation,
+        variance_normality: normal,
+        variance_randomisation: dealt,
+    })
 }
 
 /// `sum (w_ij + w_ji)² / 2`.
 fn sum_of_squared_pairs(weights: &[Vec<(usize, f64)>]) -> f64 {
-    let back = |i: usize, j: usize| weights.get(j).map_or(0.0, |row| row.iter().filter(|(to, _)| *to == i).map(|(_, w)| w).sum::<f64>());
+    let back = |i: usize, j: usize| {
+        weights.get(j).map_or(0.0, |row| {
+            row.iter()
+                .filter(|(to, _)| *to == i)
+                .map(|(_, w)| w)
+                .sum::<f64>()
+        })
+    };
     let mut sum = 0.0;
     for (i, others) in weights.iter().enumerate() {
         for &(j, weight) in others {
             let other = back(i, j);
             // A pair with weights both ways is met twice, one with a weight one way only once.
-            sum += if other == 0.0 { 2.0 * weight * weight } else { (weight + other) * (weight + other) };
+            sum += if other == 0.0 {
+                2.0 * weight * weight
+            } else {
+                (weight + other) * (weight + other)
+            };
         }
     }
     sum / 2.0
@@ -86,9 +108,13 @@ pub(super) fn of_nearest(left_out: &LeftOut, source: &[u32], values: &[f64]) -> 
         let near = left_out.near(place);
         let last = NEAREST.min(near.len()).checked_sub(1)?;
         let (inner, rim) = inner_and_rim(near.iter().map(|n| n.squared), near[last].squared);
-        let sum = |some: &[super::neighbours::Neighbour]| some.iter().map(|n| value(n.site) - mean).sum::<f64>();
+        let sum = |some: &[super::neighbours::Neighbour]| {
+            some.iter().map(|n| value(n.site) - mean).sum::<f64>()
+        };
         let count = (last + 1) as f64;
-        let lag = (sum(&near[..inner]) + (count - inner as f64) / rim as f64 * sum(&near[inner..inner + rim])) / count;
+        let lag = (sum(&near[..inner])
+            + (count - inner as f64) / rim as f64 * sum(&near[inner..inner + rim]))
+            / count;
         let off = value(site) - mean;
         cross += off * lag;
         squares += off * off;

@@ -33,7 +33,10 @@ pub(super) struct Neighbours<'s> {
 impl<'s> Neighbours<'s> {
     /// Over sites; the tree is built when it is first asked.
     pub(super) fn of(sites: &'s Sites) -> Self {
-        Self { sites, tree: OnceLock::new() }
+        Self {
+            sites,
+            tree: OnceLock::new(),
+        }
     }
 
     /// The sites.
@@ -44,7 +47,13 @@ impl<'s> Neighbours<'s> {
     fn tree(&self) -> Option<&ImmutableKdTree<f64, 2>> {
         self.tree
             .get_or_init(|| {
-                let points: Vec<[f64; 2]> = self.sites.x.iter().zip(&self.sites.y).map(|(&x, &y)| [x, y]).collect();
+                let points: Vec<[f64; 2]> = self
+                    .sites
+                    .x
+                    .iter()
+                    .zip(&self.sites.y)
+                    .map(|(&x, &y)| [x, y])
+                    .collect();
                 ImmutableKdTree::new_from_slice(&points).ok()
             })
             .as_ref()
@@ -55,8 +64,13 @@ impl<'s> Neighbours<'s> {
         let count = count.min(self.sites.len());
         match (self.tree(), NonZero::new(count)) {
             (Some(tree), Some(wanted)) if count < self.sites.len() => {
-                let nearest = tree.query(&[x, y]).nearest_n::<SquaredEuclidean<f64>>(wanted).execute();
-                nearest.iter().fold(0.0, |far, found| far.max(found.distance))
+                let nearest = tree
+                    .query(&[x, y])
+                    .nearest_n::<SquaredEuclidean<f64>>(wanted)
+                    .execute();
+                nearest
+                    .iter()
+                    .fold(0.0, |far, found| far.max(found.distance))
             }
             _ => f64::INFINITY,
         }
@@ -68,10 +82,22 @@ impl<'s> Neighbours<'s> {
         match self.tree() {
             Some(tree) if squared.is_finite() => {
                 // The tree's own arithmetic may round a distance the other way than ours.
-                let near = tree.query(&[x, y]).within::<SquaredEuclidean<f64>>(squared * (1.0 + 4.0 * f64::EPSILON)).unsorted().execute();
-                found.extend(near.iter().map(|item| self.neighbour(x, y, item.item)).filter(|n| n.squared <= squared));
+                let near = tree
+                    .query(&[x, y])
+                    .within::<SquaredEuclidean<f64>>(squared * (1.0 + 4.0 * f64::EPSILON))
+                    .unsorted()
+                    .execute();
+                found.extend(
+                    near.iter()
+                        .map(|item| self.neighbour(x, y, item.item))
+                        .filter(|n| n.squared <= squared),
+                );
             }
-            _ => found.extend((0..self.sites.len() as u32).map(|site| self.neighbour(x, y, site)).filter(|n| n.squared <= squared)),
+            _ => found.extend(
+                (0..self.sites.len() as u32)
+                    .map(|site| self.neighbour(x, y, site))
+                    .filter(|n| n.squared <= squared),
+            ),
         }
         found.sort_unstable_by_key(|neighbour| neighbour.site);
     }
@@ -86,12 +112,23 @@ impl<'s> Neighbours<'s> {
     /// For many questions in a row.
     pub(super) fn search(&self, count: usize) -> Search<'_> {
         let shelves = (self.sites.len() >= MANY).then(|| ShelfSearch::of(self.sites, count));
-        Search { neighbours: self, shelves, site: Vec::new(), squared: Vec::new() }
+        Search {
+            neighbours: self,
+            shelves,
+            site: Vec::new(),
+            squared: Vec::new(),
+        }
     }
 
     fn neighbour(&self, x: f64, y: f64, site: u32) -> Neighbour {
-        let (dx, dy) = (self.sites.x[site as usize] - x, self.sites.y[site as usize] - y);
-        Neighbour { squared: dx * dx + dy * dy, site }
+        let (dx, dy) = (
+            self.sites.x[site as usize] - x,
+            self.sites.y[site as usize] - y,
+        );
+        Neighbour {
+            squared: dx * dx + dy * dy,
+            site,
+        }
     }
 }
 
@@ -110,7 +147,12 @@ impl Search<'_> {
             && shelves.find(x, y, count, &mut self.site, &mut self.squared) != Nearest::AskTheTree
         {
             found.clear();
-            found.extend(self.site.iter().zip(&self.squared).map(|(&site, &squared)| Neighbour { squared, site }));
+            found.extend(
+                self.site
+                    .iter()
+                    .zip(&self.squared)
+                    .map(|(&site, &squared)| Neighbour { squared, site }),
+            );
             sort_by_distance(found);
             return;
         }

@@ -59,8 +59,14 @@ pub(super) struct Checked<'a> {
 impl Checked<'_> {
     /// An error at a place, as a multiple of what is to be expected so far from its neighbours.
     fn relative(&self, place: usize, error: f64) -> f64 {
-        let expected = self.curve.at(harmonic_squared(self.left_out.near(place), self.count));
-        if expected > 0.0 { error / expected } else { error }
+        let expected = self
+            .curve
+            .at(harmonic_squared(self.left_out.near(place), self.count));
+        if expected > 0.0 {
+            error / expected
+        } else {
+            error
+        }
     }
 }
 
@@ -81,20 +87,43 @@ pub(super) fn look(field: &Field, checked: &Checked<'_>) -> (Vec<Suspect>, Optio
         return (Vec::new(), None);
     }
     let key = checked.layer.key;
-    if checked.layer.parts.iter().any(|part| field.places[part.places].kind == PointKind::Readings) {
-        let what = format!("{} of {} readings of {key} differ much from those around them", found.len(), checked.left_out.len());
-        let note = Remark::note("spatial-outliers", what).way_out("no reading was dropped; clean the file if this is more than you expect");
+    if checked
+        .layer
+        .parts
+        .iter()
+        .any(|part| field.places[part.places].kind == PointKind::Readings)
+    {
+        let what = format!(
+            "{} of {} readings of {key} differ much from those around them",
+            found.len(),
+            checked.left_out.len()
+        );
+        let note = Remark::note("spatial-outliers", what)
+            .way_out("no reading was dropped; clean the file if this is more than you expect");
         return (Vec::new(), Some(note));
     }
-    let suspects = found.iter().take(MOST_NAMED).map(|outlier| suspect(field, checked, outlier)).collect();
+    let suspects = found
+        .iter()
+        .take(MOST_NAMED)
+        .map(|outlier| suspect(field, checked, outlier))
+        .collect();
     let more = found.len().checked_sub(MOST_NAMED).filter(|more| *more > 0);
-    let note = more.map(|more| Remark::note("spatial-outliers", format!("{more} more cores differ much from their neighbours in {key}")));
+    let note = more.map(|more| {
+        Remark::note(
+            "spatial-outliers",
+            format!("{more} more cores differ much from their neighbours in {key}"),
+        )
+    });
     (suspects, note)
 }
 
 fn suspect(field: &Field, checked: &Checked<'_>, outlier: &Outlier) -> Suspect {
     let unit = checked.layer.parts.first().map_or("", |part| &*part.unit);
-    let show = |value: f64| format!("{} {unit}", significant(value, 3)).trim_end().to_owned();
+    let show = |value: f64| {
+        format!("{} {unit}", significant(value, 3))
+            .trim_end()
+            .to_owned()
+    };
     let site = checked.left_out.sites[outlier.place] as usize;
     let (place, name) = whereabouts(field, checked.layer, checked.sites.source[site] as usize);
     let what = format!(
@@ -104,16 +133,29 @@ fn suspect(field: &Field, checked: &Checked<'_>, outlier: &Outlier) -> Suspect {
         show(outlier.predicted),
         significant(outlier.z, 2)
     );
-    Suspect { name, place, z: outlier.z.abs(), what }
+    Suspect {
+        name,
+        place,
+        z: outlier.z.abs(),
+        what,
+    }
 }
 
 /// One remark for each core with all that its neighbours contradict, the one that stands out most first: a bag that was swapped is odd in
 /// many layers and depths, and it is the core that is looked at.
 pub(super) fn by_core(mut suspects: Vec<Suspect>) -> Vec<Remark> {
-    suspects.sort_by(|a, b| b.z.total_cmp(&a.z).then_with(|| a.name.cmp(&b.name)).then_with(|| a.what.cmp(&b.what)));
+    suspects.sort_by(|a, b| {
+        b.z.total_cmp(&a.z)
+            .then_with(|| a.name.cmp(&b.name))
+            .then_with(|| a.what.cmp(&b.what))
+    });
     let mut cores: Vec<Vec<Suspect>> = Vec::new();
     for suspect in suspects {
-        match cores.iter_mut().find(|known| known.iter().any(|other| other.is_of_the_same_core(&suspect))) {
+        match cores.iter_mut().find(|known| {
+            known
+                .iter()
+                .any(|other| other.is_of_the_same_core(&suspect))
+        }) {
             Some(core) => core.push(suspect),
             None => cores.push(vec![suspect]),
         }
@@ -125,7 +167,11 @@ impl Suspect {
     /// Same name in the same file; without names the same row.
     fn is_of_the_same_core(&self, other: &Self) -> bool {
         match (&self.place, &other.place) {
-            (Some(a), Some(b)) => a.file == b.file && self.name == other.name && (self.name != NAMELESS || a.row == b.row),
+            (Some(a), Some(b)) => {
+                a.file == b.file
+                    && self.name == other.name
+                    && (self.name != NAMELESS || a.row == b.row)
+            }
             _ => false,
         }
     }
@@ -133,7 +179,11 @@ impl Suspect {
 
 fn remark(core: &[Suspect]) -> Option<Remark> {
     let first = core.first()?;
-    let told: Vec<&str> = core.iter().take(MOST_TOLD).map(|suspect| suspect.what.as_str()).collect();
+    let told: Vec<&str> = core
+        .iter()
+        .take(MOST_TOLD)
+        .map(|suspect| suspect.what.as_str())
+        .collect();
     let more = core.len().checked_sub(MOST_TOLD).filter(|more| *more > 0);
     let more = more.map_or_else(String::new, |more| format!("; and {more} more"));
     let remark = Remark::look("spatial-outlier", format!("{} has {}{more}; it was kept", first.name, told.join("; ")))
@@ -154,7 +204,11 @@ fn whereabouts(field: &Field, layer: &Joined<'_>, observation: usize) -> (Option
             if let Some(row) = places.row.get(index) {
                 place = place.at_row(*row);
             }
-            let name = places.id.as_ref().and_then(|ids| ids.get(index)).map_or(NAMELESS.to_owned(), |id| format!("core {id}"));
+            let name = places
+                .id
+                .as_ref()
+                .and_then(|ids| ids.get(index))
+                .map_or(NAMELESS.to_owned(), |id| format!("core {id}"));
             return (Some(place), name);
         }
         index -= part.values.len();
@@ -172,25 +226,56 @@ fn find(checked: &Checked<'_>) -> Vec<Outlier> {
         Scale::Plain => Cow::Borrowed(checked.values),
         Scale::Logarithm => checked.values.iter().map(|v| v.ln()).collect(),
     };
-    let prediction = Prediction::of(checked.left_out, &checked.sites.source, &values, checked.power, checked.count);
-    let errors: Vec<f64> = prediction.errors().iter().enumerate().map(|(place, error)| checked.relative(place, *error)).collect();
+    let prediction = Prediction::of(
+        checked.left_out,
+        &checked.sites.source,
+        &values,
+        checked.power,
+        checked.count,
+    );
+    let errors: Vec<f64> = prediction
+        .errors()
+        .iter()
+        .enumerate()
+        .map(|(place, error)| checked.relative(place, *error))
+        .collect();
     let (middle, spread) = middle_and_spread(&errors);
     if spread <= 0.0 {
         return Vec::new();
     }
     let z = |error: f64| (error - middle) / spread;
     let limit = least_z(errors.len());
-    let mut suspects: Vec<usize> = (0..errors.len()).filter(|&place| z(errors[place]).abs() > limit).collect();
-    suspects.sort_by(|&a, &b| z(errors[b]).abs().total_cmp(&z(errors[a]).abs()).then(a.cmp(&b)));
+    let mut suspects: Vec<usize> = (0..errors.len())
+        .filter(|&place| z(errors[place]).abs() > limit)
+        .collect();
+    suspects.sort_by(|&a, &b| {
+        z(errors[b])
+            .abs()
+            .total_cmp(&z(errors[a]).abs())
+            .then(a.cmp(&b))
+    });
     let mut found: Vec<Outlier> = Vec::new();
     for place in suspects {
         // A wild core makes its neighbours look wild too: each is judged without those found before it.
-        let wild: Vec<u32> = found.iter().map(|outlier| checked.left_out.sites[outlier.place]).collect();
-        let Some(predicted) = without(checked, &values, place, &wild) else { continue };
+        let wild: Vec<u32> = found
+            .iter()
+            .map(|outlier| checked.left_out.sites[outlier.place])
+            .collect();
+        let Some(predicted) = without(checked, &values, place, &wild) else {
+            continue;
+        };
         let z = z(checked.relative(place, predicted - prediction.observed[place]));
         if z.abs() > limit {
-            let (observed, predicted) = (scale.back(prediction.observed[place]), scale.back(predicted));
-            found.push(Outlier { place, observed, predicted, z: -z });
+            let (observed, predicted) = (
+                scale.back(prediction.observed[place]),
+                scale.back(predicted),
+            );
+            found.push(Outlier {
+                place,
+                observed,
+                predicted,
+                z: -z,
+            });
         }
     }
     found
@@ -198,11 +283,21 @@ fn find(checked: &Checked<'_>) -> Vec<Outlier> {
 
 /// Prediction of a place from its neighbours but some.
 fn without(checked: &Checked<'_>, values: &[f64], place: usize, wild: &[u32]) -> Option<f64> {
-    let near: Vec<_> = checked.left_out.near(place).iter().copied().filter(|n| !wild.contains(&n.site)).collect();
+    let near: Vec<_> = checked
+        .left_out
+        .near(place)
+        .iter()
+        .copied()
+        .filter(|n| !wild.contains(&n.site))
+        .collect();
     let mut weights = Vec::new();
     checked.power.weigh(&near, checked.count, &mut weights);
     let all: f64 = weights.iter().sum();
-    let sum: f64 = weights.iter().zip(&near).map(|(w, n)| w * values[checked.sites.source[n.site as usize] as usize]).sum();
+    let sum: f64 = weights
+        .iter()
+        .zip(&near)
+        .map(|(w, n)| w * values[checked.sites.source[n.site as usize] as usize])
+        .sum();
     (all > 0.0).then_some(sum / all)
 }
 
@@ -214,13 +309,20 @@ fn least_z(places: usize) -> f64 {
 /// Median, and a standard deviation made from the median absolute deviation.
 fn middle_and_spread(errors: &[f64]) -> (f64, f64) {
     let middle = median(errors.to_vec());
-    (middle, median(errors.iter().map(|e| (e - middle).abs()).collect()) / MAD_PER_SD)
+    (
+        middle,
+        median(errors.iter().map(|e| (e - middle).abs()).collect()) / MAD_PER_SD,
+    )
 }
 
 fn median(mut numbers: Vec<f64>) -> f64 {
     numbers.sort_unstable_by(f64::total_cmp);
     let half = numbers.len() / 2;
-    if numbers.len() % 2 == 1 { numbers[half] } else { f64::midpoint(numbers[half - 1], numbers[half]) }
+    if numbers.len() % 2 == 1 {
+        numbers[half]
+    } else {
+        f64::midpoint(numbers[half - 1], numbers[half])
+    }
 }
 
 /// Phosphorus and its like are skewed: there a high value is common, and logarithms tell better what is odd.
@@ -232,15 +334,29 @@ enum Scale {
 
 impl Scale {
     fn of(checked: &Checked<'_>) -> Self {
-        let seen: Vec<f64> =
-            checked.left_out.sites.iter().map(|&site| checked.values[checked.sites.source[site as usize] as usize]).collect();
+        let seen: Vec<f64> = checked
+            .left_out
+            .sites
+            .iter()
+            .map(|&site| checked.values[checked.sites.source[site as usize] as usize])
+            .collect();
         let logarithms: Vec<f64> = seen.iter().map(|v| v.ln()).collect();
-        let is_better = seen.iter().all(|v| *v > 0.0) && skewness(&seen) > 1.0 && skewness(&logarithms).abs() < skewness(&seen);
-        if is_better { Self::Logarithm } else { Self::Plain }
+        let is_better = seen.iter().all(|v| *v > 0.0)
+            && skewness(&seen) > 1.0
+            && skewness(&logarithms).abs() < skewness(&seen);
+        if is_better {
+            Self::Logarithm
+        } else {
+            Self::Plain
+        }
     }
 
     fn back(self, value: f64) -> f64 {
-        if self == Self::Logarithm { value.exp() } else { value }
+        if self == Self::Logarithm {
+            value.exp()
+        } else {
+            value
+        }
     }
 }
 
@@ -249,5 +365,9 @@ fn skewness(numbers: &[f64]) -> f64 {
     let mean = numbers.iter().sum::<f64>() / n;
     let moment = |power: i32| numbers.iter().map(|v| (v - mean).powi(power)).sum::<f64>() / n;
     let (second, third) = (moment(2), moment(3));
-    if second > 0.0 { third / second.powf(1.5) } else { 0.0 }
+    if second > 0.0 {
+        third / second.powf(1.5)
+    } else {
+        0.0
+    }
 }

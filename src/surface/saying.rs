@@ -23,7 +23,11 @@ pub(super) fn coincident(field: &Field, group: &Group<'_>, sites: &Sites) -> Opt
 }
 
 fn names(group: &Group<'_>) -> String {
-    let all: Vec<String> = group.layers.iter().map(|layer| layer.key.to_string()).collect();
+    let all: Vec<String> = group
+        .layers
+        .iter()
+        .map(|layer| layer.key.to_string())
+        .collect();
     match all.as_slice() {
         [first, _, .., last] => format!("{} layers ({first} to {last})", all.len()),
         few => few.join(" and "),
@@ -31,13 +35,20 @@ fn names(group: &Group<'_>) -> String {
 }
 
 /// Why a layer has no map, and how its skill was measured.
-pub(super) fn of_layer(layer: &Joined<'_>, flat: Option<&Map>, skill: Option<&Skill>, sites: &Sites) -> Vec<Remark> {
+pub(super) fn of_layer(
+    layer: &Joined<'_>,
+    flat: Option<&Map>,
+    skill: Option<&Skill>,
+    sites: &Sites,
+) -> Vec<Remark> {
     let mut remarks = Vec::new();
     let places = sites.places();
     let unit = layer.parts.first().map_or("", |part| &*part.unit);
     if let Some(Map::Flat { value, why, .. }) = flat {
         let key = layer.key;
-        let value = format!("{} {unit}", significant(*value, 3)).trim_end().to_owned();
+        let value = format!("{} {unit}", significant(*value, 3))
+            .trim_end()
+            .to_owned();
         let one_value = format!("one value, {value}, stands for the whole field");
         remarks.extend(match why {
             Flat::TooFew => Some(
@@ -66,9 +77,17 @@ pub(super) fn of_layer(layer: &Joined<'_>, flat: Option<&Map>, skill: Option<&Sk
 }
 
 fn measured(skill: Option<&Skill>) -> String {
-    let Some(skill) = skill else { return String::new() };
+    let Some(skill) = skill else {
+        return String::new();
+    };
     let percent = |share: f64| fixed(100.0 * share, 0);
-    let interval =
-        skill.efficiency_interval.map_or(String::new(), |(low, high)| format!(", 90 % interval {} to {} %", percent(low), percent(high)));
-    format!(" (leave-one-out: {} % better than the field mean{interval})", percent(skill.efficiency))
+    let interval = skill
+        .efficiency_interval
+        .map_or(String::new(), |(low, high)| {
+            format!(", 90 % interval {} to {} %", percent(low), percent(high))
+        });
+    format!(
+        " (leave-one-out: {} % better than the field mean{interval})",
+        percent(skill.efficiency)
+    )
 }

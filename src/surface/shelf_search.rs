@@ -38,19 +38,33 @@ impl<'s> ShelfSearch<'s> {
     pub(super) fn of(sites: &'s Sites, count: usize) -> Self {
         // As many as wanted, were they spread evenly; a shelf holds a few.
         let reach = sites.shelves.side * (count as f64 / 2.0).sqrt().max(1.0);
-        Self { sites, reach, squared: Vec::new(), ranges: Vec::new() }
+        Self {
+            sites,
+            reach,
+            squared: Vec::new(),
+            ranges: Vec::new(),
+        }
     }
 
     /// Puts the `count` nearest sites of a point, by rising site, with their squared distances into `site` and `squared`.
     #[inline]
-    pub(super) fn find(&mut self, x: f64, y: f64, count: usize, site: &mut Vec<u32>, squared: &mut Vec<f64>) -> Nearest {
+    pub(super) fn find(
+        &mut self,
+        x: f64,
+        y: f64,
+        count: usize,
+        site: &mut Vec<u32>,
+        squared: &mut Vec<f64>,
+    ) -> Nearest {
         if count >= self.sites.len() {
             return Nearest::AskTheTree;
         }
         // Once a box is known to be too small, a large one is not shrunk again.
         let mut is_enough = false;
         for _ in 0..MOST_TRIES {
-            let Some(total) = self.box_round(x, y) else { return Nearest::AskTheTree };
+            let Some(total) = self.box_round(x, y) else {
+                return Nearest::AskTheTree;
+            };
             if total <= count {
                 let short = (1.5 * count as f64 / total.max(1) as f64).sqrt();
                 self.reach *= short.clamp(1.3, 3.0);
@@ -77,7 +91,12 @@ impl<'s> ShelfSearch<'s> {
                 return Nearest::Exactly;
             }
             let limit = last * (1.0 + TIE);
-            self.take(limit, self.squared.iter().filter(|s| **s <= limit).count(), site, squared);
+            self.take(
+                limit,
+                self.squared.iter().filter(|s| **s <= limit).count(),
+                site,
+                squared,
+            );
             return Nearest::WithTies;
         }
         Nearest::AskTheTree
@@ -87,7 +106,10 @@ impl<'s> ShelfSearch<'s> {
     #[inline]
     fn box_round(&mut self, x: f64, y: f64) -> Option<usize> {
         let shelves = &self.sites.shelves;
-        let (west, east) = (shelves.column(x - self.reach), shelves.column(x + self.reach));
+        let (west, east) = (
+            shelves.column(x - self.reach),
+            shelves.column(x + self.reach),
+        );
         let (south, north) = (shelves.row(y - self.reach), shelves.row(y + self.reach));
         self.ranges.clear();
         if north - south >= MOST_ROWS {
@@ -166,7 +188,11 @@ fn cut(numbers: &[f64], count: usize, guess: f64) -> (f64, f64) {
 fn last_and_next(numbers: &[f64], limit: f64) -> (f64, f64) {
     let (mut last, mut next) = ([0.0; 4], [f64::INFINITY; 4]);
     let mut look = |i: usize, n: f64| {
-        let (inside, outside) = if n <= limit { (n, f64::INFINITY) } else { (0.0, n) };
+        let (inside, outside) = if n <= limit {
+            (n, f64::INFINITY)
+        } else {
+            (0.0, n)
+        };
         last[i] = if inside > last[i] { inside } else { last[i] };
         next[i] = if outside < next[i] { outside } else { next[i] };
     };
@@ -180,7 +206,10 @@ fn last_and_next(numbers: &[f64], limit: f64) -> (f64, f64) {
     for &n in rest {
         look(0, n);
     }
-    (last.into_iter().fold(0.0, f64::max), next.into_iter().fold(f64::INFINITY, f64::min))
+    (
+        last.into_iter().fold(0.0, f64::max),
+        next.into_iter().fold(f64::INFINITY, f64::min),
+    )
 }
 
 #[cold]

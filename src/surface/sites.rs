@@ -34,17 +34,42 @@ impl Shelves {
         let range = |numbers: &[f64]| {
             let of_piece = |piece: &[u32]| {
                 let values = piece.iter().map(|&i| numbers[i as usize]);
-                values.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), value| (low.min(value), high.max(value)))
+                values.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), value| {
+                    (low.min(value), high.max(value))
+                })
             };
             let pieces = used.par_chunks(PIECE).map(of_piece);
-            pieces.reduce(|| (f64::INFINITY, f64::NEG_INFINITY), |one, other| (one.0.min(other.0), one.1.max(other.1)))
+            pieces.reduce(
+                || (f64::INFINITY, f64::NEG_INFINITY),
+                |one, other| (one.0.min(other.0), one.1.max(other.1)),
+            )
         };
         let ((west, east), (south, north)) = (range(x), range(y));
-        let (width, height, shelves) = ((east - west).max(0.0), (north - south).max(0.0), (used.len() as f64 / PER_SHELF).max(1.0));
+        let (width, height, shelves) = (
+            (east - west).max(0.0),
+            (north - south).max(0.0),
+            (used.len() as f64 / PER_SHELF).max(1.0),
+        );
         // A transect has no area: then its length is divided.
-        let side = (width * height / shelves).sqrt().max(width.max(height) / shelves).max(f64::MIN_POSITIVE);
-        let steps = |length: f64| if length > 0.0 { (length / side) as usize + 1 } else { 1 };
-        Self { west, south, side, columns: steps(width), rows: steps(height), starts: Vec::new() }
+        let side = (width * height / shelves)
+            .sqrt()
+            .max(width.max(height) / shelves)
+            .max(f64::MIN_POSITIVE);
+        let steps = |length: f64| {
+            if length > 0.0 {
+                (length / side) as usize + 1
+            } else {
+                1
+            }
+        };
+        Self {
+            west,
+            south,
+            side,
+            columns: steps(width),
+            rows: steps(height),
+            starts: Vec::new(),
+        }
     }
 
     /// Column of a coordinate, held inside the grid.
@@ -87,7 +112,14 @@ impl Sites {
     pub(super) fn of(group: &Group<'_>, used: Vec<u32>, most_votes: usize) -> Self {
         let mut shelves = Shelves::over(&group.x, &group.y, &used);
         let (source, x, y) = shelve(&mut shelves, &group.x, &group.y, used);
-        let mut sites = Self { x, y, source, shelves, firsts: None, shared: Vec::new() };
+        let mut sites = Self {
+            x,
+            y,
+            source,
+            shelves,
+            firsts: None,
+            shared: Vec::new(),
+        };
         sites.find_shared(most_votes.max(1));
         sites
     }
@@ -143,7 +175,9 @@ impl Sites {
         let (mut firsts, mut kept, mut shared) = (Vec::new(), Vec::new(), Vec::new());
         let mut first = 0;
         while first < self.len() {
-            let end = (first + 1..self.len()).find(|&i| !same(i, first)).unwrap_or(self.len());
+            let end = (first + 1..self.len())
+                .find(|&i| !same(i, first))
+                .unwrap_or(self.len());
             firsts.push(kept.len() as u32);
             kept.extend(first as u32..end.min(first.saturating_add(most_votes)) as u32);
             if end - first > 1 {
@@ -170,8 +204,16 @@ impl Sites {
 }
 
 /// Fills the grid by counting, then sorts each square by coordinates. Gives the observation behind each site and its coordinates.
-fn shelve(shelves: &mut Shelves, x: &[f64], y: &[f64], used: Vec<u32>) -> (Vec<u32>, Vec<f64>, Vec<f64>) {
-    let shelf: Vec<u32> = used.par_iter().map(|&i| shelves.shelf(x[i as usize], y[i as usize]) as u32).collect();
+fn shelve(
+    shelves: &mut Shelves,
+    x: &[f64],
+    y: &[f64],
+    used: Vec<u32>,
+) -> (Vec<u32>, Vec<f64>, Vec<f64>) {
+    let shelf: Vec<u32> = used
+        .par_iter()
+        .map(|&i| shelves.shelf(x[i as usize], y[i as usize]) as u32)
+        .collect();
     let mut starts = vec![0u32; shelves.columns * shelves.rows + 1];
     for &at in &shelf {
         starts[at as usize + 1] += 1;
@@ -191,28 +233,50 @@ fn shelve(shelves: &mut Shelves, x: &[f64], y: &[f64], used: Vec<u32>) -> (Vec<u
     starts[0] = 0;
     let (mut east, mut north) = (vec![0.0; source.len()], vec![0.0; source.len()]);
     let mut rows = Vec::with_capacity(shelves.rows);
-    let mut rest = (source.as_mut_slice(), east.as_mut_slice(), north.as_mut_slice());
+    let mut rest = (
+        source.as_mut_slice(),
+        east.as_mut_slice(),
+        north.as_mut_slice(),
+    );
     for row in 0..shelves.rows {
         let starts = &starts[row * shelves.columns..=(row + 1) * shelves.columns];
         let length = (starts[shelves.columns] - starts[0]) as usize;
-        let (source, x, y) = (rest.0.split_at_mut(length), rest.1.split_at_mut(length), rest.2.split_at_mut(length));
+        let (source, x, y) = (
+            rest.0.split_at_mut(length),
+            rest.1.split_at_mut(length),
+            rest.2.split_at_mut(length),
+        );
         rows.push((starts, source.0, x.0, y.0));
         rest = (source.1, x.1, y.1);
     }
-    rows.into_par_iter().for_each(|(starts, source, east, north)| sort_row(starts, (source, east, north), x, y));
+    rows.into_par_iter()
+        .for_each(|(starts, source, east, north)| sort_row(starts, (source, east, north), x, y));
     shelves.starts = starts;
     (source, east, north)
 }
 
 /// Sorts every square of one row by coordinates.
-fn sort_row(starts: &[u32], (source, east, north): (&mut [u32], &mut [f64], &mut [f64]), x: &[f64], y: &[f64]) {
+fn sort_row(
+    starts: &[u32],
+    (source, east, north): (&mut [u32], &mut [f64], &mut [f64]),
+    x: &[f64],
+    y: &[f64],
+) {
     let mut shelf: Vec<(f64, f64, u32)> = Vec::new();
     for ends in starts.windows(2) {
         let range = (ends[0] - starts[0]) as usize..(ends[1] - starts[0]) as usize;
         shelf.clear();
-        shelf.extend(source[range.clone()].iter().map(|&i| (x[i as usize], y[i as usize], i)));
+        shelf.extend(
+            source[range.clone()]
+                .iter()
+                .map(|&i| (x[i as usize], y[i as usize], i)),
+        );
         if shelf.len() > 1 {
-            shelf.sort_unstable_by(|a, b| a.0.total_cmp(&b.0).then(a.1.total_cmp(&b.1)).then(a.2.cmp(&b.2)));
+            shelf.sort_unstable_by(|a, b| {
+                a.0.total_cmp(&b.0)
+                    .then(a.1.total_cmp(&b.1))
+                    .then(a.2.cmp(&b.2))
+            });
         }
         for (at, &(x, y, i)) in range.zip(&shelf) {
             (source[at], east[at], north[at]) = (i, x, y);

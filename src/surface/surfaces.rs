@@ -61,7 +61,8 @@ impl Surface {
             let share = grid.share.get(slot).map_or(0.0, |share| f64::from(*share));
             part += share;
             if let Map::Drawn { doubt, .. } = &self.map {
-                squares += share * f64::from(doubt.get(slot).copied().unwrap_or(f32::INFINITY)).powi(2);
+                squares +=
+                    share * f64::from(doubt.get(slot).copied().unwrap_or(f32::INFINITY)).powi(2);
             }
         }
         if part <= 0.0 {

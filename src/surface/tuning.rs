@@ -39,7 +39,9 @@ impl Table {
         };
         let mut counts = match how.neighbours {
             Choice::Fixed(count) => vec![count],
-            Choice::Auto if observations <= ALL_AT_MOST => [COUNTS.as_slice(), &[observations]].concat(),
+            Choice::Auto if observations <= ALL_AT_MOST => {
+                [COUNTS.as_slice(), &[observations]].concat()
+            }
             Choice::Auto => COUNTS.to_vec(),
         };
         for count in &mut counts {
@@ -56,12 +58,19 @@ impl Table {
     }
 
     fn entries(&self) -> impl Iterator<Item = (f64, usize)> + '_ {
-        self.powers.iter().flat_map(|&power| self.counts.iter().map(move |&count| (power, count)))
+        self.powers
+            .iter()
+            .flat_map(|&power| self.counts.iter().map(move |&count| (power, count)))
     }
 }
 
 /// Power and count of each layer. `values` go by observation.
-pub(super) fn tune(table: &Table, left_out: &LeftOut, source: &[u32], layers: &[&[f64]]) -> Vec<(Power, usize)> {
+pub(super) fn tune(
+    table: &Table,
+    left_out: &LeftOut,
+    source: &[u32],
+    layers: &[&[f64]],
+) -> Vec<(Power, usize)> {
     let entries: Vec<(f64, usize)> = table.entries().collect();
     if let [(power, count)] = entries[..] {
         return vec![(Power(power), count); layers.len()];
@@ -73,16 +82,29 @@ pub(super) fn tune(table: &Table, left_out: &LeftOut, source: &[u32], layers: &[
             let mut squares = vec![0.0; entries.len() * layers.len()];
             let mut running = Vec::new();
             for &place in piece {
-                add_errors(table, left_out, place, source, layers, &mut running, &mut squares);
+                add_errors(
+                    table,
+                    left_out,
+                    place,
+                    source,
+                    layers,
+                    &mut running,
+                    &mut squares,
+                );
             }
             squares
         })
         .collect();
     let mut squares = vec![0.0; entries.len() * layers.len()];
     for piece in pieces {
-        squares.iter_mut().zip(piece).for_each(|(sum, part)| *sum += part);
+        squares
+            .iter_mut()
+            .zip(piece)
+            .for_each(|(sum, part)| *sum += part);
     }
-    (0..layers.len()).map(|layer| choose(&entries, |entry| squares[entry * layers.len() + layer])).collect()
+    (0..layers.len())
+        .map(|layer| choose(&entries, |entry| squares[entry * layers.len() + layer]))
+        .collect()
 }
 
 /// Adds the squared errors of one place, for every entry of the table and every layer.
@@ -96,10 +118,13 @@ fn add_errors(
     squares: &mut [f64],
 ) {
     let near = left_out.near(place);
-    let Some(nearest) = near.first().map(|n| n.squared.max(AT_THE_PLACE)) else { return };
+    let Some(nearest) = near.first().map(|n| n.squared.max(AT_THE_PLACE)) else {
+        return;
+    };
     let width = layers.len() + 1;
     let observed = source[left_out.sites[place] as usize] as usize;
-    let cuts: Vec<(usize, usize, f64)> = table.counts.iter().map(|&count| cut(near, count)).collect();
+    let cuts: Vec<(usize, usize, f64)> =
+        table.counts.iter().map(|&count| cut(near, count)).collect();
     for (p, &power) in table.powers.iter().enumerate() {
         running.clear();
         running.resize(width, 0.0);
@@ -114,12 +139,16 @@ fn add_errors(
         }
         for (c, &(inner, rim, share)) in cuts.iter().enumerate() {
             let sum = |column: usize| {
-                let (inside, with_rim) = (running[inner * width + column], running[(inner + rim) * width + column]);
+                let (inside, with_rim) = (
+                    running[inner * width + column],
+                    running[(inner + rim) * width + column],
+                );
                 inside + share * (with_rim - inside)
             };
             let entry = p * table.counts.len() + c;
             for (layer, values) in layers.iter().enumerate() {
-                squares[entry * layers.len() + layer] += (sum(layer + 1) / sum(0) - values[observed]).powi(2);
+                squares[entry * layers.len() + layer] +=
+                    (sum(layer + 1) / sum(0) - values[observed]).powi(2);
             }
         }
     }
@@ -134,10 +163,16 @@ fn cut(near: &[Neighbour], count: usize) -> (usize, usize, f64) {
 
 /// The entry with the least error; of those about as good, the one nearest to the middle of the table.
 fn choose(entries: &[(f64, usize)], squares: impl Fn(usize) -> f64) -> (Power, usize) {
-    let least = (0..entries.len()).map(&squares).fold(f64::INFINITY, f64::min);
+    let least = (0..entries.len())
+        .map(&squares)
+        .fold(f64::INFINITY, f64::min);
     let limit = least * (1.0 + FLAT).powi(2);
-    let off = |(power, count): (f64, usize)| (power / MIDDLE.0).log2().abs() + (count as f64 / MIDDLE.1).log2().abs();
-    let best = (0..entries.len()).filter(|&entry| squares(entry) <= limit).min_by(|&a, &b| off(entries[a]).total_cmp(&off(entries[b])));
+    let off = |(power, count): (f64, usize)| {
+        (power / MIDDLE.0).log2().abs() + (count as f64 / MIDDLE.1).log2().abs()
+    };
+    let best = (0..entries.len())
+        .filter(|&entry| squares(entry) <= limit)
+        .min_by(|&a, &b| off(entries[a]).total_cmp(&off(entries[b])));
     let (power, count) = entries[best.unwrap_or(0)];
     (Power(power), count)
 }

@@ -22,6 +22,15 @@ fn the_table_is_held_to_the_observations_and_the_plan() {
     assert_eq!(Table::of(&auto, 10).counts, [8, 10]);
     assert_eq!(Table::of(&auto, 160).counts, [8, 12, 16, 160]);
     assert_eq!(Table::of(&auto, 5_000).counts, [8, 12, 16]);
-    let fixed = SurfaceSettings { power: Choice::Fixed(1.7), neighbours: Choice::Fixed(200) };
-    assert_eq!(Table::of(&fixed, 50), Table { powers: vec![1.7], counts: vec![50] });
+    let fixed = SurfaceSettings {
+        power: Choice::Fixed(1.7),
+        neighbours: Choice::Fixed(200),
+    };
+    assert_eq!(
+        Table::of(&fixed, 50),
+        Table {
+            powers: vec![1.7],
+            counts: vec![50]
+        }
+    );
 }

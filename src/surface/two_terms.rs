@@ -16,7 +16,11 @@ pub(super) struct TwoTerms {
 
 impl TwoTerms {
     /// Tries every scale and keeps the best; the first of equals. `None` without rows.
-    pub(super) fn fit(rows: &[Row], scales: impl Iterator<Item = f64>, shape: impl Fn(f64, f64) -> f64) -> Option<Self> {
+    pub(super) fn fit(
+        rows: &[Row],
+        scales: impl Iterator<Item = f64>,
+        shape: impl Fn(f64, f64) -> f64,
+    ) -> Option<Self> {
         if rows.is_empty() {
             return None;
         }
@@ -24,7 +28,14 @@ impl TwoTerms {
         for scale in scales {
             let (loss, constant, rise) = fit_at(rows, |x| shape(x, scale));
             if loss.is_finite() && best.is_none_or(|(least, _)| loss < least) {
-                best = Some((loss, Self { constant, rise, scale }));
+                best = Some((
+                    loss,
+                    Self {
+                        constant,
+                        rise,
+                        scale,
+                    },
+                ));
             }
         }
         best.map(|(_, terms)| terms)
@@ -44,7 +55,10 @@ fn fit_at(rows: &[Row], shape: impl Fn(f64) -> f64) -> (f64, f64, f64) {
     }
     let determinant = w * wgg - wg * wg;
     let both = if determinant > 1e-12 * w * wgg {
-        ((wgg * wt - wg * wgt) / determinant, (w * wgt - wg * wt) / determinant)
+        (
+            (wgg * wt - wg * wgt) / determinant,
+            (w * wgt - wg * wt) / determinant,
+        )
     } else {
         (wt / w, 0.0)
     };
@@ -53,7 +67,10 @@ fn fit_at(rows: &[Row], shape: impl Fn(f64) -> f64) -> (f64, f64, f64) {
         (a, _) if a < 0.0 && wgt > 0.0 => (0.0, wgt / wgg),
         _ => ((wt / w).max(0.0), 0.0),
     };
-    let loss = rows.iter().map(|&(weight, x, target)| weight * (target - constant - rise * shape(x)).powi(2)).sum();
+    let loss = rows
+        .iter()
+        .map(|&(weight, x, target)| weight * (target - constant - rise * shape(x)).powi(2))
+        .sum();
     (loss, constant, rise)
 }
 

@@ -21,16 +21,26 @@ pub(super) struct Variogram(TwoTerms);
 impl Variogram {
     /// Semivariance at a distance in metres; 0 at 0.
     pub(super) fn at(&self, distance: f64) -> f64 {
-        if distance > 0.0 { self.0.constant + self.0.rise * exponential(distance, self.0.scale) } else { 0.0 }
+        if distance > 0.0 {
+            self.0.constant + self.0.rise * exponential(distance, self.0.scale)
+        } else {
+            0.0
+        }
     }
 
     /// Fits one to each layer. `None` where there are no two places.
     pub(super) fn fit(sites: &Sites, left_out: &LeftOut, layers: &[&[f64]]) -> Vec<Option<Self>> {
         let longest = half_extent(sites);
-        let mut classes =
-            Classes { longest, counts: [0.0; CLASSES], distances: [0.0; CLASSES], squares: vec![[0.0; CLASSES]; layers.len()] };
+        let mut classes = Classes {
+            longest,
+            counts: [0.0; CLASSES],
+            distances: [0.0; CLASSES],
+            squares: vec![[0.0; CLASSES]; layers.len()],
+        };
         let chosen = left_out.len().min(PAIRED);
-        let paired: Vec<u32> = (0..chosen).map(|i| left_out.sites[i * left_out.len() / chosen]).collect();
+        let paired: Vec<u32> = (0..chosen)
+            .map(|i| left_out.sites[i * left_out.len() / chosen])
+            .collect();
         for (i, &a) in paired.iter().enumerate() {
             for &b in &paired[..i] {
                 classes.add(sites, layers, a, b);
@@ -45,7 +55,9 @@ impl Variogram {
             }
         }
         let ranges = || (0..RANGES).map(|i| longest / 60.0 * 1.4_f64.powi(i as i32));
-        (0..layers.len()).map(|layer| TwoTerms::fit(&classes.rows(layer), ranges(), exponential).map(Self)).collect()
+        (0..layers.len())
+            .map(|layer| TwoTerms::fit(&classes.rows(layer), ranges(), exponential).map(Self))
+            .collect()
     }
 }
 
@@ -90,7 +102,11 @@ impl Classes {
             .map(|class| {
                 let count = self.counts[class];
                 let distance = self.distances[class] / count;
-                (count / (distance * distance), distance, self.squares[layer][class] / count / 2.0)
+                (
+                    count / (distance * distance),
+                    distance,
+                    self.squares[layer][class] / count / 2.0,
+                )
             })
             .collect()
     }

@@ -12,8 +12,8 @@ mod system;
 pub use parse::{UnitError, split_number_and_unit};
 pub use print::{decimal, fixed, significant};
 pub use quantity::{
-    Area, Density, Length, Mass, MassPerArea, MoneyPerArea, MoneyPerMass, MoneyPerVolume, Pressure, Quantity, Speed, Volume, VolumeFlow,
-    VolumePerArea,
+    Area, Density, Length, Mass, MassPerArea, MoneyPerArea, MoneyPerMass, MoneyPerVolume, Pressure,
+    Quantity, Speed, Volume, VolumeFlow, VolumePerArea,
 };
 pub use system::UnitSystem;
 

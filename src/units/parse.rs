@@ -49,7 +49,9 @@ pub enum UnitError {
         unit: String,
     },
     /// A comma in the number: a decimal sign to some and a thousands separator to others.
-    #[error("the comma in \"{text}\" may be a decimal sign or a thousands separator; write the number with a point, as in 1500.5")]
+    #[error(
+        "the comma in \"{text}\" may be a decimal sign or a thousands separator; write the number with a point, as in 1500.5"
+    )]
     Comma {
         /// What was written.
         text: String,
@@ -69,7 +71,16 @@ fn hint(near: Option<&str>) -> String {
 }
 
 fn unit_with_mass(unit: &str, mass: &str) -> String {
-    unit.split('/').map(|part| if part.trim() == "t" { mass } else { part.trim() }).collect::<Vec<_>>().join("/")
+    unit.split('/')
+        .map(|part| {
+            if part.trim() == "t" {
+                mass
+            } else {
+                part.trim()
+            }
+        })
+        .collect::<Vec<_>>()
+        .join("/")
 }
 
 /// Splits `"5.5 gal/ac"` in its number and its unit; the unit may be empty.
@@ -83,8 +94,12 @@ pub fn split_number_and_unit(text: &str) -> Option<(f64, &str)> {
         .char_indices()
         .find(|&(at, c)| {
             let exponent_sign = at > 0 && matches!(text.as_bytes()[at - 1], b'e' | b'E');
-            let exponent = matches!(c, 'e' | 'E') && text[at + 1..].starts_with(|n: char| n.is_ascii_digit() || n == '-' || n == '+');
-            !(c.is_ascii_digit() || c == '.' || exponent || (matches!(c, '+' | '-') && (at == 0 || exponent_sign)))
+            let exponent = matches!(c, 'e' | 'E')
+                && text[at + 1..].starts_with(|n: char| n.is_ascii_digit() || n == '-' || n == '+');
+            !(c.is_ascii_digit()
+                || c == '.'
+                || exponent
+                || (matches!(c, '+' | '-') && (at == 0 || exponent_sign)))
         })
         .map_or(text.len(), |(at, _)| at);
     let number: f64 = text[..end].parse().ok()?;
@@ -92,14 +107,26 @@ pub fn split_number_and_unit(text: &str) -> Option<(f64, &str)> {
 }
 
 /// Reads a number with one of the units of a table and turns it into the table's stored unit.
-pub(super) fn parse_in(text: &str, quantity: &'static str, units: &[(&'static str, f64)]) -> Result<f64, UnitError> {
+pub(super) fn parse_in(
+    text: &str,
+    quantity: &'static str,
+    units: &[(&'static str, f64)],
+) -> Result<f64, UnitError> {
     let allowed = || unit_names(units);
     let Some((number, unit)) = split_number_and_unit(text) else {
         let example = format!("5 {}", units.first().map_or("", |(name, _)| name));
-        return Err(UnitError::NoNumber { text: quote(text), quantity, example });
+        return Err(UnitError::NoNumber {
+            text: quote(text),
+            quantity,
+            example,
+        });
     };
     if unit.is_empty() {
-        return Err(UnitError::NoUnit { text: quote(text), quantity, allowed: allowed() });
+        return Err(UnitError::NoUnit {
+            text: quote(text),
+            quantity,
+            allowed: allowed(),
+        });
     }
     if unit.starts_with(',') {
         return Err(UnitError::Comma { text: quote(text) });
@@ -108,23 +135,44 @@ pub(super) fn parse_in(text: &str, quantity: &'static str, units: &[(&'static st
         if unit.split('/').any(|part| part.trim() == "t") {
             return Err(UnitError::TonOrTonne { unit: quote(unit) });
         }
-        return Err(UnitError::UnknownUnit { unit: quote(unit), quantity, near: nearest(unit, units), allowed: allowed() });
+        return Err(UnitError::UnknownUnit {
+            unit: quote(unit),
+            quantity,
+            near: nearest(unit, units),
+            allowed: allowed(),
+        });
     };
     let stored = number * factor;
-    if stored.is_finite() { Ok(stored) } else { Err(UnitError::TooLarge { text: quote(text), quantity }) }
+    if stored.is_finite() {
+        Ok(stored)
+    } else {
+        Err(UnitError::TooLarge {
+            text: quote(text),
+            quantity,
+        })
+    }
 }
 
 /// The first spelling of each unit of a table.
 pub(super) fn unit_names(units: &[(&'static str, f64)]) -> String {
-    let is_first = |at: usize, factor: f64| units.iter().position(|(_, other)| *other == factor) == Some(at);
-    let names = units.iter().enumerate().filter(|(at, (_, factor))| is_first(*at, *factor)).map(|(_, (name, _))| *name);
+    let is_first =
+        |at: usize, factor: f64| units.iter().position(|(_, other)| *other == factor) == Some(at);
+    let names = units
+        .iter()
+        .enumerate()
+        .filter(|(at, (_, factor))| is_first(*at, *factor))
+        .map(|(_, (name, _))| *name);
     names.collect::<Vec<_>>().join(", ")
 }
 
 /// The factor of a unit: as the table spells it, in other letter case, or written out in full (`gallons per acre`).
 fn factor_of(unit: &str, units: &[(&'static str, f64)]) -> Option<f64> {
     let exact = |unit: &str| units.iter().find(|(name, _)| *name == unit);
-    let loose = |unit: &str| units.iter().find(|(name, _)| name.eq_ignore_ascii_case(unit) && !is_case_sensitive(name));
+    let loose = |unit: &str| {
+        units
+            .iter()
+            .find(|(name, _)| name.eq_ignore_ascii_case(unit) && !is_case_sensitive(name))
+    };
     let found = exact(unit).or_else(|| loose(unit)).or_else(|| {
         let symbols = symbols_of(unit);
         exact(&symbols).or_else(|| loose(&symbols))
@@ -139,7 +187,12 @@ fn is_case_sensitive(unit: &str) -> bool {
 
 /// A unit written out in words, in symbols: `gallons per acre` is `gal/ac`.
 fn symbols_of(unit: &str) -> String {
-    unit.to_lowercase().replace(" per ", "/").split('/').map(|word| symbol_of(word.trim())).collect::<Vec<_>>().join("/")
+    unit.to_lowercase()
+        .replace(" per ", "/")
+        .split('/')
+        .map(|word| symbol_of(word.trim()))
+        .collect::<Vec<_>>()
+        .join("/")
 }
 
 fn symbol_of(word: &str) -> Cow<'_, str> {
@@ -160,7 +213,14 @@ fn symbol_of(word: &str) -> Cow<'_, str> {
         "minute" | "minutes" => "min",
         "hour" | "hours" | "hr" => "h",
         "$" | "dollar" | "dollars" | "us$" => "USD",
-        _ => return Cow::Owned(word.replace('²', "2").replace("^2", "2").replace('³', "3").replace("^3", "3")),
+        _ => {
+            return Cow::Owned(
+                word.replace('²', "2")
+                    .replace("^2", "2")
+                    .replace('³', "3")
+                    .replace("^3", "3"),
+            );
+        }
     };
     Cow::Borrowed(symbol)
 }
@@ -171,7 +231,11 @@ fn nearest(unit: &str, units: &[(&'static str, f64)]) -> Option<&'static str> {
     let is_word = (3..=LONGEST_UNIT).contains(&unit.len());
     let unit = symbols_of(unit).to_lowercase();
     let near = |name: &str| strsim::damerau_levenshtein(&name.to_lowercase(), &unit) == 1;
-    units.iter().map(|(name, _)| *name).filter(|_| is_word).find(|name| near(name))
+    units
+        .iter()
+        .map(|(name, _)| *name)
+        .filter(|_| is_word)
+        .find(|name| near(name))
 }
 
 /// A piece of the user's text, short enough for a message.

@@ -17,7 +17,10 @@ fn decimals_have_no_trailing_zeros_and_no_minus_zero() {
 #[test]
 fn what_is_no_number_is_a_question_mark() {
     for value in [f64::NAN, f64::INFINITY, f64::NEG_INFINITY] {
-        assert_eq!((decimal(value, 2), fixed(value, 2), significant(value, 3)), ("?".into(), "?".into(), "?".into()));
+        assert_eq!(
+            (decimal(value, 2), fixed(value, 2), significant(value, 3)),
+            ("?".into(), "?".into(), "?".into())
+        );
     }
 }
 
@@ -25,7 +28,11 @@ fn what_is_no_number_is_a_question_mark() {
 fn significant_digits_follow_the_size_of_the_number() {
     assert_eq!(significant(0.012_345, 3), "0.0123");
     assert_eq!(significant(4.5678, 3), "4.57");
-    assert_eq!(significant(1234.5, 3), "1234", "no digit before the point is lost");
+    assert_eq!(
+        significant(1234.5, 3),
+        "1234",
+        "no digit before the point is lost"
+    );
     assert_eq!(significant(-45.67, 3), "-45.7");
     assert_eq!(significant(0.0, 3), "0");
     assert_eq!(significant(1e-12, 3), "0", "at most nine decimals");

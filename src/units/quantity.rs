@@ -3,7 +3,8 @@ use std::fmt;
 use serde::{Serialize, Serializer};
 
 use super::{
-    KILOGRAMS_PER_POUND, KILOPASCALS_PER_PSI, LITRES_PER_GALLON, METRES_PER_FOOT, SQUARE_METRES_PER_ACRE, UnitError, UnitSystem, decimal,
+    KILOGRAMS_PER_POUND, KILOPASCALS_PER_PSI, LITRES_PER_GALLON, METRES_PER_FOOT,
+    SQUARE_METRES_PER_ACRE, UnitError, UnitSystem, decimal,
     parse::{parse_in, unit_names},
 };
 
@@ -40,7 +41,10 @@ pub trait Quantity: Copy + Sized {
 
     /// The value in one of the units of the table; `None` where the unit is not of this quantity.
     fn in_unit(self, unit: &str) -> Option<f64> {
-        Self::UNITS.iter().find(|(name, _)| *name == unit).map(|(_, factor)| self.stored() / factor)
+        Self::UNITS
+            .iter()
+            .find(|(name, _)| *name == unit)
+            .map(|(_, factor)| self.stored() / factor)
     }
 }
 

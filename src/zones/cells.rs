@@ -7,13 +7,25 @@ use super::raster::{NONE, Raster};
 use crate::field::Grid;
 
 /// Index into the outlines of each of the grid's cells. Cells of a piece that the drawing gave to a neighbour go with it.
-pub(super) fn settle(raster: &Raster, grid: &Grid, outlines: &[Outline], handovers: &[Handover]) -> Vec<u16> {
+pub(super) fn settle(
+    raster: &Raster,
+    grid: &Grid,
+    outlines: &[Outline],
+    handovers: &[Handover],
+) -> Vec<u16> {
     let mut labels = raster.of_cells();
     for handover in handovers {
-        let Some(bounds) = handover.shape.bounding_rect() else { continue };
-        let touched = labels.iter_mut().zip(&grid.cells).filter(|(label, _)| **label == handover.from);
+        let Some(bounds) = handover.shape.bounding_rect() else {
+            continue;
+        };
+        let touched = labels
+            .iter_mut()
+            .zip(&grid.cells)
+            .filter(|(label, _)| **label == handover.from);
         for (label, &cell) in touched {
-            if is_near(bounds, grid.centre(cell), grid.cell) && is_of(&handover.shape, grid.centre(cell), grid.cell) {
+            if is_near(bounds, grid.centre(cell), grid.cell)
+                && is_of(&handover.shape, grid.centre(cell), grid.cell)
+            {
                 *label = handover.to;
             }
         }
@@ -26,7 +38,10 @@ pub(super) fn settle(raster: &Raster, grid: &Grid, outlines: &[Outline], handove
     if labels.iter().any(|&label| is_left_over(label)) {
         fill(raster, &mut labels, is_left_over);
     }
-    labels.iter().map(|&label| index[label as usize].min(outlines.len().saturating_sub(1) as u16)).collect()
+    labels
+        .iter()
+        .map(|&label| index[label as usize].min(outlines.len().saturating_sub(1) as u16))
+        .collect()
 }
 
 /// Whether a cell touches a box: pieces that change hands are small, and few cells need to be looked at closely.
@@ -38,8 +53,14 @@ fn is_near(bounds: Rect<f64>, (x, y): (f64, f64), cell: f64) -> bool {
 /// Whether a cell's middle lies in a shape or, at the edge of the field, any of a few places in it does.
 fn is_of(shape: &MultiPolygon<f64>, (x, y): (f64, f64), cell: f64) -> bool {
     const OFFSETS: [f64; 5] = [0.0, -0.45, 0.45, -0.2, 0.2];
-    let places = OFFSETS.iter().flat_map(|across| OFFSETS.iter().map(move |down| (x + across * cell, y + down * cell)));
-    places.take(25).any(|(x, y)| shape.contains(&Point::new(x, y)))
+    let places = OFFSETS.iter().flat_map(|across| {
+        OFFSETS
+            .iter()
+            .map(move |down| (x + across * cell, y + down * cell))
+    });
+    places
+        .take(25)
+        .any(|(x, y)| shape.contains(&Point::new(x, y)))
 }
 
 /// Cells of a zone that has no outline any more (they barely touch the field) take the zone of the nearest cell that has one.
@@ -48,7 +69,9 @@ fn fill(raster: &Raster, labels: &mut [u8], is_left_over: impl Fn(u8) -> bool) {
     for (&cell, &label) in raster.cells.iter().zip(labels.iter()) {
         patched.labels[cell as usize] = if is_left_over(label) { NONE } else { label };
     }
-    patched.cells.retain(|&cell| patched.labels[cell as usize] != NONE);
+    patched
+        .cells
+        .retain(|&cell| patched.labels[cell as usize] != NONE);
     patched.find_edge();
     let grown = patched.grown(raster.width + raster.height);
     for (&cell, label) in raster.cells.iter().zip(labels.iter_mut()) {

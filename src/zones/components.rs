@@ -32,10 +32,16 @@ const LEAST_OF_MEAN: f64 = 0.7;
 #[must_use]
 pub fn principal(features: &Features) -> (Features, Vec<Component>) {
     let layers = features.layers();
-    let covariance = DMatrix::from_fn(layers, layers, |a, b| mean_product(features.column(a.min(b)), features.column(a.max(b))));
+    let covariance = DMatrix::from_fn(layers, layers, |a, b| {
+        mean_product(features.column(a.min(b)), features.column(a.max(b)))
+    });
     let eigen = SymmetricEigen::new(covariance);
     let mut order: Vec<usize> = (0..layers).collect();
-    order.sort_by(|&a, &b| eigen.eigenvalues[b].total_cmp(&eigen.eigenvalues[a]).then(a.cmp(&b)));
+    order.sort_by(|&a, &b| {
+        eigen.eigenvalues[b]
+            .total_cmp(&eigen.eigenvalues[a])
+            .then(a.cmp(&b))
+    });
     let total: f64 = eigen.eigenvalues.iter().sum();
     let mean = total / layers.max(1) as f64;
     let mut components = Vec::with_capacity(layers);
@@ -47,24 +53,53 @@ pub fn principal(features: &Features) -> (Features, Vec<Component>) {
         if is_kept {
             columns.push(scores(features, &loadings, variance.sqrt()));
         }
-        components.push(Component { share: if total > 0.0 { variance / total } else { 0.0 }, loadings, is_kept });
+        components.push(Component {
+            share: if total > 0.0 { variance / total } else { 0.0 },
+            loadings,
+            is_kept,
+        });
     }
     (Features::as_they_are(columns), components)
 }
 
 /// Mean of the products of two columns; those of standardised layers have mean zero.
 fn mean_product(a: &[f32], b: &[f32]) -> f64 {
-    a.iter().zip(b).map(|(&a, &b)| f64::from(a) * f64::from(b)).sum::<f64>() / a.len().max(1) as f64
+    a.iter()
+        .zip(b)
+        .map(|(&a, &b)| f64::from(a) * f64::from(b))
+        .sum::<f64>()
+        / a.len().max(1) as f64
 }
 
 /// An eigenvector has no sign of its own: the largest entry becomes positive, of nearly equal ones the first.
 fn with_a_sign(loadings: Vec<f64>) -> Vec<f64> {
-    let largest = loadings.iter().fold(0.0_f64, |most, part| most.max(part.abs()));
-    let lead = loadings.iter().find(|part| part.abs() >= largest * (1.0 - 1e-9)).copied().unwrap_or(0.0);
-    if lead < 0.0 { loadings.iter().map(|part| -part).collect() } else { loadings }
+    let largest = loadings
+        .iter()
+        .fold(0.0_f64, |most, part| most.max(part.abs()));
+    let lead = loadings
+        .iter()
+        .find(|part| part.abs() >= largest * (1.0 - 1e-9))
+        .copied()
+        .unwrap_or(0.0);
+    if lead < 0.0 {
+        loadings.iter().map(|part| -part).collect()
+    } else {
+        loadings
+    }
 }
 
 fn scores(features: &Features, loadings: &[f64], deviation: f64) -> Vec<f32> {
-    let parts: Vec<(&[f32], f64)> = loadings.iter().enumerate().map(|(layer, part)| (features.column(layer), part / deviation)).collect();
-    (0..features.cells()).map(|cell| parts.iter().map(|(column, part)| f64::from(column[cell]) * part).sum::<f64>() as f32).collect()
+    let parts: Vec<(&[f32], f64)> = loadings
+        .iter()
+        .enumerate()
+        .map(|(layer, part)| (features.column(layer), part / deviation))
+        .collect();
+    (0..features.cells())
+        .map(|cell| {
+            parts
+                .iter()
+                .map(|(column, part)| f64::from(column[cell]) * part)
+                .sum::<f64>() as f32
+        })
+        .collect()
 }

@@ -13,7 +13,8 @@ use rayon::prelude::*;
 
 use super::fuzzy_c_means::fuzzy_from;
 use super::indices::{
-    classification_entropy_by_classes, fuzziness_performance_index, silhouette, variance_explained, variance_explained_by_layer,
+    classification_entropy_by_classes, fuzziness_performance_index, silhouette, variance_explained,
+    variance_explained_by_layer,
 };
 use super::k_means::k_means_of_sample;
 use super::partition::CountRow;
@@ -64,30 +65,66 @@ struct Trial {
 pub(super) fn decide(question: &Question<'_>) -> Answer {
     if question.room < 2 {
         let why = "One zone: the field is smaller than two patches of the smallest size that the plan allows.".to_owned();
-        return Answer { count: 1, tried: Vec::new(), why };
+        return Answer {
+            count: 1,
+            tried: Vec::new(),
+            why,
+        };
     }
-    let sample = question.features.sample(&spread_sample(question.features.cells(), SAMPLE, question.seed));
+    let sample = question.features.sample(&spread_sample(
+        question.features.cells(),
+        SAMPLE,
+        question.seed,
+    ));
     let most = MOST.min(question.room).min(sample.cells() / 2);
-    let mut trials: Vec<Trial> = (2..=most).into_par_iter().map(|count| attempt(&sample, count, question)).collect();
+    let mut trials: Vec<Trial> = (2..=most)
+        .into_par_iter()
+        .map(|count| attempt(&sample, count, question))
+        .collect();
     // Fewer clusters than asked for means that fewer cells differ: the row would say the same as an earlier one.
     trials.dedup_by_key(|trial| trial.row.count);
-    let best = trials.iter().map(|trial| trial.row.score()).fold(0.0, f64::max);
-    let winner = trials.iter().find(|trial| trial.row.score() >= NEAR_BEST * best);
+    let best = trials
+        .iter()
+        .map(|trial| trial.row.score())
+        .fold(0.0, f64::max);
+    let winner = trials
+        .iter()
+        .find(|trial| trial.row.score() >= NEAR_BEST * best);
     let (count, why) = match winner {
-        Some(trial) if trial.row.count > 1 && trial.worth >= LEAST_WORTH => (trial.row.count, reason(trial, &trials)),
+        Some(trial) if trial.row.count > 1 && trial.worth >= LEAST_WORTH => {
+            (trial.row.count, reason(trial, &trials))
+        }
         Some(trial) => (1, too_little(trial)),
-        None => (1, "One zone: the maps differ too little from place to place to divide the field.".to_owned()),
+        None => (
+            1,
+            "One zone: the maps differ too little from place to place to divide the field."
+                .to_owned(),
+        ),
     };
-    Answer { count, tried: trials.into_iter().map(|trial| trial.row).collect(), why }
+    Answer {
+        count,
+        tried: trials.into_iter().map(|trial| trial.row).collect(),
+        why,
+    }
 }
 
 fn attempt(sample: &Features, count: usize, question: &Question<'_>) -> Trial {
     let clusters = k_means_of_sample(sample, count, question.seed);
-    let fuzzy = fuzzy_from(sample, &clusters.centres, question.exponent.unwrap_or(EXPONENT));
+    let fuzzy = fuzzy_from(
+        sample,
+        &clusters.centres,
+        question.exponent.unwrap_or(EXPONENT),
+    );
     let by_layer = variance_explained_by_layer(sample, &clusters.labels);
     let total: f64 = question.weights.iter().sum();
-    let parts = by_layer.iter().zip(question.efficiencies).zip(question.weights);
-    let worth = parts.map(|((explained, efficiency), weight)| explained * efficiency * weight).sum::<f64>() / total.max(f64::MIN_POSITIVE);
+    let parts = by_layer
+        .iter()
+        .zip(question.efficiencies)
+        .zip(question.weights);
+    let worth = parts
+        .map(|((explained, efficiency), weight)| explained * efficiency * weight)
+        .sum::<f64>()
+        / total.max(f64::MIN_POSITIVE);
     let row = CountRow {
         count: clusters.centres.len(),
         explained: variance_explained(sample, &clusters),
@@ -99,13 +136,23 @@ fn attempt(sample: &Features, count: usize, question: &Question<'_>) -> Trial {
 }
 
 fn reason(winner: &Trial, trials: &[Trial]) -> String {
-    let (count, explained, worth) = (winner.row.count, percent(winner.row.explained), percent(winner.worth));
-    let start = format!("{count} zones: they explain {explained} % of the variation of the maps and {worth} % of that of the samples");
-    let best = trials.iter().max_by(|a, b| a.row.score().total_cmp(&b.row.score()));
+    let (count, explained, worth) = (
+        winner.row.count,
+        percent(winner.row.explained),
+        percent(winner.worth),
+    );
+    let start = format!(
+        "{count} zones: they explain {explained} % of the variation of the maps and {worth} % of that of the samples"
+    );
+    let best = trials
+        .iter()
+        .max_by(|a, b| a.row.score().total_cmp(&b.row.score()));
     match best {
         Some(best) if best.row.count > count => {
             let (more, share) = (best.row.count, percent(best.row.explained));
-            format!("{start}; {more} would explain {share} %, which is too little more for the trouble.")
+            format!(
+                "{start}; {more} would explain {share} %, which is too little more for the trouble."
+            )
         }
         _ => format!("{start}; more zones would be less distinct, fewer would explain less."),
     }

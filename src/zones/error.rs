@@ -15,7 +15,9 @@ pub enum ZoneError {
     )]
     NothingWorkable,
     /// The plan asks for more zones than can be.
-    #[error("zones.count is {found}, allowed are 1 to {most}; write count = \"auto\" to let the data decide")]
+    #[error(
+        "zones.count is {found}, allowed are 1 to {most}; write count = \"auto\" to let the data decide"
+    )]
     Count {
         /// What the plan says.
         found: usize,
@@ -23,7 +25,9 @@ pub enum ZoneError {
         most: usize,
     },
     /// A fuzziness exponent that cannot be used.
-    #[error("the fuzziness exponent of fuzzy c-means is {found}, allowed is more than 1 up to 10; 1.3 to 2 is common practice")]
+    #[error(
+        "the fuzziness exponent of fuzzy c-means is {found}, allowed is more than 1 up to 10; 1.3 to 2 is common practice"
+    )]
     Exponent {
         /// What the plan says.
         found: f64,
@@ -39,7 +43,9 @@ pub enum ZoneError {
         found: f64,
     },
     /// A map that does not fit the grid.
-    #[error("the map of {layer} has {found} cells, the grid has {cells}; this is a fault of the program, please report it")]
+    #[error(
+        "the map of {layer} has {found} cells, the grid has {cells}; this is a fault of the program, please report it"
+    )]
     Shape {
         /// The layer.
         layer: LayerKey,
@@ -49,7 +55,9 @@ pub enum ZoneError {
         cells: usize,
     },
     /// A map with holes in it.
-    #[error("the map of {layer} has no number in {found} of its cells (the first is cell {first}); leave the layer out of zones.layers")]
+    #[error(
+        "the map of {layer} has no number in {found} of its cells (the first is cell {first}); leave the layer out of zones.layers"
+    )]
     NotANumber {
         /// The layer.
         layer: LayerKey,
@@ -64,7 +72,9 @@ pub enum ZoneError {
     )]
     NotNoded,
     /// The polygons do not tile the workable area.
-    #[error("the zones would not tile the workable area: {what}; this is a fault of the program, please report it with the boundary file")]
+    #[error(
+        "the zones would not tile the workable area: {what}; this is a fault of the program, please report it with the boundary file"
+    )]
     NotTiled {
         /// What the proof found.
         what: String,

@@ -40,12 +40,23 @@ pub fn fuzzy_c_means(features: &Features, count: usize, exponent: f64, seed: u64
         if start == 0 {
             return k_means(&sample.features, count, seed).centres.concat();
         }
-        spread_centres(&sample.features, count, &mut generator(seed, start)).into_iter().map(f64::from).collect()
+        spread_centres(&sample.features, count, &mut generator(seed, start))
+            .into_iter()
+            .map(f64::from)
+            .collect()
     };
     let run = |start: u64| sample.settle(start_at(start), exponent, COARSE);
     let results: Vec<FuzzyClasses> = (0..=STARTS).into_par_iter().map(run).collect();
-    let best = results.into_iter().reduce(|best, next| if next.objective < best.objective { next } else { best });
-    let centres = best.map(|classes| classes.centres.concat()).unwrap_or_default();
+    let best = results.into_iter().reduce(|best, next| {
+        if next.objective < best.objective {
+            next
+        } else {
+            best
+        }
+    });
+    let centres = best
+        .map(|classes| classes.centres.concat())
+        .unwrap_or_default();
     sample.settle(centres, exponent, FINE)
 }
 
@@ -64,14 +75,24 @@ struct Rows {
 impl Rows {
     fn of(features: &Features) -> Self {
         let layers = features.layers();
-        let values = (0..features.cells()).flat_map(|cell| (0..layers).map(move |layer| f64::from(features.column(layer)[cell]))).collect();
-        Self { features: features.clone(), values, layers }
+        let values = (0..features.cells())
+            .flat_map(|cell| (0..layers).map(move |layer| f64::from(features.column(layer)[cell])))
+            .collect();
+        Self {
+            features: features.clone(),
+            values,
+            layers,
+        }
     }
 
     fn settle(&self, mut centres: Vec<f64>, exponent: f64, tolerance: f64) -> FuzzyClasses {
         let mut state = self.pass(&centres, exponent);
         for _ in 0..PASSES {
-            let moved = centres.iter().zip(&state.means).map(|(old, new)| (old - new).abs()).fold(0.0, f64::max);
+            let moved = centres
+                .iter()
+                .zip(&state.means)
+                .map(|(old, new)| (old - new).abs())
+                .fold(0.0, f64::max);
             centres.clone_from(&state.means);
             state = self.pass(&centres, exponent);
             if moved <= tolerance {
@@ -80,7 +101,10 @@ impl Rows {
         }
         let classes = centres.len() / self.layers.max(1);
         FuzzyClasses {
-            centres: centres.chunks_exact(self.layers.max(1)).map(<[f64]>::to_vec).collect(),
+            centres: centres
+                .chunks_exact(self.layers.max(1))
+                .map(<[f64]>::to_vec)
+                .collect(),
             memberships: Memberships::new(classes, state.memberships),
             objective: state.objective,
         }
@@ -90,9 +114,14 @@ impl Rows {
     fn pass(&self, centres: &[f64], exponent: f64) -> Pass {
         let classes = centres.len() / self.layers.max(1);
         let mut memberships = vec![0.0; self.values.len() / self.layers.max(1) * classes];
-        let (mut sums, mut weights, mut objective) = (vec![0.0; centres.len()], vec![0.0; classes], 0.0);
+        let (mut sums, mut weights, mut objective) =
+            (vec![0.0; centres.len()], vec![0.0; classes], 0.0);
         let mut squares = vec![0.0; classes];
-        for (row, own) in self.values.chunks_exact(self.layers.max(1)).zip(memberships.chunks_exact_mut(classes.max(1))) {
+        for (row, own) in self
+            .values
+            .chunks_exact(self.layers.max(1))
+            .zip(memberships.chunks_exact_mut(classes.max(1)))
+        {
             for (square, centre) in squares.iter_mut().zip(centres.chunks_exact(self.layers)) {
                 *square = row.iter().zip(centre).map(|(a, b)| (a - b) * (a - b)).sum();
             }
@@ -102,11 +131,21 @@ impl Rows {
                 objective += weight * squares[class];
                 weights[class] += weight;
                 let sum = &mut sums[class * self.layers..(class + 1) * self.layers];
-                sum.iter_mut().zip(row).for_each(|(sum, value)| *sum += weight * value);
+                sum.iter_mut()
+                    .zip(row)
+                    .for_each(|(sum, value)| *sum += weight * value);
             }
         }
-        let means = sums.iter().enumerate().map(|(at, sum)| sum / weights[at / self.layers].max(f64::MIN_POSITIVE)).collect();
-        Pass { memberships, means, objective }
+        let means = sums
+            .iter()
+            .enumerate()
+            .map(|(at, sum)| sum / weights[at / self.layers].max(f64::MIN_POSITIVE))
+            .collect();
+        Pass {
+            memberships,
+            means,
+            objective,
+        }
     }
 }
 
@@ -122,11 +161,15 @@ fn belong(squares: &[f64], exponent: f64, out: &mut [f64]) {
     let least = squares.iter().copied().fold(f64::INFINITY, f64::min);
     if least <= 0.0 {
         let on_centre = squares.iter().filter(|square| **square <= 0.0).count() as f64;
-        out.iter_mut().zip(squares).for_each(|(u, &square)| *u = if square <= 0.0 { 1.0 / on_centre } else { 0.0 });
+        out.iter_mut()
+            .zip(squares)
+            .for_each(|(u, &square)| *u = if square <= 0.0 { 1.0 / on_centre } else { 0.0 });
         return;
     }
     let power = 1.0 / (exponent - 1.0);
-    out.iter_mut().zip(squares).for_each(|(u, square)| *u = raise(least / square, power));
+    out.iter_mut()
+        .zip(squares)
+        .for_each(|(u, square)| *u = raise(least / square, power));
     let sum: f64 = out.iter().sum();
     for u in out.iter_mut() {
         *u /= sum;

@@ -21,7 +21,8 @@ const SILHOUETTE_CELLS: usize = 1000;
 #[must_use]
 pub fn fuzziness_performance_index(memberships: &Memberships) -> Option<f64> {
     let classes = memberships.classes() as f64;
-    (memberships.classes() > 1).then(|| 1.0 - (classes * memberships.partition_coefficient() - 1.0) / (classes - 1.0))
+    (memberships.classes() > 1)
+        .then(|| 1.0 - (classes * memberships.partition_coefficient() - 1.0) / (classes - 1.0))
 }
 
 /// Classification entropy over its greatest value, H / ln c; `None` for one class. Also called modified partition entropy. It is
@@ -47,7 +48,8 @@ pub fn classification_entropy_by_classes(memberships: &Memberships) -> Option<f6
 #[must_use]
 pub fn classification_entropy_by_cells(memberships: &Memberships) -> Option<f64> {
     let (classes, cells) = (memberships.classes(), memberships.cells());
-    (classes > 1 && cells >= 2 * classes).then(|| memberships.entropy() / (1.0 - classes as f64 / cells as f64))
+    (classes > 1 && cells >= 2 * classes)
+        .then(|| memberships.entropy() / (1.0 - classes as f64 / cells as f64))
 }
 
 /// Share of the variance of the features that the clusters explain, 1 - W / T with population variances; 0 where nothing varies.
@@ -57,13 +59,19 @@ pub fn classification_entropy_by_cells(memberships: &Memberships) -> Option<f64>
 #[must_use]
 pub fn variance_explained(features: &Features, clusters: &Clusters) -> f64 {
     let total = features.total_inertia();
-    if total > 0.0 { (1.0 - clusters.inertia / total).clamp(0.0, 1.0) } else { 0.0 }
+    if total > 0.0 {
+        (1.0 - clusters.inertia / total).clamp(0.0, 1.0)
+    } else {
+        0.0
+    }
 }
 
 /// The same, layer by layer.
 #[must_use]
 pub fn variance_explained_by_layer(features: &Features, labels: &[u8]) -> Vec<f64> {
-    (0..features.layers()).map(|layer| explained(features.column(layer), labels)).collect()
+    (0..features.layers())
+        .map(|layer| explained(features.column(layer), labels))
+        .collect()
 }
 
 fn explained(column: &[f32], labels: &[u8]) -> f64 {
@@ -72,10 +80,24 @@ fn explained(column: &[f32], labels: &[u8]) -> f64 {
         let (group, value) = (&mut groups[label as usize], f64::from(value));
         *group = (group.0 + 1.0, group.1 + value, group.2 + value * value);
     }
-    let spread = |(n, sum, squares): (f64, f64, f64)| if n > 0.0 { squares - sum * sum / n } else { 0.0 };
+    let spread = |(n, sum, squares): (f64, f64, f64)| {
+        if n > 0.0 {
+            squares - sum * sum / n
+        } else {
+            0.0
+        }
+    };
     let within: f64 = groups.iter().map(|&group| spread(group)).sum();
-    let whole = spread(groups.iter().fold((0.0, 0.0, 0.0), |a, b| (a.0 + b.0, a.1 + b.1, a.2 + b.2)));
-    if whole > 0.0 { (1.0 - within / whole).clamp(0.0, 1.0) } else { 0.0 }
+    let whole = spread(
+        groups
+            .iter()
+            .fold((0.0, 0.0, 0.0), |a, b| (a.0 + b.0, a.1 + b.1, a.2 + b.2)),
+    );
+    if whole > 0.0 {
+        (1.0 - within / whole).clamp(0.0, 1.0)
+    } else {
+        0.0
+    }
 }
 
 /// Mean silhouette width, s = (b - a) / max(a, b) with a the mean distance to the cell's own cluster and b that to the nearest
@@ -91,7 +113,10 @@ fn explained(column: &[f32], labels: &[u8]) -> f64 {
 pub fn silhouette(features: &Features, labels: &[u8], seed: u64) -> Option<f64> {
     let cells = spread_sample(features.cells().min(labels.len()), SILHOUETTE_CELLS, seed);
     let sample = features.sample(&cells);
-    let labels: Vec<usize> = cells.iter().map(|&cell| labels[cell as usize] as usize).collect();
+    let labels: Vec<usize> = cells
+        .iter()
+        .map(|&cell| labels[cell as usize] as usize)
+        .collect();
     let clusters = labels.iter().max().map_or(0, |&most| most + 1);
     let mut sizes = vec![0_usize; clusters];
     for &label in &labels {
@@ -109,8 +134,14 @@ pub fn silhouette(features: &Features, labels: &[u8], seed: u64) -> Option<f64> 
         let row = &sums[cell * clusters..(cell + 1) * clusters];
         let inner = row[own] / (sizes[own] - 1) as f64;
         let others = (0..clusters).filter(|&other| other != own && sizes[other] > 0);
-        let outer = others.map(|other| row[other] / sizes[other] as f64).fold(f64::INFINITY, f64::min);
-        if inner.max(outer) > 0.0 { (outer - inner) / inner.max(outer) } else { 0.0 }
+        let outer = others
+            .map(|other| row[other] / sizes[other] as f64)
+            .fold(f64::INFINITY, f64::min);
+        if inner.max(outer) > 0.0 {
+            (outer - inner) / inner.max(outer)
+        } else {
+            0.0
+        }
     };
     Some(labels.iter().enumerate().map(width).sum::<f64>() / labels.len() as f64)
 }
@@ -125,7 +156,10 @@ fn distance_sums(sample: &Features, labels: &[usize], clusters: usize) -> Vec<f6
         for layer in 0..sample.layers() {
             let column = sample.column(layer);
             let here = f64::from(column[cell]);
-            squares.iter_mut().zip(&column[..cell]).for_each(|(square, &there)| *square += (f64::from(there) - here).powi(2));
+            squares
+                .iter_mut()
+                .zip(&column[..cell])
+                .for_each(|(square, &there)| *square += (f64::from(there) - here).powi(2));
         }
         for (other, square) in squares[..cell].iter().enumerate() {
             let distance = square.sqrt();

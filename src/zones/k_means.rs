@@ -58,7 +58,11 @@ pub struct Clusters {
 #[must_use]
 pub fn k_means(features: &Features, count: usize, seed: u64) -> Clusters {
     let sample = features.sample(&spread_sample(features.cells(), SAMPLE, seed));
-    let starts = if sample.cells() < features.cells() { STARTS_ON_SAMPLE } else { STARTS };
+    let starts = if sample.cells() < features.cells() {
+        STARTS_ON_SAMPLE
+    } else {
+        STARTS
+    };
     let start = best_start(&sample, count.clamp(1, 254), starts, seed);
     refine(features, start)
 }
@@ -70,13 +74,22 @@ pub(super) fn k_means_of_sample(sample: &Features, count: usize, seed: u64) -> C
 }
 
 /// Centres (row-major) of the best start on a small table. All starts run a few passes, the better ones to their end.
-fn best_start(sample: &Features, count: usize, (starts, finalists): (u64, usize), seed: u64) -> Vec<f32> {
+fn best_start(
+    sample: &Features,
+    count: usize,
+    (starts, finalists): (u64, usize),
+    seed: u64,
+) -> Vec<f32> {
     if sample.cells() == 0 {
         return Vec::new();
     }
     let tiles = Tiles::of(sample);
     let begin = |start: u64| {
-        let mut work = Lloyd::new(sample, &tiles, spread_centres(sample, count, &mut generator(seed, start)));
+        let mut work = Lloyd::new(
+            sample,
+            &tiles,
+            spread_centres(sample, count, &mut generator(seed, start)),
+        );
         work.settle(FIRST_PASSES, false);
         (work.inertia(), start, work.centres)
     };
@@ -90,7 +103,10 @@ fn best_start(sample: &Features, count: usize, (starts, finalists): (u64, usize)
     };
     let ends: Vec<(f64, Vec<f32>)> = firsts.into_par_iter().map(end).collect();
     // The first of equal ones, so that the answer does not hang on the order in which threads end.
-    ends.into_iter().reduce(|best, next| if next.0 < best.0 { next } else { best }).map(|(_, centres)| centres).unwrap_or_default()
+    ends.into_iter()
+        .reduce(|best, next| if next.0 < best.0 { next } else { best })
+        .map(|(_, centres)| centres)
+        .unwrap_or_default()
 }
 
 /// The clusters that a start leads to on all cells.
@@ -111,7 +127,10 @@ pub fn nearest_centres(features: &Features, centres: &[Vec<f64>]) -> Clusters {
     work.pass(true);
     let inertia = work.inertia();
     let found = work.into_clusters(inertia);
-    Clusters { centres: centres.to_vec(), ..found }
+    Clusters {
+        centres: centres.to_vec(),
+        ..found
+    }
 }
 
 /// The features once more, eight cells side by side layer by layer, as the distances are worked out.
@@ -126,7 +145,8 @@ struct Tiles {
 impl Tiles {
     fn of(features: &Features) -> Self {
         let layers = features.layers();
-        let mut values = vec![[0.0; LANES]; features.cells().div_ceil(GROUP) * (GROUP / LANES) * layers];
+        let mut values =
+            vec![[0.0; LANES]; features.cells().div_ceil(GROUP) * (GROUP / LANES) * layers];
         for layer in 0..layers {
             for (tile, cells) in features.column(layer).chunks(LANES).enumerate() {
                 values[tile * layers + layer][..cells.len()].copy_from_slice(cells);
@@ -168,9 +188,22 @@ impl<'f> Lloyd<'f> {
     fn new(features: &'f Features, tiles: &'f Tiles, centres: Vec<f32>) -> Self {
         let layers = features.layers();
         let clusters = centres.len() / layers.max(1);
-        let (labels, sums, sizes) = (vec![NOWHERE; features.cells()], vec![0.0; centres.len()], vec![0; clusters]);
+        let (labels, sums, sizes) = (
+            vec![NOWHERE; features.cells()],
+            vec![0.0; centres.len()],
+            vec![0; clusters],
+        );
         let slack = vec![f32::NEG_INFINITY; features.cells().div_ceil(GROUP)];
-        Self { features, tiles, centres, labels, sums, sizes, slack, layers }
+        Self {
+            features,
+            tiles,
+            centres,
+            labels,
+            sums,
+            sizes,
+            slack,
+            layers,
+        }
     }
 
     fn settle(&mut self, passes: usize, is_parallel: bool) {
@@ -186,16 +219,33 @@ impl<'f> Lloyd<'f> {
     /// Puts each cell into its nearest cluster and keeps the sums; how many cells moved.
     fn pass(&mut self, is_parallel: bool) -> usize {
         let (features, tiles, centres) = (self.features, self.tiles, &self.centres);
-        let chunk =
-            |(index, (labels, slack)): (usize, (&mut [u8], &mut [f32]))| assign((features, tiles), index * CHUNK, centres, (labels, slack));
+        let chunk = |(index, (labels, slack)): (usize, (&mut [u8], &mut [f32]))| {
+            assign((features, tiles), index * CHUNK, centres, (labels, slack))
+        };
         let changes: Vec<Change> = if is_parallel {
-            self.labels.par_chunks_mut(CHUNK).zip(self.slack.par_chunks_mut(CHUNK / GROUP)).enumerate().map(chunk).collect()
+            self.labels
+                .par_chunks_mut(CHUNK)
+                .zip(self.slack.par_chunks_mut(CHUNK / GROUP))
+                .enumerate()
+                .map(chunk)
+                .collect()
         } else {
-            self.labels.chunks_mut(CHUNK).zip(self.slack.chunks_mut(CHUNK / GROUP)).enumerate().map(chunk).collect()
+            self.labels
+                .chunks_mut(CHUNK)
+                .zip(self.slack.chunks_mut(CHUNK / GROUP))
+                .enumerate()
+                .map(chunk)
+                .collect()
         };
         for change in &changes {
-            self.sums.iter_mut().zip(&change.sums).for_each(|(sum, more)| *sum += more);
-            self.sizes.iter_mut().zip(&change.sizes).for_each(|(size, more)| *size += more);
+            self.sums
+                .iter_mut()
+                .zip(&change.sums)
+                .for_each(|(sum, more)| *sum += more);
+            self.sizes
+                .iter_mut()
+                .zip(&change.sizes)
+                .for_each(|(size, more)| *size += more);
         }
         changes.iter().map(|change| change.moved).sum()
     }
@@ -221,40 +271,66 @@ impl<'f> Lloyd<'f> {
     /// Sum of squared distances to the exact means of the clusters, in double precision.
     fn inertia(&self) -> f64 {
         let features = self.features;
-        let means: Vec<f64> = self.sums.iter().enumerate().map(|(at, sum)| sum / self.sizes[at / self.layers].max(1) as f64).collect();
+        let means: Vec<f64> = self
+            .sums
+            .iter()
+            .enumerate()
+            .map(|(at, sum)| sum / self.sizes[at / self.layers].max(1) as f64)
+            .collect();
         let of_chunk = |(index, labels): (usize, &[u8])| -> f64 {
             let from = index * CHUNK;
             (0..self.layers)
                 .map(|layer| {
                     let column = &features.column(layer)[from..from + labels.len()];
-                    let term = |(&value, &label): (&f32, &u8)| (f64::from(value) - means[label as usize * self.layers + layer]).powi(2);
+                    let term = |(&value, &label): (&f32, &u8)| {
+                        (f64::from(value) - means[label as usize * self.layers + layer]).powi(2)
+                    };
                     column.iter().zip(labels).map(term).sum::<f64>()
                 })
                 .sum()
         };
         let sums: Vec<f64> = if self.labels.len() > CHUNK {
-            self.labels.par_chunks(CHUNK).enumerate().map(of_chunk).collect()
+            self.labels
+                .par_chunks(CHUNK)
+                .enumerate()
+                .map(of_chunk)
+                .collect()
         } else {
-            self.labels.chunks(CHUNK).enumerate().map(of_chunk).collect()
+            self.labels
+                .chunks(CHUNK)
+                .enumerate()
+                .map(of_chunk)
+                .collect()
         };
         sums.iter().sum()
     }
 
     /// Drops empty clusters and puts the others into their lasting order.
     fn into_clusters(self, inertia: f64) -> Clusters {
-        let filled: Vec<usize> = (0..self.sizes.len()).filter(|&cluster| self.sizes[cluster] > 0).collect();
+        let filled: Vec<usize> = (0..self.sizes.len())
+            .filter(|&cluster| self.sizes[cluster] > 0)
+            .collect();
         let mean = |cluster: usize| -> Vec<f64> {
             let sums = &self.sums[cluster * self.layers..(cluster + 1) * self.layers];
-            sums.iter().map(|sum| sum / self.sizes[cluster] as f64).collect()
+            sums.iter()
+                .map(|sum| sum / self.sizes[cluster] as f64)
+                .collect()
         };
         let centres: Vec<Vec<f64>> = filled.iter().map(|&cluster| mean(cluster)).collect();
-        let sizes: Vec<usize> = filled.iter().map(|&cluster| self.sizes[cluster] as usize).collect();
+        let sizes: Vec<usize> = filled
+            .iter()
+            .map(|&cluster| self.sizes[cluster] as usize)
+            .collect();
         let order = by_first_component(&centres, &sizes);
         let mut new_label = vec![0_u8; self.sizes.len()];
         for (place, &old) in order.iter().enumerate() {
             new_label[filled[old]] = place as u8;
         }
-        let labels = self.labels.iter().map(|&label| new_label[label as usize]).collect();
+        let labels = self
+            .labels
+            .iter()
+            .map(|&label| new_label[label as usize])
+            .collect();
         Clusters {
             centres: order.iter().map(|&old| centres[old].clone()).collect(),
             labels,
@@ -264,13 +340,31 @@ impl<'f> Lloyd<'f> {
     }
 }
 
-fn assign((features, tiles): (&Features, &Tiles), from: usize, centres: &[f32], (labels, slack): (&mut [u8], &mut [f32])) -> Change {
+fn assign(
+    (features, tiles): (&Features, &Tiles),
+    from: usize,
+    centres: &[f32],
+    (labels, slack): (&mut [u8], &mut [f32]),
+) -> Change {
     let layers = tiles.layers.max(1);
-    let mut change = Change { moved: 0, sums: vec![0.0; centres.len()], sizes: vec![0; centres.len() / layers] };
-    for (group, (labels, slack)) in labels.chunks_mut(GROUP).zip(slack).enumerate().filter(|(_, (_, slack))| **slack <= 0.0) {
+    let mut change = Change {
+        moved: 0,
+        sums: vec![0.0; centres.len()],
+        sizes: vec![0; centres.len() / layers],
+    };
+    for (group, (labels, slack)) in labels
+        .chunks_mut(GROUP)
+        .zip(slack)
+        .enumerate()
+        .filter(|(_, (_, slack))| **slack <= 0.0)
+    {
         let first = from + group * GROUP;
         *slack = f32::INFINITY;
-        for (part, (labels, tile)) in labels.chunks_mut(LANES).zip(tiles.of_group(first / GROUP).chunks_exact(layers)).enumerate() {
+        for (part, (labels, tile)) in labels
+            .chunks_mut(LANES)
+            .zip(tiles.of_group(first / GROUP).chunks_exact(layers))
+            .enumerate()
+        {
             let nearest = Nearest::of(tile, centres);
             *slack = slack.min(nearest.slack(labels.len()));
             for (offset, (label, &new)) in labels.iter_mut().zip(&nearest.cluster).enumerate() {
@@ -295,7 +389,8 @@ impl Change {
         let layers = features.layers();
         self.sizes[cluster as usize] += by;
         for layer in 0..layers {
-            self.sums[cluster as usize * layers + layer] += by as f64 * f64::from(features.column(layer)[cell]);
+            self.sums[cluster as usize * layers + layer] +=
+                by as f64 * f64::from(features.column(layer)[cell]);
         }
     }
 }
@@ -312,7 +407,11 @@ struct Nearest {
 impl Nearest {
     #[inline]
     fn of(tile: &[[f32; LANES]], centres: &[f32]) -> Self {
-        let mut found = Self { cluster: [0; LANES], squared: [f32::INFINITY; LANES], second: [f32::INFINITY; LANES] };
+        let mut found = Self {
+            cluster: [0; LANES],
+            squared: [f32::INFINITY; LANES],
+            second: [f32::INFINITY; LANES],
+        };
         for (cluster, centre) in centres.chunks_exact(tile.len()).enumerate() {
             let mut squared = [0.0_f32; LANES];
             for (values, &middle) in tile.iter().zip(centre) {
@@ -330,7 +429,11 @@ impl Nearest {
         for (i, here) in squared.into_iter().enumerate() {
             let is_nearer = here < self.squared[i];
             let farther = if is_nearer { self.squared[i] } else { here };
-            self.second[i] = if farther < self.second[i] { farther } else { self.second[i] };
+            self.second[i] = if farther < self.second[i] {
+                farther
+            } else {
+                self.second[i]
+            };
             self.squared[i] = if is_nearer { here } else { self.squared[i] };
             self.cluster[i] = if is_nearer { cluster } else { self.cluster[i] };
         }
@@ -341,8 +444,12 @@ impl Nearest {
     fn slack(&self, length: usize) -> f32 {
         let mut slack = [f32::INFINITY; LANES];
         for (i, slack) in slack.iter_mut().enumerate() {
-            *slack = self.second[i].sqrt() * (1.0 - ROUNDING) - self.squared[i].sqrt() * (1.0 + ROUNDING);
+            *slack = self.second[i].sqrt() * (1.0 - ROUNDING)
+                - self.squared[i].sqrt() * (1.0 + ROUNDING);
         }
-        slack[..length].iter().fold(f32::INFINITY, |least, &slack| if slack < least { slack } else { least })
+        slack[..length].iter().fold(
+            f32::INFINITY,
+            |least, &slack| if slack < least { slack } else { least },
+        )
     }
 }

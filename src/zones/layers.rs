@@ -25,7 +25,11 @@ const AT_ONE_DEPTH: &str = "profile";
 const MAXIMUM: &str = "profile-maximum";
 
 /// The layers in the order of their keys, whatever the order of the plan.
-pub(super) fn choose<'a>(surfaces: &'a Surfaces, settings: &ZoneSettings, remarks: &mut Vec<Remark>) -> Vec<Chosen<'a>> {
+pub(super) fn choose<'a>(
+    surfaces: &'a Surfaces,
+    settings: &ZoneSettings,
+    remarks: &mut Vec<Remark>,
+) -> Vec<Chosen<'a>> {
     let mut drawn: Vec<Chosen<'a>> = surfaces.surfaces.iter().filter_map(candidate).collect();
     drawn.sort_by(|a, b| a.key.cmp(b.key));
     keep_one_cone_layer(&mut drawn);
@@ -37,16 +41,30 @@ pub(super) fn choose<'a>(surfaces: &'a Surfaces, settings: &ZoneSettings, remark
 
 /// A surface that has a map with some variation in it.
 fn candidate(surface: &Surface) -> Option<Chosen<'_>> {
-    let Map::Drawn { values, .. } = &surface.map else { return None };
+    let Map::Drawn { values, .. } = &surface.map else {
+        return None;
+    };
     let (mean, deviation) = mean_and_deviation(values);
-    let efficiency = surface.skill.map_or(1.0, |skill| skill.efficiency.clamp(0.0, 1.0));
-    varies(mean, deviation).then_some(Chosen { key: &surface.key, weight: 1.0, values, efficiency })
+    let efficiency = surface
+        .skill
+        .map_or(1.0, |skill| skill.efficiency.clamp(0.0, 1.0));
+    varies(mean, deviation).then_some(Chosen {
+        key: &surface.key,
+        weight: 1.0,
+        values,
+        efficiency,
+    })
 }
 
 /// A push with a reading at every depth mark would outweigh all other layers: its maximum speaks for it.
 fn keep_one_cone_layer(drawn: &mut Vec<Chosen<'_>>) {
     let is_cone = |layer: &Chosen<'_>, method: &str| {
-        layer.key.analyte == Analyte::ConeIndex && layer.key.method.as_ref().is_some_and(|m| m.name() == method)
+        layer.key.analyte == Analyte::ConeIndex
+            && layer
+                .key
+                .method
+                .as_ref()
+                .is_some_and(|m| m.name() == method)
     };
     if drawn.iter().any(|layer| is_cone(layer, MAXIMUM)) {
         drawn.retain(|layer| !is_cone(layer, AT_ONE_DEPTH));
@@ -54,28 +72,59 @@ fn keep_one_cone_layer(drawn: &mut Vec<Chosen<'_>>) {
 }
 
 /// A name of the plan speaks for all layers of that analyte, which share its weight: pH at two depths counts once.
-fn weigh(drawn: &mut Vec<Chosen<'_>>, named: &[(Analyte, f64)], surfaces: &Surfaces, remarks: &mut Vec<Remark>) {
+fn weigh(
+    drawn: &mut Vec<Chosen<'_>>,
+    named: &[(Analyte, f64)],
+    surfaces: &Surfaces,
+    remarks: &mut Vec<Remark>,
+) {
     for (analyte, _) in named {
         if !drawn.iter().any(|layer| layer.key.analyte == *analyte) {
             remarks.push(without_map(analyte, surfaces));
         }
     }
-    drawn.retain(|layer| named.iter().any(|(analyte, _)| *analyte == layer.key.analyte));
-    let counts: Vec<usize> = drawn.iter().map(|layer| drawn.iter().filter(|l| l.key.analyte == layer.key.analyte).count()).collect();
+    drawn.retain(|layer| {
+        named
+            .iter()
+            .any(|(analyte, _)| *analyte == layer.key.analyte)
+    });
+    let counts: Vec<usize> = drawn
+        .iter()
+        .map(|layer| {
+            drawn
+                .iter()
+                .filter(|l| l.key.analyte == layer.key.analyte)
+                .count()
+        })
+        .collect();
     for (layer, count) in drawn.iter_mut().zip(counts) {
-        let weight: f64 = named.iter().filter(|(analyte, _)| *analyte == layer.key.analyte).map(|(_, weight)| weight).sum();
+        let weight: f64 = named
+            .iter()
+            .filter(|(analyte, _)| *analyte == layer.key.analyte)
+            .map(|(_, weight)| weight)
+            .sum();
         layer.weight = weight / count as f64;
     }
 }
 
 fn without_map(analyte: &Analyte, surfaces: &Surfaces) -> Remark {
     let label = analyte.label();
-    if surfaces.surfaces.iter().any(|surface| surface.key.analyte == *analyte) {
-        let what = format!("{label} was named in zones.layers but has one value for the whole field, so it cannot shape the zones");
-        Remark::look("zone-layer-flat", what).way_out("leave it out of zones.layers, or take more samples")
+    if surfaces
+        .surfaces
+        .iter()
+        .any(|surface| surface.key.analyte == *analyte)
+    {
+        let what = format!(
+            "{label} was named in zones.layers but has one value for the whole field, so it cannot shape the zones"
+        );
+        Remark::look("zone-layer-flat", what)
+            .way_out("leave it out of zones.layers, or take more samples")
     } else {
-        let what = format!("{label} was named in zones.layers but no file holds it, so it cannot shape the zones");
-        Remark::look("zone-layer-missing", what).way_out("check the name, or the columns of the point files")
+        let what = format!(
+            "{label} was named in zones.layers but no file holds it, so it cannot shape the zones"
+        );
+        Remark::look("zone-layer-missing", what)
+            .way_out("check the name, or the columns of the point files")
     }
 }
 
@@ -91,8 +140,9 @@ pub(super) fn alike(layers: &[Chosen<'_>], features: &Features, remarks: &mut Ve
             let correlation = correlation(features, index, index + 1 + offset);
             if correlation.abs() >= ALIKE {
                 let (one, other, r) = (one.key, other.key, fixed(correlation, 2));
-                let what =
-                    format!("the maps of {one} and {other} say nearly the same (correlation {r}), so they count twice in the zoning");
+                let what = format!(
+                    "the maps of {one} and {other} say nearly the same (correlation {r}), so they count twice in the zoning"
+                );
                 remarks.push(Remark::note("zone-layers-alike", what).way_out(WAY_OUT));
             }
         }
@@ -101,10 +151,13 @@ pub(super) fn alike(layers: &[Chosen<'_>], features: &Features, remarks: &mut Ve
 
 /// Correlation of two standardised columns; their common weights cancel.
 fn correlation(features: &Features, a: usize, b: usize) -> f64 {
-    let sums = features.column(a).iter().zip(features.column(b)).fold((0.0, 0.0, 0.0), |(ab, aa, bb), (&a, &b)| {
-        let (a, b) = (f64::from(a), f64::from(b));
-        (ab + a * b, aa + a * a, bb + b * b)
-    });
+    let sums = features.column(a).iter().zip(features.column(b)).fold(
+        (0.0, 0.0, 0.0),
+        |(ab, aa, bb), (&a, &b)| {
+            let (a, b) = (f64::from(a), f64::from(b));
+            (ab + a * b, aa + a * a, bb + b * b)
+        },
+    );
     let scale = (sums.1 * sums.2).sqrt();
     if scale > 0.0 { sums.0 / scale } else { 0.0 }
 }

@@ -39,7 +39,12 @@ impl Memberships {
     /// The class with the largest membership of each cell, the first of equal ones.
     #[must_use]
     pub fn largest(&self) -> Vec<u8> {
-        let most = |row: &[f64]| (1..row.len()).fold(0, |best, class| if row[class] > row[best] { class } else { best });
+        let most = |row: &[f64]| {
+            (1..row.len()).fold(
+                0,
+                |best, class| if row[class] > row[best] { class } else { best },
+            )
+        };
         self.rows().map(|row| most(row) as u8).collect()
     }
 

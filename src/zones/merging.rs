@@ -32,17 +32,25 @@ impl<'a> Merging<'a> {
     /// Merges every patch below `smallest` square metres, the smallest first, until none is left that has a neighbour.
     pub fn run(patches: Vec<Patch>, smallest: f64, centres: &'a [Vec<f64>]) -> Self {
         let parent = (0..patches.len() as u32).collect();
-        let mut work = Self { patches, parent, smallest, centres };
+        let mut work = Self {
+            patches,
+            parent,
+            smallest,
+            centres,
+        };
         let mut queue: BinaryHeap<Reverse<(u64, u32)>> = (0..work.patches.len() as u32)
             .filter(|&p| work.is_small(p))
             .map(|p| Reverse((order(work.patches[p as usize].area), p)))
             .collect();
         while let Some(Reverse((area, patch))) = queue.pop() {
-            let is_current = work.root(patch) == patch && order(work.patches[patch as usize].area) == area;
+            let is_current =
+                work.root(patch) == patch && order(work.patches[patch as usize].area) == area;
             if !is_current || !work.is_small(patch) {
                 continue;
             }
-            let Some(label) = work.best_neighbour(patch) else { continue };
+            let Some(label) = work.best_neighbour(patch) else {
+                continue;
+            };
             let root = work.join(patch, label);
             if work.is_small(root) {
                 queue.push(Reverse((order(work.patches[root as usize].area), root)));
@@ -77,25 +85,51 @@ impl<'a> Merging<'a> {
         for (&other, &length) in &here.borders {
             *edges.entry(self.patches[other as usize].label).or_default() += length;
         }
-        let cost = |label: u8, length: f64| if here.is_sliver { -length } else { self.distance(&here.profile, label) };
+        let cost = |label: u8, length: f64| {
+            if here.is_sliver {
+                -length
+            } else {
+                self.distance(&here.profile, label)
+            }
+        };
         edges
             .into_iter()
-            .min_by(|a, b| cost(a.0, a.1).total_cmp(&cost(b.0, b.1)).then(b.1.total_cmp(&a.1)).then(a.0.cmp(&b.0)))
+            .min_by(|a, b| {
+                cost(a.0, a.1)
+                    .total_cmp(&cost(b.0, b.1))
+                    .then(b.1.total_cmp(&a.1))
+                    .then(a.0.cmp(&b.0))
+            })
             .map(|(label, _)| label)
     }
 
     fn distance(&self, profile: &[f64], label: u8) -> f64 {
-        self.centres.get(label as usize).map_or(f64::INFINITY, |centre| centre.iter().zip(profile).map(|(a, b)| (a - b) * (a - b)).sum())
+        self.centres
+            .get(label as usize)
+            .map_or(f64::INFINITY, |centre| {
+                centre
+                    .iter()
+                    .zip(profile)
+                    .map(|(a, b)| (a - b) * (a - b))
+                    .sum()
+            })
     }
 
     /// Gives a patch to a label and joins it with all its neighbours of that label; the joined patch.
     fn join(&mut self, patch: u32, label: u8) -> u32 {
         self.patches[patch as usize].label = label;
-        let alike: Vec<u32> =
-            self.patches[patch as usize].borders.keys().copied().filter(|&p| self.patches[p as usize].label == label).collect();
+        let alike: Vec<u32> = self.patches[patch as usize]
+            .borders
+            .keys()
+            .copied()
+            .filter(|&p| self.patches[p as usize].label == label)
+            .collect();
         // The largest takes the others in, so that the fewest borders are rewritten.
         let keeper = alike.iter().copied().max_by(|&a, &b| {
-            let (a_borders, b_borders) = (self.patches[a as usize].borders.len(), self.patches[b as usize].borders.len());
+            let (a_borders, b_borders) = (
+                self.patches[a as usize].borders.len(),
+                self.patches[b as usize].borders.len(),
+            );
             a_borders.cmp(&b_borders).then(b.cmp(&a))
         });
         let Some(keeper) = keeper else { return patch };
@@ -113,15 +147,26 @@ impl<'a> Merging<'a> {
             theirs.remove(&other);
             if neighbour != keeper {
                 *theirs.entry(keeper).or_default() += length;
-                *self.patches[keeper as usize].borders.entry(neighbour).or_default() += length;
+                *self.patches[keeper as usize]
+                    .borders
+                    .entry(neighbour)
+                    .or_default() += length;
             }
         }
-        let Patch { area, profile, is_sliver, .. } = self.patches[other as usize].clone();
+        let Patch {
+            area,
+            profile,
+            is_sliver,
+            ..
+        } = self.patches[other as usize].clone();
         let kept = &mut self.patches[keeper as usize];
         kept.borders.remove(&other);
         let whole = kept.area + area;
         if whole > 0.0 {
-            kept.profile.iter_mut().zip(profile).for_each(|(mine, theirs)| *mine = (*mine * kept.area + theirs * area) / whole);
+            kept.profile
+                .iter_mut()
+                .zip(profile)
+                .for_each(|(mine, theirs)| *mine = (*mine * kept.area + theirs * area) / whole);
         }
         kept.area = whole;
         kept.is_sliver &= is_sliver;

@@ -65,38 +65,83 @@ const COMPARED: usize = 2048;
 /// # Errors
 /// All problems of the settings and the maps at once; or the one that stops the drawing: nothing workable, an outline that touches
 /// itself, a projection that fails.
-pub fn delineate(field: &Field, surfaces: &Surfaces, settings: &Settings) -> Result<Zones, Vec<ZoneError>> {
+pub fn delineate(
+    field: &Field,
+    surfaces: &Surfaces,
+    settings: &Settings,
+) -> Result<Zones, Vec<ZoneError>> {
     let problems = problems(field, surfaces, settings);
     if !problems.is_empty() {
         return Err(problems);
     }
     let mut remarks = Vec::new();
     let layers = layers::choose(surfaces, &settings.zones, &mut remarks);
-    let columns: Vec<(&[f32], f64)> = layers.iter().map(|layer| (layer.values, layer.weight)).collect();
+    let columns: Vec<(&[f32], f64)> = layers
+        .iter()
+        .map(|layer| (layer.values, layer.weight))
+        .collect();
     let standardised = Features::standardised(&columns);
     let (features, components) = if settings.zones.components {
         components::principal(&standardised)
     } else {
-        layers::alike(&layers, &standardised.sample(&spread_sample(standardised.cells(), COMPARED, settings.zones.seed)), &mut remarks);
+        layers::alike(
+            &layers,
+            &standardised.sample(&spread_sample(
+                standardised.cells(),
+                COMPARED,
+                settings.zones.seed,
+            )),
+            &mut remarks,
+        );
         (standardised, Vec::new())
     };
-    let answer = how_many(field, &Say::of(&layers, &components), &features, settings, &mut remarks);
+    let answer = how_many(
+        field,
+        &Say::of(&layers, &components),
+        &features,
+        settings,
+        &mut remarks,
+    );
     let clusters = cluster(field, &features, answer.count, settings);
     if clusters.centres.len() < answer.count {
-        remarks.push(fewer(answer.count, clusters.centres.len(), "the maps take too few different values"));
+        remarks.push(fewer(
+            answer.count,
+            clusters.centres.len(),
+            "the maps take too few different values",
+        ));
     }
-    let (outlines, of_cell) = draw(field, &features, &clusters, settings).map_err(|problem| vec![problem])?;
+    let (outlines, of_cell) =
+        draw(field, &features, &clusters, settings).map_err(|problem| vec![problem])?;
     if outlines.len() < clusters.centres.len() {
-        remarks.push(fewer(clusters.centres.len(), outlines.len(), "the others lay in patches that were too small or too narrow to drive"));
+        remarks.push(fewer(
+            clusters.centres.len(),
+            outlines.len(),
+            "the others lay in patches that were too small or too narrow to drive",
+        ));
     }
     let zones = outlines.into_iter().map(zone).collect();
-    let layers = layers.iter().map(|layer| (layer.key.clone(), layer.weight)).collect();
-    Ok(Zones { of_cell, zones, layers, components, tried: answer.tried, why: answer.why, remarks })
+    let layers = layers
+        .iter()
+        .map(|layer| (layer.key.clone(), layer.weight))
+        .collect();
+    Ok(Zones {
+        of_cell,
+        zones,
+        layers,
+        components,
+        tried: answer.tried,
+        why: answer.why,
+        remarks,
+    })
 }
 
 fn zone(outline: Outline) -> Zone {
     let area_m2 = outline.lonlat.geodesic_area_unsigned();
-    Zone { shape: outline.shape, lonlat: outline.lonlat, area_m2 }
+    Zone {
+        shape: outline.shape,
+        lonlat: outline.lonlat,
+        area_m2,
+    }
 }
 
 /// Everything that is wrong with what comes in.
@@ -108,7 +153,10 @@ fn problems(field: &Field, surfaces: &Surfaces, settings: &Settings) -> Vec<Zone
     if let Choice::Fixed(count) = settings.zones.count
         && !(1..=MOST_ZONES).contains(&count)
     {
-        found.push(ZoneError::Count { found: count, most: MOST_ZONES });
+        found.push(ZoneError::Count {
+            found: count,
+            most: MOST_ZONES,
+        });
     }
     if let ZoneMethod::FuzzyCMeans { exponent } = settings.zones.method
         && !(exponent > 1.0 && exponent <= 10.0)
@@ -117,18 +165,31 @@ fn problems(field: &Field, surfaces: &Surfaces, settings: &Settings) -> Vec<Zone
     }
     for (analyte, weight) in settings.zones.layers.iter().flatten() {
         if !(weight.is_finite() && *weight > 0.0) {
-            found.push(ZoneError::Weight { layer: analyte.name(), found: *weight });
+            found.push(ZoneError::Weight {
+                layer: analyte.name(),
+                found: *weight,
+            });
         }
     }
     let cells = field.grid.cells.len();
     for surface in &surfaces.surfaces {
-        let Map::Drawn { values, .. } = &surface.map else { continue };
+        let Map::Drawn { values, .. } = &surface.map else {
+            continue;
+        };
         let layer = surface.key.clone();
         if values.len() != cells {
-            found.push(ZoneError::Shape { layer, found: values.len(), cells });
+            found.push(ZoneError::Shape {
+                layer,
+                found: values.len(),
+                cells,
+            });
         } else if let Some(first) = values.iter().position(|value| !value.is_finite()) {
             let holes = values.iter().filter(|value| !value.is_finite()).count();
-            found.push(ZoneError::NotANumber { layer, found: holes, first });
+            found.push(ZoneError::NotANumber {
+                layer,
+                found: holes,
+                first,
+            });
         }
     }
     found
@@ -144,23 +205,50 @@ impl Say {
     fn of(layers: &[Chosen<'_>], components: &[Component]) -> Self {
         let efficiencies: Vec<f64> = layers.iter().map(|layer| layer.efficiency).collect();
         if components.is_empty() {
-            return Self { efficiencies, weights: layers.iter().map(|layer| layer.weight).collect() };
+            return Self {
+                efficiencies,
+                weights: layers.iter().map(|layer| layer.weight).collect(),
+            };
         }
         // The squares of the loadings add up to one: a mean of the layers' efficiencies.
         let kept = || components.iter().filter(|component| component.is_kept);
-        let mean = |component: &Component| component.loadings.iter().zip(&efficiencies).map(|(part, e)| part * part * e).sum();
-        Self { efficiencies: kept().map(mean).collect(), weights: kept().map(|_| 1.0).collect() }
+        let mean = |component: &Component| {
+            component
+                .loadings
+                .iter()
+                .zip(&efficiencies)
+                .map(|(part, e)| part * part * e)
+                .sum()
+        };
+        Self {
+            efficiencies: kept().map(mean).collect(),
+            weights: kept().map(|_| 1.0).collect(),
+        }
     }
 }
 
-fn how_many(field: &Field, say: &Say, features: &Features, settings: &Settings, remarks: &mut Vec<Remark>) -> Answer {
-    let fixed = |count: usize, why: String| Answer { count, tried: Vec::new(), why };
+fn how_many(
+    field: &Field,
+    say: &Say,
+    features: &Features,
+    settings: &Settings,
+    remarks: &mut Vec<Remark>,
+) -> Answer {
+    let fixed = |count: usize, why: String| Answer {
+        count,
+        tried: Vec::new(),
+        why,
+    };
     if say.weights.is_empty() {
         let what = "no map of a layer that may shape the zones has skill, so the field is one zone";
         remarks.push(
-            Remark::look("one-zone-for-want-of-maps", what).way_out("take more samples, or name a layer that is mapped in zones.layers"),
+            Remark::look("one-zone-for-want-of-maps", what)
+                .way_out("take more samples, or name a layer that is mapped in zones.layers"),
         );
-        return fixed(1, "One zone: no layer that may shape the zones could be mapped.".to_owned());
+        return fixed(
+            1,
+            "One zone: no layer that may shape the zones could be mapped.".to_owned(),
+        );
     }
     match settings.zones.count {
         Choice::Fixed(1) => fixed(1, "One zone, as the plan says.".to_owned()),
@@ -170,10 +258,21 @@ fn how_many(field: &Field, say: &Say, features: &Features, settings: &Settings, 
                 ZoneMethod::KMeans => None,
                 ZoneMethod::FuzzyCMeans { exponent } => Some(exponent),
             };
-            let smallest = settings.zones.smallest.square_metres().max(field.grid.cell * field.grid.cell);
+            let smallest = settings
+                .zones
+                .smallest
+                .square_metres()
+                .max(field.grid.cell * field.grid.cell);
             let room = (field.workable_m2 / smallest).min(1e6) as usize;
             let seed = settings.zones.seed;
-            count::decide(&Question { features, efficiencies: &say.efficiencies, weights: &say.weights, room, exponent, seed })
+            count::decide(&Question {
+                features,
+                efficiencies: &say.efficiencies,
+                weights: &say.weights,
+                room,
+                exponent,
+                seed,
+            })
         }
     }
 }
@@ -190,14 +289,20 @@ fn cluster(field: &Field, features: &Features, count: usize, settings: &Settings
     }
     match settings.zones.method {
         ZoneMethod::KMeans => k_means(features, count, settings.zones.seed),
-        ZoneMethod::FuzzyCMeans { exponent } => {
-            nearest_centres(features, &fuzzy_c_means(features, count, exponent, settings.zones.seed).centres)
-        }
+        ZoneMethod::FuzzyCMeans { exponent } => nearest_centres(
+            features,
+            &fuzzy_c_means(features, count, exponent, settings.zones.seed).centres,
+        ),
     }
 }
 
 /// Tidies the cells, draws the outlines and proves that they tile.
-fn draw(field: &Field, features: &Features, clusters: &Clusters, settings: &Settings) -> Result<(Vec<Outline>, Vec<u16>), ZoneError> {
+fn draw(
+    field: &Field,
+    features: &Features,
+    clusters: &Clusters,
+    settings: &Settings,
+) -> Result<(Vec<Outline>, Vec<u16>), ZoneError> {
     let grid = &field.grid;
     let smallest = settings.zones.smallest.square_metres();
     let swath = settings.machine.swath.metres();
@@ -207,25 +312,53 @@ fn draw(field: &Field, features: &Features, clusters: &Clusters, settings: &Sett
             let machine = Machine::new(swath / grid.cell, settings.machine.heading);
             raster = Raster::new(grid, &clusters.labels, outline::RIM.max(machine.rim()));
             if clusters.centres.len() > 1 {
-                let how = Tidy { share: &grid.share, cell: grid.cell, smallest, features, centres: &clusters.centres };
+                let how = Tidy {
+                    share: &grid.share,
+                    cell: grid.cell,
+                    smallest,
+                    features,
+                    centres: &clusters.centres,
+                };
                 tidy(&mut raster, &how, &machine);
             }
-            let tolerance = settings.zones.tolerance.map_or(grid.cell / 2.0, |length| length.metres().max(0.0));
+            let tolerance = settings
+                .zones
+                .tolerance
+                .map_or(grid.cell / 2.0, |length| length.metres().max(0.0));
             let plane = Plane::of_grid(grid, raster.rim);
-            outline::draw(&Sheet { field, raster: &raster, plane, tolerance, smallest, centres: &clusters.centres })?
+            outline::draw(&Sheet {
+                field,
+                raster: &raster,
+                plane,
+                tolerance,
+                smallest,
+                centres: &clusters.centres,
+            })?
         }
         ZoneShape::AlongPasses => {
             let passes = Passes::over(grid, swath, settings.machine.heading);
             let blocks = passes.divide(grid, features, clusters, smallest);
             raster = Raster::new(grid, &passes.labels_of_cells(&blocks), outline::RIM);
             let plane = passes.plane;
-            outline::draw(&Sheet { field, raster: &blocks, plane, tolerance: 0.0, smallest, centres: &clusters.centres })?
+            outline::draw(&Sheet {
+                field,
+                raster: &blocks,
+                plane,
+                tolerance: 0.0,
+                smallest,
+                centres: &clusters.centres,
+            })?
         }
     };
     let metres: Vec<_> = outlines.iter().map(|outline| &outline.shape).collect();
     let degrees: Vec<_> = outlines.iter().map(|outline| &outline.lonlat).collect();
-    let (in_metres, in_degrees) = rayon::join(|| tiling::prove(&metres, Some(&field.workable)), || tiling::prove(&degrees, None));
-    in_metres.and(in_degrees).map_err(|what| ZoneError::NotTiled { what })?;
+    let (in_metres, in_degrees) = rayon::join(
+        || tiling::prove(&metres, Some(&field.workable)),
+        || tiling::prove(&degrees, None),
+    );
+    in_metres
+        .and(in_degrees)
+        .map_err(|what| ZoneError::NotTiled { what })?;
     let of_cell = cells::settle(&raster, grid, &outlines, &handovers);
     Ok((outlines, of_cell))
 }

@@ -28,10 +28,15 @@ impl Footprint {
         let middle = f64::from(across - 1) / 2.0;
         let is_in = |column: i32, row: i32| {
             let (x, y) = (f64::from(column) - middle, f64::from(row) - middle);
-            (0..across).contains(&column) && (0..across).contains(&row) && x * x + y * y <= f64::from(across * across) / 4.0
+            (0..across).contains(&column)
+                && (0..across).contains(&row)
+                && x * x + y * y <= f64::from(across * across) / 4.0
         };
         let shift = (across - 1) / 2;
-        let mut found = Self { cells: Vec::new(), joined: Default::default() };
+        let mut found = Self {
+            cells: Vec::new(),
+            joined: Default::default(),
+        };
         for row in 0..across {
             for column in (0..across).filter(|&column| is_in(column, row)) {
                 let place = (column - shift, row - shift);
@@ -52,7 +57,10 @@ impl Footprint {
         let (east, north) = heading.to_radians().sin_cos();
         let place = |index: i32| {
             let along = f64::from(index - (count - 1) / 2);
-            ((along * east).round() as i32, (-along * north).round() as i32)
+            (
+                (along * east).round() as i32,
+                (-along * north).round() as i32,
+            )
         };
         let mut cells: Vec<(i32, i32)> = (0..count).map(place).collect();
         cells.dedup();
@@ -71,7 +79,11 @@ impl Footprint {
 
     /// Farthest cell from the middle, in columns or rows.
     pub fn reach(&self) -> usize {
-        self.cells.iter().map(|(column, row)| column.abs().max(row.abs())).max().unwrap_or(0) as usize
+        self.cells
+            .iter()
+            .map(|(column, row)| column.abs().max(row.abs()))
+            .max()
+            .unwrap_or(0) as usize
     }
 }
 
@@ -85,7 +97,12 @@ const CHANGES: u8 = 2;
 
 /// Gives the cells that no footprint covers to the neighbour they resemble most; how many cells changed. `changes` counts, cell by cell
 /// of the raster, how often they did.
-pub(super) fn widen(raster: &mut Raster, how: &Tidy<'_>, footprint: &Footprint, changes: &mut [u8]) -> usize {
+pub(super) fn widen(
+    raster: &mut Raster,
+    how: &Tidy<'_>,
+    footprint: &Footprint,
+    changes: &mut [u8],
+) -> usize {
     if footprint.cells.len() < 2 {
         return 0;
     }
@@ -103,7 +120,10 @@ fn uncovered(raster: &Raster, footprint: &Footprint) -> Vec<u32> {
     for &cell in &doubtful {
         let cell = cell as usize;
         // Laid over the free cells next to blocked ones, the footprint reaches nearly all that it can reach at all.
-        for middle in [cell - 1, cell + 1, cell - raster.width, cell + raster.width].into_iter().filter(|&middle| is_free(middle)) {
+        for middle in [cell - 1, cell + 1, cell - raster.width, cell + raster.width]
+            .into_iter()
+            .filter(|&middle| is_free(middle))
+        {
             if !std::mem::replace(&mut covered[middle], true) {
                 for &by in &offsets {
                     covered[middle.saturating_add_signed(by)] = true;
@@ -111,23 +131,41 @@ fn uncovered(raster: &Raster, footprint: &Footprint) -> Vec<u32> {
             }
         }
     }
-    let is_reached = |cell: usize| offsets.iter().any(|&by| cell.checked_add_signed(-by).is_some_and(&is_free));
-    doubtful.into_iter().filter(|&cell| !covered[cell as usize] && !is_reached(cell as usize)).collect()
+    let is_reached = |cell: usize| {
+        offsets
+            .iter()
+            .any(|&by| cell.checked_add_signed(-by).is_some_and(&is_free))
+    };
+    doubtful
+        .into_iter()
+        .filter(|&cell| !covered[cell as usize] && !is_reached(cell as usize))
+        .collect()
 }
 
 /// Cells of the field that are blocked, rising. Most stretches hold none.
 fn doubtful(raster: &Raster, blocked: &[bool]) -> Vec<u32> {
     let mut found = Vec::new();
-    for (stretch, places) in blocked.chunks(STRETCH).enumerate().filter(|(_, places)| **places != [false; STRETCH][..places.len()]) {
+    for (stretch, places) in blocked
+        .chunks(STRETCH)
+        .enumerate()
+        .filter(|(_, places)| **places != [false; STRETCH][..places.len()])
+    {
         let of_field = |at: &usize| blocked[*at] && raster.labels[*at] != NONE;
         let from = stretch * STRETCH;
-        found.extend((from..from + places.len()).filter(of_field).map(|at| at as u32));
+        found.extend(
+            (from..from + places.len())
+                .filter(of_field)
+                .map(|at| at as u32),
+        );
     }
     found
 }
 
 fn offsets(cells: &[(i32, i32)], width: usize) -> Vec<isize> {
-    cells.iter().map(|&(column, row)| row as isize * width as isize + column as isize).collect()
+    cells
+        .iter()
+        .map(|&(column, row)| row as isize * width as isize + column as isize)
+        .collect()
 }
 
 /// Cells compared at once in the search for the lines between zones.
@@ -137,7 +175,11 @@ const STRETCH: usize = 64;
 fn blocked(raster: &Raster, footprint: &Footprint) -> Vec<bool> {
     let labels = raster.grown(footprint.reach());
     let mut blocked = vec![false; labels.len()];
-    for (&step, joined) in STEPS.iter().zip(&footprint.joined).filter(|(_, joined)| !joined.is_empty()) {
+    for (&step, joined) in STEPS
+        .iter()
+        .zip(&footprint.joined)
+        .filter(|(_, joined)| !joined.is_empty())
+    {
         let by = offsets(&[step], raster.width)[0];
         let middles = offsets(joined, raster.width);
         // The rim keeps the first and the last row empty.
@@ -159,7 +201,10 @@ fn block(blocked: &mut [bool], (these, those): (&[u8], &[u8]), start: usize, mid
     for (offset, (&here, &there)) in these.iter().zip(those).enumerate() {
         if here != there && here != NONE && there != NONE {
             for &by in middles {
-                if let Some(place) = (start + offset).checked_add_signed(-by).and_then(|at| blocked.get_mut(at)) {
+                if let Some(place) = (start + offset)
+                    .checked_add_signed(-by)
+                    .and_then(|at| blocked.get_mut(at))
+                {
                     *place = true;
                 }
             }
@@ -187,7 +232,9 @@ fn reassign(raster: &mut Raster, how: &Tidy<'_>, narrow: &[u32], changes: &mut [
         if piece.iter().any(|&cell| changes[cell] >= CHANGES) {
             continue;
         }
-        let Some(label) = most_alike(raster, how, &piece, &borders) else { continue };
+        let Some(label) = most_alike(raster, how, &piece, &borders) else {
+            continue;
+        };
         changed += piece.len();
         for cell in piece {
             raster.labels[cell] = label;
@@ -199,7 +246,13 @@ fn reassign(raster: &mut Raster, how: &Tidy<'_>, narrow: &[u32], changes: &mut [
 
 /// A connected piece of narrow cells of one label and the labels that border it: those of cells that stay, or of any where there are
 /// none.
-fn flood(raster: &Raster, labels: &[u8], narrow: &[bool], waits: &mut [bool], start: usize) -> (Vec<usize>, Vec<u8>) {
+fn flood(
+    raster: &Raster,
+    labels: &[u8],
+    narrow: &[bool],
+    waits: &mut [bool],
+    start: usize,
+) -> (Vec<usize>, Vec<u8>) {
     let own = labels[start];
     let (mut firm, mut loose) = (Vec::new(), Vec::new());
     let mut piece = vec![start];
@@ -212,7 +265,11 @@ fn flood(raster: &Raster, labels: &[u8], narrow: &[bool], waits: &mut [bool], st
                 waits[neighbour] = false;
                 piece.push(neighbour);
             } else if label != own && label != NONE {
-                if narrow[neighbour] { loose.push(label) } else { firm.push(label) }
+                if narrow[neighbour] {
+                    loose.push(label)
+                } else {
+                    firm.push(label)
+                }
             }
         }
         next += 1;
@@ -230,15 +287,28 @@ fn most_alike(raster: &Raster, how: &Tidy<'_>, piece: &[usize], borders: &[u8]) 
     let layers = how.features.layers();
     let mut mean = vec![0.0; layers];
     for &cell in piece {
-        let Ok(place) = raster.cells.binary_search(&(cell as u32)) else { continue };
+        let Ok(place) = raster.cells.binary_search(&(cell as u32)) else {
+            continue;
+        };
         for (layer, sum) in mean.iter_mut().enumerate() {
             *sum += f64::from(how.features.column(layer)[place]) / piece.len() as f64;
         }
     }
     let distance = |label: u8| -> f64 {
-        how.centres.get(label as usize).map_or(f64::INFINITY, |centre| centre.iter().zip(&mean).map(|(a, b)| (a - b) * (a - b)).sum())
+        how.centres
+            .get(label as usize)
+            .map_or(f64::INFINITY, |centre| {
+                centre
+                    .iter()
+                    .zip(&mean)
+                    .map(|(a, b)| (a - b) * (a - b))
+                    .sum()
+            })
     };
-    borders.iter().copied().min_by(|&a, &b| distance(a).total_cmp(&distance(b)).then(a.cmp(&b)))
+    borders
+        .iter()
+        .copied()
+        .min_by(|&a, &b| distance(a).total_cmp(&distance(b)).then(a.cmp(&b)))
 }
 
 #[cfg(test)]

@@ -5,10 +5,23 @@ use crate::zones::standardise::Features;
 /// A raster from text: a digit per cell, a dot for an empty one.
 fn raster(rows: &[&str], rim: usize) -> Raster {
     let text: Vec<u8> = rows.iter().flat_map(|row| row.bytes()).collect();
-    let cells: Vec<u32> = (0..text.len() as u32).filter(|&cell| text[cell as usize] != b'.').collect();
-    let labels: Vec<u8> = cells.iter().map(|&cell| text[cell as usize] - b'0').collect();
+    let cells: Vec<u32> = (0..text.len() as u32)
+        .filter(|&cell| text[cell as usize] != b'.')
+        .collect();
+    let labels: Vec<u8> = cells
+        .iter()
+        .map(|&cell| text[cell as usize] - b'0')
+        .collect();
     let share = vec![1.0; cells.len()];
-    let grid = Grid { west: 0.0, north: 0.0, cell: 1.0, columns: rows[0].len(), rows: rows.len(), cells, share };
+    let grid = Grid {
+        west: 0.0,
+        north: 0.0,
+        cell: 1.0,
+        columns: rows[0].len(),
+        rows: rows.len(),
+        cells,
+        share,
+    };
     Raster::new(&grid, &labels, rim)
 }
 
@@ -18,15 +31,30 @@ fn widened(rows: &[&str], footprint: &Footprint) -> Vec<String> {
     let features = Features::as_they_are(vec![vec![0.0; count]]);
     let share = vec![1.0; count];
     let centres = vec![vec![0.0], vec![1.0], vec![2.0]];
-    let how = Tidy { share: &share, cell: 1.0, smallest: 0.0, features: &features, centres: &centres };
+    let how = Tidy {
+        share: &share,
+        cell: 1.0,
+        smallest: 0.0,
+        features: &features,
+        centres: &centres,
+    };
     let mut changes = vec![0; raster.labels.len()];
     widen(&mut raster, &how, footprint, &mut changes);
     let rim = raster.rim;
-    let show = |label: u8| if label == NONE { '.' } else { char::from(b'0' + label) };
+    let show = |label: u8| {
+        if label == NONE {
+            '.'
+        } else {
+            char::from(b'0' + label)
+        }
+    };
     (0..rows.len())
         .map(|row| {
             let from = (row + rim) * raster.width + rim;
-            raster.labels[from..from + rows[0].len()].iter().map(|&label| show(label)).collect()
+            raster.labels[from..from + rows[0].len()]
+                .iter()
+                .map(|&label| show(label))
+                .collect()
         })
         .collect()
 }
@@ -35,7 +63,10 @@ fn widened(rows: &[&str], footprint: &Footprint) -> Vec<String> {
 fn a_disc_of_so_many_cells_is_that_wide() {
     for across in 1..12 {
         let disc = Footprint::disc(f64::from(across));
-        let (west, east) = (disc.cells.iter().map(|c| c.0).min().unwrap(), disc.cells.iter().map(|c| c.0).max().unwrap());
+        let (west, east) = (
+            disc.cells.iter().map(|c| c.0).min().unwrap(),
+            disc.cells.iter().map(|c| c.0).max().unwrap(),
+        );
         assert_eq!(east - west + 1, across);
         assert!(disc.cells.contains(&(0, 0)));
     }
@@ -54,17 +85,34 @@ fn a_stretch_has_the_length_and_the_heading_asked_for() {
 
 #[test]
 fn a_neck_narrower_than_the_swath_goes_and_a_wide_one_stays() {
-    let rows = ["000000000000", "111100001111", "111111111111", "111100001111", "000000000000"];
+    let rows = [
+        "000000000000",
+        "111100001111",
+        "111111111111",
+        "111100001111",
+        "000000000000",
+    ];
     assert_eq!(widened(&rows, &Footprint::disc(3.0))[2], "111100001111");
     assert_eq!(widened(&rows, &Footprint::disc(1.0))[2], "111111111111");
-    let wide = ["000000000000", "000000000000", "111111111111", "111111111111", "111111111111", "000000000000", "000000000000"];
+    let wide = [
+        "000000000000",
+        "000000000000",
+        "111111111111",
+        "111111111111",
+        "111111111111",
+        "000000000000",
+        "000000000000",
+    ];
     assert_eq!(widened(&wide, &Footprint::disc(3.0)), wide);
 }
 
 #[test]
 fn a_stretch_too_short_along_the_way_of_travel_goes() {
     let rows = ["0000110000"; 6];
-    assert_eq!(widened(&rows, &Footprint::stretch(4.0, 90.0)), ["0000000000"; 6]);
+    assert_eq!(
+        widened(&rows, &Footprint::stretch(4.0, 90.0)),
+        ["0000000000"; 6]
+    );
     assert_eq!(widened(&rows, &Footprint::stretch(4.0, 0.0)), rows);
 }
 
@@ -77,6 +125,8 @@ fn the_edge_of_the_field_is_no_neck() {
 #[test]
 fn narrow_cells_go_to_the_zone_they_resemble_most() {
     // A ribbon of zone 1 whose values (0) are those of zone 0, between zones 2 and 0.
-    let rows = ["222222", "222222", "222222", "111111", "000000", "000000", "000000"];
+    let rows = [
+        "222222", "222222", "222222", "111111", "000000", "000000", "000000",
+    ];
     assert_eq!(widened(&rows, &Footprint::disc(3.0))[3], "000000");
 }

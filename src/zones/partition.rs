@@ -63,7 +63,15 @@ impl CountRow {
     pub fn score(&self) -> f64 {
         let crisp = self.fuzziness_performance.map(|index| 1.0 - index);
         let orderly = self.classification_entropy.map(|entropy| 1.0 - entropy);
-        let parts: Vec<f64> = [crisp, orderly, self.silhouette].into_iter().flatten().map(|part| part.clamp(0.0, 1.0)).collect();
-        if parts.is_empty() { 0.0 } else { self.explained * parts.iter().sum::<f64>() / parts.len() as f64 }
+        let parts: Vec<f64> = [crisp, orderly, self.silhouette]
+            .into_iter()
+            .flatten()
+            .map(|part| part.clamp(0.0, 1.0))
+            .collect();
+        if parts.is_empty() {
+            0.0
+        } else {
+            self.explained * parts.iter().sum::<f64>() / parts.len() as f64
+        }
     }
 }

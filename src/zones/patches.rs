@@ -84,10 +84,20 @@ impl Mosaic {
             match runs.last_mut() {
                 // The rim parts the end of a row from the start of the next.
                 Some(run) if run.end == cell && run.label == label => run.end += 1,
-                _ => runs.push(Run { start: cell, end: cell + 1, first: first as u32, label, patch: 0 }),
+                _ => runs.push(Run {
+                    start: cell,
+                    end: cell + 1,
+                    first: first as u32,
+                    label,
+                    patch: 0,
+                }),
             }
         }
-        let mut found = Self { runs, alike: Vec::new(), contacts: Vec::new() };
+        let mut found = Self {
+            runs,
+            alike: Vec::new(),
+            contacts: Vec::new(),
+        };
         found.touch(raster.width as u32);
         found
     }
@@ -96,17 +106,27 @@ impl Mosaic {
     fn touch(&mut self, width: u32) {
         let mut above = 0;
         for (index, run) in self.runs.iter().enumerate() {
-            if let Some(before) = index.checked_sub(1).filter(|&before| self.runs[before].end == run.start) {
+            if let Some(before) = index
+                .checked_sub(1)
+                .filter(|&before| self.runs[before].end == run.start)
+            {
                 self.contacts.push((before as u32, index as u32, 1));
             }
             while self.runs[above].end + width <= run.start {
                 above += 1;
             }
-            for (other, upper) in self.runs.iter().enumerate().skip(above).take_while(|(_, upper)| upper.start + width < run.end) {
+            for (other, upper) in self
+                .runs
+                .iter()
+                .enumerate()
+                .skip(above)
+                .take_while(|(_, upper)| upper.start + width < run.end)
+            {
                 if upper.label == run.label {
                     self.alike.push((other as u32, index as u32));
                 } else {
-                    let shared = run.end.min(upper.end + width) - run.start.max(upper.start + width);
+                    let shared =
+                        run.end.min(upper.end + width) - run.start.max(upper.start + width);
                     self.contacts.push((other as u32, index as u32, shared));
                 }
             }
@@ -141,7 +161,10 @@ impl Mosaic {
         };
         let mut pairs: Vec<Contact> = self.contacts.iter().map(pair).collect();
         pairs.sort_unstable();
-        pairs.chunk_by(|a, b| (a.0, a.1) == (b.0, b.1)).map(|same| (same[0].0, same[0].1, same.iter().map(|c| c.2).sum())).collect()
+        pairs
+            .chunk_by(|a, b| (a.0, a.1) == (b.0, b.1))
+            .map(|same| (same[0].0, same[0].1, same.iter().map(|c| c.2).sum()))
+            .collect()
     }
 }
 
@@ -160,12 +183,20 @@ fn unite(parent: &mut [u32], a: u32, b: u32) {
 
 fn describe(mosaic: &Mosaic, how: &Tidy<'_>, count: usize) -> Vec<Patch> {
     let layers = how.features.layers();
-    let empty = Patch { label: NONE, area: 0.0, profile: vec![0.0; layers], is_sliver: false, borders: BTreeMap::new() };
+    let empty = Patch {
+        label: NONE,
+        area: 0.0,
+        profile: vec![0.0; layers],
+        is_sliver: false,
+        borders: BTreeMap::new(),
+    };
     let mut patches = vec![empty; count];
     for run in &mosaic.runs {
         let here = &mut patches[run.patch as usize];
         here.label = run.label;
-        let cells = how.share[run.cells()].iter().map(|&share| f64::from(share) * how.cell * how.cell);
+        let cells = how.share[run.cells()]
+            .iter()
+            .map(|&share| f64::from(share) * how.cell * how.cell);
         here.area = cells.fold(here.area, |area, cell| area + cell);
     }
     for (one, other, shared) in mosaic.borders() {
@@ -179,7 +210,10 @@ fn describe(mosaic: &Mosaic, how: &Tidy<'_>, count: usize) -> Vec<Patch> {
 
 /// Only small patches are ever compared, so only theirs are summed.
 fn fill_profiles(patches: &mut [Patch], mosaic: &Mosaic, how: &Tidy<'_>) {
-    for patch in patches.iter_mut().filter(|patch| patch.area >= how.smallest) {
+    for patch in patches
+        .iter_mut()
+        .filter(|patch| patch.area >= how.smallest)
+    {
         if let Some(centre) = how.centres.get(patch.label as usize) {
             patch.profile.clone_from(centre);
         }
@@ -190,11 +224,20 @@ fn fill_profiles(patches: &mut [Patch], mosaic: &Mosaic, how: &Tidy<'_>) {
         if patch.area < how.smallest {
             cells_of[run.patch as usize] += run.len();
             for (layer, sum) in patch.profile.iter_mut().enumerate() {
-                *sum = how.features.column(layer)[run.cells()].iter().fold(*sum, |sum, &value| sum + f64::from(value));
+                *sum = how.features.column(layer)[run.cells()]
+                    .iter()
+                    .fold(*sum, |sum, &value| sum + f64::from(value));
             }
         }
     }
-    for (patch, cells) in patches.iter_mut().zip(cells_of).filter(|(_, cells)| *cells > 0) {
-        patch.profile.iter_mut().for_each(|sum| *sum /= cells as f64);
+    for (patch, cells) in patches
+        .iter_mut()
+        .zip(cells_of)
+        .filter(|(_, cells)| *cells > 0)
+    {
+        patch
+            .profile
+            .iter_mut()
+            .for_each(|sum| *sum /= cells as f64);
     }
 }

@@ -20,19 +20,29 @@ impl Plane {
     /// The plane of a grid with a rim of cells: columns run east, rows south.
     pub fn of_grid(grid: &Grid, rim: usize) -> Self {
         let rim = rim as f64 * grid.cell;
-        Self { origin: (grid.west - rim, grid.north + rim), column: (grid.cell, 0.0), row: (0.0, -grid.cell) }
+        Self {
+            origin: (grid.west - rim, grid.north + rim),
+            column: (grid.cell, 0.0),
+            row: (0.0, -grid.cell),
+        }
     }
 
     /// Where a corner lies, counted in columns and rows.
     pub fn place(&self, column: f64, row: f64) -> (f64, f64) {
-        (self.origin.0 + column * self.column.0 + row * self.row.0, self.origin.1 + column * self.column.1 + row * self.row.1)
+        (
+            self.origin.0 + column * self.column.0 + row * self.row.0,
+            self.origin.1 + column * self.column.1 + row * self.row.1,
+        )
     }
 
     /// Columns and rows from the origin to a place.
     pub fn position(&self, (x, y): (f64, f64)) -> (f64, f64) {
         let (east, north) = (x - self.origin.0, y - self.origin.1);
         let turn = self.column.0 * self.row.1 - self.column.1 * self.row.0;
-        ((east * self.row.1 - north * self.row.0) / turn, (north * self.column.0 - east * self.column.1) / turn)
+        (
+            (east * self.row.1 - north * self.row.0) / turn,
+            (north * self.column.0 - east * self.column.1) / turn,
+        )
     }
 }
 
@@ -66,8 +76,20 @@ impl Raster {
     }
 
     /// Labels as they stand in the rectangle of a width and a height, and the positions of the cells that have one.
-    pub fn of(labels: Vec<u8>, (width, height): (usize, usize), rim: usize, cells: Vec<u32>) -> Self {
-        let mut raster = Self { labels, width, height, rim, cells, edge: Vec::new() };
+    pub fn of(
+        labels: Vec<u8>,
+        (width, height): (usize, usize),
+        rim: usize,
+        cells: Vec<u32>,
+    ) -> Self {
+        let mut raster = Self {
+            labels,
+            width,
+            height,
+            rim,
+            cells,
+            edge: Vec::new(),
+        };
         raster.find_edge();
         raster
     }
@@ -77,12 +99,20 @@ impl Raster {
         // The rim keeps the four neighbours of the field's cells inside the rectangle.
         let is_empty = |cell: usize| self.labels[cell] == NONE;
         let around = |cell: usize| [cell - self.width, cell - 1, cell + 1, cell + self.width];
-        self.edge = self.cells.iter().copied().filter(|&cell| around(cell as usize).into_iter().any(is_empty)).collect();
+        self.edge = self
+            .cells
+            .iter()
+            .copied()
+            .filter(|&cell| around(cell as usize).into_iter().any(is_empty))
+            .collect();
     }
 
     /// Labels of the grid's cells, in their order.
     pub fn of_cells(&self) -> Vec<u8> {
-        self.cells.iter().map(|&cell| self.labels[cell as usize]).collect()
+        self.cells
+            .iter()
+            .map(|&cell| self.labels[cell as usize])
+            .collect()
     }
 
     /// The labels grown outwards by some cells, each empty cell taking the label of a neighbour that has one, so that the

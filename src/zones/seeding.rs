@@ -39,7 +39,11 @@ pub(super) fn spread_sample(cells: usize, wanted: usize, seed: u64) -> Vec<u32> 
 /// # Source
 /// Arthur and Vassilvitskii 2007, "k-means++: the advantages of careful seeding", SODA, section 2; the several draws
 /// per centre are the greedy variant they name in their closing section (number of draws 2 + ln k: common practice).
-pub(super) fn spread_centres(features: &Features, count: usize, generator: &mut ChaCha8Rng) -> Vec<f32> {
+pub(super) fn spread_centres(
+    features: &Features,
+    count: usize,
+    generator: &mut ChaCha8Rng,
+) -> Vec<f32> {
     let cells = features.cells();
     let draws = 2 + (count as f64).ln() as usize;
     let first = (unit(generator) * cells as f64) as usize;
@@ -56,7 +60,10 @@ pub(super) fn spread_centres(features: &Features, count: usize, generator: &mut 
         for _ in 0..draws {
             let candidate = row(features, draw(&nearest, unit(generator) * total));
             squared_distances(features, &candidate, &mut trial);
-            trial.iter_mut().zip(&nearest).for_each(|(new, &old)| *new = new.min(old));
+            trial
+                .iter_mut()
+                .zip(&nearest)
+                .for_each(|(new, &old)| *new = new.min(old));
             let left: f64 = trial.iter().map(|&d| f64::from(d)).sum();
             if best.as_ref().is_none_or(|(least, ..)| left < *least) {
                 best = Some((left, candidate, trial.clone()));
@@ -71,7 +78,9 @@ pub(super) fn spread_centres(features: &Features, count: usize, generator: &mut 
 }
 
 fn row(features: &Features, cell: usize) -> Vec<f32> {
-    (0..features.layers()).map(|layer| features.column(layer)[cell]).collect()
+    (0..features.layers())
+        .map(|layer| features.column(layer)[cell])
+        .collect()
 }
 
 fn draw(weights: &[f32], target: f64) -> usize {

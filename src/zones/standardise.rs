@@ -28,7 +28,12 @@ impl Features {
     /// that the weight multiplies the squared distance). A layer that does not vary becomes all zeros.
     #[must_use]
     pub fn standardised(layers: &[(&[f32], f64)]) -> Self {
-        Self::as_they_are(layers.par_iter().map(|(values, weight)| standardise(values, *weight)).collect())
+        Self::as_they_are(
+            layers
+                .par_iter()
+                .map(|(values, weight)| standardise(values, *weight))
+                .collect(),
+        )
     }
 
     /// Number of cells.
@@ -53,7 +58,10 @@ impl Features {
     #[must_use]
     pub fn sample(&self, cells: &[u32]) -> Self {
         let take = |column: &Vec<f32>| cells.iter().map(|&cell| column[cell as usize]).collect();
-        Self { columns: self.columns.iter().map(take).collect(), cells: cells.len() }
+        Self {
+            columns: self.columns.iter().map(take).collect(),
+            cells: cells.len(),
+        }
     }
 
     /// Sum of squared distances to the mean of all cells: what clusters can explain.
@@ -63,7 +71,11 @@ impl Features {
             .iter()
             .map(|column| {
                 let (mean, deviation) = mean_and_deviation(column);
-                if mean.is_finite() { deviation * deviation * self.cells as f64 } else { 0.0 }
+                if mean.is_finite() {
+                    deviation * deviation * self.cells as f64
+                } else {
+                    0.0
+                }
             })
             .sum()
     }
@@ -75,7 +87,10 @@ fn standardise(values: &[f32], weight: f64) -> Vec<f32> {
         return vec![0.0; values.len()];
     }
     let scale = weight.sqrt() / deviation;
-    values.iter().map(|&value| ((f64::from(value) - mean) * scale) as f32).collect()
+    values
+        .iter()
+        .map(|&value| ((f64::from(value) - mean) * scale) as f32)
+        .collect()
 }
 
 /// Whether a spread is more than the rounding of single precision about the mean.
@@ -100,5 +115,10 @@ fn sum(values: &[f32], term: impl Fn(f32) -> f64) -> f64 {
             *lane += term(value);
         }
     }
-    lanes.iter().sum::<f64>() + blocks.remainder().iter().map(|&value| term(value)).sum::<f64>()
+    lanes.iter().sum::<f64>()
+        + blocks
+            .remainder()
+            .iter()
+            .map(|&value| term(value))
+            .sum::<f64>()
 }

@@ -16,7 +16,10 @@ pub(super) struct Machine {
 impl Machine {
     /// A working width in cells and a heading in degrees clockwise from north.
     pub fn new(swath: f64, heading: f64) -> Self {
-        Self { swath: Footprint::disc(swath), pass: Footprint::stretch(2.0 * swath, heading) }
+        Self {
+            swath: Footprint::disc(swath),
+            pass: Footprint::stretch(2.0 * swath, heading),
+        }
     }
 
     /// Empty cells that the raster must have on each side.
@@ -30,7 +33,8 @@ pub(super) fn tidy(raster: &mut Raster, how: &Tidy<'_>, machine: &Machine) -> bo
     let mut changes = vec![0; raster.labels.len()];
     for _ in 0..ROUNDS {
         merge_small(raster, how);
-        let changed = widen(raster, how, &machine.swath, &mut changes) + widen(raster, how, &machine.pass, &mut changes);
+        let changed = widen(raster, how, &machine.swath, &mut changes)
+            + widen(raster, how, &machine.pass, &mut changes);
         if changed == 0 {
             return true;
         }

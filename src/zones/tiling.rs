@@ -13,7 +13,10 @@ type Edge = ([u64; 2], [u64; 2], usize);
 ///
 /// # Errors
 /// With what was found, in words.
-pub(super) fn prove(zones: &[&MultiPolygon<f64>], workable: Option<&MultiPolygon<f64>>) -> Result<(), String> {
+pub(super) fn prove(
+    zones: &[&MultiPolygon<f64>],
+    workable: Option<&MultiPolygon<f64>>,
+) -> Result<(), String> {
     let mut edges: Vec<Edge> = Vec::new();
     for (zone, shape) in zones.iter().enumerate() {
         for polygon in *shape {
@@ -23,31 +26,64 @@ pub(super) fn prove(zones: &[&MultiPolygon<f64>], workable: Option<&MultiPolygon
         }
     }
     edges.sort_unstable();
-    if let Some(pair) = edges.windows(2).find(|pair| (pair[0].0, pair[0].1) == (pair[1].0, pair[1].1)) {
-        return Err(format!("two zones lie on the same side of the edge at {}", show(pair[0].0)));
+    if let Some(pair) = edges
+        .windows(2)
+        .find(|pair| (pair[0].0, pair[0].1) == (pair[1].0, pair[1].1))
+    {
+        return Err(format!(
+            "two zones lie on the same side of the edge at {}",
+            show(pair[0].0)
+        ));
     }
-    let partner = |edge: &Edge| edges.binary_search_by(|other| (other.0, other.1).cmp(&(edge.1, edge.0))).ok().map(|at| edges[at].2);
+    let partner = |edge: &Edge| {
+        edges
+            .binary_search_by(|other| (other.0, other.1).cmp(&(edge.1, edge.0)))
+            .ok()
+            .map(|at| edges[at].2)
+    };
     if let Some(edge) = edges.iter().find(|edge| partner(edge) == Some(edge.2)) {
-        return Err(format!("a zone has itself on the other side of the edge at {}", show(edge.0)));
+        return Err(format!(
+            "a zone has itself on the other side of the edge at {}",
+            show(edge.0)
+        ));
     }
-    let Some(workable) = workable else { return Ok(()) };
-    let (sum, whole) = (zones.iter().map(|shape| shape.signed_area()).sum::<f64>(), workable.unsigned_area());
+    let Some(workable) = workable else {
+        return Ok(());
+    };
+    let (sum, whole) = (
+        zones.iter().map(|shape| shape.signed_area()).sum::<f64>(),
+        workable.unsigned_area(),
+    );
     // Sums of large products lose digits: allow for that on fields of many square kilometres.
     let allowed = GAP + 1e-11 * whole;
     if (sum - whole).abs() > allowed {
-        return Err(format!("their areas add up to {sum} m², the workable area is {whole} m²"));
+        return Err(format!(
+            "their areas add up to {sum} m², the workable area is {whole} m²"
+        ));
     }
-    let outer: f64 = edges.iter().filter(|edge| partner(edge).is_none()).map(length).sum();
-    let around: f64 = workable.iter().flat_map(|p| std::iter::once(p.exterior()).chain(p.interiors())).map(ring_length).sum();
+    let outer: f64 = edges
+        .iter()
+        .filter(|edge| partner(edge).is_none())
+        .map(length)
+        .sum();
+    let around: f64 = workable
+        .iter()
+        .flat_map(|p| std::iter::once(p.exterior()).chain(p.interiors()))
+        .map(ring_length)
+        .sum();
     // Every edge without a partner must lie on the outline, so that their lengths agree: a gap would add two.
     if (outer - around).abs() > 1e-6 + 1e-9 * around {
-        return Err(format!("their outer edges are {outer} m long, the outline of the workable area {around} m"));
+        return Err(format!(
+            "their outer edges are {outer} m long, the outline of the workable area {around} m"
+        ));
     }
     Ok(())
 }
 
 fn directed(ring: &LineString<f64>, zone: usize) -> impl Iterator<Item = Edge> {
-    ring.0.windows(2).map(move |pair| (bits(pair[0]), bits(pair[1]), zone))
+    ring.0
+        .windows(2)
+        .map(move |pair| (bits(pair[0]), bits(pair[1]), zone))
 }
 
 /// Both zeros are one place.
@@ -56,7 +92,11 @@ fn bits(coord: Coord<f64>) -> [u64; 2] {
 }
 
 fn show(place: [u64; 2]) -> String {
-    format!("({}, {})", f64::from_bits(place[0]), f64::from_bits(place[1]))
+    format!(
+        "({}, {})",
+        f64::from_bits(place[0]),
+        f64::from_bits(place[1])
+    )
 }
 
 fn length(edge: &Edge) -> f64 {
@@ -66,7 +106,10 @@ fn length(edge: &Edge) -> f64 {
 }
 
 fn ring_length(ring: &LineString<f64>) -> f64 {
-    ring.0.windows(2).map(|pair| (pair[1].x - pair[0].x).hypot(pair[1].y - pair[0].y)).sum()
+    ring.0
+        .windows(2)
+        .map(|pair| (pair[1].x - pair[0].x).hypot(pair[1].y - pair[0].y))
+        .sum()
 }
 
 #[cfg(test)]

@@ -2,7 +2,9 @@ use super::*;
 use geo::polygon;
 
 fn zone(west: f64, east: f64) -> MultiPolygon<f64> {
-    MultiPolygon::new(vec![polygon![(x: west, y: 0.0), (x: east, y: 0.0), (x: east, y: 10.0), (x: west, y: 10.0)]])
+    MultiPolygon::new(vec![
+        polygon![(x: west, y: 0.0), (x: east, y: 0.0), (x: east, y: 10.0), (x: west, y: 10.0)],
+    ])
 }
 
 /// Ten metres by ten.
@@ -19,11 +21,25 @@ fn two_halves_tile() {
 #[test]
 fn a_gap_an_overlap_and_a_vertex_that_is_not_shared_are_found() {
     let (a, b) = (zone(0.0, 5.0), zone(5.001, 10.0));
-    assert!(prove(&[&a, &b], Some(&whole())).unwrap_err().contains("add up"));
+    assert!(
+        prove(&[&a, &b], Some(&whole()))
+            .unwrap_err()
+            .contains("add up")
+    );
     let b = zone(4.999, 10.0);
-    assert!(prove(&[&a, &b], Some(&whole())).unwrap_err().contains("add up"));
-    let b = MultiPolygon::new(vec![polygon![(x: 5.0, y: 0.0), (x: 10.0, y: 0.0), (x: 10.0, y: 10.0), (x: 5.0, y: 10.0), (x: 5.0, y: 6.0)]]);
-    assert!(prove(&[&a, &b], Some(&whole())).unwrap_err().contains("outer edges"));
+    assert!(
+        prove(&[&a, &b], Some(&whole()))
+            .unwrap_err()
+            .contains("add up")
+    );
+    let b = MultiPolygon::new(vec![
+        polygon![(x: 5.0, y: 0.0), (x: 10.0, y: 0.0), (x: 10.0, y: 10.0), (x: 5.0, y: 10.0), (x: 5.0, y: 6.0)],
+    ]);
+    assert!(
+        prove(&[&a, &b], Some(&whole()))
+            .unwrap_err()
+            .contains("outer edges")
+    );
 }
 
 #[test]

@@ -9,7 +9,11 @@ use crate::program::Ran;
 fn assert_told(ran: &Ran, code: i32, words: &[&str]) {
     assert_eq!(ran.code, code, "{}", ran.stderr);
     for word in words {
-        assert!(ran.stderr.contains(word), "\"{word}\" is missing in:\n{}", ran.stderr);
+        assert!(
+            ran.stderr.contains(word),
+            "\"{word}\" is missing in:\n{}",
+            ran.stderr
+        );
     }
 }
 
@@ -23,16 +27,30 @@ fn the_field_that_these_tests_spoil_is_good_as_it_stands() {
 
 #[test]
 fn a_boundary_that_is_no_polygon_is_refused() {
-    let line = feature(r#"{"type":"LineString","coordinates":[[-96.5,41.2],[-96.495,41.2],[-96.495,41.204]]}"#);
-    assert_told(&Farm::good().boundary(line).refused(), 2, &["boundary.geojson"]);
+    let line = feature(
+        r#"{"type":"LineString","coordinates":[[-96.5,41.2],[-96.495,41.2],[-96.495,41.204]]}"#,
+    );
+    assert_told(
+        &Farm::good().boundary(line).refused(),
+        2,
+        &["boundary.geojson"],
+    );
     let point = feature(r#"{"type":"Point","coordinates":[-96.5,41.2]}"#);
-    assert_told(&Farm::good().boundary(point).refused(), 2, &["boundary.geojson"]);
+    assert_told(
+        &Farm::good().boundary(point).refused(),
+        2,
+        &["boundary.geojson"],
+    );
 }
 
 #[test]
 fn a_boundary_that_crosses_itself_is_refused() {
     let bow_tie = polygon(&[(0.0, 0.0), (1.0, 1.0), (1.0, 0.0), (0.0, 1.0), (0.0, 0.0)]);
-    assert_told(&Farm::good().boundary(bow_tie).refused(), 2, &["boundary.geojson", "cross"]);
+    assert_told(
+        &Farm::good().boundary(bow_tie).refused(),
+        2,
+        &["boundary.geojson", "cross"],
+    );
 }
 
 #[test]
@@ -43,9 +61,15 @@ fn an_empty_boundary_is_refused() {
         r#"{"type":"FeatureCollection","features":[]}"#,
         &feature("null"),
         &feature(r#"{"type":"Polygon","coordinates":[]}"#),
-        &feature(r#"{"type":"Polygon","coordinates":[[[-96.5,41.2],[-96.5,41.2],[-96.5,41.2],[-96.5,41.2]]]}"#),
+        &feature(
+            r#"{"type":"Polygon","coordinates":[[[-96.5,41.2],[-96.5,41.2],[-96.5,41.2],[-96.5,41.2]]]}"#,
+        ),
     ] {
-        assert_told(&Farm::good().boundary(text).refused(), 2, &["boundary.geojson"]);
+        assert_told(
+            &Farm::good().boundary(text).refused(),
+            2,
+            &["boundary.geojson"],
+        );
     }
 }
 
@@ -56,12 +80,18 @@ fn points_that_all_lie_outside_are_refused_with_how_far() {
         let lon: f64 = row[1].parse().unwrap();
         row[1] = format!("{:.6}", lon + 0.1);
     }
-    assert_told(&Farm::good().cores(csv(&rows)).refused(), 2, &["cores.csv", "outside"]);
+    assert_told(
+        &Farm::good().cores(csv(&rows)).refused(),
+        2,
+        &["cores.csv", "outside"],
+    );
 }
 
 #[test]
 fn swapped_longitude_and_latitude_are_recognised() {
-    let ran = Farm::good().plan_with("x = \"lon\"\ny = \"lat\"", "x = \"lat\"\ny = \"lon\"").refused();
+    let ran = Farm::good()
+        .plan_with("x = \"lon\"\ny = \"lat\"", "x = \"lat\"\ny = \"lon\"")
+        .refused();
     assert_told(&ran, 2, &["cores.csv", "swapped"]);
 }
 
@@ -69,7 +99,11 @@ fn swapped_longitude_and_latitude_are_recognised() {
 fn a_text_where_a_number_belongs_is_refused_with_row_and_column() {
     let mut rows = core_rows();
     rows[4][3] = "acid".to_owned();
-    assert_told(&Farm::good().cores(csv(&rows)).refused(), 2, &["cores.csv, row 5, column \"pH\"", "acid"]);
+    assert_told(
+        &Farm::good().cores(csv(&rows)).refused(),
+        2,
+        &["cores.csv, row 5, column \"pH\"", "acid"],
+    );
 }
 
 #[test]
@@ -82,7 +116,9 @@ fn a_coordinate_system_that_does_not_exist_is_refused() {
 fn a_column_that_the_file_does_not_have_is_refused_with_the_nearest_one() {
     let ran = Farm::good().plan_with("\"BpH\" =", "\"Bph2\" =").refused();
     assert_told(&ran, 2, &["cores.csv", "Bph2"]);
-    let ran = Farm::good().plan_with("x = \"lon\"", "x = \"long\"").refused();
+    let ran = Farm::good()
+        .plan_with("x = \"lon\"", "x = \"long\"")
+        .refused();
     assert_told(&ran, 2, &["cores.csv", "\"long\"", "lon"]);
 }
 
@@ -90,22 +126,40 @@ fn a_column_that_the_file_does_not_have_is_refused_with_the_nearest_one() {
 fn fewer_than_three_usable_points_are_refused() {
     let rows = core_rows();
     assert_told(&Farm::good().cores(csv(&rows[..3])).refused(), 2, &["3"]);
-    assert_told(&Farm::good().cores(csv(&rows[..1])).refused(), 2, &["cores.csv"]);
+    assert_told(
+        &Farm::good().cores(csv(&rows[..1])).refused(),
+        2,
+        &["cores.csv"],
+    );
     assert_told(&Farm::good().cores("").refused(), 2, &["cores.csv"]);
 }
 
 #[test]
 fn a_cell_so_small_that_the_grid_would_not_fit_is_refused_with_the_limit() {
-    let ran = Farm::good().plan_with("cell = \"10 m\"", "cell = \"1 mm\"").refused();
+    let ran = Farm::good()
+        .plan_with("cell = \"10 m\"", "cell = \"1 mm\"")
+        .refused();
     assert_told(&ran, 2, &["grid.cell", "cells"]);
-    assert!(ran.stderr.chars().any(|c| c.is_ascii_digit()), "the limit is stated: {}", ran.stderr);
+    assert!(
+        ran.stderr.chars().any(|c| c.is_ascii_digit()),
+        "the limit is stated: {}",
+        ran.stderr
+    );
 }
 
 #[test]
 fn an_output_folder_that_cannot_be_made_is_a_failure_of_the_disk() {
-    assert_told(&Farm::good().refused_into("cores.csv/out"), 3, &["cores.csv"]);
+    assert_told(
+        &Farm::good().refused_into("cores.csv/out"),
+        3,
+        &["cores.csv"],
+    );
     if cfg!(target_os = "linux") {
-        assert_told(&Farm::good().refused_into("/proc/lowstave-out"), 3, &["/proc"]);
+        assert_told(
+            &Farm::good().refused_into("/proc/lowstave-out"),
+            3,
+            &["/proc"],
+        );
     }
 }
 
@@ -116,18 +170,36 @@ fn a_folder_with_other_files_in_it_is_never_replaced() {
     fs::write(folder.path().join("photos/field.jpg"), "a picture").unwrap();
     let ran = folder.run(&["plan", "plan.toml", "--out", "photos"]);
     assert_told(&ran, 2, &["photos"]);
-    assert_eq!(fs::read_to_string(folder.path().join("photos/field.jpg")).unwrap(), "a picture");
-    assert_eq!(folder.contents().len(), 5, "nothing was added: {:?}", folder.contents());
+    assert_eq!(
+        fs::read_to_string(folder.path().join("photos/field.jpg")).unwrap(),
+        "a picture"
+    );
+    assert_eq!(
+        folder.contents().len(),
+        5,
+        "nothing was added: {:?}",
+        folder.contents()
+    );
 }
 
 #[test]
 fn a_crop_that_the_rulebook_does_not_know_is_refused_with_the_nearest_one() {
-    let ran = Farm::good().plan_with("crop = \"corn\"", "crop = \"cron\"").refused();
+    let ran = Farm::good()
+        .plan_with("crop = \"corn\"", "crop = \"cron\"")
+        .refused();
     assert_told(&ran, 2, &["cron", "corn"]);
 }
 
 #[test]
 fn data_files_that_are_something_else_are_refused() {
-    assert_told(&Farm::good().boundary("PK\u{3}\u{4}").refused(), 2, &["boundary.geojson"]);
-    assert_told(&Farm::good().cores("\u{0}\u{1}\u{2}").refused(), 2, &["cores.csv"]);
+    assert_told(
+        &Farm::good().boundary("PK\u{3}\u{4}").refused(),
+        2,
+        &["boundary.geojson"],
+    );
+    assert_told(
+        &Farm::good().cores("\u{0}\u{1}\u{2}").refused(),
+        2,
+        &["cores.csv"],
+    );
 }

@@ -22,7 +22,11 @@ pub struct Farm {
 
 impl Farm {
     pub fn good() -> Self {
-        Self { plan: plan(), boundary: polygon(&[(0.0, 0.0), (1.0, 0.0), (1.0, 1.0), (0.0, 1.0), (0.0, 0.0)]), cores: cores() }
+        Self {
+            plan: plan(),
+            boundary: polygon(&[(0.0, 0.0), (1.0, 0.0), (1.0, 1.0), (0.0, 1.0), (0.0, 0.0)]),
+            cores: cores(),
+        }
     }
 
     /// The plan with a text in place of another.
@@ -43,7 +47,11 @@ impl Farm {
     }
 
     pub fn write(&self) -> Folder {
-        Folder::with(&[("plan.toml", &self.plan), ("boundary.geojson", &self.boundary), ("cores.csv", &self.cores)])
+        Folder::with(&[
+            ("plan.toml", &self.plan),
+            ("boundary.geojson", &self.boundary),
+            ("cores.csv", &self.cores),
+        ])
     }
 
     /// Runs `plan` and makes sure that it was refused with nothing written.
@@ -54,12 +62,28 @@ impl Farm {
     /// The same with another output folder.
     pub fn refused_into(&self, out: &str) -> Ran {
         let folder = self.write();
-        let before = (folder.contents(), fs::read(folder.path().join("cores.csv")).unwrap());
+        let before = (
+            folder.contents(),
+            fs::read(folder.path().join("cores.csv")).unwrap(),
+        );
         let ran = folder.run(&["plan", "plan.toml", "--out", out]);
-        assert!(matches!(ran.code, 2 | 3), "code {}: {}{}", ran.code, ran.stdout, ran.stderr);
+        assert!(
+            matches!(ran.code, 2 | 3),
+            "code {}: {}{}",
+            ran.code,
+            ran.stdout,
+            ran.stderr
+        );
         assert_eq!(ran.stdout, "");
         assert!(!ran.stderr.contains("panicked"), "{}", ran.stderr);
-        assert_eq!((folder.contents(), fs::read(folder.path().join("cores.csv")).unwrap()), before, "nothing was written");
+        assert_eq!(
+            (
+                folder.contents(),
+                fs::read(folder.path().join("cores.csv")).unwrap()
+            ),
+            before,
+            "nothing was written"
+        );
         ran
     }
 }
@@ -103,20 +127,31 @@ flow_per_row = ["0.03 gal/min", "0.30 gal/min"]
 
 /// A polygon whose corners are shares of the field's width and height.
 pub fn polygon(corners: &[(f64, f64)]) -> String {
-    let ring: Vec<String> = corners.iter().map(|(x, y)| format!("[{},{}]", WEST + x * WIDTH, SOUTH + y * HEIGHT)).collect();
-    feature(&format!(r#"{{"type":"Polygon","coordinates":[[{}]]}}"#, ring.join(",")))
+    let ring: Vec<String> = corners
+        .iter()
+        .map(|(x, y)| format!("[{},{}]", WEST + x * WIDTH, SOUTH + y * HEIGHT))
+        .collect();
+    feature(&format!(
+        r#"{{"type":"Polygon","coordinates":[[{}]]}}"#,
+        ring.join(",")
+    ))
 }
 
 /// A feature of a geometry.
 pub fn feature(geometry: &str) -> String {
-    format!(r#"{{"type":"Feature","properties":{{"name":"Bluestem Forty"}},"geometry":{geometry}}}"#)
+    format!(
+        r#"{{"type":"Feature","properties":{{"name":"Bluestem Forty"}},"geometry":{geometry}}}"#
+    )
 }
 
 /// Rows of the table of cores, header first: acid in the south, poor in phosphorus in the east.
 pub fn core_rows() -> Vec<[String; 6]> {
     let head = ["core", "lon", "lat", "pH", "BpH", "P"].map(str::to_owned);
     let row = |at: usize| {
-        let (east, north) = ((at % SIDE) as f64 / SIDE as f64 + 0.08, (at / SIDE) as f64 / SIDE as f64 + 0.08);
+        let (east, north) = (
+            (at % SIDE) as f64 / SIDE as f64 + 0.08,
+            (at / SIDE) as f64 / SIDE as f64 + 0.08,
+        );
         [
             format!("C{:02}", at + 1),
             format!("{:.6}", WEST + east * WIDTH),
@@ -126,7 +161,10 @@ pub fn core_rows() -> Vec<[String; 6]> {
             format!("{:.0}", 45.0 - 35.0 * east),
         ]
     };
-    [head].into_iter().chain((0..SIDE * SIDE).map(row)).collect()
+    [head]
+        .into_iter()
+        .chain((0..SIDE * SIDE).map(row))
+        .collect()
 }
 
 /// The rows as CSV.

@@ -10,7 +10,10 @@ use crate::program::run_in;
 fn report(plan: &str) -> String {
     let out = tempfile::tempdir().unwrap();
     let folder = out.path().join("out");
-    let ran = run_in(Path::new(env!("CARGO_MANIFEST_DIR")), &["plan", plan, "--out", folder.to_str().unwrap(), "--quiet"]);
+    let ran = run_in(
+        Path::new(env!("CARGO_MANIFEST_DIR")),
+        &["plan", plan, "--out", folder.to_str().unwrap(), "--quiet"],
+    );
     assert!(matches!(ran.code, 0 | 1), "{}", ran.stderr);
     fs::read_to_string(folder.join("report.txt")).unwrap()
 }
@@ -22,7 +25,10 @@ fn the_report_of_alder_flat_is_the_one_that_was_read() {
 
 #[test]
 fn the_metric_report_of_alder_flat_is_the_one_that_was_read() {
-    insta::assert_snapshot!("alder_flat_metric", report("samples/alder-flat/plan-metric.toml"));
+    insta::assert_snapshot!(
+        "alder_flat_metric",
+        report("samples/alder-flat/plan-metric.toml")
+    );
 }
 
 #[test]

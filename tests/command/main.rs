@@ -1,6 +1,11 @@
 //! The program as a user runs it, on the samples and on bad input.
 
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test that cannot go on fails")]
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    reason = "a test that cannot go on fails"
+)]
 
 mod bad_input;
 mod cores;

@@ -17,8 +17,16 @@ fn the_result_goes_to_files_the_summary_to_stdout_and_talk_to_stderr() {
     for file in PROMISED {
         assert!(folder.path().join("out").join(file).is_file(), "{file}");
     }
-    assert!(ran.stdout.contains("Bluestem Forty 2027, corn") && ran.stdout.contains("out/report.txt"), "{}", ran.stdout);
-    assert!(!ran.stdout.contains("note: ") && !ran.stdout.contains("look: "), "remarks are talk: {}", ran.stdout);
+    assert!(
+        ran.stdout.contains("Bluestem Forty 2027, corn") && ran.stdout.contains("out/report.txt"),
+        "{}",
+        ran.stdout
+    );
+    assert!(
+        !ran.stdout.contains("note: ") && !ran.stdout.contains("look: "),
+        "remarks are talk: {}",
+        ran.stdout
+    );
 }
 
 #[test]
@@ -26,26 +34,53 @@ fn the_exit_code_says_whether_somebody_should_look() {
     let folder = Farm::good().write();
     let ran = folder.run(&["plan", "plan.toml", "--out", "out", "--json"]);
     let record = ran.json();
-    let looks = record["remarks"].as_array().unwrap().iter().filter(|remark| remark["level"] == "look").count();
+    let looks = record["remarks"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .filter(|remark| remark["level"] == "look")
+        .count();
     assert_eq!(ran.code, i32::from(looks > 0));
     assert_eq!(record["exit_code"], ran.code);
     assert_eq!(record["looks"].as_u64().unwrap() as usize, looks);
-    assert_eq!(record["zones"].as_array().unwrap().len(), 2, "the plan asks for two zones");
+    assert_eq!(
+        record["zones"].as_array().unwrap().len(),
+        2,
+        "the plan asks for two zones"
+    );
 }
 
 #[test]
 fn a_metric_plan_prints_metric_areas_rates_and_costs() {
-    let folder = Farm::good().plan_with("units = \"us\"", "units = \"metric\"").write();
+    let folder = Farm::good()
+        .plan_with("units = \"us\"", "units = \"metric\"")
+        .write();
     let ran = folder.run(&["plan", "plan.toml", "--out", "out", "--quiet"]);
     assert!(matches!(ran.code, 0 | 1), "{}", ran.stderr);
-    let heading = ran.stdout.lines().find(|line| line.starts_with("zone ")).unwrap_or_else(|| panic!("a heading: {}", ran.stdout));
-    assert!(heading.contains(" ha ") && heading.ends_with("USD/ha") && !heading.contains("/ac"), "{heading}");
-    let record = folder.run(&["plan", "plan.toml", "--out", "out", "--quiet", "--json"]).json();
-    let row = ran.stdout.lines().find(|line| line.trim_start().starts_with("1 ")).unwrap();
+    let heading = ran
+        .stdout
+        .lines()
+        .find(|line| line.starts_with("zone "))
+        .unwrap_or_else(|| panic!("a heading: {}", ran.stdout));
+    assert!(
+        heading.contains(" ha ") && heading.ends_with("USD/ha") && !heading.contains("/ac"),
+        "{heading}"
+    );
+    let record = folder
+        .run(&["plan", "plan.toml", "--out", "out", "--quiet", "--json"])
+        .json();
+    let row = ran
+        .stdout
+        .lines()
+        .find(|line| line.trim_start().starts_with("1 "))
+        .unwrap();
     let printed: f64 = row.split_whitespace().last().unwrap().parse().unwrap();
     let per_acre = record["zones"][0]["cost_usd_ac"].as_f64().unwrap();
     // One acre is 0.40468564224 ha; the record has two decimals.
-    assert!((printed - per_acre / 0.404_685_642_24).abs() < 0.02, "{printed} USD/ha, {per_acre} USD/ac");
+    assert!(
+        (printed - per_acre / 0.404_685_642_24).abs() < 0.02,
+        "{printed} USD/ha, {per_acre} USD/ac"
+    );
 }
 
 #[test]
@@ -54,14 +89,24 @@ fn quiet_keeps_stderr_empty_and_the_summary_whole() {
     let loud = folder.run(&["plan", "plan.toml", "--out", "out"]);
     let quiet = folder.run(&["plan", "plan.toml", "--out", "out", "--quiet"]);
     assert_eq!((quiet.code, quiet.stderr.as_str()), (loud.code, ""));
-    assert_eq!(quiet.stdout, loud.stdout, "an earlier result is replaced, and the same input says the same");
+    assert_eq!(
+        quiet.stdout, loud.stdout,
+        "an earlier result is replaced, and the same input says the same"
+    );
 }
 
 #[test]
 fn the_same_input_gives_the_same_bytes_on_any_number_of_threads() {
     let folder = Farm::good().write();
     for threads in ["1", "2", "8"] {
-        let ran = folder.run(&["plan", "plan.toml", "--out", &format!("out{threads}"), "--threads", threads]);
+        let ran = folder.run(&[
+            "plan",
+            "plan.toml",
+            "--out",
+            &format!("out{threads}"),
+            "--threads",
+            threads,
+        ]);
         assert!(matches!(ran.code, 0 | 1), "{}", ran.stderr);
     }
     let one = tree(&folder, "out1");
@@ -73,19 +118,32 @@ fn the_same_input_gives_the_same_bytes_on_any_number_of_threads() {
 
 /// Every file below a folder, the timings of `run.json` left out.
 fn tree(folder: &Folder, out: &str) -> Vec<(String, Vec<u8>)> {
-    let is_below = |path: &&std::path::PathBuf| path.starts_with(out) && folder.path().join(path).is_file();
+    let is_below =
+        |path: &&std::path::PathBuf| path.starts_with(out) && folder.path().join(path).is_file();
     let read = |path: &std::path::PathBuf| {
         let name = path.strip_prefix(out).unwrap().display().to_string();
         let bytes = fs::read(folder.path().join(path)).unwrap();
-        let bytes = if Path::new(&name) == Path::new("run.json") { without_timings(&bytes) } else { bytes };
+        let bytes = if Path::new(&name) == Path::new("run.json") {
+            without_timings(&bytes)
+        } else {
+            bytes
+        };
         (name, bytes)
     };
-    folder.contents().iter().filter(is_below).map(read).collect()
+    folder
+        .contents()
+        .iter()
+        .filter(is_below)
+        .map(read)
+        .collect()
 }
 
 fn without_timings(bytes: &[u8]) -> Vec<u8> {
     let mut record: serde_json::Value = serde_json::from_slice(bytes).unwrap();
-    assert!(record.as_object_mut().unwrap().remove("timings").is_some(), "run.json has timings");
+    assert!(
+        record.as_object_mut().unwrap().remove("timings").is_some(),
+        "run.json has timings"
+    );
     serde_json::to_vec(&record).unwrap()
 }
 
@@ -94,16 +152,33 @@ fn check_prints_a_row_for_each_layer_and_writes_nothing() {
     let folder = Farm::good().write();
     let ran = folder.run(&["check", "plan.toml"]);
     assert!(matches!(ran.code, 0 | 1), "{}", ran.stderr);
-    let row = ran.stdout.lines().find(|line| line.starts_with("ph ")).unwrap_or_else(|| panic!("a row for pH: {}", ran.stdout));
+    let row = ran
+        .stdout
+        .lines()
+        .find(|line| line.starts_with("ph "))
+        .unwrap_or_else(|| panic!("a row for pH: {}", ran.stdout));
     let cells: Vec<&str> = row.split_whitespace().collect();
-    assert_eq!(cells[..7], ["ph", "water", "0-6", "in", "36", "0", "0"], "analyte, method, depth, n, missing, below: {row}");
+    assert_eq!(
+        cells[..7],
+        ["ph", "water", "0-6", "in", "36", "0", "0"],
+        "analyte, method, depth, n, missing, below: {row}"
+    );
     assert_eq!(folder.contents().len(), 3, "nothing was written");
 
     let record = folder.run(&["check", "plan.toml", "--json"]).json();
     let layers = record["layers"].as_array().unwrap();
-    let ph = layers.iter().find(|layer| layer["analyte"] == "ph").unwrap();
-    assert_eq!((ph["n"].as_u64(), ph["unit"].as_str().is_some()), (Some(36), true));
-    assert_eq!((ph["minimum"].as_f64(), ph["maximum"].as_f64()), (Some(5.3), Some(6.7)));
+    let ph = layers
+        .iter()
+        .find(|layer| layer["analyte"] == "ph")
+        .unwrap();
+    assert_eq!(
+        (ph["n"].as_u64(), ph["unit"].as_str().is_some()),
+        (Some(36), true)
+    );
+    assert_eq!(
+        (ph["minimum"].as_f64(), ph["maximum"].as_f64()),
+        (Some(5.3), Some(6.7))
+    );
 }
 
 #[test]
@@ -113,9 +188,26 @@ fn check_counts_blanks_and_results_below_detection() {
     rows[3][5] = String::new();
     let folder = Farm::good().cores(crate::farm::csv(&rows)).write();
     let record = folder.run(&["check", "plan.toml", "--json"]).json();
-    let p = record["layers"].as_array().unwrap().iter().find(|layer| layer["analyte"] == "p").unwrap().clone();
-    assert_eq!((p["n"].as_u64(), p["missing"].as_u64(), p["below_detection"].as_u64()), (Some(35), Some(1), Some(1)));
-    assert_eq!(p["minimum"].as_f64(), Some(2.5), "half the limit, unless the plan says otherwise");
+    let p = record["layers"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .find(|layer| layer["analyte"] == "p")
+        .unwrap()
+        .clone();
+    assert_eq!(
+        (
+            p["n"].as_u64(),
+            p["missing"].as_u64(),
+            p["below_detection"].as_u64()
+        ),
+        (Some(35), Some(1), Some(1))
+    );
+    assert_eq!(
+        p["minimum"].as_f64(),
+        Some(2.5),
+        "half the limit, unless the plan says otherwise"
+    );
 }
 
 #[test]
@@ -126,21 +218,43 @@ fn a_row_of_one_depth_is_no_blank_of_the_other() {
         row[0] = if at % 2 == 0 { "0-2 in" } else { "0-6 in" }.to_owned();
     }
     rows[2][5] = String::new();
-    let farm = Farm::good().cores(crate::farm::csv(&rows)).plan_with("id = \"core\"\ndepth = \"0-6 in\"", "depth_column = \"depth\"");
+    let farm = Farm::good().cores(crate::farm::csv(&rows)).plan_with(
+        "id = \"core\"\ndepth = \"0-6 in\"",
+        "depth_column = \"depth\"",
+    );
     let record = farm.write().run(&["check", "plan.toml", "--json"]).json();
     let count = |analyte: &str, depth: &str| {
         let layers = record["layers"].as_array().unwrap();
-        let layer = layers.iter().find(|layer| layer["analyte"] == analyte && layer["depth"] == depth).unwrap();
-        (layer["n"].as_u64().unwrap(), layer["missing"].as_u64().unwrap())
+        let layer = layers
+            .iter()
+            .find(|layer| layer["analyte"] == analyte && layer["depth"] == depth)
+            .unwrap();
+        (
+            layer["n"].as_u64().unwrap(),
+            layer["missing"].as_u64().unwrap(),
+        )
     };
-    assert_eq!((count("ph", "0-2 in"), count("ph", "0-6 in")), ((18, 0), (18, 0)));
-    assert_eq!((count("p", "0-2 in"), count("p", "0-6 in")), ((17, 1), (18, 0)));
+    assert_eq!(
+        (count("ph", "0-2 in"), count("ph", "0-6 in")),
+        ((18, 0), (18, 0))
+    );
+    assert_eq!(
+        (count("p", "0-2 in"), count("p", "0-6 in")),
+        ((17, 1), (18, 0))
+    );
 }
 
 #[test]
 fn start_writes_a_plan_that_check_can_read_and_never_overwrites_one() {
     let folder = Farm::good().write();
-    let start = ["start", "new", "--boundary", "boundary.geojson", "--points", "cores.csv"];
+    let start = [
+        "start",
+        "new",
+        "--boundary",
+        "boundary.geojson",
+        "--points",
+        "cores.csv",
+    ];
     let ran = folder.run(&start);
     assert_eq!((ran.code, ran.stderr.as_str()), (0, ""), "{}", ran.stdout);
     assert!(ran.stdout.contains("new/plan.toml"));
@@ -151,10 +265,16 @@ fn start_writes_a_plan_that_check_can_read_and_never_overwrites_one() {
     let again = folder.run(&start);
     assert_eq!((again.code, again.stdout.as_str()), (2, ""));
     assert!(again.stderr.contains("--force"), "{}", again.stderr);
-    assert_eq!(fs::read(folder.path().join("new/plan.toml")).unwrap(), drafted);
+    assert_eq!(
+        fs::read(folder.path().join("new/plan.toml")).unwrap(),
+        drafted
+    );
     let forced = folder.run(&[&start[..], &["--force", "--json"]].concat());
     assert_eq!(forced.code, 0, "{}", forced.stderr);
-    assert!(!forced.json()["marked_rows"].as_array().unwrap().is_empty(), "the field's name is a guess at the least");
+    assert!(
+        !forced.json()["marked_rows"].as_array().unwrap().is_empty(),
+        "the field's name is a guess at the least"
+    );
 }
 
 #[test]
@@ -163,11 +283,24 @@ fn explain_tells_one_zone_of_a_finished_run() {
     folder.run(&["plan", "plan.toml", "--out", "out"]);
     let ran = folder.run(&["explain", "out", "--zone", "1"]);
     assert_eq!((ran.code, ran.stderr.as_str()), (0, ""));
-    assert!(ran.stdout.to_lowercase().contains("zone 1"), "{}", ran.stdout);
-    assert_eq!(folder.run(&["explain", "out", "--zone", "1", "--json"]).json()["zone"], 1);
+    assert!(
+        ran.stdout.to_lowercase().contains("zone 1"),
+        "{}",
+        ran.stdout
+    );
+    assert_eq!(
+        folder
+            .run(&["explain", "out", "--zone", "1", "--json"])
+            .json()["zone"],
+        1
+    );
 
     let beyond = folder.run(&["explain", "out", "--zone", "9"]);
     assert_eq!((beyond.code, beyond.stdout.as_str()), (2, ""));
     assert!(beyond.stderr.contains('9'), "{}", beyond.stderr);
-    assert_eq!(folder.run(&["explain", ".", "--zone", "1"]).code, 2, "a folder without a run");
+    assert_eq!(
+        folder.run(&["explain", ".", "--zone", "1"]).code,
+        2,
+        "a folder without a run"
+    );
 }

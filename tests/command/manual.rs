@@ -14,8 +14,16 @@ fn completions_know_every_command_and_are_shell_that_parses() {
     }
     let script = folder.path().join("lowstave.bash");
     std::fs::write(&script, folder.run(&["completions", "bash"]).stdout).unwrap();
-    let parsed = std::process::Command::new("bash").arg("-n").arg(&script).output().unwrap();
-    assert!(parsed.status.success(), "{}", String::from_utf8_lossy(&parsed.stderr));
+    let parsed = std::process::Command::new("bash")
+        .arg("-n")
+        .arg(&script)
+        .output()
+        .unwrap();
+    assert!(
+        parsed.status.success(),
+        "{}",
+        String::from_utf8_lossy(&parsed.stderr)
+    );
 }
 
 #[test]
@@ -26,5 +34,11 @@ fn the_manual_has_a_page_for_the_program_and_for_each_command() {
     assert!(plan.contains("\\-\\-out") && plan.contains(".SH"), "{plan}");
     let wrong = folder.run(&["manual", "plane"]);
     assert_eq!(wrong.code, 2);
-    assert!(wrong.stderr.contains("the commands are: start, check, plan"), "{}", wrong.stderr);
+    assert!(
+        wrong
+            .stderr
+            .contains("the commands are: start, check, plan"),
+        "{}",
+        wrong.stderr
+    );
 }

@@ -17,14 +17,19 @@ pub struct Ran {
 impl Ran {
     /// stdout as JSON; a test that gets something else fails.
     pub fn json(&self) -> serde_json::Value {
-        serde_json::from_str(&self.stdout).unwrap_or_else(|cause| panic!("not JSON ({cause}): {}", self.stdout))
+        serde_json::from_str(&self.stdout)
+            .unwrap_or_else(|cause| panic!("not JSON ({cause}): {}", self.stdout))
     }
 }
 
 /// The program with its arguments, in a folder.
 pub fn command(folder: &Path, arguments: &[&str]) -> Command {
     let mut command = Command::new(env!("CARGO_BIN_EXE_lowstave"));
-    command.args(arguments).current_dir(folder).stdin(Stdio::null()).env_remove("NO_COLOR");
+    command
+        .args(arguments)
+        .current_dir(folder)
+        .stdin(Stdio::null())
+        .env_remove("NO_COLOR");
     command
 }
 

@@ -29,7 +29,11 @@ fn chromium(arguments: &[&str]) -> Option<std::process::Output> {
         "--enable-logging=stderr",
         "--virtual-time-budget=20000",
     ];
-    let output = Command::new("chromium").args(quiet).arg(profile_argument).args(arguments).output();
+    let output = Command::new("chromium")
+        .args(quiet)
+        .arg(profile_argument)
+        .args(arguments)
+        .output();
     if output.is_err() {
         println!("chromium is not installed: nothing was looked at");
     }
@@ -47,9 +51,18 @@ enum Screen {
 /// The page with some scripts at its end.
 fn probed(folder: &Path, html: &str, scripts: &str) -> PathBuf {
     // The scripts are the test's tools: the page's own policy would refuse them, so it is taken out here only.
-    let start = html.find("<meta http-equiv=\"Content-Security-Policy\"").expect("the page has a policy");
+    let start = html
+        .find("<meta http-equiv=\"Content-Security-Policy\"")
+        .expect("the page has a policy");
     let end = start + html[start..].find('>').unwrap() + 1;
-    let probed = format!("{}{}", &html[..start], html[end..].replace("</body>", &format!("<script>{TELL}</script>{scripts}</body>")));
+    let probed = format!(
+        "{}{}",
+        &html[..start],
+        html[end..].replace(
+            "</body>",
+            &format!("<script>{TELL}</script>{scripts}</body>")
+        )
+    );
     let path = folder.join("probed.html");
     std::fs::write(&path, probed).unwrap();
     path
@@ -58,21 +71,48 @@ fn probed(folder: &Path, html: &str, scripts: &str) -> PathBuf {
 /// What the scripts tell of a page.
 fn told(html: &str, scripts: &str, screen: Screen) -> Option<serde_json::Value> {
     let folder = tempfile::tempdir().unwrap();
-    std::fs::copy(format!("{}/tests/deliver/axe/axe.min.js", env!("CARGO_MANIFEST_DIR")), folder.path().join("axe.min.js")).unwrap();
+    std::fs::copy(
+        format!(
+            "{}/tests/deliver/axe/axe.min.js",
+            env!("CARGO_MANIFEST_DIR")
+        ),
+        folder.path().join("axe.min.js"),
+    )
+    .unwrap();
     let mut page = probed(folder.path(), html, scripts);
     if screen == Screen::Phone {
         page = folder.path().join("phone.html");
-        let frame =
-            format!("<!doctype html><title></title><iframe src=\"probed.html\" style=\"width:{PHONE}px;height:844px;border:0\"></iframe>");
-        std::fs::write(&page, format!("{frame}<script>onmessage=function(event){{document.title=event.data}}</script>")).unwrap();
+        let frame = format!(
+            "<!doctype html><title></title><iframe src=\"probed.html\" style=\"width:{PHONE}px;height:844px;border:0\"></iframe>"
+        );
+        std::fs::write(
+            &page,
+            format!(
+                "{frame}<script>onmessage=function(event){{document.title=event.data}}</script>"
+            ),
+        )
+        .unwrap();
     }
     let address = format!("file://{}", page.display());
-    let scheme = format!("--blink-settings=preferredColorScheme={}", u8::from(screen != Screen::Dark));
+    let scheme = format!(
+        "--blink-settings=preferredColorScheme={}",
+        u8::from(screen != Screen::Dark)
+    );
     let output = chromium(&[&scheme, "--window-size=1280,900", "--dump-dom", &address])?;
     let dom = String::from_utf8_lossy(&output.stdout);
     let title = dom.split("<title>").nth(1)?.split("</title>").next()?;
-    let title = title.replace("&quot;", "\"").replace("&lt;", "<").replace("&gt;", ">").replace("&nbsp;", "\u{a0}").replace("&amp;", "&");
-    Some(serde_json::from_str(&title).unwrap_or_else(|error| panic!("{error}: {title} {}", String::from_utf8_lossy(&output.stderr))))
+    let title = title
+        .replace("&quot;", "\"")
+        .replace("&lt;", "<")
+        .replace("&gt;", ">")
+        .replace("&nbsp;", "\u{a0}")
+        .replace("&amp;", "&");
+    Some(serde_json::from_str(&title).unwrap_or_else(|error| {
+        panic!(
+            "{error}: {title} {}",
+            String::from_utf8_lossy(&output.stderr)
+        )
+    }))
 }
 
 fn page_of(name: &str) -> String {
@@ -97,20 +137,45 @@ fn findings(html: &str, screen: Screen) -> Option<serde_json::Value> {
 
 #[test]
 fn zones_are_reached_by_keyboard_and_say_their_reason() {
-    let Some(found) = findings(&report(), Screen::Light) else { return };
-    assert_eq!((&found["zones"], &found["has_keyboard"]), (&3.into(), &true.into()));
+    let Some(found) = findings(&report(), Screen::Light) else {
+        return;
+    };
+    assert_eq!(
+        (&found["zones"], &found["has_keyboard"]),
+        (&3.into(), &true.into())
+    );
     assert_eq!(found["zones_by_keyboard"], 3);
-    assert!(found["said"].as_str().unwrap().contains("Zone 1: 5.6 ac"), "{found}");
-    assert!(found["core_said"].as_str().unwrap().starts_with("C1: "), "{found}");
+    assert!(
+        found["said"].as_str().unwrap().contains("Zone 1: 5.6 ac"),
+        "{found}"
+    );
+    assert!(
+        found["core_said"].as_str().unwrap().starts_with("C1: "),
+        "{found}"
+    );
 }
 
 #[test]
 fn names_headings_and_contrast_are_in_order() {
     for html in [report(), page_of("alder-flat")] {
         for screen in [Screen::Light, Screen::Dark] {
-            let Some(found) = findings(&html, screen) else { return };
-            for fault in ["unnamed", "doubled_ids", "dead_links", "skipped_headings", "low_contrast", "errors"] {
-                assert_eq!(found[fault].as_array().map(Vec::len), Some(0), "{screen:?}: {fault}: {}", found[fault]);
+            let Some(found) = findings(&html, screen) else {
+                return;
+            };
+            for fault in [
+                "unnamed",
+                "doubled_ids",
+                "dead_links",
+                "skipped_headings",
+                "low_contrast",
+                "errors",
+            ] {
+                assert_eq!(
+                    found[fault].as_array().map(Vec::len),
+                    Some(0),
+                    "{screen:?}: {fault}: {}",
+                    found[fault]
+                );
             }
         }
     }
@@ -119,27 +184,53 @@ fn names_headings_and_contrast_are_in_order() {
 #[test]
 fn nothing_sticks_out_on_a_phone() {
     for html in [report(), page_of("alder-flat"), page_of("open-field")] {
-        let Some(found) = findings(&html, Screen::Phone) else { return };
+        let Some(found) = findings(&html, Screen::Phone) else {
+            return;
+        };
         assert_eq!(found["width"], PHONE);
         assert!(found["overflow"].as_f64().unwrap() <= 0.0, "{found}");
     }
 }
 
 fn axe(html: &str, screen: Screen) -> Option<serde_json::Value> {
-    told(html, &format!("<script src=\"axe.min.js\"></script><script>{AXE_RUN}</script>"), screen)
+    told(
+        html,
+        &format!("<script src=\"axe.min.js\"></script><script>{AXE_RUN}</script>"),
+        screen,
+    )
 }
 
 #[test]
 fn axe_finds_no_barrier_on_any_screen() {
-    let (invented, alder_flat, open_field) = (report(), page_of("alder-flat"), page_of("open-field"));
-    let pages =
-        [&invented, &alder_flat].into_iter().flat_map(|html| [Screen::Light, Screen::Dark, Screen::Phone].map(|screen| (html, screen)));
+    let (invented, alder_flat, open_field) =
+        (report(), page_of("alder-flat"), page_of("open-field"));
+    let pages = [&invented, &alder_flat]
+        .into_iter()
+        .flat_map(|html| [Screen::Light, Screen::Dark, Screen::Phone].map(|screen| (html, screen)));
     for (html, screen) in pages.chain([(&open_field, Screen::Light)]) {
-        let Some(found) = axe(html, screen) else { return };
-        assert_eq!((found["dark"] == true, found["width"] == PHONE), (screen == Screen::Dark, screen == Screen::Phone));
-        let passes = found["passes"].as_array().unwrap_or_else(|| panic!("axe ran: {found}"));
-        for rule in ["color-contrast", "link-name", "list", "svg-img-alt", "nested-interactive", "td-headers-attr", "heading-order"] {
-            assert!(passes.iter().any(|pass| pass == rule), "{rule} was not looked at: {found}");
+        let Some(found) = axe(html, screen) else {
+            return;
+        };
+        assert_eq!(
+            (found["dark"] == true, found["width"] == PHONE),
+            (screen == Screen::Dark, screen == Screen::Phone)
+        );
+        let passes = found["passes"]
+            .as_array()
+            .unwrap_or_else(|| panic!("axe ran: {found}"));
+        for rule in [
+            "color-contrast",
+            "link-name",
+            "list",
+            "svg-img-alt",
+            "nested-interactive",
+            "td-headers-attr",
+            "heading-order",
+        ] {
+            assert!(
+                passes.iter().any(|pass| pass == rule),
+                "{rule} was not looked at: {found}"
+            );
         }
         // None at all, not only none that is serious or critical.
         assert_eq!(found["violations"], serde_json::json!([]), "{screen:?}");
@@ -148,12 +239,25 @@ fn axe_finds_no_barrier_on_any_screen() {
 
 #[test]
 fn axe_tells_a_page_with_barriers_from_one_without() {
-    let html = report()
-        .replace(" lang=\"en\"", "")
-        .replace("<main id=\"main\">", "<main id=\"main\"><p style=\"color:#ddd\">pale</p><button></button>");
-    let Some(found) = axe(&html, Screen::Light) else { return };
-    let ids: Vec<&str> = found["violations"].as_array().unwrap().iter().filter_map(|violation| violation["id"].as_str()).collect();
-    assert!(["html-has-lang", "color-contrast", "button-name"].iter().all(|id| ids.contains(id)), "{ids:?}");
+    let html = report().replace(" lang=\"en\"", "").replace(
+        "<main id=\"main\">",
+        "<main id=\"main\"><p style=\"color:#ddd\">pale</p><button></button>",
+    );
+    let Some(found) = axe(&html, Screen::Light) else {
+        return;
+    };
+    let ids: Vec<&str> = found["violations"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .filter_map(|violation| violation["id"].as_str())
+        .collect();
+    assert!(
+        ["html-has-lang", "color-contrast", "button-name"]
+            .iter()
+            .all(|id| ids.contains(id)),
+        "{ids:?}"
+    );
 }
 
 #[test]
@@ -163,7 +267,9 @@ fn the_page_as_delivered_loads_without_a_word_on_the_console() {
         let page = folder.path().join("report.html");
         std::fs::write(&page, html).unwrap();
         let picture = format!("--screenshot={}", folder.path().join("page.png").display());
-        let Some(output) = chromium(&[&picture, &format!("file://{}", page.display())]) else { return };
+        let Some(output) = chromium(&[&picture, &format!("file://{}", page.display())]) else {
+            return;
+        };
         let said = String::from_utf8_lossy(&output.stderr);
         assert!(!said.contains("CONSOLE"), "{said}");
         assert!(folder.path().join("page.png").exists(), "{said}");

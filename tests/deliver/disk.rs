@@ -25,7 +25,13 @@ fn script(shell: &[&str], text: &str, folder: &Path) -> Output {
         .args(&shell[1..])
         .arg(format!("{JOB}{text}"))
         .env("BIN", env!("CARGO_BIN_EXE_lowstave"))
-        .env("PLAN", format!("{}/samples/open-field/plan.toml", env!("CARGO_MANIFEST_DIR")))
+        .env(
+            "PLAN",
+            format!(
+                "{}/samples/open-field/plan.toml",
+                env!("CARGO_MANIFEST_DIR")
+            ),
+        )
         .env("DIR", folder)
         .output();
     output.unwrap_or_else(|error| panic!("{}: {error}", shell[0]))
@@ -34,8 +40,19 @@ fn script(shell: &[&str], text: &str, folder: &Path) -> Output {
 /// The lines of a script in a name space of its own, with a file system of `size` mounted on `$DIR`; `None` where that may not be.
 fn mounted(size: &str, text: &str) -> Option<Vec<String>> {
     let folder = tempfile::tempdir().unwrap();
-    let mount = format!("mount -t tmpfs -o size={size} tmpfs \"$DIR\" || exit {MAY_NOT_MOUNT}\n{text}");
-    for names in [&["unshare", "--mount", "sh", "-c"][..], &["unshare", "--user", "--map-root-user", "--mount", "sh", "-c"]] {
+    let mount =
+        format!("mount -t tmpfs -o size={size} tmpfs \"$DIR\" || exit {MAY_NOT_MOUNT}\n{text}");
+    for names in [
+        &["unshare", "--mount", "sh", "-c"][..],
+        &[
+            "unshare",
+            "--user",
+            "--map-root-user",
+            "--mount",
+            "sh",
+            "-c",
+        ],
+    ] {
         if Command::new("unshare").arg("--version").output().is_err() {
             break;
         }
@@ -52,9 +69,18 @@ fn mounted(size: &str, text: &str) -> Option<Vec<String>> {
 
 #[test]
 fn a_full_disk_is_exit_code_3_and_nothing_is_left() {
-    let Some(lines) = mounted("200k", "job \"$DIR/seasons/2027/out\"\nleft") else { return };
-    assert_eq!((lines[0].as_str(), lines[2].as_str()), ("code 3", "0"), "{lines:?}");
-    assert!(lines[1].contains("seasons/2027/out") && lines[1].contains("No space left on device"), "{lines:?}");
+    let Some(lines) = mounted("200k", "job \"$DIR/seasons/2027/out\"\nleft") else {
+        return;
+    };
+    assert_eq!(
+        (lines[0].as_str(), lines[2].as_str()),
+        ("code 3", "0"),
+        "{lines:?}"
+    );
+    assert!(
+        lines[1].contains("seasons/2027/out") && lines[1].contains("No space left on device"),
+        "{lines:?}"
+    );
 }
 
 #[test]
@@ -62,19 +88,34 @@ fn a_disk_that_fills_up_keeps_the_earlier_result_whole() {
     let text = r#"job "$DIR/out"; digest
         mount -o remount,size=$(( $(df -k --output=used "$DIR" | tail -1) + 500 ))k "$DIR"
         job "$DIR/out"; digest; find "$DIR" -mindepth 1 -maxdepth 1"#;
-    let Some(lines) = mounted("64m", text) else { return };
-    let [first, before, second, complaint, after, left] = &lines[..] else { panic!("{lines:?}") };
+    let Some(lines) = mounted("64m", text) else {
+        return;
+    };
+    let [first, before, second, complaint, after, left] = &lines[..] else {
+        panic!("{lines:?}")
+    };
     assert!(first == "code 0" || first == "code 1", "{lines:?}");
     assert_eq!((second.as_str(), before), ("code 3", after), "{lines:?}");
-    assert!(complaint.contains("No space left on device") && left.ends_with("/out"), "{lines:?}");
+    assert!(
+        complaint.contains("No space left on device") && left.ends_with("/out"),
+        "{lines:?}"
+    );
 }
 
 #[test]
 fn a_read_only_disk_is_exit_code_3_and_keeps_the_earlier_result() {
     let text = r#"job "$DIR/out"; digest; mount -o remount,ro "$DIR"; job "$DIR/out"; job "$DIR/new"; digest; left"#;
-    let Some(lines) = mounted("64m", text) else { return };
-    let [_, before, over, complaint, new, other_complaint, after, _] = &lines[..] else { panic!("{lines:?}") };
-    assert_eq!((over.as_str(), new.as_str(), before), ("code 3", "code 3", after), "{lines:?}");
+    let Some(lines) = mounted("64m", text) else {
+        return;
+    };
+    let [_, before, over, complaint, new, other_complaint, after, _] = &lines[..] else {
+        panic!("{lines:?}")
+    };
+    assert_eq!(
+        (over.as_str(), new.as_str(), before),
+        ("code 3", "code 3", after),
+        "{lines:?}"
+    );
     for line in [complaint, other_complaint] {
         assert!(line.contains("Read-only file system"), "{lines:?}");
     }
@@ -85,13 +126,22 @@ fn a_read_only_disk_is_exit_code_3_and_keeps_the_earlier_result() {
 fn a_file_that_cannot_be_finished_is_exit_code_3_and_nothing_is_left() {
     let folder = tempfile::tempdir().unwrap();
     // `ulimit -f` counts 512 bytes; without the trap the signal would end the program.
-    let output = script(&["sh", "-c"], "trap '' XFSZ; job \"$DIR/a/out\"; left; ulimit -f 128; job \"$DIR/b/out\"; left", folder.path());
+    let output = script(
+        &["sh", "-c"],
+        "trap '' XFSZ; job \"$DIR/a/out\"; left; ulimit -f 128; job \"$DIR/b/out\"; left",
+        folder.path(),
+    );
     let said = String::from_utf8_lossy(&output.stdout).into_owned();
     let lines: Vec<&str> = said.lines().collect();
-    let [first, all, second, complaint, left] = lines[..] else { panic!("{said}") };
+    let [first, all, second, complaint, left] = lines[..] else {
+        panic!("{said}")
+    };
     assert!(matches!(first, "code 0" | "code 1"), "{said}");
     assert_eq!((second, left), ("code 3", all), "{said}");
-    assert!(complaint.contains("b/out") && complaint.contains("File too large"), "{said}");
+    assert!(
+        complaint.contains("b/out") && complaint.contains("File too large"),
+        "{said}"
+    );
 }
 
 #[test]
@@ -102,8 +152,16 @@ fn a_folder_without_the_right_to_write_is_exit_code_3_and_nothing_is_left() {
     std::fs::set_permissions(&shut, std::fs::Permissions::from_mode(0o555)).unwrap();
     // Rights do not bind root: then a place where nobody makes folders.
     let is_bound = std::fs::create_dir(shut.join("probe")).is_err();
-    let out = if is_bound { "$DIR/shut/out" } else { "/proc/lowstave/out" };
-    let output = script(&["sh", "-c"], &format!("job \"{out}\"; left"), folder.path());
+    let out = if is_bound {
+        "$DIR/shut/out"
+    } else {
+        "/proc/lowstave/out"
+    };
+    let output = script(
+        &["sh", "-c"],
+        &format!("job \"{out}\"; left"),
+        folder.path(),
+    );
     let said = String::from_utf8_lossy(&output.stdout).into_owned();
     let lines: Vec<&str> = said.lines().collect();
     let expected = if is_bound { "1" } else { "2" };

@@ -16,13 +16,16 @@ use lowstave::diagnosis::Diagnosis;
 use lowstave::field::{Field, Grid, KeptOut, WorkingCrs};
 use lowstave::intake::InputFile;
 use lowstave::plan::{
-    BelowDetection, BoundarySettings, Choice, KeepOut, MachineSettings, Settings, SurfaceSettings, ZoneMethod, ZoneSettings,
+    BelowDetection, BoundarySettings, Choice, KeepOut, MachineSettings, Settings, SurfaceSettings,
+    ZoneMethod, ZoneSettings,
 };
 use lowstave::provenance::Place;
 use lowstave::rates::Prescription;
 use lowstave::remark::Remark;
 use lowstave::surface::Surfaces;
-use lowstave::units::{Area, Length, MassPerArea, Quantity, Speed, UnitSystem, Volume, VolumeFlow, VolumePerArea};
+use lowstave::units::{
+    Area, Length, MassPerArea, Quantity, Speed, UnitSystem, Volume, VolumeFlow, VolumePerArea,
+};
 use lowstave::zones::{CountRow, Zone, Zones};
 
 /// The values of all stages, owned, so that a test can change one of them.
@@ -61,15 +64,27 @@ impl Invented {
         let diagnosis = invented_soil::diagnosis(&field, &surfaces, &zones);
         let prescription = invented_rates::prescription(&areas, units);
         let mut remarks = vec![
-            Remark::look("points-outside-boundary", "2 cone pushes stand more than 20 m outside the boundary and are not used.")
-                .at(Place::file("cone.csv").at_row(17))
-                .way_out("Check their coordinates, or delete the rows."),
-            Remark::guess("column-guessed", "The column was taken for calcium saturation in %.")
-                .at(Place::file("cores.csv").in_column("Ca sat"))
-                .way_out("Write it under [points.columns] to be sure."),
-            Remark::note("below-detection", "1 result below the detection limit of 2 ppm counts as half of it."),
+            Remark::look(
+                "points-outside-boundary",
+                "2 cone pushes stand more than 20 m outside the boundary and are not used.",
+            )
+            .at(Place::file("cone.csv").at_row(17))
+            .way_out("Check their coordinates, or delete the rows."),
+            Remark::guess(
+                "column-guessed",
+                "The column was taken for calcium saturation in %.",
+            )
+            .at(Place::file("cores.csv").in_column("Ca sat"))
+            .way_out("Write it under [points.columns] to be sure."),
+            Remark::note(
+                "below-detection",
+                "1 result below the detection limit of 2 ppm counts as half of it.",
+            ),
         ];
-        remarks.push(Remark::note("edges-densified", "4 long edges of the boundary were given extra vertices."));
+        remarks.push(Remark::note(
+            "edges-densified",
+            "4 long edges of the boundary were given extra vertices.",
+        ));
         Self {
             settings: settings(units, cell),
             field,
@@ -98,7 +113,13 @@ impl Invented {
 }
 
 fn ring(points: &[(f64, f64)], scale: f64) -> LineString<f64> {
-    points.iter().map(|&(x, y)| Coord { x: x * scale, y: y * scale }).collect()
+    points
+        .iter()
+        .map(|&(x, y)| Coord {
+            x: x * scale,
+            y: y * scale,
+        })
+        .collect()
 }
 
 fn rectangle(west: f64, south: f64, east: f64, north: f64) -> Vec<(f64, f64)> {
@@ -107,7 +128,10 @@ fn rectangle(west: f64, south: f64, east: f64, north: f64) -> Vec<(f64, f64)> {
 
 /// The pond with its setback: eight corners.
 fn pond() -> Vec<(f64, f64)> {
-    (0..8).map(|k| f64::from(k) * std::f64::consts::FRAC_PI_4).map(|a| (-100.0 + 30.0 * a.cos(), -20.0 + 30.0 * a.sin())).collect()
+    (0..8)
+        .map(|k| f64::from(k) * std::f64::consts::FRAC_PI_4)
+        .map(|a| (-100.0 + 30.0 * a.cos(), -20.0 + 30.0 * a.sin()))
+        .collect()
 }
 
 /// The field without the pond; the zones' corners on its edge are its own.
@@ -123,19 +147,41 @@ fn workable(scale: f64) -> MultiPolygon<f64> {
         (0.0, 150.0),
         (-200.0, 150.0),
     ];
-    MultiPolygon::new(vec![Polygon::new(ring(&outer, scale), vec![ring(&pond(), scale)])])
+    MultiPolygon::new(vec![Polygon::new(
+        ring(&outer, scale),
+        vec![ring(&pond(), scale)],
+    )])
 }
 
 /// The outlines in metres, in the order of the clustering.
 fn outlines(scale: f64) -> Vec<MultiPolygon<f64>> {
     let polygon = |outer: &[(f64, f64)], holes: &[Vec<(f64, f64)>]| {
-        Polygon::new(ring(outer, scale), holes.iter().map(|hole| ring(hole, scale)).collect())
+        Polygon::new(
+            ring(outer, scale),
+            holes.iter().map(|hole| ring(hole, scale)).collect(),
+        )
     };
     let island = rectangle(-85.0, 65.0, -35.0, 115.0);
     let south_east = polygon(&rectangle(0.0, -150.0, 200.0, -50.0), &[]);
-    let north_east = polygon(&[(0.0, 50.0), (200.0, 50.0), (200.0, 75.0), (125.0, 150.0), (0.0, 150.0)], &[]);
+    let north_east = polygon(
+        &[
+            (0.0, 50.0),
+            (200.0, 50.0),
+            (200.0, 75.0),
+            (125.0, 150.0),
+            (0.0, 150.0),
+        ],
+        &[],
+    );
     // The corners at (0, -50) and (0, 50) are also the neighbours'.
-    let west = [(-200.0, -150.0), (0.0, -150.0), (0.0, -50.0), (0.0, 50.0), (0.0, 150.0), (-200.0, 150.0)];
+    let west = [
+        (-200.0, -150.0),
+        (0.0, -150.0),
+        (0.0, -50.0),
+        (0.0, 50.0),
+        (0.0, 150.0),
+        (-200.0, 150.0),
+    ];
     let middle = polygon(&rectangle(0.0, -50.0, 200.0, 50.0), &[]);
     vec![
         MultiPolygon::new(vec![south_east, north_east]),
@@ -145,8 +191,19 @@ fn outlines(scale: f64) -> Vec<MultiPolygon<f64>> {
 }
 
 fn grid(scale: f64, cell: f64, outlines: &[MultiPolygon<f64>]) -> Grid {
-    let (columns, rows) = ((400.0 * scale / cell).ceil() as usize, (300.0 * scale / cell).ceil() as usize);
-    let mut grid = Grid { west: -200.0 * scale, north: 150.0 * scale, cell, columns, rows, cells: Vec::new(), share: Vec::new() };
+    let (columns, rows) = (
+        (400.0 * scale / cell).ceil() as usize,
+        (300.0 * scale / cell).ceil() as usize,
+    );
+    let mut grid = Grid {
+        west: -200.0 * scale,
+        north: 150.0 * scale,
+        cell,
+        columns,
+        rows,
+        cells: Vec::new(),
+        share: Vec::new(),
+    };
     for cell in 0..(columns * rows) as u32 {
         if zone_at(grid.centre(cell), outlines).is_some() {
             grid.cells.push(cell);
@@ -157,15 +214,22 @@ fn grid(scale: f64, cell: f64, outlines: &[MultiPolygon<f64>]) -> Grid {
 }
 
 fn zone_at((x, y): (f64, f64), outlines: &[MultiPolygon<f64>]) -> Option<u16> {
-    outlines.iter().position(|outline| outline.contains(&Point::new(x, y))).map(|zone| zone as u16)
+    outlines
+        .iter()
+        .position(|outline| outline.contains(&Point::new(x, y)))
+        .map(|zone| zone as u16)
 }
 
 fn zones(crs: &WorkingCrs, grid: &Grid, outlines: &[MultiPolygon<f64>]) -> Zones {
     let degrees = |shape: &MultiPolygon<f64>| {
         shape.map_coords(|c| {
             let mut point = [(c.x, c.y)];
-            crs.unproject(&mut point).expect("the place is near the origin");
-            Coord { x: (point[0].0 * 1e8).round() / 1e8, y: (point[0].1 * 1e8).round() / 1e8 }
+            crs.unproject(&mut point)
+                .expect("the place is near the origin");
+            Coord {
+                x: (point[0].0 * 1e8).round() / 1e8,
+                y: (point[0].1 * 1e8).round() / 1e8,
+            }
         })
     };
     let row = |count, explained, silhouette, fuzziness| CountRow {
@@ -187,7 +251,10 @@ fn zones(crs: &WorkingCrs, grid: &Grid, outlines: &[MultiPolygon<f64>]) -> Zones
 }
 
 fn field(crs: WorkingCrs, grid: Grid, workable: MultiPolygon<f64>, scale: f64) -> Field {
-    let boundary = MultiPolygon::new(vec![Polygon::new(workable.0[0].exterior().clone(), Vec::new())]);
+    let boundary = MultiPolygon::new(vec![Polygon::new(
+        workable.0[0].exterior().clone(),
+        Vec::new(),
+    )]);
     let pond = MultiPolygon::new(vec![Polygon::new(ring(&pond(), scale), Vec::new())]);
     Field {
         crs,
@@ -195,14 +262,26 @@ fn field(crs: WorkingCrs, grid: Grid, workable: MultiPolygon<f64>, scale: f64) -
         workable_m2: workable.unsigned_area(),
         boundary,
         workable,
-        kept_out: vec![KeptOut { shape: pond, why: "setback from the pond".to_owned(), file: Arc::from("pond.geojson") }],
+        kept_out: vec![KeptOut {
+            shape: pond,
+            why: "setback from the pond".to_owned(),
+            file: Arc::from("pond.geojson"),
+        }],
         grid,
         places: Vec::new(),
         layers: Vec::new(),
         cones: Vec::new(),
         inputs: vec![
-            InputFile { path: "invented.toml".to_owned(), sha256: "0".repeat(64), bytes: 1_234 },
-            InputFile { path: "cores.csv".to_owned(), sha256: "1".repeat(64), bytes: 5_678 },
+            InputFile {
+                path: "invented.toml".to_owned(),
+                sha256: "0".repeat(64),
+                bytes: 1_234,
+            },
+            InputFile {
+                path: "cores.csv".to_owned(),
+                sha256: "1".repeat(64),
+                bytes: 5_678,
+            },
         ],
         remarks: Vec::new(),
     }

@@ -1,10 +1,13 @@
 //! Invented rates, recipe and fixes.
 
 use lowstave::plan::Price;
-use lowstave::rates::{Amount, Fix, Ingredient, Load, Prescription, ProductForm, ProductUse, Rate, Recipe, ZoneRates};
+use lowstave::rates::{
+    Amount, Fix, Ingredient, Load, Prescription, ProductForm, ProductUse, Rate, Recipe, ZoneRates,
+};
 use lowstave::rulebook::{Basis, Factor};
 use lowstave::units::{
-    Density, Mass, MassPerArea, MoneyPerArea, MoneyPerMass, MoneyPerVolume, Quantity, UnitSystem, Volume, VolumePerArea,
+    Density, Mass, MassPerArea, MoneyPerArea, MoneyPerMass, MoneyPerVolume, Quantity, UnitSystem,
+    Volume, VolumePerArea,
 };
 
 const HECTARE: f64 = 10_000.0;
@@ -21,10 +24,22 @@ fn dry(rate: f64, units: UnitSystem) -> MassPerArea {
 /// Rates of the three zones by number: starter, gypsum, lime, in the units asked for.
 fn rates_of(place: usize, units: UnitSystem) -> [Amount; 3] {
     let (starter, gypsum, lime) = match units {
-        UnitSystem::UnitedStates => ([0.0, 4.3, 5.0], [500.0, 0.0, 750.0], [1_500.0, 0.0, 2_260.0]),
-        UnitSystem::Metric => ([0.0, 40.5, 46.0], [560.0, 0.0, 840.0], [1_680.0, 0.0, 2_530.0]),
+        UnitSystem::UnitedStates => (
+            [0.0, 4.3, 5.0],
+            [500.0, 0.0, 750.0],
+            [1_500.0, 0.0, 2_260.0],
+        ),
+        UnitSystem::Metric => (
+            [0.0, 40.5, 46.0],
+            [560.0, 0.0, 840.0],
+            [1_680.0, 0.0, 2_530.0],
+        ),
     };
-    [Amount::Volume(liquid(starter[place], units)), Amount::Mass(dry(gypsum[place], units)), Amount::Mass(dry(lime[place], units))]
+    [
+        Amount::Volume(liquid(starter[place], units)),
+        Amount::Mass(dry(gypsum[place], units)),
+        Amount::Mass(dry(lime[place], units)),
+    ]
 }
 
 fn stored(amount: Amount) -> f64 {
@@ -39,7 +54,9 @@ pub fn prescription(areas: &[f64], units: UnitSystem) -> Prescription {
     let order = [2, 0, 1];
     let total = |product: usize| -> f64 {
         let zones = order.iter().enumerate();
-        zones.map(|(place, &zone)| stored(rates_of(place, units)[product]) * areas[zone] / HECTARE).sum()
+        zones
+            .map(|(place, &zone)| stored(rates_of(place, units)[product]) * areas[zone] / HECTARE)
+            .sum()
     };
     Prescription {
         products: products(total(0), total(1), total(2), units),
@@ -73,7 +90,9 @@ fn products(starter: f64, gypsum: f64, lime: f64, units: UnitSystem) -> Vec<Prod
         name: "starter".to_owned(),
         label: "Starter".to_owned(),
         form: ProductForm::Liquid,
-        price: Some(Price::PerVolume(MoneyPerVolume::parse("4.2 USD/gal").expect("a price"))),
+        price: Some(Price::PerVolume(
+            MoneyPerVolume::parse("4.2 USD/gal").expect("a price"),
+        )),
         density: Some(Density::from_kilograms_per_litre(1.12)),
         step: Amount::Volume(liquid(0.1, units)),
         total_mass: Mass::ZERO,
@@ -82,24 +101,37 @@ fn products(starter: f64, gypsum: f64, lime: f64, units: UnitSystem) -> Vec<Prod
         is_organic_input: true,
         cautions: vec!["Keep it moving: it settles.".to_owned()],
     };
-    vec![starter, dry_product("gypsum", "Gypsum", gypsum), dry_product("lime", "Ag lime", lime)]
+    vec![
+        starter,
+        dry_product("gypsum", "Gypsum", gypsum),
+        dry_product("lime", "Ag lime", lime),
+    ]
 }
 
 fn recipe(litres: f64) -> Recipe {
     let tank = 150.0;
     let full = (litres / tank).floor();
     let rest = litres - full * tank;
-    let ingredient = |product: &str, label: &str, volume_share: f64, kilograms_per_litre: f64, is_dry: bool| Ingredient {
-        product: product.to_owned(),
-        label: label.to_owned(),
-        volume_share,
-        kilograms_per_litre,
-        total_mass: Mass::from_kilograms(litres * kilograms_per_litre),
-        total_volume: if is_dry { Volume::ZERO } else { Volume::from_litres(litres * volume_share) },
-        is_dry,
-        price: Some(Price::PerMass(MoneyPerMass::from_dollars_per_kilogram(if product == "water" { 0.0 } else { 0.9 }))),
-        pack: (product == "fish").then(|| ("275 gal tote".to_owned(), 1_041.0)),
-    };
+    let ingredient =
+        |product: &str, label: &str, volume_share: f64, kilograms_per_litre: f64, is_dry: bool| {
+            Ingredient {
+                product: product.to_owned(),
+                label: label.to_owned(),
+                volume_share,
+                kilograms_per_litre,
+                total_mass: Mass::from_kilograms(litres * kilograms_per_litre),
+                total_volume: if is_dry {
+                    Volume::ZERO
+                } else {
+                    Volume::from_litres(litres * volume_share)
+                },
+                is_dry,
+                price: Some(Price::PerMass(MoneyPerMass::from_dollars_per_kilogram(
+                    if product == "water" { 0.0 } else { 0.9 },
+                ))),
+                pack: (product == "fish").then(|| ("275 gal tote".to_owned(), 1_041.0)),
+            }
+        };
     let ingredients = vec![
         ingredient("water", "Water, half", 0.30, 0.30, false),
         ingredient("fish", "Liquid fish, acidified", 0.40, 0.45, false),
@@ -110,7 +142,17 @@ fn recipe(litres: f64) -> Recipe {
         count,
         volume: Volume::from_litres(volume),
         mass: Mass::from_kilograms(volume * 1.19),
-        amounts: ingredients.iter().map(|i| volume * if i.is_dry { i.kilograms_per_litre } else { i.volume_share }).collect(),
+        amounts: ingredients
+            .iter()
+            .map(|i| {
+                volume
+                    * if i.is_dry {
+                        i.kilograms_per_litre
+                    } else {
+                        i.volume_share
+                    }
+            })
+            .collect(),
     };
     Recipe {
         name: "invented fish and molasses".to_owned(),
@@ -137,11 +179,19 @@ fn zone_rates(place: usize, zone: usize, units: UnitSystem) -> ZoneRates {
     ZoneRates {
         number: place as u32 + 1,
         zone,
-        rates: names.iter().zip(rates).map(|(name, amount)| rate(name, amount, place)).collect(),
+        rates: names
+            .iter()
+            .zip(rates)
+            .map(|(name, amount)| rate(name, amount, place))
+            .collect(),
         fixes: fixes(place),
         reason: reason.to_owned(),
         cost,
-        cautions: if place == 0 { vec!["No starter here: lay a check strip to see whether that is right.".to_owned()] } else { Vec::new() },
+        cautions: if place == 0 {
+            vec!["No starter here: lay a check strip to see whether that is right.".to_owned()]
+        } else {
+            Vec::new()
+        },
     }
 }
 
@@ -154,7 +204,9 @@ fn rate(name: &str, amount: Amount, place: usize) -> Rate {
         steps: if amount.is_zero() {
             Vec::new()
         } else {
-            vec![format!("{name}: need x depth / purity, rounded to the step (invented arithmetic)")]
+            vec![format!(
+                "{name}: need x depth / purity, rounded to the step (invented arithmetic)"
+            )]
         },
         note: is_held_back.then(|| "Held back: the C:N ratio closes the starter.".to_owned()),
         seasons_after: u8::from(place == 2 && name == "lime"),
@@ -163,27 +215,68 @@ fn rate(name: &str, amount: Amount, place: usize) -> Rate {
 }
 
 fn fixes(place: usize) -> Vec<Fix> {
-    let fix = |name: &str, what: &str, factor, product: Option<&str>, cost: f64, severity: f64| Fix {
-        name: name.to_owned(),
-        what: what.to_owned(),
-        factor,
-        product: product.map(str::to_owned),
-        cost: MoneyPerArea::from_dollars_per_hectare(cost),
-        effort: 2.0,
-        seasons: 1.0,
-        severity,
-        score: severity / (cost / 100.0 + 0.4),
-        arithmetic: format!("{severity} / ({cost} USD/ha / 100 + effort 2 x 0.2) = {:.2}", severity / (cost / 100.0 + 0.4)),
-        after: Vec::new(),
-        basis: Basis::CommonPractice,
-        left_out: false,
+    let fix =
+        |name: &str, what: &str, factor, product: Option<&str>, cost: f64, severity: f64| Fix {
+            name: name.to_owned(),
+            what: what.to_owned(),
+            factor,
+            product: product.map(str::to_owned),
+            cost: MoneyPerArea::from_dollars_per_hectare(cost),
+            effort: 2.0,
+            seasons: 1.0,
+            severity,
+            score: severity / (cost / 100.0 + 0.4),
+            arithmetic: format!(
+                "{severity} / ({cost} USD/ha / 100 + effort 2 x 0.2) = {:.2}",
+                severity / (cost / 100.0 + 0.4)
+            ),
+            after: Vec::new(),
+            basis: Basis::CommonPractice,
+            left_out: false,
+        };
+    let cover = |severity| {
+        fix(
+            "cover-crop",
+            "Grow a deep-rooted cover crop",
+            Factor::Carbon,
+            None,
+            62.0,
+            severity,
+        )
     };
-    let cover = |severity| fix("cover-crop", "Grow a deep-rooted cover crop", Factor::Carbon, None, 62.0, severity);
-    let loosen = |severity| fix("loosen", "Loosen to 14 in when the soil crumbles", Factor::Air, None, 55.0, severity);
-    let lime = |severity| fix("lime", "Spread lime", Factor::Acidity, Some("lime"), 84.0, severity);
+    let loosen = |severity| {
+        fix(
+            "loosen",
+            "Loosen to 14 in when the soil crumbles",
+            Factor::Air,
+            None,
+            55.0,
+            severity,
+        )
+    };
+    let lime = |severity| {
+        fix(
+            "lime",
+            "Spread lime",
+            Factor::Acidity,
+            Some("lime"),
+            84.0,
+            severity,
+        )
+    };
     match place {
         0 => vec![cover(0.72), loosen(0.31), lime(0.12)],
-        1 => vec![fix("wheels", "Keep wheels off wet ground", Factor::Air, None, 0.0, 0.44), loosen(0.44)],
+        1 => vec![
+            fix(
+                "wheels",
+                "Keep wheels off wet ground",
+                Factor::Air,
+                None,
+                0.0,
+                0.44,
+            ),
+            loosen(0.44),
+        ],
         _ => vec![lime(0.26)],
     }
 }

@@ -13,7 +13,11 @@ use lowstave::units::Length;
 use lowstave::zones::Zones;
 
 fn key(analyte: Analyte, method: &str, depth: &str) -> LayerKey {
-    LayerKey::new(analyte, Some(Method::new(method)), Some(DepthRange::parse(depth, None).expect("a depth")))
+    LayerKey::new(
+        analyte,
+        Some(Method::new(method)),
+        Some(DepthRange::parse(depth, None).expect("a depth")),
+    )
 }
 
 pub fn ph() -> LayerKey {
@@ -49,9 +53,26 @@ fn value_at(layer: usize, x: f64, y: f64) -> f64 {
 
 /// Puts cores and cone pushes into the field and makes their maps.
 pub fn soil(field: &mut Field, scale: f64) -> Surfaces {
-    let cores: Vec<(f64, f64)> = (0..30).map(|k| (f64::from(k % 6) * 64.0 - 168.0, f64::from(k / 6) * 56.0 - 116.0)).collect();
-    let cones: Vec<(f64, f64)> = (0..48).map(|k| (f64::from(k % 8) * 48.0 - 170.0, f64::from(k / 8) * 47.0 - 120.0)).collect();
-    field.places = vec![places("cores.csv", PointKind::Cores, &cores, scale), places("cone.csv", PointKind::Cone, &cones, scale)];
+    let cores: Vec<(f64, f64)> = (0..30)
+        .map(|k| {
+            (
+                f64::from(k % 6) * 64.0 - 168.0,
+                f64::from(k / 6) * 56.0 - 116.0,
+            )
+        })
+        .collect();
+    let cones: Vec<(f64, f64)> = (0..48)
+        .map(|k| {
+            (
+                f64::from(k % 8) * 48.0 - 170.0,
+                f64::from(k / 8) * 47.0 - 120.0,
+            )
+        })
+        .collect();
+    field.places = vec![
+        places("cores.csv", PointKind::Cores, &cores, scale),
+        places("cone.csv", PointKind::Cone, &cones, scale),
+    ];
     field.cones = vec![None, Some(profiles(&cones))];
     let keys = [ph(), carbon_nitrogen(), calcium(), cone()];
     let units = ["pH", "ratio", "%", "kPa"];
@@ -68,31 +89,65 @@ pub fn soil(field: &mut Field, scale: f64) -> Surfaces {
             derived: layer == 3,
         });
     }
-    let surfaces = keys.iter().zip(units).enumerate().map(|(layer, (key, unit))| surface(field, key, unit, layer, scale)).collect();
-    Surfaces { surfaces, remarks: Vec::new() }
+    let surfaces = keys
+        .iter()
+        .zip(units)
+        .enumerate()
+        .map(|(layer, (key, unit))| surface(field, key, unit, layer, scale))
+        .collect();
+    Surfaces {
+        surfaces,
+        remarks: Vec::new(),
+    }
 }
 
 fn places(file: &str, kind: PointKind, spots: &[(f64, f64)], scale: f64) -> Places {
-    let outside = if kind == PointKind::Cone { vec![(15, 34.0), (16, 41.5)] } else { Vec::new() };
+    let outside = if kind == PointKind::Cone {
+        vec![(15, 34.0), (16, 41.5)]
+    } else {
+        Vec::new()
+    };
     Places {
         file: Arc::from(file),
         kind,
         x: spots.iter().map(|spot| spot.0 * scale).collect(),
         y: spots.iter().map(|spot| spot.1 * scale).collect(),
         row: (2..).take(spots.len()).collect(),
-        id: Some((1..=spots.len()).map(|n| Arc::from(format!("{}{n}", if kind == PointKind::Cone { "P" } else { "C" }))).collect()),
+        id: Some(
+            (1..=spots.len())
+                .map(|n| {
+                    Arc::from(format!(
+                        "{}{n}",
+                        if kind == PointKind::Cone { "P" } else { "C" }
+                    ))
+                })
+                .collect(),
+        ),
         outside,
     }
 }
 
 fn profiles(spots: &[(f64, f64)]) -> ConeProfiles {
-    let depths: Vec<Length> = [2.0, 4.0, 6.0, 9.0, 12.0].iter().map(|inches| Length::from_metres(inches * 0.0254)).collect();
+    let depths: Vec<Length> = [2.0, 4.0, 6.0, 9.0, 12.0]
+        .iter()
+        .map(|inches| Length::from_metres(inches * 0.0254))
+        .collect();
     let shape = [0.35, 0.6, 0.9, 1.0, 0.8];
     let readings = spots.iter().enumerate().flat_map(|(push, &(x, y))| {
         let stops_early = push % 11 == 5;
-        (0..shape.len()).map(move |at| if stops_early && at == 4 { f64::NAN } else { value_at(3, x, y) * shape[at] })
+        (0..shape.len()).map(move |at| {
+            if stops_early && at == 4 {
+                f64::NAN
+            } else {
+                value_at(3, x, y) * shape[at]
+            }
+        })
     });
-    ConeProfiles { depths, kilopascals: readings.collect(), moisture: Some("field capacity".to_owned()) }
+    ConeProfiles {
+        depths,
+        kilopascals: readings.collect(),
+        moisture: Some("field capacity".to_owned()),
+    }
 }
 
 fn surface(field: &Field, key: &LayerKey, unit: &str, layer: usize, scale: f64) -> Surface {
@@ -106,45 +161,79 @@ fn surface(field: &Field, key: &LayerKey, unit: &str, layer: usize, scale: f64) 
         morans_i: Some(0.4),
     };
     let map = if layer == 2 {
-        Map::Flat { value: 61.3, doubt: 3.8, why: Flat::NoSkill }
+        Map::Flat {
+            value: 61.3,
+            doubt: 3.8,
+            why: Flat::NoSkill,
+        }
     } else {
         let centres = field.grid.cells.iter().map(|&cell| field.grid.centre(cell));
-        let values: Vec<f32> = centres.map(|(x, y)| value_at(layer, x / scale, y / scale) as f32).collect();
+        let values: Vec<f32> = centres
+            .map(|(x, y)| value_at(layer, x / scale, y / scale) as f32)
+            .collect();
         let doubt = values.iter().map(|_| skill.rmse as f32).collect();
         Map::Drawn { values, doubt }
     };
-    Surface { key: key.clone(), unit: Arc::from(unit), power: 2.0, neighbours: Some(8), skill: Some(skill), map }
+    Surface {
+        key: key.clone(),
+        unit: Arc::from(unit),
+        power: 2.0,
+        neighbours: Some(8),
+        skill: Some(skill),
+        map,
+    }
 }
 
 /// Invented findings: zone 1 is closed by carbon, zone 2 is tight, zone 3 is acid.
 pub fn diagnosis(field: &Field, surfaces: &Surfaces, zones: &Zones) -> Diagnosis {
     let order = [2, 0, 1];
-    let zones = order.iter().enumerate().map(|(place, &zone)| ZoneDiagnosis {
-        number: place as u32 + 1,
-        zone,
-        profile: surfaces.surfaces.iter().map(|surface| summary(field, surface, zones, zone)).collect(),
-        findings: findings(place),
-    });
-    Diagnosis { zones: zones.collect(), remarks: Vec::new() }
+    let zones = order
+        .iter()
+        .enumerate()
+        .map(|(place, &zone)| ZoneDiagnosis {
+            number: place as u32 + 1,
+            zone,
+            profile: surfaces
+                .surfaces
+                .iter()
+                .map(|surface| summary(field, surface, zones, zone))
+                .collect(),
+            findings: findings(place),
+        });
+    Diagnosis {
+        zones: zones.collect(),
+        remarks: Vec::new(),
+    }
 }
 
 fn summary(field: &Field, surface: &Surface, zones: &Zones, zone: usize) -> LayerSummary {
     let values: Vec<f64> = match &surface.map {
         Map::Drawn { values, .. } => {
-            let inside = zones.of_cell.iter().zip(values).filter(|(of_cell, _)| usize::from(**of_cell) == zone);
+            let inside = zones
+                .of_cell
+                .iter()
+                .zip(values)
+                .filter(|(of_cell, _)| usize::from(**of_cell) == zone);
             inside.map(|(_, value)| f64::from(*value)).collect()
         }
         Map::Flat { value, .. } => vec![*value],
     };
     let mean = values.iter().sum::<f64>() / values.len() as f64;
-    let variance = values.iter().map(|value| (value - mean).powi(2)).sum::<f64>() / values.len() as f64;
+    let variance = values
+        .iter()
+        .map(|value| (value - mean).powi(2))
+        .sum::<f64>()
+        / values.len() as f64;
     LayerSummary {
         key: surface.key.clone(),
         unit: surface.unit.to_string(),
         mean,
         spread: variance.sqrt(),
         doubt: surface.skill.map_or(0.0, |skill| skill.rmse / 3.0),
-        range: (values.iter().copied().fold(f64::INFINITY, f64::min), values.iter().copied().fold(f64::NEG_INFINITY, f64::max)),
+        range: (
+            values.iter().copied().fold(f64::INFINITY, f64::min),
+            values.iter().copied().fold(f64::NEG_INFINITY, f64::max),
+        ),
         cores: field.places[0].x.len() / 3,
         qualified: usize::from(surface.unit.as_ref() == "ratio"),
         is_flat: matches!(surface.map, Map::Flat { .. }),
@@ -153,15 +242,48 @@ fn summary(field: &Field, surface: &Surface, zones: &Zones, zone: usize) -> Laye
 
 fn findings(place: usize) -> Vec<Finding> {
     let carbon = |outcome, value, severity, confidence| Finding {
-        closes: if outcome == Outcome::Limiting { vec!["starter".to_owned()] } else { Vec::new() },
-        ..finding("carbon-ratio", Factor::Carbon, outcome, carbon_nitrogen(), (value, 12.0, "ratio"), Side::Below, severity, confidence)
+        closes: if outcome == Outcome::Limiting {
+            vec!["starter".to_owned()]
+        } else {
+            Vec::new()
+        },
+        ..finding(
+            "carbon-ratio",
+            Factor::Carbon,
+            outcome,
+            carbon_nitrogen(),
+            (value, 12.0, "ratio"),
+            Side::Below,
+            severity,
+            confidence,
+        )
     };
     let air = |outcome, value, severity, confidence| {
-        finding("air-root-limit", Factor::Air, outcome, cone(), (value, 300.0, "psi"), Side::Above, severity, confidence)
+        finding(
+            "air-root-limit",
+            Factor::Air,
+            outcome,
+            cone(),
+            (value, 300.0, "psi"),
+            Side::Above,
+            severity,
+            confidence,
+        )
     };
     let acid = |outcome, value, severity, confidence| Finding {
-        disputed: Some("yield response to lime above pH 5.8 is small in some long-term trials".to_owned()),
-        ..finding("acidity-corn", Factor::Acidity, outcome, ph(), (value, 6.0, "pH"), Side::Below, severity, confidence)
+        disputed: Some(
+            "yield response to lime above pH 5.8 is small in some long-term trials".to_owned(),
+        ),
+        ..finding(
+            "acidity-corn",
+            Factor::Acidity,
+            outcome,
+            ph(),
+            (value, 6.0, "pH"),
+            Side::Below,
+            severity,
+            confidence,
+        )
     };
     let phosphorus = Finding {
         layer: None,
@@ -169,18 +291,58 @@ fn findings(place: usize) -> Vec<Finding> {
         spread: None,
         cores: 0,
         sentence: "No phosphorus result by a method that the rule accepts.".to_owned(),
-        ..finding("phosphorus-bray", Factor::Phosphorus, Outcome::NotMeasured, ph(), (0.0, 20.0, "ppm"), Side::Below, 0.0, 0.0)
+        ..finding(
+            "phosphorus-bray",
+            Factor::Phosphorus,
+            Outcome::NotMeasured,
+            ph(),
+            (0.0, 20.0, "ppm"),
+            Side::Below,
+            0.0,
+            0.0,
+        )
     };
     let (limiting, fine) = (Outcome::Limiting, Outcome::Adequate);
-    let calcium = finding("calcium-share", Factor::Calcium, fine, calcium(), (61.3, 60.0, "%"), Side::Below, 0.0, 0.35);
+    let calcium = finding(
+        "calcium-share",
+        Factor::Calcium,
+        fine,
+        calcium(),
+        (61.3, 60.0, "%"),
+        Side::Below,
+        0.0,
+        0.35,
+    );
     let salt = Finding {
-        sentence: "Electrical conductivity was measured 1:1; the rule needs saturated paste.".to_owned(),
-        ..finding("salt-paste", Factor::Salt, Outcome::NotComparable, ph(), (0.9, 2.0, "dS/m"), Side::Above, 0.0, 0.0)
+        sentence: "Electrical conductivity was measured 1:1; the rule needs saturated paste."
+            .to_owned(),
+        ..finding(
+            "salt-paste",
+            Factor::Salt,
+            Outcome::NotComparable,
+            ph(),
+            (0.9, 2.0, "dS/m"),
+            Side::Above,
+            0.0,
+            0.0,
+        )
     };
     let mut found = match place {
-        0 => vec![carbon(limiting, 9.4, 0.72, 0.97), air(limiting, 341.0, 0.31, 0.83), acid(limiting, 5.9, 0.12, 0.58)],
-        1 => vec![air(limiting, 352.0, 0.44, 0.91), acid(fine, 6.4, 0.0, 0.06), carbon(fine, 13.1, 0.0, 0.2)],
-        _ => vec![acid(limiting, 5.7, 0.26, 0.88), air(fine, 240.0, 0.0, 0.04), carbon(fine, 14.8, 0.0, 0.02)],
+        0 => vec![
+            carbon(limiting, 9.4, 0.72, 0.97),
+            air(limiting, 341.0, 0.31, 0.83),
+            acid(limiting, 5.9, 0.12, 0.58),
+        ],
+        1 => vec![
+            air(limiting, 352.0, 0.44, 0.91),
+            acid(fine, 6.4, 0.0, 0.06),
+            carbon(fine, 13.1, 0.0, 0.2),
+        ],
+        _ => vec![
+            acid(limiting, 5.7, 0.26, 0.88),
+            air(fine, 240.0, 0.0, 0.04),
+            carbon(fine, 14.8, 0.0, 0.02),
+        ],
     };
     found.extend([calcium, salt, phosphorus]);
     found
@@ -197,13 +359,24 @@ fn finding(
     severity: f64,
     confidence: f64,
 ) -> Finding {
-    let side_word = if side == Side::Below { "below" } else { "above" };
-    let stand = if outcome == Outcome::Limiting { side_word } else { "on the safe side of" };
+    let side_word = if side == Side::Below {
+        "below"
+    } else {
+        "above"
+    };
+    let stand = if outcome == Outcome::Limiting {
+        side_word
+    } else {
+        "on the safe side of"
+    };
     Finding {
         rule: rule.to_owned(),
         factor,
         outcome,
-        sentence: format!("{} is {value} {unit}, {stand} the limit of {threshold} {unit}.", layer.analyte.label()),
+        sentence: format!(
+            "{} is {value} {unit}, {stand} the limit of {threshold} {unit}.",
+            layer.analyte.label()
+        ),
         layer: Some(layer),
         value: Some(value),
         spread: Some(value * 0.06),

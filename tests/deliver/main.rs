@@ -1,6 +1,11 @@
 //! What `deliver` writes, read back by readers that are not ours, and written under bad conditions.
 
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test that cannot go on fails")]
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    reason = "a test that cannot go on fails"
+)]
 #![allow(clippy::print_stdout, reason = "a tool that is not installed is named")]
 
 mod browser;
@@ -28,7 +33,9 @@ fn delivered(invented: &Invented) -> Delivery {
 }
 
 fn text_of(delivery: &Delivery, path: &str) -> String {
-    let bytes = delivery.get(path).unwrap_or_else(|| panic!("{path} is missing"));
+    let bytes = delivery
+        .get(path)
+        .unwrap_or_else(|| panic!("{path} is missing"));
     String::from_utf8(bytes.to_vec()).expect("the file is UTF-8")
 }
 
@@ -38,8 +45,17 @@ fn sample(plan: &str, options: &[&str]) -> Delivery {
     let (root, out) = (env!("CARGO_MANIFEST_DIR"), folder.path().join("out"));
     let plan = format!("{root}/samples/{plan}");
     let mut program = std::process::Command::new(env!("CARGO_BIN_EXE_lowstave"));
-    let ran = program.args(["plan", &plan, "--quiet", "--out"]).arg(&out).args(options).output().unwrap();
-    assert!(matches!(ran.status.code(), Some(0 | 1)), "{}", String::from_utf8_lossy(&ran.stderr));
+    let ran = program
+        .args(["plan", &plan, "--quiet", "--out"])
+        .arg(&out)
+        .args(options)
+        .output()
+        .unwrap();
+    assert!(
+        matches!(ran.status.code(), Some(0 | 1)),
+        "{}",
+        String::from_utf8_lossy(&ran.stderr)
+    );
     delivery_in(&out)
 }
 
@@ -53,7 +69,10 @@ fn delivery_in(folder: &std::path::Path) -> Delivery {
             if path.is_dir() {
                 open.push(path);
             } else {
-                files.push(OutputFile::new(path.strip_prefix(folder).unwrap().to_str().unwrap(), std::fs::read(&path).unwrap()));
+                files.push(OutputFile::new(
+                    path.strip_prefix(folder).unwrap().to_str().unwrap(),
+                    std::fs::read(&path).unwrap(),
+                ));
             }
         }
     }
@@ -81,7 +100,10 @@ struct Draws(u64);
 impl Draws {
     /// A number from 0 to 1.
     fn next(&mut self) -> f64 {
-        self.0 = self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+        self.0 = self
+            .0
+            .wrapping_mul(6_364_136_223_846_793_005)
+            .wrapping_add(1_442_695_040_888_963_407);
         (self.0 >> 11) as f64 / (1_u64 << 53) as f64
     }
 }

@@ -14,7 +14,11 @@ fn run(program: &str, arguments: &[&str]) -> Option<String> {
         println!("{program} is not installed: nothing was compared");
         return None;
     };
-    let text = format!("{}{}", String::from_utf8_lossy(&output.stdout), String::from_utf8_lossy(&output.stderr));
+    let text = format!(
+        "{}{}",
+        String::from_utf8_lossy(&output.stdout),
+        String::from_utf8_lossy(&output.stderr)
+    );
     assert!(output.status.success(), "{program}: {text}");
     Some(text)
 }
@@ -22,7 +26,15 @@ fn run(program: &str, arguments: &[&str]) -> Option<String> {
 fn written(form: TaskDataForm) -> (tempfile::TempDir, PathBuf) {
     let folder = tempfile::tempdir().unwrap();
     let out = folder.path().join("out");
-    write(&prepare(&Invented::small().case(), &DeliverOptions { task_data: form }).unwrap(), &out).unwrap();
+    write(
+        &prepare(
+            &Invented::small().case(),
+            &DeliverOptions { task_data: form },
+        )
+        .unwrap(),
+        &out,
+    )
+    .unwrap();
     (folder, out)
 }
 
@@ -33,7 +45,15 @@ fn text(path: &Path) -> &str {
 #[test]
 fn gdal_finds_plane_corner_cells_and_unit_of_a_layer() {
     let (_folder, out) = written(TaskDataForm::Polygons);
-    let Some(said) = run("gdalinfo", &["-stats", text(&out.join("layers/cone_index_profile-maximum_0-30.5cm.tif"))]) else { return };
+    let Some(said) = run(
+        "gdalinfo",
+        &[
+            "-stats",
+            text(&out.join("layers/cone_index_profile-maximum_0-30.5cm.tif")),
+        ],
+    ) else {
+        return;
+    };
     for expected in [
         "METHOD[\"Transverse Mercator\"",
         "\"Latitude of natural origin\",41.2013",
@@ -51,11 +71,24 @@ fn gdal_finds_plane_corner_cells_and_unit_of_a_layer() {
 #[test]
 fn gdal_opens_the_zones_without_a_complaint() {
     let (_folder, out) = written(TaskDataForm::Polygons);
-    for file in ["prescription.geojson", "controller/shapefile/zones.shp", "controller/shapefile/starter_gal_ac.shp"] {
-        let Some(said) = run("ogrinfo", &["-al", "-so", text(&out.join(file))]) else { return };
-        assert!(!said.contains("Warning") && !said.contains("ERROR"), "{said}");
+    for file in [
+        "prescription.geojson",
+        "controller/shapefile/zones.shp",
+        "controller/shapefile/starter_gal_ac.shp",
+    ] {
+        let Some(said) = run("ogrinfo", &["-al", "-so", text(&out.join(file))]) else {
+            return;
+        };
+        assert!(
+            !said.contains("Warning") && !said.contains("ERROR"),
+            "{said}"
+        );
         assert!(said.contains("WGS 84"), "{said}");
-        let kind = if file.ends_with("geojson") { "Geometry: Multi Polygon" } else { "Geometry: Polygon" };
+        let kind = if file.ends_with("geojson") {
+            "Geometry: Multi Polygon"
+        } else {
+            "Geometry: Polygon"
+        };
         assert!(said.contains(kind), "{said}");
     }
 }
@@ -65,13 +98,30 @@ fn gdal_opens_the_zones_without_a_complaint() {
 fn gdal_reads_the_geopackage_as_the_same_zones() {
     let (_folder, out) = written(TaskDataForm::Polygons);
     let file = out.join("maps.gpkg");
-    let Some(said) = run("ogrinfo", &["-ro", "-al", "-so", text(&file)]) else { return };
-    assert!(!said.contains("Warning") && !said.contains("ERROR"), "{said}");
+    let Some(said) = run("ogrinfo", &["-ro", "-al", "-so", text(&file)]) else {
+        return;
+    };
+    assert!(
+        !said.contains("Warning") && !said.contains("ERROR"),
+        "{said}"
+    );
     let layers = said.split("Layer name: ").skip(1);
     let found: Vec<String> = layers
         .map(|layer| {
-            let line = |start: &str| layer.lines().find_map(|line| line.strip_prefix(start)).unwrap_or_default().trim().to_owned();
-            format!("{}: {}, {}", layer.lines().next().unwrap_or_default(), line("Geometry:"), line("Feature Count:"))
+            let line = |start: &str| {
+                layer
+                    .lines()
+                    .find_map(|line| line.strip_prefix(start))
+                    .unwrap_or_default()
+                    .trim()
+                    .to_owned()
+            };
+            format!(
+                "{}: {}, {}",
+                layer.lines().next().unwrap_or_default(),
+                line("Geometry:"),
+                line("Feature Count:")
+            )
         })
         .collect();
     let expected = [
@@ -82,16 +132,37 @@ fn gdal_reads_the_geopackage_as_the_same_zones() {
         "boundary: Multi Polygon, 1",
     ];
     assert_eq!(found[..5], expected, "{said}");
-    assert!(said.contains("WGS 84") && said.contains("FID Column = fid") && said.contains("Geometry Column = geom"), "{said}");
-    let arguments = ["-f", "GeoJSON", "-lco", "COORDINATE_PRECISION=8", "/vsistdout/", text(&file), "zones"];
-    let Some(translated) = run("ogr2ogr", &arguments) else { return };
-    let (theirs, ours) = (zones(&translated), zones(&std::fs::read_to_string(out.join("prescription.geojson")).unwrap()));
+    assert!(
+        said.contains("WGS 84")
+            && said.contains("FID Column = fid")
+            && said.contains("Geometry Column = geom"),
+        "{said}"
+    );
+    let arguments = [
+        "-f",
+        "GeoJSON",
+        "-lco",
+        "COORDINATE_PRECISION=8",
+        "/vsistdout/",
+        text(&file),
+        "zones",
+    ];
+    let Some(translated) = run("ogr2ogr", &arguments) else {
+        return;
+    };
+    let (theirs, ours) = (
+        zones(&translated),
+        zones(&std::fs::read_to_string(out.join("prescription.geojson")).unwrap()),
+    );
     assert_eq!(theirs.len(), 3);
     for ((their_properties, their_outline), (properties, outline)) in theirs.iter().zip(&ours) {
         assert_eq!(their_outline, outline, "the same vertices, the same area");
         for (key, value) in properties {
             let their = &their_properties[key];
-            assert!(their == value || (value.is_number() && their.as_f64() == value.as_f64()), "{key}: {their}, not {value}");
+            assert!(
+                their == value || (value.is_number() && their.as_f64() == value.as_f64()),
+                "{key}: {their}, not {value}"
+            );
         }
     }
 }
@@ -105,14 +176,21 @@ fn another_sqlite_finds_the_geopackage_whole() {
         print(base.execute('PRAGMA integrity_check').fetchall(), base.execute('PRAGMA foreign_key_check').fetchall())\n\
         print(base.execute('PRAGMA application_id').fetchone()[0], base.execute('PRAGMA user_version').fetchone()[0])\n\
         print(base.execute('SELECT zone, area_ac, limit_1 FROM zones').fetchall())";
-    let Some(said) = run("python3", &["-c", script, text(&out.join("maps.gpkg"))]) else { return };
+    let Some(said) = run("python3", &["-c", script, text(&out.join("maps.gpkg"))]) else {
+        return;
+    };
     let lines: Vec<&str> = said.lines().collect();
     // 1196444487 is "GPKG".
     assert_eq!(lines[..2], ["[('ok',)] []", "1196444487 10301"], "{said}");
     let map = zones(&std::fs::read_to_string(out.join("prescription.geojson")).unwrap());
     for (properties, _) in map {
-        let limit = properties["limit_1"].as_str().map_or_else(|| "None".to_owned(), |limit| format!("'{limit}'"));
-        let row = format!("({}, {}, {limit})", properties["zone"], properties["area_ac"]);
+        let limit = properties["limit_1"]
+            .as_str()
+            .map_or_else(|| "None".to_owned(), |limit| format!("'{limit}'"));
+        let row = format!(
+            "({}, {}, {limit})",
+            properties["zone"], properties["area_ac"]
+        );
         assert!(lines[2].contains(&row), "{row} is missing in {said}");
     }
 }
@@ -121,15 +199,27 @@ fn another_sqlite_finds_the_geopackage_whole() {
 #[test]
 fn isoxml_finds_nothing_to_complain_about() {
     let python = std::env::var("LOWSTAVE_TEST_PYTHON").unwrap_or_else(|_| "python3".to_owned());
-    let has_reader = Command::new(&python).args(["-c", "import isoxml"]).output().is_ok_and(|output| output.status.success());
+    let has_reader = Command::new(&python)
+        .args(["-c", "import isoxml"])
+        .output()
+        .is_ok_and(|output| output.status.success());
     if !has_reader {
-        println!("{python} has no package isoxml: nothing was compared; see tests/deliver/README.md");
+        println!(
+            "{python} has no package isoxml: nothing was compared; see tests/deliver/README.md"
+        );
         return;
     }
-    let checker = format!("{}/tests/deliver/check_isoxml.py", env!("CARGO_MANIFEST_DIR"));
+    let checker = format!(
+        "{}/tests/deliver/check_isoxml.py",
+        env!("CARGO_MANIFEST_DIR")
+    );
     for form in [TaskDataForm::Polygons, TaskDataForm::Grid] {
         let (_folder, out) = written(form);
-        let said = run(&python, &[&checker, text(&out.join("controller/taskdata.zip"))]).expect("python is there");
+        let said = run(
+            &python,
+            &[&checker, text(&out.join("controller/taskdata.zip"))],
+        )
+        .expect("python is there");
         assert!(said.starts_with("ok ") || said.contains("\nok "), "{said}");
     }
 }

@@ -31,13 +31,20 @@ fn hostile() -> Invented {
 #[test]
 fn the_text_fits_80_columns_and_says_first_what_to_do() {
     let text = text_of(&delivered(&Invented::small()), "report.txt");
-    for text in [&text, &text_of(&delivered(&hostile()), "report.txt"), &text_of(&delivered(&Invented::metric()), "report.txt")] {
+    for text in [
+        &text,
+        &text_of(&delivered(&hostile()), "report.txt"),
+        &text_of(&delivered(&Invented::metric()), "report.txt"),
+    ] {
         for line in text.lines() {
             assert!(line.chars().count() <= 80, "{line}");
             assert_eq!(line, line.trim_end());
         }
     }
-    let place = |word: &str| text.find(word).unwrap_or_else(|| panic!("\"{word}\" is missing"));
+    let place = |word: &str| {
+        text.find(word)
+            .unwrap_or_else(|| panic!("\"{word}\" is missing"))
+    };
     let chapters = [
         "INVENTED FIELD: CORN, 2027",
         "WHAT TO DO FIRST",
@@ -50,7 +57,11 @@ fn the_text_fits_80_columns_and_says_first_what_to_do() {
         "DISPUTED",
         "SOURCES",
     ];
-    assert!(chapters.windows(2).all(|pair| place(pair[0]) < place(pair[1])));
+    assert!(
+        chapters
+            .windows(2)
+            .all(|pair| place(pair[0]) < place(pair[1]))
+    );
     assert!(text.contains("these 30 observations do not") && text.contains("support a map"));
     assert!(text.contains("Closes: starter."));
 }
@@ -58,31 +69,64 @@ fn the_text_fits_80_columns_and_says_first_what_to_do() {
 #[test]
 fn text_of_the_users_cannot_drive_a_terminal_a_browser_or_a_spreadsheet() {
     let delivery = delivered(&hostile());
-    for path in ["report.txt", "mix.txt", "mix.csv", "controller/shapefile/field_names.csv", "report.html"] {
+    for path in [
+        "report.txt",
+        "mix.txt",
+        "mix.csv",
+        "controller/shapefile/field_names.csv",
+        "report.html",
+    ] {
         let text = text_of(&delivery, path);
-        assert!(text.chars().all(|c| c == '\n' || !c.is_control() && c != '\u{202e}'), "{path} holds a control character");
+        assert!(
+            text.chars()
+                .all(|c| c == '\n' || !c.is_control() && c != '\u{202e}'),
+            "{path} holds a control character"
+        );
     }
     let html = text_of(&delivery, "report.html");
     assert!(!html.contains("<script>alert") && html.contains("&lt;script&gt;alert"));
     assert_eq!(html.matches("<script>").count(), 1, "only our own script");
     for path in ["mix.csv", "controller/shapefile/field_names.csv"] {
         for record in csv::Reader::from_reader(text_of(&delivery, path).as_bytes()).records() {
-            assert!(record.unwrap().iter().all(|cell| !cell.starts_with(['=', '+', '-', '@'])), "{path} holds a formula");
+            assert!(
+                record
+                    .unwrap()
+                    .iter()
+                    .all(|cell| !cell.starts_with(['=', '+', '-', '@'])),
+                "{path} holds a formula"
+            );
         }
     }
-    for file in delivery.files.iter().filter(|file| Path::new(&file.path).extension().is_some_and(|end| end == "dbf")) {
+    for file in delivery.files.iter().filter(|file| {
+        Path::new(&file.path)
+            .extension()
+            .is_some_and(|end| end == "dbf")
+    }) {
         // Behind the header a table holds rows of text, whose only other bytes are the mark of its end and UTF-8.
         let header = usize::from(u16::from_le_bytes([file.bytes[8], file.bytes[9]]));
-        let rows = String::from_utf8(file.bytes[header..file.bytes.len() - 1].to_vec()).expect("UTF-8, cut between characters");
-        assert!(rows.chars().all(|c| !c.is_control() && c != '\u{202e}'), "{} holds a control character", file.path);
+        let rows = String::from_utf8(file.bytes[header..file.bytes.len() - 1].to_vec())
+            .expect("UTF-8, cut between characters");
+        assert!(
+            rows.chars().all(|c| !c.is_control() && c != '\u{202e}'),
+            "{} holds a control character",
+            file.path
+        );
     }
     let folder = tempfile::tempdir().unwrap();
     lowstave::deliver::write(&delivery, &folder.path().join("out")).unwrap();
     let explained = lowstave::deliver::explain(&folder.path().join("out"), 1).unwrap();
-    assert!(explained.contains("<script>alert(1)</script>") && explained.chars().all(|c| c == '\n' || !c.is_control()), "{explained}");
+    assert!(
+        explained.contains("<script>alert(1)</script>")
+            && explained.chars().all(|c| c == '\n' || !c.is_control()),
+        "{explained}"
+    );
     let zones = super::geojson::zones(&text_of(&delivery, "prescription.geojson"));
-    assert_eq!(zones[0].0["reason"], HOSTILE, "JSON keeps the text as it is");
-    let record: serde_json::Value = serde_json::from_slice(delivery.get("run.json").unwrap()).unwrap();
+    assert_eq!(
+        zones[0].0["reason"], HOSTILE,
+        "JSON keeps the text as it is"
+    );
+    let record: serde_json::Value =
+        serde_json::from_slice(delivery.get("run.json").unwrap()).unwrap();
     assert_eq!(record["settings"]["field"], HOSTILE);
 }
 
@@ -91,14 +135,28 @@ fn the_page_is_well_formed_and_asks_the_network_for_nothing() {
     for invented in [Invented::small(), Invented::metric(), hostile()] {
         let html = text_of(&delivered(&invented), "report.html");
         // `src`, `url(` and `href` to anything but the page itself or a picture inside it would be a request.
-        assert!(!html.contains("http://") && !html.contains("https://") && !html.contains("src=") && !html.contains("@import"));
+        assert!(
+            !html.contains("http://")
+                && !html.contains("https://")
+                && !html.contains("src=")
+                && !html.contains("@import")
+        );
         assert!(html.split("url(").skip(1).all(|rest| rest.starts_with('#')));
-        assert!(html.split("href=\"").skip(1).all(|rest| rest.starts_with('#') || rest.starts_with("data:image/png;base64,")));
+        assert!(
+            html.split("href=\"")
+                .skip(1)
+                .all(|rest| rest.starts_with('#') || rest.starts_with("data:image/png;base64,"))
+        );
         // The pictures are XML inside HTML: every tag that is opened is closed.
         for picture in html.split("<svg").skip(1) {
             let picture = format!("<svg{}</svg>", picture.split("</svg>").next().unwrap());
             let mut reader = quick_xml::Reader::from_str(&picture);
-            while !matches!(reader.read_event().unwrap_or_else(|error| panic!("{error}: {picture}")), Event::Eof) {}
+            while !matches!(
+                reader
+                    .read_event()
+                    .unwrap_or_else(|error| panic!("{error}: {picture}")),
+                Event::Eof
+            ) {}
         }
     }
 }
@@ -107,12 +165,21 @@ fn the_page_is_well_formed_and_asks_the_network_for_nothing() {
 fn every_zone_can_be_reached_and_every_picture_has_words() {
     let html = text_of(&delivered(&Invented::small()), "report.html");
     for zone in 1..=3 {
-        assert!(html.contains(&format!("<a href=\"#zone-{zone}\" class=\"zone\"")), "zone {zone} on the map");
-        assert!(html.contains(&format!("id=\"zone-{zone}\"")), "the chapter of zone {zone}");
+        assert!(
+            html.contains(&format!("<a href=\"#zone-{zone}\" class=\"zone\"")),
+            "zone {zone} on the map"
+        );
+        assert!(
+            html.contains(&format!("id=\"zone-{zone}\"")),
+            "the chapter of zone {zone}"
+        );
     }
     for picture in html.split("<svg").skip(1) {
         let tag = picture.split('>').next().unwrap();
-        assert!(tag.contains("aria-label=") || tag.contains("aria-hidden=\"true\""), "{tag}");
+        assert!(
+            tag.contains("aria-label=") || tag.contains("aria-hidden=\"true\""),
+            "{tag}"
+        );
     }
     assert!(html.contains("carbon stands at 28 percent of its need"));
 }
@@ -120,7 +187,14 @@ fn every_zone_can_be_reached_and_every_picture_has_words() {
 #[test]
 fn the_page_is_small_for_65_hectares_at_5_metres() {
     // The shapes of the invented field, 2.4 times as long: 66 ha.
-    let html = text_of(&delivered(&Invented::sized(2.4, 5.0, lowstave::units::UnitSystem::UnitedStates)), "report.html");
+    let html = text_of(
+        &delivered(&Invented::sized(
+            2.4,
+            5.0,
+            lowstave::units::UnitSystem::UnitedStates,
+        )),
+        "report.html",
+    );
     assert!(html.len() < 2_000_000, "{} bytes", html.len());
 }
 
@@ -138,5 +212,9 @@ fn explain_says_of_a_finished_run_what_the_report_says() {
     }
     let error = lowstave::deliver::explain(&out, 4).unwrap_err();
     assert!(error.to_string().contains("its zones are 1 to 3") && error.is_input_fault());
-    assert!(lowstave::deliver::explain(folder.path(), 1).unwrap_err().is_input_fault());
+    assert!(
+        lowstave::deliver::explain(folder.path(), 1)
+            .unwrap_err()
+            .is_input_fault()
+    );
 }

@@ -21,6 +21,9 @@ fn four_layers_on_164_thousand_cells() {
         write(&delivery, &folder.path().join(format!("new{turn}"))).unwrap();
         let written = start.elapsed();
         let bytes: usize = delivery.files.iter().map(|file| file.bytes.len()).sum();
-        println!("prepared {prepared:?}, written {written:?}, {} files, {bytes} bytes", delivery.files.len());
+        println!(
+            "prepared {prepared:?}, written {written:?}, {} files, {bytes} bytes",
+            delivery.files.len()
+        );
     }
 }

@@ -1,7 +1,12 @@
 //! The corpus of messy files: each folder of `corpus/` holds a plan and its files, all invented; the reading or the
 //! errors that are expected stand in `snapshots/`. And properties that hold for every table.
 
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test that cannot go on fails")]
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    reason = "a test that cannot go on fails"
+)]
 
 mod corpus;
 mod long_tables;

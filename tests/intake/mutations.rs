@@ -4,7 +4,9 @@ use std::fs;
 use std::path::{Path, PathBuf};
 use std::time::{Duration, Instant};
 
-use lowstave::intake::{ReadingRules, ShapeFormat, boundary_from_bytes, points_from_bytes, shape_format};
+use lowstave::intake::{
+    ReadingRules, ShapeFormat, boundary_from_bytes, points_from_bytes, shape_format,
+};
 use lowstave::plan::{BelowDetection, Depths, PointKind, PointsSettings};
 use lowstave::provenance::Place;
 use rand_chacha::ChaCha8Rng;
@@ -18,22 +20,43 @@ fn seeds() -> Vec<(PathBuf, Vec<u8>)> {
     for case in fs::read_dir(Path::new("tests/intake/corpus")).expect("the corpus") {
         let case = case.expect("an entry").path();
         if case.is_dir() {
-            files.extend(fs::read_dir(case).expect("a case").map(|file| file.expect("a file").path()));
+            files.extend(
+                fs::read_dir(case)
+                    .expect("a case")
+                    .map(|file| file.expect("a file").path()),
+            );
         } else {
             files.push(case);
         }
     }
-    files.retain(|file| file.extension().is_some_and(|extension| extension != "toml"));
+    files.retain(|file| {
+        file.extension()
+            .is_some_and(|extension| extension != "toml")
+    });
     files.sort();
-    let mut seeds: Vec<(PathBuf, Vec<u8>)> = files.into_iter().map(|file| (file.clone(), fs::read(file).expect("bytes"))).collect();
+    let mut seeds: Vec<(PathBuf, Vec<u8>)> = files
+        .into_iter()
+        .map(|file| (file.clone(), fs::read(file).expect("bytes")))
+        .collect();
     seeds.push((PathBuf::from("polygon.shp"), shapefile_of_a_polygon()));
     seeds
 }
 
 fn shapefile_of_a_polygon() -> Vec<u8> {
-    let ring = |points: &[(f64, f64)]| points.iter().map(|(x, y)| shapefile::Point::new(*x, *y)).collect::<Vec<_>>();
+    let ring = |points: &[(f64, f64)]| {
+        points
+            .iter()
+            .map(|(x, y)| shapefile::Point::new(*x, *y))
+            .collect::<Vec<_>>()
+    };
     let polygon = shapefile::Polygon::with_rings(vec![
-        shapefile::PolygonRing::Outer(ring(&[(0.0, 0.0), (0.0, 9.0), (9.0, 9.0), (9.0, 0.0), (0.0, 0.0)])),
+        shapefile::PolygonRing::Outer(ring(&[
+            (0.0, 0.0),
+            (0.0, 9.0),
+            (9.0, 9.0),
+            (9.0, 0.0),
+            (0.0, 0.0),
+        ])),
         shapefile::PolygonRing::Inner(ring(&[(1.0, 1.0), (2.0, 1.0), (2.0, 2.0), (1.0, 1.0)])),
     ]);
     let mut bytes = std::io::Cursor::new(Vec::new());
@@ -80,7 +103,12 @@ fn below(random: &mut ChaCha8Rng, limit: usize) -> usize {
 }
 
 fn read_everywhere(file: &Path, bytes: &[u8]) {
-    let rules = ReadingRules { below_detection: BelowDetection::Half, bulk_density: None, crop: "corn".into(), season: Some(2027) };
+    let rules = ReadingRules {
+        below_detection: BelowDetection::Half,
+        bulk_density: None,
+        crop: "corn".into(),
+        season: Some(2027),
+    };
     for kind in [PointKind::Cores, PointKind::Cone, PointKind::Readings] {
         let settings = PointsSettings {
             file: file.to_owned(),
@@ -113,7 +141,13 @@ fn run(seconds: u64, most: usize, seed: u64) -> usize {
         let damaged = damage(bytes, other, &mut random);
         let began = Instant::now();
         read_everywhere(file, &damaged);
-        assert!(began.elapsed() < LONGEST, "{} took {:?}:\n{}", file.display(), began.elapsed(), String::from_utf8_lossy(&damaged));
+        assert!(
+            began.elapsed() < LONGEST,
+            "{} took {:?}:\n{}",
+            file.display(),
+            began.elapsed(),
+            String::from_utf8_lossy(&damaged)
+        );
         count += 1;
     }
     count

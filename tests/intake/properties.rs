@@ -5,7 +5,9 @@ use std::path::PathBuf;
 use std::sync::Arc;
 
 use lowstave::analyte::{Analyte, Method};
-use lowstave::intake::{PointTable, Qualifier, ReadingRules, ShapeFormat, boundary_from_bytes, points_from_bytes};
+use lowstave::intake::{
+    PointTable, Qualifier, ReadingRules, ShapeFormat, boundary_from_bytes, points_from_bytes,
+};
 use lowstave::plan::{BelowDetection, ColumnMeaning, Depths, PointKind, PointsSettings};
 use lowstave::provenance::Place;
 use proptest::prelude::*;
@@ -44,50 +46,109 @@ fn dialect() -> impl Strategy<Value = Dialect> {
         prop::sample::select(vec![',', ';', '\t', '|']),
         prop::sample::select(vec!['.', ',']),
         prop::sample::select(vec!["\n", "\r\n", "\r"]),
-        prop::sample::select(vec![Encoding::Utf8, Encoding::Utf8WithMark, Encoding::Utf16, Encoding::Windows1252]),
+        prop::sample::select(vec![
+            Encoding::Utf8,
+            Encoding::Utf8WithMark,
+            Encoding::Utf16,
+            Encoding::Windows1252,
+        ]),
         (any::<bool>(), any::<bool>(), any::<bool>()),
         0_usize..3,
     )
-        .prop_map(|(separator, decimal, line_end, encoding, (has_title, has_units_row, is_quoted), blank_rows_at_end)| Dialect {
-            separator,
-            decimal,
-            line_end,
-            encoding,
-            has_title,
-            has_units_row,
-            is_quoted,
-            blank_rows_at_end,
-        })
+        .prop_map(
+            |(
+                separator,
+                decimal,
+                line_end,
+                encoding,
+                (has_title, has_units_row, is_quoted),
+                blank_rows_at_end,
+            )| Dialect {
+                separator,
+                decimal,
+                line_end,
+                encoding,
+                has_title,
+                has_units_row,
+                is_quoted,
+                blank_rows_at_end,
+            },
+        )
 }
 
 fn row() -> impl Strategy<Value = Row> {
     let number = |low: f64, high: f64| prop::option::weighted(0.9, low..high);
-    (-98.0..-97.0_f64, 41.0..42.0_f64, number(4.0, 9.0), number(10.0, 1500.0), any::<bool>(), number(-1e6, 1e6))
-        .prop_map(|(x, y, ph, potassium, is_below, covariate)| Row { place: (x, y), ph, potassium, is_below, covariate })
+    (
+        -98.0..-97.0_f64,
+        41.0..42.0_f64,
+        number(4.0, 9.0),
+        number(10.0, 1500.0),
+        any::<bool>(),
+        number(-1e6, 1e6),
+    )
+        .prop_map(|(x, y, ph, potassium, is_below, covariate)| Row {
+            place: (x, y),
+            ph,
+            potassium,
+            is_below,
+            covariate,
+        })
 }
 
 fn write(rows: &[Row], dialect: &Dialect) -> Vec<u8> {
-    let show = |number: f64| number.to_string().replace('.', &dialect.decimal.to_string());
+    let show = |number: f64| {
+        number
+            .to_string()
+            .replace('.', &dialect.decimal.to_string())
+    };
     let cell = |text: String| {
-        if dialect.is_quoted || text.contains(dialect.separator) { format!("\"{text}\"") } else { text }
+        if dialect.is_quoted || text.contains(dialect.separator) {
+            format!("\"{text}\"")
+        } else {
+            text
+        }
     };
     let mut text = String::new();
     let mut line = |cells: Vec<String>| {
         let cells: Vec<String> = cells.into_iter().map(&cell).collect();
-        let _ = write!(text, "{}{}", cells.join(&dialect.separator.to_string()), dialect.line_end);
+        let _ = write!(
+            text,
+            "{}{}",
+            cells.join(&dialect.separator.to_string()),
+            dialect.line_end
+        );
     };
     if dialect.has_title {
         line(vec!["Invented laboratory".into()]);
     }
-    line(["Größe", "lon", "lat", "pH", "K", "height"].map(str::to_owned).to_vec());
+    line(
+        ["Größe", "lon", "lat", "pH", "K", "height"]
+            .map(str::to_owned)
+            .to_vec(),
+    );
     if dialect.has_units_row {
-        line(["UNITS", "deg", "deg", "", "ppm", "m"].map(str::to_owned).to_vec());
+        line(
+            ["UNITS", "deg", "deg", "", "ppm", "m"]
+                .map(str::to_owned)
+                .to_vec(),
+        );
     }
     for row in rows {
         let number = |value: Option<f64>| value.map(show).unwrap_or_default();
-        let below = if row.is_below && row.potassium.is_some() { "<" } else { "" };
+        let below = if row.is_below && row.potassium.is_some() {
+            "<"
+        } else {
+            ""
+        };
         let potassium = format!("{below}{}", number(row.potassium));
-        line(vec!["Möhre".into(), show(row.place.0), show(row.place.1), number(row.ph), potassium, number(row.covariate)]);
+        line(vec![
+            "Möhre".into(),
+            show(row.place.0),
+            show(row.place.1),
+            number(row.ph),
+            potassium,
+            number(row.covariate),
+        ]);
     }
     for _ in 0..dialect.blank_rows_at_end {
         line(vec![String::new(); 6]);
@@ -95,17 +156,33 @@ fn write(rows: &[Row], dialect: &Dialect) -> Vec<u8> {
     match dialect.encoding {
         Encoding::Utf8 => text.into_bytes(),
         Encoding::Utf8WithMark => [b"\xEF\xBB\xBF", text.as_bytes()].concat(),
-        Encoding::Utf16 => [0xFF, 0xFE].into_iter().chain(text.encode_utf16().flat_map(u16::to_le_bytes)).collect(),
-        Encoding::Windows1252 => text.chars().map(|c| u8::try_from(u32::from(c)).expect("a sign of Latin-1")).collect(),
+        Encoding::Utf16 => [0xFF, 0xFE]
+            .into_iter()
+            .chain(text.encode_utf16().flat_map(u16::to_le_bytes))
+            .collect(),
+        Encoding::Windows1252 => text
+            .chars()
+            .map(|c| u8::try_from(u32::from(c)).expect("a sign of Latin-1"))
+            .collect(),
     }
 }
 
 fn settings(file: &str, kind: PointKind) -> PointsSettings {
-    let meaning = |name: &str, analyte: Analyte, method: Option<&str>| -> (Arc<str>, ColumnMeaning) {
-        let unit = None;
-        let place = Place::file("plan.toml");
-        (name.into(), ColumnMeaning { analyte, method: method.map(Method::new), unit, depth: None, place })
-    };
+    let meaning =
+        |name: &str, analyte: Analyte, method: Option<&str>| -> (Arc<str>, ColumnMeaning) {
+            let unit = None;
+            let place = Place::file("plan.toml");
+            (
+                name.into(),
+                ColumnMeaning {
+                    analyte,
+                    method: method.map(Method::new),
+                    unit,
+                    depth: None,
+                    place,
+                },
+            )
+        };
     PointsSettings {
         file: PathBuf::from(file),
         kind,
@@ -126,15 +203,26 @@ fn settings(file: &str, kind: PointKind) -> PointsSettings {
 }
 
 fn rules() -> ReadingRules {
-    ReadingRules { below_detection: BelowDetection::Limit, bulk_density: None, crop: "corn".into(), season: None }
+    ReadingRules {
+        below_detection: BelowDetection::Limit,
+        bulk_density: None,
+        crop: "corn".into(),
+        season: None,
+    }
 }
 
 fn same(read: &[f64], written: impl Iterator<Item = Option<f64>>) -> bool {
-    read.iter().map(|value| (!value.is_nan()).then_some(*value)).eq(written)
+    read.iter()
+        .map(|value| (!value.is_nan()).then_some(*value))
+        .eq(written)
 }
 
 fn values<'t>(table: &'t PointTable, analyte: &str) -> &'t [f64] {
-    table.layers.iter().find(|layer| layer.key.analyte.name() == analyte).map_or(&[], |layer| &layer.values)
+    table
+        .layers
+        .iter()
+        .find(|layer| layer.key.analyte.name() == analyte)
+        .map_or(&[], |layer| &layer.values)
 }
 
 proptest! {

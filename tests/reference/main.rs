@@ -1,7 +1,12 @@
 //! Outside checks: our numbers against published tables, standards and general-purpose reference libraries.
 //! Each module names its source; data lie beside it with their licence.
 
-#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test that cannot go on fails")]
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    reason = "a test that cannot go on fails"
+)]
 
 mod clustering;
 mod field_geometry;

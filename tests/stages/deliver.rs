@@ -32,11 +32,24 @@ fn every_file_of_the_contract_is_there_and_listed_in_the_record() {
         "run.json",
     ];
     for path in expected {
-        assert!(delivery.get(path).is_some_and(|bytes| !bytes.is_empty()), "{path} is missing");
+        assert!(
+            delivery.get(path).is_some_and(|bytes| !bytes.is_empty()),
+            "{path} is missing"
+        );
     }
-    let record: serde_json::Value = serde_json::from_slice(delivery.get("run.json").unwrap()).unwrap();
-    let listed: Vec<&str> = record["files"].as_array().unwrap().iter().filter_map(|name| name.as_str()).collect();
-    let mut written: Vec<&str> = delivery.files.iter().map(|file| file.path.as_str()).collect();
+    let record: serde_json::Value =
+        serde_json::from_slice(delivery.get("run.json").unwrap()).unwrap();
+    let listed: Vec<&str> = record["files"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .filter_map(|name| name.as_str())
+        .collect();
+    let mut written: Vec<&str> = delivery
+        .files
+        .iter()
+        .map(|file| file.path.as_str())
+        .collect();
     written.sort_unstable();
     assert_eq!(listed, written);
 }
@@ -45,7 +58,10 @@ fn every_file_of_the_contract_is_there_and_listed_in_the_record() {
 fn the_same_case_gives_the_same_bytes_on_any_number_of_threads() {
     let invented = Invented::small();
     let on = |threads: usize| {
-        let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().unwrap();
+        let pool = rayon::ThreadPoolBuilder::new()
+            .num_threads(threads)
+            .build()
+            .unwrap();
         pool.install(|| delivered(&invented))
     };
     let one = on(1);
@@ -64,7 +80,11 @@ fn only_the_timings_change_when_the_run_took_longer() {
         if a.path == "run.json" {
             let without = |bytes: &[u8]| {
                 let mut record: serde_json::Value = serde_json::from_slice(bytes).unwrap();
-                record.as_object_mut().unwrap().remove("timings").expect("the record has timings");
+                record
+                    .as_object_mut()
+                    .unwrap()
+                    .remove("timings")
+                    .expect("the record has timings");
                 record
             };
             assert_ne!(a.bytes, b.bytes);
@@ -80,10 +100,16 @@ fn a_total_that_is_not_the_sum_over_the_zones_is_not_delivered() {
     let mut invented = Invented::small();
     let total = invented.prescription.products[1].total_mass;
     invented.prescription.products[1].total_mass = total + Mass::from_kilograms(0.4);
-    assert!(prepare(&invented.case(), &DeliverOptions::default()).is_ok(), "less than a pound is rounding");
+    assert!(
+        prepare(&invented.case(), &DeliverOptions::default()).is_ok(),
+        "less than a pound is rounding"
+    );
     invented.prescription.products[1].total_mass = total + Mass::from_kilograms(0.6);
     let error = prepare(&invented.case(), &DeliverOptions::default()).unwrap_err();
-    assert!(matches!(&error, DeliverError::Inconsistent { what } if what.contains("gypsum")), "{error}");
+    assert!(
+        matches!(&error, DeliverError::Inconsistent { what } if what.contains("gypsum")),
+        "{error}"
+    );
     assert!(!error.is_input_fault());
 }
 
@@ -92,27 +118,56 @@ fn stages_that_contradict_each_other_are_not_delivered() {
     let refused = |change: fn(&mut Invented)| {
         let mut invented = Invented::small();
         change(&mut invented);
-        matches!(prepare(&invented.case(), &DeliverOptions::default()), Err(DeliverError::Inconsistent { .. }))
+        matches!(
+            prepare(&invented.case(), &DeliverOptions::default()),
+            Err(DeliverError::Inconsistent { .. })
+        )
     };
     assert!(!refused(|_| ()));
-    assert!(refused(|case| case.prescription.zones.swap(0, 1)), "zones out of order");
-    assert!(refused(|case| drop(case.diagnosis.zones.pop())), "a zone without a diagnosis");
-    assert!(refused(|case| drop(case.prescription.zones[2].rates.pop())), "a zone without a rate");
-    assert!(refused(|case| case.prescription.products[0].total_volume = Volume::ZERO), "no total");
-    assert!(refused(|case| case.zones.of_cell[7] = 99), "a cell in no zone");
-    assert!(refused(|case| case.zones.of_cell.truncate(9)), "a cell left over");
-    assert!(refused(|case| case.zones.zones[1].area_m2 = f64::NAN), "a zone without an area");
+    assert!(
+        refused(|case| case.prescription.zones.swap(0, 1)),
+        "zones out of order"
+    );
+    assert!(
+        refused(|case| drop(case.diagnosis.zones.pop())),
+        "a zone without a diagnosis"
+    );
+    assert!(
+        refused(|case| drop(case.prescription.zones[2].rates.pop())),
+        "a zone without a rate"
+    );
+    assert!(
+        refused(|case| case.prescription.products[0].total_volume = Volume::ZERO),
+        "no total"
+    );
+    assert!(
+        refused(|case| case.zones.of_cell[7] = 99),
+        "a cell in no zone"
+    );
+    assert!(
+        refused(|case| case.zones.of_cell.truncate(9)),
+        "a cell left over"
+    );
+    assert!(
+        refused(|case| case.zones.zones[1].area_m2 = f64::NAN),
+        "a zone without an area"
+    );
 }
 
 #[test]
 fn the_summary_says_what_the_map_says() {
     let delivery = delivered(&Invented::small());
     let summary = &delivery.summary;
-    assert_eq!((summary.field.as_str(), summary.season, summary.zones.len()), ("Invented Field", 2027, 3));
+    assert_eq!(
+        (summary.field.as_str(), summary.season, summary.zones.len()),
+        ("Invented Field", 2027, 3)
+    );
     assert_eq!(summary.zones[0].limit_1, Some("carbon"));
     assert_eq!(summary.zones[1].rates["starter_gal_ac"], 4.3);
     assert_eq!((summary.looks, summary.guesses, summary.notes), (1, 1, 2));
-    assert!((summary.area_ac - summary.zones.iter().map(|zone| zone.area_ac).sum::<f64>()).abs() < 1e-3);
+    assert!(
+        (summary.area_ac - summary.zones.iter().map(|zone| zone.area_ac).sum::<f64>()).abs() < 1e-3
+    );
     let json = serde_json::to_value(summary).unwrap();
     assert_eq!(json["zones"][2]["rates"]["lime_lb_ac"], 2_260.0);
 }
@@ -120,9 +175,16 @@ fn the_summary_says_what_the_map_says() {
 #[test]
 fn metric_units_change_names_numbers_and_reports() {
     let delivery = delivered(&Invented::metric());
-    assert!(delivery.get("controller/shapefile/starter_l_ha.shp").is_some());
+    assert!(
+        delivery
+            .get("controller/shapefile/starter_l_ha.shp")
+            .is_some()
+    );
     let text = String::from_utf8(delivery.get("prescription.geojson").unwrap().to_vec()).unwrap();
-    assert!(text.contains("\"starter_l_ha\":40.5,\"gypsum_kg_ha\":0,\"lime_kg_ha\":0"), "{text}");
+    assert!(
+        text.contains("\"starter_l_ha\":40.5,\"gypsum_kg_ha\":0,\"lime_kg_ha\":0"),
+        "{text}"
+    );
     let report = String::from_utf8(delivery.get("report.txt").unwrap().to_vec()).unwrap();
     assert!(report.contains("kg/ha") && !report.contains("lb/ac"));
 }
@@ -130,7 +192,12 @@ fn metric_units_change_names_numbers_and_reports() {
 #[test]
 fn a_grid_replaces_the_polygons_when_it_is_asked_for() {
     let invented = Invented::small();
-    let options = DeliverOptions { task_data: TaskDataForm::Grid };
+    let options = DeliverOptions {
+        task_data: TaskDataForm::Grid,
+    };
     let grid = prepare(&invented.case(), &options).unwrap();
-    assert_ne!(grid.get("controller/taskdata.zip"), delivered(&invented).get("controller/taskdata.zip"));
+    assert_ne!(
+        grid.get("controller/taskdata.zip"),
+        delivered(&invented).get("controller/taskdata.zip")
+    );
 }

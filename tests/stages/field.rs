@@ -9,7 +9,9 @@ use lowstave::plan::{KeepOut, Settings};
 use lowstave::provenance::Place;
 use lowstave::units::Length;
 
-use crate::made_surveys::{EAST_100, LAT, LON, NORTH_100, block, inside_points, settings, survey, table};
+use crate::made_surveys::{
+    EAST_100, LAT, LON, NORTH_100, block, inside_points, settings, survey, table,
+};
 
 fn laid(survey: Survey, settings: &Settings) -> Field {
     lay_out(survey, settings).unwrap()
@@ -26,7 +28,11 @@ fn plane_area_agrees_with_the_ellipsoid_to_a_thousandth_of_a_percent_of_the_cont
     let field = laid(survey(block(), &inside_points()), &settings(5.0));
     let plane = field.boundary.unsigned_area();
     // The contract is 0.1 %; the field-centred plane keeps 0.000 1 %.
-    assert!((plane / field.area_m2 - 1.0).abs() < 1e-6, "{plane} against {}", field.area_m2);
+    assert!(
+        (plane / field.area_m2 - 1.0).abs() < 1e-6,
+        "{plane} against {}",
+        field.area_m2
+    );
     // Without keep-outs they are the same but for the way to the plane and back.
     assert!((field.area_m2 - field.workable_m2).abs() < 1e-3);
 }
@@ -35,9 +41,13 @@ fn plane_area_agrees_with_the_ellipsoid_to_a_thousandth_of_a_percent_of_the_cont
 fn cells_and_their_shares_add_up_to_the_workable_area() {
     for cell in [2.0, 5.0, 7.3, 31.0] {
         let field = laid(survey(block(), &inside_points()), &settings(cell));
-        let covered: f64 = field.grid.share.iter().map(|s| f64::from(*s)).sum::<f64>() * cell * cell;
+        let covered: f64 =
+            field.grid.share.iter().map(|s| f64::from(*s)).sum::<f64>() * cell * cell;
         // Shares are stored in single precision.
-        assert!((covered / field.workable.unsigned_area() - 1.0).abs() < 1e-5, "cell {cell}: {covered}");
+        assert!(
+            (covered / field.workable.unsigned_area() - 1.0).abs() < 1e-5,
+            "cell {cell}: {covered}"
+        );
     }
 }
 
@@ -47,10 +57,12 @@ fn a_cell_share_equals_the_clipped_area_of_that_cell() {
     let half = field.grid.cell / 2.0;
     for (&cell, &share) in field.grid.cells.iter().zip(&field.grid.share) {
         let (x, y) = field.grid.centre(cell);
-        let square: Polygon<f64> =
-            polygon![(x: x - half, y: y - half), (x: x + half, y: y - half), (x: x + half, y: y + half), (x: x - half, y: y + half)];
+        let square: Polygon<f64> = polygon![(x: x - half, y: y - half), (x: x + half, y: y - half), (x: x + half, y: y + half), (x: x - half, y: y + half)];
         let clipped = field.workable.intersection(&square).unsigned_area() / (4.0 * half * half);
-        assert!((clipped - f64::from(share)).abs() < 1e-6, "cell {cell}: {clipped} against {share}");
+        assert!(
+            (clipped - f64::from(share)).abs() < 1e-6,
+            "cell {cell}: {clipped} against {share}"
+        );
     }
 }
 
@@ -65,14 +77,20 @@ fn a_creek_with_a_setback_is_cut_out_at_full_width() {
         place: Place::file("plan.toml"),
     });
     let mut survey = survey(block(), &inside_points());
-    let creek: LineString<f64> =
-        line_string![(x: LON + 5.5 * EAST_100, y: LAT - NORTH_100), (x: LON + 5.5 * EAST_100, y: LAT + 6.0 * NORTH_100)];
-    survey.keep_outs.push(AreaShape { file: "creek.geojson".into(), shape: Geometry::LineString(creek), crs: "EPSG:4326".into() });
+    let creek: LineString<f64> = line_string![(x: LON + 5.5 * EAST_100, y: LAT - NORTH_100), (x: LON + 5.5 * EAST_100, y: LAT + 6.0 * NORTH_100)];
+    survey.keep_outs.push(AreaShape {
+        file: "creek.geojson".into(),
+        shape: Geometry::LineString(creek),
+        crs: "EPSG:4326".into(),
+    });
     let field = laid(survey, &settings);
     assert_eq!(field.workable.0.len(), 2, "the creek splits the field");
     let cut = field.boundary.unsigned_area() - field.workable.unsigned_area();
     let width = cut / 500.0;
-    assert!((20.0..20.1).contains(&width), "never narrower than the setback: {width}");
+    assert!(
+        (20.0..20.1).contains(&width),
+        "never narrower than the setback: {width}"
+    );
 }
 
 #[test]
@@ -86,9 +104,19 @@ fn a_keep_out_line_without_a_distance_is_remarked() {
         place: Place::file("plan.toml"),
     });
     let mut survey = survey(block(), &inside_points());
-    let creek: LineString<f64> = line_string![(x: LON, y: LAT), (x: LON + EAST_100, y: LAT + NORTH_100)];
-    survey.keep_outs.push(AreaShape { file: "creek.geojson".into(), shape: Geometry::LineString(creek), crs: "EPSG:4326".into() });
-    assert!(laid(survey, &settings).remarks.iter().any(|r| r.code == "keep-out-without-area"));
+    let creek: LineString<f64> =
+        line_string![(x: LON, y: LAT), (x: LON + EAST_100, y: LAT + NORTH_100)];
+    survey.keep_outs.push(AreaShape {
+        file: "creek.geojson".into(),
+        shape: Geometry::LineString(creek),
+        crs: "EPSG:4326".into(),
+    });
+    assert!(
+        laid(survey, &settings)
+            .remarks
+            .iter()
+            .any(|r| r.code == "keep-out-without-area")
+    );
 }
 
 #[test]
@@ -107,7 +135,10 @@ fn keep_outs_over_everything_leave_nothing() {
         shape: Geometry::Point((LON + 4.0 * EAST_100, LAT).into()),
         crs: "EPSG:4326".into(),
     });
-    assert!(matches!(only_error(survey, &settings), FieldError::NothingLeft { .. }));
+    assert!(matches!(
+        only_error(survey, &settings),
+        FieldError::NothingLeft { .. }
+    ));
 }
 
 #[test]
@@ -123,14 +154,23 @@ fn swapped_degrees_that_stay_in_range_are_named_too() {
     // A field at 50 N, 30 E: both orders are possible degrees.
     let shape: Polygon<f64> = polygon![(x: 30.0, y: 50.0), (x: 30.01, y: 50.0), (x: 30.01, y: 50.005), (x: 30.0, y: 50.005)];
     let points = [(50.001, 30.002), (50.002, 30.004), (50.003, 30.006)];
-    assert!(matches!(only_error(survey(shape, &points), &settings(5.0)), FieldError::Swapped { .. }));
+    assert!(matches!(
+        only_error(survey(shape, &points), &settings(5.0)),
+        FieldError::Swapped { .. }
+    ));
 }
 
 #[test]
 fn points_far_away_tell_how_far_and_where() {
-    let points: Vec<_> = inside_points().into_iter().map(|(x, y)| (x, y + 0.09)).collect();
+    let points: Vec<_> = inside_points()
+        .into_iter()
+        .map(|(x, y)| (x, y + 0.09))
+        .collect();
     let error = only_error(survey(block(), &points), &settings(5.0)).to_string();
-    assert!(error.contains("to the north") && error.contains("spread as wide as the field"), "{error}");
+    assert!(
+        error.contains("to the north") && error.contains("spread as wide as the field"),
+        "{error}"
+    );
 }
 
 #[test]
@@ -139,26 +179,44 @@ fn a_point_outside_is_left_out_with_its_row_and_distance() {
     points.push((LON - 2.0 * EAST_100, LAT + NORTH_100));
     let field = laid(survey(block(), &points), &settings(5.0));
     assert_eq!(field.layers[0].count(), 5);
-    let remark = field.remarks.iter().find(|r| r.code == "points-outside-boundary").unwrap();
+    let remark = field
+        .remarks
+        .iter()
+        .find(|r| r.code == "points-outside-boundary")
+        .unwrap();
     assert!(remark.what.contains("row 7 by 200 m"), "{}", remark.what);
 }
 
 #[test]
 fn fewer_than_three_points_are_refused() {
-    assert!(matches!(only_error(survey(block(), &inside_points()[..2]), &settings(5.0)), FieldError::TooFewPoints { usable: 2, .. }));
+    assert!(matches!(
+        only_error(survey(block(), &inside_points()[..2]), &settings(5.0)),
+        FieldError::TooFewPoints { usable: 2, .. }
+    ));
 }
 
 #[test]
 fn a_cell_too_small_states_the_limit_and_a_cell_that_fits() {
     let error = only_error(survey(block(), &inside_points()), &settings(0.01));
-    let FieldError::GridTooFine { fitting_m, limit, .. } = &error else { panic!("{error}") };
+    let FieldError::GridTooFine {
+        fitting_m, limit, ..
+    } = &error
+    else {
+        panic!("{error}")
+    };
     assert_eq!(*limit, 25_000_000);
-    assert!(lay_out(survey(block(), &inside_points()), &settings(*fitting_m)).is_ok(), "the cell that is offered must fit");
+    assert!(
+        lay_out(survey(block(), &inside_points()), &settings(*fitting_m)).is_ok(),
+        "the cell that is offered must fit"
+    );
 }
 
 #[test]
 fn a_cell_larger_than_the_field_is_refused() {
-    assert!(matches!(only_error(survey(block(), &inside_points()), &settings(900.0)), FieldError::GridTooCoarse { .. }));
+    assert!(matches!(
+        only_error(survey(block(), &inside_points()), &settings(900.0)),
+        FieldError::GridTooCoarse { .. }
+    ));
 }
 
 #[test]
@@ -166,11 +224,17 @@ fn a_crs_that_does_not_exist_is_named() {
     let mut survey = survey(block(), &inside_points());
     survey.tables = vec![table(&[(1.0, 1.0), (2.0, 2.0), (3.0, 3.0)], "EPSG:999999")];
     let error = only_error(survey, &settings(5.0)).to_string();
-    assert!(error.contains("cores.csv") && error.contains("EPSG:999999"), "{error}");
+    assert!(
+        error.contains("cores.csv") && error.contains("EPSG:999999"),
+        "{error}"
+    );
 }
 
 #[test]
 fn a_boundary_that_spans_a_country_is_refused() {
     let shape: Polygon<f64> = polygon![(x: -100.0, y: 40.0), (x: -96.0, y: 40.0), (x: -96.0, y: 43.0), (x: -100.0, y: 43.0)];
-    assert!(matches!(only_error(survey(shape, &inside_points()), &settings(5.0)), FieldError::TooLarge { .. }));
+    assert!(matches!(
+        only_error(survey(shape, &inside_points()), &settings(5.0)),
+        FieldError::TooLarge { .. }
+    ));
 }

@@ -7,8 +7,8 @@ use std::sync::Arc;
 use lowstave::analyte::{Analyte, DepthRange, Method};
 use lowstave::intake::{IntakeError, LayerColumn, Survey, read};
 use lowstave::plan::{
-    BelowDetection, BoundarySettings, Choice, ColumnMeaning, ConeSettings, Depths, MachineSettings, PointKind, PointsSettings, Settings,
-    SurfaceSettings, ZoneMethod, ZoneSettings,
+    BelowDetection, BoundarySettings, Choice, ColumnMeaning, ConeSettings, Depths, MachineSettings,
+    PointKind, PointsSettings, Settings, SurfaceSettings, ZoneMethod, ZoneSettings,
 };
 use lowstave::provenance::Place;
 use lowstave::units::{Area, Length, Quantity, Speed, UnitSystem, Volume, VolumeFlow};
@@ -36,7 +36,13 @@ impl Plan {
         path
     }
 
-    fn points(mut self, name: &str, bytes: impl AsRef<[u8]>, kind: PointKind, change: impl FnOnce(&mut PointsSettings)) -> Self {
+    fn points(
+        mut self,
+        name: &str,
+        bytes: impl AsRef<[u8]>,
+        kind: PointKind,
+        change: impl FnOnce(&mut PointsSettings),
+    ) -> Self {
         let file = self.file(name, bytes);
         let mut points = points_settings(&file, kind);
         change(&mut points);
@@ -49,7 +55,8 @@ impl Plan {
     }
 
     fn survey(&self) -> Survey {
-        self.read().unwrap_or_else(|errors| panic!("{}", texts(&errors)))
+        self.read()
+            .unwrap_or_else(|errors| panic!("{}", texts(&errors)))
     }
 
     fn errors(&self) -> String {
@@ -58,7 +65,11 @@ impl Plan {
 }
 
 fn texts(errors: &[IntakeError]) -> String {
-    errors.iter().map(ToString::to_string).collect::<Vec<_>>().join("\n")
+    errors
+        .iter()
+        .map(ToString::to_string)
+        .collect::<Vec<_>>()
+        .join("\n")
 }
 
 fn settings(plan: PathBuf, boundary: PathBuf) -> Settings {
@@ -69,7 +80,12 @@ fn settings(plan: PathBuf, boundary: PathBuf) -> Settings {
         season: 2027,
         crop: "corn".into(),
         units: UnitSystem::UnitedStates,
-        boundary: BoundarySettings { file: boundary, crs: None, choose: None, place: Place::file("plan.toml") },
+        boundary: BoundarySettings {
+            file: boundary,
+            crs: None,
+            choose: None,
+            place: Place::file("plan.toml"),
+        },
         keep_outs: Vec::new(),
         points: Vec::new(),
         cell: Length::from_metres(5.0),
@@ -120,7 +136,12 @@ fn points_settings(file: &Path, kind: PointKind) -> PointsSettings {
     }
 }
 
-fn column(name: &str, analyte: Analyte, method: Option<&str>, unit: Option<&str>) -> (Arc<str>, ColumnMeaning) {
+fn column(
+    name: &str,
+    analyte: Analyte,
+    method: Option<&str>,
+    unit: Option<&str>,
+) -> (Arc<str>, ColumnMeaning) {
     let meaning = ColumnMeaning {
         analyte,
         method: method.map(Method::new),
@@ -136,17 +157,22 @@ fn six_inches() -> Depths {
 }
 
 fn layer<'s>(survey: &'s Survey, slug: &str) -> &'s LayerColumn {
-    let all: Vec<&LayerColumn> = survey.tables.iter().flat_map(|table| &table.layers).collect();
+    let all: Vec<&LayerColumn> = survey
+        .tables
+        .iter()
+        .flat_map(|table| &table.layers)
+        .collect();
     let slugs: Vec<String> = all.iter().map(|layer| layer.key.slug()).collect();
-    all.into_iter().find(|layer| layer.key.slug() == slug).unwrap_or_else(|| panic!("no layer {slug} among {slugs:?}"))
+    all.into_iter()
+        .find(|layer| layer.key.slug() == slug)
+        .unwrap_or_else(|| panic!("no layer {slug} among {slugs:?}"))
 }
 
 fn codes(survey: &Survey) -> Vec<&'static str> {
     survey.remarks.iter().map(|remark| remark.code).collect()
 }
 
-const CORES: &str =
-    "core,lon,lat,pH,P1,Ca_ppm\nA1,-97.125,41.205,6.5,12,1800\nA2,-97.126,41.206,6.1,<2,1650\nA3,-97.124,41.204,5.9,ND,1500\n";
+const CORES: &str = "core,lon,lat,pH,P1,Ca_ppm\nA1,-97.125,41.205,6.5,12,1800\nA2,-97.126,41.206,6.1,<2,1650\nA3,-97.124,41.204,5.9,ND,1500\n";
 
 fn cores() -> Plan {
     Plan::new().points("cores.csv", CORES, PointKind::Cores, |points| {
@@ -165,25 +191,45 @@ fn a_wide_table_of_cores_becomes_layers_with_method_depth_and_qualifiers() {
     let survey = cores().survey();
     let table = &survey.tables[0];
     assert_eq!((table.x.len(), table.row.as_slice()), (3, &[2, 3, 4][..]));
-    assert_eq!(table.id.as_ref().map(|ids| ids.join(" ")), Some("A1 A2 A3".into()));
+    assert_eq!(
+        table.id.as_ref().map(|ids| ids.join(" ")),
+        Some("A1 A2 A3".into())
+    );
     assert_eq!(layer(&survey, "ph_water_0-15.2cm").values, [6.5, 6.1, 5.9]);
     let p = layer(&survey, "p_bray-1_0-15.2cm");
     assert_eq!((p.values[0], p.values[1]), (12.0, 1.0));
     assert!(p.values[2].is_nan());
-    assert_eq!((p.qualified.len(), p.summary().below_detection, p.summary().missing), (2, 2, 1));
-    assert_eq!(layer(&survey, "ca_ammonium-acetate_0-15.2cm").unit.as_ref(), "ppm");
+    assert_eq!(
+        (
+            p.qualified.len(),
+            p.summary().below_detection,
+            p.summary().missing
+        ),
+        (2, 2, 1)
+    );
+    assert_eq!(
+        layer(&survey, "ca_ammonium-acetate_0-15.2cm").unit.as_ref(),
+        "ppm"
+    );
 }
 
 #[test]
 fn every_input_is_recorded_with_its_hash_and_size() {
     let survey = cores().survey();
-    let names: Vec<&str> = survey.inputs.iter().map(|input| input.path.rsplit('/').next().unwrap_or("")).collect();
+    let names: Vec<&str> = survey
+        .inputs
+        .iter()
+        .map(|input| input.path.rsplit('/').next().unwrap_or(""))
+        .collect();
     assert_eq!(names, ["plan.toml", "boundary.geojson", "cores.csv"]);
     // The hash of the text in CORES by sha256sum of coreutils.
     let cores = &survey.inputs[2];
     assert_eq!(
         (cores.bytes, cores.sha256.as_str()),
-        (CORES.len() as u64, "7e9bf65d61187bffa58cb148649fdd624dc15daea0adbbe6f4b052af1811057a")
+        (
+            CORES.len() as u64,
+            "7e9bf65d61187bffa58cb148649fdd624dc15daea0adbbe6f4b052af1811057a"
+        )
     );
 }
 
@@ -192,7 +238,10 @@ fn two_depths_in_one_file_are_two_layers() {
     let text = "id,lon,lat,depth,pH\nA,-97.125,41.205,0-2 in,6.5\nA,-97.125,41.205,0-6 in,6.1\nB,-97.126,41.206,0-2\",6.9\n";
     let survey = Plan::new()
         .points("cores.csv", text, PointKind::Cores, |points| {
-            points.depths = Depths::Column { column: "depth".into(), unit: None };
+            points.depths = Depths::Column {
+                column: "depth".into(),
+                unit: None,
+            };
             points.columns = vec![column("pH", Analyte::Ph, Some("water"), None)];
         })
         .survey();
@@ -208,8 +257,17 @@ fn a_wide_cone_file_becomes_profiles_and_layers() {
     let survey = Plan::new()
         .points("cone.csv", text, PointKind::Cone, |points| {
             let inches = |number: f64| Length::from_metres(number * 0.0254);
-            let depths = vec![("d2".into(), inches(2.0)), ("d4".into(), inches(4.0)), ("d6".into(), inches(6.0))];
-            points.cone = Some(ConeSettings { unit: "psi".into(), base_area_mm2: None, depths, moisture: Some("field capacity".into()) });
+            let depths = vec![
+                ("d2".into(), inches(2.0)),
+                ("d4".into(), inches(4.0)),
+                ("d6".into(), inches(6.0)),
+            ];
+            points.cone = Some(ConeSettings {
+                unit: "psi".into(),
+                base_area_mm2: None,
+                depths,
+                moisture: Some("field capacity".into()),
+            });
         })
         .survey();
     let cone = survey.tables[0].cone.as_ref().expect("profiles");
@@ -217,7 +275,9 @@ fn a_wide_cone_file_becomes_profiles_and_layers() {
     assert!((cone.kilopascals[0] - 689.4757).abs() < 1e-3);
     assert!(cone.kilopascals[4].is_nan() && cone.kilopascals[7].is_nan());
     assert!((layer(&survey, "cone_index_profile_5.1-10.2cm").values[0] - 1034.2136).abs() < 1e-3);
-    assert!((layer(&survey, "cone_index_profile-maximum_0-15.2cm").values[0] - 1378.951).abs() < 1e-2);
+    assert!(
+        (layer(&survey, "cone_index_profile-maximum_0-15.2cm").values[0] - 1378.951).abs() < 1e-2
+    );
     assert!(codes(&survey).contains(&"cone-stopped"));
 }
 
@@ -225,43 +285,95 @@ fn a_wide_cone_file_becomes_profiles_and_layers() {
 fn a_column_that_the_plan_names_and_the_file_lacks_is_an_error_with_the_nearest_name() {
     let plan = Plan::new().points("cores.csv", CORES, PointKind::Cores, |points| {
         points.x = Some("long".into());
-        points.columns = vec![column("P_1", Analyte::Phosphorus, Some("bray-1"), Some("ppm"))];
+        points.columns = vec![column(
+            "P_1",
+            Analyte::Phosphorus,
+            Some("bray-1"),
+            Some("ppm"),
+        )];
     });
     let errors = plan.errors();
-    assert!(errors.contains("no column \"long\" (x); did you mean \"lon\"?"), "{errors}");
-    assert!(errors.contains("no column \"P_1\"") && errors.contains("\"P1\""), "{errors}");
+    assert!(
+        errors.contains("no column \"long\" (x); did you mean \"lon\"?"),
+        "{errors}"
+    );
+    assert!(
+        errors.contains("no column \"P_1\"") && errors.contains("\"P1\""),
+        "{errors}"
+    );
 }
 
 #[test]
 fn text_where_a_number_belongs_is_an_error_with_row_and_column() {
     let text = CORES.replace("6.1", "about 6");
-    let errors = Plan::new().points("cores.csv", text, PointKind::Cores, |points| points.depths = six_inches()).errors();
-    assert!(errors.contains("row 3, column \"pH\": \"about 6\" is not a number"), "{errors}");
+    let errors = Plan::new()
+        .points("cores.csv", text, PointKind::Cores, |points| {
+            points.depths = six_inches()
+        })
+        .errors();
+    assert!(
+        errors.contains("row 3, column \"pH\": \"about 6\" is not a number"),
+        "{errors}"
+    );
 }
 
 #[test]
 fn swapped_degrees_are_an_error_that_names_the_two_settings() {
     let text = CORES.replace("core,lon,lat", "core,lat,lon");
-    let errors = Plan::new().points("cores.csv", text, PointKind::Cores, |points| points.depths = six_inches()).errors();
-    assert!(errors.contains("swapped") && errors.contains("set x = "), "{errors}");
+    let errors = Plan::new()
+        .points("cores.csv", text, PointKind::Cores, |points| {
+            points.depths = six_inches()
+        })
+        .errors();
+    assert!(
+        errors.contains("swapped") && errors.contains("set x = "),
+        "{errors}"
+    );
 }
 
 #[test]
 fn a_missing_sign_of_west_is_named() {
-    let errors =
-        Plan::new().points("cores.csv", CORES.replace("-97", "97"), PointKind::Cores, |points| points.depths = six_inches()).errors();
+    let errors = Plan::new()
+        .points(
+            "cores.csv",
+            CORES.replace("-97", "97"),
+            PointKind::Cores,
+            |points| points.depths = six_inches(),
+        )
+        .errors();
     assert!(errors.contains("sign of west is missing"), "{errors}");
 }
 
 #[test]
 fn a_boundary_that_crosses_itself_or_is_no_polygon_is_an_error() {
     let plan = cores();
-    plan.file("boundary.geojson", r#"{"type":"Polygon","coordinates":[[[0,0],[2,2],[2,0],[0,2],[0,0]]]}"#);
-    assert!(plan.errors().contains("crosses itself near (1, 1)"), "{}", plan.errors());
-    plan.file("boundary.geojson", r#"{"type":"LineString","coordinates":[[0,0],[2,2]]}"#);
-    assert!(plan.errors().contains("is a line, not a polygon"), "{}", plan.errors());
-    plan.file("boundary.geojson", r#"{"type":"FeatureCollection","features":[]}"#);
-    assert!(plan.errors().contains("holds no shape"), "{}", plan.errors());
+    plan.file(
+        "boundary.geojson",
+        r#"{"type":"Polygon","coordinates":[[[0,0],[2,2],[2,0],[0,2],[0,0]]]}"#,
+    );
+    assert!(
+        plan.errors().contains("crosses itself near (1, 1)"),
+        "{}",
+        plan.errors()
+    );
+    plan.file(
+        "boundary.geojson",
+        r#"{"type":"LineString","coordinates":[[0,0],[2,2]]}"#,
+    );
+    assert!(
+        plan.errors().contains("is a line, not a polygon"),
+        "{}",
+        plan.errors()
+    );
+    plan.file(
+        "boundary.geojson",
+        r#"{"type":"FeatureCollection","features":[]}"#,
+    );
+    assert!(
+        plan.errors().contains("holds no shape"),
+        "{}",
+        plan.errors()
+    );
 }
 
 const WGS84_PRJ: &str = concat!(
@@ -275,17 +387,23 @@ fn shapefiles_that_another_program_wrote_are_read_side_by_side_and_zipped() {
     use shapefile::dbase::{FieldValue, Record, TableWriterBuilder};
     let plan = Plan::new();
     let path = plan.folder.path().join("cores.shp");
-    let table = TableWriterBuilder::new().add_character_field("core".try_into().expect("a name"), 12).add_numeric_field(
-        "pH".try_into().expect("a name"),
-        8,
-        2,
-    );
+    let table = TableWriterBuilder::new()
+        .add_character_field("core".try_into().expect("a name"), 12)
+        .add_numeric_field("pH".try_into().expect("a name"), 8, 2);
     let mut writer = shapefile::Writer::from_path(&path, table).expect("a writer");
-    for (name, x, y, ph) in [("Zürich", -97.125, 41.205, Some(6.5)), ("B2", -97.126, 41.206, None)] {
+    for (name, x, y, ph) in [
+        ("Zürich", -97.125, 41.205, Some(6.5)),
+        ("B2", -97.126, 41.206, None),
+    ] {
         let mut record = Record::default();
-        record.insert("core".to_owned(), FieldValue::Character(Some(name.to_owned())));
+        record.insert(
+            "core".to_owned(),
+            FieldValue::Character(Some(name.to_owned())),
+        );
         record.insert("pH".to_owned(), FieldValue::Numeric(ph));
-        writer.write_shape_and_record(&shapefile::Point::new(x, y), &record).expect("a shape");
+        writer
+            .write_shape_and_record(&shapefile::Point::new(x, y), &record)
+            .expect("a shape");
     }
     drop(writer);
     plan.file("cores.PRJ", WGS84_PRJ);
@@ -301,8 +419,14 @@ fn shapefiles_that_another_program_wrote_are_read_side_by_side_and_zipped() {
         settings.points.push(points);
         let survey = read(&settings).unwrap_or_else(|errors| panic!("{name}: {}", texts(&errors)));
         let table = &survey.tables[0];
-        assert_eq!((table.x.as_slice(), table.y.as_slice()), (&[-97.125, -97.126][..], &[41.205, 41.206][..]));
-        assert_eq!(table.id.as_ref().map(|ids| ids.join(",")), Some("Zürich,B2".into()));
+        assert_eq!(
+            (table.x.as_slice(), table.y.as_slice()),
+            (&[-97.125, -97.126][..], &[41.205, 41.206][..])
+        );
+        assert_eq!(
+            table.id.as_ref().map(|ids| ids.join(",")),
+            Some("Zürich,B2".into())
+        );
         assert_eq!(table.crs, WGS84_PRJ);
         let ph = layer(&survey, "ph_0-15.2cm");
         assert!(ph.values[0] == 6.5 && ph.values[1].is_nan());
@@ -313,8 +437,15 @@ fn zip_of(plan: &Plan, names: &[&str]) -> Vec<u8> {
     use std::io::Write as _;
     let mut archive = zip::ZipWriter::new(std::io::Cursor::new(Vec::new()));
     for name in names {
-        archive.start_file(format!("data/{name}"), zip::write::SimpleFileOptions::default()).expect("an entry");
-        archive.write_all(&fs::read(plan.folder.path().join(name)).expect("a part")).expect("bytes");
+        archive
+            .start_file(
+                format!("data/{name}"),
+                zip::write::SimpleFileOptions::default(),
+            )
+            .expect("an entry");
+        archive
+            .write_all(&fs::read(plan.folder.path().join(name)).expect("a part"))
+            .expect("bytes");
     }
     archive.finish().expect("a zip").into_inner()
 }
@@ -323,8 +454,21 @@ fn zip_of(plan: &Plan, names: &[&str]) -> Vec<u8> {
 fn a_shapefile_boundary_keeps_its_holes_and_parts() {
     let plan = Plan::new();
     let path = plan.folder.path().join("field.shp");
-    let ring = |points: &[(f64, f64)]| points.iter().map(|(x, y)| shapefile::Point::new(*x, *y)).collect::<Vec<_>>();
-    let square = |x: f64, y: f64, side: f64| ring(&[(x, y), (x + side, y), (x + side, y + side), (x, y + side), (x, y)]);
+    let ring = |points: &[(f64, f64)]| {
+        points
+            .iter()
+            .map(|(x, y)| shapefile::Point::new(*x, *y))
+            .collect::<Vec<_>>()
+    };
+    let square = |x: f64, y: f64, side: f64| {
+        ring(&[
+            (x, y),
+            (x + side, y),
+            (x + side, y + side),
+            (x, y + side),
+            (x, y),
+        ])
+    };
     let polygon = shapefile::Polygon::with_rings(vec![
         shapefile::PolygonRing::Outer(square(-97.13, 41.20, 0.004)),
         shapefile::PolygonRing::Outer(square(-97.12, 41.20, 0.004)),
@@ -338,7 +482,13 @@ fn a_shapefile_boundary_keeps_its_holes_and_parts() {
     assert!(texts(&read(&settings).expect_err("no .prj")).contains("no .prj file"));
     settings.boundary.crs = Some("EPSG:4326".into());
     let survey = read(&settings).unwrap_or_else(|errors| panic!("{}", texts(&errors)));
-    let holes: Vec<usize> = survey.boundary.shape.0.iter().map(|polygon| polygon.interiors().len()).collect();
+    let holes: Vec<usize> = survey
+        .boundary
+        .shape
+        .0
+        .iter()
+        .map(|polygon| polygon.interiors().len())
+        .collect();
     assert_eq!(holes, [0, 1]);
 }
 
@@ -351,10 +501,13 @@ B,-97.126,41.206,6.1,150,0-6,1.6
 fn a_draft_of_a_plan_is_read_by_the_plan_reader_and_runs() {
     let plan = Plan::new();
     let lab = plan.file("lab.csv", LAB_OF_A_DRAFT);
-    let cone = plan.file("cone.csv", "id,lon,lat,d2,d4,d6\n1,-97.125,41.205,100,150,200\n2,-97.126,41.206,110,160,210\n");
+    let cone = plan.file(
+        "cone.csv",
+        "id,lon,lat,d2,d4,d6\n1,-97.125,41.205,100,150,200\n2,-97.126,41.206,110,160,210\n",
+    );
     let folder = plan.folder.path();
-    let text =
-        lowstave::intake::draft_plan(&folder.join("boundary.geojson"), &[lab, cone], folder).unwrap_or_else(|e| panic!("{}", texts(&e)));
+    let text = lowstave::intake::draft_plan(&folder.join("boundary.geojson"), &[lab, cone], folder)
+        .unwrap_or_else(|e| panic!("{}", texts(&e)));
     let wanted = [
         "boundary = { file = \"boundary.geojson\" }",
         "kind   = \"cores\"",
@@ -368,19 +521,40 @@ fn a_draft_of_a_plan_is_read_by_the_plan_reader_and_runs() {
     }
     fs::write(folder.join("plan.toml"), &text).expect("the plan");
     let (settings, _) = lowstave::plan::read_with_remarks(&folder.join("plan.toml"))
-        .unwrap_or_else(|problems| panic!("{}\n{text}", problems.iter().map(|p| format!("{p}\n")).collect::<String>()));
+        .unwrap_or_else(|problems| {
+            panic!(
+                "{}\n{text}",
+                problems
+                    .iter()
+                    .map(|p| format!("{p}\n"))
+                    .collect::<String>()
+            )
+        });
     let survey = read(&settings).unwrap_or_else(|errors| panic!("{}\n{text}", texts(&errors)));
     assert_eq!(survey.tables.len(), 2);
     assert_eq!(layer(&survey, "ph_water_0-15.2cm").values, [6.5, 6.1]);
-    assert_eq!(survey.tables[1].cone.as_ref().map(|cone| cone.depths.len()), Some(3));
+    assert_eq!(
+        survey.tables[1].cone.as_ref().map(|cone| cone.depths.len()),
+        Some(3)
+    );
 }
 
 #[test]
 fn the_samples_are_read_and_no_unit_of_theirs_is_contradicted() {
-    for (plan, tables) in [("samples/alder-flat/plan.toml", 2), ("samples/open-field/plan.toml", 1)] {
-        let (settings, _) = lowstave::plan::read_with_remarks(Path::new(plan)).unwrap_or_else(|problems| panic!("{problems:?}"));
+    for (plan, tables) in [
+        ("samples/alder-flat/plan.toml", 2),
+        ("samples/open-field/plan.toml", 1),
+    ] {
+        let (settings, _) = lowstave::plan::read_with_remarks(Path::new(plan))
+            .unwrap_or_else(|problems| panic!("{problems:?}"));
         let survey = read(&settings).unwrap_or_else(|errors| panic!("{plan}: {}", texts(&errors)));
         assert_eq!(survey.tables.len(), tables, "{plan}");
-        assert!(!survey.remarks.iter().any(|remark| remark.code == "unit-mistake"), "{plan}");
+        assert!(
+            !survey
+                .remarks
+                .iter()
+                .any(|remark| remark.code == "unit-mistake"),
+            "{plan}"
+        );
     }
 }

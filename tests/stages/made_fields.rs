@@ -13,16 +13,34 @@ use lowstave::units::Length;
 pub fn grid(west: f64, south: f64, columns: usize, rows: usize, cell: f64) -> Grid {
     let cells: Vec<u32> = (0..(columns * rows) as u32).collect();
     let share = vec![1.0; cells.len()];
-    Grid { west, north: south + rows as f64 * cell, cell, columns, rows, cells, share }
+    Grid {
+        west,
+        north: south + rows as f64 * cell,
+        cell,
+        columns,
+        rows,
+        cells,
+        share,
+    }
 }
 
 /// A field that is a rectangle of whole cells and has no points yet.
 pub fn field(grid: Grid) -> Field {
-    let (width, height) = (grid.columns as f64 * grid.cell, grid.rows as f64 * grid.cell);
-    let outline = Rect::new((grid.west, grid.north - height), (grid.west + width, grid.north)).to_polygon();
+    let (width, height) = (
+        grid.columns as f64 * grid.cell,
+        grid.rows as f64 * grid.cell,
+    );
+    let outline = Rect::new(
+        (grid.west, grid.north - height),
+        (grid.west + width, grid.north),
+    )
+    .to_polygon();
     let shape = MultiPolygon::new(vec![outline]);
     Field {
-        crs: WorkingCrs { longitude: -95.0, latitude: 41.0 },
+        crs: WorkingCrs {
+            longitude: -95.0,
+            latitude: 41.0,
+        },
         boundary: shape.clone(),
         workable: shape,
         kept_out: Vec::new(),
@@ -54,7 +72,11 @@ pub fn add_table(field: &mut Field, file: &str, points: &[(f64, f64)]) -> usize 
 
 /// Adds a layer at the points of a table.
 pub fn add_layer(field: &mut Field, table: usize, key: &LayerKey, values: &[f64]) {
-    assert_eq!(field.places[table].x.len(), values.len(), "one value per point");
+    assert_eq!(
+        field.places[table].x.len(),
+        values.len(),
+        "one value per point"
+    );
     field.layers.push(FieldLayer {
         key: key.clone(),
         places: table,
@@ -82,5 +104,8 @@ pub fn key(analyte: Analyte) -> LayerKey {
 
 /// Settings with a fixed power and count.
 pub fn fixed(power: f64, neighbours: usize) -> SurfaceSettings {
-    SurfaceSettings { power: Choice::Fixed(power), neighbours: Choice::Fixed(neighbours) }
+    SurfaceSettings {
+        power: Choice::Fixed(power),
+        neighbours: Choice::Fixed(neighbours),
+    }
 }

@@ -7,7 +7,8 @@ use geo::{MultiPolygon, Polygon, polygon};
 use lowstave::analyte::{Analyte, LayerKey};
 use lowstave::intake::{AreaShape, LayerColumn, PointTable, Survey};
 use lowstave::plan::{
-    BelowDetection, BoundarySettings, Choice, MachineSettings, PointKind, Settings, SurfaceSettings, ZoneMethod, ZoneSettings,
+    BelowDetection, BoundarySettings, Choice, MachineSettings, PointKind, Settings,
+    SurfaceSettings, ZoneMethod, ZoneSettings,
 };
 use lowstave::provenance::Place;
 use lowstave::units::{Area, Length, Speed, UnitSystem, Volume, VolumeFlow};
@@ -26,7 +27,12 @@ pub(crate) fn settings(cell: f64) -> Settings {
         season: 2027,
         crop: "corn".into(),
         units: UnitSystem::Metric,
-        boundary: BoundarySettings { file: PathBuf::from("boundary.geojson"), crs: None, choose: None, place },
+        boundary: BoundarySettings {
+            file: PathBuf::from("boundary.geojson"),
+            crs: None,
+            choose: None,
+            place,
+        },
         keep_outs: Vec::new(),
         points: Vec::new(),
         cell: Length::from_metres(cell),
@@ -47,7 +53,10 @@ pub(crate) fn settings(cell: f64) -> Settings {
             heading: 0.0,
             speed: Speed::from_metres_per_second(2.2),
             tank: Volume::from_litres(1_500.0),
-            flow_per_row: (VolumeFlow::from_litres_per_minute(0.1), VolumeFlow::from_litres_per_minute(1.1)),
+            flow_per_row: (
+                VolumeFlow::from_litres_per_minute(0.1),
+                VolumeFlow::from_litres_per_minute(1.1),
+            ),
             liquid_step: None,
             dry_step: None,
         },
@@ -72,7 +81,11 @@ pub(crate) fn block() -> Polygon<f64> {
 
 pub(crate) fn survey(shape: impl Into<MultiPolygon<f64>>, points: &[(f64, f64)]) -> Survey {
     Survey {
-        boundary: AreaShape { file: "boundary.geojson".into(), shape: shape.into(), crs: "EPSG:4326".into() },
+        boundary: AreaShape {
+            file: "boundary.geojson".into(),
+            shape: shape.into(),
+            crs: "EPSG:4326".into(),
+        },
         keep_outs: Vec::new(),
         tables: vec![table(points, "EPSG:4326")],
         inputs: Vec::new(),
@@ -103,5 +116,7 @@ pub(crate) fn table(points: &[(f64, f64)], crs: &str) -> PointTable {
 }
 
 pub(crate) fn inside_points() -> Vec<(f64, f64)> {
-    [(1.0, 1.0), (6.0, 1.0), (6.0, 4.0), (1.0, 4.0), (5.0, 2.5)].map(|(e, n)| (LON + e * EAST_100, LAT + n * NORTH_100)).to_vec()
+    [(1.0, 1.0), (6.0, 1.0), (6.0, 4.0), (1.0, 4.0), (5.0, 2.5)]
+        .map(|(e, n)| (LON + e * EAST_100, LAT + n * NORTH_100))
+        .to_vec()
 }

@@ -1,6 +1,9 @@
 //! Invented fields for the zone stage: outlines of every awkward kind, a grid over them, and smooth maps. All from a seed.
 
-#![allow(clippy::expect_used, reason = "an outline that cannot be made fails the test")]
+#![allow(
+    clippy::expect_used,
+    reason = "an outline that cannot be made fails the test"
+)]
 #![allow(dead_code, reason = "tests and benches use different parts")]
 
 use std::f64::consts::TAU;
@@ -10,7 +13,10 @@ use std::sync::Arc;
 use geo::{Area as _, BoundingRect, Contains, Coord, LineString, MultiPolygon, Point, Polygon};
 use lowstave::analyte::{Analyte, LayerKey};
 use lowstave::field::{Field, Grid, WorkingCrs};
-use lowstave::plan::{BelowDetection, BoundarySettings, Choice, MachineSettings, Settings, SurfaceSettings, ZoneMethod, ZoneSettings};
+use lowstave::plan::{
+    BelowDetection, BoundarySettings, Choice, MachineSettings, Settings, SurfaceSettings,
+    ZoneMethod, ZoneSettings,
+};
 use lowstave::provenance::Place;
 use lowstave::surface::{Map, Skill, Surface, Surfaces};
 use lowstave::units::{Area, Length, Quantity, Speed, UnitSystem, Volume, VolumeFlow};
@@ -28,12 +34,21 @@ fn between(random: &mut ChaCha8Rng, low: f64, high: f64) -> f64 {
 }
 
 /// A ring round a centre with random radii: concave where they differ much.
-fn star(random: &mut ChaCha8Rng, centre: (f64, f64), radius: f64, roughness: f64, corners: usize) -> Vec<(f64, f64)> {
+fn star(
+    random: &mut ChaCha8Rng,
+    centre: (f64, f64),
+    radius: f64,
+    roughness: f64,
+    corners: usize,
+) -> Vec<(f64, f64)> {
     (0..corners)
         .map(|corner| {
             let angle = TAU * (corner as f64 + between(random, -0.3, 0.3)) / corners as f64;
             let reach = radius * between(random, 1.0 - roughness, 1.0);
-            (centre.0 + reach * angle.cos(), centre.1 + reach * angle.sin())
+            (
+                centre.0 + reach * angle.cos(),
+                centre.1 + reach * angle.sin(),
+            )
         })
         .collect()
 }
@@ -45,7 +60,15 @@ fn ring(points: &[(f64, f64)]) -> LineString<f64> {
 }
 
 fn turned(points: &[(f64, f64)], angle: f64) -> Vec<(f64, f64)> {
-    points.iter().map(|&(x, y)| (x * angle.cos() - y * angle.sin(), x * angle.sin() + y * angle.cos())).collect()
+    points
+        .iter()
+        .map(|&(x, y)| {
+            (
+                x * angle.cos() - y * angle.sin(),
+                x * angle.sin() + y * angle.cos(),
+            )
+        })
+        .collect()
 }
 
 /// Kinds of outlines that `outline` makes, by number.
@@ -59,13 +82,22 @@ pub fn outline(random: &mut ChaCha8Rng, kind: u64) -> MultiPolygon<f64> {
         0 => MultiPolygon::new(vec![one(&star(random, (0.0, 0.0), 170.0, 0.1, 14))]),
         1 => MultiPolygon::new(vec![one(&star(random, (0.0, 0.0), 200.0, 0.6, 17))]),
         2 => {
-            let (outer, hole) = (star(random, (0.0, 0.0), 190.0, 0.3, 15), star(random, (20.0, -10.0), 45.0, 0.4, 9));
+            let (outer, hole) = (
+                star(random, (0.0, 0.0), 190.0, 0.3, 15),
+                star(random, (20.0, -10.0), 45.0, 0.4, 9),
+            );
             MultiPolygon::new(vec![Polygon::new(ring(&outer), vec![ring(&hole)])])
         }
         3 => {
-            let (outer, hole) = (star(random, (0.0, 0.0), 200.0, 0.2, 20), star(random, (-10.0, 10.0), 90.0, 0.2, 12));
+            let (outer, hole) = (
+                star(random, (0.0, 0.0), 200.0, 0.2, 20),
+                star(random, (-10.0, 10.0), 90.0, 0.2, 12),
+            );
             let island = star(random, (-10.0, 10.0), 50.0, 0.3, 8);
-            MultiPolygon::new(vec![Polygon::new(ring(&outer), vec![ring(&hole)]), one(&island)])
+            MultiPolygon::new(vec![
+                Polygon::new(ring(&outer), vec![ring(&hole)]),
+                one(&island),
+            ])
         }
         4 => {
             let (wide, neck) = (between(random, 50.0, 80.0), between(random, 2.0, 8.0));
@@ -87,12 +119,22 @@ pub fn outline(random: &mut ChaCha8Rng, kind: u64) -> MultiPolygon<f64> {
         }
         5 => {
             let parts = [(-130.0, 0.0), (110.0, 60.0), (60.0, -150.0)];
-            MultiPolygon::new(parts.iter().map(|&centre| one(&star(random, centre, 85.0, 0.3, 11))).collect())
+            MultiPolygon::new(
+                parts
+                    .iter()
+                    .map(|&centre| one(&star(random, centre, 85.0, 0.3, 11)))
+                    .collect(),
+            )
         }
         6 => MultiPolygon::new(vec![one(&star(random, (0.0, 0.0), 30.0, 0.3, 9))]),
         _ => {
             let (length, width) = (between(random, 300.0, 600.0), between(random, 6.0, 15.0));
-            let strip = [(-length, -width), (length, -width), (length, width), (-length, width)];
+            let strip = [
+                (-length, -width),
+                (length, -width),
+                (length, width),
+                (-length, width),
+            ];
             MultiPolygon::new(vec![one(&turned(&strip, between(random, 0.0, TAU)))])
         }
     }
@@ -101,7 +143,10 @@ pub fn outline(random: &mut ChaCha8Rng, kind: u64) -> MultiPolygon<f64> {
 /// The cells that touch an area, with the share that lies inside from 25 places each.
 pub fn grid(workable: &MultiPolygon<f64>, cell: f64) -> Grid {
     let bounds = workable.bounding_rect().expect("an area");
-    let (west, north) = ((bounds.min().x / cell).floor() * cell, (bounds.max().y / cell).ceil() * cell);
+    let (west, north) = (
+        (bounds.min().x / cell).floor() * cell,
+        (bounds.max().y / cell).ceil() * cell,
+    );
     let columns = ((bounds.max().x - west) / cell).ceil() as usize;
     let rows = ((north - bounds.min().y) / cell).ceil() as usize;
     let mut touched = vec![false; columns * rows];
@@ -112,19 +157,39 @@ pub fn grid(workable: &MultiPolygon<f64>, cell: f64) -> Grid {
                 let steps = ((line.dx().hypot(line.dy()) / cell) * 50.0).ceil().max(1.0);
                 for step in 0..=steps as usize {
                     let part = step as f64 / steps;
-                    let (x, y) = (line.start.x + part * line.dx(), line.start.y + part * line.dy());
+                    let (x, y) = (
+                        line.start.x + part * line.dx(),
+                        line.start.y + part * line.dy(),
+                    );
                     let column = (((x - west) / cell) as usize).min(columns - 1);
-                    touched[(((north - y) / cell) as usize).min(rows - 1) * columns + column] = true;
+                    touched[(((north - y) / cell) as usize).min(rows - 1) * columns + column] =
+                        true;
                 }
             }
         }
     }
-    let mut found = Grid { west, north, cell, columns, rows, cells: Vec::new(), share: Vec::new() };
+    let mut found = Grid {
+        west,
+        north,
+        cell,
+        columns,
+        rows,
+        cells: Vec::new(),
+        share: Vec::new(),
+    };
     for (index, &is_touched) in touched.iter().enumerate() {
         let (x, y) = found.centre(index as u32);
-        let places = (0..25).map(|i| (x + cell * (f64::from(i % 5) - 2.0) / 5.0, y + cell * (f64::from(i / 5) - 2.0) / 5.0));
+        let places = (0..25).map(|i| {
+            (
+                x + cell * (f64::from(i % 5) - 2.0) / 5.0,
+                y + cell * (f64::from(i / 5) - 2.0) / 5.0,
+            )
+        });
         let share = if is_touched {
-            places.filter(|&(x, y)| workable.contains(&Point::new(x, y))).count() as f32 / 25.0
+            places
+                .filter(|&(x, y)| workable.contains(&Point::new(x, y)))
+                .count() as f32
+                / 25.0
         } else {
             f32::from(u8::from(workable.contains(&Point::new(x, y))))
         };
@@ -160,13 +225,24 @@ pub fn field(workable: MultiPolygon<f64>, cell: f64) -> Field {
 pub fn waves(random: &mut ChaCha8Rng, grid: &Grid, shortest: f64) -> Vec<f32> {
     let waves: Vec<[f64; 4]> = (0..6)
         .map(|_| {
-            let (angle, length) = (between(random, 0.0, TAU), between(random, shortest, 6.0 * shortest));
-            [angle.cos() * TAU / length, angle.sin() * TAU / length, between(random, 0.0, TAU), between(random, 0.3, 1.0)]
+            let (angle, length) = (
+                between(random, 0.0, TAU),
+                between(random, shortest, 6.0 * shortest),
+            );
+            [
+                angle.cos() * TAU / length,
+                angle.sin() * TAU / length,
+                between(random, 0.0, TAU),
+                between(random, 0.3, 1.0),
+            ]
         })
         .collect();
     let value = |&cell: &u32| {
         let (x, y) = grid.centre(cell);
-        waves.iter().map(|[a, b, phase, height]| height * (a * x + b * y + phase).sin()).sum::<f64>() as f32
+        waves
+            .iter()
+            .map(|[a, b, phase, height]| height * (a * x + b * y + phase).sin())
+            .sum::<f64>() as f32
     };
     grid.cells.iter().map(value).collect()
 }
@@ -174,7 +250,15 @@ pub fn waves(random: &mut ChaCha8Rng, grid: &Grid, shortest: f64) -> Vec<f32> {
 /// A layer that is drawn.
 pub fn drawn(analyte: Analyte, values: Vec<f32>, efficiency: f64) -> Surface {
     let doubt = vec![0.1; values.len()];
-    let skill = Skill { n: 60, rmse: 1.0, mean_error: 0.0, baseline_rmse: 2.0, efficiency, efficiency_interval: None, morans_i: None };
+    let skill = Skill {
+        n: 60,
+        rmse: 1.0,
+        mean_error: 0.0,
+        baseline_rmse: 2.0,
+        efficiency,
+        efficiency_interval: None,
+        morans_i: None,
+    };
     Surface {
         key: LayerKey::new(analyte, None, None),
         unit: Arc::from(""),
@@ -188,13 +272,21 @@ pub fn drawn(analyte: Analyte, values: Vec<f32>, efficiency: f64) -> Surface {
 /// Surfaces in the order of their keys.
 pub fn surfaces(mut layers: Vec<Surface>) -> Surfaces {
     layers.sort_by(|a, b| a.key.cmp(&b.key));
-    Surfaces { surfaces: layers, remarks: Vec::new() }
+    Surfaces {
+        surfaces: layers,
+        remarks: Vec::new(),
+    }
 }
 
 /// Three smooth layers.
 pub fn three_layers(random: &mut ChaCha8Rng, field: &Field, shortest: f64) -> Surfaces {
     let analytes = [Analyte::Ph, Analyte::Clay, Analyte::Phosphorus];
-    surfaces(analytes.into_iter().map(|analyte| drawn(analyte, waves(random, &field.grid, shortest), 0.5)).collect())
+    surfaces(
+        analytes
+            .into_iter()
+            .map(|analyte| drawn(analyte, waves(random, &field.grid, shortest), 0.5))
+            .collect(),
+    )
 }
 
 /// Settings with nothing but what the zone stage reads.
@@ -206,7 +298,12 @@ pub fn settings(count: Choice<usize>, smallest_m2: f64) -> Settings {
         season: 2027,
         crop: "corn".to_owned(),
         units: UnitSystem::Metric,
-        boundary: BoundarySettings { file: PathBuf::from("boundary.geojson"), crs: None, choose: None, place },
+        boundary: BoundarySettings {
+            file: PathBuf::from("boundary.geojson"),
+            crs: None,
+            choose: None,
+            place,
+        },
         keep_outs: Vec::new(),
         points: Vec::new(),
         cell: Length::from_metres(3.0),
@@ -227,7 +324,10 @@ pub fn settings(count: Choice<usize>, smallest_m2: f64) -> Settings {
             heading: 0.0,
             speed: Speed::from_stored(2.0),
             tank: Volume::from_litres(1500.0),
-            flow_per_row: (VolumeFlow::from_litres_per_minute(0.1), VolumeFlow::from_litres_per_minute(1.2)),
+            flow_per_row: (
+                VolumeFlow::from_litres_per_minute(0.1),
+                VolumeFlow::from_litres_per_minute(1.2),
+            ),
             liquid_step: None,
             dry_step: None,
         },
@@ -247,10 +347,27 @@ pub fn large(hectares: f64, cell: f64) -> (Field, Surfaces) {
     // The mean squared radius of these stars is 0.96 of the largest.
     let radius = (hectares * 10_000.0 / (std::f64::consts::PI * 0.9)).sqrt();
     let outer = star(&mut random, (0.0, 0.0), radius, 0.1, 120);
-    let pond = star(&mut random, (radius * 0.2, radius * 0.1), radius * 0.08, 0.3, 40);
-    let field = field(MultiPolygon::new(vec![Polygon::new(ring(&outer), vec![ring(&pond)])]), cell);
-    let analytes = [Analyte::Ph, Analyte::Clay, Analyte::Phosphorus, Analyte::OrganicCarbon];
-    let layers = analytes.into_iter().map(|analyte| drawn(analyte, waves(&mut random, &field.grid, radius / 3.0), 0.5)).collect();
+    let pond = star(
+        &mut random,
+        (radius * 0.2, radius * 0.1),
+        radius * 0.08,
+        0.3,
+        40,
+    );
+    let field = field(
+        MultiPolygon::new(vec![Polygon::new(ring(&outer), vec![ring(&pond)])]),
+        cell,
+    );
+    let analytes = [
+        Analyte::Ph,
+        Analyte::Clay,
+        Analyte::Phosphorus,
+        Analyte::OrganicCarbon,
+    ];
+    let layers = analytes
+        .into_iter()
+        .map(|analyte| drawn(analyte, waves(&mut random, &field.grid, radius / 3.0), 0.5))
+        .collect();
     let surfaces = surfaces(layers);
     (field, surfaces)
 }
@@ -263,7 +380,10 @@ pub fn numbered(number: u64) -> (Field, Surfaces, Settings) {
     let shortest = between(&mut random, 40.0, 120.0);
     let surfaces = three_layers(&mut random, &field, shortest);
     let count = 2 + (number / 3 % 5) as usize;
-    let mut settings = settings(Choice::Fixed(count), if number % KINDS == 6 { 150.0 } else { 600.0 });
+    let mut settings = settings(
+        Choice::Fixed(count),
+        if number % KINDS == 6 { 150.0 } else { 600.0 },
+    );
     settings.machine.heading = between(&mut random, 0.0, 180.0);
     (field, surfaces, settings)
 }

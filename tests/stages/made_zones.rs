@@ -28,7 +28,11 @@ pub(crate) struct Made {
 
 pub(crate) fn key(analyte: Analyte, method: &str, depth: &str) -> LayerKey {
     let depth = (!depth.is_empty()).then(|| DepthRange::parse(depth, None).expect("a depth"));
-    LayerKey::new(analyte, (!method.is_empty()).then(|| Method::new(method)), depth)
+    LayerKey::new(
+        analyte,
+        (!method.is_empty()).then(|| Method::new(method)),
+        depth,
+    )
 }
 
 impl Made {
@@ -38,8 +42,15 @@ impl Made {
         let mut settings = super::made_surveys::settings(10.0);
         settings.units = UnitSystem::UnitedStates;
         let columns = count * CELLS;
-        let grid =
-            Grid { west: 0.0, north: 10.0, cell: 10.0, columns, rows: 1, cells: (0..columns as u32).collect(), share: vec![1.0; columns] };
+        let grid = Grid {
+            west: 0.0,
+            north: 10.0,
+            cell: 10.0,
+            columns,
+            rows: 1,
+            cells: (0..columns as u32).collect(),
+            share: vec![1.0; columns],
+        };
         let area: f64 = hectares.iter().sum::<f64>() * 10_000.0;
         let field = Field {
             crs: WorkingCrs::centred_on(-96.5, 41.2),
@@ -69,7 +80,15 @@ impl Made {
             why: String::new(),
             remarks: Vec::new(),
         };
-        Self { settings, field, surfaces: Surfaces { surfaces: Vec::new(), remarks: Vec::new() }, zones }
+        Self {
+            settings,
+            field,
+            surfaces: Surfaces {
+                surfaces: Vec::new(),
+                remarks: Vec::new(),
+            },
+            zones,
+        }
     }
 
     /// One zone of 10 ha.
@@ -83,7 +102,14 @@ impl Made {
     }
 
     /// A layer with a relative doubt in each cell and a number of observations in each zone.
-    pub fn doubtful_layer(mut self, key: LayerKey, unit: &str, values: &[f64], doubt: f64, cores: usize) -> Self {
+    pub fn doubtful_layer(
+        mut self,
+        key: LayerKey,
+        unit: &str,
+        values: &[f64],
+        doubt: f64,
+        cores: usize,
+    ) -> Self {
         assert_eq!(values.len(), self.zones.zones.len());
         let of_cell = |cell: usize| values[cell / CELLS];
         let cells = self.field.grid.cells.len();
@@ -95,7 +121,9 @@ impl Made {
             skill: None,
             map: Map::Drawn {
                 values: (0..cells).map(|cell| of_cell(cell) as f32).collect(),
-                doubt: (0..cells).map(|cell| (of_cell(cell).abs() * doubt) as f32).collect(),
+                doubt: (0..cells)
+                    .map(|cell| (of_cell(cell).abs() * doubt) as f32)
+                    .collect(),
             },
         });
         self.surfaces.surfaces.sort_by(|a, b| a.key.cmp(&b.key));
@@ -105,7 +133,10 @@ impl Made {
             places,
             column: "made".into(),
             unit: unit.into(),
-            values: values.iter().flat_map(|value| vec![*value; cores]).collect(),
+            values: values
+                .iter()
+                .flat_map(|value| vec![*value; cores])
+                .collect(),
             qualified: Vec::new(),
             derived: false,
         });
@@ -114,8 +145,19 @@ impl Made {
 
     /// A layer with one value for the whole field.
     pub fn flat_layer(mut self, key: LayerKey, unit: &str, value: f64, doubt: f64) -> Self {
-        let map = Map::Flat { value, doubt, why: Flat::NoSkill };
-        self.surfaces.surfaces.push(Surface { key, unit: unit.into(), power: 2.0, neighbours: None, skill: None, map });
+        let map = Map::Flat {
+            value,
+            doubt,
+            why: Flat::NoSkill,
+        };
+        self.surfaces.surfaces.push(Surface {
+            key,
+            unit: unit.into(),
+            power: 2.0,
+            neighbours: None,
+            skill: None,
+            map,
+        });
         self.surfaces.surfaces.sort_by(|a, b| a.key.cmp(&b.key));
         self
     }
@@ -123,8 +165,18 @@ impl Made {
     /// A layer with a value in each cell.
     pub fn cell_layer(mut self, key: LayerKey, unit: &str, value: impl Fn(usize) -> f64) -> Self {
         let cells = self.field.grid.cells.len();
-        let map = Map::Drawn { values: (0..cells).map(|cell| value(cell) as f32).collect(), doubt: vec![0.01; cells] };
-        self.surfaces.surfaces.push(Surface { key, unit: unit.into(), power: 2.0, neighbours: None, skill: None, map });
+        let map = Map::Drawn {
+            values: (0..cells).map(|cell| value(cell) as f32).collect(),
+            doubt: vec![0.01; cells],
+        };
+        self.surfaces.surfaces.push(Surface {
+            key,
+            unit: unit.into(),
+            power: 2.0,
+            neighbours: None,
+            skill: None,
+            map,
+        });
         self.surfaces.surfaces.sort_by(|a, b| a.key.cmp(&b.key));
         self
     }
@@ -134,24 +186,44 @@ impl Made {
         const MARKS: [f64; 6] = [2.0, 4.0, 6.0, 9.0, 12.0, 15.0];
         let counts: Vec<usize> = zones.iter().map(|pushes| pushes.len()).collect();
         let places = self.places(&counts, PointKind::Cone);
-        let reading = |push: &[f64], mark: usize| push.get(mark).or(push.last()).copied().unwrap_or(f64::NAN) * KILOPASCALS_PER_PSI;
-        let all: Vec<&[f64]> = zones.iter().flat_map(|pushes| pushes.iter().copied()).collect();
+        let reading = |push: &[f64], mark: usize| {
+            push.get(mark).or(push.last()).copied().unwrap_or(f64::NAN) * KILOPASCALS_PER_PSI
+        };
+        let all: Vec<&[f64]> = zones
+            .iter()
+            .flat_map(|pushes| pushes.iter().copied())
+            .collect();
         self.field.cones.resize(places, None);
         self.field.cones.push(Some(ConeProfiles {
-            depths: MARKS.iter().map(|inches| Length::from_metres(inches * 0.0254)).collect(),
-            kilopascals: all.iter().flat_map(|push| (0..MARKS.len()).map(|mark| reading(push, mark))).collect(),
+            depths: MARKS
+                .iter()
+                .map(|inches| Length::from_metres(inches * 0.0254))
+                .collect(),
+            kilopascals: all
+                .iter()
+                .flat_map(|push| (0..MARKS.len()).map(|mark| reading(push, mark)))
+                .collect(),
             moisture: moisture.map(str::to_owned),
         }));
         for (mark, inches) in MARKS.iter().enumerate() {
             let top = if mark == 0 { 0.0 } else { MARKS[mark - 1] };
             let key = key(Analyte::ConeIndex, "profile", &format!("{top}-{inches} in"));
-            let mean = |pushes: &[&[f64]]| pushes.iter().map(|push| reading(push, mark)).sum::<f64>() / pushes.len() as f64;
+            let mean = |pushes: &[&[f64]]| {
+                pushes.iter().map(|push| reading(push, mark)).sum::<f64>() / pushes.len() as f64
+            };
             let means: Vec<f64> = zones.iter().map(|pushes| mean(pushes)).collect();
             let cells = self.field.grid.cells.len();
             let values: Vec<f32> = (0..cells).map(|cell| means[cell / CELLS] as f32).collect();
             let doubt = values.iter().map(|value| value * 1e-4).collect();
             let map = Map::Drawn { values, doubt };
-            self.surfaces.surfaces.push(Surface { key: key.clone(), unit: "kPa".into(), power: 2.0, neighbours: None, skill: None, map });
+            self.surfaces.surfaces.push(Surface {
+                key: key.clone(),
+                unit: "kPa".into(),
+                power: 2.0,
+                neighbours: None,
+                skill: None,
+                map,
+            });
             self.field.layers.push(FieldLayer {
                 key,
                 places,
@@ -182,7 +254,9 @@ impl Made {
             outside: Vec::new(),
         });
         self.field.cones.resize(self.field.places.len(), None);
-        self.field.cones.truncate(self.field.places.len() - usize::from(kind == PointKind::Cone));
+        self.field
+            .cones
+            .truncate(self.field.places.len() - usize::from(kind == PointKind::Cone));
         self.field.places.len() - 1
     }
 
@@ -192,7 +266,14 @@ impl Made {
     }
 
     pub fn diagnosis(&self, rulebook: &Rulebook) -> Diagnosis {
-        diagnose(&self.settings, &self.field, &self.surfaces, &self.zones, rulebook).expect("a diagnosis")
+        diagnose(
+            &self.settings,
+            &self.field,
+            &self.surfaces,
+            &self.zones,
+            rulebook,
+        )
+        .expect("a diagnosis")
     }
 
     pub fn diagnosed(&self) -> Vec<ZoneDiagnosis> {
@@ -201,7 +282,15 @@ impl Made {
 
     pub fn prescribed_by(&self, rulebook: &Rulebook) -> Prescription {
         let diagnosis = self.diagnosis(rulebook);
-        prescribe(&self.settings, &self.field, &self.surfaces, &self.zones, &diagnosis, rulebook).expect("a prescription")
+        prescribe(
+            &self.settings,
+            &self.field,
+            &self.surfaces,
+            &self.zones,
+            &diagnosis,
+            rulebook,
+        )
+        .expect("a prescription")
     }
 
     pub fn prescribed(&self) -> Prescription {
@@ -212,24 +301,63 @@ impl Made {
     pub fn sound(self) -> Self {
         let all = |value: f64| vec![value; self.zones.zones.len()];
         let layers: Vec<(LayerKey, &str, f64)> = vec![
-            (key(Analyte::CarbonNitrogenRatio, "water-extract", "0-6 in"), "ratio", 18.0),
+            (
+                key(Analyte::CarbonNitrogenRatio, "water-extract", "0-6 in"),
+                "ratio",
+                18.0,
+            ),
             (key(Analyte::Ph, "water", "0-6 in"), "pH", 6.6),
             (key(Analyte::BufferPh, "smp", "0-6 in"), "pH", 6.8),
             (key(Analyte::Phosphorus, "mehlich-3", "0-6 in"), "ppm", 40.0),
-            (key(Analyte::CalciumSaturation, "ammonium-acetate", "0-6 in"), "%", 70.0),
-            (key(Analyte::MagnesiumSaturation, "ammonium-acetate", "0-6 in"), "%", 13.0),
-            (key(Analyte::SodiumSaturation, "ammonium-acetate", "0-6 in"), "%", 1.0),
-            (key(Analyte::CationExchangeCapacity, "sum", "0-6 in"), "meq/100 g", 15.0),
-            (key(Analyte::Magnesium, "ammonium-acetate", "0-6 in"), "ppm", 200.0),
+            (
+                key(Analyte::CalciumSaturation, "ammonium-acetate", "0-6 in"),
+                "%",
+                70.0,
+            ),
+            (
+                key(Analyte::MagnesiumSaturation, "ammonium-acetate", "0-6 in"),
+                "%",
+                13.0,
+            ),
+            (
+                key(Analyte::SodiumSaturation, "ammonium-acetate", "0-6 in"),
+                "%",
+                1.0,
+            ),
+            (
+                key(Analyte::CationExchangeCapacity, "sum", "0-6 in"),
+                "meq/100 g",
+                15.0,
+            ),
+            (
+                key(Analyte::Magnesium, "ammonium-acetate", "0-6 in"),
+                "ppm",
+                200.0,
+            ),
         ];
-        layers.into_iter().fold(self.clone(), |made, (key, unit, value)| made.layer(key, unit, &all(value)))
+        layers
+            .into_iter()
+            .fold(self.clone(), |made, (key, unit, value)| {
+                made.layer(key, unit, &all(value))
+            })
     }
 
     /// The same field with other values of a layer that it has.
-    #[allow(clippy::needless_pass_by_value, reason = "a test reads better without the borrow")]
+    #[allow(
+        clippy::needless_pass_by_value,
+        reason = "a test reads better without the borrow"
+    )]
     pub fn with(mut self, analyte: Analyte, values: &[f64]) -> Self {
-        let surface = self.surfaces.surfaces.iter().find(|surface| surface.key.analyte == analyte).expect("the layer").clone();
-        self.surfaces.surfaces.retain(|other| other.key != surface.key);
+        let surface = self
+            .surfaces
+            .surfaces
+            .iter()
+            .find(|surface| surface.key.analyte == analyte)
+            .expect("the layer")
+            .clone();
+        self.surfaces
+            .surfaces
+            .retain(|other| other.key != surface.key);
         self.field.layers.retain(|layer| layer.key != surface.key);
         self.layer(surface.key, &surface.unit, values)
     }

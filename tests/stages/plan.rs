@@ -5,7 +5,10 @@ use std::path::PathBuf;
 
 use insta::assert_snapshot;
 use lowstave::analyte::{Analyte, DepthRange, Method};
-use lowstave::plan::{self, BelowDetection, Choice, Depths, OverrideRate, PlanError, PointKind, Price, Settings, ZoneMethod};
+use lowstave::plan::{
+    self, BelowDetection, Choice, Depths, OverrideRate, PlanError, PointKind, Price, Settings,
+    ZoneMethod,
+};
 use lowstave::remark::{Level, Remark};
 use lowstave::units::UnitSystem;
 use proptest::prelude::*;
@@ -17,7 +20,13 @@ struct Farm(TempDir);
 impl Farm {
     fn new() -> Self {
         let folder = tempfile::tempdir().unwrap();
-        for file in ["boundary.geojson", "creek.geojson", "cores.csv", "cone.csv", "my-rules.toml"] {
+        for file in [
+            "boundary.geojson",
+            "creek.geojson",
+            "cores.csv",
+            "cone.csv",
+            "my-rules.toml",
+        ] {
             fs::write(folder.path().join(file), "").unwrap();
         }
         Self(folder)
@@ -35,7 +44,11 @@ impl Farm {
     fn problems(&self, text: &str) -> String {
         let problems = self.read(text).expect_err("this plan has problems");
         let folder = format!("{}/", self.0.path().display());
-        problems.iter().map(|problem| problem.to_string().replace(&folder, "")).collect::<Vec<_>>().join("\n")
+        problems
+            .iter()
+            .map(|problem| problem.to_string().replace(&folder, ""))
+            .collect::<Vec<_>>()
+            .join("\n")
     }
 }
 
@@ -154,13 +167,29 @@ force = true
 fn a_full_plan_becomes_settings_with_every_unit_resolved() {
     let farm = Farm::new();
     let (settings, remarks) = farm.read(FULL).unwrap();
-    assert!(remarks.iter().all(|r| r.level == Level::Note), "a full plan leaves nothing to guess: {remarks:?}");
+    assert!(
+        remarks.iter().all(|r| r.level == Level::Note),
+        "a full plan leaves nothing to guess: {remarks:?}"
+    );
 
-    assert_eq!((settings.field.as_str(), settings.season, settings.crop.as_str()), ("Alder Flat", 2027, "corn"));
+    assert_eq!(
+        (
+            settings.field.as_str(),
+            settings.season,
+            settings.crop.as_str()
+        ),
+        ("Alder Flat", 2027, "corn")
+    );
     assert_eq!(settings.units, UnitSystem::Metric);
-    assert_eq!(settings.boundary.file, farm.0.path().join("boundary.geojson"));
+    assert_eq!(
+        settings.boundary.file,
+        farm.0.path().join("boundary.geojson")
+    );
     assert_eq!(settings.boundary.crs.as_deref(), Some("EPSG:5070"));
-    assert_eq!(settings.boundary.choose, Some(("NAME".to_owned(), "Alder Flat".to_owned())));
+    assert_eq!(
+        settings.boundary.choose,
+        Some(("NAME".to_owned(), "Alder Flat".to_owned()))
+    );
     assert!(settings.carbon_from_organic_matter);
     assert_eq!(settings.below_detection, BelowDetection::Limit);
     assert_eq!(settings.bulk_density, Some(1.3));
@@ -169,20 +198,49 @@ fn a_full_plan_becomes_settings_with_every_unit_resolved() {
     assert_eq!(settings.surface.power, Choice::Fixed(1.5));
     assert_eq!(settings.surface.neighbours, Choice::Fixed(12));
     assert_eq!(settings.zones.count, Choice::Fixed(4));
-    assert_eq!(settings.zones.layers, Some(vec![(Analyte::Ph, 1.0), (Analyte::ConeIndex, 2.0)]));
+    assert_eq!(
+        settings.zones.layers,
+        Some(vec![(Analyte::Ph, 1.0), (Analyte::ConeIndex, 2.0)])
+    );
     assert_eq!(settings.zones.smallest.square_metres(), 2_500.0);
-    assert_eq!(settings.zones.method, ZoneMethod::FuzzyCMeans { exponent: 1.3 });
-    assert_eq!((settings.zones.seed, settings.zones.tolerance.unwrap().metres()), (7, 3.0));
+    assert_eq!(
+        settings.zones.method,
+        ZoneMethod::FuzzyCMeans { exponent: 1.3 }
+    );
+    assert_eq!(
+        (
+            settings.zones.seed,
+            settings.zones.tolerance.unwrap().metres()
+        ),
+        (7, 3.0)
+    );
     assert_eq!(settings.machine.heading, 270.0);
     assert_eq!(settings.machine.row_spacing.metres(), 0.75);
     assert_eq!(settings.machine.flow_per_row.1.litres_per_minute(), 1.2);
     assert_eq!(settings.rules, Some(farm.0.path().join("my-rules.toml")));
-    assert_eq!(settings.prices.iter().map(|(name, _)| name.as_str()).collect::<Vec<_>>(), ["gypsum", "molasses"]);
-    assert!(matches!(settings.prices[1].1, Price::PerVolume(price) if (price.dollars_per_litre() - 2.5 / 3.785_411_784).abs() < 1e-12));
-    assert!((settings.budget.unwrap().dollars_per_hectare() - 60.0 / 0.404_685_642_24).abs() < 1e-9);
-    assert!(matches!(settings.overrides[0].rate, OverrideRate::Volume(_)));
+    assert_eq!(
+        settings
+            .prices
+            .iter()
+            .map(|(name, _)| name.as_str())
+            .collect::<Vec<_>>(),
+        ["gypsum", "molasses"]
+    );
+    assert!(
+        matches!(settings.prices[1].1, Price::PerVolume(price) if (price.dollars_per_litre() - 2.5 / 3.785_411_784).abs() < 1e-12)
+    );
+    assert!(
+        (settings.budget.unwrap().dollars_per_hectare() - 60.0 / 0.404_685_642_24).abs() < 1e-9
+    );
+    assert!(matches!(
+        settings.overrides[0].rate,
+        OverrideRate::Volume(_)
+    ));
     assert!(matches!(settings.overrides[1].rate, OverrideRate::Mass(_)));
-    assert_eq!((settings.overrides[0].force, settings.overrides[1].force), (false, true));
+    assert_eq!(
+        (settings.overrides[0].force, settings.overrides[1].force),
+        (false, true)
+    );
 }
 
 #[test]
@@ -190,18 +248,50 @@ fn points_keep_the_order_and_the_words_of_the_plan() {
     let (settings, _) = Farm::new().read(FULL).unwrap();
     let cores = &settings.points[0];
     assert_eq!(cores.kind, PointKind::Cores);
-    assert_eq!(cores.depths, Depths::Fixed(DepthRange::parse("0-6 in", None).unwrap()));
-    assert_eq!(cores.columns.iter().map(|(name, _)| name.as_ref()).collect::<Vec<_>>(), ["pH", "BpH", "P1", "C:N", "EM 38"]);
+    assert_eq!(
+        cores.depths,
+        Depths::Fixed(DepthRange::parse("0-6 in", None).unwrap())
+    );
+    assert_eq!(
+        cores
+            .columns
+            .iter()
+            .map(|(name, _)| name.as_ref())
+            .collect::<Vec<_>>(),
+        ["pH", "BpH", "P1", "C:N", "EM 38"]
+    );
     assert_eq!(cores.columns[2].1.method, Some(Method::new("bray-1")));
-    assert_eq!(cores.columns[3].1.depth, Some(DepthRange::parse("0-2 in", None).unwrap()));
+    assert_eq!(
+        cores.columns[3].1.depth,
+        Some(DepthRange::parse("0-2 in", None).unwrap())
+    );
     assert_eq!(cores.columns[4].1.analyte, Analyte::Covariate("em".into()));
-    assert_eq!(cores.columns[0].1.place.to_string().rsplit_once("plan.toml").unwrap().1, ", row 26, key points[1].columns.pH");
+    assert_eq!(
+        cores.columns[0]
+            .1
+            .place
+            .to_string()
+            .rsplit_once("plan.toml")
+            .unwrap()
+            .1,
+        ", row 26, key points[1].columns.pH"
+    );
     assert_eq!(cores.ignore, ["Lab No"]);
 
     let cone = settings.points[1].cone.as_ref().unwrap();
     assert_eq!(cone.unit, "lbf");
-    assert!((cone.base_area_mm2.unwrap() - 129.032).abs() < 1e-9, "0.2 in² is 129.032 mm² (25.4² x 0.2)");
-    assert_eq!(cone.depths.iter().map(|(name, _)| name.as_str()).collect::<Vec<_>>(), ["d2", "d4"], "shallow to deep");
+    assert!(
+        (cone.base_area_mm2.unwrap() - 129.032).abs() < 1e-9,
+        "0.2 in² is 129.032 mm² (25.4² x 0.2)"
+    );
+    assert_eq!(
+        cone.depths
+            .iter()
+            .map(|(name, _)| name.as_str())
+            .collect::<Vec<_>>(),
+        ["d2", "d4"],
+        "shallow to deep"
+    );
 }
 
 #[test]
@@ -213,8 +303,13 @@ fn the_least_plan_takes_documented_defaults_and_says_so() {
     assert_eq!(settings.zones.count, Choice::Auto);
     assert_eq!(settings.machine.row_spacing, plan::defaults::ROW_SPACING);
     assert_eq!(settings.below_detection, BelowDetection::Half);
-    let [remark] = remarks.as_slice() else { panic!("one remark: {remarks:?}") };
-    assert_eq!((remark.level, remark.code), (Level::Guess, "machine-assumed"));
+    let [remark] = remarks.as_slice() else {
+        panic!("one remark: {remarks:?}")
+    };
+    assert_eq!(
+        (remark.level, remark.code),
+        (Level::Guess, "machine-assumed")
+    );
     assert_snapshot!(remark.what, @"The plan does not say all of [machine]; common practice was taken: swath 40 ft, row_spacing 30 in, heading 0, speed 5 mph, tank 400 gal, flow_per_row 0.03 gal/min to 0.3 gal/min.");
 }
 
@@ -268,7 +363,10 @@ depth = "6 in"
 
 #[test]
 fn an_unknown_key_is_answered_with_the_nearest_one_or_its_table() {
-    let text = with("swath = \"40 ft\"\n", "[grid]\ncel = \"5 m\"\n[machine]\nrowspacing = \"30 in\"\nlimit = \"60 USD/ac\"\nwings = 2\n");
+    let text = with(
+        "swath = \"40 ft\"\n",
+        "[grid]\ncel = \"5 m\"\n[machine]\nrowspacing = \"30 in\"\nlimit = \"60 USD/ac\"\nwings = 2\n",
+    );
     assert_snapshot!(problems(&text), @r#"
     plan.toml, row 5, key swath: "swath" is not a key of the top of the plan (it belongs in [machine]); allowed here: field, season, crop, units, boundary, keep_out, points, grid, surface, zones, machine, rules, prices, budget, override, organic_carbon, below_detection, bulk_density
     plan.toml, row 12, key grid.cel: "cel" is not a key of [grid] (did you mean "cell"?); allowed here: cell
@@ -435,16 +533,30 @@ fn a_cone_file_needs_its_unit_and_its_depths() {
 fn a_cone_file_with_a_depth_in_each_row_is_good() {
     let cone = "[[points]]\nfile = \"cone.csv\"\nkind = \"cone\"\nunit = \"KPA\"\ndepth_column = \"depth\"\ndepth_unit = \"cm\"\n";
     let (settings, _) = Farm::new().read(&with("", cone)).unwrap();
-    assert_eq!(settings.points[1].depths, Depths::Column { column: "depth".into(), unit: Some("cm".into()) });
-    assert_eq!(settings.points[1].cone.as_ref().unwrap().unit, "kPa", "in the spelling of the table of units");
+    assert_eq!(
+        settings.points[1].depths,
+        Depths::Column {
+            column: "depth".into(),
+            unit: Some("cm".into())
+        }
+    );
+    assert_eq!(
+        settings.points[1].cone.as_ref().unwrap().unit,
+        "kPa",
+        "in the spelling of the table of units"
+    );
 }
 
 #[test]
 fn a_pressure_does_not_need_the_base_area_and_that_is_said() {
-    let cone =
-        "[[points]]\nfile = \"cone.csv\"\nkind = \"cone\"\nunit = \"psi\"\nbase_area = \"130 mm2\"\ndepths = { \"d2\" = \"2 in\" }\n";
+    let cone = "[[points]]\nfile = \"cone.csv\"\nkind = \"cone\"\nunit = \"psi\"\nbase_area = \"130 mm2\"\ndepths = { \"d2\" = \"2 in\" }\n";
     let (_, remarks) = Farm::new().read(&with("", cone)).unwrap();
-    assert!(remarks.iter().any(|remark| remark.code == "base-area-not-needed"), "{remarks:?}");
+    assert!(
+        remarks
+            .iter()
+            .any(|remark| remark.code == "base-area-not-needed"),
+        "{remarks:?}"
+    );
 }
 
 #[test]
@@ -482,7 +594,10 @@ fn two_tables_that_read_the_same_column_would_count_it_twice() {
 #[test]
 fn two_tables_may_share_a_file_when_their_columns_differ() {
     let cores = "depth = \"0-2 in\"\n[points.columns]\n\"pH 2\" = { is = \"ph\" }\n[[points]]\nfile = \"cores.csv\"\nkind = \"cores\"\ndepth = \"0-6 in\"\n[points.columns]\n\"pH 6\" = { is = \"ph\" }\n";
-    assert_eq!(Farm::new().read(&with("", cores)).unwrap().0.points.len(), 2);
+    assert_eq!(
+        Farm::new().read(&with("", cores)).unwrap().0.points.len(),
+        2
+    );
 }
 
 #[test]
@@ -505,7 +620,8 @@ fn machine_and_zones_must_agree_with_themselves() {
 #[test]
 fn an_override_needs_a_form_and_stands_alone() {
     let one = "[[override]]\nzone = 3\nproduct = \"starter\"\nrate = \"4 gal/ac\"\nwhy = \"seen on foot\"\n";
-    let text = format!("{one}{one}[[override]]\nzone = 2\nproduct = \"lime\"\nrate = \"2 bags/ac\"\n");
+    let text =
+        format!("{one}{one}[[override]]\nzone = 2\nproduct = \"lime\"\nrate = \"2 bags/ac\"\n");
     assert_snapshot!(problems(&with("", &text)), @r#"
     plan.toml, row 15, key override[2]: zone 3 has two rates of "starter" (the other in row 10); keep one of them
     plan.toml, row 20, key override[3].why: "why" is missing; add why = "old feedlot, seen on foot"; the report prints it
@@ -529,9 +645,10 @@ fn text_that_is_not_toml_is_refused_with_its_row() {
 fn a_plan_that_is_no_plan_is_refused_before_it_is_parsed() {
     let farm = Farm::new();
     let told = |path: PathBuf| match plan::read(&path).expect_err("no plan").as_slice() {
-        [problem] => {
-            problem.to_string().replace(&format!("{}/", farm.0.path().display()), "").replace(&farm.0.path().display().to_string(), ".")
-        }
+        [problem] => problem
+            .to_string()
+            .replace(&format!("{}/", farm.0.path().display()), "")
+            .replace(&farm.0.path().display().to_string(), "."),
         many => panic!("one problem: {many:?}"),
     };
     let write = |name: &str, bytes: &[u8]| {
@@ -586,8 +703,14 @@ proptest! {
 
 #[test]
 fn the_plans_of_the_samples_are_good() {
-    for sample in ["alder-flat/plan.toml", "alder-flat/plan-metric.toml", "open-field/plan.toml"] {
-        let path = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("samples").join(sample);
+    for sample in [
+        "alder-flat/plan.toml",
+        "alder-flat/plan-metric.toml",
+        "open-field/plan.toml",
+    ] {
+        let path = std::path::Path::new(env!("CARGO_MANIFEST_DIR"))
+            .join("samples")
+            .join(sample);
         if let Err(problems) = plan::read(&path) {
             panic!("{sample}: {problems:#?}");
         }

@@ -15,7 +15,10 @@ use crate::random_zones::{CROPS, random_field};
 const ZONES_IN_A_FIELD: usize = 40;
 
 fn fields() -> usize {
-    let zones = std::env::var("LOWSTAVE_ZONES").ok().and_then(|zones| zones.parse().ok()).unwrap_or(4_000);
+    let zones = std::env::var("LOWSTAVE_ZONES")
+        .ok()
+        .and_then(|zones| zones.parse().ok())
+        .unwrap_or(4_000);
     usize::max(zones / ZONES_IN_A_FIELD, 1)
 }
 
@@ -28,7 +31,11 @@ fn stored(amount: Amount) -> f64 {
 }
 
 fn price_of(prescription: &Prescription, rate: &Rate) -> f64 {
-    let product = prescription.products.iter().find(|product| product.name == rate.product).unwrap();
+    let product = prescription
+        .products
+        .iter()
+        .find(|product| product.name == rate.product)
+        .unwrap();
     match product.price {
         Some(Price::PerMass(price)) => price.stored(),
         Some(Price::PerVolume(price)) => price.stored(),
@@ -36,28 +43,58 @@ fn price_of(prescription: &Prescription, rate: &Rate) -> f64 {
     }
 }
 
-fn check_caps(made: &Made, prescription: &Prescription, diagnosis: &Diagnosis, rulebook: &Rulebook) {
+fn check_caps(
+    made: &Made,
+    prescription: &Prescription,
+    diagnosis: &Diagnosis,
+    rulebook: &Rulebook,
+) {
     let crop = rulebook.crop(&made.settings.crop).unwrap();
     let recipe = prescription.recipe.as_ref().unwrap();
-    assert!(recipe.seed_salt.stored() <= recipe.seed_salt_limit.stored() + 1e-9, "{recipe:?}");
+    assert!(
+        recipe.seed_salt.stored() <= recipe.seed_salt_limit.stored() + 1e-9,
+        "{recipe:?}"
+    );
     for (zone, found) in prescription.zones.iter().zip(&diagnosis.zones) {
         for rate in &zone.rates {
             let amount = stored(rate.amount);
             assert!(amount.is_finite() && amount >= 0.0);
-            let product = prescription.products.iter().find(|product| product.name == rate.product).unwrap();
+            let product = prescription
+                .products
+                .iter()
+                .find(|product| product.name == rate.product)
+                .unwrap();
             let steps = amount / stored(product.step);
-            assert!((steps - steps.round()).abs() < 1e-6, "{} is no multiple of its step", rate.product);
+            assert!(
+                (steps - steps.round()).abs() < 1e-6,
+                "{} is no multiple of its step",
+                rate.product
+            );
             if rate.product == "starter" {
                 assert!(amount == 0.0 || amount >= recipe.range.0.stored() * (1.0 - 1e-9));
                 assert!(amount <= recipe.range.1.stored() * (1.0 + 1e-9));
-                let is_closed =
-                    found.findings.iter().any(|finding| finding.closes_product("starter") || finding.closes_product("salt-carrying"));
-                assert!(!is_closed || amount == 0.0, "a closed gate let {amount} through");
+                let is_closed = found.findings.iter().any(|finding| {
+                    finding.closes_product("starter") || finding.closes_product("salt-carrying")
+                });
+                assert!(
+                    !is_closed || amount == 0.0,
+                    "a closed gate let {amount} through"
+                );
                 continue;
             }
             let rules = rulebook.product(&rate.product).unwrap();
-            let cap = if crop.is_tilled { rules.cap } else { rules.surface_cap.or(rules.cap) }.unwrap();
-            assert!(amount <= cap * (1.0 + 1e-9), "{} of {} is over the cap {cap}", amount, rate.product);
+            let cap = if crop.is_tilled {
+                rules.cap
+            } else {
+                rules.surface_cap.or(rules.cap)
+            }
+            .unwrap();
+            assert!(
+                amount <= cap * (1.0 + 1e-9),
+                "{} of {} is over the cap {cap}",
+                amount,
+                rate.product
+            );
             // The least that can be spread is rounded up to a step where the need is that large.
             let step = stored(product.step);
             let least = (rules.smallest / step - 1e-6).ceil() * step;
@@ -65,16 +102,28 @@ fn check_caps(made: &Made, prescription: &Prescription, diagnosis: &Diagnosis, r
                 && stored(rate.needed) >= rules.smallest * (1.0 - 1e-9)
                 && amount <= 1.05 * stored(rate.needed) * (1.0 + 1e-9);
             // A hair of a step is the rounding of decimals.
-            assert!(is_least || amount <= stored(rate.needed) + 1e-5 * step, "{} of {} is more than is needed", amount, rate.product);
+            assert!(
+                is_least || amount <= stored(rate.needed) + 1e-5 * step,
+                "{} of {} is more than is needed",
+                amount,
+                rate.product
+            );
             assert!(amount == 0.0 || amount >= rules.smallest * (1.0 - 1e-9));
-            assert!(amount > 0.0 || stored(rate.needed) == 0.0 || rate.note.is_some(), "{rate:?} is nothing without a word");
+            assert!(
+                amount > 0.0 || stored(rate.needed) == 0.0 || rate.note.is_some(),
+                "{rate:?} is nothing without a word"
+            );
         }
     }
 }
 
 fn check_cost(prescription: &Prescription) {
     for zone in &prescription.zones {
-        let sum: f64 = zone.rates.iter().map(|rate| stored(rate.amount) * price_of(prescription, rate)).sum();
+        let sum: f64 = zone
+            .rates
+            .iter()
+            .map(|rate| stored(rate.amount) * price_of(prescription, rate))
+            .sum();
         assert!((sum - zone.cost.stored()).abs() < 1e-6 * sum.max(1.0));
     }
 }
@@ -82,9 +131,20 @@ fn check_cost(prescription: &Prescription) {
 /// What no fix asks for is neither weighed against the budget nor told in the order of fixes.
 fn check_every_rate_has_a_fix(prescription: &Prescription) {
     for zone in &prescription.zones {
-        for rate in zone.rates.iter().filter(|rate| !rate.amount.is_zero() && rate.overridden.is_none()) {
-            let asked = zone.fixes.iter().any(|fix| fix.product.as_deref() == Some(rate.product.as_str()) && !fix.left_out);
-            assert!(asked, "{} goes out in zone {} and no fix asks for it", rate.product, zone.number);
+        for rate in zone
+            .rates
+            .iter()
+            .filter(|rate| !rate.amount.is_zero() && rate.overridden.is_none())
+        {
+            let asked = zone
+                .fixes
+                .iter()
+                .any(|fix| fix.product.as_deref() == Some(rate.product.as_str()) && !fix.left_out);
+            assert!(
+                asked,
+                "{} goes out in zone {} and no fix asks for it",
+                rate.product, zone.number
+            );
         }
     }
 }
@@ -94,13 +154,29 @@ fn check_totals(made: &Made, prescription: &Prescription) {
         let total: f64 = prescription
             .zones
             .iter()
-            .map(|zone| stored(find(zone, &product.name).unwrap().amount) * made.zones.zones[zone.zone].area_m2 / 10_000.0)
+            .map(|zone| {
+                stored(find(zone, &product.name).unwrap().amount)
+                    * made.zones.zones[zone.zone].area_m2
+                    / 10_000.0
+            })
             .sum();
-        let told = if matches!(product.step, Amount::Mass(_)) { product.total_mass.stored() } else { product.total_volume.stored() };
-        assert!((total - told).abs() < 1e-6 * total.max(1.0), "{}", product.name);
+        let told = if matches!(product.step, Amount::Mass(_)) {
+            product.total_mass.stored()
+        } else {
+            product.total_volume.stored()
+        };
+        assert!(
+            (total - told).abs() < 1e-6 * total.max(1.0),
+            "{}",
+            product.name
+        );
     }
     let recipe = prescription.recipe.as_ref().unwrap();
-    let loads: f64 = recipe.loads.iter().map(|load| f64::from(load.count) * load.volume.litres()).sum();
+    let loads: f64 = recipe
+        .loads
+        .iter()
+        .map(|load| f64::from(load.count) * load.volume.litres())
+        .sum();
     let starter = prescription.products[0].total_volume.litres();
     assert!((loads - starter).abs() <= 1e-5 * starter.max(1.0));
 }
@@ -108,9 +184,18 @@ fn check_totals(made: &Made, prescription: &Prescription) {
 /// A rule that its own words give away: sulfur on free lime, rock on ground that is not acid.
 fn check_chemistry(prescription: &Prescription, diagnosis: &Diagnosis) {
     for (zone, found) in prescription.zones.iter().zip(&diagnosis.zones) {
-        let water =
-            |key: &lowstave::analyte::LayerKey| key.analyte == Ph && key.method.as_ref().is_some_and(|method| method.name() == "water");
-        let ph = found.profile.iter().find(|summary| water(&summary.key)).map(|summary| summary.mean);
+        let water = |key: &lowstave::analyte::LayerKey| {
+            key.analyte == Ph
+                && key
+                    .method
+                    .as_ref()
+                    .is_some_and(|method| method.name() == "water")
+        };
+        let ph = found
+            .profile
+            .iter()
+            .find(|summary| water(&summary.key))
+            .map(|summary| summary.mean);
         let gets = |product: &str| find(zone, product).is_some_and(|rate| !rate.amount.is_zero());
         assert!(!gets("elemental_sulfur") || ph.is_some_and(|ph| ph < 7.3));
         assert!(!gets("phosphate_rock") || ph.is_some_and(|ph| ph < 6.2));
@@ -133,8 +218,18 @@ fn no_rate_leaves_a_cap_and_all_sums_add_up() {
         check_every_rate_has_a_fix(&prescription);
         check_chemistry(&prescription, &diagnosis);
         for zone in &diagnosis.zones {
-            assert!(zone.findings.iter().all(|f| (0.0..=1.0).contains(&f.severity) && (0.0..=1.0).contains(&f.confidence)), "{zone:#?}");
-            assert!(zone.findings.iter().all(|f| f.outcome == Outcome::Limiting || f.severity == 0.0));
+            assert!(
+                zone.findings
+                    .iter()
+                    .all(|f| (0.0..=1.0).contains(&f.severity)
+                        && (0.0..=1.0).contains(&f.confidence)),
+                "{zone:#?}"
+            );
+            assert!(
+                zone.findings
+                    .iter()
+                    .all(|f| f.outcome == Outcome::Limiting || f.severity == 0.0)
+            );
         }
     });
 }
@@ -154,13 +249,31 @@ fn a_budget_is_never_passed() {
 }
 
 /// A field whose zones differ in one layer only, from good to bad.
-fn from_good_to_bad(analyte: Analyte, method: &str, unit: &str, good: f64, bad: f64, crop: &str) -> Made {
+fn from_good_to_bad(
+    analyte: Analyte,
+    method: &str,
+    unit: &str,
+    good: f64,
+    bad: f64,
+    crop: &str,
+) -> Made {
     let zones = 60;
     let all = |value: f64| vec![value; zones];
-    let slope: Vec<f64> = (0..zones).map(|at| good + (bad - good) * at as f64 / (zones - 1) as f64).collect();
-    let mut made = Made::new(&vec![1.0; zones]).sound().layer(key(WaterCarbon, "water-extract", "0-6 in"), "ppm", &all(180.0));
+    let slope: Vec<f64> = (0..zones)
+        .map(|at| good + (bad - good) * at as f64 / (zones - 1) as f64)
+        .collect();
+    let mut made = Made::new(&vec![1.0; zones]).sound().layer(
+        key(WaterCarbon, "water-extract", "0-6 in"),
+        "ppm",
+        &all(180.0),
+    );
     made.settings.crop = crop.into();
-    if made.surfaces.surfaces.iter().any(|surface| surface.key.analyte == analyte) {
+    if made
+        .surfaces
+        .surfaces
+        .iter()
+        .any(|surface| surface.key.analyte == analyte)
+    {
         made.with(analyte, &slope)
     } else {
         made.layer(key(analyte, method, "0-6 in"), unit, &slope)
@@ -175,7 +288,14 @@ fn more_deficit_never_means_less_amendment() {
         (SodiumSaturation, "calculated", "%", 1.0, 95.0, "gypsum"),
         (SodiumAdsorptionRatio, "paste", "ratio", 1.0, 90.0, "gypsum"),
         (MagnesiumSaturation, "calculated", "%", 10.0, 80.0, "gypsum"),
-        (CarbonNitrogenRatio, "water-extract", "ratio", 20.0, 2.0, "compost"),
+        (
+            CarbonNitrogenRatio,
+            "water-extract",
+            "ratio",
+            20.0,
+            2.0,
+            "compost",
+        ),
         (Phosphorus, "mehlich-3", "ppm", 60.0, 0.5, "phosphate_rock"),
         (Sulfur, "mehlich-3", "ppm", 15.0, 0.1, "elemental_sulfur"),
         (BufferPh, "smp", "pH", 7.2, 4.6, "lime"),
@@ -194,13 +314,26 @@ fn more_deficit_never_means_less_amendment() {
             let mut by_place: Vec<(usize, f64, f64)> = prescription
                 .zones
                 .iter()
-                .map(|zone| find(zone, product).map_or((zone.zone, 0.0, 0.0), |rate| (zone.zone, stored(rate.needed), stored(rate.amount))))
+                .map(|zone| {
+                    find(zone, product).map_or((zone.zone, 0.0, 0.0), |rate| {
+                        (zone.zone, stored(rate.needed), stored(rate.amount))
+                    })
+                })
                 .collect();
             by_place.sort_by_key(|place| place.0);
-            assert!(by_place.iter().any(|place| place.2 > 0.0), "{product} is never given for {analyte} in {crop}");
+            assert!(
+                by_place.iter().any(|place| place.2 > 0.0),
+                "{product} is never given for {analyte} in {crop}"
+            );
             for pair in by_place.windows(2) {
-                assert!(pair[1].1 >= pair[0].1 * (1.0 - 1e-9), "{product} for {analyte}: {pair:?}");
-                assert!(pair[1].2 >= pair[0].2 * (1.0 - 1e-9), "{product} for {analyte}: {pair:?}");
+                assert!(
+                    pair[1].1 >= pair[0].1 * (1.0 - 1e-9),
+                    "{product} for {analyte}: {pair:?}"
+                );
+                assert!(
+                    pair[1].2 >= pair[0].2 * (1.0 - 1e-9),
+                    "{product} for {analyte}: {pair:?}"
+                );
             }
         }
     }
@@ -211,24 +344,46 @@ fn metric_and_united_states_runs_agree_after_rounding() {
     let rulebook = Rulebook::built_in();
     for seed in 0..(fields() / 4).max(3) as u64 {
         let made = random_field(seed, ZONES_IN_A_FIELD);
-        let run = |units| made.clone().settings(|settings| settings.units = units).prescribed_by(&rulebook);
+        let run = |units| {
+            made.clone()
+                .settings(|settings| settings.units = units)
+                .prescribed_by(&rulebook)
+        };
         let (us, metric) = (run(UnitSystem::UnitedStates), run(UnitSystem::Metric));
         for (a, b) in us.zones.iter().zip(&metric.zones) {
             assert_eq!((a.number, a.zone), (b.number, b.zone));
             for product in us.products.iter().map(|product| product.name.as_str()) {
                 let (x, y) = (find(a, product), find(b, product));
-                let (Some(x), Some(y)) = (x, y) else { panic!("{product} in one run only") };
-                let step =
-                    us.products.iter().chain(&metric.products).filter(|p| p.name == product).map(|p| stored(p.step)).fold(0.0, f64::max);
+                let (Some(x), Some(y)) = (x, y) else {
+                    panic!("{product} in one run only")
+                };
+                let step = us
+                    .products
+                    .iter()
+                    .chain(&metric.products)
+                    .filter(|p| p.name == product)
+                    .map(|p| stored(p.step))
+                    .fold(0.0, f64::max);
                 // Gypsum is asked for what lime leaves, sulfur for what gypsum leaves: each carries on the rounding of the one before.
-                let carried = if ["gypsum", "elemental_sulfur"].contains(&product) { 3.0 * step } else { 0.0 };
-                let near = |a: f64, b: f64, more: f64| (a - b).abs() <= carried + more + 1e-6 * a.max(1.0);
-                assert!(near(stored(x.needed), stored(y.needed), 0.0), "seed {seed}: {x:?} {y:?}");
+                let carried = if ["gypsum", "elemental_sulfur"].contains(&product) {
+                    3.0 * step
+                } else {
+                    0.0
+                };
+                let near =
+                    |a: f64, b: f64, more: f64| (a - b).abs() <= carried + more + 1e-6 * a.max(1.0);
+                assert!(
+                    near(stored(x.needed), stored(y.needed), 0.0),
+                    "seed {seed}: {x:?} {y:?}"
+                );
                 // A need that the rounding before it carries past the smallest spreadable rate is met in one of the two only.
                 let smallest = rulebook.product(product).map_or(0.0, |p| p.smallest);
                 // A step that is coarse beside that rate is not rounded up to.
                 let is_edge = (stored(x.needed) - smallest).abs() <= carried.max(step);
-                assert!(is_edge || near(stored(x.amount), stored(y.amount), step), "seed {seed}: {x:?} {y:?}");
+                assert!(
+                    is_edge || near(stored(x.amount), stored(y.amount), step),
+                    "seed {seed}: {x:?} {y:?}"
+                );
             }
         }
     }
@@ -236,6 +391,10 @@ fn metric_and_united_states_runs_agree_after_rounding() {
 
 #[test]
 fn a_run_gives_the_same_twice() {
-    let made = random_field(5, 12).settings(|settings| settings.budget = Some(MoneyPerArea::from_dollars_per_hectare(100.0)));
-    assert_eq!(format!("{:?}", made.prescribed()), format!("{:?}", made.prescribed()));
+    let made = random_field(5, 12)
+        .settings(|settings| settings.budget = Some(MoneyPerArea::from_dollars_per_hectare(100.0)));
+    assert_eq!(
+        format!("{:?}", made.prescribed()),
+        format!("{:?}", made.prescribed())
+    );
 }

@@ -6,15 +6,27 @@ use rand::{RngExt, SeedableRng};
 use rand_chacha::ChaCha8Rng;
 
 fn messages(text: &str) -> Vec<String> {
-    Rulebook::from_text(text, "my-rules.toml").expect_err("a fault").iter().map(ToString::to_string).collect()
+    Rulebook::from_text(text, "my-rules.toml")
+        .expect_err("a fault")
+        .iter()
+        .map(ToString::to_string)
+        .collect()
 }
 
 #[test]
 fn the_built_in_rulebook_is_sound_and_speaks_of_every_factor() {
     let rulebook = Rulebook::built_in();
     for factor in Factor::ALL {
-        assert!(rulebook.rules.iter().any(|rule| rule.factor == factor), "no rule for {}", factor.name());
-        assert!(rulebook.fixes.iter().any(|fix| fix.mends.contains(&factor)), "no fix for {}", factor.name());
+        assert!(
+            rulebook.rules.iter().any(|rule| rule.factor == factor),
+            "no rule for {}",
+            factor.name()
+        );
+        assert!(
+            rulebook.fixes.iter().any(|fix| fix.mends.contains(&factor)),
+            "no fix for {}",
+            factor.name()
+        );
     }
     for crop in ["corn", "soybean", "wheat", "pasture", "cover crop", "Maize"] {
         assert!(rulebook.crop(crop).is_some(), "{crop}");
@@ -25,7 +37,10 @@ fn the_built_in_rulebook_is_sound_and_speaks_of_every_factor() {
 fn every_line_of_the_listing_says_what_it_rests_on() {
     for line in Rulebook::built_in().lines(UnitSystem::UnitedStates) {
         assert!(!line.what.is_empty() && !line.value.is_empty(), "{line:?}");
-        assert!(!line.source.is_empty() || line.key.ends_with("smallest"), "{line:?}");
+        assert!(
+            !line.source.is_empty() || line.key.ends_with("smallest"),
+            "{line:?}"
+        );
         assert_ne!(line.value, "?", "{line:?}");
     }
 }
@@ -45,15 +60,27 @@ fn an_overlay_changes_one_key_and_says_so() {
     let rulebook = Rulebook::from_text(text, "my-rules.toml").expect("a sound overlay");
     let rule = rulebook.rule("carbon_water_extract").expect("the rule");
     assert_eq!((rule.threshold, rule.worst), (14.0, 8.0));
-    let [change] = rulebook.changes() else { panic!("one change, not {:?}", rulebook.changes()) };
+    let [change] = rulebook.changes() else {
+        panic!("one change, not {:?}", rulebook.changes())
+    };
     assert_eq!(change.key, "rule.carbon_water_extract.threshold");
-    assert_eq!((change.before.as_deref(), change.after.as_str()), (Some("16"), "14"));
-    assert_eq!(change.place.to_string(), "my-rules.toml, row 2, key rule.carbon_water_extract.threshold");
+    assert_eq!(
+        (change.before.as_deref(), change.after.as_str()),
+        (Some("16"), "14")
+    );
+    assert_eq!(
+        change.place.to_string(),
+        "my-rules.toml, row 2, key rule.carbon_water_extract.threshold"
+    );
 }
 
 #[test]
 fn a_key_that_changes_nothing_is_no_change() {
-    let rulebook = Rulebook::from_text("[rule.carbon_water_extract]\nthreshold = 16.0\n", "mine.toml").expect("sound");
+    let rulebook = Rulebook::from_text(
+        "[rule.carbon_water_extract]\nthreshold = 16.0\n",
+        "mine.toml",
+    )
+    .expect("sound");
     assert!(rulebook.changes().is_empty());
 }
 
@@ -61,31 +88,51 @@ fn a_key_that_changes_nothing_is_no_change() {
 fn a_misspelt_key_is_named_with_line_and_the_nearest_word() {
     let found = messages("# mine\n[rule.carbon_water_extract]\ntreshold = 14\n");
     assert_eq!(found.len(), 1, "{found:?}");
-    assert!(found[0].starts_with("my-rules.toml, row 3, key rule.carbon_water_extract.treshold"), "{found:?}");
-    assert!(found[0].contains("did you mean \"threshold\"?"), "{found:?}");
+    assert!(
+        found[0].starts_with("my-rules.toml, row 3, key rule.carbon_water_extract.treshold"),
+        "{found:?}"
+    );
+    assert!(
+        found[0].contains("did you mean \"threshold\"?"),
+        "{found:?}"
+    );
 }
 
 #[test]
 fn a_misspelt_section_number_or_word_is_named() {
     assert!(messages("[rules.x]\n")[0].contains("did you mean \"rule\"?"));
-    let found = messages("[number.few_core]\nvalue = 3\nwhat = \"x\"\nbasis = \"own\"\nsource = \"x\"\n");
-    assert!(found[0].contains("did you mean \"few_cores\"?"), "{found:?}");
+    let found =
+        messages("[number.few_core]\nvalue = 3\nwhat = \"x\"\nbasis = \"own\"\nsource = \"x\"\n");
+    assert!(
+        found[0].contains("did you mean \"few_cores\"?"),
+        "{found:?}"
+    );
     let found = messages("[rule.salt]\nfactor = \"salty\"\n");
     assert!(found[0].contains("did you mean \"salt\"?"), "{found:?}");
 }
 
 #[test]
 fn a_rule_of_ones_own_that_is_half_there_is_told_what_it_lacks() {
-    let found = messages("[rule.mine]\nfactor = \"salt\"\nanalyte = \"ec\"\nside = \"above\"\nthreshold = 2\n");
+    let found = messages(
+        "[rule.mine]\nfactor = \"salt\"\nanalyte = \"ec\"\nside = \"above\"\nthreshold = 2\n",
+    );
     for key in ["worst", "means", "basis", "source"] {
-        assert!(found.iter().any(|m| m.contains(&format!("key rule.mine.{key}: missing"))), "{key}: {found:#?}");
+        assert!(
+            found
+                .iter()
+                .any(|m| m.contains(&format!("key rule.mine.{key}: missing"))),
+            "{key}: {found:#?}"
+        );
     }
 }
 
 #[test]
 fn a_worst_value_on_the_wrong_side_is_a_contradiction() {
     let errors = Rulebook::from_text("[rule.salt]\nworst = 1\n", "mine.toml").expect_err("a fault");
-    assert!(matches!(errors.as_slice(), [RulebookError::Contradiction { .. }]), "{errors:?}");
+    assert!(
+        matches!(errors.as_slice(), [RulebookError::Contradiction { .. }]),
+        "{errors:?}"
+    );
 }
 
 #[test]
@@ -93,7 +140,10 @@ fn a_wrong_unit_is_refused_with_the_right_ones() {
     let found = messages("[number.cost_of_effort]\nunit = \"EUR/ac\"\n");
     assert!(found[0].contains("USD/ac"), "{found:?}");
     let found = messages("[product.gypsum]\ncap = \"2 gal/ac\"\n");
-    assert!(found[0].contains("gal/ac") && found[0].contains("lb/ac"), "{found:?}");
+    assert!(
+        found[0].contains("gal/ac") && found[0].contains("lb/ac"),
+        "{found:?}"
+    );
     let found = messages("[product.gypsum]\ncap = 2\n");
     assert!(found[0].contains("in quotes"), "{found:?}");
 }
@@ -126,12 +176,16 @@ fn names_that_hang_in_the_air_are_refused() {
     let found = messages("[fix.lime]\nproduct = \"lyme\"\n");
     assert!(found[0].contains("did you mean \"lime\"?"), "{found:?}");
     let found = messages("[rule.salt]\ncloses = [\"salt-carying\"]\n");
-    assert!(found[0].contains("did you mean \"salt-carrying\"?"), "{found:?}");
+    assert!(
+        found[0].contains("did you mean \"salt-carrying\"?"),
+        "{found:?}"
+    );
 }
 
 #[test]
 fn a_missing_file_is_named() {
-    let errors = Rulebook::load(Some(std::path::Path::new("no-such-rules.toml"))).expect_err("no file");
+    let errors =
+        Rulebook::load(Some(std::path::Path::new("no-such-rules.toml"))).expect_err("no file");
     assert!(errors[0].to_string().contains("no-such-rules.toml"));
 }
 
@@ -139,7 +193,10 @@ fn a_missing_file_is_named() {
 fn a_broken_file_is_refused_and_never_breaks_the_program() {
     let text = Rulebook::built_in_text();
     let mut random = ChaCha8Rng::seed_from_u64(11);
-    let pieces = ["=", "[", "]", "\"", "{", "}", "\n", "0", "-1", "1e999", "nan", "true", "[[rule]]", "\u{0}", "\u{feff}", "é", "."];
+    let pieces = [
+        "=", "[", "]", "\"", "{", "}", "\n", "0", "-1", "1e999", "nan", "true", "[[rule]]",
+        "\u{0}", "\u{feff}", "é", ".",
+    ];
     for _ in 0..200 {
         let mut broken: Vec<char> = text.chars().collect();
         for _ in 0..random.random_range(1..4) {
@@ -152,7 +209,13 @@ fn a_broken_file_is_refused_and_never_breaks_the_program() {
         let broken: String = broken.into_iter().collect();
         // Sound or refused, both are right; a refusal says where.
         if let Err(errors) = Rulebook::from_text(&broken, "broken.toml") {
-            assert!(errors.iter().all(|error| error.to_string().contains("key") || error.to_string().contains("row")), "{errors:?}");
+            assert!(
+                errors
+                    .iter()
+                    .all(|error| error.to_string().contains("key")
+                        || error.to_string().contains("row")),
+                "{errors:?}"
+            );
         }
     }
 }

@@ -18,7 +18,14 @@ struct Number {
 }
 
 /// Keys whose text begins with a number that is a name or a tolerance of depth, which other tests hold.
-const NOT_NUMBERS: [&str; 6] = ["pack", "order", "depths", "depth_tolerance", "source", "cap_source"];
+const NOT_NUMBERS: [&str; 6] = [
+    "pack",
+    "order",
+    "depths",
+    "depth_tolerance",
+    "source",
+    "cap_source",
+];
 
 fn numbers(text: &str) -> Vec<Number> {
     let mut section = String::new();
@@ -28,27 +35,47 @@ fn numbers(text: &str) -> Vec<Number> {
             name.trim_end_matches(']').clone_into(&mut section);
             continue;
         }
-        let Some((name, right)) = content.split_once(" = ").filter(|_| !content.starts_with('#')) else { continue };
+        let Some((name, right)) = content
+            .split_once(" = ")
+            .filter(|_| !content.starts_with('#'))
+        else {
+            continue;
+        };
         if NOT_NUMBERS.contains(&name) {
             continue;
         }
-        let start = content.len() - right.len() + right.find(|c: char| c.is_ascii_digit()).unwrap_or(usize::MAX / 2);
+        let start = content.len() - right.len()
+            + right
+                .find(|c: char| c.is_ascii_digit())
+                .unwrap_or(usize::MAX / 2);
         // A number stands first, or after a quote, or in a table of numbers by crop.
-        let lead = content.get(content.len() - right.len()..start).unwrap_or("none");
+        let lead = content
+            .get(content.len() - right.len()..start)
+            .unwrap_or("none");
         if !matches!(lead, "" | "\"") && name != "threshold_for" {
             continue;
         }
-        let length = content[start..].find(|c: char| !(c.is_ascii_digit() || c == '.')).unwrap_or(content.len() - start);
+        let length = content[start..]
+            .find(|c: char| !(c.is_ascii_digit() || c == '.'))
+            .unwrap_or(content.len() - start);
         let span = start..start + length;
-        let Ok(value) = content[span.clone()].parse() else { continue };
-        found.push(Number { line, span, value, key: format!("{section}.{name}") });
+        let Ok(value) = content[span.clone()].parse() else {
+            continue;
+        };
+        found.push(Number {
+            line,
+            span,
+            value,
+            key: format!("{section}.{name}"),
+        });
     }
     found
 }
 
 /// The text with one number moved by two percent of itself; down where it stands at its most.
 fn moved(text: &str, number: &Number) -> String {
-    let is_at_most = number.value == 1.0 && number.key.ends_with("relief") || number.value == 5.0 && number.key.ends_with("effort");
+    let is_at_most = number.value == 1.0 && number.key.ends_with("relief")
+        || number.value == 5.0 && number.key.ends_with("effort");
     let to = if number.value == 0.0 {
         1.0
     } else if is_at_most {
@@ -84,11 +111,22 @@ fn spread(least: f64, most: f64, step: f64) -> Spread {
 
 impl Spread {
     fn over(self, zones: usize) -> Vec<f64> {
-        (0..zones).map(|at| self.least + (self.most - self.least) * ((at as f64 + 0.5) * self.step).fract()).collect()
+        (0..zones)
+            .map(|at| {
+                self.least + (self.most - self.least) * ((at as f64 + 0.5) * self.step).fract()
+            })
+            .collect()
     }
 }
 
-fn layer(made: Made, analyte: Analyte, method: &str, depth: &str, unit: &str, values: Spread) -> Made {
+fn layer(
+    made: Made,
+    analyte: Analyte,
+    method: &str,
+    depth: &str,
+    unit: &str,
+    values: Spread,
+) -> Made {
     let values = values.over(made.zones.zones.len());
     made.layer(key(analyte, method, depth), unit, &values)
 }
@@ -103,21 +141,107 @@ fn fields(zones: usize) -> Vec<Made> {
     };
     let us = UnitSystem::UnitedStates;
     let common = |made: Made, p: &str, k: &str| {
-        let made = layer(made, Ph, "water", "0-6 in", "pH", spread(4.6, 9.2, 0.618_033_99));
-        let made = layer(made, BufferPh, "smp", "0-6 in", "pH", spread(6.0, 7.0, 0.414_213_56));
-        let made = layer(made, Phosphorus, p, "0-6 in", "ppm", spread(1.0, 130.0, 0.732_050_8));
-        let made = layer(made, Potassium, k, "0-6 in", "ppm", spread(30.0, 160.0, 0.236_067_98));
-        let made = layer(made, CalciumSaturation, "calculated", "0-6 in", "%", spread(30.0, 80.0, 0.162_277_66));
-        let made = layer(made, MagnesiumSaturation, "calculated", "0-6 in", "%", spread(5.0, 45.0, 0.645_751_31));
-        let made = layer(made, Magnesium, "ammonium-acetate", "0-6 in", "ppm", spread(30.0, 90.0, 0.872_983_35));
-        let made = layer(made, SodiumSaturation, "calculated", "0-6 in", "%", spread(0.0, 35.0, 0.316_624_79));
-        let made = layer(made, CationExchangeCapacity, "sum", "0-6 in", "meq/100 g", spread(3.0, 12.0, 0.605_551_28));
-        layer(made, Sulfur, "mehlich-3", "0-6 in", "ppm", spread(0.5, 12.0, 0.123_105_63))
+        let made = layer(
+            made,
+            Ph,
+            "water",
+            "0-6 in",
+            "pH",
+            spread(4.6, 9.2, 0.618_033_99),
+        );
+        let made = layer(
+            made,
+            BufferPh,
+            "smp",
+            "0-6 in",
+            "pH",
+            spread(6.0, 7.0, 0.414_213_56),
+        );
+        let made = layer(
+            made,
+            Phosphorus,
+            p,
+            "0-6 in",
+            "ppm",
+            spread(1.0, 130.0, 0.732_050_8),
+        );
+        let made = layer(
+            made,
+            Potassium,
+            k,
+            "0-6 in",
+            "ppm",
+            spread(30.0, 160.0, 0.236_067_98),
+        );
+        let made = layer(
+            made,
+            CalciumSaturation,
+            "calculated",
+            "0-6 in",
+            "%",
+            spread(30.0, 80.0, 0.162_277_66),
+        );
+        let made = layer(
+            made,
+            MagnesiumSaturation,
+            "calculated",
+            "0-6 in",
+            "%",
+            spread(5.0, 45.0, 0.645_751_31),
+        );
+        let made = layer(
+            made,
+            Magnesium,
+            "ammonium-acetate",
+            "0-6 in",
+            "ppm",
+            spread(30.0, 90.0, 0.872_983_35),
+        );
+        let made = layer(
+            made,
+            SodiumSaturation,
+            "calculated",
+            "0-6 in",
+            "%",
+            spread(0.0, 35.0, 0.316_624_79),
+        );
+        let made = layer(
+            made,
+            CationExchangeCapacity,
+            "sum",
+            "0-6 in",
+            "meq/100 g",
+            spread(3.0, 12.0, 0.605_551_28),
+        );
+        layer(
+            made,
+            Sulfur,
+            "mehlich-3",
+            "0-6 in",
+            "ppm",
+            spread(0.5, 12.0, 0.123_105_63),
+        )
     };
-    let ratio = |made: Made| layer(made, CarbonNitrogenRatio, "water-extract", "0-6 in", "ratio", spread(6.0, 22.0, 0.358_898_94));
+    let ratio = |made: Made| {
+        layer(
+            made,
+            CarbonNitrogenRatio,
+            "water-extract",
+            "0-6 in",
+            "ratio",
+            spread(6.0, 22.0, 0.358_898_94),
+        )
+    };
     let mut fields = Vec::new();
     let corn = ratio(common(base("corn", us), "mehlich-3", "mehlich-3"));
-    fields.push(layer(corn, Sand, "hydrometer", "0-6 in", "%", spread(60.0, 80.0, 0.557_438_52)));
+    fields.push(layer(
+        corn,
+        Sand,
+        "hydrometer",
+        "0-6 in",
+        "%",
+        spread(60.0, 80.0, 0.557_438_52),
+    ));
     for (crop, p, units) in [
         ("corn", "bray-1", UnitSystem::Metric),
         ("wheat", "mehlich-3", us),
@@ -132,23 +256,113 @@ fn fields(zones: usize) -> Vec<Made> {
     fields.push(pools(base("corn", us)));
     fields.push(pools(base("pasture", us)));
     // What is left: salt, SAR, ppm of calcium, trace elements.
-    let made = layer(base("corn", us), ElectricalConductivity, "paste", "0-6 in", "dS/m", spread(1.0, 13.0, 0.324_555_32));
-    let made = layer(made, SodiumAdsorptionRatio, "paste", "0-6 in", "ratio", spread(4.0, 35.0, 0.916_079_78));
-    let made = layer(made, CationExchangeCapacity, "sum", "0-6 in", "meq/100 g", spread(5.0, 20.0, 0.6));
-    let made = layer(made, Calcium, "mehlich-3", "0-6 in", "ppm", spread(100.0, 700.0, 0.483_314_77));
-    let made = layer(made, Ph, "water", "0-6 in", "pH", spread(7.2, 7.5, 0.618_033_99));
-    let made = layer(made, Boron, "mehlich-3", "0-6 in", "ppm", spread(0.05, 0.8, 0.745_966_69));
-    fields.push(layer(made, Zinc, "mehlich-3", "0-6 in", "ppm", spread(0.1, 1.5, 0.567_764_36)));
-    let made = layer(base("corn", us), Boron, "hot-water", "0-6 in", "ppm", spread(0.05, 0.8, 0.745_966_69));
-    let made = layer(made, Zinc, "dtpa", "0-6 in", "ppm", spread(0.1, 1.5, 0.567_764_36));
-    let made = layer(made, Phosphorus, "mehlich-3", "0-6 in", "ppm", spread(1.0, 25.0, 0.732_050_8));
+    let made = layer(
+        base("corn", us),
+        ElectricalConductivity,
+        "paste",
+        "0-6 in",
+        "dS/m",
+        spread(1.0, 13.0, 0.324_555_32),
+    );
+    let made = layer(
+        made,
+        SodiumAdsorptionRatio,
+        "paste",
+        "0-6 in",
+        "ratio",
+        spread(4.0, 35.0, 0.916_079_78),
+    );
+    let made = layer(
+        made,
+        CationExchangeCapacity,
+        "sum",
+        "0-6 in",
+        "meq/100 g",
+        spread(5.0, 20.0, 0.6),
+    );
+    let made = layer(
+        made,
+        Calcium,
+        "mehlich-3",
+        "0-6 in",
+        "ppm",
+        spread(100.0, 700.0, 0.483_314_77),
+    );
+    let made = layer(
+        made,
+        Ph,
+        "water",
+        "0-6 in",
+        "pH",
+        spread(7.2, 7.5, 0.618_033_99),
+    );
+    let made = layer(
+        made,
+        Boron,
+        "mehlich-3",
+        "0-6 in",
+        "ppm",
+        spread(0.05, 0.8, 0.745_966_69),
+    );
+    fields.push(layer(
+        made,
+        Zinc,
+        "mehlich-3",
+        "0-6 in",
+        "ppm",
+        spread(0.1, 1.5, 0.567_764_36),
+    ));
+    let made = layer(
+        base("corn", us),
+        Boron,
+        "hot-water",
+        "0-6 in",
+        "ppm",
+        spread(0.05, 0.8, 0.745_966_69),
+    );
+    let made = layer(
+        made,
+        Zinc,
+        "dtpa",
+        "0-6 in",
+        "ppm",
+        spread(0.1, 1.5, 0.567_764_36),
+    );
+    let made = layer(
+        made,
+        Phosphorus,
+        "mehlich-3",
+        "0-6 in",
+        "ppm",
+        spread(1.0, 25.0, 0.732_050_8),
+    );
     fields.push(pushed(made));
     // Sulfur short where no gypsum brings it.
-    let made = layer(base("corn", us), Ph, "water", "0-6 in", "pH", spread(5.8, 7.4, 0.618_033_99));
-    fields.push(layer(made, Sulfur, "mehlich-3", "0-6 in", "ppm", spread(0.1, 5.0, 0.123_105_63)));
+    let made = layer(
+        base("corn", us),
+        Ph,
+        "water",
+        "0-6 in",
+        "pH",
+        spread(5.8, 7.4, 0.618_033_99),
+    );
+    fields.push(layer(
+        made,
+        Sulfur,
+        "mehlich-3",
+        "0-6 in",
+        "ppm",
+        spread(0.1, 5.0, 0.123_105_63),
+    ));
     fields.push(limed_enough());
     // Evidence of exactly as many cores as the rulebook wants.
-    fields.push(base("corn", us).doubtful_layer(key(Ph, "water", "0-6 in"), "pH", &spread(5.0, 7.0, 0.618_033_99).over(zones), 0.01, 3));
+    fields.push(base("corn", us).doubtful_layer(
+        key(Ph, "water", "0-6 in"),
+        "pH",
+        &spread(5.0, 7.0, 0.618_033_99).over(zones),
+        0.01,
+        3,
+    ));
     fields
 }
 
@@ -164,28 +378,75 @@ fn limed_enough() -> Made {
         place: place.clone(),
     };
     let words = vec![lime("lime"), lime("dolomitic_lime")];
-    Made::one().layer(key(Ph, "water", "0-6 in"), "pH", &[6.85]).settings(|settings| settings.overrides = words)
+    Made::one()
+        .layer(key(Ph, "water", "0-6 in"), "pH", &[6.85])
+        .settings(|settings| settings.overrides = words)
 }
 
 fn pools(made: Made) -> Made {
     let carbon = spread(80.0, 400.0, 0.385_164_81);
     let nitrogen = spread(20.0, 45.0, 0.403_124_24);
     let zones = made.zones.zones.len();
-    let ratios: Vec<f64> = carbon.over(zones).iter().zip(nitrogen.over(zones)).map(|(c, n)| c / n).collect();
-    let made = made.layer(key(CarbonNitrogenRatio, "water-extract", "0-6 in"), "ratio", &ratios);
+    let ratios: Vec<f64> = carbon
+        .over(zones)
+        .iter()
+        .zip(nitrogen.over(zones))
+        .map(|(c, n)| c / n)
+        .collect();
+    let made = made.layer(
+        key(CarbonNitrogenRatio, "water-extract", "0-6 in"),
+        "ratio",
+        &ratios,
+    );
     let made = layer(made, WaterCarbon, "water-extract", "0-6 in", "ppm", carbon);
-    let made = layer(made, WaterNitrogen, "water-extract", "0-6 in", "ppm", nitrogen);
-    let made = layer(made, Phosphorus, "mehlich-3", "0-6 in", "ppm", spread(60.0, 140.0, 0.708_203_93));
-    layer(made, OrganicCarbon, "combustion", "0-6 in", "%", spread(0.1, 1.0, 0.549_834_4))
+    let made = layer(
+        made,
+        WaterNitrogen,
+        "water-extract",
+        "0-6 in",
+        "ppm",
+        nitrogen,
+    );
+    let made = layer(
+        made,
+        Phosphorus,
+        "mehlich-3",
+        "0-6 in",
+        "ppm",
+        spread(60.0, 140.0, 0.708_203_93),
+    );
+    layer(
+        made,
+        OrganicCarbon,
+        "combustion",
+        "0-6 in",
+        "%",
+        spread(0.1, 1.0, 0.549_834_4),
+    )
 }
 
 fn pushed(made: Made) -> Made {
     let levels = spread(150.0, 330.0, 0.854_101_97).over(made.zones.zones.len());
     let pushes: Vec<Vec<Vec<f64>>> = levels
         .iter()
-        .map(|level| (0..5).map(|push| vec![level * 0.5, level * 0.7, level * 0.8, level * (0.9 + 0.1 * f64::from(push)), 200.0]).collect())
+        .map(|level| {
+            (0..5)
+                .map(|push| {
+                    vec![
+                        level * 0.5,
+                        level * 0.7,
+                        level * 0.8,
+                        level * (0.9 + 0.1 * f64::from(push)),
+                        200.0,
+                    ]
+                })
+                .collect()
+        })
         .collect();
-    let borrowed: Vec<Vec<&[f64]>> = pushes.iter().map(|zone| zone.iter().map(Vec::as_slice).collect()).collect();
+    let borrowed: Vec<Vec<&[f64]>> = pushes
+        .iter()
+        .map(|zone| zone.iter().map(Vec::as_slice).collect())
+        .collect();
     let zones: Vec<&[&[f64]]> = borrowed.iter().map(Vec::as_slice).collect();
     made.pushes(&zones, Some("moist"))
 }
@@ -197,7 +458,12 @@ fn said(made: &Made, rulebook: &Rulebook) -> String {
         .zones
         .iter()
         .flat_map(|zone| &zone.findings)
-        .map(|f| format!("{:?} {:?} {:?} {:?} {:?}", f.rule, f.outcome, f.severity, f.confidence, f.cautions))
+        .map(|f| {
+            format!(
+                "{:?} {:?} {:?} {:?} {:?}",
+                f.rule, f.outcome, f.severity, f.confidence, f.cautions
+            )
+        })
         .collect();
     let mut prescription = made.prescribed_by(rulebook);
     for zone in &mut prescription.zones {
@@ -228,10 +494,27 @@ fn no_number_of_the_rulebook_is_idle() {
     // Most numbers show in few zones; a narrow window takes many.
     let (small, large) = (runs(20), runs(300));
     let is_idle = |number: &&Number| {
-        let changed = Rulebook::from_texts(&moved(text, number), None).unwrap_or_else(|errors| panic!("{}: {errors:?}", number.key));
-        !small.iter().chain(&large).any(|(made, before)| said(made, &changed) != *before)
+        let changed = Rulebook::from_texts(&moved(text, number), None)
+            .unwrap_or_else(|errors| panic!("{}: {errors:?}", number.key));
+        !small
+            .iter()
+            .chain(&large)
+            .any(|(made, before)| said(made, &changed) != *before)
     };
-    let name = |number: &Number| format!("line {}: {} = {}", number.line + 1, number.key, number.value);
+    let name = |number: &Number| {
+        format!(
+            "line {}: {} = {}",
+            number.line + 1,
+            number.key,
+            number.value
+        )
+    };
     let idle: Vec<String> = numbers.par_iter().filter(is_idle).map(name).collect();
-    assert!(idle.is_empty(), "{} of {} numbers change nothing:\n{}", idle.len(), numbers.len(), idle.join("\n"));
+    assert!(
+        idle.is_empty(),
+        "{} of {} numbers change nothing:\n{}",
+        idle.len(),
+        numbers.len(),
+        idle.join("\n")
+    );
 }

@@ -1,6 +1,11 @@
 //! Stage tests: surface. Properties that hold for any data, and what is said where no map can be drawn.
 
-#![allow(clippy::panic, clippy::unwrap_used, clippy::cast_lossless, reason = "a test may stop at anything unexpected")]
+#![allow(
+    clippy::panic,
+    clippy::unwrap_used,
+    clippy::cast_lossless,
+    reason = "a test may stop at anything unexpected"
+)]
 
 use lowstave::analyte::Analyte;
 use lowstave::plan::{Choice, SurfaceSettings};
@@ -13,9 +18,22 @@ use super::made_fields::{add_layer, add_table, field, fixed, grid, key, one_laye
 /// Cores at random places with a smooth hill and a little noise. Invented.
 fn hill(count: usize, width: f64, seed: u64) -> (Vec<(f64, f64)>, Vec<f64>) {
     let mut random = ChaCha8Rng::seed_from_u64(seed);
-    let points: Vec<(f64, f64)> = (0..count).map(|_| (random.random_range(0.0..width), random.random_range(0.0..width))).collect();
-    let values =
-        points.iter().map(|(x, y)| 6.0 + (x / width * 4.0).sin() + (y / width * 3.0).cos() + random.random_range(-0.05..0.05)).collect();
+    let points: Vec<(f64, f64)> = (0..count)
+        .map(|_| {
+            (
+                random.random_range(0.0..width),
+                random.random_range(0.0..width),
+            )
+        })
+        .collect();
+    let values = points
+        .iter()
+        .map(|(x, y)| {
+            6.0 + (x / width * 4.0).sin()
+                + (y / width * 3.0).cos()
+                + random.random_range(-0.05..0.05)
+        })
+        .collect();
     (points, values)
 }
 
@@ -30,16 +48,31 @@ fn drawn(surfaces: &Surfaces) -> &[f32] {
 fn a_core_on_a_cell_centre_keeps_its_value() {
     let (mut points, values) = hill(60, 300.0, 1);
     for (x, y) in &mut points {
-        (*x, *y) = ((*x / 5.0).floor() * 5.0 + 2.5, (*y / 5.0).floor() * 5.0 + 2.5);
+        (*x, *y) = (
+            (*x / 5.0).floor() * 5.0 + 2.5,
+            (*y / 5.0).floor() * 5.0 + 2.5,
+        );
     }
     let made = one_layer(grid(0.0, 0.0, 60, 60, 5.0), &points, &values);
     for power in [1.0, 2.0, 3.0, 7.3] {
         let surfaces = interpolate(&made, &fixed(power, 12)).unwrap();
         for (i, (x, y)) in points.iter().enumerate() {
-            let there: Vec<f64> = points.iter().zip(&values).filter(|(p, _)| *p == &points[i]).map(|(_, v)| *v).collect();
+            let there: Vec<f64> = points
+                .iter()
+                .zip(&values)
+                .filter(|(p, _)| *p == &points[i])
+                .map(|(_, v)| *v)
+                .collect();
             let cell = made.grid.cell_at(*x, *y).unwrap();
-            let expected = if there.len() == 1 { values[i] as f32 } else { (there.iter().sum::<f64>() / there.len() as f64) as f32 };
-            assert!((drawn(&surfaces)[cell as usize] - expected).abs() <= f32::EPSILON * expected, "power {power}, core {i}");
+            let expected = if there.len() == 1 {
+                values[i] as f32
+            } else {
+                (there.iter().sum::<f64>() / there.len() as f64) as f32
+            };
+            assert!(
+                (drawn(&surfaces)[cell as usize] - expected).abs() <= f32::EPSILON * expected,
+                "power {power}, core {i}"
+            );
         }
     }
 }
@@ -47,12 +80,17 @@ fn a_core_on_a_cell_centre_keeps_its_value() {
 #[test]
 fn no_value_leaves_the_range_of_the_cores() {
     let (points, values) = hill(80, 300.0, 2);
-    let (low, high) = values.iter().fold((f64::MAX, f64::MIN), |(low, high), v| (low.min(*v), high.max(*v)));
+    let (low, high) = values.iter().fold((f64::MAX, f64::MIN), |(low, high), v| {
+        (low.min(*v), high.max(*v))
+    });
     let made = one_layer(grid(-50.0, -50.0, 100, 100, 4.0), &points, &values);
     for (power, count) in [(0.5, 3), (2.0, 12), (4.0, 80), (30.0, 12)] {
         let surfaces = interpolate(&made, &fixed(power, count)).unwrap();
         if let Map::Drawn { values, .. } = &surfaces.surfaces[0].map {
-            assert!(values.iter().all(|v| *v >= low as f32 && *v <= high as f32), "power {power}, {count} neighbours");
+            assert!(
+                values.iter().all(|v| *v >= low as f32 && *v <= high as f32),
+                "power {power}, {count} neighbours"
+            );
         }
     }
 }
@@ -61,18 +99,47 @@ fn no_value_leaves_the_range_of_the_cores() {
 #[test]
 fn every_cell_is_the_plain_formula() {
     let mut compared = 0;
-    for (count, width, cell) in [(12, 200.0, 5.0), (60, 300.0, 4.0), (400, 300.0, 7.0), (3_000, 200.0, 8.0)] {
+    for (count, width, cell) in [
+        (12, 200.0, 5.0),
+        (60, 300.0, 4.0),
+        (400, 300.0, 7.0),
+        (3_000, 200.0, 8.0),
+    ] {
         let (points, values) = hill(count, width, count as u64);
         let side = (width / cell) as usize + 6;
         let made = one_layer(grid(-15.0, -10.0, side, side, cell), &points, &values);
-        let cores: Vec<(f64, f64, f64)> = points.iter().zip(&values).map(|(p, v)| (p.0, p.1, *v)).collect();
-        for (power, neighbours) in [(2.0, 12), (1.0, 5), (1.5, 8), (2.5, 16), (3.0, 1), (4.0, 12), (2.2, 9), (2.0, 40)] {
+        let cores: Vec<(f64, f64, f64)> = points
+            .iter()
+            .zip(&values)
+            .map(|(p, v)| (p.0, p.1, *v))
+            .collect();
+        for (power, neighbours) in [
+            (2.0, 12),
+            (1.0, 5),
+            (1.5, 8),
+            (2.5, 16),
+            (3.0, 1),
+            (4.0, 12),
+            (2.2, 9),
+            (2.0, 40),
+        ] {
             let surfaces = interpolate(&made, &fixed(power, neighbours)).unwrap();
-            let Map::Drawn { values, .. } = &surfaces.surfaces[0].map else { continue };
+            let Map::Drawn { values, .. } = &surfaces.surfaces[0].map else {
+                continue;
+            };
             for (slot, &cell) in made.grid.cells.iter().enumerate().step_by(7) {
-                let plain = inverse_distance(&cores, made.grid.centre(cell), power, Neighbourhood::Nearest(neighbours)).unwrap();
+                let plain = inverse_distance(
+                    &cores,
+                    made.grid.centre(cell),
+                    power,
+                    Neighbourhood::Nearest(neighbours),
+                )
+                .unwrap();
                 // Single precision, stored once.
-                assert!((f64::from(values[slot]) / plain - 1.0).abs() < 1e-6, "{count} cores, power {power}, {neighbours}: cell {cell}");
+                assert!(
+                    (f64::from(values[slot]) / plain - 1.0).abs() < 1e-6,
+                    "{count} cores, power {power}, {neighbours}: cell {cell}"
+                );
                 compared += 1;
             }
         }
@@ -100,7 +167,10 @@ fn shuffled_rows_give_the_same_bytes() {
             values.swap(i, j);
         }
         let again = interpolate(&one_layer(cells.clone(), &points, &values), &auto).unwrap();
-        assert_eq!(format!("{:?}", again.surfaces), format!("{:?}", first.surfaces));
+        assert_eq!(
+            format!("{:?}", again.surfaces),
+            format!("{:?}", first.surfaces)
+        );
     }
 }
 
@@ -109,8 +179,15 @@ fn any_number_of_threads_gives_the_same_bytes() {
     let (points, values) = hill(200, 400.0, 5);
     let made = one_layer(grid(0.0, 0.0, 130, 130, 3.0), &points, &values);
     let with = |threads: usize| {
-        let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().unwrap();
-        format!("{:?}", pool.install(|| interpolate(&made, &SurfaceSettings::default())).unwrap())
+        let pool = rayon::ThreadPoolBuilder::new()
+            .num_threads(threads)
+            .build()
+            .unwrap();
+        format!(
+            "{:?}",
+            pool.install(|| interpolate(&made, &SurfaceSettings::default()))
+                .unwrap()
+        )
     };
     let one = with(1);
     assert_eq!(one, with(2));
@@ -120,16 +197,28 @@ fn any_number_of_threads_gives_the_same_bytes() {
 /// Four cores stand at the same distance from every cell centre; whichever is asked first must not win.
 #[test]
 fn a_regular_grid_of_cores_is_all_ties_and_stays_symmetric() {
-    let points: Vec<(f64, f64)> = (0..900).map(|i| ((i % 30) as f64 * 10.0, (i / 30) as f64 * 10.0)).collect();
-    let values: Vec<f64> = points.iter().map(|(x, y)| ((x - 145.0) / 60.0).powi(2) + ((y - 145.0) / 60.0).powi(2)).collect();
+    let points: Vec<(f64, f64)> = (0..900)
+        .map(|i| ((i % 30) as f64 * 10.0, (i / 30) as f64 * 10.0))
+        .collect();
+    let values: Vec<f64> = points
+        .iter()
+        .map(|(x, y)| ((x - 145.0) / 60.0).powi(2) + ((y - 145.0) / 60.0).powi(2))
+        .collect();
     let made = one_layer(grid(0.0, 0.0, 29, 29, 10.0), &points, &values);
     for count in [1, 2, 3, 6, 12] {
         let surfaces = interpolate(&made, &fixed(2.0, count)).unwrap();
         let map = drawn(&surfaces);
         for row in 0..29 {
             for column in 0..29 {
-                let (here, turned, mirrored) = (map[row * 29 + column], map[column * 29 + row], map[row * 29 + 28 - column]);
-                assert!((here - turned).abs() < 1e-5 && (here - mirrored).abs() < 1e-5, "{count} neighbours, {row}, {column}");
+                let (here, turned, mirrored) = (
+                    map[row * 29 + column],
+                    map[column * 29 + row],
+                    map[row * 29 + 28 - column],
+                );
+                assert!(
+                    (here - turned).abs() < 1e-5 && (here - mirrored).abs() < 1e-5,
+                    "{count} neighbours, {row}, {column}"
+                );
             }
         }
     }
@@ -147,8 +236,19 @@ fn cores_at_one_place_are_averaged_and_said_so() {
     let surfaces = interpolate(&made, &fixed(2.0, 12)).unwrap();
     let cell = made.grid.cell_at(52.5, 52.5).unwrap() as usize;
     assert_eq!(drawn(&surfaces)[cell], (values[0] + 0.5) as f32);
-    assert!(surfaces.remarks.iter().any(|r| r.code == "coincident-points"), "{:?}", surfaces.remarks);
-    assert_eq!(surfaces.surfaces[0].skill.unwrap().n, 40, "a core does not predict its own duplicate");
+    assert!(
+        surfaces
+            .remarks
+            .iter()
+            .any(|r| r.code == "coincident-points"),
+        "{:?}",
+        surfaces.remarks
+    );
+    assert_eq!(
+        surfaces.surfaces[0].skill.unwrap().n,
+        40,
+        "a core does not predict its own duplicate"
+    );
 }
 
 #[test]
@@ -157,7 +257,9 @@ fn five_hundred_cores_on_one_spot_are_one_place() {
     let values: Vec<f64> = (0..500).map(|i| 6.0 + f64::from(i) * 0.001).collect();
     let made = one_layer(grid(0.0, 0.0, 20, 20, 5.0), &points, &values);
     let surfaces = interpolate(&made, &SurfaceSettings::default()).unwrap();
-    let Map::Flat { value, why, .. } = surfaces.surfaces[0].map else { panic!("one place makes no map") };
+    let Map::Flat { value, why, .. } = surfaces.surfaces[0].map else {
+        panic!("one place makes no map")
+    };
     assert_eq!(why, Flat::TooFew);
     assert!((value - 6.2495).abs() < 1e-9);
 }
@@ -168,7 +270,11 @@ fn five_hundred_cores_in_one_column_make_a_map() {
     let values: Vec<f64> = (0..500).map(|i| (f64::from(i) / 40.0).sin()).collect();
     let made = one_layer(grid(0.0, 0.0, 20, 100, 5.0), &points, &values);
     for how in [SurfaceSettings::default(), fixed(2.0, 12)] {
-        assert!(drawn(&interpolate(&made, &how).unwrap()).iter().all(|v| v.abs() <= 1.0));
+        assert!(
+            drawn(&interpolate(&made, &how).unwrap())
+                .iter()
+                .all(|v| v.abs() <= 1.0)
+        );
     }
 }
 
@@ -203,26 +309,54 @@ fn a_missing_result_has_no_say() {
     let some: Vec<(f64, f64)> = (0..60).filter(keep).map(|i| points[i]).collect();
     let their: Vec<f64> = (0..60).filter(keep).map(|i| values[i]).collect();
     let alone = interpolate(&one_layer(cells, &some, &their), &fixed(2.0, 12)).unwrap();
-    let Map::Drawn { values: with_holes, .. } = &surfaces.get(&key(Analyte::Ph)).unwrap().map else { panic!("no map") };
+    let Map::Drawn {
+        values: with_holes, ..
+    } = &surfaces.get(&key(Analyte::Ph)).unwrap().map
+    else {
+        panic!("no map")
+    };
     assert_eq!(with_holes, drawn(&alone));
-    assert_eq!(surfaces.get(&key(Analyte::Ph)).unwrap().skill.unwrap().n, 58);
-    assert_eq!(surfaces.get(&key(Analyte::Calcium)).unwrap().skill.unwrap().n, 60);
+    assert_eq!(
+        surfaces.get(&key(Analyte::Ph)).unwrap().skill.unwrap().n,
+        58
+    );
+    assert_eq!(
+        surfaces
+            .get(&key(Analyte::Calcium))
+            .unwrap()
+            .skill
+            .unwrap()
+            .n,
+        60
+    );
 }
 
 #[test]
 fn noise_is_not_drawn_and_the_reader_is_told() {
     let mut random = ChaCha8Rng::seed_from_u64(9);
     let (points, _) = hill(60, 300.0, 9);
-    let values: Vec<f64> = points.iter().map(|_| random.random_range(5.0..7.0)).collect();
+    let values: Vec<f64> = points
+        .iter()
+        .map(|_| random.random_range(5.0..7.0))
+        .collect();
     let made = one_layer(grid(0.0, 0.0, 60, 60, 5.0), &points, &values);
     for how in [SurfaceSettings::default(), fixed(2.0, 12)] {
         let surfaces = interpolate(&made, &how).unwrap();
-        let Map::Flat { value, doubt, why } = surfaces.surfaces[0].map else { panic!("noise was drawn") };
+        let Map::Flat { value, doubt, why } = surfaces.surfaces[0].map else {
+            panic!("noise was drawn")
+        };
         assert_eq!(why, Flat::NoSkill);
         assert!((value - values.iter().sum::<f64>() / 60.0).abs() < 1e-12);
         assert!((0.4..0.8).contains(&doubt), "{doubt}");
-        let said = surfaces.remarks.iter().find(|r| r.code == "no-map").unwrap();
-        assert!(said.what.contains("these 60 cores do not support a map"), "{said:?}");
+        let said = surfaces
+            .remarks
+            .iter()
+            .find(|r| r.code == "no-map")
+            .unwrap();
+        assert!(
+            said.what.contains("these 60 cores do not support a map"),
+            "{said:?}"
+        );
     }
 }
 
@@ -230,7 +364,11 @@ fn noise_is_not_drawn_and_the_reader_is_told() {
 fn few_or_equal_results_give_one_value() {
     let (points, values) = hill(7, 300.0, 10);
     let why = |points: &[(f64, f64)], values: &[f64]| {
-        let surfaces = interpolate(&one_layer(grid(0.0, 0.0, 9, 9, 5.0), points, values), &SurfaceSettings::default()).unwrap();
+        let surfaces = interpolate(
+            &one_layer(grid(0.0, 0.0, 9, 9, 5.0), points, values),
+            &SurfaceSettings::default(),
+        )
+        .unwrap();
         match surfaces.surfaces[0].map {
             Map::Flat { why, .. } => why,
             Map::Drawn { .. } => panic!("a map of {} points", points.len()),
@@ -247,48 +385,109 @@ fn fewer_than_three_points_in_every_layer_is_an_error() {
     let mut made = field(grid(0.0, 0.0, 9, 9, 5.0));
     let table = add_table(&mut made, "cores.csv", &points);
     let nan = f64::NAN;
-    add_layer(&mut made, table, &key(Analyte::Ph), &[values[0], nan, nan, values[3]]);
-    add_layer(&mut made, table, &key(Analyte::Calcium), &[nan, nan, nan, nan]);
+    add_layer(
+        &mut made,
+        table,
+        &key(Analyte::Ph),
+        &[values[0], nan, nan, values[3]],
+    );
+    add_layer(
+        &mut made,
+        table,
+        &key(Analyte::Calcium),
+        &[nan, nan, nan, nan],
+    );
     let errors = interpolate(&made, &SurfaceSettings::default()).unwrap_err();
     assert_eq!(errors.len(), 1);
-    assert!(errors[0].to_string().contains("three usable points"), "{}", errors[0]);
+    assert!(
+        errors[0].to_string().contains("three usable points"),
+        "{}",
+        errors[0]
+    );
     // One layer with three is enough for the field to be looked at.
-    add_layer(&mut made, table, &key(Analyte::Potassium), &[1.0, 2.0, 3.0, nan]);
-    assert_eq!(interpolate(&made, &SurfaceSettings::default()).unwrap().surfaces.len(), 2);
+    add_layer(
+        &mut made,
+        table,
+        &key(Analyte::Potassium),
+        &[1.0, 2.0, 3.0, nan],
+    );
+    assert_eq!(
+        interpolate(&made, &SurfaceSettings::default())
+            .unwrap()
+            .surfaces
+            .len(),
+        2
+    );
 }
 
 #[test]
 fn settings_that_make_no_sense_are_all_named() {
     let (points, values) = hill(30, 300.0, 13);
     let made = one_layer(grid(0.0, 0.0, 9, 9, 5.0), &points, &values);
-    let how = SurfaceSettings { power: Choice::Fixed(-1.0), neighbours: Choice::Fixed(0) };
-    let text: Vec<String> = interpolate(&made, &how).unwrap_err().iter().map(ToString::to_string).collect();
-    assert!(text[0].contains("surface.power is -1") && text[1].contains("surface.neighbours is 0"), "{text:?}");
+    let how = SurfaceSettings {
+        power: Choice::Fixed(-1.0),
+        neighbours: Choice::Fixed(0),
+    };
+    let text: Vec<String> = interpolate(&made, &how)
+        .unwrap_err()
+        .iter()
+        .map(ToString::to_string)
+        .collect();
+    assert!(
+        text[0].contains("surface.power is -1") && text[1].contains("surface.neighbours is 0"),
+        "{text:?}"
+    );
 }
 
 /// Many readings are searched on shelves: in passes, on a regular lattice that is all ties, and in clusters far from most cells.
 #[test]
 fn dense_readings_are_the_plain_formula_too() {
     let mut random = ChaCha8Rng::seed_from_u64(14);
-    let passes: Vec<(f64, f64)> =
-        (0..6_000).map(|i| (f64::from(i / 300) * 10.0 + random.random_range(-0.2..0.2), f64::from(i % 300) * 0.7)).collect();
-    let lattice: Vec<(f64, f64)> = (0..6_400).map(|i| (f64::from(i % 80) * 2.5, f64::from(i / 80) * 2.5)).collect();
+    let passes: Vec<(f64, f64)> = (0..6_000)
+        .map(|i| {
+            (
+                f64::from(i / 300) * 10.0 + random.random_range(-0.2..0.2),
+                f64::from(i % 300) * 0.7,
+            )
+        })
+        .collect();
+    let lattice: Vec<(f64, f64)> = (0..6_400)
+        .map(|i| (f64::from(i % 80) * 2.5, f64::from(i / 80) * 2.5))
+        .collect();
     let clusters: Vec<(f64, f64)> = (0..6_000)
         .map(|i| {
             let at = f64::from(i % 3) * 20.0;
-            (at + random.random_range(0.0..1.0), 150.0 + at + random.random_range(0.0..1.0))
+            (
+                at + random.random_range(0.0..1.0),
+                150.0 + at + random.random_range(0.0..1.0),
+            )
         })
         .collect();
-    for (name, points) in [("passes", passes), ("lattice", lattice), ("clusters", clusters)] {
-        let values: Vec<f64> = points.iter().map(|(x, y)| 5.0 + (x / 40.0).sin() + (y / 30.0).cos()).collect();
-        let cores: Vec<(f64, f64, f64)> = points.iter().zip(&values).map(|(p, v)| (p.0, p.1, *v)).collect();
+    for (name, points) in [
+        ("passes", passes),
+        ("lattice", lattice),
+        ("clusters", clusters),
+    ] {
+        let values: Vec<f64> = points
+            .iter()
+            .map(|(x, y)| 5.0 + (x / 40.0).sin() + (y / 30.0).cos())
+            .collect();
+        let cores: Vec<(f64, f64, f64)> = points
+            .iter()
+            .zip(&values)
+            .map(|(p, v)| (p.0, p.1, *v))
+            .collect();
         let made = one_layer(grid(-5.0, -5.0, 42, 42, 5.0), &points, &values);
         for (power, neighbours) in [(2.0, 12), (1.5, 7), (2.2, 4)] {
             let surfaces = interpolate(&made, &fixed(power, neighbours)).unwrap();
             for (slot, value) in drawn(&surfaces).iter().enumerate().step_by(11) {
                 let at = made.grid.centre(slot as u32);
-                let plain = inverse_distance(&cores, at, power, Neighbourhood::Nearest(neighbours)).unwrap();
-                assert!((f64::from(*value) / plain - 1.0).abs() < 1e-6, "{name}, power {power}, {neighbours}, {at:?}: {value}, {plain}");
+                let plain = inverse_distance(&cores, at, power, Neighbourhood::Nearest(neighbours))
+                    .unwrap();
+                assert!(
+                    (f64::from(*value) / plain - 1.0).abs() < 1e-6,
+                    "{name}, power {power}, {neighbours}, {at:?}: {value}, {plain}"
+                );
             }
         }
     }
@@ -298,16 +497,38 @@ fn dense_readings_are_the_plain_formula_too() {
 #[test]
 fn a_far_cluster_is_the_plain_formula_too() {
     let mut random = ChaCha8Rng::seed_from_u64(20);
-    let mut points: Vec<(f64, f64)> = (0..20).map(|_| (random.random_range(0.0..800.0), random.random_range(0.0..800.0))).collect();
-    points.extend((0..1_500).map(|_| (700.0 + random.random_range(0.0..20.0), 700.0 + random.random_range(0.0..20.0))));
-    let values: Vec<f64> = points.iter().map(|(x, y)| 5.0 + (x / 40.0).sin() + (y / 30.0).cos()).collect();
-    let cores: Vec<(f64, f64, f64)> = points.iter().zip(&values).map(|(p, v)| (p.0, p.1, *v)).collect();
+    let mut points: Vec<(f64, f64)> = (0..20)
+        .map(|_| {
+            (
+                random.random_range(0.0..800.0),
+                random.random_range(0.0..800.0),
+            )
+        })
+        .collect();
+    points.extend((0..1_500).map(|_| {
+        (
+            700.0 + random.random_range(0.0..20.0),
+            700.0 + random.random_range(0.0..20.0),
+        )
+    }));
+    let values: Vec<f64> = points
+        .iter()
+        .map(|(x, y)| 5.0 + (x / 40.0).sin() + (y / 30.0).cos())
+        .collect();
+    let cores: Vec<(f64, f64, f64)> = points
+        .iter()
+        .zip(&values)
+        .map(|(p, v)| (p.0, p.1, *v))
+        .collect();
     let made = one_layer(grid(0.0, 0.0, 200, 200, 4.0), &points, &values);
     let surfaces = interpolate(&made, &fixed(2.0, 30)).unwrap();
     for (slot, value) in drawn(&surfaces).iter().enumerate().step_by(37) {
         let at = made.grid.centre(slot as u32);
         let plain = inverse_distance(&cores, at, 2.0, Neighbourhood::Nearest(30)).unwrap();
-        assert!((f64::from(*value) / plain - 1.0).abs() < 1e-6, "{at:?}: {value}, {plain}");
+        assert!(
+            (f64::from(*value) / plain - 1.0).abs() < 1e-6,
+            "{at:?}: {value}, {plain}"
+        );
     }
 }
 
@@ -329,11 +550,16 @@ fn doubt_grows_with_the_distance_to_the_cores() {
     let (points, values) = hill(100, 300.0, 16);
     let made = one_layer(grid(0.0, 0.0, 120, 60, 5.0), &points, &values);
     let surfaces = interpolate(&made, &SurfaceSettings::default()).unwrap();
-    let Map::Drawn { doubt, .. } = &surfaces.surfaces[0].map else { panic!("no map") };
+    let Map::Drawn { doubt, .. } = &surfaces.surfaces[0].map else {
+        panic!("no map")
+    };
     assert!(doubt.iter().all(|d| d.is_finite() && *d > 0.0));
     let at = |x: f64, y: f64| doubt[made.grid.cell_at(x, y).unwrap() as usize];
     let (core_x, core_y) = points[20];
-    assert!(at(core_x, core_y) < at(599.0, 150.0), "the east half has no cores");
+    assert!(
+        at(core_x, core_y) < at(599.0, 150.0),
+        "the east half has no cores"
+    );
     assert!(at(350.0, 150.0) < at(599.0, 150.0));
 }
 
@@ -343,46 +569,85 @@ fn a_mean_over_many_cells_is_surer_than_one_cell() {
     let made = one_layer(grid(0.0, 0.0, 60, 60, 5.0), &points, &values);
     let surfaces = interpolate(&made, &SurfaceSettings::default()).unwrap();
     let surface = &surfaces.surfaces[0];
-    let Map::Drawn { doubt, .. } = &surface.map else { panic!("no map") };
+    let Map::Drawn { doubt, .. } = &surface.map else {
+        panic!("no map")
+    };
     let one = surface.mean_doubt(&made.grid, std::iter::once(1_830));
     assert!((one - f64::from(doubt[1_830])).abs() < 1e-6);
     let half = surface.mean_doubt(&made.grid, 0..1_800);
     let all = surface.mean_doubt(&made.grid, 0..3_600);
     assert!(all < half && half < one / 3.0, "{all}, {half}, {one}");
-    assert!(all > one / 20.0, "3,600 cells are not 3,600 independent errors: {all}, {one}");
-    assert_eq!(surface.mean_doubt(&made.grid, std::iter::empty()), f64::INFINITY);
+    assert!(
+        all > one / 20.0,
+        "3,600 cells are not 3,600 independent errors: {all}, {one}"
+    );
+    assert_eq!(
+        surface.mean_doubt(&made.grid, std::iter::empty()),
+        f64::INFINITY
+    );
 }
 
 #[test]
 fn a_core_that_its_neighbours_contradict_is_shown_and_kept() {
     let (points, mut values) = hill(80, 300.0, 18);
-    values.iter_mut().enumerate().for_each(|(i, v)| *v += 0.15 * (i as f64 * 2.4).sin());
+    values
+        .iter_mut()
+        .enumerate()
+        .for_each(|(i, v)| *v += 0.15 * (i as f64 * 2.4).sin());
     values[33] += 4.0;
     let made = one_layer(grid(0.0, 0.0, 60, 60, 5.0), &points, &values);
     let surfaces = interpolate(&made, &fixed(2.0, 8)).unwrap();
-    let shown: Vec<_> = surfaces.remarks.iter().filter(|r| r.code == "spatial-outlier").collect();
+    let shown: Vec<_> = surfaces
+        .remarks
+        .iter()
+        .filter(|r| r.code == "spatial-outlier")
+        .collect();
     assert_eq!(shown.len(), 1, "its neighbours are not to blame: {shown:?}");
     let place = shown[0].place.as_ref().unwrap();
-    assert_eq!((place.row, &*place.file, place.column.as_deref()), (Some(35), "cores.csv", Some("ph")));
-    assert!(shown[0].what.contains("it was kept") && shown[0].way_out.is_some(), "{shown:?}");
+    assert_eq!(
+        (place.row, &*place.file, place.column.as_deref()),
+        (Some(35), "cores.csv", Some("ph"))
+    );
+    assert!(
+        shown[0].what.contains("it was kept") && shown[0].way_out.is_some(),
+        "{shown:?}"
+    );
     assert_eq!(surfaces.surfaces[0].skill.unwrap().n, 80);
     values[33] -= 4.0;
-    let calm = interpolate(&one_layer(made.grid.clone(), &points, &values), &fixed(2.0, 8)).unwrap();
-    assert!(calm.remarks.iter().all(|r| r.code != "spatial-outlier"), "{:?}", calm.remarks);
+    let calm = interpolate(
+        &one_layer(made.grid.clone(), &points, &values),
+        &fixed(2.0, 8),
+    )
+    .unwrap();
+    assert!(
+        calm.remarks.iter().all(|r| r.code != "spatial-outlier"),
+        "{:?}",
+        calm.remarks
+    );
 }
 
 #[test]
 fn a_core_that_is_odd_in_two_layers_is_named_once_with_both() {
     let (points, mut values) = hill(80, 300.0, 18);
-    values.iter_mut().enumerate().for_each(|(i, v)| *v += 0.15 * (i as f64 * 2.4).sin());
+    values
+        .iter_mut()
+        .enumerate()
+        .for_each(|(i, v)| *v += 0.15 * (i as f64 * 2.4).sin());
     values[33] += 4.0;
     let mut made = one_layer(grid(0.0, 0.0, 60, 60, 5.0), &points, &values);
     values[60] -= 5.0;
     add_layer(&mut made, 0, &key(Analyte::Clay), &values);
     let surfaces = interpolate(&made, &fixed(2.0, 8)).unwrap();
-    let shown: Vec<_> = surfaces.remarks.iter().filter(|r| r.code == "spatial-outlier").collect();
+    let shown: Vec<_> = surfaces
+        .remarks
+        .iter()
+        .filter(|r| r.code == "spatial-outlier")
+        .collect();
     assert_eq!(shown.len(), 2, "{shown:?}");
-    let twice = shown.iter().find(|remark| remark.place.as_ref().unwrap().row == Some(35)).unwrap();
+    let twice = shown
+        .iter()
+        .find(|remark| remark.place.as_ref().unwrap().row == Some(35))
+        .unwrap();
     assert_eq!(twice.what.matches("robust z-score").count(), 2, "{twice:?}");
 }
 
@@ -391,13 +656,33 @@ fn tuning_finds_the_power_that_fits() {
     // Clear-cut patches ask for the nearest cores alone; a plane with noise asks for wide and even weights.
     let mut random = ChaCha8Rng::seed_from_u64(19);
     let (points, _) = hill(200, 400.0, 19);
-    let patches: Vec<f64> =
-        points.iter().map(|(x, y)| if ((x / 100.0) as i32 + (y / 100.0) as i32) % 2 == 0 { 5.0 } else { 8.0 }).collect();
-    let plane: Vec<f64> = points.iter().map(|(x, _)| x / 200.0 + random.random_range(-1.0..1.0)).collect();
+    let patches: Vec<f64> = points
+        .iter()
+        .map(|(x, y)| {
+            if ((x / 100.0) as i32 + (y / 100.0) as i32) % 2 == 0 {
+                5.0
+            } else {
+                8.0
+            }
+        })
+        .collect();
+    let plane: Vec<f64> = points
+        .iter()
+        .map(|(x, _)| x / 200.0 + random.random_range(-1.0..1.0))
+        .collect();
     let cells = grid(0.0, 0.0, 40, 40, 10.0);
     let power = |values: &[f64]| {
-        let surfaces = interpolate(&one_layer(cells.clone(), &points, values), &SurfaceSettings::default()).unwrap();
+        let surfaces = interpolate(
+            &one_layer(cells.clone(), &points, values),
+            &SurfaceSettings::default(),
+        )
+        .unwrap();
         surfaces.surfaces[0].power
     };
-    assert!(power(&patches) > power(&plane), "{}, {}", power(&patches), power(&plane));
+    assert!(
+        power(&patches) > power(&plane),
+        "{}, {}",
+        power(&patches),
+        power(&plane)
+    );
 }

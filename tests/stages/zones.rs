@@ -1,11 +1,16 @@
 //! Stage tests: zones.
 
-#![allow(clippy::panic, clippy::unwrap_used, reason = "what goes wrong here fails the test")]
+#![allow(
+    clippy::panic,
+    clippy::unwrap_used,
+    reason = "what goes wrong here fails the test"
+)]
 
 use std::collections::{BTreeMap, BTreeSet};
 
 use geo::{
-    Area, BooleanOps, BoundingRect, Contains, Coord, CoordsIter, Distance, Euclidean, Intersects, MultiPolygon, Point, Validation, Winding,
+    Area, BooleanOps, BoundingRect, Contains, Coord, CoordsIter, Distance, Euclidean, Intersects,
+    MultiPolygon, Point, Validation, Winding,
 };
 use lowstave::analyte::{Analyte, DepthRange, LayerKey, Method};
 use lowstave::field::Field;
@@ -27,14 +32,19 @@ const GAP: f64 = 1e-4;
 
 /// The stretches of a level line inside an area, from west to east.
 fn stretches(area: &MultiPolygon<f64>, y: f64) -> Vec<(f64, f64)> {
-    let rings = area.iter().flat_map(|polygon| std::iter::once(polygon.exterior()).chain(polygon.interiors()));
+    let rings = area
+        .iter()
+        .flat_map(|polygon| std::iter::once(polygon.exterior()).chain(polygon.interiors()));
     let mut crossings: Vec<f64> = rings
         .flat_map(|ring| ring.lines().collect::<Vec<_>>())
         .filter(|line| (line.start.y > y) != (line.end.y > y))
         .map(|line| line.start.x + (y - line.start.y) / line.dy() * line.dx())
         .collect();
     crossings.sort_by(f64::total_cmp);
-    crossings.chunks_exact(2).map(|pair| (pair[0], pair[1])).collect()
+    crossings
+        .chunks_exact(2)
+        .map(|pair| (pair[0], pair[1]))
+        .collect()
 }
 
 /// Area inside exactly one of "some zone" and "the whole", plus area inside two zones, by summing along level lines: a way that
@@ -47,8 +57,17 @@ fn untiled(zones: &[&MultiPolygon<f64>], whole: &MultiPolygon<f64>) -> f64 {
         // Off the middle, so that no line runs along a row of vertices.
         let y = bounds.min().y + (line as f64 + 0.437_251) * step;
         let mut ends: Vec<(f64, i32, i32)> = Vec::new();
-        ends.extend(zones.iter().flat_map(|zone| stretches(zone, y)).flat_map(|(from, to)| [(from, 1, 0), (to, -1, 0)]));
-        ends.extend(stretches(whole, y).into_iter().flat_map(|(from, to)| [(from, 0, 1), (to, 0, -1)]));
+        ends.extend(
+            zones
+                .iter()
+                .flat_map(|zone| stretches(zone, y))
+                .flat_map(|(from, to)| [(from, 1, 0), (to, -1, 0)]),
+        );
+        ends.extend(
+            stretches(whole, y)
+                .into_iter()
+                .flat_map(|(from, to)| [(from, 0, 1), (to, 0, -1)]),
+        );
         ends.sort_by(|a, b| a.0.total_cmp(&b.0));
         let (mut cover, mut inside, mut last, mut wrong) = (0, 0, f64::NEG_INFINITY, 0.0);
         for (x, zone, field) in ends {
@@ -69,10 +88,20 @@ fn bits(coord: Coord<f64>) -> [u64; 2] {
 /// Every directed edge with the index of its zone.
 fn edges(zones: &[MultiPolygon<f64>]) -> Vec<([u64; 2], [u64; 2], usize)> {
     let rings = |zone: &MultiPolygon<f64>| -> Vec<geo::LineString<f64>> {
-        zone.iter().flat_map(|p| std::iter::once(p.exterior()).chain(p.interiors())).cloned().collect()
+        zone.iter()
+            .flat_map(|p| std::iter::once(p.exterior()).chain(p.interiors()))
+            .cloned()
+            .collect()
     };
     let of_zone = |(index, zone): (usize, &MultiPolygon<f64>)| -> Vec<_> {
-        rings(zone).iter().flat_map(|ring| ring.lines().map(|l| (bits(l.start), bits(l.end), index)).collect::<Vec<_>>()).collect()
+        rings(zone)
+            .iter()
+            .flat_map(|ring| {
+                ring.lines()
+                    .map(|l| (bits(l.start), bits(l.end), index))
+                    .collect::<Vec<_>>()
+            })
+            .collect()
     };
     zones.iter().enumerate().flat_map(of_zone).collect()
 }
@@ -83,17 +112,36 @@ fn check(number: u64) -> Zones {
 }
 
 fn check_made(number: u64, field: &Field, surfaces: &Surfaces, settings: &Settings) -> Zones {
-    let zones = delineate(field, surfaces, settings).unwrap_or_else(|e| panic!("field {number}: {e:?}"));
-    let sum: f64 = zones.zones.iter().map(|zone| zone.shape.unsigned_area()).sum();
-    assert!((sum - field.workable.unsigned_area()).abs() < GAP, "field {number}: areas");
+    let zones =
+        delineate(field, surfaces, settings).unwrap_or_else(|e| panic!("field {number}: {e:?}"));
+    let sum: f64 = zones
+        .zones
+        .iter()
+        .map(|zone| zone.shape.unsigned_area())
+        .sum();
+    assert!(
+        (sum - field.workable.unsigned_area()).abs() < GAP,
+        "field {number}: areas"
+    );
     let shapes: Vec<&MultiPolygon<f64>> = zones.zones.iter().map(|zone| &zone.shape).collect();
     let wrong = untiled(&shapes, &field.workable);
     assert!(wrong < GAP, "field {number}: {wrong} m² of gap or overlap");
     for (index, zone) in zones.zones.iter().enumerate() {
-        assert!(zone.shape.is_valid(), "field {number} zone {index} in metres: {:?}", zone.shape.validation_errors());
-        assert!(zone.lonlat.is_valid(), "field {number} zone {index} in degrees: {:?}", zone.lonlat.validation_errors());
+        assert!(
+            zone.shape.is_valid(),
+            "field {number} zone {index} in metres: {:?}",
+            zone.shape.validation_errors()
+        );
+        assert!(
+            zone.lonlat.is_valid(),
+            "field {number} zone {index} in degrees: {:?}",
+            zone.lonlat.validation_errors()
+        );
         for other in &zones.zones[index + 1..] {
-            let (a, b) = (zone.shape.bounding_rect().unwrap(), other.shape.bounding_rect().unwrap());
+            let (a, b) = (
+                zone.shape.bounding_rect().unwrap(),
+                other.shape.bounding_rect().unwrap(),
+            );
             if a.intersects(&b) {
                 let overlap = zone.shape.intersection(&other.shape).unsigned_area();
                 assert!(overlap < GAP, "field {number}: overlap {overlap}");
@@ -105,9 +153,15 @@ fn check_made(number: u64, field: &Field, surfaces: &Surfaces, settings: &Settin
 
 #[test]
 fn zones_of_two_hundred_fields_tile_their_workable_area() {
-    let with_neighbours = (0..200).into_par_iter().filter(|&number| check(number).zones.len() > 1).count();
+    let with_neighbours = (0..200)
+        .into_par_iter()
+        .filter(|&number| check(number).zones.len() > 1)
+        .count();
     // Fields that ended as one zone would prove nothing.
-    assert!(with_neighbours > 120, "only {with_neighbours} of 200 fields had more than one zone");
+    assert!(
+        with_neighbours > 120,
+        "only {with_neighbours} of 200 fields had more than one zone"
+    );
 }
 
 /// Along passes: every line between two zones runs with the way of travel or square to it, and the fields tile as ever.
@@ -117,20 +171,40 @@ fn zones_along_the_passes_have_edges_along_and_across_the_way_of_travel() {
         let (field, surfaces, mut settings) = numbered(number);
         settings.zones.shape = ZoneShape::AlongPasses;
         let zones = check_made(number, &field, &surfaces, &settings);
-        let edges = edges(&zones.zones.iter().map(|zone| zone.shape.clone()).collect::<Vec<_>>());
+        let edges = edges(
+            &zones
+                .zones
+                .iter()
+                .map(|zone| zone.shape.clone())
+                .collect::<Vec<_>>(),
+        );
         let all: BTreeSet<_> = edges.iter().map(|(from, to, _)| (*from, *to)).collect();
         let (east, north) = settings.machine.heading.to_radians().sin_cos();
-        let shared: Vec<_> = edges.iter().filter(|(from, to, _)| all.contains(&(*to, *from))).collect();
+        let shared: Vec<_> = edges
+            .iter()
+            .filter(|(from, to, _)| all.contains(&(*to, *from)))
+            .collect();
         for (from, to, _) in &shared {
-            let (dx, dy) = (f64::from_bits(to[0]) - f64::from_bits(from[0]), f64::from_bits(to[1]) - f64::from_bits(from[1]));
+            let (dx, dy) = (
+                f64::from_bits(to[0]) - f64::from_bits(from[0]),
+                f64::from_bits(to[1]) - f64::from_bits(from[1]),
+            );
             // Distance by which the edge leaves its direction; a line may bend by 2 cm to meet a vertex of the outline.
-            let off = (dx * north - dy * east).abs().min((dx * east + dy * north).abs());
-            assert!(off < 0.03, "field {number}: an edge from {dx:.2}, {dy:.2} leaves its direction by {off} m");
+            let off = (dx * north - dy * east)
+                .abs()
+                .min((dx * east + dy * north).abs());
+            assert!(
+                off < 0.03,
+                "field {number}: an edge from {dx:.2}, {dy:.2} leaves its direction by {off} m"
+            );
         }
         usize::from(!shared.is_empty())
     };
     let divided: usize = (0..80).into_par_iter().map(crooked).sum();
-    assert!(divided > 30, "only {divided} of 80 fields had more than one zone");
+    assert!(
+        divided > 30,
+        "only {divided} of 80 fields had more than one zone"
+    );
 }
 
 /// A layer that is told three times must not outweigh another; as components it counts once.
@@ -138,9 +212,15 @@ fn zones_along_the_passes_have_edges_along_and_across_the_way_of_travel() {
 fn twins_count_once_as_components() {
     let mut random = ChaCha8Rng::seed_from_u64(7);
     let field = field(outline(&mut random, 0), 3.0);
-    let (one, other) = (waves(&mut random, &field.grid, 60.0), waves(&mut random, &field.grid, 60.0));
+    let (one, other) = (
+        waves(&mut random, &field.grid, 60.0),
+        waves(&mut random, &field.grid, 60.0),
+    );
     let scaled = |by: f32| -> Vec<f32> { one.iter().map(|value| value * by).collect() };
-    let pair = surfaces(vec![drawn(Analyte::Ph, one.clone(), 0.6), drawn(Analyte::Clay, other.clone(), 0.6)]);
+    let pair = surfaces(vec![
+        drawn(Analyte::Ph, one.clone(), 0.6),
+        drawn(Analyte::Clay, other.clone(), 0.6),
+    ]);
     let thrice = surfaces(vec![
         drawn(Analyte::Ph, one.clone(), 0.6),
         drawn(Analyte::Sand, scaled(-3.0), 0.6),
@@ -153,20 +233,46 @@ fn twins_count_once_as_components() {
         variance_explained_by_layer(&Features::as_they_are(vec![layer.to_vec()]), &labels)[0]
     };
     let clay = |zones: &Zones| {
-        let Map::Drawn { values, .. } = &pair.surfaces.iter().find(|surface| surface.key.analyte == Analyte::Clay).unwrap().map else {
+        let Map::Drawn { values, .. } = &pair
+            .surfaces
+            .iter()
+            .find(|surface| surface.key.analyte == Analyte::Clay)
+            .unwrap()
+            .map
+        else {
             panic!("a map")
         };
         explained(zones, values)
     };
     let loud = delineate(&field, &thrice, &settings).unwrap();
-    assert!(loud.components.is_empty() && loud.remarks.iter().any(|remark| remark.code == "zone-layers-alike"));
+    assert!(
+        loud.components.is_empty()
+            && loud
+                .remarks
+                .iter()
+                .any(|remark| remark.code == "zone-layers-alike")
+    );
     settings.zones.components = true;
     let even = delineate(&field, &thrice, &settings).unwrap();
     assert_eq!(even.components.len(), 4);
-    assert!(even.remarks.iter().all(|remark| remark.code != "zone-layers-alike"));
-    let kept: f64 = even.components.iter().filter(|component| component.is_kept).map(|component| component.share).sum();
+    assert!(
+        even.remarks
+            .iter()
+            .all(|remark| remark.code != "zone-layers-alike")
+    );
+    let kept: f64 = even
+        .components
+        .iter()
+        .filter(|component| component.is_kept)
+        .map(|component| component.share)
+        .sum();
     assert!(kept > 0.99, "{:?}", even.components);
-    assert!(clay(&even) > clay(&loud) + 0.1, "clay explains {} with components and {} without", clay(&even), clay(&loud));
+    assert!(
+        clay(&even) > clay(&loud) + 0.1,
+        "clay explains {} with components and {} without",
+        clay(&even),
+        clay(&loud)
+    );
 }
 
 /// Every vertex on a common edge is a vertex of both: a directed edge of one zone is, turned round, an edge of another or lies on the
@@ -176,18 +282,31 @@ fn neighbours_share_every_vertex_of_their_common_edge() {
     for number in 0..40 {
         let (field, surfaces, settings) = numbered(number);
         let zones = delineate(&field, &surfaces, &settings).unwrap();
-        for shape in [|zone: &Zone| zone.shape.clone(), |zone: &Zone| zone.lonlat.clone()] {
+        for shape in [
+            |zone: &Zone| zone.shape.clone(),
+            |zone: &Zone| zone.lonlat.clone(),
+        ] {
             let edges = edges(&zones.zones.iter().map(shape).collect::<Vec<_>>());
             let all: BTreeSet<_> = edges.iter().map(|(from, to, _)| (*from, *to)).collect();
-            assert_eq!(all.len(), edges.len(), "field {number}: an edge is used twice in one direction");
-            let lonely: Vec<_> = edges.iter().filter(|(from, to, _)| !all.contains(&(*to, *from))).collect();
+            assert_eq!(
+                all.len(),
+                edges.len(),
+                "field {number}: an edge is used twice in one direction"
+            );
+            let lonely: Vec<_> = edges
+                .iter()
+                .filter(|(from, to, _)| !all.contains(&(*to, *from)))
+                .collect();
             // Lonely edges run round the outline: each of their vertices is left as often as it is reached.
             let mut balance = BTreeMap::new();
             for (from, to, _) in &lonely {
                 *balance.entry(*from).or_insert(0) += 1;
                 *balance.entry(*to).or_insert(0) -= 1;
             }
-            assert!(balance.values().all(|&sum| sum == 0), "field {number}: the outer edges do not close");
+            assert!(
+                balance.values().all(|&sum| sum == 0),
+                "field {number}: the outer edges do not close"
+            );
         }
     }
 }
@@ -197,9 +316,17 @@ fn every_vertex_of_the_outline_survives_bit_for_bit() {
     for number in 0..40 {
         let (field, surfaces, settings) = numbered(number);
         let zones = delineate(&field, &surfaces, &settings).unwrap();
-        let ours: BTreeSet<[u64; 2]> = zones.zones.iter().flat_map(|zone| zone.shape.coords_iter()).map(bits).collect();
+        let ours: BTreeSet<[u64; 2]> = zones
+            .zones
+            .iter()
+            .flat_map(|zone| zone.shape.coords_iter())
+            .map(bits)
+            .collect();
         for coord in field.workable.coords_iter() {
-            assert!(ours.contains(&bits(coord)), "field {number}: the vertex {coord:?} of the outline is gone");
+            assert!(
+                ours.contains(&bits(coord)),
+                "field {number}: the vertex {coord:?} of the outline is gone"
+            );
         }
     }
 }
@@ -209,14 +336,28 @@ fn rings_wind_as_rfc_7946_wants_and_start_at_their_least_vertex() {
     for number in 0..40 {
         let (field, surfaces, settings) = numbered(number);
         let zones = delineate(&field, &surfaces, &settings).unwrap();
-        for shape in zones.zones.iter().flat_map(|zone| [&zone.shape, &zone.lonlat]) {
+        for shape in zones
+            .zones
+            .iter()
+            .flat_map(|zone| [&zone.shape, &zone.lonlat])
+        {
             for polygon in shape {
                 assert!(polygon.exterior().is_ccw());
                 assert!(polygon.interiors().iter().all(Winding::is_cw));
             }
         }
-        for ring in zones.zones.iter().flat_map(|zone| &zone.lonlat).map(geo::Polygon::exterior) {
-            assert!(ring.0.iter().all(|c| (ring.0[0].x, ring.0[0].y) <= (c.x, c.y)), "field {number}");
+        for ring in zones
+            .zones
+            .iter()
+            .flat_map(|zone| &zone.lonlat)
+            .map(geo::Polygon::exterior)
+        {
+            assert!(
+                ring.0
+                    .iter()
+                    .all(|c| (ring.0[0].x, ring.0[0].y) <= (c.x, c.y)),
+                "field {number}"
+            );
         }
     }
 }
@@ -225,7 +366,11 @@ fn rings_wind_as_rfc_7946_wants_and_start_at_their_least_vertex() {
 fn degrees_have_eight_decimals_and_the_area_is_that_on_the_ellipsoid() {
     let (field, surfaces, settings) = numbered(2);
     let zones = delineate(&field, &surfaces, &settings).unwrap();
-    for coord in zones.zones.iter().flat_map(|zone| zone.lonlat.coords_iter()) {
+    for coord in zones
+        .zones
+        .iter()
+        .flat_map(|zone| zone.lonlat.coords_iter())
+    {
         assert_eq!(coord.x, format!("{:.8}", coord.x).parse::<f64>().unwrap());
         assert_eq!(coord.y, format!("{:.8}", coord.y).parse::<f64>().unwrap());
     }
@@ -238,9 +383,16 @@ fn degrees_have_eight_decimals_and_the_area_is_that_on_the_ellipsoid() {
 fn the_same_zones_come_out_on_any_number_of_threads() {
     for number in 0..8 {
         let (field, surfaces, mut settings) = numbered(number);
-        settings.zones.count = if number % 2 == 0 { Choice::Auto } else { settings.zones.count };
+        settings.zones.count = if number % 2 == 0 {
+            Choice::Auto
+        } else {
+            settings.zones.count
+        };
         let on = |threads: usize| {
-            let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().unwrap();
+            let pool = rayon::ThreadPoolBuilder::new()
+                .num_threads(threads)
+                .build()
+                .unwrap();
             // The debug form prints every number in full: the same text is the same bytes.
             pool.install(|| format!("{:?}", delineate(&field, &surfaces, &settings)))
         };
@@ -253,7 +405,11 @@ fn the_same_zones_come_out_on_any_number_of_threads() {
 fn the_order_of_layers_names_and_vertices_does_not_matter() {
     for number in 0..16 {
         let (mut field, mut surfaces, mut settings) = numbered(number);
-        settings.zones.layers = Some(vec![(Analyte::Clay, 2.0), (Analyte::Ph, 1.0), (Analyte::Phosphorus, 0.5)]);
+        settings.zones.layers = Some(vec![
+            (Analyte::Clay, 2.0),
+            (Analyte::Ph, 1.0),
+            (Analyte::Phosphorus, 0.5),
+        ]);
         let before = format!("{:?}", delineate(&field, &surfaces, &settings));
         surfaces.surfaces.reverse();
         settings.zones.layers.as_mut().unwrap().rotate_left(1);
@@ -268,7 +424,11 @@ fn the_order_of_layers_names_and_vertices_does_not_matter() {
             });
         }
         field.workable = MultiPolygon::new(parts);
-        assert_eq!(before, format!("{:?}", delineate(&field, &surfaces, &settings)), "field {number}");
+        assert_eq!(
+            before,
+            format!("{:?}", delineate(&field, &surfaces, &settings)),
+            "field {number}"
+        );
     }
 }
 
@@ -288,8 +448,17 @@ fn a_small_change_in_the_data_does_not_shuffle_the_zones() {
             }
         }
         let after = delineate(&field, &moved, &settings).unwrap();
-        let kept = before.of_cell.iter().zip(&after.of_cell).filter(|(a, b)| a == b).count();
-        assert!(kept as f64 > 0.97 * before.of_cell.len() as f64, "field {number}: {kept} of {} cells", before.of_cell.len());
+        let kept = before
+            .of_cell
+            .iter()
+            .zip(&after.of_cell)
+            .filter(|(a, b)| a == b)
+            .count();
+        assert!(
+            kept as f64 > 0.97 * before.of_cell.len() as f64,
+            "field {number}: {kept} of {} cells",
+            before.of_cell.len()
+        );
     }
 }
 
@@ -302,15 +471,24 @@ fn cells_have_the_zone_of_the_polygon_over_their_middle() {
         let mut astray = 0;
         for (&zone, &cell) in zones.of_cell.iter().zip(&field.grid.cells) {
             let middle = Point::from(field.grid.centre(cell));
-            if field.workable.contains(&middle) && !zones.zones[zone as usize].shape.contains(&middle) {
+            if field.workable.contains(&middle)
+                && !zones.zones[zone as usize].shape.contains(&middle)
+            {
                 astray += 1;
                 // Smoothing moves a line by half a cell and cuts corners: never farther than a cell from the middle.
                 let off = Euclidean.distance(&middle, &zones.zones[zone as usize].shape);
-                assert!(off < 1.05 * field.grid.cell, "field {number}: a cell lies {off} m from its zone");
+                assert!(
+                    off < 1.05 * field.grid.cell,
+                    "field {number}: a cell lies {off} m from its zone"
+                );
             }
         }
         // A border cell in twelve: the smallest fields are nearly all border.
-        assert!(astray * 12 < zones.of_cell.len(), "field {number}: {astray} of {} cells", zones.of_cell.len());
+        assert!(
+            astray * 12 < zones.of_cell.len(),
+            "field {number}: {astray} of {} cells",
+            zones.of_cell.len()
+        );
     }
 }
 
@@ -323,7 +501,10 @@ fn no_part_is_smaller_than_the_plan_allows_unless_it_stands_alone() {
         for part in zones.zones.iter().flat_map(|zone| &zone.shape) {
             let area = part.unsigned_area();
             let is_whole = alone.iter().any(|whole| (whole - area).abs() < GAP);
-            assert!(area >= settings.zones.smallest.square_metres() - GAP || is_whole, "field {number}: a part of {area} m²");
+            assert!(
+                area >= settings.zones.smallest.square_metres() - GAP || is_whole,
+                "field {number}: a part of {area} m²"
+            );
         }
     }
 }
@@ -340,9 +521,16 @@ fn hardly_any_pass_changes_its_rate_within_two_swaths() {
         let two_swaths = 2.0 * settings.machine.swath.metres();
         for line in 0..300 {
             let y = bounds.min().y + (f64::from(line) + 0.371) / 300.0 * bounds.height();
-            let outline: Vec<f64> = stretches(&field.workable, y).into_iter().flat_map(|(from, to)| [from, to]).collect();
+            let outline: Vec<f64> = stretches(&field.workable, y)
+                .into_iter()
+                .flat_map(|(from, to)| [from, to])
+                .collect();
             let is_end = |x: f64| outline.iter().any(|end| (end - x).abs() < 1e-6);
-            for (from, to) in zones.zones.iter().flat_map(|zone| stretches(&zone.shape, y)) {
+            for (from, to) in zones
+                .zones
+                .iter()
+                .flat_map(|zone| stretches(&zone.shape, y))
+            {
                 all += to - from;
                 // Smoothing may move both ends by half a cell.
                 if to - from < two_swaths - field.grid.cell && !is_end(from) && !is_end(to) {
@@ -358,7 +546,11 @@ fn hardly_any_pass_changes_its_rate_within_two_swaths() {
 fn a_field_without_maps_is_one_zone_and_says_so() {
     let (field, mut surfaces, settings) = numbered(3);
     for surface in &mut surfaces.surfaces {
-        surface.map = Map::Flat { value: 6.5, doubt: 0.4, why: Flat::NoSkill };
+        surface.map = Map::Flat {
+            value: 6.5,
+            doubt: 0.4,
+            why: Flat::NoSkill,
+        };
     }
     let zones = delineate(&field, &surfaces, &settings).unwrap();
     assert_eq!(zones.zones.len(), 1);
@@ -372,11 +564,18 @@ fn a_field_without_maps_is_one_zone_and_says_so() {
 fn maps_that_predict_little_are_not_worth_dividing_a_field_for() {
     let mut random = ChaCha8Rng::seed_from_u64(7);
     let field = field(outline(&mut random, 0), 3.0);
-    let poor = surfaces(vec![drawn(Analyte::Ph, waves(&mut random, &field.grid, 100.0), 0.05)]);
+    let poor = surfaces(vec![drawn(
+        Analyte::Ph,
+        waves(&mut random, &field.grid, 100.0),
+        0.05,
+    )]);
     let zones = delineate(&field, &poor, &settings(Choice::Auto, 600.0)).unwrap();
     assert_eq!(zones.zones.len(), 1);
     assert!(zones.why.starts_with("One zone: even "), "{}", zones.why);
-    assert_eq!(zones.tried.iter().map(|row| row.count).collect::<Vec<_>>(), [2, 3, 4, 5, 6, 7, 8]);
+    assert_eq!(
+        zones.tried.iter().map(|row| row.count).collect::<Vec<_>>(),
+        [2, 3, 4, 5, 6, 7, 8]
+    );
 }
 
 #[test]
@@ -393,12 +592,19 @@ fn three_plain_levels_are_three_zones() {
             7.3
         }) + 0.05 * (unit(&mut ChaCha8Rng::seed_from_u64(u64::from(cell))) as f32)
     };
-    let layers = surfaces(vec![drawn(Analyte::Ph, field.grid.cells.iter().map(level).collect(), 0.8)]);
+    let layers = surfaces(vec![drawn(
+        Analyte::Ph,
+        field.grid.cells.iter().map(level).collect(),
+        0.8,
+    )]);
     let zones = delineate(&field, &layers, &settings(Choice::Auto, 600.0)).unwrap();
     assert_eq!(zones.zones.len(), 3, "{} {:?}", zones.why, zones.tried);
     // Ordered from low to high.
     let west = |zone: &Zone| zone.shape.bounding_rect().unwrap().min().x;
-    assert!(west(&zones.zones[0]) < west(&zones.zones[1]) && west(&zones.zones[1]) < west(&zones.zones[2]));
+    assert!(
+        west(&zones.zones[0]) < west(&zones.zones[1])
+            && west(&zones.zones[1]) < west(&zones.zones[2])
+    );
 }
 
 #[test]
@@ -417,12 +623,20 @@ fn of_many_cone_layers_only_the_maximum_shapes_the_zones() {
     let (field, mut surfaces, settings) = numbered(1);
     let mut random = ChaCha8Rng::seed_from_u64(1);
     for method in ["profile", "profile-maximum"] {
-        let mut layer = drawn(Analyte::ConeIndex, waves(&mut random, &field.grid, 80.0), 0.5);
+        let mut layer = drawn(
+            Analyte::ConeIndex,
+            waves(&mut random, &field.grid, 80.0),
+            0.5,
+        );
         layer.key.method = Some(Method::new(method));
         surfaces.surfaces.push(layer);
     }
     let zones = delineate(&field, &surfaces, &settings).unwrap();
-    let cone: Vec<_> = zones.layers.iter().filter(|(key, _)| key.analyte == Analyte::ConeIndex).collect();
+    let cone: Vec<_> = zones
+        .layers
+        .iter()
+        .filter(|(key, _)| key.analyte == Analyte::ConeIndex)
+        .collect();
     assert_eq!(cone.len(), 1);
     assert_eq!(cone[0].0.method.as_ref().unwrap().name(), "profile-maximum");
 }
@@ -430,14 +644,39 @@ fn of_many_cone_layers_only_the_maximum_shapes_the_zones() {
 #[test]
 fn layers_of_one_name_share_its_weight_and_absent_ones_are_remarked() {
     let (field, mut surfaces, mut settings) = numbered(1);
-    let mut deeper = surfaces.get(&LayerKey::new(Analyte::Ph, None, None)).unwrap().clone();
+    let mut deeper = surfaces
+        .get(&LayerKey::new(Analyte::Ph, None, None))
+        .unwrap()
+        .clone();
     deeper.key.depth = Some(DepthRange::parse("6-12 in", None).unwrap());
     surfaces.surfaces.push(deeper);
-    settings.zones.layers = Some(vec![(Analyte::Ph, 2.0), (Analyte::Clay, 1.0), (Analyte::Boron, 1.0)]);
+    settings.zones.layers = Some(vec![
+        (Analyte::Ph, 2.0),
+        (Analyte::Clay, 1.0),
+        (Analyte::Boron, 1.0),
+    ]);
     let zones = delineate(&field, &surfaces, &settings).unwrap();
-    let weights: Vec<(String, f64)> = zones.layers.iter().map(|(key, weight)| (key.analyte.name(), *weight)).collect();
-    assert_eq!(weights, [("ph".to_owned(), 1.0), ("ph".to_owned(), 1.0), ("clay".to_owned(), 1.0)]);
-    assert_eq!(zones.remarks.iter().map(|remark| remark.code).collect::<Vec<_>>(), ["zone-layer-missing", "zone-layers-alike"]);
+    let weights: Vec<(String, f64)> = zones
+        .layers
+        .iter()
+        .map(|(key, weight)| (key.analyte.name(), *weight))
+        .collect();
+    assert_eq!(
+        weights,
+        [
+            ("ph".to_owned(), 1.0),
+            ("ph".to_owned(), 1.0),
+            ("clay".to_owned(), 1.0)
+        ]
+    );
+    assert_eq!(
+        zones
+            .remarks
+            .iter()
+            .map(|remark| remark.code)
+            .collect::<Vec<_>>(),
+        ["zone-layer-missing", "zone-layers-alike"]
+    );
 }
 
 #[test]
@@ -446,15 +685,26 @@ fn all_that_is_wrong_is_said_at_once() {
     settings.zones.count = Choice::Fixed(0);
     settings.zones.method = ZoneMethod::FuzzyCMeans { exponent: 1.0 };
     settings.zones.layers = Some(vec![(Analyte::Ph, -1.0)]);
-    let Map::Drawn { values, .. } = &mut surfaces.surfaces[0].map else { panic!("a map") };
+    let Map::Drawn { values, .. } = &mut surfaces.surfaces[0].map else {
+        panic!("a map")
+    };
     values[17] = f32::NAN;
-    let Map::Drawn { values, .. } = &mut surfaces.surfaces[1].map else { panic!("a map") };
+    let Map::Drawn { values, .. } = &mut surfaces.surfaces[1].map else {
+        panic!("a map")
+    };
     values.pop();
     let problems = delineate(&field, &surfaces, &settings).unwrap_err();
     let text: Vec<String> = problems.iter().map(ToString::to_string).collect();
     assert_eq!(problems.len(), 5, "{text:?}");
-    assert!(text.iter().any(|t| t.contains("zones.count is 0, allowed are 1 to 254")), "{text:?}");
-    assert!(text.iter().any(|t| t.contains("the first is cell 17")), "{text:?}");
+    assert!(
+        text.iter()
+            .any(|t| t.contains("zones.count is 0, allowed are 1 to 254")),
+        "{text:?}"
+    );
+    assert!(
+        text.iter().any(|t| t.contains("the first is cell 17")),
+        "{text:?}"
+    );
 }
 
 /// Outlines and settings that leave nothing to chance: edges along the lines of the grid, holes that touch the outline or each other in
@@ -462,7 +712,10 @@ fn all_that_is_wrong_is_said_at_once() {
 #[test]
 fn awkward_outlines_noise_and_extreme_settings_tile_too() {
     for shape in [ZoneShape::Smooth, ZoneShape::AlongPasses] {
-        let worst = (0..60).into_par_iter().map(|number| awkward(number, shape)).reduce(|| 0.0, f64::max);
+        let worst = (0..60)
+            .into_par_iter()
+            .map(|number| awkward(number, shape))
+            .reduce(|| 0.0, f64::max);
         assert!(worst < GAP, "{shape:?}: {worst}");
     }
 }
@@ -470,25 +723,51 @@ fn awkward_outlines_noise_and_extreme_settings_tile_too() {
 fn awkward(number: u64, shape: ZoneShape) -> f64 {
     let mut random = ChaCha8Rng::seed_from_u64(1000 + number);
     let workable = awkward_outline(number);
-    assert!(workable.is_valid(), "{number}: {:?}", workable.validation_errors());
+    assert!(
+        workable.is_valid(),
+        "{number}: {:?}",
+        workable.validation_errors()
+    );
     let field = field(workable, [2.0, 3.0, 5.0][(number % 3) as usize]);
     let values = |random: &mut ChaCha8Rng| -> Vec<f32> {
         if number.is_multiple_of(2) {
             waves(random, &field.grid, 15.0)
         } else {
-            field.grid.cells.iter().map(|_| unit(random) as f32).collect()
+            field
+                .grid
+                .cells
+                .iter()
+                .map(|_| unit(random) as f32)
+                .collect()
         }
     };
-    let layers = surfaces(vec![drawn(Analyte::Ph, values(&mut random), 0.5), drawn(Analyte::Clay, values(&mut random), 0.5)]);
-    let mut settings = settings(Choice::Fixed(2 + (number % 6) as usize), [0.0, 20.0, 400.0][(number / 2 % 3) as usize]);
-    settings.machine.swath = Length::from_metres([0.5, 6.0, 30.0, 500.0][(number / 3 % 4) as usize]);
+    let layers = surfaces(vec![
+        drawn(Analyte::Ph, values(&mut random), 0.5),
+        drawn(Analyte::Clay, values(&mut random), 0.5),
+    ]);
+    let mut settings = settings(
+        Choice::Fixed(2 + (number % 6) as usize),
+        [0.0, 20.0, 400.0][(number / 2 % 3) as usize],
+    );
+    settings.machine.swath =
+        Length::from_metres([0.5, 6.0, 30.0, 500.0][(number / 3 % 4) as usize]);
     settings.machine.heading = 360.0 * unit(&mut random);
     settings.zones.shape = shape;
-    settings.zones.tolerance = [None, Some(0.0), Some(0.3), Some(8.0), Some(40.0)][(number % 5) as usize].map(Length::from_metres);
+    settings.zones.tolerance = [None, Some(0.0), Some(0.3), Some(8.0), Some(40.0)]
+        [(number % 5) as usize]
+        .map(Length::from_metres);
     let zones = delineate(&field, &layers, &settings).unwrap_or_else(|e| panic!("{number}: {e:?}"));
     for zone in &zones.zones {
-        assert!(zone.shape.is_valid(), "{number} in metres: {:?}", zone.shape.validation_errors());
-        assert!(zone.lonlat.is_valid(), "{number} in degrees: {:?}", zone.lonlat.validation_errors());
+        assert!(
+            zone.shape.is_valid(),
+            "{number} in metres: {:?}",
+            zone.shape.validation_errors()
+        );
+        assert!(
+            zone.lonlat.is_valid(),
+            "{number} in degrees: {:?}",
+            zone.lonlat.validation_errors()
+        );
     }
     let shapes: Vec<&MultiPolygon<f64>> = zones.zones.iter().map(|zone| &zone.shape).collect();
     untiled(&shapes, &field.workable)
@@ -500,29 +779,57 @@ fn awkward_outline(number: u64) -> MultiPolygon<f64> {
         line.close();
         line
     };
-    let square = |x: f64, y: f64, side: f64| [(x, y), (x + side, y), (x + side, y + side), (x, y + side)];
-    let one = |outer: &[(f64, f64)], holes: Vec<geo::LineString<f64>>| geo::Polygon::new(ring(outer), holes);
+    let square =
+        |x: f64, y: f64, side: f64| [(x, y), (x + side, y), (x + side, y + side), (x, y + side)];
+    let one = |outer: &[(f64, f64)], holes: Vec<geo::LineString<f64>>| {
+        geo::Polygon::new(ring(outer), holes)
+    };
     match number % 6 {
-        0 => MultiPolygon::new(vec![one(&square(-60.0, -60.0, 120.0), vec![ring(&square(-30.0, -30.0, 30.0))])]),
+        0 => MultiPolygon::new(vec![one(
+            &square(-60.0, -60.0, 120.0),
+            vec![ring(&square(-30.0, -30.0, 30.0))],
+        )]),
         // A hole that touches the outline in a vertex, and one that touches the hole.
         1 => MultiPolygon::new(vec![one(
-            &[(-90.0, -60.0), (90.0, -60.0), (90.0, 60.0), (0.0, 60.0), (-90.0, 60.0)],
-            vec![ring(&[(0.0, 60.0), (-20.0, 30.0), (20.0, 30.0)]), ring(&[(-20.0, 30.0), (-50.0, 10.0), (-10.0, 0.0)])],
+            &[
+                (-90.0, -60.0),
+                (90.0, -60.0),
+                (90.0, 60.0),
+                (0.0, 60.0),
+                (-90.0, 60.0),
+            ],
+            vec![
+                ring(&[(0.0, 60.0), (-20.0, 30.0), (20.0, 30.0)]),
+                ring(&[(-20.0, 30.0), (-50.0, 10.0), (-10.0, 0.0)]),
+            ],
         )]),
         // Two parts that touch in a vertex.
-        2 => MultiPolygon::new(vec![one(&square(-60.0, -60.0, 60.0), vec![]), one(&square(0.0, 0.0, 60.0), vec![])]),
+        2 => MultiPolygon::new(vec![
+            one(&square(-60.0, -60.0, 60.0), vec![]),
+            one(&square(0.0, 0.0, 60.0), vec![]),
+        ]),
         // A round field of vertices some millimetres apart on one side.
         3 => {
             let fine = (0..400).map(|i| f64::from(i) * 1e-5);
             let angles = fine.chain((1..60).map(|i| 0.1 * f64::from(i)));
-            MultiPolygon::new(vec![one(&angles.map(|a| (200.0 * a.cos(), 200.0 * a.sin())).collect::<Vec<_>>(), vec![])])
+            MultiPolygon::new(vec![one(
+                &angles
+                    .map(|a| (200.0 * a.cos(), 200.0 * a.sin()))
+                    .collect::<Vec<_>>(),
+                vec![],
+            )])
         }
         // A comb of strips thinner than a cell.
         4 => {
             let mut points = vec![(0.0, -40.0)];
             for tooth in 0..12 {
                 let x = 10.0 * f64::from(tooth);
-                points.extend([(x + 8.5, -40.0), (x + 8.5, 60.0), (x + 10.0, 60.0), (x + 10.0, -40.0)]);
+                points.extend([
+                    (x + 8.5, -40.0),
+                    (x + 8.5, 60.0),
+                    (x + 10.0, 60.0),
+                    (x + 10.0, -40.0),
+                ]);
             }
             points.extend([(125.0, -40.0), (125.0, -80.0), (0.0, -80.0)]);
             MultiPolygon::new(vec![one(&points, vec![])])
@@ -530,7 +837,16 @@ fn awkward_outline(number: u64) -> MultiPolygon<f64> {
         // A waterway a fifth of a metre wide that cuts the field nearly in two.
         _ => MultiPolygon::new(vec![one(
             &square(-100.0, -100.0, 200.0),
-            vec![ring(&[(-95.0, 3.0), (-20.0, 14.0), (40.0, -9.0), (98.0, 1.0), (98.0, 1.2), (40.0, -8.8), (-20.0, 14.2), (-95.0, 3.2)])],
+            vec![ring(&[
+                (-95.0, 3.0),
+                (-20.0, 14.0),
+                (40.0, -9.0),
+                (98.0, 1.0),
+                (98.0, 1.2),
+                (40.0, -8.8),
+                (-20.0, 14.2),
+                (-95.0, 3.2),
+            ])],
         )]),
     }
 }

@@ -33,7 +33,12 @@ pub fn blob(shape: &Shape) -> Vec<u8> {
             push_head(&mut out, WITH_ENVELOPE);
             // An area without a part does not come this far: the audit refuses it, and the tables leave it out.
             if let Some((low, high)) = shape.bounds() {
-                let ends = [low.longitude(), high.longitude(), low.latitude(), high.latitude()];
+                let ends = [
+                    low.longitude(),
+                    high.longitude(),
+                    low.latitude(),
+                    high.latitude(),
+                ];
                 out.extend(ends.iter().flat_map(|end| end.to_le_bytes()));
             }
             push_kind(&mut out, MULTI_POLYGON);
@@ -63,7 +68,9 @@ fn push_part(out: &mut Vec<u8>, part: &Part) {
     push_count(out, 1 + part.holes.len());
     for ring in std::iter::once(&part.outer).chain(&part.holes) {
         push_count(out, ring.len() + 1);
-        ring.iter().chain(ring.first()).for_each(|spot| push_spot(out, *spot));
+        ring.iter()
+            .chain(ring.first())
+            .for_each(|spot| push_spot(out, *spot));
     }
 }
 

@@ -14,16 +14,38 @@ use crate::units::{Area, UnitSystem};
 /// # Errors
 /// Where PROJ cannot bring a place to degrees.
 pub fn tables(overview: &Overview<'_>) -> Result<Vec<Table>, ProjectionError> {
-    let tables = [Some(zones(overview)), cores(overview)?, pushes(overview)?, Some(keep_outs(overview)?), Some(boundary(overview)?)];
-    Ok(tables.into_iter().flatten().filter(|table| !table.features.is_empty()).collect())
+    let tables = [
+        Some(zones(overview)),
+        cores(overview)?,
+        pushes(overview)?,
+        Some(keep_outs(overview)?),
+        Some(boundary(overview)?),
+    ];
+    Ok(tables
+        .into_iter()
+        .flatten()
+        .filter(|table| !table.features.is_empty())
+        .collect())
 }
 
 /// The zones with the properties of `prescription.geojson`.
 fn zones(overview: &Overview<'_>) -> Table {
-    let rows: Vec<Vec<(String, Property)>> =
-        overview.zones.iter().enumerate().map(|(place, view)| properties(overview, place, view)).collect();
-    let columns = rows.first().into_iter().flatten().map(|(name, value)| zone_column(overview, name, value)).collect();
-    let feature = |(view, row): (&crate::deliver::overview::ZoneView<'_>, Vec<(String, Property)>)| Feature {
+    let rows: Vec<Vec<(String, Property)>> = overview
+        .zones
+        .iter()
+        .enumerate()
+        .map(|(place, view)| properties(overview, place, view))
+        .collect();
+    let columns = rows
+        .first()
+        .into_iter()
+        .flatten()
+        .map(|(name, value)| zone_column(overview, name, value))
+        .collect();
+    let feature = |(view, row): (
+        &crate::deliver::overview::ZoneView<'_>,
+        Vec<(String, Property)>,
+    )| Feature {
         shape: Shape::Areas(view.parts.clone()),
         cells: row.into_iter().map(|(_, value)| cell(value)).collect(),
     };
@@ -44,7 +66,9 @@ fn zone_column(overview: &Overview<'_>, name: &str, value: &Property) -> Column 
         Property::Text(_) => "TEXT",
     };
     let rate = overview.columns.iter().find(|column| column.name == name);
-    Column::new(name, kind).titled(rate.map_or_else(String::new, |rate| format!("{}, {}", rate.product.label, rate.unit)))
+    Column::new(name, kind).titled(rate.map_or_else(String::new, |rate| {
+        format!("{}, {}", rate.product.label, rate.unit)
+    }))
 }
 
 fn cell(value: Property) -> Cell {
@@ -62,8 +86,13 @@ fn keep_outs(overview: &Overview<'_>) -> Result<Table, ProjectionError> {
     for kept in &field.kept_out {
         let parts = from_plane(&field.crs, &kept.shape)?;
         if !parts.is_empty() {
-            features
-                .push(Feature { shape: Shape::Areas(parts), cells: vec![Cell::Text(kept.why.clone()), Cell::Text(kept.file.to_string())] });
+            features.push(Feature {
+                shape: Shape::Areas(parts),
+                cells: vec![
+                    Cell::Text(kept.why.clone()),
+                    Cell::Text(kept.file.to_string()),
+                ],
+            });
         }
     }
     Ok(Table {
@@ -78,7 +107,11 @@ fn keep_outs(overview: &Overview<'_>) -> Result<Table, ProjectionError> {
 
 fn boundary(overview: &Overview<'_>) -> Result<Table, ProjectionError> {
     let (field, settings) = (overview.case.field, overview.case.settings);
-    let area = |square_metres: f64, system| Cell::Number(rounded(Area::from_square_metres(square_metres).number_in(system)));
+    let area = |square_metres: f64, system| {
+        Cell::Number(rounded(
+            Area::from_square_metres(square_metres).number_in(system),
+        ))
+    };
     let cells = vec![
         Cell::Text(settings.field.clone()),
         Cell::Whole(settings.season.into()),
@@ -102,7 +135,10 @@ fn boundary(overview: &Overview<'_>) -> Result<Table, ProjectionError> {
         name: "boundary",
         description: "The field's boundary, keep-outs included".to_owned(),
         kind: Kind::MultiPolygon,
-        columns: columns.into_iter().map(|(name, kind)| Column::new(name, kind)).collect(),
+        columns: columns
+            .into_iter()
+            .map(|(name, kind)| Column::new(name, kind))
+            .collect(),
         features: vec![Feature { shape, cells }],
         style: Style::of_boundary(),
     })

@@ -36,16 +36,35 @@ pub fn bytes(tables: &[Table], season: u16) -> Result<Vec<u8>> {
 }
 
 fn push_reference_systems(database: &Connection) -> Result<()> {
-    let mut row = database.prepare("INSERT INTO gpkg_spatial_ref_sys VALUES (?1, ?2, ?3, ?4, ?5, ?6)")?;
-    row.execute(params!["Undefined Cartesian", -1, "NONE", -1, "undefined", "undefined Cartesian coordinate reference system"])?;
-    row.execute(params!["Undefined geographic", 0, "NONE", 0, "undefined", "undefined geographic coordinate reference system"])?;
+    let mut row =
+        database.prepare("INSERT INTO gpkg_spatial_ref_sys VALUES (?1, ?2, ?3, ?4, ?5, ?6)")?;
+    row.execute(params![
+        "Undefined Cartesian",
+        -1,
+        "NONE",
+        -1,
+        "undefined",
+        "undefined Cartesian coordinate reference system"
+    ])?;
+    row.execute(params![
+        "Undefined geographic",
+        0,
+        "NONE",
+        0,
+        "undefined",
+        "undefined geographic coordinate reference system"
+    ])?;
     let meaning = "longitude and latitude in decimal degrees on the WGS 84 spheroid";
     row.execute(params!["WGS 84 geodetic", SRS, "EPSG", SRS, WGS84, meaning])?;
     Ok(())
 }
 
 fn push_table(database: &Connection, table: &Table, day: &str) -> Result<()> {
-    let columns: Vec<String> = table.columns.iter().map(|column| format!(", {} {}", quoted(&column.name), column.kind)).collect();
+    let columns: Vec<String> = table
+        .columns
+        .iter()
+        .map(|column| format!(", {} {}", quoted(&column.name), column.kind))
+        .collect();
     let name = quoted(table.name);
     database.execute_batch(&format!(
         "CREATE TABLE {name} (fid INTEGER PRIMARY KEY AUTOINCREMENT NOT NULL, {GEOMETRY} {}{})",
@@ -55,13 +74,26 @@ fn push_table(database: &Connection, table: &Table, day: &str) -> Result<()> {
     let ends = bounds(table);
     database.execute(
         "INSERT INTO gpkg_contents VALUES (?1, 'features', ?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8)",
-        params![table.name, table.description, day, ends[0], ends[1], ends[2], ends[3], SRS],
+        params![
+            table.name,
+            table.description,
+            day,
+            ends[0],
+            ends[1],
+            ends[2],
+            ends[3],
+            SRS
+        ],
     )?;
     database.execute(
         "INSERT INTO gpkg_geometry_columns VALUES (?1, ?2, ?3, ?4, 0, 0)",
         params![table.name, GEOMETRY, table.kind.name(), SRS],
     )?;
-    for column in table.columns.iter().filter(|column| !column.title.is_empty()) {
+    for column in table
+        .columns
+        .iter()
+        .filter(|column| !column.title.is_empty())
+    {
         database.execute(
             "INSERT INTO gpkg_data_columns (table_name, column_name, title) VALUES (?1, ?2, ?3)",
             params![table.name, column.name, column.title],
@@ -72,19 +104,33 @@ fn push_table(database: &Connection, table: &Table, day: &str) -> Result<()> {
     for (at, feature) in table.features.iter().enumerate() {
         let key = [Cell::Whole(at as i64 + 1)];
         let shape = blob(&feature.shape);
-        let cells = key.iter().map(|key| key as &dyn ToSql).chain([&shape as &dyn ToSql]);
-        insert.execute(params_from_iter(cells.chain(feature.cells.iter().map(|cell| cell as &dyn ToSql))))?;
+        let cells = key
+            .iter()
+            .map(|key| key as &dyn ToSql)
+            .chain([&shape as &dyn ToSql]);
+        insert.execute(params_from_iter(
+            cells.chain(feature.cells.iter().map(|cell| cell as &dyn ToSql)),
+        ))?;
     }
     Ok(())
 }
 
 /// West, south, east and north end of a table, in degrees.
 fn bounds(table: &Table) -> [Option<f64>; 4] {
-    let ends: Vec<(Spot, Spot)> = table.features.iter().filter_map(|feature| feature.shape.bounds()).collect();
+    let ends: Vec<(Spot, Spot)> = table
+        .features
+        .iter()
+        .filter_map(|feature| feature.shape.bounds())
+        .collect();
     let low = |of: fn(&(Spot, Spot)) -> i64| ends.iter().map(of).min();
     let high = |of: fn(&(Spot, Spot)) -> i64| ends.iter().map(of).max();
-    [low(|e| e.0.lon), low(|e| e.0.lat), high(|e| e.1.lon), high(|e| e.1.lat)]
-        .map(|steps| steps.map(|steps| Spot { lon: steps, lat: 0 }.longitude()))
+    [
+        low(|e| e.0.lon),
+        low(|e| e.0.lat),
+        high(|e| e.1.lon),
+        high(|e| e.1.lat),
+    ]
+    .map(|steps| steps.map(|steps| Spot { lon: steps, lat: 0 }.longitude()))
 }
 
 /// The styles, each the default of its table, in the table that GIS programs look for.
@@ -94,10 +140,21 @@ fn push_styles(database: &Connection, tables: &[Table], day: &str) -> Result<()>
         "INSERT INTO gpkg_contents (table_name, data_type, identifier, description, last_change) VALUES (?1, 'attributes', ?1, ?2, ?3)",
         params![name, "How the layers of this file are shown", day],
     )?;
-    let mut insert = database.prepare("INSERT INTO layer_styles VALUES (?1, '', '', ?2, ?3, ?4, ?5, ?6, 1, ?7, '', NULL, ?8)")?;
+    let mut insert = database.prepare(
+        "INSERT INTO layer_styles VALUES (?1, '', '', ?2, ?3, ?4, ?5, ?6, 1, ?7, '', NULL, ?8)",
+    )?;
     for (at, table) in tables.iter().enumerate() {
         let style = &table.style;
-        insert.execute(params![at + 1, table.name, GEOMETRY, style.name, qml::qml(style), sld::sld(style), table.description, day])?;
+        insert.execute(params![
+            at + 1,
+            table.name,
+            GEOMETRY,
+            style.name,
+            qml::qml(style),
+            sld::sld(style),
+            table.description,
+            day
+        ])?;
     }
     Ok(())
 }

@@ -33,5 +33,8 @@ pub fn package(overview: &Overview<'_>) -> Result<Vec<u8>, DeliverError> {
 }
 
 fn failed(cause: impl ToString) -> DeliverError {
-    DeliverError::Package { path: PATH, cause: cause.to_string() }
+    DeliverError::Package {
+        path: PATH,
+        cause: cause.to_string(),
+    }
 }

@@ -13,7 +13,13 @@ use crate::field::{FieldLayer, Places, ProjectionError};
 use crate::plan::PointKind;
 
 /// The columns before those of the layers.
-const OWN: [(&str, &str); 5] = [("id", "TEXT"), ("file", "TEXT"), ("row", "INTEGER"), ("zone", "INTEGER"), ("is_used", "BOOLEAN")];
+const OWN: [(&str, &str); 5] = [
+    ("id", "TEXT"),
+    ("file", "TEXT"),
+    ("row", "INTEGER"),
+    ("zone", "INTEGER"),
+    ("is_used", "BOOLEAN"),
+];
 /// Names that a layer's column may not take: those of key and shape.
 const KEPT: [&str; 2] = ["fid", "geom"];
 /// SQLite takes 2,000 columns in a table.
@@ -24,8 +30,15 @@ const MOST_LAYERS: usize = 1_900;
 /// # Errors
 /// Where PROJ cannot bring a place to degrees.
 pub fn cores(overview: &Overview<'_>) -> Result<Option<Table>, ProjectionError> {
-    let description = "Soil cores with the values that were used, in the unit that the column's title names";
-    table(overview, PointKind::Cores, "cores", description, Style::of_cores())
+    let description =
+        "Soil cores with the values that were used, in the unit that the column's title names";
+    table(
+        overview,
+        PointKind::Cores,
+        "cores",
+        description,
+        Style::of_cores(),
+    )
 }
 
 /// The cone pushes; `None` where the plan names none.
@@ -34,7 +47,13 @@ pub fn cores(overview: &Overview<'_>) -> Result<Option<Table>, ProjectionError> 
 /// Where PROJ cannot bring a place to degrees.
 pub fn pushes(overview: &Overview<'_>) -> Result<Option<Table>, ProjectionError> {
     let description = "Cone penetrometer pushes with the values that were used, in the unit that the column's title names";
-    table(overview, PointKind::Cone, "cone_pushes", description, Style::of_pushes())
+    table(
+        overview,
+        PointKind::Cone,
+        "cone_pushes",
+        description,
+        Style::of_pushes(),
+    )
 }
 
 fn table(
@@ -45,17 +64,36 @@ fn table(
     style: Style,
 ) -> Result<Option<Table>, ProjectionError> {
     let field = overview.case.field;
-    let tables: Vec<usize> = (0..field.places.len()).filter(|&at| field.places[at].kind == kind).collect();
-    let layers: Vec<&FieldLayer> = field.layers.iter().filter(|layer| tables.contains(&layer.places)).collect();
-    let keys: Vec<&LayerKey> = layers.iter().map(|layer| &layer.key).collect::<BTreeSet<_>>().into_iter().take(MOST_LAYERS).collect();
+    let tables: Vec<usize> = (0..field.places.len())
+        .filter(|&at| field.places[at].kind == kind)
+        .collect();
+    let layers: Vec<&FieldLayer> = field
+        .layers
+        .iter()
+        .filter(|layer| tables.contains(&layer.places))
+        .collect();
+    let keys: Vec<&LayerKey> = layers
+        .iter()
+        .map(|layer| &layer.key)
+        .collect::<BTreeSet<_>>()
+        .into_iter()
+        .take(MOST_LAYERS)
+        .collect();
     if tables.is_empty() {
         return Ok(None);
     }
     let mut features = Vec::new();
     for index in tables {
         // By key, the layers of this table; a key comes from one column of a table.
-        let of_key: Vec<Option<&FieldLayer>> =
-            keys.iter().map(|key| layers.iter().copied().find(|layer| layer.places == index && layer.key == **key)).collect();
+        let of_key: Vec<Option<&FieldLayer>> = keys
+            .iter()
+            .map(|key| {
+                layers
+                    .iter()
+                    .copied()
+                    .find(|layer| layer.places == index && layer.key == **key)
+            })
+            .collect();
         push_features(&mut features, overview, &field.places[index], &of_key)?;
     }
     Ok(Some(Table {
@@ -69,13 +107,27 @@ fn table(
 }
 
 fn columns(overview: &Overview<'_>, keys: &[&LayerKey], layers: &[&FieldLayer]) -> Vec<Column> {
-    let mut columns: Vec<Column> = OWN.iter().map(|(name, kind)| Column::new(*name, kind)).collect();
+    let mut columns: Vec<Column> = OWN
+        .iter()
+        .map(|(name, kind)| Column::new(*name, kind))
+        .collect();
     for key in keys {
         let plain = key.slug().replace(['.', '-'], "_");
-        let name = unused(&plain, usize::MAX, |name| KEPT.contains(&name) || columns.iter().any(|column| column.name == name));
-        let unit = layers.iter().find(|layer| layer.key == **key).map_or("", |layer| unit_word(&layer.unit));
-        let unit = if unit.is_empty() { String::new() } else { format!(", {unit}") };
-        columns.push(Column::new(name, "DOUBLE").titled(format!("{}{unit}", key.show(overview.units))));
+        let name = unused(&plain, usize::MAX, |name| {
+            KEPT.contains(&name) || columns.iter().any(|column| column.name == name)
+        });
+        let unit = layers
+            .iter()
+            .find(|layer| layer.key == **key)
+            .map_or("", |layer| unit_word(&layer.unit));
+        let unit = if unit.is_empty() {
+            String::new()
+        } else {
+            format!(", {unit}")
+        };
+        columns.push(
+            Column::new(name, "DOUBLE").titled(format!("{}{unit}", key.show(overview.units))),
+        );
     }
     columns
 }
@@ -86,21 +138,46 @@ fn push_features(
     places: &Places,
     of_key: &[Option<&FieldLayer>],
 ) -> Result<(), ProjectionError> {
-    let mut degrees: Vec<(f64, f64)> = places.x.iter().copied().zip(places.y.iter().copied()).collect();
+    let mut degrees: Vec<(f64, f64)> = places
+        .x
+        .iter()
+        .copied()
+        .zip(places.y.iter().copied())
+        .collect();
     overview.case.field.crs.unproject(&mut degrees)?;
     for (at, (longitude, latitude)) in degrees.into_iter().enumerate() {
-        let is_outside = places.outside.binary_search_by_key(&(at as u32), |outside| outside.0).is_ok();
+        let is_outside = places
+            .outside
+            .binary_search_by_key(&(at as u32), |outside| outside.0)
+            .is_ok();
         let id = places.id.as_ref().and_then(|ids| ids.get(at));
         let mut cells = vec![
             id.map_or(Cell::Empty, |id| Cell::Text(id.to_string())),
             Cell::Text(places.file.to_string()),
-            places.row.get(at).map_or(Cell::Empty, |&row| Cell::Whole(row.into())),
-            zone_at(overview, places.x[at], places.y[at]).map_or(Cell::Empty, |zone| Cell::Whole(zone.into())),
+            places
+                .row
+                .get(at)
+                .map_or(Cell::Empty, |&row| Cell::Whole(row.into())),
+            zone_at(overview, places.x[at], places.y[at])
+                .map_or(Cell::Empty, |zone| Cell::Whole(zone.into())),
             Cell::Whole(i64::from(!is_outside)),
         ];
-        let value = |layer: &FieldLayer| layer.values.get(at).copied().filter(|value| value.is_finite() && !is_outside);
-        cells.extend(of_key.iter().map(|layer| layer.and_then(value).map_or(Cell::Empty, Cell::Number)));
-        features.push(Feature { shape: Shape::Point(Spot::from_degrees(longitude, latitude)), cells });
+        let value = |layer: &FieldLayer| {
+            layer
+                .values
+                .get(at)
+                .copied()
+                .filter(|value| value.is_finite() && !is_outside)
+        };
+        cells.extend(
+            of_key
+                .iter()
+                .map(|layer| layer.and_then(value).map_or(Cell::Empty, Cell::Number)),
+        );
+        features.push(Feature {
+            shape: Shape::Point(Spot::from_degrees(longitude, latitude)),
+            cells,
+        });
     }
     Ok(())
 }
@@ -110,5 +187,9 @@ fn zone_at(overview: &Overview<'_>, x: f64, y: f64) -> Option<u32> {
     let grid = &overview.case.field.grid;
     let slot = grid.slot(grid.cell_at(x, y)?)?;
     let zone = usize::from(*overview.case.zones.of_cell.get(slot)?);
-    overview.zones.iter().find(|view| view.index == zone).map(|view| view.number)
+    overview
+        .zones
+        .iter()
+        .find(|view| view.index == zone)
+        .map(|view| view.number)
 }

@@ -13,10 +13,17 @@ use crate::units::decimal;
 #[must_use]
 pub fn qml(style: &Style) -> String {
     let mut out = String::from("<!DOCTYPE qgis PUBLIC 'http://mrcc.com/qgis.dtd' 'SYSTEM'>\n");
-    let _ =
-        write!(out, "<qgis version=\"3.22\" styleCategories=\"Symbology|Labeling\" labelsEnabled=\"{}\">", u8::from(style.label.is_some()));
+    let _ = write!(
+        out,
+        "<qgis version=\"3.22\" styleCategories=\"Symbology|Labeling\" labelsEnabled=\"{}\">",
+        u8::from(style.label.is_some())
+    );
     if let Some(column) = style.by {
-        let _ = write!(out, "<renderer-v2 type=\"categorizedSymbol\" attr=\"{}\"><categories>", markup(column));
+        let _ = write!(
+            out,
+            "<renderer-v2 type=\"categorizedSymbol\" attr=\"{}\"><categories>",
+            markup(column)
+        );
         for (at, look) in style.looks.iter().enumerate() {
             push_category(&mut out, at, look);
         }
@@ -37,15 +44,28 @@ pub fn qml(style: &Style) -> String {
 }
 
 fn push_category(out: &mut String, at: usize, look: &Look) {
-    let value = look.value.map(|value| value.to_string()).unwrap_or_default();
+    let value = look
+        .value
+        .map(|value| value.to_string())
+        .unwrap_or_default();
     // Writing to a string cannot fail.
-    let _ = write!(out, "<category value=\"{value}\" symbol=\"{at}\" label=\"{}\" render=\"true\"/>", markup(&look.title));
+    let _ = write!(
+        out,
+        "<category value=\"{value}\" symbol=\"{at}\" label=\"{}\" render=\"true\"/>",
+        markup(&look.title)
+    );
 }
 
 fn push_symbol(out: &mut String, at: usize, symbol: Symbol) {
-    let (kind, class) = if matches!(symbol, Symbol::Area { .. }) { ("fill", "SimpleFill") } else { ("marker", "SimpleMarker") };
-    let _ =
-        write!(out, "<symbol type=\"{kind}\" name=\"{at}\" alpha=\"1\"><layer class=\"{class}\" enabled=\"1\" pass=\"0\" locked=\"0\">");
+    let (kind, class) = if matches!(symbol, Symbol::Area { .. }) {
+        ("fill", "SimpleFill")
+    } else {
+        ("marker", "SimpleMarker")
+    };
+    let _ = write!(
+        out,
+        "<symbol type=\"{kind}\" name=\"{at}\" alpha=\"1\"><layer class=\"{class}\" enabled=\"1\" pass=\"0\" locked=\"0\">"
+    );
     for (key, value) in settings(symbol) {
         let _ = write!(out, "<prop k=\"{key}\" v=\"{value}\"/>");
     }
@@ -54,10 +74,19 @@ fn push_symbol(out: &mut String, at: usize, symbol: Symbol) {
 
 fn settings(symbol: Symbol) -> Vec<(&'static str, String)> {
     let (mut settings, (rim, width)) = match symbol {
-        Symbol::Area { fill: (colour, cover), rim } => {
+        Symbol::Area {
+            fill: (colour, cover),
+            rim,
+        } => {
             // Where nothing is covered nothing is filled, so that a click goes through to what lies below.
             let how = if cover > 0.0 { "solid" } else { "no" };
-            (vec![("color", colour_of(colour, cover)), ("style", how.to_owned())], rim)
+            (
+                vec![
+                    ("color", colour_of(colour, cover)),
+                    ("style", how.to_owned()),
+                ],
+                rim,
+            )
         }
         Symbol::Round { fill, rim, size } => (mark("circle", 0, fill, size), rim),
         Symbol::Triangle { fill, rim, size } => (mark("triangle", 180, fill, size), rim),

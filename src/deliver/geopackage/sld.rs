@@ -46,14 +46,26 @@ fn push_rule(out: &mut String, style: &Style, look: &Look) {
 
 fn push_symbol(out: &mut String, symbol: Symbol) {
     let (shape, fill, rim, size) = match symbol {
-        Symbol::Area { fill: (colour, cover), rim } => {
-            let _ = write!(out, "<PolygonSymbolizer>{}{}</PolygonSymbolizer>", fill_of(colour, cover), stroke(rim));
+        Symbol::Area {
+            fill: (colour, cover),
+            rim,
+        } => {
+            let _ = write!(
+                out,
+                "<PolygonSymbolizer>{}{}</PolygonSymbolizer>",
+                fill_of(colour, cover),
+                stroke(rim)
+            );
             return;
         }
         Symbol::Round { fill, rim, size } => ("circle", fill, rim, size),
         Symbol::Triangle { fill, rim, size } => ("triangle", fill, rim, size),
     };
-    let turn = if shape == "triangle" { "<Rotation>180</Rotation>" } else { "" };
+    let turn = if shape == "triangle" {
+        "<Rotation>180</Rotation>"
+    } else {
+        ""
+    };
     let _ = write!(
         out,
         "<PointSymbolizer><Graphic><Mark><WellKnownName>{shape}</WellKnownName>{}{}</Mark><Size>{}</Size>{turn}</Graphic></PointSymbolizer>",

@@ -71,37 +71,84 @@ impl Style {
         let look = |place: usize| Look {
             value: Some(overview.zones[place].number),
             title: legend_line(overview, place),
-            symbol: Symbol::Area { fill: (zone(place, count), 1.0), rim: (WHITE, 0.75) },
+            symbol: Symbol::Area {
+                fill: (zone(place, count), 1.0),
+                rim: (WHITE, 0.75),
+            },
         };
-        Self { name: "zones", by: Some("zone"), looks: (0..count).map(look).collect(), label: Some("zone") }
+        Self {
+            name: "zones",
+            by: Some("zone"),
+            looks: (0..count).map(look).collect(),
+            label: Some("zone"),
+        }
     }
 
     /// Soil cores.
     #[must_use]
     pub fn of_cores() -> Self {
-        Self::single("cores", "Soil cores", Symbol::Round { fill: WHITE, rim: (INK, 1.0), size: 6.0 })
+        Self::single(
+            "cores",
+            "Soil cores",
+            Symbol::Round {
+                fill: WHITE,
+                rim: (INK, 1.0),
+                size: 6.0,
+            },
+        )
     }
 
     /// Cone pushes.
     #[must_use]
     pub fn of_pushes() -> Self {
-        Self::single("cone_pushes", "Cone pushes", Symbol::Triangle { fill: WHITE, rim: (INK, 1.0), size: 7.0 })
+        Self::single(
+            "cone_pushes",
+            "Cone pushes",
+            Symbol::Triangle {
+                fill: WHITE,
+                rim: (INK, 1.0),
+                size: 7.0,
+            },
+        )
     }
 
     /// Where nothing is placed.
     #[must_use]
     pub fn of_keep_outs() -> Self {
-        Self::single("keep_outs", "No product is placed here", Symbol::Area { fill: (GREY, 0.6), rim: (INK, 1.0) })
+        Self::single(
+            "keep_outs",
+            "No product is placed here",
+            Symbol::Area {
+                fill: (GREY, 0.6),
+                rim: (INK, 1.0),
+            },
+        )
     }
 
     /// The field's edge.
     #[must_use]
     pub fn of_boundary() -> Self {
-        Self::single("boundary", "Boundary of the field", Symbol::Area { fill: (WHITE, 0.0), rim: (INK, 1.75) })
+        Self::single(
+            "boundary",
+            "Boundary of the field",
+            Symbol::Area {
+                fill: (WHITE, 0.0),
+                rim: (INK, 1.75),
+            },
+        )
     }
 
     fn single(name: &'static str, title: &str, symbol: Symbol) -> Self {
-        Self { name, by: None, looks: vec![Look { value: None, title: title.to_owned(), symbol }], label: None }
+        Self {
+            name,
+            by: None,
+            looks: vec![Look {
+                value: None,
+                title: title.to_owned(),
+                symbol,
+            }],
+            label: None,
+        }
     }
 }
 
@@ -109,9 +156,24 @@ impl Style {
 fn legend_line(overview: &Overview<'_>, place: usize) -> String {
     let view = &overview.zones[place];
     let limits = view.limits();
-    let limit = limits.first().map_or("no limit found", |finding| finding.factor.name());
-    let rates: Vec<String> =
-        overview.used_columns().map(|c| format!("{} {} {}", c.product.label, grouped(c.rates[place], c.decimals), c.unit)).collect();
-    let rates = if rates.is_empty() { String::new() } else { format!("; {}", rates.join(", ")) };
+    let limit = limits
+        .first()
+        .map_or("no limit found", |finding| finding.factor.name());
+    let rates: Vec<String> = overview
+        .used_columns()
+        .map(|c| {
+            format!(
+                "{} {} {}",
+                c.product.label,
+                grouped(c.rates[place], c.decimals),
+                c.unit
+            )
+        })
+        .collect();
+    let rates = if rates.is_empty() {
+        String::new()
+    } else {
+        format!("; {}", rates.join(", "))
+    };
     format!("Zone {}: {limit}{rates}", view.number)
 }

@@ -55,13 +55,20 @@ impl Column {
     /// A column whose name says what it holds.
     #[must_use]
     pub fn new(name: impl Into<String>, kind: &'static str) -> Self {
-        Self { name: name.into(), kind, title: String::new() }
+        Self {
+            name: name.into(),
+            kind,
+            title: String::new(),
+        }
     }
 
     /// The same with words.
     #[must_use]
     pub fn titled(self, title: impl Into<String>) -> Self {
-        Self { title: title.into(), ..self }
+        Self {
+            title: title.into(),
+            ..self
+        }
     }
 }
 

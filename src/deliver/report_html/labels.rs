@@ -30,7 +30,10 @@ pub fn labels(overview: &Overview<'_>) -> Vec<Label> {
         let mut parts = coarse.parts(zone, &distance);
         parts.sort_by(|a, b| b.1.cmp(&a.1).then(a.0.cmp(&b.0)));
         let whole: usize = parts.iter().map(|part| part.1).sum();
-        let shown = parts.iter().enumerate().filter(|(at, part)| *at == 0 || part.1 as f64 >= LEAST_SHARE * whole as f64);
+        let shown = parts
+            .iter()
+            .enumerate()
+            .filter(|(at, part)| *at == 0 || part.1 as f64 >= LEAST_SHARE * whole as f64);
         labels.extend(shown.map(|(_, &(cell, _))| coarse.label(zone, cell, distance[cell])));
     }
     labels
@@ -58,29 +61,50 @@ impl Coarse {
         for (&cell, &of_cell) in grid.cells.iter().zip(&overview.case.zones.of_cell) {
             let (row, column) = (cell as usize / grid.columns, cell as usize % grid.columns);
             if row % step == 0 && column % step == 0 {
-                zone[row / step * columns + column / step] = position[usize::from(of_cell)] as u16 + 1;
+                zone[row / step * columns + column / step] =
+                    position[usize::from(of_cell)] as u16 + 1;
             }
         }
-        Self { columns, rows, step, west: grid.west, north: grid.north, cell: grid.cell, zone }
+        Self {
+            columns,
+            rows,
+            step,
+            west: grid.west,
+            north: grid.north,
+            cell: grid.cell,
+            zone,
+        }
     }
 
     /// Steps to the nearest cell of another zone or the rim: 2 straight, 3 aslant (a chamfer distance), in two passes.
     fn distances(&self) -> Vec<u32> {
         let mut distance = vec![0_u32; self.zone.len()];
         let mut relax = |index: usize, neighbours: [(isize, isize, u32); 4], is_first: bool| {
-            let (row, column) = ((index / self.columns) as isize, (index % self.columns) as isize);
+            let (row, column) = (
+                (index / self.columns) as isize,
+                (index % self.columns) as isize,
+            );
             let mut best = if is_first { u32::MAX } else { distance[index] };
             for (down, right, cost) in neighbours {
                 let (r, c) = (row + down, column + right);
-                let is_inside = r >= 0 && c >= 0 && r < self.rows as isize && c < self.columns as isize;
+                let is_inside =
+                    r >= 0 && c >= 0 && r < self.rows as isize && c < self.columns as isize;
                 let other = (r * self.columns as isize + c) as usize;
-                let reach = if is_inside && self.zone[other] == self.zone[index] { distance[other].saturating_add(cost) } else { cost };
+                let reach = if is_inside && self.zone[other] == self.zone[index] {
+                    distance[other].saturating_add(cost)
+                } else {
+                    cost
+                };
                 best = best.min(reach);
             }
             distance[index] = best;
         };
         for index in 0..self.zone.len() {
-            relax(index, [(0, -1, 2), (-1, -1, 3), (-1, 0, 2), (-1, 1, 3)], true);
+            relax(
+                index,
+                [(0, -1, 2), (-1, -1, 3), (-1, 0, 2), (-1, 1, 3)],
+                true,
+            );
         }
         for index in (0..self.zone.len()).rev() {
             relax(index, [(0, 1, 2), (1, 1, 3), (1, 0, 2), (1, -1, 3)], false);
@@ -118,12 +142,20 @@ impl Coarse {
     fn widest(&self, part: &[usize], distance: &[u32]) -> usize {
         let place = |cell: usize| ((cell / self.columns) as f64, (cell % self.columns) as f64);
         let count = part.len() as f64;
-        let sum = part.iter().map(|&cell| place(cell)).fold((0.0, 0.0), |sum, at| (sum.0 + at.0, sum.1 + at.1));
+        let sum = part
+            .iter()
+            .map(|&cell| place(cell))
+            .fold((0.0, 0.0), |sum, at| (sum.0 + at.0, sum.1 + at.1));
         let middle = (sum.0 / count, sum.1 / count);
         let most = part.iter().map(|&cell| distance[cell]).max().unwrap_or(0);
-        let wide = part.iter().copied().filter(|&cell| distance[cell] * 10 >= most * 9);
-        let away = |cell: usize| (place(cell).0 - middle.0).powi(2) + (place(cell).1 - middle.1).powi(2);
-        wide.min_by(|&a, &b| away(a).total_cmp(&away(b)).then(a.cmp(&b))).unwrap_or(0)
+        let wide = part
+            .iter()
+            .copied()
+            .filter(|&cell| distance[cell] * 10 >= most * 9);
+        let away =
+            |cell: usize| (place(cell).0 - middle.0).powi(2) + (place(cell).1 - middle.1).powi(2);
+        wide.min_by(|&a, &b| away(a).total_cmp(&away(b)).then(a.cmp(&b)))
+            .unwrap_or(0)
     }
 
     fn beside(&self, cell: usize) -> impl Iterator<Item = usize> {
@@ -136,9 +168,17 @@ impl Coarse {
     }
 
     fn label(&self, zone: usize, cell: usize, distance: u32) -> Label {
-        let (row, column) = (cell / self.columns * self.step, cell % self.columns * self.step);
+        let (row, column) = (
+            cell / self.columns * self.step,
+            cell % self.columns * self.step,
+        );
         let centre = |at: usize| (at as f64 + 0.5) * self.cell;
         let room = f64::from(distance) / 2.0 * self.step as f64 * self.cell;
-        Label { zone, x: self.west + centre(column), y: self.north - centre(row), room }
+        Label {
+            zone,
+            x: self.west + centre(column),
+            y: self.north - centre(row),
+            room,
+        }
     }
 }

@@ -41,13 +41,25 @@ pub fn report(overview: &Overview<'_>, review: &Review) -> String {
         ("look", "Please look", remark_list(&review.looks)),
         ("rates", "Rates on the map", rate_maps(overview, &plate)),
         ("zones", "Each zone and why", zones(review)),
-        ("cone", "Cone index by depth", cone_chart::cone_chart(overview)),
-        ("maps", "How good the maps are", maps(overview, review, &plate)),
+        (
+            "cone",
+            "Cone index by depth",
+            cone_chart::cone_chart(overview),
+        ),
+        (
+            "maps",
+            "How good the maps are",
+            maps(overview, review, &plate),
+        ),
         ("counts", "Why this many zones", counts(review)),
         ("mix", "Mixing and loading", mixing(overview)),
         ("cautions", "Cautions", cautions(review)),
         ("disputed", "Disputed", list(&review.disputed)),
-        ("remarks", "Guesses and notes on the data", remark_list(&review.other_remarks)),
+        (
+            "remarks",
+            "Guesses and notes on the data",
+            remark_list(&review.other_remarks),
+        ),
         ("sources", "Sources", list(&review.sources)),
     ];
     let mut out = String::with_capacity(400_000);
@@ -94,7 +106,12 @@ fn push_header(out: &mut String, overview: &Overview<'_>, review: &Review) {
     );
     out.push_str("<dl class=\"facts\">");
     for (word, text) in &review.field.rows {
-        let _ = write!(out, "<div><dt>{}</dt><dd>{}</dd></div>", markup(word), markup(text));
+        let _ = write!(
+            out,
+            "<div><dt>{}</dt><dd>{}</dd></div>",
+            markup(word),
+            markup(text)
+        );
     }
     out.push_str("</dl></header>");
 }
@@ -105,8 +122,17 @@ fn first(overview: &Overview<'_>, review: &Review, plate: &Plate) -> String {
         "<div class=\"split\"><figure>{map}<output class=\"say\">Choose a zone for its reason.</output></figure><ol class=\"todo\">"
     );
     for row in &review.actions.rows {
-        let what = row.first.as_ref().map(|what| format!("<b>{}.</b> ", markup(what.trim_end_matches('.')))).unwrap_or_default();
-        let _ = write!(out, "<li><a href=\"#zone-{0}\">Zone {0}</a> <span>{what}{1}</span></li>", row.zone, markup(&row.reason));
+        let what = row
+            .first
+            .as_ref()
+            .map(|what| format!("<b>{}.</b> ", markup(what.trim_end_matches('.'))))
+            .unwrap_or_default();
+        let _ = write!(
+            out,
+            "<li><a href=\"#zone-{0}\">Zone {0}</a> <span>{what}{1}</span></li>",
+            row.zone,
+            markup(&row.reason)
+        );
     }
     out.push_str("</ol></div>");
     out.push_str(&action_table(review));
@@ -114,7 +140,11 @@ fn first(overview: &Overview<'_>, review: &Review, plate: &Plate) -> String {
         out.push_str("<p class=\"small\">* this limit closes a product: mend it first.</p>");
     }
     if !review.actions.unused.is_empty() {
-        let _ = write!(out, "<p class=\"small\">Put nowhere: {}.</p>", markup(&review.actions.unused.join(", ")));
+        let _ = write!(
+            out,
+            "<p class=\"small\">Put nowhere: {}.</p>",
+            markup(&review.actions.unused.join(", "))
+        );
     }
     out.push_str("<p class=\"small\">Outside every zone nothing is applied. Set the controller to 0 for \u{201c}out of field\u{201d} and for \u{201c}position lost\u{201d}.</p>");
     out
@@ -122,25 +152,51 @@ fn first(overview: &Overview<'_>, review: &Review, plate: &Plate) -> String {
 
 fn action_table(review: &Review) -> String {
     let actions = &review.actions;
-    let mut heads = vec!["Zone".to_owned(), format!("#Area, {}", actions.area_unit), "First limit".to_owned()];
-    heads.extend(actions.products.iter().map(|(label, unit)| format!("#{label}, {unit}")));
+    let mut heads = vec![
+        "Zone".to_owned(),
+        format!("#Area, {}", actions.area_unit),
+        "First limit".to_owned(),
+    ];
+    heads.extend(
+        actions
+            .products
+            .iter()
+            .map(|(label, unit)| format!("#{label}, {unit}")),
+    );
     heads.push(format!("#Cost, {}", actions.cost_unit));
     let mut rows: Vec<Vec<String>> = actions
         .rows
         .iter()
         .map(|row| {
             let gate = if row.is_gate { " *" } else { "" };
-            let mut cells = vec![row.zone.to_string(), row.area.clone(), format!("{}{gate}", row.limit)];
+            let mut cells = vec![
+                row.zone.to_string(),
+                row.area.clone(),
+                format!("{}{gate}", row.limit),
+            ];
             cells.extend(row.rates.iter().cloned());
             cells.push(row.cost.clone());
             cells
         })
         .collect();
-    let mut total = vec!["all".to_owned(), actions.total_area.clone(), "total".to_owned()];
-    total.extend(actions.totals.iter().map(|(number, unit)| format!("{number} {unit}")));
+    let mut total = vec![
+        "all".to_owned(),
+        actions.total_area.clone(),
+        "total".to_owned(),
+    ];
+    total.extend(
+        actions
+            .totals
+            .iter()
+            .map(|(number, unit)| format!("{number} {unit}")),
+    );
     total.push(format!("{} USD", actions.total_cost));
     rows.push(total);
-    table("Rates by zone", &heads.iter().map(String::as_str).collect::<Vec<_>>(), &rows)
+    table(
+        "Rates by zone",
+        &heads.iter().map(String::as_str).collect::<Vec<_>>(),
+        &rows,
+    )
 }
 
 fn remark_list(remarks: &[RemarkFacts]) -> String {
@@ -148,16 +204,38 @@ fn remark_list(remarks: &[RemarkFacts]) -> String {
         return String::new();
     }
     let item = |remark: &RemarkFacts| {
-        let lines: Vec<String> = remark.lines.iter().map(|line| format!("<p>{}</p>", markup(line))).collect();
-        let way_out = remark.way_out.as_ref().map(|way_out| format!("<p class=\"out\">\u{2192} {}</p>", markup(way_out)));
-        format!("<li class=\"{0}\"><b>{0}</b><div>{1}{2}</div></li>", remark.level, lines.concat(), way_out.unwrap_or_default())
+        let lines: Vec<String> = remark
+            .lines
+            .iter()
+            .map(|line| format!("<p>{}</p>", markup(line)))
+            .collect();
+        let way_out = remark
+            .way_out
+            .as_ref()
+            .map(|way_out| format!("<p class=\"out\">\u{2192} {}</p>", markup(way_out)));
+        format!(
+            "<li class=\"{0}\"><b>{0}</b><div>{1}{2}</div></li>",
+            remark.level,
+            lines.concat(),
+            way_out.unwrap_or_default()
+        )
     };
-    format!("<ul class=\"remarks\">{}</ul>", remarks.iter().map(item).collect::<String>())
+    format!(
+        "<ul class=\"remarks\">{}</ul>",
+        remarks.iter().map(item).collect::<String>()
+    )
 }
 
 fn rate_maps(overview: &Overview<'_>, plate: &Plate) -> String {
-    let maps: String = overview.used_columns().map(|column| zone_map::rate_map(overview, plate, column)).collect();
-    if maps.is_empty() { maps } else { format!("<div class=\"gallery\">{maps}</div>") }
+    let maps: String = overview
+        .used_columns()
+        .map(|column| zone_map::rate_map(overview, plate, column))
+        .collect();
+    if maps.is_empty() {
+        maps
+    } else {
+        format!("<div class=\"gallery\">{maps}</div>")
+    }
 }
 
 fn zones(review: &Review) -> String {
@@ -170,8 +248,11 @@ fn zones(review: &Review) -> String {
 
 fn maps(overview: &Overview<'_>, review: &Review, plate: &Plate) -> String {
     let surfaces = &overview.case.surfaces.surfaces;
-    let figures: Vec<String> =
-        surfaces.par_iter().zip(&review.maps).map(|(surface, facts)| layer_map::layer_map(overview, plate, surface, facts)).collect();
+    let figures: Vec<String> = surfaces
+        .par_iter()
+        .zip(&review.maps)
+        .map(|(surface, facts)| layer_map::layer_map(overview, plate, surface, facts))
+        .collect();
     let figures = figures.concat();
     if figures.is_empty() {
         return figures;
@@ -189,8 +270,17 @@ fn maps(overview: &Overview<'_>, review: &Review, plate: &Plate) -> String {
         ]
     };
     let rows: Vec<Vec<String>> = review.maps.iter().map(row).collect();
-    let heads = ["Layer", "#n", "#Efficiency", "#RMSE", "#Bias", "Unit", "Inverse distance"];
-    let cell = Length::from_metres(layer_map::drawn_cell(&overview.case.field.grid)).show(overview.units, 1);
+    let heads = [
+        "Layer",
+        "#n",
+        "#Efficiency",
+        "#RMSE",
+        "#Bias",
+        "Unit",
+        "Inverse distance",
+    ];
+    let cell = Length::from_metres(layer_map::drawn_cell(&overview.case.field.grid))
+        .show(overview.units, 1);
     format!(
         "<p>Each observation was left out once and predicted from the others. Efficiency is 1 \u{2212} MSE / MSE of the mean: 1 is perfect, \
          0 or less is no better than the mean of the field. Circles are the observations; the maps are drawn here on cells of {}.</p>\
@@ -203,19 +293,41 @@ fn maps(overview: &Overview<'_>, review: &Review, plate: &Plate) -> String {
 fn counts(review: &Review) -> String {
     let mut why = format!("<p>{}</p>", markup(&review.counts.why));
     if !review.counts.layers.is_empty() {
-        let _ = write!(why, "<p class=\"small\">Shaped by: {}.</p>", markup(&review.counts.layers.join("; ")));
+        let _ = write!(
+            why,
+            "<p class=\"small\">Shaped by: {}.</p>",
+            markup(&review.counts.layers.join("; "))
+        );
     }
     if !review.counts.components.is_empty() {
-        let items: String = review.counts.components.iter().map(|component| format!("<li>{}</li>", markup(component))).collect();
+        let items: String = review
+            .counts
+            .components
+            .iter()
+            .map(|component| format!("<li>{}</li>", markup(component)))
+            .collect();
         let _ = write!(
             why,
             "<p class=\"small\">Layers that say much the same were turned into principal components, each of which counts once:</p>\
              <ul class=\"small\">{items}</ul>"
         );
     }
-    let heads = ["#Zones", "#Explained", "#Silhouette", "#Fuzziness", "#Entropy"];
+    let heads = [
+        "#Zones",
+        "#Explained",
+        "#Silhouette",
+        "#Fuzziness",
+        "#Entropy",
+    ];
     let rows: Vec<Vec<String>> = review.counts.rows.iter().map(|row| row.to_vec()).collect();
-    if rows.is_empty() { why } else { format!("{why}{}", table("Zone counts that were tried", &heads, &rows)) }
+    if rows.is_empty() {
+        why
+    } else {
+        format!(
+            "{why}{}",
+            table("Zone counts that were tried", &heads, &rows)
+        )
+    }
 }
 
 fn mixing(overview: &Overview<'_>) -> String {
@@ -224,15 +336,41 @@ fn mixing(overview: &Overview<'_>) -> String {
     if purchases.is_empty() {
         return format!("<p>{NOTHING}</p>");
     }
-    let mut out = table("To buy", &["Product", "#Amount", "Unit", "Packs", "#Cost, USD"], &purchases);
+    let mut out = table(
+        "To buy",
+        &["Product", "#Amount", "Unit", "Packs", "#Cost, USD"],
+        &purchases,
+    );
     out.push_str("<p class=\"small\">Costs are of the amounts, not of whole packs.</p>");
     if let Some(name) = sheet.recipe_name() {
-        let _ = write!(out, "<h3>Recipe \u{201c}{}\u{201d}</h3>{}", markup(name), list(&sheet.recipe_lines()));
+        let _ = write!(
+            out,
+            "<h3>Recipe \u{201c}{}\u{201d}</h3>{}",
+            markup(name),
+            list(&sheet.recipe_lines())
+        );
     }
     if let Some((heads, rows)) = sheet.load_table() {
-        let heads: Vec<String> =
-            heads.iter().enumerate().map(|(at, head)| if at > 1 { format!("#{head}") } else { head.clone() }).collect();
-        let _ = write!(out, "<p>{ORDER}</p>{}", table("Loads", &heads.iter().map(String::as_str).collect::<Vec<_>>(), &rows));
+        let heads: Vec<String> = heads
+            .iter()
+            .enumerate()
+            .map(|(at, head)| {
+                if at > 1 {
+                    format!("#{head}")
+                } else {
+                    head.clone()
+                }
+            })
+            .collect();
+        let _ = write!(
+            out,
+            "<p>{ORDER}</p>{}",
+            table(
+                "Loads",
+                &heads.iter().map(String::as_str).collect::<Vec<_>>(),
+                &rows
+            )
+        );
     }
     out.push_str(&list(&sheet.notes().cloned().collect::<Vec<_>>()));
     out
@@ -240,6 +378,11 @@ fn mixing(overview: &Overview<'_>) -> String {
 
 fn cautions(review: &Review) -> String {
     let always = "Read the label and the safety sheet of each product; local rules on setbacks and permits come first.";
-    let lines: Vec<String> = review.cautions.iter().cloned().chain([always.to_owned()]).collect();
+    let lines: Vec<String> = review
+        .cautions
+        .iter()
+        .cloned()
+        .chain([always.to_owned()])
+        .collect();
     format!("<div class=\"caution\">{}</div>", list(&lines))
 }

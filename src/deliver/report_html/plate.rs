@@ -40,18 +40,36 @@ impl Plate {
         let rect = field.boundary.bounding_rect();
         let east = grid.west + grid.columns as f64 * grid.cell;
         let south = grid.north - grid.rows as f64 * grid.cell;
-        let (west, south, east, north) = rect.map_or((grid.west, south, east, grid.north), |rect| {
-            (rect.min().x.min(grid.west), rect.min().y.min(south), rect.max().x.max(east), rect.max().y.max(grid.north))
-        });
+        let (west, south, east, north) =
+            rect.map_or((grid.west, south, east, grid.north), |rect| {
+                (
+                    rect.min().x.min(grid.west),
+                    rect.min().y.min(south),
+                    rect.max().x.max(east),
+                    rect.max().y.max(grid.north),
+                )
+            });
         let scale = LONG_SIDE / (east - west).max(north - south).max(1.0);
-        let size = ((east - west) * scale + 2.0 * RIM, (north - south) * scale + RIM + SOLE);
-        Self { west, north, scale, size, labels: labels(overview) }
+        let size = (
+            (east - west) * scale + 2.0 * RIM,
+            (north - south) * scale + RIM + SOLE,
+        );
+        Self {
+            west,
+            north,
+            scale,
+            size,
+            labels: labels(overview),
+        }
     }
 
     /// A place on the plane in steps on the sheet.
     #[must_use]
     pub fn at(&self, x: f64, y: f64) -> (i64, i64) {
-        (((x - self.west) * self.scale + RIM).round() as i64, ((self.north - y) * self.scale + RIM).round() as i64)
+        (
+            ((x - self.west) * self.scale + RIM).round() as i64,
+            ((self.north - y) * self.scale + RIM).round() as i64,
+        )
     }
 
     /// A length on the plane in steps.
@@ -72,7 +90,10 @@ impl Plate {
         let mut out = String::new();
         for polygon in outline {
             self.push_ring(&mut out, polygon.exterior());
-            polygon.interiors().iter().for_each(|hole| self.push_ring(&mut out, hole));
+            polygon
+                .interiors()
+                .iter()
+                .for_each(|hole| self.push_ring(&mut out, hole));
         }
         out
     }
@@ -95,12 +116,29 @@ impl Plate {
     /// The hidden drawing that the maps take their outlines from.
     #[must_use]
     pub fn definitions(&self, overview: &Overview<'_>) -> String {
-        let mut out = String::from("<svg class=\"defs\" width=\"0\" height=\"0\" aria-hidden=\"true\" focusable=\"false\"><defs>");
+        let mut out = String::from(
+            "<svg class=\"defs\" width=\"0\" height=\"0\" aria-hidden=\"true\" focusable=\"false\"><defs>",
+        );
         for view in &overview.zones {
-            let _ = write!(out, "<path id=\"z{}\" fill-rule=\"evenodd\" d=\"{}\"/>", view.number, self.path(&view.zone.shape));
+            let _ = write!(
+                out,
+                "<path id=\"z{}\" fill-rule=\"evenodd\" d=\"{}\"/>",
+                view.number,
+                self.path(&view.zone.shape)
+            );
         }
-        let _ = write!(out, "<path id=\"edge\" fill-rule=\"evenodd\" d=\"{}\"/>", self.path(&overview.case.field.boundary));
-        let kept: String = overview.case.field.kept_out.iter().map(|kept| self.path(&kept.shape)).collect();
+        let _ = write!(
+            out,
+            "<path id=\"edge\" fill-rule=\"evenodd\" d=\"{}\"/>",
+            self.path(&overview.case.field.boundary)
+        );
+        let kept: String = overview
+            .case
+            .field
+            .kept_out
+            .iter()
+            .map(|kept| self.path(&kept.shape))
+            .collect();
         let _ = write!(out, "<path id=\"kept\" d=\"{kept}\"/>");
         let _ = write!(out, "<clipPath id=\"in\"><use href=\"#edge\"/></clipPath>");
         out.push_str(
@@ -108,7 +146,10 @@ impl Plate {
              <path d=\"M0 0L24 24M24 0L0 24\" class=\"keepline\"/></pattern>",
         );
         for hatch in 0..HATCHES {
-            let (angle, gap) = ([45, 135, 90, 0, 45, 135][hatch], [30, 30, 26, 26, 14, 14][hatch]);
+            let (angle, gap) = (
+                [45, 135, 90, 0, 45, 135][hatch],
+                [30, 30, 26, 26, 14, 14][hatch],
+            );
             let _ = write!(
                 out,
                 "<pattern id=\"h{hatch}\" width=\"{gap}\" height=\"{gap}\" patternUnits=\"userSpaceOnUse\" patternTransform=\"rotate({angle})\">\
@@ -165,6 +206,10 @@ fn scale_bar(metres: f64, system: UnitSystem) -> (String, f64) {
     };
     let most = (metres / size).max(1.0);
     let power = 10_f64.powf(most.log10().floor());
-    let round = [5.0, 2.0, 1.0].into_iter().map(|step| step * power).find(|length| *length <= most).unwrap_or(power);
+    let round = [5.0, 2.0, 1.0]
+        .into_iter()
+        .map(|step| step * power)
+        .find(|length| *length <= most)
+        .unwrap_or(power);
     (format!("{round:.0} {unit}"), round * size)
 }

@@ -10,7 +10,10 @@ use crate::deliver::colours::Colour;
 /// A `data:` address of a picture; each pixel is an index into the palette, row by row from the top.
 #[must_use]
 pub fn data_address(width: usize, pixels: &[u8], palette: &[Colour]) -> String {
-    format!("data:image/png;base64,{}", base64(&png(width, pixels, palette)))
+    format!(
+        "data:image/png;base64,{}",
+        base64(&png(width, pixels, palette))
+    )
 }
 
 fn png(width: usize, pixels: &[u8], palette: &[Colour]) -> Vec<u8> {
@@ -42,7 +45,10 @@ fn push_chunk(out: &mut Vec<u8>, name: [u8; 4], data: &[u8]) {
 
 /// Each row starts with its filter: none.
 fn deflated(width: usize, pixels: &[u8]) -> Vec<u8> {
-    let rows: Vec<u8> = pixels.chunks(width.max(1)).flat_map(|row| std::iter::once(0).chain(row.iter().copied())).collect();
+    let rows: Vec<u8> = pixels
+        .chunks(width.max(1))
+        .flat_map(|row| std::iter::once(0).chain(row.iter().copied()))
+        .collect();
     let mut encoder = ZlibEncoder::new(Vec::new(), Compression::new(3));
     // Writing to memory cannot fail.
     let _ = encoder.write_all(&rows);
@@ -55,10 +61,16 @@ pub fn base64(bytes: &[u8]) -> String {
     const LETTERS: &[u8; 64] = b"ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/";
     let mut out = String::with_capacity(bytes.len().div_ceil(3) * 4);
     for chunk in bytes.chunks(3) {
-        let bits = (0..3).fold(0_u32, |bits, at| (bits << 8) | u32::from(chunk.get(at).copied().unwrap_or(0)));
+        let bits = (0..3).fold(0_u32, |bits, at| {
+            (bits << 8) | u32::from(chunk.get(at).copied().unwrap_or(0))
+        });
         for at in 0..4 {
             let letter = LETTERS[(bits >> (18 - 6 * at)) as usize & 63];
-            out.push(if at > chunk.len() { '=' } else { letter as char });
+            out.push(if at > chunk.len() {
+                '='
+            } else {
+                letter as char
+            });
         }
     }
     out

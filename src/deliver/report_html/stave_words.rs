@@ -11,7 +11,11 @@ const LINE: f64 = 17.0;
 /// Lines that the words of these staves need.
 #[must_use]
 pub fn lines(findings: &[&FindingFacts], room: f64) -> usize {
-    2 + findings.iter().map(|finding| name(finding, room).len()).max().unwrap_or(1)
+    2 + findings
+        .iter()
+        .map(|finding| name(finding, room).len())
+        .max()
+        .unwrap_or(1)
 }
 
 /// Height of so many lines, with the blank below.
@@ -21,37 +25,75 @@ pub fn height(lines: usize) -> f64 {
 }
 
 /// Appends the words of one stave; `lines` is what the staves of the barrel need, so that values stand side by side.
-pub fn push_words(out: &mut String, finding: &FindingFacts, (middle, top): (f64, f64), room: f64, lines: usize) {
+pub fn push_words(
+    out: &mut String,
+    finding: &FindingFacts,
+    (middle, top): (f64, f64),
+    room: f64,
+    lines: usize,
+) {
     let mut push = |line: usize, class: &str, text: &str| {
         let y = top + (line as f64 + 1.0) * LINE;
         // What would still not fit is squeezed.
         let is_wide = width(text) > room;
-        let squeeze = if is_wide { format!(" textLength=\"{room:.0}\" lengthAdjust=\"spacingAndGlyphs\"") } else { String::new() };
-        let _ = write!(out, "<text class=\"{class}\" x=\"{middle:.1}\" y=\"{y:.1}\"{squeeze}>{}</text>", markup(text));
+        let squeeze = if is_wide {
+            format!(" textLength=\"{room:.0}\" lengthAdjust=\"spacingAndGlyphs\"")
+        } else {
+            String::new()
+        };
+        let _ = write!(
+            out,
+            "<text class=\"{class}\" x=\"{middle:.1}\" y=\"{y:.1}\"{squeeze}>{}</text>",
+            markup(text)
+        );
     };
     for (line, word) in name(finding, room).iter().enumerate() {
         push(line, "name", word);
     }
-    push(lines - 2, "value", short(finding.value.as_deref().unwrap_or_default()));
+    push(
+        lines - 2,
+        "value",
+        short(finding.value.as_deref().unwrap_or_default()),
+    );
     push(lines - 1, "limit", &need(finding, room));
 }
 
 /// The factor on one line, or word by word where that is too wide.
 fn name(finding: &FindingFacts, room: f64) -> Vec<&str> {
-    if width(&finding.factor) > room { finding.factor.split(' ').collect() } else { vec![&finding.factor] }
+    if width(&finding.factor) > room {
+        finding.factor.split(' ').collect()
+    } else {
+        vec![&finding.factor]
+    }
 }
 
 /// `need ≥ 20 ppm`: the threshold from the side of the crop; without the first word where that is too wide.
 fn need(finding: &FindingFacts, room: f64) -> String {
-    let limit = finding.threshold.split_once(' ').map_or(finding.threshold.as_str(), |(_, limit)| limit);
-    let sign = if finding.threshold.starts_with("below") { "\u{2265}" } else { "\u{2264}" };
+    let limit = finding
+        .threshold
+        .split_once(' ')
+        .map_or(finding.threshold.as_str(), |(_, limit)| limit);
+    let sign = if finding.threshold.starts_with("below") {
+        "\u{2265}"
+    } else {
+        "\u{2264}"
+    };
     let whole = format!("need {sign} {}", short(limit));
-    if width(&whole) > room { format!("{sign} {}", short(limit)) } else { whole }
+    if width(&whole) > room {
+        format!("{sign} {}", short(limit))
+    } else {
+        whole
+    }
 }
 
 /// A value without its spread and without what its share is of.
 fn short(text: &str) -> &str {
-    text.split(" (").next().unwrap_or_default().split(" of ").next().unwrap_or_default()
+    text.split(" (")
+        .next()
+        .unwrap_or_default()
+        .split(" of ")
+        .next()
+        .unwrap_or_default()
 }
 
 /// Width of a text in the letters of the drawing (14 steps high, bold), a little on the wide side.

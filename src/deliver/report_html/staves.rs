@@ -18,7 +18,12 @@ const LOWEST: f64 = 0.05;
 /// The finding that speaks for each factor, in the order in which they are listed: what limits first.
 fn spokesmen(zone: &ZoneReview) -> Vec<&FindingFacts> {
     let mut chosen: Vec<&FindingFacts> = Vec::new();
-    for finding in zone.limits.iter().chain(&zone.others).filter(|finding| finding.value.is_some()) {
+    for finding in zone
+        .limits
+        .iter()
+        .chain(&zone.others)
+        .filter(|finding| finding.value.is_some())
+    {
         let is_judged = matches!(finding.outcome.as_str(), "limiting" | "adequate");
         if is_judged && chosen.iter().all(|seen| seen.factor != finding.factor) {
             chosen.push(finding);
@@ -29,14 +34,24 @@ fn spokesmen(zone: &ZoneReview) -> Vec<&FindingFacts> {
 
 /// How high a factor stands to its need, 0 to 1.
 fn standing(finding: &FindingFacts) -> f64 {
-    if finding.outcome == "limiting" { (1.0 - finding.severity).max(LOWEST) } else { 1.0 }
+    if finding.outcome == "limiting" {
+        (1.0 - finding.severity).max(LOWEST)
+    } else {
+        1.0
+    }
 }
 
 /// The drawing; nothing where no factor could be judged.
 #[must_use]
 pub fn barrel(zone: &ZoneReview) -> String {
     let findings = spokesmen(zone);
-    let Some(lowest) = findings.iter().copied().min_by(|a, b| standing(a).total_cmp(&standing(b))) else { return String::new() };
+    let Some(lowest) = findings
+        .iter()
+        .copied()
+        .min_by(|a, b| standing(a).total_cmp(&standing(b)))
+    else {
+        return String::new();
+    };
     let count = findings.len() as f64;
     let stave = ((WIDEST.1 - GAP) / count - GAP).min(WIDEST.0);
     let width = count * (stave + GAP) + GAP;
@@ -49,31 +64,61 @@ pub fn barrel(zone: &ZoneReview) -> String {
         n = zone.zone,
         h = ground + stave_words::height(lines),
     );
-    let _ = write!(out, "<rect class=\"water\" x=\"0\" y=\"{water:.1}\" width=\"{width:.0}\" height=\"{:.1}\"/>", ground - water);
+    let _ = write!(
+        out,
+        "<rect class=\"water\" x=\"0\" y=\"{water:.1}\" width=\"{width:.0}\" height=\"{:.1}\"/>",
+        ground - water
+    );
     for (at, finding) in findings.iter().enumerate() {
-        push_stave(&mut out, (GAP + at as f64 * (stave + GAP), stave), ground, finding, lines);
+        push_stave(
+            &mut out,
+            (GAP + at as f64 * (stave + GAP), stave),
+            ground,
+            finding,
+            lines,
+        );
     }
     let _ = write!(
         out,
         "<path class=\"hoop\" d=\"M0 {hoop:.0}H{width:.0}\"/><text class=\"hooptext\" x=\"4\" y=\"{:.0}\">need is met</text>",
         hoop - 7.0
     );
-    let _ = write!(out, "<path class=\"level\" d=\"M0 {water:.1}H{width:.0}\"/><path class=\"ground\" d=\"M0 {ground:.0}H{width:.0}\"/>");
+    let _ = write!(
+        out,
+        "<path class=\"level\" d=\"M0 {water:.1}H{width:.0}\"/><path class=\"ground\" d=\"M0 {ground:.0}H{width:.0}\"/>"
+    );
     out.push_str("</svg></div>");
     out
 }
 
-fn push_stave(out: &mut String, (x, stave): (f64, f64), ground: f64, finding: &FindingFacts, lines: usize) {
+fn push_stave(
+    out: &mut String,
+    (x, stave): (f64, f64),
+    ground: f64,
+    finding: &FindingFacts,
+    lines: usize,
+) {
     let height = standing(finding) * HEIGHT;
     let (y, middle) = (ground - height, x + stave / 2.0);
-    let kind = if finding.outcome == "limiting" { "short" } else { "full" };
+    let kind = if finding.outcome == "limiting" {
+        "short"
+    } else {
+        "full"
+    };
     // A stave is a little narrower at the foot, as on a barrel.
-    let _ = write!(out, "<path class=\"stave {kind}\" d=\"M{x:.1} {y:.1}h{stave:.1}l-4 {height:.1}h{:.1}z\"/>", 8.0 - stave);
+    let _ = write!(
+        out,
+        "<path class=\"stave {kind}\" d=\"M{x:.1} {y:.1}h{stave:.1}l-4 {height:.1}h{:.1}z\"/>",
+        8.0 - stave
+    );
     if kind == "short" {
         let percent = (standing(finding) * 100.0).round();
         let inside = if height > 40.0 { y + 22.0 } else { y - 8.0 };
         let class = if height > 40.0 { "share in" } else { "share" };
-        let _ = write!(out, "<text class=\"{class}\" x=\"{middle:.1}\" y=\"{inside:.1}\">{percent:.0} %</text>");
+        let _ = write!(
+            out,
+            "<text class=\"{class}\" x=\"{middle:.1}\" y=\"{inside:.1}\">{percent:.0} %</text>"
+        );
     }
     stave_words::push_words(out, finding, (middle, ground), stave, lines);
 }
@@ -99,11 +144,16 @@ fn spoken(findings: &[&FindingFacts]) -> String {
 /// Factors that have no stave, and why.
 #[must_use]
 pub fn without_stave(zone: &ZoneReview) -> Vec<String> {
-    let shown: Vec<&str> = spokesmen(zone).iter().map(|finding| finding.factor.as_str()).collect();
+    let shown: Vec<&str> = spokesmen(zone)
+        .iter()
+        .map(|finding| finding.factor.as_str())
+        .collect();
     let mut lines: Vec<String> = Vec::new();
     for finding in &zone.others {
-        let is_told =
-            shown.contains(&finding.factor.as_str()) || lines.iter().any(|line| line.starts_with(&format!("{}:", finding.factor)));
+        let is_told = shown.contains(&finding.factor.as_str())
+            || lines
+                .iter()
+                .any(|line| line.starts_with(&format!("{}:", finding.factor)));
         if !is_told {
             lines.push(format!("{}: {}", finding.factor, finding.outcome));
         }

@@ -13,7 +13,13 @@ const MANY: usize = 6;
 #[must_use]
 pub fn table(caption: &str, heads: &[&str], rows: &[Vec<String>]) -> String {
     let is_number: Vec<bool> = heads.iter().map(|head| head.starts_with('#')).collect();
-    let class = |at: usize| if is_number.get(at) == Some(&true) { " class=\"n\"" } else { "" };
+    let class = |at: usize| {
+        if is_number.get(at) == Some(&true) {
+            " class=\"n\""
+        } else {
+            ""
+        }
+    };
     let mut out = format!(
         "<div class=\"scroll{1}{2}\" tabindex=\"0\" role=\"group\" aria-label=\"{0}\"><table><caption>{0}</caption><thead><tr>",
         markup(caption),
@@ -21,7 +27,12 @@ pub fn table(caption: &str, heads: &[&str], rows: &[Vec<String>]) -> String {
         if heads.len() > MANY { " many" } else { "" }
     );
     for (at, head) in heads.iter().enumerate() {
-        let _ = write!(out, "<th scope=\"col\"{}>{}</th>", class(at), markup(head.trim_start_matches('#')));
+        let _ = write!(
+            out,
+            "<th scope=\"col\"{}>{}</th>",
+            class(at),
+            markup(head.trim_start_matches('#'))
+        );
     }
     out.push_str("</tr></thead><tbody>");
     for row in rows {
@@ -42,7 +53,14 @@ pub fn list(lines: &[String]) -> String {
     if lines.is_empty() {
         return String::new();
     }
-    format!("<ul>{}</ul>", lines.iter().map(|line| format!("<li>{}</li>", markup(line))).collect::<Vec<_>>().concat())
+    format!(
+        "<ul>{}</ul>",
+        lines
+            .iter()
+            .map(|line| format!("<li>{}</li>", markup(line)))
+            .collect::<Vec<_>>()
+            .concat()
+    )
 }
 
 /// A chapter with its heading; nothing where it has no body.
@@ -51,5 +69,8 @@ pub fn chapter(id: &str, title: &str, body: &str) -> String {
     if body.is_empty() {
         return String::new();
     }
-    format!("<section id=\"{id}\" aria-labelledby=\"h-{id}\"><h2 id=\"h-{id}\">{}</h2>{body}</section>", markup(title))
+    format!(
+        "<section id=\"{id}\" aria-labelledby=\"h-{id}\"><h2 id=\"h-{id}\">{}</h2>{body}</section>",
+        markup(title)
+    )
 }

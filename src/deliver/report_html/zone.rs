@@ -19,7 +19,11 @@ pub fn zone_chapter(zone: &ZoneReview) -> String {
     out.push_str(&barrel(zone));
     let missing = without_stave(zone);
     if !missing.is_empty() {
-        let _ = write!(out, "<p class=\"small\">No stave for {}.</p>", markup(&missing.join("; ")));
+        let _ = write!(
+            out,
+            "<p class=\"small\">No stave for {}.</p>",
+            markup(&missing.join("; "))
+        );
     }
     out.push_str(&limits(zone));
     out.push_str(&rates(zone));
@@ -27,7 +31,11 @@ pub fn zone_chapter(zone: &ZoneReview) -> String {
     out.push_str(&others(zone));
     out.push_str(&profile(zone));
     if !zone.cautions.is_empty() {
-        let _ = write!(out, "<div class=\"caution\" role=\"note\"><b>Caution</b>{}</div>", list(&zone.cautions));
+        let _ = write!(
+            out,
+            "<div class=\"caution\" role=\"note\"><b>Caution</b>{}</div>",
+            list(&zone.cautions)
+        );
     }
     out.push_str("</article>");
     out
@@ -49,7 +57,11 @@ fn limit(finding: &FindingFacts) -> String {
         markup(&finding.grounds())
     );
     if !finding.closes.is_empty() {
-        let _ = write!(out, "<p class=\"gate\">Closes: {}</p>", markup(&finding.closes.join(", ")));
+        let _ = write!(
+            out,
+            "<p class=\"gate\">Closes: {}</p>",
+            markup(&finding.closes.join(", "))
+        );
     }
     for caution in &finding.cautions {
         let _ = write!(out, "<p class=\"small\">Mind: {}</p>", markup(caution));
@@ -66,9 +78,18 @@ fn rates(zone: &ZoneReview) -> String {
         .rates
         .iter()
         .map(|rate| {
-            let needed = rate.needed.as_ref().map(|needed| format!(" <span class=\"small\">(asked for in all: {})</span>", markup(needed)));
-            let lines: Vec<String> =
-                rate.steps.iter().chain(&rate.notes).map(|line| format!("<p class=\"small\">{}</p>", markup(line))).collect();
+            let needed = rate.needed.as_ref().map(|needed| {
+                format!(
+                    " <span class=\"small\">(asked for in all: {})</span>",
+                    markup(needed)
+                )
+            });
+            let lines: Vec<String> = rate
+                .steps
+                .iter()
+                .chain(&rate.notes)
+                .map(|line| format!("<p class=\"small\">{}</p>", markup(line)))
+                .collect();
             format!(
                 "<dt>{}</dt><dd><b>{}</b>{}{}</dd>",
                 markup(&rate.product),
@@ -110,15 +131,35 @@ fn fixes(zone: &ZoneReview) -> String {
             ]
         })
         .collect();
-    let heads = ["No.", "What", "For", "#Cost", "#Effort (of 5)", "#Seasons", "Severity per cost and effort", "Basis"];
-    format!("<h4>Order of fixes</h4>{}", table(&format!("Order of fixes in zone {}", zone.zone), &heads, &rows))
+    let heads = [
+        "No.",
+        "What",
+        "For",
+        "#Cost",
+        "#Effort (of 5)",
+        "#Seasons",
+        "Severity per cost and effort",
+        "Basis",
+    ];
+    format!(
+        "<h4>Order of fixes</h4>{}",
+        table(
+            &format!("Order of fixes in zone {}", zone.zone),
+            &heads,
+            &rows
+        )
+    )
 }
 
 fn others(zone: &ZoneReview) -> String {
     if zone.others.is_empty() {
         return String::new();
     }
-    let lines: Vec<String> = zone.others.iter().map(|f| format!("{} ({}): {}", f.factor, f.outcome, f.sentence)).collect();
+    let lines: Vec<String> = zone
+        .others
+        .iter()
+        .map(|f| format!("{} ({}): {}", f.factor, f.outcome, f.sentence))
+        .collect();
     format!("<h4>Also looked at</h4>{}", list(&lines))
 }
 
@@ -130,7 +171,11 @@ fn profile(zone: &ZoneReview) -> String {
         .profile
         .iter()
         .map(|layer| {
-            let flat = if layer.is_flat { " (one value for the field)" } else { "" };
+            let flat = if layer.is_flat {
+                " (one value for the field)"
+            } else {
+                ""
+            };
             let name = format!("{}{flat}", layer.layer);
             vec![
                 name,
@@ -143,9 +188,21 @@ fn profile(zone: &ZoneReview) -> String {
             ]
         })
         .collect();
-    let heads = ["Layer", "#Mean", "#\u{b1} of mean", "#Spread", "#Range", "Unit", "#Cores here"];
+    let heads = [
+        "Layer",
+        "#Mean",
+        "#\u{b1} of mean",
+        "#Spread",
+        "#Range",
+        "Unit",
+        "#Cores here",
+    ];
     let body = table(&format!("Measured in zone {}", zone.zone), &heads, &rows);
-    let layers = if rows.len() == 1 { "1 layer".to_owned() } else { format!("{} layers", rows.len()) };
+    let layers = if rows.len() == 1 {
+        "1 layer".to_owned()
+    } else {
+        format!("{} layers", rows.len())
+    };
     format!(
         "<details><summary>What was measured: {layers}</summary>{body}<p class=\"small\">q: results below or above the range of the test.</p></details>"
     )

@@ -13,10 +13,15 @@ use crate::deliver::review::{Review, grouped};
 #[must_use]
 pub fn zone_map(overview: &Overview<'_>, review: &Review, plate: &Plate) -> String {
     let count = overview.zones.len();
-    let mut out = format!("<svg class=\"map\" viewBox=\"{}\" role=\"group\" aria-label=\"Map of {count} zones\">", plate.view_box());
+    let mut out = format!(
+        "<svg class=\"map\" viewBox=\"{}\" role=\"group\" aria-label=\"Map of {count} zones\">",
+        plate.view_box()
+    );
     for (place, (view, row)) in overview.zones.iter().zip(&review.actions.rows).enumerate() {
-        let say =
-            markup(&format!("Zone {}: {} {}, {} of the field. {}", row.zone, row.area, review.actions.area_unit, row.share, row.reason));
+        let say = markup(&format!(
+            "Zone {}: {} {}, {} of the field. {}",
+            row.zone, row.area, review.actions.area_unit, row.share, row.reason
+        ));
         let _ = write!(
             out,
             "<a href=\"#zone-{n}\" class=\"zone\" data-say=\"{say}\" aria-label=\"{say}\"><use href=\"#z{n}\" fill=\"{}\"/>\
@@ -27,7 +32,9 @@ pub fn zone_map(overview: &Overview<'_>, review: &Review, plate: &Plate) -> Stri
         );
     }
     out.push_str(&plate.furniture(overview.units));
-    push_labels(&mut out, plate, |place| (overview.zones[place].number.to_string(), zone(place, count)));
+    push_labels(&mut out, plate, |place| {
+        (overview.zones[place].number.to_string(), zone(place, count))
+    });
     out.push_str("</svg>");
     out
 }
@@ -54,12 +61,27 @@ fn push_labels(out: &mut String, plate: &Plate, text: impl Fn(usize) -> (String,
 #[must_use]
 pub fn rate_map(overview: &Overview<'_>, plate: &Plate, column: &RateColumn<'_>) -> String {
     let most = column.rates.iter().copied().fold(0.0, f64::max);
-    let colour = |value: f64| if value > 0.0 { rate(0.12 + 0.88 * value / most) } else { [255, 255, 255] };
+    let colour = |value: f64| {
+        if value > 0.0 {
+            rate(0.12 + 0.88 * value / most)
+        } else {
+            [255, 255, 255]
+        }
+    };
     let number = |value: f64| grouped(value, column.decimals);
     let label = markup(&column.product.label);
-    let mut out = format!("<svg class=\"map\" viewBox=\"{}\" role=\"group\" aria-label=\"Map of {label} rates\">", plate.view_box());
+    let mut out = format!(
+        "<svg class=\"map\" viewBox=\"{}\" role=\"group\" aria-label=\"Map of {label} rates\">",
+        plate.view_box()
+    );
     for (view, &value) in overview.zones.iter().zip(&column.rates) {
-        let say = markup(&format!("Zone {}: {} {} of {}", view.number, number(value), column.unit, column.product.label));
+        let say = markup(&format!(
+            "Zone {}: {} {} of {}",
+            view.number,
+            number(value),
+            column.unit,
+            column.product.label
+        ));
         let off = if value > 0.0 { "" } else { " off" };
         let _ = write!(
             out,
@@ -69,7 +91,9 @@ pub fn rate_map(overview: &Overview<'_>, plate: &Plate, column: &RateColumn<'_>)
         );
     }
     out.push_str(&plate.furniture(overview.units));
-    push_labels(&mut out, plate, |place| (number(column.rates[place]), colour(column.rates[place])));
+    push_labels(&mut out, plate, |place| {
+        (number(column.rates[place]), colour(column.rates[place]))
+    });
     out.push_str("</svg>");
     let (total, unit) = column.total(overview.units);
     format!(
@@ -80,7 +104,11 @@ pub fn rate_map(overview: &Overview<'_>, plate: &Plate, column: &RateColumn<'_>)
     )
 }
 
-fn legend(overview: &Overview<'_>, column: &RateColumn<'_>, colour: impl Fn(f64) -> Colour) -> String {
+fn legend(
+    overview: &Overview<'_>,
+    column: &RateColumn<'_>,
+    colour: impl Fn(f64) -> Colour,
+) -> String {
     let mut rates: Vec<f64> = column.rates.clone();
     rates.sort_by(|a, b| b.total_cmp(a));
     rates.dedup();

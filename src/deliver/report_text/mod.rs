@@ -45,22 +45,44 @@ pub fn report(overview: &Overview<'_>, review: &Review) -> String {
 
 fn actions(page: &mut Page, table: &ActionTable) {
     page.chapter("What to do first");
-    let mut columns = vec![Column::number("Zone", ""), Column::number("Area", table.area_unit), Column::text("First limit")];
-    columns.extend(table.products.iter().map(|(label, unit)| Column::number(label, unit)));
+    let mut columns = vec![
+        Column::number("Zone", ""),
+        Column::number("Area", table.area_unit),
+        Column::text("First limit"),
+    ];
+    columns.extend(
+        table
+            .products
+            .iter()
+            .map(|(label, unit)| Column::number(label, unit)),
+    );
     columns.push(Column::number("Cost", table.cost_unit));
     let mut rows: Vec<Vec<String>> = table
         .rows
         .iter()
         .map(|row| {
             let gate = if row.is_gate { " *" } else { "" };
-            let mut cells = vec![row.zone.to_string(), row.area.clone(), format!("{}{gate}", row.limit)];
+            let mut cells = vec![
+                row.zone.to_string(),
+                row.area.clone(),
+                format!("{}{gate}", row.limit),
+            ];
             cells.extend(row.rates.iter().cloned());
             cells.push(row.cost.clone());
             cells
         })
         .collect();
-    let mut total = vec!["all".to_owned(), table.total_area.clone(), "total".to_owned()];
-    total.extend(table.totals.iter().map(|(number, unit)| format!("{number} {unit}")));
+    let mut total = vec![
+        "all".to_owned(),
+        table.total_area.clone(),
+        "total".to_owned(),
+    ];
+    total.extend(
+        table
+            .totals
+            .iter()
+            .map(|(number, unit)| format!("{number} {unit}")),
+    );
     total.push(format!("{} USD", table.total_cost));
     rows.push(total);
     page.table(&columns, &rows);
@@ -72,8 +94,15 @@ fn actions(page: &mut Page, table: &ActionTable) {
     }
     page.blank();
     for row in &table.rows {
-        let first = row.first.as_ref().map(|what| format!("First: {}. ", what.trim_end_matches('.'))).unwrap_or_default();
-        page.item(&format!("Zone {}  ", row.zone), &format!("{first}{}", row.reason));
+        let first = row
+            .first
+            .as_ref()
+            .map(|what| format!("First: {}. ", what.trim_end_matches('.')))
+            .unwrap_or_default();
+        page.item(
+            &format!("Zone {}  ", row.zone),
+            &format!("{first}{}", row.reason),
+        );
     }
     page.blank();
     page.paragraph("Outside every zone nothing is applied. Set the controller to 0 for \"out of field\" and for \"position lost\".");
@@ -94,7 +123,10 @@ fn looks(page: &mut Page, review: &Review) {
     page.chapter("Please look");
     for remark in &review.looks {
         remark.lines.iter().for_each(|line| page.item("! ", line));
-        remark.way_out.iter().for_each(|way_out| page.item("  -> ", way_out));
+        remark
+            .way_out
+            .iter()
+            .for_each(|way_out| page.item("  -> ", way_out));
     }
 }
 
@@ -104,8 +136,14 @@ fn remarks(page: &mut Page, review: &Review) {
     }
     page.chapter("Guesses and notes on the data");
     for remark in &review.other_remarks {
-        remark.lines.iter().for_each(|line| page.item(&format!("{:<7}", remark.level), line));
-        remark.way_out.iter().for_each(|way_out| page.item("       -> ", way_out));
+        remark
+            .lines
+            .iter()
+            .for_each(|line| page.item(&format!("{:<7}", remark.level), line));
+        remark
+            .way_out
+            .iter()
+            .for_each(|way_out| page.item("       -> ", way_out));
     }
 }
 
@@ -125,7 +163,14 @@ fn maps(page: &mut Page, review: &Review) {
     ];
     let row = |map: &super::review::MapFacts| {
         let count = map.n.map_or_else(|| "-".to_owned(), |n| n.to_string());
-        vec![map.layer.clone(), count, map.efficiency.clone(), map.rmse.clone(), map.mean_error.clone(), map.unit.clone()]
+        vec![
+            map.layer.clone(),
+            count,
+            map.efficiency.clone(),
+            map.rmse.clone(),
+            map.mean_error.clone(),
+            map.unit.clone(),
+        ]
     };
     page.table(&columns, &review.maps.iter().map(row).collect::<Vec<_>>());
     page.paragraph(
@@ -152,7 +197,15 @@ fn counts(page: &mut Page, review: &Review) {
     page.blank();
     let titles = ["Zones", "Explained", "Silhouette", "Fuzziness", "Entropy"];
     let columns = titles.map(|title| Column::number(title, ""));
-    page.table(&columns, &review.counts.rows.iter().map(|row| row.to_vec()).collect::<Vec<_>>());
+    page.table(
+        &columns,
+        &review
+            .counts
+            .rows
+            .iter()
+            .map(|row| row.to_vec())
+            .collect::<Vec<_>>(),
+    );
 }
 
 fn list(page: &mut Page, title: &str, lines: &[String], last: &str) {

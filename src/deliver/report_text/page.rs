@@ -43,7 +43,10 @@ impl Page {
     pub fn item(&mut self, lead: &str, text: &str) {
         let indent = lead.chars().count();
         let body = terminal(text);
-        for (at, line) in wrap(&body, WIDTH.saturating_sub(indent).max(20)).iter().enumerate() {
+        for (at, line) in wrap(&body, WIDTH.saturating_sub(indent).max(20))
+            .iter()
+            .enumerate()
+        {
             if at == 0 {
                 self.line(&format!("{lead}{line}"));
             } else {

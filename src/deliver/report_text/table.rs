@@ -21,20 +21,35 @@ impl Column {
     /// Text, set to the left.
     #[must_use]
     pub fn text(title: &str) -> Self {
-        Self { title: terminal(title), unit: String::new(), is_right: false }
+        Self {
+            title: terminal(title),
+            unit: String::new(),
+            is_right: false,
+        }
     }
 
     /// Numbers, set to the right, with their unit below the title.
     #[must_use]
     pub fn number(title: &str, unit: &str) -> Self {
-        Self { title: terminal(title), unit: terminal(unit), is_right: true }
+        Self {
+            title: terminal(title),
+            unit: terminal(unit),
+            is_right: true,
+        }
     }
 
     /// The width that shows the cells, the unit, and the title, which may be broken, in full.
     fn width(&self, at: usize, cells: &[Vec<String>]) -> usize {
         let longest_word = self.title.split_whitespace().map(length).max().unwrap_or(0);
-        let title = if self.is_right { length(&self.title).min(longest_word.max(LONGEST_HEAD)) } else { length(&self.title) };
-        let texts = cells.iter().filter_map(|row| row.get(at)).chain([&self.unit]);
+        let title = if self.is_right {
+            length(&self.title).min(longest_word.max(LONGEST_HEAD))
+        } else {
+            length(&self.title)
+        };
+        let texts = cells
+            .iter()
+            .filter_map(|row| row.get(at))
+            .chain([&self.unit]);
         texts.map(length).chain([title]).max().unwrap_or(0)
     }
 }
@@ -45,7 +60,10 @@ fn length(text: impl AsRef<str>) -> usize {
 
 /// The lines of a table. Columns that do not fit beside each other follow below, with the first column repeated.
 pub(super) fn table_lines(columns: &[Column], rows: &[Vec<String>]) -> Vec<String> {
-    let cells: Vec<Vec<String>> = rows.iter().map(|row| row.iter().map(|cell| terminal(cell)).collect()).collect();
+    let cells: Vec<Vec<String>> = rows
+        .iter()
+        .map(|row| row.iter().map(|cell| terminal(cell)).collect())
+        .collect();
     let widths = widths(columns, &cells);
     let mut lines = Vec::new();
     let mut from = 1.min(columns.len());
@@ -68,44 +86,79 @@ pub(super) fn table_lines(columns: &[Column], rows: &[Vec<String>]) -> Vec<Strin
 
 /// Widths that fit the page where columns of texts can give way.
 fn widths(columns: &[Column], cells: &[Vec<String>]) -> Vec<usize> {
-    let mut widths: Vec<usize> = columns.iter().enumerate().map(|(at, column)| column.width(at, cells).min(WIDTH / 2)).collect();
+    let mut widths: Vec<usize> = columns
+        .iter()
+        .enumerate()
+        .map(|(at, column)| column.width(at, cells).min(WIDTH / 2))
+        .collect();
     let gaps = GAP * columns.len().saturating_sub(1);
     let mut over = (widths.iter().sum::<usize>() + gaps).saturating_sub(WIDTH);
     while over > 0 {
-        let texts = (0..columns.len()).filter(|&at| !columns[at].is_right && widths[at] > NARROWEST_TEXT);
-        let Some(widest) = texts.max_by_key(|&at| (widths[at], std::cmp::Reverse(at))) else { break };
+        let texts =
+            (0..columns.len()).filter(|&at| !columns[at].is_right && widths[at] > NARROWEST_TEXT);
+        let Some(widest) = texts.max_by_key(|&at| (widths[at], std::cmp::Reverse(at))) else {
+            break;
+        };
         widths[widest] -= 1;
         over -= 1;
     }
     widths
 }
 
-fn push_part(lines: &mut Vec<String>, shown: &[usize], columns: &[Column], widths: &[usize], cells: &[Vec<String>]) {
+fn push_part(
+    lines: &mut Vec<String>,
+    shown: &[usize],
+    columns: &[Column],
+    widths: &[usize],
+    cells: &[Vec<String>],
+) {
     let heads: Vec<Vec<String>> = shown
         .iter()
         .map(|&at| {
             let unit = Some(columns[at].unit.clone()).filter(|unit| !unit.is_empty());
-            wrap(&columns[at].title, widths[at]).into_iter().chain(unit).collect()
+            wrap(&columns[at].title, widths[at])
+                .into_iter()
+                .chain(unit)
+                .collect()
         })
         .collect();
     push_row(lines, shown, columns, widths, &heads);
     let total: usize = shown.iter().map(|&at| widths[at]).sum::<usize>() + GAP * (shown.len() - 1);
     lines.push("-".repeat(total.min(WIDTH)));
     for row in cells {
-        let texts: Vec<Vec<String>> = shown.iter().map(|&at| wrap(row.get(at).map_or("", String::as_str), widths[at])).collect();
+        let texts: Vec<Vec<String>> = shown
+            .iter()
+            .map(|&at| wrap(row.get(at).map_or("", String::as_str), widths[at]))
+            .collect();
         push_row(lines, shown, columns, widths, &texts);
     }
 }
 
 /// One row, as many lines high as its highest cell.
-fn push_row(lines: &mut Vec<String>, shown: &[usize], columns: &[Column], widths: &[usize], texts: &[Vec<String>]) {
+fn push_row(
+    lines: &mut Vec<String>,
+    shown: &[usize],
+    columns: &[Column],
+    widths: &[usize],
+    texts: &[Vec<String>],
+) {
     let height = texts.iter().map(Vec::len).max().unwrap_or(0);
     for line in 0..height {
         let parts = shown.iter().zip(texts).map(|(&at, cell)| {
             let text = cell.get(line).map_or("", String::as_str);
             let blank = " ".repeat(widths[at].saturating_sub(length(text)));
-            if columns[at].is_right { format!("{blank}{text}") } else { format!("{text}{blank}") }
+            if columns[at].is_right {
+                format!("{blank}{text}")
+            } else {
+                format!("{text}{blank}")
+            }
         });
-        lines.push(parts.collect::<Vec<_>>().join(&" ".repeat(GAP)).trim_end().to_owned());
+        lines.push(
+            parts
+                .collect::<Vec<_>>()
+                .join(&" ".repeat(GAP))
+                .trim_end()
+                .to_owned(),
+        );
     }
 }

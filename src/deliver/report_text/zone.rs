@@ -21,7 +21,9 @@ pub fn push_zone(page: &mut Page, zone: &ZoneReview) {
     profile(page, zone);
     if !zone.cautions.is_empty() {
         page.blank();
-        zone.cautions.iter().for_each(|caution| page.item("Caution: ", caution));
+        zone.cautions
+            .iter()
+            .for_each(|caution| page.item("Caution: ", caution));
     }
 }
 
@@ -38,7 +40,10 @@ fn limits(page: &mut Page, zone: &ZoneReview) {
         if !finding.closes.is_empty() {
             page.item("    ", &format!("Closes: {}.", finding.closes.join(", ")));
         }
-        finding.cautions.iter().for_each(|caution| page.item("    Mind: ", caution));
+        finding
+            .cautions
+            .iter()
+            .for_each(|caution| page.item("    Mind: ", caution));
     }
 }
 
@@ -58,7 +63,11 @@ fn rates(page: &mut Page, zone: &ZoneReview) {
     page.blank();
     page.paragraph("Rates:");
     for rate in &zone.rates {
-        let needed = rate.needed.as_ref().map(|needed| format!(" (asked for in all: {needed})")).unwrap_or_default();
+        let needed = rate
+            .needed
+            .as_ref()
+            .map(|needed| format!(" (asked for in all: {needed})"))
+            .unwrap_or_default();
         page.item(" - ", &format!("{}: {}{needed}", rate.product, rate.rate));
         rate.steps.iter().for_each(|step| page.item("     ", step));
         rate.notes.iter().for_each(|note| page.item("     ", note));
@@ -72,7 +81,10 @@ fn fixes(page: &mut Page, zone: &ZoneReview) {
     page.blank();
     page.paragraph("Order of fixes:");
     for (at, fix) in zone.fixes.iter().enumerate() {
-        page.item(&format!(" {}. ", at + 1), &format!("{} (for {})", fix.what.trim_end_matches('.'), fix.factor));
+        page.item(
+            &format!(" {}. ", at + 1),
+            &format!("{} (for {})", fix.what.trim_end_matches('.'), fix.factor),
+        );
         page.item("    ", &format!("{}; {}", fix.terms(), fix.basis));
         page.item("    ", &fix.arithmetic);
     }
@@ -85,7 +97,13 @@ fn others(page: &mut Page, zone: &ZoneReview) {
     page.blank();
     page.paragraph("Also looked at:");
     for finding in &zone.others {
-        page.item(" - ", &format!("{} ({}): {}", finding.factor, finding.outcome, finding.sentence));
+        page.item(
+            " - ",
+            &format!(
+                "{} ({}): {}",
+                finding.factor, finding.outcome, finding.sentence
+            ),
+        );
     }
 }
 
@@ -105,7 +123,14 @@ fn profile(page: &mut Page, zone: &ZoneReview) {
     let rows = zone.profile.iter().map(|layer| {
         let mark = if layer.is_flat { " (whole field)" } else { "" };
         let name = format!("{}{mark}", layer.layer);
-        vec![name, layer.mean.clone(), layer.doubt.clone(), layer.spread.clone(), layer.unit.clone(), layer.cores.clone()]
+        vec![
+            name,
+            layer.mean.clone(),
+            layer.doubt.clone(),
+            layer.spread.clone(),
+            layer.unit.clone(),
+            layer.cores.clone(),
+        ]
     });
     page.table(&columns, &rows.collect::<Vec<_>>());
     if zone.profile.iter().any(|layer| layer.cores.contains('q')) {

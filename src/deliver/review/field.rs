@@ -23,13 +23,28 @@ impl FieldFacts {
         rows.push(("Maps".to_owned(), map_line(overview)));
         rows.push(("Zones".to_owned(), zone_line(overview)));
         rows.push(("Cost".to_owned(), cost_line(overview)));
-        rows.extend(overview.case.prescription.budget.as_ref().map(|budget| ("Budget".to_owned(), budget_line(budget, overview.units))));
-        Self { title: format!("{}: {}, {}", settings.field, settings.crop, settings.season), rows }
+        rows.extend(
+            overview
+                .case
+                .prescription
+                .budget
+                .as_ref()
+                .map(|budget| ("Budget".to_owned(), budget_line(budget, overview.units))),
+        );
+        Self {
+            title: format!("{}: {}, {}", settings.field, settings.crop, settings.season),
+            rows,
+        }
     }
 }
 
 fn both(area: Area, system: UnitSystem) -> String {
-    let text = |unit: &str| format!("{} {unit}", grouped(area.in_unit(unit).unwrap_or_default(), 1));
+    let text = |unit: &str| {
+        format!(
+            "{} {unit}",
+            grouped(area.in_unit(unit).unwrap_or_default(), 1)
+        )
+    };
     match system {
         UnitSystem::UnitedStates => format!("{} ({})", text("ac"), text("ha")),
         UnitSystem::Metric => format!("{} ({})", text("ha"), text("ac")),
@@ -40,7 +55,11 @@ fn area_line(overview: &Overview<'_>) -> String {
     let field = overview.case.field;
     let whole = both(Area::from_square_metres(field.area_m2), overview.units);
     let workable = both(Area::from_square_metres(field.workable_m2), overview.units);
-    if (field.area_m2 - field.workable_m2).abs() < 1.0 { whole } else { format!("{workable} workable of {whole} inside the boundary") }
+    if (field.area_m2 - field.workable_m2).abs() < 1.0 {
+        whole
+    } else {
+        format!("{workable} workable of {whole} inside the boundary")
+    }
 }
 
 fn kept_out_line(overview: &Overview<'_>) -> Option<String> {
@@ -50,8 +69,11 @@ fn kept_out_line(overview: &Overview<'_>) -> Option<String> {
         .iter()
         .map(|keep_out| {
             let distance = keep_out.distance;
-            let buffer =
-                if distance > Length::ZERO { format!(" with {} round it", distance.show(overview.units, 1)) } else { String::new() };
+            let buffer = if distance > Length::ZERO {
+                format!(" with {} round it", distance.show(overview.units, 1))
+            } else {
+                String::new()
+            };
             format!("{} ({}{buffer})", keep_out.why, keep_out.file.display())
         })
         .collect();
@@ -67,21 +89,46 @@ fn observation_line(overview: &Overview<'_>) -> String {
             crate::plan::PointKind::Readings => "readings",
         };
         let spots = distinct(places);
-        let spots = if spots < all { format!(" at {} places", grouped(spots as f64, 0)) } else { String::new() };
-        let left_out = if outside > 0 { format!(", {outside} of them outside and not used") } else { String::new() };
-        format!("{} {kind}{spots} in {}{left_out}", grouped(all as f64, 0), places.file)
+        let spots = if spots < all {
+            format!(" at {} places", grouped(spots as f64, 0))
+        } else {
+            String::new()
+        };
+        let left_out = if outside > 0 {
+            format!(", {outside} of them outside and not used")
+        } else {
+            String::new()
+        };
+        format!(
+            "{} {kind}{spots} in {}{left_out}",
+            grouped(all as f64, 0),
+            places.file
+        )
     });
     let text = lines.collect::<Vec<_>>().join("; ");
-    if text.is_empty() { "none".to_owned() } else { text }
+    if text.is_empty() {
+        "none".to_owned()
+    } else {
+        text
+    }
 }
 
 /// How many different places there are. Of a million places only those are sorted whose mark in a table of bits is another's too.
 fn distinct(places: &crate::field::Places) -> usize {
     // Sixteen bits for each place, two megabytes at most.
-    let bits = (16 * places.x.len().clamp(4, 1 << 20)).next_power_of_two().ilog2();
-    let spots = || places.x.iter().zip(&places.y).map(|(x, y)| (x.to_bits(), y.to_bits()));
+    let bits = (16 * places.x.len().clamp(4, 1 << 20))
+        .next_power_of_two()
+        .ilog2();
+    let spots = || {
+        places
+            .x
+            .iter()
+            .zip(&places.y)
+            .map(|(x, y)| (x.to_bits(), y.to_bits()))
+    };
     let mark = |(x, y): (u64, u64)| {
-        let hash = ((x ^ y.rotate_left(29)).wrapping_mul(0x9E37_79B9_7F4A_7C15) >> (64 - bits)) as usize;
+        let hash =
+            ((x ^ y.rotate_left(29)).wrapping_mul(0x9E37_79B9_7F4A_7C15) >> (64 - bits)) as usize;
         (hash / 64, 1_u64 << (hash % 64))
     };
     let mut seen = vec![(0_u64, 0_u64); (1 << bits) / 64];
@@ -103,7 +150,10 @@ fn distinct(places: &crate::field::Places) -> usize {
 
 fn map_line(overview: &Overview<'_>) -> String {
     let surfaces = &overview.case.surfaces.surfaces;
-    let drawn = surfaces.iter().filter(|surface| matches!(surface.map, Map::Drawn { .. })).count();
+    let drawn = surfaces
+        .iter()
+        .filter(|surface| matches!(surface.map, Map::Drawn { .. }))
+        .count();
     let cell = Length::from_metres(overview.case.field.grid.cell).show(overview.units, 1);
     let flat = surfaces.len() - drawn;
     let rest = match flat {
@@ -111,31 +161,63 @@ fn map_line(overview: &Overview<'_>) -> String {
         1 => "; 1 layer is not supported as a map and has one value for the field".to_owned(),
         n => format!("; {n} layers are not supported as maps and have one value for the field"),
     };
-    format!("{drawn} drawn on {} cells of {cell}{rest}", grouped(overview.case.field.grid.cells.len() as f64, 0))
+    format!(
+        "{drawn} drawn on {} cells of {cell}{rest}",
+        grouped(overview.case.field.grid.cells.len() as f64, 0)
+    )
 }
 
 /// The number of zones, and what was measured that shaped them; depths, methods and weights stand with the zone counts.
 fn zone_line(overview: &Overview<'_>) -> String {
-    let mut names: Vec<String> = overview.case.zones.layers.iter().map(|(key, _)| key.analyte.label()).collect();
+    let mut names: Vec<String> = overview
+        .case
+        .zones
+        .layers
+        .iter()
+        .map(|(key, _)| key.analyte.label())
+        .collect();
     names.dedup();
-    let shaped = if names.is_empty() { String::new() } else { format!(", shaped by {}", names.join(", ")) };
+    let shaped = if names.is_empty() {
+        String::new()
+    } else {
+        format!(", shaped by {}", names.join(", "))
+    };
     format!("{}{shaped}", overview.zones.len())
 }
 
 fn cost_line(overview: &Overview<'_>) -> String {
     let total = field_cost(overview);
-    let area: Area = overview.zones.iter().map(super::super::overview::ZoneView::area).sum();
+    let area: Area = overview
+        .zones
+        .iter()
+        .map(super::super::overview::ZoneView::area)
+        .sum();
     let hectares = area.in_unit("ha").unwrap_or_default();
-    let mean = MoneyPerArea::from_dollars_per_hectare(if hectares > 0.0 { total / hectares } else { 0.0 });
+    let mean = MoneyPerArea::from_dollars_per_hectare(if hectares > 0.0 {
+        total / hectares
+    } else {
+        0.0
+    });
     let unpriced: Vec<&str> = overview
         .columns
         .iter()
         .filter(|c| c.product.price.is_none() && c.rates.iter().any(|r| *r > 0.0))
         .map(|c| c.product.label.as_str())
         .collect();
-    let gap = if unpriced.is_empty() { String::new() } else { format!("; without a price, and not counted: {}", unpriced.join(", ")) };
+    let gap = if unpriced.is_empty() {
+        String::new()
+    } else {
+        format!(
+            "; without a price, and not counted: {}",
+            unpriced.join(", ")
+        )
+    };
     let per = MoneyPerArea::unit_in(overview.units);
-    format!("{} USD of products for the field, {} {per} on average{gap}", grouped(total, 0), grouped(mean.number_in(overview.units), 2))
+    format!(
+        "{} USD of products for the field, {} {per} on average{gap}",
+        grouped(total, 0),
+        grouped(mean.number_in(overview.units), 2)
+    )
 }
 
 fn budget_line(budget: &crate::rates::BudgetOutcome, system: UnitSystem) -> String {
@@ -144,15 +226,29 @@ fn budget_line(budget: &crate::rates::BudgetOutcome, system: UnitSystem) -> Stri
         1 => "1 fix left out".to_owned(),
         n => format!("{n} fixes left out"),
     };
-    format!("{} of {} spent; {left_out}", budget.spent.show(system, 2), budget.limit.show(system, 2))
+    format!(
+        "{} of {} spent; {left_out}",
+        budget.spent.show(system, 2),
+        budget.limit.show(system, 2)
+    )
 }
 
 /// What the budget left out and what more money would buy.
 pub(super) fn budget_lines(overview: &Overview<'_>) -> Vec<String> {
     let outcome = overview.case.prescription.budget.as_ref();
-    let Some(budget) = outcome else { return Vec::new() };
-    let next = budget.next.as_ref().map(|next| format!("Next, with more money: {next}"));
-    budget.left_out.iter().map(|line| capital(line)).chain(next).collect()
+    let Some(budget) = outcome else {
+        return Vec::new();
+    };
+    let next = budget
+        .next
+        .as_ref()
+        .map(|next| format!("Next, with more money: {next}"));
+    budget
+        .left_out
+        .iter()
+        .map(|line| capital(line))
+        .chain(next)
+        .collect()
 }
 
 /// What goes where: one row per zone, then the totals.
@@ -202,14 +298,32 @@ pub struct ActionRow {
 impl ActionTable {
     pub(super) fn new(overview: &Overview<'_>) -> Self {
         let system = overview.units;
-        let area: Area = overview.zones.iter().map(super::super::overview::ZoneView::area).sum();
+        let area: Area = overview
+            .zones
+            .iter()
+            .map(super::super::overview::ZoneView::area)
+            .sum();
         Self {
             area_unit: Area::unit_in(system),
-            products: overview.used_columns().map(|c| (c.product.label.clone(), c.unit.to_owned())).collect(),
-            unused: overview.columns.iter().filter(|c| !c.is_used()).map(|c| c.product.label.clone()).collect(),
+            products: overview
+                .used_columns()
+                .map(|c| (c.product.label.clone(), c.unit.to_owned()))
+                .collect(),
+            unused: overview
+                .columns
+                .iter()
+                .filter(|c| !c.is_used())
+                .map(|c| c.product.label.clone())
+                .collect(),
             cost_unit: MoneyPerArea::unit_in(system),
-            rows: (0..overview.zones.len()).map(|place| action_row(overview, place, area)).collect(),
-            totals: overview.used_columns().map(|column| column.total(system)).map(|(n, unit)| (grouped(n, 0), unit.to_owned())).collect(),
+            rows: (0..overview.zones.len())
+                .map(|place| action_row(overview, place, area))
+                .collect(),
+            totals: overview
+                .used_columns()
+                .map(|column| column.total(system))
+                .map(|(n, unit)| (grouped(n, 0), unit.to_owned()))
+                .collect(),
             total_area: grouped(area.number_in(system), 1),
             total_cost: grouped(field_cost(overview), 0),
         }
@@ -223,11 +337,24 @@ fn action_row(overview: &Overview<'_>, place: usize, whole: Area) -> ActionRow {
         zone: view.number,
         area: grouped(view.area().number_in(overview.units), 1),
         share: percent(view.area().square_metres() / whole.square_metres()),
-        limit: limits.first().map_or_else(|| "none found".to_owned(), |finding| finding.factor.name().to_owned()),
-        is_gate: limits.first().is_some_and(|finding| !finding.closes.is_empty()),
-        rates: overview.used_columns().map(|column| grouped(column.rates[place], column.decimals)).collect(),
+        limit: limits.first().map_or_else(
+            || "none found".to_owned(),
+            |finding| finding.factor.name().to_owned(),
+        ),
+        is_gate: limits
+            .first()
+            .is_some_and(|finding| !finding.closes.is_empty()),
+        rates: overview
+            .used_columns()
+            .map(|column| grouped(column.rates[place], column.decimals))
+            .collect(),
         cost: grouped(view.rates.cost.number_in(overview.units), 2),
-        first: view.rates.fixes.iter().find(|fix| !fix.left_out).map(|fix| fix.what.clone()),
+        first: view
+            .rates
+            .fixes
+            .iter()
+            .find(|fix| !fix.left_out)
+            .map(|fix| fix.what.clone()),
         reason: view.rates.reason.clone(),
     }
 }

@@ -4,8 +4,15 @@ impl FixFacts {
     /// Cost, effort, time and what must come first, as one line.
     #[must_use]
     pub fn terms(&self) -> String {
-        let season = if self.seasons == "1" { "season" } else { "seasons" };
-        let mut text = format!("{}; effort {} of 5; works in {} {season}", self.cost, self.effort, self.seasons);
+        let season = if self.seasons == "1" {
+            "season"
+        } else {
+            "seasons"
+        };
+        let mut text = format!(
+            "{}; effort {} of 5; works in {} {season}",
+            self.cost, self.effort, self.seasons
+        );
         if !self.after.is_empty() {
             text.push_str(&format!("; after: {}", self.after.join(", ")));
         }

@@ -29,14 +29,22 @@ pub struct MapFacts {
 }
 
 pub(super) fn maps(overview: &Overview<'_>) -> Vec<MapFacts> {
-    overview.case.surfaces.surfaces.iter().map(|surface| map_facts(surface, overview.units)).collect()
+    overview
+        .case
+        .surfaces
+        .surfaces
+        .iter()
+        .map(|surface| map_facts(surface, overview.units))
+        .collect()
 }
 
 fn map_facts(surface: &Surface, system: UnitSystem) -> MapFacts {
     let dash = || "-".to_owned();
     let number = |value: f64| layer_number(&surface.key, &surface.unit, value, system);
     let skill = surface.skill.as_ref();
-    let neighbours = surface.neighbours.map_or_else(|| "all".to_owned(), |count| count.to_string());
+    let neighbours = surface
+        .neighbours
+        .map_or_else(|| "all".to_owned(), |count| count.to_string());
     MapFacts {
         layer: surface.key.show(system),
         unit: layer_unit(&surface.key, &surface.unit, system).to_owned(),
@@ -45,28 +53,52 @@ fn map_facts(surface: &Surface, system: UnitSystem) -> MapFacts {
         rmse: skill.map_or_else(dash, |skill| number(skill.rmse)),
         mean_error: skill.map_or_else(dash, |skill| number(skill.mean_error)),
         efficiency: skill.map_or_else(dash, |skill| {
-            let interval = skill.efficiency_interval.map(|(low, high)| format!(" ({} to {})", fixed(low, 2), fixed(high, 2)));
-            format!("{}{}", fixed(skill.efficiency, 2), interval.unwrap_or_default())
+            let interval = skill
+                .efficiency_interval
+                .map(|(low, high)| format!(" ({} to {})", fixed(low, 2), fixed(high, 2)));
+            format!(
+                "{}{}",
+                fixed(skill.efficiency, 2),
+                interval.unwrap_or_default()
+            )
         }),
-        method: format!("power {}, {neighbours} neighbours", significant(surface.power, 3)),
+        method: format!(
+            "power {}, {neighbours} neighbours",
+            significant(surface.power, 3)
+        ),
         verdict: verdict(surface, system),
     }
 }
 
 fn verdict(surface: &Surface, system: UnitSystem) -> String {
     let unit = layer_unit(&surface.key, &surface.unit, system);
-    let number = |value: f64| with_unit(&layer_number(&surface.key, &surface.unit, value, system), unit);
-    let cores = surface.skill.as_ref().map_or_else(|| "too few".to_owned(), |skill| skill.n.to_string());
+    let number = |value: f64| {
+        with_unit(
+            &layer_number(&surface.key, &surface.unit, value, system),
+            unit,
+        )
+    };
+    let cores = surface
+        .skill
+        .as_ref()
+        .map_or_else(|| "too few".to_owned(), |skill| skill.n.to_string());
     match &surface.map {
         Map::Drawn { .. } => surface.skill.as_ref().map_or_else(
             || "drawn without a measure of its skill".to_owned(),
             |skill| {
                 let share = percent(skill.efficiency.max(0.0));
-                format!("explains {share} of what varies; typical error {}", number(skill.rmse))
+                format!(
+                    "explains {share} of what varies; typical error {}",
+                    number(skill.rmse)
+                )
             },
         ),
         Map::Flat { value, doubt, why } => {
-            let one = format!("one value for the whole field: {} (places differ by {})", number(*value), number(*doubt));
+            let one = format!(
+                "one value for the whole field: {} (places differ by {})",
+                number(*value),
+                number(*doubt)
+            );
             match why {
                 Flat::TooFew => format!("too few observations for a map; {one}"),
                 Flat::Constant => format!("all observations are equal; {one}"),
@@ -94,14 +126,37 @@ pub struct CountFacts {
 impl CountFacts {
     pub(super) fn new(overview: &Overview<'_>) -> Self {
         let zones = overview.case.zones;
-        let number = |value: Option<f64>| value.filter(|v| v.is_finite()).map_or_else(|| "-".to_owned(), |v| fixed(v, 3));
+        let number = |value: Option<f64>| {
+            value
+                .filter(|v| v.is_finite())
+                .map_or_else(|| "-".to_owned(), |v| fixed(v, 3))
+        };
         let rows = zones.tried.iter().map(|row| {
             let index = number(row.fuzziness_performance);
-            [row.count.to_string(), percent(row.explained), number(row.silhouette), index, number(row.classification_entropy)]
+            [
+                row.count.to_string(),
+                percent(row.explained),
+                number(row.silhouette),
+                index,
+                number(row.classification_entropy),
+            ]
         });
-        let weight = |weight: f64| if weight == 1.0 { String::new() } else { format!(" (weight {})", decimal(weight, 2)) };
-        let layers = zones.layers.iter().map(|(key, share)| format!("{}{}", key.show(overview.units), weight(*share)));
-        let components = zones.components.iter().enumerate().map(|(rank, component)| component_line(overview, rank + 1, component));
+        let weight = |weight: f64| {
+            if weight == 1.0 {
+                String::new()
+            } else {
+                format!(" (weight {})", decimal(weight, 2))
+            }
+        };
+        let layers = zones
+            .layers
+            .iter()
+            .map(|(key, share)| format!("{}{}", key.show(overview.units), weight(*share)));
+        let components = zones
+            .components
+            .iter()
+            .enumerate()
+            .map(|(rank, component)| component_line(overview, rank + 1, component));
         Self {
             why: zones.why.clone(),
             taken: zones.zones.len(),
@@ -117,12 +172,21 @@ const TOLD: f64 = 0.3;
 
 /// "component 1 (kept): 62 % of what varies; organic carbon 0.71, clay 0.65".
 fn component_line(overview: &Overview<'_>, rank: usize, component: &Component) -> String {
-    let layers = overview.case.zones.layers.iter().map(|(key, _)| key.show(overview.units));
+    let layers = overview
+        .case
+        .zones
+        .layers
+        .iter()
+        .map(|(key, _)| key.show(overview.units));
     let parts: Vec<String> = layers
         .zip(&component.loadings)
         .filter(|(_, loading)| loading.abs() >= TOLD)
         .map(|(layer, loading)| format!("{layer} {}", fixed(*loading, 2)))
         .collect();
     let kept = if component.is_kept { "kept" } else { "dropped" };
-    format!("component {rank} ({kept}): {} of what varies; {}", percent(component.share), parts.join(", "))
+    format!(
+        "component {rank} ({kept}): {} of what varies; {}",
+        percent(component.share),
+        parts.join(", ")
+    )
 }

@@ -59,14 +59,20 @@ impl Review {
     /// Puts the facts into words.
     #[must_use]
     pub fn new(overview: &Overview<'_>) -> Self {
-        let (looks, others): (Vec<&Remark>, Vec<&Remark>) = overview.case.remarks.iter().partition(|remark| remark.level == Level::Look);
+        let (looks, others): (Vec<&Remark>, Vec<&Remark>) = overview
+            .case
+            .remarks
+            .iter()
+            .partition(|remark| remark.level == Level::Look);
         Self {
             field: FieldFacts::new(overview),
             actions: ActionTable::new(overview),
             budget: field::budget_lines(overview),
             looks: remark_facts(&looks),
             other_remarks: remark_facts(&others),
-            zones: (0..overview.zones.len()).map(|place| ZoneReview::new(overview, place)).collect(),
+            zones: (0..overview.zones.len())
+                .map(|place| ZoneReview::new(overview, place))
+                .collect(),
             maps: maps::maps(overview),
             counts: CountFacts::new(overview),
             cautions: cautions(overview),
@@ -80,13 +86,24 @@ impl Review {
 fn remark_facts(remarks: &[&Remark]) -> Vec<RemarkFacts> {
     let mut facts: Vec<RemarkFacts> = Vec::new();
     for remark in remarks {
-        let place = remark.place.as_ref().map(|place| format!("{place}: ")).unwrap_or_default();
+        let place = remark
+            .place
+            .as_ref()
+            .map(|place| format!("{place}: "))
+            .unwrap_or_default();
         let line = format!("{place}{}", remark.what);
         let way_out = remark.way_out.as_ref().map(|way_out| capital(way_out));
-        let same = facts.iter_mut().find(|known| known.code == remark.code && known.way_out == way_out && way_out.is_some());
+        let same = facts.iter_mut().find(|known| {
+            known.code == remark.code && known.way_out == way_out && way_out.is_some()
+        });
         match same {
             Some(known) => known.lines.push(line),
-            None => facts.push(RemarkFacts { level: remark.level.name(), code: remark.code, lines: vec![line], way_out }),
+            None => facts.push(RemarkFacts {
+                level: remark.level.name(),
+                code: remark.code,
+                lines: vec![line],
+                way_out,
+            }),
         }
     }
     facts

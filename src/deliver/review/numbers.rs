@@ -7,7 +7,9 @@ use crate::units::{Pressure, UnitSystem, fixed, significant};
 #[must_use]
 pub fn grouped(value: f64, decimals: usize) -> String {
     let text = fixed(value, decimals);
-    let (sign, plain) = text.strip_prefix('-').map_or(("", text.as_str()), |rest| ("-", rest));
+    let (sign, plain) = text
+        .strip_prefix('-')
+        .map_or(("", text.as_str()), |rest| ("-", rest));
     let (whole, part) = plain.split_once('.').unwrap_or((plain, ""));
     if whole.len() < 5 {
         return text;
@@ -35,13 +37,21 @@ pub fn percent(share: f64) -> String {
 /// Unit that a layer is shown in: cone index in psi where the customary units are those of the United States.
 #[must_use]
 pub fn layer_unit<'a>(key: &LayerKey, unit: &'a str, system: UnitSystem) -> &'a str {
-    if is_pressure(key, unit) { Pressure::unit_in(system) } else { unit_word(unit) }
+    if is_pressure(key, unit) {
+        Pressure::unit_in(system)
+    } else {
+        unit_word(unit)
+    }
 }
 
 /// A value of a layer in the unit of [`layer_unit`], about three significant digits.
 #[must_use]
 pub fn layer_number(key: &LayerKey, unit: &str, value: f64, system: UnitSystem) -> String {
-    let shown = if is_pressure(key, unit) { Pressure::from_kilopascals(value).number_in(system) } else { value };
+    let shown = if is_pressure(key, unit) {
+        Pressure::from_kilopascals(value).number_in(system)
+    } else {
+        value
+    };
     significant(shown, 3)
 }
 
@@ -52,7 +62,11 @@ fn is_pressure(key: &LayerKey, unit: &str) -> bool {
 /// A unit as it stands behind a number: nothing for pH and ratios, which have none.
 #[must_use]
 pub fn unit_word(unit: &str) -> &str {
-    if matches!(unit, "pH" | "ratio" | "1") { "" } else { unit }
+    if matches!(unit, "pH" | "ratio" | "1") {
+        ""
+    } else {
+        unit
+    }
 }
 
 /// A number's text with its unit: `341 psi`, `5.8`, `12:1`.
@@ -69,5 +83,8 @@ pub fn with_unit(number: &str, unit: &str) -> String {
 #[must_use]
 pub fn capital(text: &str) -> String {
     let mut letters = text.chars();
-    letters.next().map(|first| first.to_uppercase().chain(letters).collect()).unwrap_or_default()
+    letters
+        .next()
+        .map(|first| first.to_uppercase().chain(letters).collect())
+        .unwrap_or_default()
 }

@@ -127,17 +127,40 @@ impl ZoneReview {
     pub(super) fn new(overview: &Overview<'_>, place: usize) -> Self {
         let view = &overview.zones[place];
         let system = overview.units;
-        let (limits, others): (Vec<&Finding>, Vec<&Finding>) =
-            view.diagnosis.findings.iter().partition(|finding| finding.outcome == Outcome::Limiting);
+        let (limits, others): (Vec<&Finding>, Vec<&Finding>) = view
+            .diagnosis
+            .findings
+            .iter()
+            .partition(|finding| finding.outcome == Outcome::Limiting);
         Self {
             zone: view.number,
-            area: format!("{} {}", grouped(view.area().number_in(system), 1), crate::units::Area::unit_in(system)),
+            area: format!(
+                "{} {}",
+                grouped(view.area().number_in(system), 1),
+                crate::units::Area::unit_in(system)
+            ),
             reason: view.rates.reason.clone(),
-            limits: limits.into_iter().map(|finding| finding_facts(finding, system)).collect(),
-            others: others.into_iter().map(|finding| finding_facts(finding, system)).collect(),
-            profile: view.diagnosis.profile.iter().map(|layer| profile_facts(layer, system)).collect(),
+            limits: limits
+                .into_iter()
+                .map(|finding| finding_facts(finding, system))
+                .collect(),
+            others: others
+                .into_iter()
+                .map(|finding| finding_facts(finding, system))
+                .collect(),
+            profile: view
+                .diagnosis
+                .profile
+                .iter()
+                .map(|layer| profile_facts(layer, system))
+                .collect(),
             rates: rate_facts(overview, view),
-            fixes: view.rates.fixes.iter().map(|fix| fix_facts(fix, system)).collect(),
+            fixes: view
+                .rates
+                .fixes
+                .iter()
+                .map(|fix| fix_facts(fix, system))
+                .collect(),
             cautions: view.rates.cautions.clone(),
         }
     }
@@ -148,8 +171,12 @@ fn finding_facts(finding: &Finding, system: UnitSystem) -> FindingFacts {
         Side::Below => "below",
         Side::Above => "above",
     };
-    let spread = finding.spread.filter(|spread| spread.is_finite() && *spread > 0.0);
-    let spread = spread.map(|spread| format!(" (spread {})", significant(spread, 2))).unwrap_or_default();
+    let spread = finding
+        .spread
+        .filter(|spread| spread.is_finite() && *spread > 0.0);
+    let spread = spread
+        .map(|spread| format!(" (spread {})", significant(spread, 2)))
+        .unwrap_or_default();
     FindingFacts {
         factor: finding.factor.name().to_owned(),
         outcome: outcome_words(finding.outcome).to_owned(),
@@ -158,8 +185,16 @@ fn finding_facts(finding: &Finding, system: UnitSystem) -> FindingFacts {
         value: finding
             .value
             .filter(|value| value.is_finite())
-            .map(|value| format!("{}{spread}", with_unit(&significant(value, 3), &finding.unit))),
-        threshold: format!("{side} {}", with_unit(&significant(finding.threshold, 4), &finding.unit)),
+            .map(|value| {
+                format!(
+                    "{}{spread}",
+                    with_unit(&significant(value, 3), &finding.unit)
+                )
+            }),
+        threshold: format!(
+            "{side} {}",
+            with_unit(&significant(finding.threshold, 4), &finding.unit)
+        ),
         severity: tidy(finding.severity),
         confidence: tidy(finding.confidence),
         cores: finding.cores,
@@ -181,12 +216,20 @@ fn outcome_words(outcome: Outcome) -> &'static str {
 
 /// A share from 0 to 1 with three decimals.
 fn tidy(share: f64) -> f64 {
-    if share.is_finite() { (share.clamp(0.0, 1.0) * 1_000.0).round() / 1_000.0 } else { 0.0 }
+    if share.is_finite() {
+        (share.clamp(0.0, 1.0) * 1_000.0).round() / 1_000.0
+    } else {
+        0.0
+    }
 }
 
 fn profile_facts(layer: &LayerSummary, system: UnitSystem) -> ProfileFacts {
     let number = |value: f64| layer_number(&layer.key, &layer.unit, value, system);
-    let qualified = if layer.qualified > 0 { format!(" ({}q)", layer.qualified) } else { String::new() };
+    let qualified = if layer.qualified > 0 {
+        format!(" ({}q)", layer.qualified)
+    } else {
+        String::new()
+    };
     ProfileFacts {
         layer: layer.key.show(system),
         unit: layer_unit(&layer.key, &layer.unit, system).to_owned(),
@@ -213,33 +256,60 @@ fn rate_facts(overview: &Overview<'_>, view: &ZoneView<'_>) -> Vec<RateFacts> {
             notes: notes(rate),
         })
         .zip(&overview.columns)
-        .filter(|(facts, column)| column.is_used() || !facts.steps.is_empty() || !facts.notes.is_empty())
+        .filter(|(facts, column)| {
+            column.is_used() || !facts.steps.is_empty() || !facts.notes.is_empty()
+        })
         .map(|(facts, _)| facts)
         .collect()
 }
 
 fn amount(amount: Amount, decimals: usize, system: UnitSystem) -> String {
-    format!("{} {}", grouped(amount.number_in(system), decimals), amount.unit_in(system))
+    format!(
+        "{} {}",
+        grouped(amount.number_in(system), decimals),
+        amount.unit_in(system)
+    )
 }
 
 /// What the chemistry asks for, where it differs from the rate by more than rounding of the printed number.
 fn needed(rate: &Rate, system: UnitSystem) -> Option<String> {
     let (wanted, given) = (rate.needed.number_in(system), rate.amount.number_in(system));
     let differs = wanted.is_finite() && (wanted - given).abs() > 0.02 * wanted.abs().max(given);
-    differs.then(|| format!("{} {}", grouped_significant(wanted), rate.needed.unit_in(system)))
+    differs.then(|| {
+        format!(
+            "{} {}",
+            grouped_significant(wanted),
+            rate.needed.unit_in(system)
+        )
+    })
 }
 
 fn grouped_significant(value: f64) -> String {
-    if value.abs() >= 1_000.0 { grouped(value, 0) } else { significant(value, 3) }
+    if value.abs() >= 1_000.0 {
+        grouped(value, 0)
+    } else {
+        significant(value, 3)
+    }
 }
 
 fn notes(rate: &Rate) -> Vec<String> {
     let mut notes: Vec<String> = rate.note.iter().cloned().collect();
     if rate.seasons_after > 0 {
-        let word = if rate.seasons_after == 1 { "season" } else { "seasons" };
-        notes.push(format!("The rest is spread over {} further {word}.", rate.seasons_after));
+        let word = if rate.seasons_after == 1 {
+            "season"
+        } else {
+            "seasons"
+        };
+        notes.push(format!(
+            "The rest is spread over {} further {word}.",
+            rate.seasons_after
+        ));
     }
-    notes.extend(rate.overridden.iter().map(|why| format!("Set by the consultant: {why}")));
+    notes.extend(
+        rate.overridden
+            .iter()
+            .map(|why| format!("Set by the consultant: {why}")),
+    );
     notes
 }
 
@@ -272,7 +342,11 @@ impl FindingFacts {
             parts.push(format!("{} sure", percent(self.confidence)));
         }
         if self.value.is_some() {
-            parts.push(if self.cores == 1 { "1 core here".to_owned() } else { format!("{} cores here", self.cores) });
+            parts.push(if self.cores == 1 {
+                "1 core here".to_owned()
+            } else {
+                format!("{} cores here", self.cores)
+            });
         }
         parts.push(format!("{}: {}", self.basis, self.source));
         parts.join("; ")

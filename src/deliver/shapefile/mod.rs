@@ -30,18 +30,38 @@ pub fn files(overview: &Overview<'_>) -> Vec<OutputFile> {
     let year = overview.case.settings.season;
     let mut files = Vec::new();
     let mut add = |base: &str, dbf: Vec<u8>| {
-        let parts = [("shp", shp.clone()), ("shx", shx.clone()), ("dbf", dbf), ("prj", PROJECTION.into()), ("cpg", "UTF-8".into())];
-        files.extend(parts.map(|(end, bytes)| OutputFile::new(format!("{FOLDER}/{base}.{end}"), bytes)));
+        let parts = [
+            ("shp", shp.clone()),
+            ("shx", shx.clone()),
+            ("dbf", dbf),
+            ("prj", PROJECTION.into()),
+            ("cpg", "UTF-8".into()),
+        ];
+        files.extend(
+            parts.map(|(end, bytes)| OutputFile::new(format!("{FOLDER}/{base}.{end}"), bytes)),
+        );
     };
     for column in &overview.columns {
-        let fields = [Field::number("RATE", 12, rate_decimals(column)), Field::number("ZONE", 9, 0)];
-        let rows: Vec<Vec<Cell>> = zone_of.iter().map(|&zone| vec![Cell::Number(column.rates[zone]), number_of(overview, zone)]).collect();
+        let fields = [
+            Field::number("RATE", 12, rate_decimals(column)),
+            Field::number("ZONE", 9, 0),
+        ];
+        let rows: Vec<Vec<Cell>> = zone_of
+            .iter()
+            .map(|&zone| vec![Cell::Number(column.rates[zone]), number_of(overview, zone)])
+            .collect();
         add(&column.name, table::table(&fields, &rows, year));
     }
     let (fields, meanings) = combined_fields(overview);
-    let rows: Vec<Vec<Cell>> = zone_of.iter().map(|&zone| combined_row(overview, zone)).collect();
+    let rows: Vec<Vec<Cell>> = zone_of
+        .iter()
+        .map(|&zone| combined_row(overview, zone))
+        .collect();
     add("zones", table::table(&fields, &rows, year));
-    files.push(OutputFile::new(format!("{FOLDER}/field_names.csv"), names_table(overview, &fields, &meanings)));
+    files.push(OutputFile::new(
+        format!("{FOLDER}/field_names.csv"),
+        names_table(overview, &fields, &meanings),
+    ));
     files
 }
 
@@ -51,19 +71,34 @@ fn number_of(overview: &Overview<'_>, zone: usize) -> Cell {
 
 /// Whole numbers for rates that are whole, else two decimals or more.
 fn rate_decimals(column: &RateColumn<'_>) -> u8 {
-    if column.decimals == 0 { 0 } else { column.decimals.max(2) as u8 }
+    if column.decimals == 0 {
+        0
+    } else {
+        column.decimals.max(2) as u8
+    }
 }
 
 /// One part per record, with the zone's position.
 fn records(overview: &Overview<'_>) -> Vec<(Part, usize)> {
     let pieces = |view: &ZoneView<'_>| view.parts.iter().flat_map(pieces).collect::<Vec<_>>();
-    overview.zones.iter().enumerate().flat_map(|(zone, view)| pieces(view).into_iter().map(move |part| (part, zone))).collect()
+    overview
+        .zones
+        .iter()
+        .enumerate()
+        .flat_map(|(zone, view)| pieces(view).into_iter().map(move |part| (part, zone)))
+        .collect()
 }
 
 /// A part whose rings cannot be cut keeps its holes: product never goes where the map has none.
 fn pieces(part: &Part) -> Vec<Part> {
     match cut::without_holes(part) {
-        Ok(rings) => rings.into_iter().map(|outer| Part { outer, holes: Vec::new() }).collect(),
+        Ok(rings) => rings
+            .into_iter()
+            .map(|outer| Part {
+                outer,
+                holes: Vec::new(),
+            })
+            .collect(),
         Err(part) => vec![part.clone()],
     }
 }
@@ -74,8 +109,16 @@ fn combined_fields(overview: &Overview<'_>) -> (Vec<Field>, Vec<String>) {
         UnitSystem::Metric => (("AREA_HA", "area_ha"), ("COST_HA", "cost in USD/ha")),
     };
     let mut columns = vec![(Field::number("ZONE", 9, 0), "zone".to_owned())];
-    columns.extend(overview.columns.iter().map(|c| (Field::number(&c.short_name, 12, rate_decimals(c)), c.name.clone())));
-    columns.push((Field::number(area.0, 12, 3), format!("{} of the whole zone", area.1)));
+    columns.extend(overview.columns.iter().map(|c| {
+        (
+            Field::number(&c.short_name, 12, rate_decimals(c)),
+            c.name.clone(),
+        )
+    }));
+    columns.push((
+        Field::number(area.0, 12, 3),
+        format!("{} of the whole zone", area.1),
+    ));
     columns.push((Field::number(cost.0, 12, 2), cost.1.to_owned()));
     columns.push((Field::number("CONFIDENCE", 6, 3), "confidence".to_owned()));
     columns.extend((1..=3).map(|n| (Field::text(&format!("LIMIT_{n}"), 20), format!("limit_{n}"))));
@@ -87,11 +130,28 @@ fn combined_row(overview: &Overview<'_>, zone: usize) -> Vec<Cell> {
     let view = &overview.zones[zone];
     let limits = view.limits();
     let mut row = vec![number_of(overview, zone)];
-    row.extend(overview.columns.iter().map(|column| Cell::Number(column.rates[zone])));
+    row.extend(
+        overview
+            .columns
+            .iter()
+            .map(|column| Cell::Number(column.rates[zone])),
+    );
     row.push(Cell::Number(Area::number_in(view.area(), overview.units)));
-    row.push(Cell::Number(MoneyPerArea::number_in(view.rates.cost, overview.units)));
-    row.push(Cell::Number(limits.first().map_or(0.0, |finding| finding.confidence.clamp(0.0, 1.0))));
-    row.extend((0..3).map(|at| Cell::Text(limits.get(at).map_or_else(|| "none".to_owned(), |finding| finding.factor.name().to_owned()))));
+    row.push(Cell::Number(MoneyPerArea::number_in(
+        view.rates.cost,
+        overview.units,
+    )));
+    row.push(Cell::Number(
+        limits
+            .first()
+            .map_or(0.0, |finding| finding.confidence.clamp(0.0, 1.0)),
+    ));
+    row.extend((0..3).map(|at| {
+        Cell::Text(limits.get(at).map_or_else(
+            || "none".to_owned(),
+            |finding| finding.factor.name().to_owned(),
+        ))
+    }));
     row.push(Cell::Text(view.rates.reason.clone()));
     row
 }
@@ -100,12 +160,28 @@ fn combined_row(overview: &Overview<'_>, zone: usize) -> Vec<Cell> {
 fn names_table(overview: &Overview<'_>, fields: &[Field], meanings: &[String]) -> String {
     let mut out = String::from("file,field,meaning,unit\n");
     for column in &overview.columns {
-        let _ = writeln!(out, "{}.shp,RATE,{},{}", column.name, csv(&column.product.label), csv(column.unit));
+        let _ = writeln!(
+            out,
+            "{}.shp,RATE,{},{}",
+            column.name,
+            csv(&column.product.label),
+            csv(column.unit)
+        );
         let _ = writeln!(out, "{}.shp,ZONE,zone,", column.name);
     }
     for (field, meaning) in fields.iter().zip(meanings) {
-        let unit = overview.columns.iter().find(|column| column.short_name == field.name).map_or("", |column| column.unit);
-        let _ = writeln!(out, "zones.shp,{},{},{}", field.name, csv(meaning), csv(unit));
+        let unit = overview
+            .columns
+            .iter()
+            .find(|column| column.short_name == field.name)
+            .map_or("", |column| column.unit);
+        let _ = writeln!(
+            out,
+            "zones.shp,{},{},{}",
+            field.name,
+            csv(meaning),
+            csv(unit)
+        );
     }
     out
 }

@@ -12,9 +12,16 @@ const RECORD_START_BYTES: usize = 4 + 32 + 4 + 4;
 /// The bytes of `.shp` and `.shx`, rings turned to the format's own order: outer rings clockwise, holes counter-clockwise.
 #[must_use]
 pub fn shapes(parts: &[Part]) -> (Vec<u8>, Vec<u8>) {
-    let shape_bytes = HEADER_BYTES + parts.iter().map(|part| 8 + content_bytes(part)).sum::<usize>();
+    let shape_bytes = HEADER_BYTES
+        + parts
+            .iter()
+            .map(|part| 8 + content_bytes(part))
+            .sum::<usize>();
     let index_bytes = HEADER_BYTES + parts.len() * 8;
-    let (mut shp, mut shx) = (Vec::with_capacity(shape_bytes), Vec::with_capacity(index_bytes));
+    let (mut shp, mut shx) = (
+        Vec::with_capacity(shape_bytes),
+        Vec::with_capacity(index_bytes),
+    );
     push_header(&mut shp, shape_bytes, parts);
     push_header(&mut shx, index_bytes, parts);
     for (index, part) in parts.iter().enumerate() {
@@ -33,7 +40,10 @@ fn rings(part: &Part) -> impl Iterator<Item = &Vec<Spot>> {
 }
 
 fn content_bytes(part: &Part) -> usize {
-    RECORD_START_BYTES + rings(part).map(|ring| 4 + (ring.len() + 1) * 16).sum::<usize>()
+    RECORD_START_BYTES
+        + rings(part)
+            .map(|ring| 4 + (ring.len() + 1) * 16)
+            .sum::<usize>()
 }
 
 fn push_header(out: &mut Vec<u8>, file_bytes: usize, parts: &[Part]) {
@@ -68,7 +78,12 @@ fn push_part(out: &mut Vec<u8>, part: &Part) {
 fn push_box<'a>(out: &mut Vec<u8>, spots: impl Iterator<Item = &'a Spot>) {
     let zero = Spot { lon: 0, lat: 0 };
     let (low, high) = bounds(spots).unwrap_or((zero, zero));
-    for degrees in [low.longitude(), low.latitude(), high.longitude(), high.latitude()] {
+    for degrees in [
+        low.longitude(),
+        low.latitude(),
+        high.longitude(),
+        high.latitude(),
+    ] {
         out.extend(degrees.to_le_bytes());
     }
 }

@@ -18,13 +18,21 @@ impl Field {
     /// A number with so many decimals.
     #[must_use]
     pub fn number(name: &str, width: u8, decimals: u8) -> Self {
-        Self { name: name.to_owned(), width, decimals: Some(decimals) }
+        Self {
+            name: name.to_owned(),
+            width,
+            decimals: Some(decimals),
+        }
     }
 
     /// A text of at most so many bytes.
     #[must_use]
     pub fn text(name: &str, width: u8) -> Self {
-        Self { name: name.to_owned(), width, decimals: None }
+        Self {
+            name: name.to_owned(),
+            width,
+            decimals: None,
+        }
     }
 }
 
@@ -41,7 +49,10 @@ pub enum Cell {
 #[must_use]
 pub fn table(fields: &[Field], rows: &[Vec<Cell>], year: u16) -> Vec<u8> {
     let header_bytes = 32 + fields.len() * 32 + 1;
-    let row_bytes = 1 + fields.iter().map(|field| usize::from(field.width)).sum::<usize>();
+    let row_bytes = 1 + fields
+        .iter()
+        .map(|field| usize::from(field.width))
+        .sum::<usize>();
     let mut out = Vec::with_capacity(header_bytes + rows.len() * row_bytes + 1);
     out.extend([0x03, (year.saturating_sub(1900)).min(255) as u8, 1, 1]);
     out.extend((rows.len() as u32).to_le_bytes());
@@ -91,5 +102,8 @@ fn push_cell(out: &mut Vec<u8>, field: &Field, cell: &Cell) {
 /// A number in its width; decimals give way before digits do.
 fn fitted(number: f64, width: usize, decimals: usize) -> String {
     let texts = (0..=decimals).rev().map(|decimals| fixed(number, decimals));
-    texts.into_iter().find(|text| text.len() <= width).unwrap_or_else(|| "9".repeat(width))
+    texts
+        .into_iter()
+        .find(|text| text.len() <= width)
+        .unwrap_or_else(|| "9".repeat(width))
 }

@@ -34,7 +34,10 @@ pub fn document(overview: &Overview<'_>, boundary: &[Part], layout: Layout<'_>) 
     let root = Element::new("ISO11783_TaskData")
         .with("VersionMajor", 4)
         .with("VersionMinor", 3)
-        .with("ManagementSoftwareManufacturer", format!("{PROGRAM} project"))
+        .with(
+            "ManagementSoftwareManufacturer",
+            format!("{PROGRAM} project"),
+        )
         .with("ManagementSoftwareVersion", VERSION)
         .with("DataTransferOrigin", 1)
         .holding([field(overview, boundary)])
@@ -47,7 +50,11 @@ pub fn document(overview: &Overview<'_>, boundary: &[Part], layout: Layout<'_>) 
 }
 
 fn numbered<'a>(overview: &'a Overview<'_>) -> impl Iterator<Item = (usize, &'a RateColumn<'a>)> {
-    overview.columns.iter().enumerate().map(|(at, column)| (at + 1, column))
+    overview
+        .columns
+        .iter()
+        .enumerate()
+        .map(|(at, column)| (at + 1, column))
 }
 
 fn named(text: &str) -> String {
@@ -56,38 +63,75 @@ fn named(text: &str) -> String {
 
 fn field(overview: &Overview<'_>, boundary: &[Part]) -> Element {
     let area = decimal(overview.case.field.workable_m2, 0);
-    let polygons = boundary.iter().map(|part| polygon(part, 1).with("B", "boundary"));
-    Element::new("PFD").with("A", "PFD1").with("C", named(&overview.case.settings.field)).with("D", area).holding(polygons)
+    let polygons = boundary
+        .iter()
+        .map(|part| polygon(part, 1).with("B", "boundary"));
+    Element::new("PFD")
+        .with("A", "PFD1")
+        .with("C", named(&overview.case.settings.field))
+        .with("D", area)
+        .holding(polygons)
 }
 
 fn product(number: usize, column: &RateColumn<'_>, overview: &Overview<'_>) -> Element {
     let entry = Setpoint::of(column, overview.units).quantity_entry;
-    Element::new("PDT").with("A", format!("PDT{number}")).with("B", named(&column.product.label)).with("E", entry)
+    Element::new("PDT")
+        .with("A", format!("PDT{number}"))
+        .with("B", named(&column.product.label))
+        .with("E", entry)
 }
 
 fn presentation(number: usize, column: &RateColumn<'_>, overview: &Overview<'_>) -> Element {
     let scale = Setpoint::of(column, overview.units).scale();
-    Element::new("VPN").with("A", format!("VPN{number}")).with("B", 0).with("C", scale).with("D", column.decimals).with("E", column.unit)
+    Element::new("VPN")
+        .with("A", format!("VPN{number}"))
+        .with("B", 0)
+        .with("C", scale)
+        .with("D", column.decimals)
+        .with("E", column.unit)
 }
 
-fn task(number: usize, column: &RateColumn<'_>, overview: &Overview<'_>, layout: Layout<'_>) -> Element {
+fn task(
+    number: usize,
+    column: &RateColumn<'_>,
+    overview: &Overview<'_>,
+    layout: Layout<'_>,
+) -> Element {
     let value = |steps: i32| {
         let entry = Setpoint::of(column, overview.units).rate_entry;
-        Element::new("PDV").with("A", entry).with("B", steps).with("C", format!("PDT{number}")).with("E", format!("VPN{number}"))
+        Element::new("PDV")
+            .with("A", entry)
+            .with("B", steps)
+            .with("C", format!("PDT{number}"))
+            .with("E", format!("VPN{number}"))
     };
     let zone = |code: usize, name: &str, steps: i32, outline: Option<Element>| {
-        Element::new("TZN").with("A", code).with("B", named(name)).holding(outline).holding([value(steps)])
+        Element::new("TZN")
+            .with("A", code)
+            .with("B", named(name))
+            .holding(outline)
+            .holding([value(steps)])
     };
     let mut children = vec![zone(OUTSIDE, "outside", 0, None)];
     match layout {
         Layout::Polygons => {
             for (code, (name, place, part)) in (OUTSIDE + 1..).zip(parts(overview)) {
-                children.push(zone(code, &name, Setpoint::steps(amount(overview, number, place)), Some(polygon(part, 2))));
+                children.push(zone(
+                    code,
+                    &name,
+                    Setpoint::steps(amount(overview, number, place)),
+                    Some(polygon(part, 2)),
+                ));
             }
         }
         Layout::Codes(raster) => {
             for (place, view) in overview.zones.iter().enumerate() {
-                children.push(zone(place + 1, &format!("zone {}", view.number), Setpoint::steps(amount(overview, number, place)), None));
+                children.push(zone(
+                    place + 1,
+                    &format!("zone {}", view.number),
+                    Setpoint::steps(amount(overview, number, place)),
+                    None,
+                ));
             }
             children.push(grid(number, raster, 1));
         }
@@ -96,9 +140,19 @@ fn task(number: usize, column: &RateColumn<'_>, overview: &Overview<'_>, layout:
             children.push(grid(number, raster, 4).with("J", OUTSIDE + 1));
         }
     }
-    let name = named(&format!("{} {}", column.product.label, overview.case.settings.season));
-    let task = Element::new("TSK").with("A", format!("TSK{number}")).with("B", name).with("E", "PFD1").with("G", 1);
-    task.with("H", OUTSIDE).with("I", OUTSIDE).with("J", OUTSIDE).holding(children)
+    let name = named(&format!(
+        "{} {}",
+        column.product.label, overview.case.settings.season
+    ));
+    let task = Element::new("TSK")
+        .with("A", format!("TSK{number}"))
+        .with("B", name)
+        .with("E", "PFD1")
+        .with("G", 1);
+    task.with("H", OUTSIDE)
+        .with("I", OUTSIDE)
+        .with("J", OUTSIDE)
+        .holding(children)
 }
 
 /// The rate of the product of a task in a zone.
@@ -111,8 +165,11 @@ pub fn amount(overview: &Overview<'_>, number: usize, place: usize) -> Amount {
 pub fn parts<'a>(overview: &'a Overview<'_>) -> impl Iterator<Item = (String, usize, &'a Part)> {
     overview.zones.iter().enumerate().flat_map(|(place, view)| {
         view.parts.iter().enumerate().map(move |(at, part)| {
-            let name =
-                if view.parts.len() == 1 { format!("zone {}", view.number) } else { format!("zone {} part {}", view.number, at + 1) };
+            let name = if view.parts.len() == 1 {
+                format!("zone {}", view.number)
+            } else {
+                format!("zone {} part {}", view.number, at + 1)
+            };
             (name, place, part)
         })
     })
@@ -120,7 +177,10 @@ pub fn parts<'a>(overview: &'a Overview<'_>) -> impl Iterator<Item = (String, us
 
 fn polygon(part: &Part, kind: u8) -> Element {
     let holes = part.holes.iter().map(|hole| ring(hole, 2));
-    Element::new("PLN").with("A", kind).holding([ring(&part.outer, 1)]).holding(holes)
+    Element::new("PLN")
+        .with("A", kind)
+        .holding([ring(&part.outer, 1)])
+        .holding(holes)
 }
 
 fn ring(spots: &[Spot], kind: u8) -> Element {
@@ -130,7 +190,10 @@ fn ring(spots: &[Spot], kind: u8) -> Element {
             push_decimal(&mut text, steps);
             text
         };
-        Element::new("PNT").with("A", 2).with("C", text(spot.lat)).with("D", text(spot.lon))
+        Element::new("PNT")
+            .with("A", 2)
+            .with("C", text(spot.lat))
+            .with("D", text(spot.lon))
     });
     Element::new("LSG").with("A", kind).holding(points)
 }

@@ -14,12 +14,19 @@ impl Element {
     /// An element without attributes.
     #[must_use]
     pub fn new(tag: &'static str) -> Self {
-        Self { tag, attributes: Vec::new(), children: Vec::new() }
+        Self {
+            tag,
+            attributes: Vec::new(),
+            children: Vec::new(),
+        }
     }
 
     /// The same with an attribute.
     #[must_use]
-    #[expect(clippy::needless_pass_by_value, reason = "callers hand over literals and fresh texts")]
+    #[expect(
+        clippy::needless_pass_by_value,
+        reason = "callers hand over literals and fresh texts"
+    )]
     pub fn with(mut self, name: &'static str, value: impl ToString) -> Self {
         self.attributes.push((name, value.to_string()));
         self
@@ -49,7 +56,9 @@ impl Element {
             return;
         }
         out.push_str(">\n");
-        self.children.iter().for_each(|child| child.push_to(out, depth + 1));
+        self.children
+            .iter()
+            .for_each(|child| child.push_to(out, depth + 1));
         out.extend(std::iter::repeat_n(' ', depth * 2));
         out.push_str("</");
         out.push_str(self.tag);

@@ -29,35 +29,51 @@ const LEVEL: i64 = 1;
 /// Where the boundary cannot be brought to degrees or the archive cannot be made.
 pub fn package(overview: &Overview<'_>, form: TaskDataForm) -> Result<Vec<u8>, DeliverError> {
     let field = overview.case.field;
-    let boundary = from_plane(&field.crs, &field.workable).map_err(|cause| failed(cause.to_string()))?;
+    let boundary =
+        from_plane(&field.crs, &field.workable).map_err(|cause| failed(cause.to_string()))?;
     let cell = field.grid.cell;
     let raster = || Raster::new(overview, cell).ok_or_else(|| failed("there is no zone"));
-    let is_polygons = form == TaskDataForm::Polygons && document::parts(overview).count() <= LAST_CODE;
+    let is_polygons =
+        form == TaskDataForm::Polygons && document::parts(overview).count() <= LAST_CODE;
     let (text, grids) = if is_polygons {
         (document(overview, &boundary, Layout::Polygons), Vec::new())
     } else if form == TaskDataForm::Polygons && overview.zones.len() <= LAST_CODE {
         let raster = raster()?;
         let codes: Vec<u8> = raster.zone.iter().map(|&zone| zone as u8).collect();
-        (document(overview, &boundary, Layout::Codes(&raster)), vec![codes; overview.columns.len()])
+        (
+            document(overview, &boundary, Layout::Codes(&raster)),
+            vec![codes; overview.columns.len()],
+        )
     } else {
         let raster = raster()?;
-        let grids = (1..=overview.columns.len()).map(|number| rates(overview, &raster, number)).collect();
+        let grids = (1..=overview.columns.len())
+            .map(|number| rates(overview, &raster, number))
+            .collect();
         (document(overview, &boundary, Layout::Rates(&raster)), grids)
     };
     archive(&text, &grids).map_err(|cause| failed(cause.to_string()))
 }
 
 fn failed(cause: impl Into<String>) -> DeliverError {
-    DeliverError::Package { path: PATH, cause: cause.into() }
+    DeliverError::Package {
+        path: PATH,
+        cause: cause.into(),
+    }
 }
 
 /// Rates of one product in every cell, four bytes each.
 fn rates(overview: &Overview<'_>, raster: &Raster, number: usize) -> Vec<u8> {
     let steps: Vec<[u8; 4]> = std::iter::once(0)
-        .chain((0..overview.zones.len()).map(|place| Setpoint::steps(amount(overview, number, place))))
+        .chain(
+            (0..overview.zones.len()).map(|place| Setpoint::steps(amount(overview, number, place))),
+        )
         .map(i32::to_le_bytes)
         .collect();
-    raster.zone.iter().flat_map(|&zone| steps[usize::from(zone)]).collect()
+    raster
+        .zone
+        .iter()
+        .flat_map(|&zone| steps[usize::from(zone)])
+        .collect()
 }
 
 fn archive(text: &str, grids: &[Vec<u8>]) -> zip::result::ZipResult<Vec<u8>> {

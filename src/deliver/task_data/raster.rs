@@ -29,13 +29,29 @@ impl Raster {
     /// Cells of about `metres` over all zones; `None` without zones.
     #[must_use]
     pub fn new(overview: &Overview<'_>, metres: f64) -> Option<Self> {
-        let (low, high) = bounds(overview.zones.iter().flat_map(|view| &view.parts).flat_map(|part| &part.outer))?;
+        let (low, high) = bounds(
+            overview
+                .zones
+                .iter()
+                .flat_map(|view| &view.parts)
+                .flat_map(|part| &part.outer),
+        )?;
         let middle = f64::midpoint(low.latitude(), high.latitude()).to_radians();
-        let cell = (rounded(metres / METRES_PER_DEGREE.0), rounded(metres / (METRES_PER_DEGREE.1 * middle.cos())));
+        let cell = (
+            rounded(metres / METRES_PER_DEGREE.0),
+            rounded(metres / (METRES_PER_DEGREE.1 * middle.cos())),
+        );
         let count = |from: f64, to: f64, size: f64| ((to - from) / size).ceil().max(1.0) as usize;
         let rows = count(low.latitude(), high.latitude(), cell.0);
         let columns = count(low.longitude(), high.longitude(), cell.1);
-        let mut raster = Self { south: low.latitude(), west: low.longitude(), cell, columns, rows, zone: vec![0; rows * columns] };
+        let mut raster = Self {
+            south: low.latitude(),
+            west: low.longitude(),
+            cell,
+            columns,
+            rows,
+            zone: vec![0; rows * columns],
+        };
         for (position, view) in overview.zones.iter().enumerate() {
             for part in &view.parts {
                 raster.fill(part, position as u16 + 1);
@@ -55,7 +71,10 @@ impl Raster {
         for (row, longitudes) in crossings.iter_mut().enumerate() {
             longitudes.sort_by(f64::total_cmp);
             for pair in longitudes.chunks_exact(2) {
-                let (from, to) = (self.first_column_from(pair[0]), self.first_column_from(pair[1]));
+                let (from, to) = (
+                    self.first_column_from(pair[0]),
+                    self.first_column_from(pair[1]),
+                );
                 self.zone[row * self.columns + from..row * self.columns + to].fill(mark);
             }
         }
@@ -74,11 +93,17 @@ impl Raster {
     }
 
     fn first_row_from(&self, latitude: f64) -> usize {
-        (((latitude - self.south) / self.cell.0 - 0.5).ceil().max(0.0) as usize).min(self.rows)
+        (((latitude - self.south) / self.cell.0 - 0.5)
+            .ceil()
+            .max(0.0) as usize)
+            .min(self.rows)
     }
 
     fn first_column_from(&self, longitude: f64) -> usize {
-        (((longitude - self.west) / self.cell.1 - 0.5).ceil().max(0.0) as usize).min(self.columns)
+        (((longitude - self.west) / self.cell.1 - 0.5)
+            .ceil()
+            .max(0.0) as usize)
+            .min(self.columns)
     }
 }
 

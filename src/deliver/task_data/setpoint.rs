@@ -32,14 +32,22 @@ impl Setpoint {
     pub fn of(column: &RateColumn<'_>, system: UnitSystem) -> Self {
         match column.product.form {
             ProductForm::Liquid => {
-                let litres =
-                    VolumePerArea::parse(&format!("1 {}", VolumePerArea::unit_in(system))).map_or(1.0, VolumePerArea::litres_per_hectare);
-                Self { rate_entry: "0001", quantity_entry: "0048", steps_per_unit: litres * STEPS_PER_LITRE_PER_HECTARE }
+                let litres = VolumePerArea::parse(&format!("1 {}", VolumePerArea::unit_in(system)))
+                    .map_or(1.0, VolumePerArea::litres_per_hectare);
+                Self {
+                    rate_entry: "0001",
+                    quantity_entry: "0048",
+                    steps_per_unit: litres * STEPS_PER_LITRE_PER_HECTARE,
+                }
             }
             ProductForm::Dry => {
-                let kilograms =
-                    MassPerArea::parse(&format!("1 {}", MassPerArea::unit_in(system))).map_or(1.0, MassPerArea::kilograms_per_hectare);
-                Self { rate_entry: "0006", quantity_entry: "004B", steps_per_unit: kilograms * STEPS_PER_KILOGRAM_PER_HECTARE }
+                let kilograms = MassPerArea::parse(&format!("1 {}", MassPerArea::unit_in(system)))
+                    .map_or(1.0, MassPerArea::kilograms_per_hectare);
+                Self {
+                    rate_entry: "0006",
+                    quantity_entry: "004B",
+                    steps_per_unit: kilograms * STEPS_PER_KILOGRAM_PER_HECTARE,
+                }
             }
         }
     }

@@ -28,12 +28,24 @@ impl Pushes {
     pub fn gather(field: &Field, zones: &Zones) -> Self {
         let mut by_zone = vec![Vec::new(); zones.zones.len()];
         let mut moisture = Vec::new();
-        for (places, cones) in field.places.iter().zip(&field.cones).filter_map(|(places, cones)| Some((places, cones.as_ref()?))) {
+        for (places, cones) in field
+            .places
+            .iter()
+            .zip(&field.cones)
+            .filter_map(|(places, cones)| Some((places, cones.as_ref()?)))
+        {
             moisture.push(cones.moisture.clone());
             let marks = cones.depths.len().max(1);
             for (index, readings) in cones.kilopascals.chunks(marks).enumerate() {
-                let is_outside = places.outside.binary_search_by_key(&(index as u32), |(at, _)| *at).is_ok();
-                let at = places.x.get(index).zip(places.y.get(index)).filter(|_| !is_outside);
+                let is_outside = places
+                    .outside
+                    .binary_search_by_key(&(index as u32), |(at, _)| *at)
+                    .is_ok();
+                let at = places
+                    .x
+                    .get(index)
+                    .zip(places.y.get(index))
+                    .filter(|_| !is_outside);
                 let zone = at.and_then(|(x, y)| zone_at(field, zones, *x, *y));
                 let push: Push = cones
                     .depths
@@ -42,7 +54,10 @@ impl Pushes {
                     .filter(|(_, reading)| reading.is_finite())
                     .map(|(depth, reading)| (depth.metres(), *reading))
                     .collect();
-                if let Some(pushes) = zone.and_then(|zone| by_zone.get_mut(zone)).filter(|_| !push.is_empty()) {
+                if let Some(pushes) = zone
+                    .and_then(|zone| by_zone.get_mut(zone))
+                    .filter(|_| !push.is_empty())
+                {
                     pushes.push(push);
                 }
             }
@@ -52,7 +67,10 @@ impl Pushes {
 
     /// What is to be said of the moisture at which the cone was pushed.
     pub fn moisture_caution(&self) -> Option<String> {
-        let caution = self.moisture.iter().find_map(|note| SoilMoisture::from_note(note.as_deref()).caution());
+        let caution = self
+            .moisture
+            .iter()
+            .find_map(|note| SoilMoisture::from_note(note.as_deref()).caution());
         caution.map(str::to_owned)
     }
 }
@@ -62,24 +80,45 @@ pub(in crate::diagnosis) fn hard_pushes(rule: &Rule, pushes: &[Push]) -> (usize,
     let limit = rule.limit.map_or(f64::INFINITY, Pressure::kilopascals);
     let maxima: Vec<f64> = pushes
         .iter()
-        .filter_map(|push| push.iter().filter(|(depth, _)| is_inside(rule, *depth)).map(|(_, reading)| *reading).reduce(f64::max))
+        .filter_map(|push| {
+            push.iter()
+                .filter(|(depth, _)| is_inside(rule, *depth))
+                .map(|(_, reading)| *reading)
+                .reduce(f64::max)
+        })
         .collect();
-    (maxima.iter().filter(|maximum| **maximum > limit).count(), maxima.len())
+    (
+        maxima.iter().filter(|maximum| **maximum > limit).count(),
+        maxima.len(),
+    )
 }
 
 /// Whether a depth mark lies inside one of a rule's depths.
 pub(in crate::diagnosis) fn is_inside(rule: &Rule, depth_m: f64) -> bool {
     let tolerance = rule.depth_tolerance.metres();
     rule.depths.is_empty()
-        || rule.depths.iter().any(|range| (range.top().metres()..=range.bottom().metres() + tolerance).contains(&depth_m))
+        || rule.depths.iter().any(|range| {
+            (range.top().metres()..=range.bottom().metres() + tolerance).contains(&depth_m)
+        })
 }
 
 /// Where the hard layers of some pushes lie, from the mean reading at each mark; none where the mean stays under the limit.
 pub(in crate::diagnosis) fn hard_layers_of(rule: &Rule, pushes: &[Push]) -> Vec<HardLayer> {
-    let profile: Vec<(f64, f64)> = mean_profile(pushes).into_iter().filter(|(depth, _)| is_inside(rule, *depth)).collect();
-    let depths: Vec<Length> = profile.iter().map(|(depth, _)| Length::from_metres(*depth)).collect();
-    let readings: Vec<Pressure> = profile.iter().map(|(_, reading)| Pressure::from_kilopascals(*reading)).collect();
-    rule.limit.and_then(|limit| hard_layers(&depths, &readings, limit).ok()).unwrap_or_default()
+    let profile: Vec<(f64, f64)> = mean_profile(pushes)
+        .into_iter()
+        .filter(|(depth, _)| is_inside(rule, *depth))
+        .collect();
+    let depths: Vec<Length> = profile
+        .iter()
+        .map(|(depth, _)| Length::from_metres(*depth))
+        .collect();
+    let readings: Vec<Pressure> = profile
+        .iter()
+        .map(|(_, reading)| Pressure::from_kilopascals(*reading))
+        .collect();
+    rule.limit
+        .and_then(|limit| hard_layers(&depths, &readings, limit).ok())
+        .unwrap_or_default()
 }
 
 /// Mean reading at each depth mark, shallow to deep.
@@ -90,7 +129,10 @@ fn mean_profile(pushes: &[Push]) -> Vec<(f64, f64)> {
         .chunk_by(|a, b| a.0 == b.0)
         .filter_map(|mark| {
             let depth = mark.first()?.0;
-            Some((depth, mark.iter().map(|(_, reading)| reading).sum::<f64>() / mark.len() as f64))
+            Some((
+                depth,
+                mark.iter().map(|(_, reading)| reading).sum::<f64>() / mark.len() as f64,
+            ))
         })
         .collect()
 }

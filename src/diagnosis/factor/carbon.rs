@@ -14,7 +14,10 @@ use crate::units::significant;
 /// What to say where carbon was not measured.
 pub(in crate::diagnosis) fn not_measured(profile: &[LayerSummary]) -> Vec<String> {
     let mut cautions = Vec::new();
-    if let Some(matter) = profile.iter().find(|summary| summary.key.analyte == Analyte::OrganicMatter) {
+    if let Some(matter) = profile
+        .iter()
+        .find(|summary| summary.key.analyte == Analyte::OrganicMatter)
+    {
         cautions.push(format!(
             "organic matter ({} %) is known, but it is not carbon: residue taken along with a core inflates it, and its carbon share differs from soil to soil",
             significant(matter.mean, 3)
@@ -29,15 +32,26 @@ pub(in crate::diagnosis) fn not_measured(profile: &[LayerSummary]) -> Vec<String
 ///
 /// # Source
 /// own: the ratio of a mixture is the ratio of its parts' sums.
-pub(in crate::diagnosis) fn ratio_of_means(key: &LayerKey, profile: &[LayerSummary]) -> Option<f64> {
+pub(in crate::diagnosis) fn ratio_of_means(
+    key: &LayerKey,
+    profile: &[LayerSummary],
+) -> Option<f64> {
     if key.analyte != Analyte::CarbonNitrogenRatio
-        || key.method.as_ref().is_none_or(|method| method.name() != RatioKind::WaterExtract.name())
+        || key
+            .method
+            .as_ref()
+            .is_none_or(|method| method.name() != RatioKind::WaterExtract.name())
     {
         return None;
     }
     let pool = |analyte: Analyte| {
-        let mut found = profile.iter().filter(|summary| summary.key.analyte == analyte && summary.key.depth == key.depth);
-        found.next().filter(|_| found.next().is_none()).map(|summary| summary.mean)
+        let mut found = profile
+            .iter()
+            .filter(|summary| summary.key.analyte == analyte && summary.key.depth == key.depth);
+        found
+            .next()
+            .filter(|_| found.next().is_none())
+            .map(|summary| summary.mean)
     };
     let sample = CarbonAndNitrogen {
         carbon: pool(Analyte::WaterCarbon)?,

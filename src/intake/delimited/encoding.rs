@@ -35,7 +35,14 @@ impl<R: Read> Unmarked<R> {
         let (encoding, mark) = encoding_of(&head);
         head.drain(..mark);
         let decoder = encoding.map(Encoding::new_decoder_without_bom_handling);
-        Ok(Self { inner, head, decoder, decoded: Vec::new(), at: 0, is_ended: false })
+        Ok(Self {
+            inner,
+            head,
+            decoder,
+            decoded: Vec::new(),
+            at: 0,
+            is_ended: false,
+        })
     }
 
     fn read_raw(&mut self, buffer: &mut [u8]) -> io::Result<usize> {
@@ -56,8 +63,14 @@ impl<R: Read> Unmarked<R> {
             self.is_ended = count == 0;
             self.decoded.resize((count + 4) * 3, 0);
             self.at = 0;
-            let Some(decoder) = &mut self.decoder else { break };
-            let (_, _, written, _) = decoder.decode_to_utf8(raw.get(..count).unwrap_or_default(), &mut self.decoded, self.is_ended);
+            let Some(decoder) = &mut self.decoder else {
+                break;
+            };
+            let (_, _, written, _) = decoder.decode_to_utf8(
+                raw.get(..count).unwrap_or_default(),
+                &mut self.decoded,
+                self.is_ended,
+            );
             self.decoded.truncate(written);
         }
         let ready = self.decoded.get(self.at..).unwrap_or_default();
@@ -70,7 +83,11 @@ impl<R: Read> Unmarked<R> {
 
 impl<R: Read> Read for Unmarked<R> {
     fn read(&mut self, buffer: &mut [u8]) -> io::Result<usize> {
-        if self.decoder.is_some() { self.read_decoded(buffer) } else { self.read_raw(buffer) }
+        if self.decoder.is_some() {
+            self.read_decoded(buffer)
+        } else {
+            self.read_raw(buffer)
+        }
     }
 }
 
@@ -81,7 +98,13 @@ fn encoding_of(head: &[u8]) -> (Option<&'static Encoding>, usize) {
         [0xFF, 0xFE, ..] => (Some(UTF_16LE), 2),
         [0xFE, 0xFF, ..] => (Some(UTF_16BE), 2),
         _ => {
-            let zeros = |offset: usize| head.iter().skip(offset).step_by(2).filter(|&&byte| byte == 0).count();
+            let zeros = |offset: usize| {
+                head.iter()
+                    .skip(offset)
+                    .step_by(2)
+                    .filter(|&&byte| byte == 0)
+                    .count()
+            };
             let most = head.len() / 2;
             if head.len() >= 16 && zeros(1) * 10 >= most * 8 && zeros(0) == 0 {
                 (Some(UTF_16LE), 0)

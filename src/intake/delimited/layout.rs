@@ -32,10 +32,17 @@ type TextRow = (u32, Vec<String>);
 
 /// Finds the layout; `wanted` are the column names that the plan uses. `None` where no row looks like a header.
 pub(super) fn find_layout(head: &[u8], wanted: &[&str]) -> Option<Layout> {
-    let line_end = if !head.contains(&b'\n') && head.contains(&b'\r') { b'\r' } else { b'\n' };
+    let line_end = if !head.contains(&b'\n') && head.contains(&b'\r') {
+        b'\r'
+    } else {
+        b'\n'
+    };
     let (hint, rest) = separator_hint(head, line_end);
     let separator = hint.unwrap_or_else(|| best_separator(rest, line_end, wanted));
-    let dialect = Dialect { separator, line_end };
+    let dialect = Dialect {
+        separator,
+        line_end,
+    };
     let mut is_latin = false;
     let rows = first_rows(head, dialect, &mut is_latin);
     let skip = usize::from(hint.is_some());
@@ -45,18 +52,35 @@ pub(super) fn find_layout(head: &[u8], wanted: &[&str]) -> Option<Layout> {
     let units_row = units.map(|(row, _)| *row);
     let unit_cells = units.map(|(_, cells)| cells.clone()).unwrap_or_default();
     let first_data = at + 1 + usize::from(units_row.is_some());
-    let sample = rows.iter().skip(first_data).map(|(_, cells)| cells.clone()).collect();
+    let sample = rows
+        .iter()
+        .skip(first_data)
+        .map(|(_, cells)| cells.clone())
+        .collect();
     let header = Header::new(&names, unit_cells, sample);
-    Some(Layout { dialect, header, last_head_row: units_row.unwrap_or(header_row), header_row, units_row, is_latin })
+    Some(Layout {
+        dialect,
+        header,
+        last_head_row: units_row.unwrap_or(header_row),
+        header_row,
+        units_row,
+        is_latin,
+    })
 }
 
 /// `sep=;` in the first line.
 fn separator_hint(head: &[u8], line_end: u8) -> (Option<u8>, &[u8]) {
-    let end = head.iter().position(|&byte| byte == line_end).unwrap_or(head.len());
+    let end = head
+        .iter()
+        .position(|&byte| byte == line_end)
+        .unwrap_or(head.len());
     let line = head.get(..end).unwrap_or_default().trim_ascii();
     let hint = line.strip_prefix(b"\"").unwrap_or(line);
     match hint.get(..4).map(<[u8]>::to_ascii_lowercase).as_deref() {
-        Some(b"sep=") => (hint.get(4).copied(), head.get(end + 1..).unwrap_or_default()),
+        Some(b"sep=") => (
+            hint.get(4).copied(),
+            head.get(end + 1..).unwrap_or_default(),
+        ),
         _ => (None, head),
     }
 }
@@ -65,7 +89,9 @@ fn first_rows(head: &[u8], dialect: Dialect, is_latin: &mut bool) -> Vec<TextRow
     let mut rows = Rows::new(head, dialect);
     let mut out = Vec::new();
     while out.len() < LOOKED_AT {
-        let Ok(Some(row)) = rows.next_row() else { break };
+        let Ok(Some(row)) = rows.next_row() else {
+            break;
+        };
         let cells = (0..row.len())
             .map(|at| {
                 let (text, latin) = text_of(row.cell(at));
@@ -81,20 +107,49 @@ fn first_rows(head: &[u8], dialect: Dialect, is_latin: &mut bool) -> Vec<TextRow
 /// The separator that cuts the most of the first rows into the same number of cells; names of columns break a tie.
 fn best_separator(head: &[u8], line_end: u8, wanted: &[&str]) -> u8 {
     let score = |separator: u8| {
-        let rows = first_rows(head, Dialect { separator, line_end }, &mut false);
-        let counts: Vec<usize> = rows.iter().map(|(_, cells)| cells.len()).filter(|&count| count > 1).collect();
-        let at_mode = counts.iter().map(|count| counts.iter().filter(|other| *other == count).count()).max().unwrap_or(0);
-        let known = rows.iter().map(|(_, cells)| known_names(cells, wanted)).max().unwrap_or(0);
-        let share = if at_mode * 2 > rows.len() { 2 } else { usize::from(at_mode > 0) };
+        let rows = first_rows(
+            head,
+            Dialect {
+                separator,
+                line_end,
+            },
+            &mut false,
+        );
+        let counts: Vec<usize> = rows
+            .iter()
+            .map(|(_, cells)| cells.len())
+            .filter(|&count| count > 1)
+            .collect();
+        let at_mode = counts
+            .iter()
+            .map(|count| counts.iter().filter(|other| *other == count).count())
+            .max()
+            .unwrap_or(0);
+        let known = rows
+            .iter()
+            .map(|(_, cells)| known_names(cells, wanted))
+            .max()
+            .unwrap_or(0);
+        let share = if at_mode * 2 > rows.len() {
+            2
+        } else {
+            usize::from(at_mode > 0)
+        };
         (share, known, at_mode)
     };
     let candidates = [b'\t', b';', b'|', b','];
-    candidates.into_iter().max_by_key(|&separator| score(separator)).unwrap_or(b',')
+    candidates
+        .into_iter()
+        .max_by_key(|&separator| score(separator))
+        .unwrap_or(b',')
 }
 
 /// How many cells of a row are names that mean something here.
 fn known_names(cells: &[String], wanted: &[&str]) -> usize {
-    cells.iter().filter(|cell| is_known_name(cell, wanted)).count()
+    cells
+        .iter()
+        .filter(|cell| is_known_name(cell, wanted))
+        .count()
 }
 
 fn is_known_name(cell: &str, wanted: &[&str]) -> bool {
@@ -109,32 +164,63 @@ fn is_known_name(cell: &str, wanted: &[&str]) -> bool {
 
 /// The first row with three known names; else the row with the most; else the first full row without numbers.
 fn header_at(rows: &[TextRow], skip: usize, wanted: &[&str]) -> Option<usize> {
-    let known: Vec<usize> = rows.iter().map(|(_, cells)| known_names(cells, wanted)).collect();
-    let candidates = || (skip..rows.len()).filter(|&at| rows.get(at).is_some_and(|(_, cells)| cells.len() > 1 && !has_number(cells)));
+    let known: Vec<usize> = rows
+        .iter()
+        .map(|(_, cells)| known_names(cells, wanted))
+        .collect();
+    let candidates = || {
+        (skip..rows.len()).filter(|&at| {
+            rows.get(at)
+                .is_some_and(|(_, cells)| cells.len() > 1 && !has_number(cells))
+        })
+    };
     let enough = candidates().find(|&at| known.get(at).is_some_and(|&count| count >= 3));
-    let most =
-        || candidates().filter(|&at| known.get(at).is_some_and(|&count| count > 0)).max_by_key(|&at| (known.get(at), rows.len() - at));
+    let most = || {
+        candidates()
+            .filter(|&at| known.get(at).is_some_and(|&count| count > 0))
+            .max_by_key(|&at| (known.get(at), rows.len() - at))
+    };
     let widest = rows.iter().map(|(_, cells)| cells.len()).max().unwrap_or(0);
     let first_text = || {
-        candidates().find(|&at| rows.get(at).is_some_and(|(_, cells)| cells.len() == widest && cells.iter().all(|c| !c.trim().is_empty())))
+        candidates().find(|&at| {
+            rows.get(at).is_some_and(|(_, cells)| {
+                cells.len() == widest && cells.iter().all(|c| !c.trim().is_empty())
+            })
+        })
     };
     enough.or_else(most).or_else(first_text)
 }
 
 /// A header may hold depth marks such as `6`; a row of data holds numbers with coordinates among them.
 fn has_number(cells: &[String]) -> bool {
-    cells.iter().filter(|cell| cell.trim().parse::<f64>().is_ok_and(|number| number.fract() != 0.0)).count() > 1
+    cells
+        .iter()
+        .filter(|cell| {
+            cell.trim()
+                .parse::<f64>()
+                .is_ok_and(|number| number.fract() != 0.0)
+        })
+        .count()
+        > 1
 }
 
 /// A row under the header without a number, in which units stand.
 fn is_units_row(cells: &[String]) -> bool {
-    let filled: Vec<&String> = cells.iter().filter(|cell| !cell.trim().is_empty()).collect();
+    let filled: Vec<&String> = cells
+        .iter()
+        .filter(|cell| !cell.trim().is_empty())
+        .collect();
     let has_digits = |cell: &&&String| cell.trim().replace(',', ".").parse::<f64>().is_ok();
     if filled.is_empty() || filled.iter().any(|cell| has_digits(&cell)) {
         return false;
     }
-    let says_units = cells.first().is_some_and(|cell| matches!(plain_name(cell).as_str(), "units" | "unit" | "einheit"));
-    let units = filled.iter().filter(|cell| roles::is_unit_text(cell)).count();
+    let says_units = cells
+        .first()
+        .is_some_and(|cell| matches!(plain_name(cell).as_str(), "units" | "unit" | "einheit"));
+    let units = filled
+        .iter()
+        .filter(|cell| roles::is_unit_text(cell))
+        .count();
     says_units || units * 2 > filled.len()
 }
 

@@ -6,16 +6,37 @@ fn layout(text: &str) -> Layout {
 
 #[test]
 fn the_separator_is_the_one_that_cuts_rows_alike() {
-    assert_eq!(layout("id;lon;lat;pH\n1;10,5;50,5;6,5\n2;10,6;50,6;6,7\n").dialect.separator, b';');
-    assert_eq!(layout("id\tlon\tlat\tpH\n1\t10.5\t50.5\t6.5\n").dialect.separator, b'\t');
-    assert_eq!(layout("id|lon|lat|pH\n1|10.5|50.5|6.5\n").dialect.separator, b'|');
-    assert_eq!(layout("sep=;\nid;lon;lat\n1;1,5;2,5\n").dialect.separator, b';');
+    assert_eq!(
+        layout("id;lon;lat;pH\n1;10,5;50,5;6,5\n2;10,6;50,6;6,7\n")
+            .dialect
+            .separator,
+        b';'
+    );
+    assert_eq!(
+        layout("id\tlon\tlat\tpH\n1\t10.5\t50.5\t6.5\n")
+            .dialect
+            .separator,
+        b'\t'
+    );
+    assert_eq!(
+        layout("id|lon|lat|pH\n1|10.5|50.5|6.5\n").dialect.separator,
+        b'|'
+    );
+    assert_eq!(
+        layout("sep=;\nid;lon;lat\n1;1,5;2,5\n").dialect.separator,
+        b';'
+    );
 }
 
 #[test]
 fn title_lines_stand_above_the_header_and_units_below() {
-    let found = layout("Example Lab\nSample report, 12 samples\n\nid,lon,lat,pH,K\nUNITS,deg,deg,-,ppm\nA1,-97.1,41.2,6.5,120\n");
-    assert_eq!((found.header_row, found.units_row, found.last_head_row), (4, Some(5), 5));
+    let found = layout(
+        "Example Lab\nSample report, 12 samples\n\nid,lon,lat,pH,K\nUNITS,deg,deg,-,ppm\nA1,-97.1,41.2,6.5,120\n",
+    );
+    assert_eq!(
+        (found.header_row, found.units_row, found.last_head_row),
+        (4, Some(5), 5)
+    );
     assert_eq!(found.header.names.len(), 5);
 }
 

@@ -77,7 +77,12 @@ impl Batch {
 impl<R: Read> Batches<R> {
     /// Of a reader at the start of a file.
     pub(super) fn new(inner: R, dialect: Dialect, last_head_row: u32) -> Self {
-        Self { inner, dialect, last_head_row, lines: 0 }
+        Self {
+            inner,
+            dialect,
+            last_head_row,
+            lines: 0,
+        }
     }
 
     /// Reads the batch after another into a used one; `false` where a line is too long for a batch.
@@ -86,7 +91,12 @@ impl<R: Read> Batches<R> {
         into.bytes.extend_from_slice(&after.bytes[after.whole..]);
         into.fresh = into.bytes.len();
         let wanted = BATCH as u64;
-        into.is_last = (self.inner.by_ref().take(wanted).read_to_end(&mut into.bytes)? as u64) < wanted;
+        into.is_last = (self
+            .inner
+            .by_ref()
+            .take(wanted)
+            .read_to_end(&mut into.bytes)? as u64)
+            < wanted;
         let end = memrchr(self.dialect.line_end, &into.bytes).map_or(0, |at| at + 1);
         into.whole = if into.is_last { into.bytes.len() } else { end };
         let first_line = memchr(self.dialect.line_end, &into.bytes).unwrap_or(into.bytes.len());
@@ -102,9 +112,15 @@ impl<R: Read> Batches<R> {
         let mut pieces = Vec::with_capacity(rest.len() / PIECE + 1);
         while !rest.is_empty() {
             let near = PIECE.min(rest.len()) - 1;
-            let end = memchr(self.dialect.line_end, &rest[near..]).map_or(rest.len(), |at| near + at + 1);
+            let end =
+                memchr(self.dialect.line_end, &rest[near..]).map_or(rest.len(), |at| near + at + 1);
             let (bytes, others) = rest.split_at(end);
-            pieces.push(Piece { bytes, dialect: self.dialect, lines_before: self.lines, last_head_row: self.last_head_row });
+            pieces.push(Piece {
+                bytes,
+                dialect: self.dialect,
+                lines_before: self.lines,
+                last_head_row: self.last_head_row,
+            });
             self.lines += memchr_iter(self.dialect.line_end, bytes).count() as u32;
             rest = others;
         }

@@ -59,7 +59,11 @@ pub(in crate::intake) struct Row<'a> {
 impl<'a> Row<'a> {
     /// A row from parts: the cells are ranges of the bytes.
     pub(in crate::intake) fn new(number: u32, bytes: &'a [u8], cells: &'a [(u32, u32)]) -> Self {
-        Self { number, bytes, cells }
+        Self {
+            number,
+            bytes,
+            cells,
+        }
     }
 
     /// Number of cells.
@@ -70,7 +74,10 @@ impl<'a> Row<'a> {
     /// A cell; empty where the row is too short.
     #[inline]
     pub(in crate::intake) fn cell(&self, at: usize) -> &'a [u8] {
-        self.cells.get(at).and_then(|&(from, to)| self.bytes.get(from as usize..to as usize)).unwrap_or_default()
+        self.cells
+            .get(at)
+            .and_then(|&(from, to)| self.bytes.get(from as usize..to as usize))
+            .unwrap_or_default()
     }
 
     /// Whether no cell holds anything.
@@ -83,7 +90,14 @@ impl<'b> Rows<'b, Empty> {
     /// Rows of bytes that lie in memory, after so many lines of the file.
     pub(super) fn of_piece(bytes: &'b [u8], dialect: Dialect, lines_before: u32) -> Self {
         let (buffer, is_free_of_quotes) = (Cow::Borrowed(bytes), memchr(b'"', bytes).is_none());
-        Self { is_free_of_quotes, buffer, filled: bytes.len(), is_ended: true, line: lines_before, ..Self::new(io::empty(), dialect) }
+        Self {
+            is_free_of_quotes,
+            buffer,
+            filled: bytes.len(),
+            is_ended: true,
+            line: lines_before,
+            ..Self::new(io::empty(), dialect)
+        }
     }
 }
 
@@ -105,19 +119,30 @@ impl<R: Read> Rows<'_, R> {
 
     /// The next row; `None` at the end.
     pub(super) fn next_row(&mut self) -> Result<Option<Row<'_>>, RowError> {
-        let Some(end) = self.line_from(self.start)? else { return Ok(None) };
+        let Some(end) = self.line_from(self.start)? else {
+            return Ok(None);
+        };
         self.line += 1;
         let number = self.line;
         self.cells.clear();
         let first = self.start;
         let line = &self.buffer[first..end];
         if self.is_free_of_quotes || memchr(b'"', line).is_none() {
-            split_plain(trim_return(line), self.dialect.separator, &mut self.cells).map_err(|()| RowError::TooManyCells(number))?;
+            split_plain(trim_return(line), self.dialect.separator, &mut self.cells)
+                .map_err(|()| RowError::TooManyCells(number))?;
             self.start = (end + 1).min(self.filled);
-            return Ok(Some(Row { number, bytes: &self.buffer[first..end], cells: &self.cells }));
+            return Ok(Some(Row {
+                number,
+                bytes: &self.buffer[first..end],
+                cells: &self.cells,
+            }));
         }
         self.quoted_row(end, number)?;
-        Ok(Some(Row { number, bytes: &self.scratch, cells: &self.cells }))
+        Ok(Some(Row {
+            number,
+            bytes: &self.scratch,
+            cells: &self.cells,
+        }))
     }
 
     /// A row with a quote in it, which may run over several lines.
@@ -127,7 +152,14 @@ impl<R: Read> Rows<'_, R> {
         let mut state = Quoting::new();
         loop {
             let line = trim_return(&self.buffer[self.start..end]);
-            state.feed(line, self.dialect.separator, &mut self.scratch, &mut self.cells).map_err(|()| RowError::TooManyCells(number))?;
+            state
+                .feed(
+                    line,
+                    self.dialect.separator,
+                    &mut self.scratch,
+                    &mut self.cells,
+                )
+                .map_err(|()| RowError::TooManyCells(number))?;
             self.start = (end + 1).min(self.filled);
             if !state.is_inside {
                 state.close(&self.scratch, &mut self.cells);
@@ -137,7 +169,9 @@ impl<R: Read> Rows<'_, R> {
                 return Err(RowError::OpenQuote(number));
             }
             self.scratch.push(b'\n');
-            end = self.line_from(self.start)?.ok_or(RowError::OpenQuote(number))?;
+            end = self
+                .line_from(self.start)?
+                .ok_or(RowError::OpenQuote(number))?;
             self.line += 1;
         }
     }
@@ -193,7 +227,11 @@ fn split_plain(line: &[u8], separator: u8, cells: &mut Vec<(u32, u32)>) -> Resul
     let mut cut = |at: u32| {
         cells.push((from, at));
         from = at + 1;
-        if cells.len() > MOST_CELLS { Err(()) } else { Ok(()) }
+        if cells.len() > MOST_CELLS {
+            Err(())
+        } else {
+            Ok(())
+        }
     };
     let (eights, rest) = line.as_chunks::<8>();
     for (index, eight) in eights.iter().enumerate() {
@@ -206,7 +244,11 @@ fn split_plain(line: &[u8], separator: u8, cells: &mut Vec<(u32, u32)>) -> Resul
         }
     }
     let start = (line.len() - rest.len()) as u32;
-    for (at, _) in rest.iter().enumerate().filter(|(_, byte)| **byte == separator) {
+    for (at, _) in rest
+        .iter()
+        .enumerate()
+        .filter(|(_, byte)| **byte == separator)
+    {
         cut(start + at as u32)?;
     }
     cells.push((from, line.len() as u32));
@@ -222,10 +264,20 @@ struct Quoting {
 
 impl Quoting {
     fn new() -> Self {
-        Self { is_inside: false, is_cell_start: true, from: 0 }
+        Self {
+            is_inside: false,
+            is_cell_start: true,
+            from: 0,
+        }
     }
 
-    fn feed(&mut self, line: &[u8], separator: u8, out: &mut Vec<u8>, cells: &mut Vec<(u32, u32)>) -> Result<(), ()> {
+    fn feed(
+        &mut self,
+        line: &[u8],
+        separator: u8,
+        out: &mut Vec<u8>,
+        cells: &mut Vec<(u32, u32)>,
+    ) -> Result<(), ()> {
         let mut at = 0;
         while let Some(&byte) = line.get(at) {
             at += 1;

@@ -3,7 +3,10 @@ use super::layers::{at_depth, by_method, count, derived, find, has, list_rows, p
 use crate::analyte::{Analyte, LayerKey, Method};
 use crate::intake::survey::{LayerColumn, PointTable};
 use crate::remark::Remark;
-use crate::soil::{CarbonAndNitrogen, OrganicMatterFactor, RatioKind, carbon_nitrogen_ratio, is_inflated_by_free_lime, organic_carbon_pct};
+use crate::soil::{
+    CarbonAndNitrogen, OrganicMatterFactor, RatioKind, carbon_nitrogen_ratio,
+    is_inflated_by_free_lime, organic_carbon_pct,
+};
 use crate::units::significant;
 
 /// A laboratory's own ratio that differs by more than this share from the one computed is remarked on (own).
@@ -13,9 +16,15 @@ const RATIO_TOLERANCE: f64 = 0.10;
 pub(super) fn add_organic_carbon(table: &mut PointTable, remarks: &mut Vec<Remark>) {
     let factor = OrganicMatterFactor::Conventional;
     let mut new: Vec<LayerColumn> = Vec::new();
-    for matter in table.layers.iter().filter(|layer| layer.key.analyte == Analyte::OrganicMatter) {
+    for matter in table
+        .layers
+        .iter()
+        .filter(|layer| layer.key.analyte == Analyte::OrganicMatter)
+    {
         let depth = matter.key.depth;
-        if has(table, &Analyte::OrganicCarbon, depth) || new.iter().any(|layer| layer.key.depth == depth) {
+        if has(table, &Analyte::OrganicCarbon, depth)
+            || new.iter().any(|layer| layer.key.depth == depth)
+        {
             continue;
         }
         let carbon = |&value: &f64| organic_carbon_pct(value, factor).unwrap_or(f64::NAN);
@@ -30,8 +39,16 @@ pub(super) fn add_organic_carbon(table: &mut PointTable, remarks: &mut Vec<Remar
             factor.value()
         );
         let way_out = "have organic carbon measured; residue taken along with the core inflates organic matter";
-        remarks.push(Remark::note("organic-carbon-from-organic-matter", what).at(place(table, matter, None)).way_out(way_out));
-        let key = LayerKey::new(Analyte::OrganicCarbon, Some(Method::new("from-organic-matter")), depth);
+        remarks.push(
+            Remark::note("organic-carbon-from-organic-matter", what)
+                .at(place(table, matter, None))
+                .way_out(way_out),
+        );
+        let key = LayerKey::new(
+            Analyte::OrganicCarbon,
+            Some(Method::new("from-organic-matter")),
+            depth,
+        );
         new.push(derived(key, how, "%", values, &[matter]));
     }
     table.layers.extend(new);
@@ -60,7 +77,11 @@ pub(super) fn add_ratios(table: &mut PointTable, remarks: &mut Vec<Remark>) {
         let same = |layer: &&LayerColumn| {
             layer.key.analyte == Analyte::CarbonNitrogenRatio
                 && layer.key.depth == depth
-                && layer.key.method.as_ref().is_none_or(|method| *method == pair.method)
+                && layer
+                    .key
+                    .method
+                    .as_ref()
+                    .is_none_or(|method| *method == pair.method)
         };
         if let Some(own) = table.layers.iter().find(same) {
             remarks.extend(compare(table, own, &values, &pair));
@@ -75,9 +96,19 @@ pub(super) fn add_ratios(table: &mut PointTable, remarks: &mut Vec<Remark>) {
             pair.nitrogen.column
         );
         remarks.push(Remark::note("derived-cn-ratio", what).at(place(table, pair.carbon, None)));
-        let key = LayerKey::new(Analyte::CarbonNitrogenRatio, Some(pair.method.clone()), depth);
+        let key = LayerKey::new(
+            Analyte::CarbonNitrogenRatio,
+            Some(pair.method.clone()),
+            depth,
+        );
         let how = format!("{} / {}", pair.carbon.column, pair.nitrogen.column);
-        new.push(derived(key, how, "ratio", values, &[pair.carbon, pair.nitrogen]));
+        new.push(derived(
+            key,
+            how,
+            "ratio",
+            values,
+            &[pair.carbon, pair.nitrogen],
+        ));
     }
     table.layers.extend(new);
 }
@@ -90,20 +121,33 @@ fn pairs(table: &PointTable) -> Vec<Pair<'_>> {
         let found = match nitrogen.key.analyte {
             Analyte::WaterNitrogen => {
                 let same_extract = |method: Option<&Method>| method == nitrogen.key.method.as_ref();
-                find(table, &Analyte::WaterCarbon, depth, same_extract)
-                    .map(|carbon| (carbon, RatioKind::WaterExtract, Method::new("water-extract")))
+                find(table, &Analyte::WaterCarbon, depth, same_extract).map(|carbon| {
+                    (
+                        carbon,
+                        RatioKind::WaterExtract,
+                        Method::new("water-extract"),
+                    )
+                })
             }
             Analyte::TotalNitrogen => find(table, &Analyte::OrganicCarbon, depth, |_| true)
                 .map(|carbon| (carbon, RatioKind::Organic, bulk_method(carbon)))
                 .or_else(|| {
-                    find(table, &Analyte::TotalCarbon, depth, |_| true).map(|carbon| (carbon, RatioKind::Total, bulk_method(carbon)))
+                    find(table, &Analyte::TotalCarbon, depth, |_| true)
+                        .map(|carbon| (carbon, RatioKind::Total, bulk_method(carbon)))
                 }),
             _ => None,
         };
         if let Some((carbon, kind, method)) = found
-            && !pairs.iter().any(|pair| pair.method == method && pair.carbon.key.depth == depth)
+            && !pairs
+                .iter()
+                .any(|pair| pair.method == method && pair.carbon.key.depth == depth)
         {
-            pairs.push(Pair { carbon, nitrogen, kind, method });
+            pairs.push(Pair {
+                carbon,
+                nitrogen,
+                kind,
+                method,
+            });
         }
     }
     pairs
@@ -111,22 +155,41 @@ fn pairs(table: &PointTable) -> Vec<Pair<'_>> {
 
 /// A ratio of bulk carbon carries the carbon's test; dry combustion where the file names none.
 fn bulk_method(carbon: &LayerColumn) -> Method {
-    carbon.key.method.clone().unwrap_or_else(|| Method::new("combustion"))
+    carbon
+        .key
+        .method
+        .clone()
+        .unwrap_or_else(|| Method::new("combustion"))
 }
 
 /// The ratios, and the rows left out because total carbon counts their carbonate.
 fn ratios(table: &PointTable, pair: &Pair<'_>) -> (Vec<f64>, Vec<usize>) {
     let ph = free_lime::chosen(table, pair.carbon.key.depth);
-    let nitrogen_kind = if pair.kind == RatioKind::WaterExtract { RatioKind::WaterExtract } else { RatioKind::Total };
+    let nitrogen_kind = if pair.kind == RatioKind::WaterExtract {
+        RatioKind::WaterExtract
+    } else {
+        RatioKind::Total
+    };
     let mut calcareous = Vec::new();
     let values = (0..table.row.len())
         .map(|row| {
-            let (Some(carbon), Some(nitrogen)) = (value(pair.carbon, row), value(pair.nitrogen, row)) else { return f64::NAN };
-            if pair.kind == RatioKind::Total && is_inflated_by_free_lime(ph.and_then(|ph| value(ph, row)), false) {
+            let (Some(carbon), Some(nitrogen)) =
+                (value(pair.carbon, row), value(pair.nitrogen, row))
+            else {
+                return f64::NAN;
+            };
+            if pair.kind == RatioKind::Total
+                && is_inflated_by_free_lime(ph.and_then(|ph| value(ph, row)), false)
+            {
                 calcareous.push(row);
                 return f64::NAN;
             }
-            let sample = CarbonAndNitrogen { carbon, carbon_kind: pair.kind, nitrogen, nitrogen_kind };
+            let sample = CarbonAndNitrogen {
+                carbon,
+                carbon_kind: pair.kind,
+                nitrogen,
+                nitrogen_kind,
+            };
             carbon_nitrogen_ratio(&sample).unwrap_or(f64::NAN)
         })
         .collect();
@@ -145,10 +208,16 @@ fn carbonate_remark(table: &PointTable, pair: &Pair<'_>, rows: &[usize]) -> Rema
 }
 
 /// A remark where the laboratory's own ratio is far from the one that follows from its carbon and nitrogen.
-fn compare(table: &PointTable, own: &LayerColumn, computed: &[f64], pair: &Pair<'_>) -> Option<Remark> {
+fn compare(
+    table: &PointTable,
+    own: &LayerColumn,
+    computed: &[f64],
+    pair: &Pair<'_>,
+) -> Option<Remark> {
     let is_off = |(row, ours): (usize, &f64)| {
         let theirs = value(own, row)?;
-        (ours.is_finite() && (theirs - ours).abs() > RATIO_TOLERANCE * ours.abs()).then_some((row, theirs, *ours))
+        (ours.is_finite() && (theirs - ours).abs() > RATIO_TOLERANCE * ours.abs())
+            .then_some((row, theirs, *ours))
     };
     let off: Vec<(usize, f64, f64)> = computed.iter().enumerate().filter_map(is_off).collect();
     let &(first, theirs, ours) = off.first()?;
@@ -164,5 +233,9 @@ fn compare(table: &PointTable, own: &LayerColumn, computed: &[f64], pair: &Pair<
         significant(ours, 3)
     );
     let way_out = "say in the plan which test this C:N comes from (water-extract, combustion), or leave the column out";
-    Some(Remark::look("laboratory-value-differs", what).at(place(table, own, Some(first))).way_out(way_out))
+    Some(
+        Remark::look("laboratory-value-differs", what)
+            .at(place(table, own, Some(first)))
+            .way_out(way_out),
+    )
 }

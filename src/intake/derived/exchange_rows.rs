@@ -39,7 +39,12 @@ impl Complex<'_> {
     /// All layers that take part.
     pub(super) fn inputs(&self) -> Vec<&LayerColumn> {
         let buffer = self.buffer.as_ref().map(|(layer, _)| *layer);
-        self.cations.into_iter().chain(self.sodium).chain(self.ph).chain(buffer).collect()
+        self.cations
+            .into_iter()
+            .chain(self.sodium)
+            .chain(self.ph)
+            .chain(buffer)
+            .collect()
     }
 
     /// Computes every row of a table with `count` rows.
@@ -49,13 +54,21 @@ impl Complex<'_> {
             let ph = self.ph.and_then(|layer| value(layer, row));
             let acidity = self.acidity(row, ph, &mut rows);
             let exchange = self.exchange(row, acidity, &mut rows);
-            rows.push(row, exchange, self.own_capacity.map(|layer| value(layer, row).unwrap_or(f64::NAN)));
+            rows.push(
+                row,
+                exchange,
+                self.own_capacity
+                    .map(|layer| value(layer, row).unwrap_or(f64::NAN)),
+            );
         }
         rows
     }
 
     fn acidity(&self, row: usize, ph: Option<f64>, rows: &mut Rows) -> Acidity {
-        let buffer = self.buffer.as_ref().and_then(|(layer, buffer)| Some((buffer.clone().ok()?, value(layer, row)?)));
+        let buffer = self
+            .buffer
+            .as_ref()
+            .and_then(|(layer, buffer)| Some((buffer.clone().ok()?, value(layer, row)?)));
         exchangeable_acidity(ph, buffer).unwrap_or_else(|complaint| {
             rows.refuse(row, complaint);
             Acidity::Unknown
@@ -68,7 +81,9 @@ impl Complex<'_> {
             Some(layer) => value(layer, row)?,
             None => 0.0,
         };
-        CationExchange::from_ppm([calcium?, magnesium?, potassium?, sodium], acidity).map_err(|complaint| rows.refuse(row, complaint)).ok()
+        CationExchange::from_ppm([calcium?, magnesium?, potassium?, sodium], acidity)
+            .map_err(|complaint| rows.refuse(row, complaint))
+            .ok()
     }
 }
 
@@ -82,8 +97,13 @@ impl Rows {
 
     /// Files one row. `own_capacity` is `None` where the laboratory prints no CEC at all, NaN where it has none for this row.
     fn push(&mut self, row: usize, exchange: Option<CationExchange>, own_capacity: Option<f64>) {
-        self.bases.push(exchange.map_or(f64::NAN, |exchange| exchange.sum_of_bases_meq()));
-        self.capacity.push(exchange.and_then(|exchange| exchange.cation_exchange_capacity_meq()).unwrap_or(f64::NAN));
+        self.bases
+            .push(exchange.map_or(f64::NAN, |exchange| exchange.sum_of_bases_meq()));
+        self.capacity.push(
+            exchange
+                .and_then(|exchange| exchange.cation_exchange_capacity_meq())
+                .unwrap_or(f64::NAN),
+        );
         if exchange.is_some_and(|exchange| exchange.acidity() == Acidity::Unknown) {
             self.without_acidity.push(row);
         }
@@ -91,13 +111,22 @@ impl Rows {
             None => shares_by_summation(&exchange),
             Some(capacity) => self.shares_of(row, &exchange, capacity),
         });
-        for (column, share) in self.saturations.iter_mut().zip(shares.unwrap_or([f64::NAN; 5])) {
+        for (column, share) in self
+            .saturations
+            .iter_mut()
+            .zip(shares.unwrap_or([f64::NAN; 5]))
+        {
             column.push(share);
         }
     }
 
     /// Shares of the laboratory's own CEC; what the bases leave open is hydrogen.
-    fn shares_of(&mut self, row: usize, exchange: &CationExchange, capacity: f64) -> Option<[f64; 5]> {
+    fn shares_of(
+        &mut self,
+        row: usize,
+        exchange: &CationExchange,
+        capacity: f64,
+    ) -> Option<[f64; 5]> {
         // Rounding of the printed CEC may leave the bases a little above it.
         const ROUNDING: f64 = 1.02;
         if capacity.is_nan() {
@@ -107,12 +136,25 @@ impl Rows {
             self.over_full.push(row);
             return None;
         }
-        let [calcium, magnesium, potassium, sodium] = Cation::ALL.map(|cation| 100.0 * exchange.base_meq(cation) / capacity);
-        Some([calcium, magnesium, potassium, sodium, (100.0 - calcium - magnesium - potassium - sodium).max(0.0)])
+        let [calcium, magnesium, potassium, sodium] =
+            Cation::ALL.map(|cation| 100.0 * exchange.base_meq(cation) / capacity);
+        Some([
+            calcium,
+            magnesium,
+            potassium,
+            sodium,
+            (100.0 - calcium - magnesium - potassium - sodium).max(0.0),
+        ])
     }
 }
 
 fn shares_by_summation(exchange: &CationExchange) -> Option<[f64; 5]> {
     let share = |cation| exchange.saturation_pct(cation);
-    Some([share(Cation::Calcium)?, share(Cation::Magnesium)?, share(Cation::Potassium)?, share(Cation::Sodium)?, exchange.acidity_pct()?])
+    Some([
+        share(Cation::Calcium)?,
+        share(Cation::Magnesium)?,
+        share(Cation::Potassium)?,
+        share(Cation::Sodium)?,
+        exchange.acidity_pct()?,
+    ])
 }

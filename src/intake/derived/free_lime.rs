@@ -5,16 +5,30 @@ use crate::remark::Remark;
 use crate::soil::is_inflated_by_free_lime;
 
 /// What free lime makes too high, and by way of the sum too low.
-const TOUCHED: [Analyte; 4] = [Analyte::Calcium, Analyte::CationExchangeCapacity, Analyte::CalciumSaturation, Analyte::MagnesiumSaturation];
+const TOUCHED: [Analyte; 4] = [
+    Analyte::Calcium,
+    Analyte::CationExchangeCapacity,
+    Analyte::CalciumSaturation,
+    Analyte::MagnesiumSaturation,
+];
 
 /// A remark for every depth where calcium, CEC or saturations come from cores whose pH makes free lime likely.
 pub(super) fn remark(table: &PointTable, remarks: &mut Vec<Remark>) {
-    for ph in table.layers.iter().filter(|layer| layer.key.analyte == Analyte::Ph && is_first_choice(table, layer)) {
+    for ph in table
+        .layers
+        .iter()
+        .filter(|layer| layer.key.analyte == Analyte::Ph && is_first_choice(table, layer))
+    {
         let depth = ph.key.depth;
-        let touched: Vec<&LayerColumn> = TOUCHED.iter().filter_map(|analyte| find(table, analyte, depth, |_| true)).collect();
+        let touched: Vec<&LayerColumn> = TOUCHED
+            .iter()
+            .filter_map(|analyte| find(table, analyte, depth, |_| true))
+            .collect();
         let is_touched = |row: &usize| touched.iter().any(|layer| value(layer, *row).is_some());
-        let rows: Vec<usize> =
-            (0..table.row.len()).filter(is_touched).filter(|&row| is_inflated_by_free_lime(value(ph, row), false)).collect();
+        let rows: Vec<usize> = (0..table.row.len())
+            .filter(is_touched)
+            .filter(|&row| is_inflated_by_free_lime(value(ph, row), false))
+            .collect();
         let Some(&first) = rows.first() else { continue };
         let what = format!(
             "pH is 7.3 or more in {}: free lime is likely, which the extractant dissolves. Calcium, CEC and calcium saturation{} read too high there, \
@@ -23,7 +37,11 @@ pub(super) fn remark(table: &PointTable, remarks: &mut Vec<Remark>) {
             at_depth(depth)
         );
         let way_out = "make no calcium decision from these cores; ask for a CEC by ammonium displacement or an extraction at pH 8.5";
-        remarks.push(Remark::look("free-lime-inflates-calcium", what).at(place(table, ph, Some(first))).way_out(way_out));
+        remarks.push(
+            Remark::look("free-lime-inflates-calcium", what)
+                .at(place(table, ph, Some(first)))
+                .way_out(way_out),
+        );
     }
 }
 
@@ -33,7 +51,12 @@ fn is_first_choice(table: &PointTable, layer: &LayerColumn) -> bool {
 }
 
 /// The pH of a depth: in water before any other.
-pub(super) fn chosen(table: &PointTable, depth: Option<crate::analyte::DepthRange>) -> Option<&LayerColumn> {
-    let is_water = |method: Option<&Method>| method.is_some_and(|method| method.name().starts_with("water"));
-    find(table, &Analyte::Ph, depth, is_water).or_else(|| find(table, &Analyte::Ph, depth, |_| true))
+pub(super) fn chosen(
+    table: &PointTable,
+    depth: Option<crate::analyte::DepthRange>,
+) -> Option<&LayerColumn> {
+    let is_water =
+        |method: Option<&Method>| method.is_some_and(|method| method.name().starts_with("water"));
+    find(table, &Analyte::Ph, depth, is_water)
+        .or_else(|| find(table, &Analyte::Ph, depth, |_| true))
 }

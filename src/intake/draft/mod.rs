@@ -21,9 +21,15 @@ const DAYS: u64 = 86_400 * 36_525 / 100;
 ///
 /// # Errors
 /// Where a file cannot be read, or nothing in it is recognised.
-pub fn draft_plan(boundary: &Path, points: &[PathBuf], folder: &Path) -> Result<String, Vec<IntakeError>> {
+pub fn draft_plan(
+    boundary: &Path,
+    points: &[PathBuf],
+    folder: &Path,
+) -> Result<String, Vec<IntakeError>> {
     let mut errors = Vec::new();
-    let boundary = draft_boundary(boundary, folder).map_err(|error| errors.push(error)).unwrap_or_default();
+    let boundary = draft_boundary(boundary, folder)
+        .map_err(|error| errors.push(error))
+        .unwrap_or_default();
     let mut tables = String::new();
     for file in points {
         match draft_points(file, folder) {
@@ -32,22 +38,49 @@ pub fn draft_plan(boundary: &Path, points: &[PathBuf], folder: &Path) -> Result<
         }
     }
     if points.is_empty() {
-        errors.push(IntakeError::Nothing { place: place_of(folder), what: "no file of points was given".to_owned() });
+        errors.push(IntakeError::Nothing {
+            place: place_of(folder),
+            what: "no file of points was given".to_owned(),
+        });
     }
-    if errors.is_empty() { Ok(format!("{}{tables}{REST}", head(&boundary))) } else { Err(errors) }
+    if errors.is_empty() {
+        Ok(format!("{}{tables}{REST}", head(&boundary)))
+    } else {
+        Err(errors)
+    }
 }
 
 /// The top of the plan. The season is next year's from September on.
 fn head(boundary: &str) -> String {
-    let seconds = SystemTime::now().duration_since(UNIX_EPOCH).map_or(0, |since| since.as_secs());
+    let seconds = SystemTime::now()
+        .duration_since(UNIX_EPOCH)
+        .map_or(0, |since| since.as_secs());
     let season = 1970 + (seconds + DAYS / 3) / DAYS;
     let mut out = String::new();
-    let _ = writeln!(out, "# A plan made from the files' own columns. Each line marked GUESS was not in the files: check it.");
-    let _ = writeln!(out, "# `lowstave check` with this file prints what is read; `lowstave plan` makes the prescription.\n");
-    let _ = writeln!(out, "field    = \"My field\"      # GUESS: the name that the report prints");
-    let _ = writeln!(out, "season   = {season}            # GUESS: the season that is planned for");
-    let _ = writeln!(out, "crop     = \"corn\"          # GUESS: the rulebook says which crops it knows");
-    let _ = writeln!(out, "units    = \"us\"            # us | metric: what is printed; both are read");
+    let _ = writeln!(
+        out,
+        "# A plan made from the files' own columns. Each line marked GUESS was not in the files: check it."
+    );
+    let _ = writeln!(
+        out,
+        "# `lowstave check` with this file prints what is read; `lowstave plan` makes the prescription.\n"
+    );
+    let _ = writeln!(
+        out,
+        "field    = \"My field\"      # GUESS: the name that the report prints"
+    );
+    let _ = writeln!(
+        out,
+        "season   = {season}            # GUESS: the season that is planned for"
+    );
+    let _ = writeln!(
+        out,
+        "crop     = \"corn\"          # GUESS: the rulebook says which crops it knows"
+    );
+    let _ = writeln!(
+        out,
+        "units    = \"us\"            # us | metric: what is printed; both are read"
+    );
     out.push_str(boundary);
     out
 }
@@ -62,9 +95,18 @@ fn draft_boundary(file: &Path, folder: &Path) -> Result<String, IntakeError> {
     }
     if let Some((attribute, values)) = distinguishing_attribute(&shapes) {
         let first = values.first().cloned().unwrap_or_default();
-        let _ = write!(keys, ", choose = {{ attribute = {}, is = {} }}", quoted(&attribute), quoted(&first));
+        let _ = write!(
+            keys,
+            ", choose = {{ attribute = {}, is = {} }}",
+            quoted(&attribute),
+            quoted(&first)
+        );
         let list: Vec<String> = values.iter().take(12).map(|value| quoted(value)).collect();
-        let _ = write!(comment, "  # GUESS: the file holds several shapes: {}", list.join(", "));
+        let _ = write!(
+            comment,
+            "  # GUESS: the file holds several shapes: {}",
+            list.join(", ")
+        );
     }
     Ok(format!("boundary = {{ file = {path}{keys} }}{comment}\n"))
 }

@@ -9,19 +9,28 @@ pub(super) fn quoted(text: &str) -> String {
 
 /// A comment of one line.
 pub(super) fn comment(text: &str) -> String {
-    text.chars().map(|c| if c.is_control() { ' ' } else { c }).collect()
+    text.chars()
+        .map(|c| if c.is_control() { ' ' } else { c })
+        .collect()
 }
 
 /// A path as seen from a folder, with forward slashes.
 pub(super) fn relative(file: &Path, folder: &Path) -> String {
     let absolute = |path: &Path| std::path::absolute(path).unwrap_or_else(|_| path.to_owned());
     let (file, folder) = (tidy(&absolute(file)), tidy(&absolute(folder)));
-    let shared = file.components().zip(folder.components()).take_while(|(a, b)| a == b).count();
+    let shared = file
+        .components()
+        .zip(folder.components())
+        .take_while(|(a, b)| a == b)
+        .count();
     let has_shared_root = file.components().next() == folder.components().next();
     if !has_shared_root {
         return file.display().to_string();
     }
-    let up = folder.components().skip(shared).map(|_| Component::ParentDir);
+    let up = folder
+        .components()
+        .skip(shared)
+        .map(|_| Component::ParentDir);
     let path: PathBuf = up.chain(file.components().skip(shared)).collect();
     path.display().to_string().replace('\\', "/")
 }

@@ -9,23 +9,37 @@ use crate::units::{Length, Quantity, UnitSystem, VolumeFlow, decimal};
 
 use super::words::Resolver;
 
-pub(super) fn machine(table: &MachineTable, units: UnitSystem, resolver: &Resolver<'_>) -> MachineSettings {
+pub(super) fn machine(
+    table: &MachineTable,
+    units: UnitSystem,
+    resolver: &Resolver<'_>,
+) -> MachineSettings {
     let machine = MachineSettings {
         swath: resolver.positive(&table.swath).unwrap_or(defaults::SWATH),
-        row_spacing: resolver.positive(&table.row_spacing).unwrap_or(defaults::ROW_SPACING),
+        row_spacing: resolver
+            .positive(&table.row_spacing)
+            .unwrap_or(defaults::ROW_SPACING),
         heading: heading(&table.heading, resolver).unwrap_or(defaults::HEADING),
         speed: resolver.positive(&table.speed).unwrap_or(defaults::SPEED),
         tank: resolver.positive(&table.tank).unwrap_or(defaults::TANK),
-        flow_per_row: flow_per_row(&table.flow_per_row, resolver).unwrap_or((defaults::LEAST_FLOW, defaults::MOST_FLOW)),
+        flow_per_row: flow_per_row(&table.flow_per_row, resolver)
+            .unwrap_or((defaults::LEAST_FLOW, defaults::MOST_FLOW)),
         liquid_step: resolver.positive(&table.liquid_step),
         dry_step: resolver.positive(&table.dry_step),
     };
     if let (Some(swath), Some(_)) = (table.swath.given(), table.row_spacing.given())
         && machine.row_spacing > machine.swath
     {
-        let what =
-            format!("rows stand {} apart, wider than the swath of {}", spacing(machine.row_spacing, units), machine.swath.show(units, 2));
-        resolver.contradiction(&swath.place, what, "swath is the width of a pass, row_spacing the distance between two rows");
+        let what = format!(
+            "rows stand {} apart, wider than the swath of {}",
+            spacing(machine.row_spacing, units),
+            machine.swath.show(units, 2)
+        );
+        resolver.contradiction(
+            &swath.place,
+            what,
+            "swath is the width of a pass, row_spacing the distance between two rows",
+        );
     }
     remark_on_defaults(table, &machine, units, resolver);
     machine
@@ -34,25 +48,45 @@ pub(super) fn machine(table: &MachineTable, units: UnitSystem, resolver: &Resolv
 fn heading(typed: &Typed<f64>, resolver: &Resolver<'_>) -> Option<f64> {
     let written = typed.given()?;
     if !(-360.0..=360.0).contains(&written.value) {
-        resolver.out_of_range(&written.place, written.value, "0 to 360 degrees clockwise from north");
+        resolver.out_of_range(
+            &written.place,
+            written.value,
+            "0 to 360 degrees clockwise from north",
+        );
         return None;
     }
     Some(written.value.rem_euclid(360.0))
 }
 
-fn flow_per_row(typed: &Typed<Vec<String>>, resolver: &Resolver<'_>) -> Option<(VolumeFlow, VolumeFlow)> {
+fn flow_per_row(
+    typed: &Typed<Vec<String>>,
+    resolver: &Resolver<'_>,
+) -> Option<(VolumeFlow, VolumeFlow)> {
     let written = typed.given()?;
     let [least, most] = written.value.as_slice() else {
         let way_out = "write the least and the most, such as [\"0.03 gal/min\", \"0.30 gal/min\"]";
-        resolver.contradiction(&written.place, format!("flow_per_row has {} values", written.value.len()), way_out);
+        resolver.contradiction(
+            &written.place,
+            format!("flow_per_row has {} values", written.value.len()),
+            way_out,
+        );
         return None;
     };
-    let flow = |text: &String| Written { value: text.clone(), place: written.place.clone() };
-    let (least, most): (Option<VolumeFlow>, Option<VolumeFlow>) =
-        (resolver.not_negative_in(&flow(least)), resolver.positive_in(&flow(most)));
+    let flow = |text: &String| Written {
+        value: text.clone(),
+        place: written.place.clone(),
+    };
+    let (least, most): (Option<VolumeFlow>, Option<VolumeFlow>) = (
+        resolver.not_negative_in(&flow(least)),
+        resolver.positive_in(&flow(most)),
+    );
     let (least, most) = (least?, most?);
     if least.stored() >= most.stored() {
-        resolver.contradiction(&written.place, "the least flow is not less than the most", "write the least first, then the most");
+        resolver.contradiction(
+            &written.place,
+            "the least flow is not less than the most",
+            "write the least first, then the most",
+        );
         return None;
     }
     Some((least, most))
@@ -64,27 +98,45 @@ fn spacing(distance: Length, units: UnitSystem) -> String {
         UnitSystem::UnitedStates => "in",
         UnitSystem::Metric => "cm",
     };
-    format!("{} {unit}", decimal(distance.in_unit(unit).unwrap_or_default(), 1))
+    format!(
+        "{} {unit}",
+        decimal(distance.in_unit(unit).unwrap_or_default(), 1)
+    )
 }
 
 /// Says which of the machine's values were taken from common practice, since rates and caps hang on them.
-fn remark_on_defaults(table: &MachineTable, machine: &MachineSettings, units: UnitSystem, resolver: &Resolver<'_>) {
+fn remark_on_defaults(
+    table: &MachineTable,
+    machine: &MachineSettings,
+    units: UnitSystem,
+    resolver: &Resolver<'_>,
+) {
     let (least, most) = machine.flow_per_row;
     let assumed: Vec<String> = [
         (!table.swath.is_written()).then(|| format!("swath {}", machine.swath.show(units, 1))),
-        (!table.row_spacing.is_written()).then(|| format!("row_spacing {}", spacing(machine.row_spacing, units))),
+        (!table.row_spacing.is_written())
+            .then(|| format!("row_spacing {}", spacing(machine.row_spacing, units))),
         (!table.heading.is_written()).then(|| format!("heading {}", decimal(machine.heading, 0))),
         (!table.speed.is_written()).then(|| format!("speed {}", machine.speed.show(units, 1))),
         (!table.tank.is_written()).then(|| format!("tank {}", machine.tank.show(units, 0))),
-        (!table.flow_per_row.is_written()).then(|| format!("flow_per_row {} to {}", least.show(units, 2), most.show(units, 2))),
+        (!table.flow_per_row.is_written()).then(|| {
+            format!(
+                "flow_per_row {} to {}",
+                least.show(units, 2),
+                most.show(units, 2)
+            )
+        }),
     ]
     .into_iter()
     .flatten()
     .collect();
     if !assumed.is_empty() {
-        let what = format!("The plan does not say all of [machine]; common practice was taken: {}.", assumed.join(", "));
-        let remark =
-            Remark::guess("machine-assumed", what).way_out("Write the planter's own values in [machine]; caps and rates hang on them.");
+        let what = format!(
+            "The plan does not say all of [machine]; common practice was taken: {}.",
+            assumed.join(", ")
+        );
+        let remark = Remark::guess("machine-assumed", what)
+            .way_out("Write the planter's own values in [machine]; caps and rates hang on them.");
         resolver.remark(remark);
     }
 }

@@ -20,21 +20,57 @@ use crate::units::{Density, Length, Quantity, UnitSystem};
 use words::Resolver;
 
 /// Turns a plan as typed into settings; `None` where any problem was noted that leaves a gap.
-pub(super) fn resolve(plan: &PlanFile, document: &Document, plan_path: &Path, purpose: Purpose) -> (Option<Settings>, Vec<Remark>) {
+pub(super) fn resolve(
+    plan: &PlanFile,
+    document: &Document,
+    plan_path: &Path,
+    purpose: Purpose,
+) -> (Option<Settings>, Vec<Remark>) {
     let resolver = Resolver::new(document, plan_path.parent().unwrap_or(Path::new("")));
     let settings = settings(plan, &resolver, plan_path, purpose);
     (settings, resolver.into_remarks())
 }
 
-fn settings(plan: &PlanFile, resolver: &Resolver<'_>, plan_path: &Path, purpose: Purpose) -> Option<Settings> {
-    let units = resolver.word(&plan.units, "a system of units", &[("us", UnitSystem::UnitedStates), ("metric", UnitSystem::Metric)]);
+fn settings(
+    plan: &PlanFile,
+    resolver: &Resolver<'_>,
+    plan_path: &Path,
+    purpose: Purpose,
+) -> Option<Settings> {
+    let units = resolver.word(
+        &plan.units,
+        "a system of units",
+        &[
+            ("us", UnitSystem::UnitedStates),
+            ("metric", UnitSystem::Metric),
+        ],
+    );
     let units = units.unwrap_or_default();
-    let field = resolver.required(&plan.field, &plan.place, "field", "field = \"Alder Flat\" at the top");
+    let field = resolver.required(
+        &plan.field,
+        &plan.place,
+        "field",
+        "field = \"Alder Flat\" at the top",
+    );
     let season = season(plan, resolver);
-    let crop = resolver.required(&plan.crop, &plan.place, "crop", "crop = \"corn\" at the top");
-    let boundary = resolver.required(&plan.boundary, &plan.place, "boundary", "boundary = { file = \"boundary.geojson\" } at the top");
+    let crop = resolver.required(
+        &plan.crop,
+        &plan.place,
+        "crop",
+        "crop = \"corn\" at the top",
+    );
+    let boundary = resolver.required(
+        &plan.boundary,
+        &plan.place,
+        "boundary",
+        "boundary = { file = \"boundary.geojson\" } at the top",
+    );
     let boundary = boundary.and_then(|written| self::boundary(&written.value, resolver));
-    let keep_outs = plan.keep_outs.iter().filter_map(|table| keep_out(table, resolver)).collect();
+    let keep_outs = plan
+        .keep_outs
+        .iter()
+        .filter_map(|table| keep_out(table, resolver))
+        .collect();
     let points = if purpose == Purpose::Layout && !plan.points.is_written() {
         Some(Vec::new())
     } else {
@@ -44,13 +80,26 @@ fn settings(plan: &PlanFile, resolver: &Resolver<'_>, plan_path: &Path, purpose:
     let surface = zones::surface(&plan.surface, resolver);
     let zones = zones::zones(&plan.zones, resolver);
     let machine = machine::machine(&plan.machine, units, resolver);
-    let rules =
-        plan.rules.given().and_then(|rules| resolver.required_file(&rules.value.file, &rules.value.place, "file = \"my-rules.toml\""));
+    let rules = plan.rules.given().and_then(|rules| {
+        resolver.required_file(
+            &rules.value.file,
+            &rules.value.place,
+            "file = \"my-rules.toml\"",
+        )
+    });
     let prices = money::prices(&plan.prices, resolver);
     let budget = money::budget(&plan.budget, resolver);
     let overrides = money::overrides(&plan.overrides, resolver);
-    let carbon = resolver.word(&plan.organic_carbon, "a source of organic carbon", &[("from organic matter", true)]);
-    let below_detection = resolver.word(&plan.below_detection, "a rule for results below detection", &BELOW_DETECTION);
+    let carbon = resolver.word(
+        &plan.organic_carbon,
+        "a source of organic carbon",
+        &[("from organic matter", true)],
+    );
+    let below_detection = resolver.word(
+        &plan.below_detection,
+        "a rule for results below detection",
+        &BELOW_DETECTION,
+    );
     let bulk_density = bulk_density(&plan.bulk_density, resolver);
     Some(Settings {
         plan_file: plan_path.to_owned(),
@@ -83,8 +132,15 @@ const BELOW_DETECTION: [(&str, BelowDetection); 4] = [
 ];
 
 fn season(plan: &PlanFile, resolver: &Resolver<'_>) -> Option<u16> {
-    let season = resolver.required(&plan.season, &plan.place, "season", "season = 2027 at the top")?;
-    let year = u16::try_from(season.value).ok().filter(|year| (1950..=2100).contains(year));
+    let season = resolver.required(
+        &plan.season,
+        &plan.place,
+        "season",
+        "season = 2027 at the top",
+    )?;
+    let year = u16::try_from(season.value)
+        .ok()
+        .filter(|year| (1950..=2100).contains(year));
     if year.is_none() {
         resolver.out_of_range(&season.place, season.value, "a year from 1950 to 2100");
     }
@@ -95,18 +151,36 @@ fn boundary(table: &BoundaryTable, resolver: &Resolver<'_>) -> Option<BoundarySe
     let file = resolver.required_file(&table.file, &table.place, "file = \"boundary.geojson\"");
     let choose = table.choose.given().and_then(|choose| {
         let choose = &choose.value;
-        let attribute = resolver.required(&choose.attribute, &choose.place, "attribute", "attribute = \"NAME\"");
+        let attribute = resolver.required(
+            &choose.attribute,
+            &choose.place,
+            "attribute",
+            "attribute = \"NAME\"",
+        );
         let is = resolver.required(&choose.is, &choose.place, "is", "is = \"Alder Flat\"");
         Some((attribute?.value.clone(), is?.value.clone()))
     });
-    Some(BoundarySettings { file: file?, crs: plain(&table.crs), choose, place: table.place.clone() })
+    Some(BoundarySettings {
+        file: file?,
+        crs: plain(&table.crs),
+        choose,
+        place: table.place.clone(),
+    })
 }
 
 fn keep_out(table: &KeepOutTable, resolver: &Resolver<'_>) -> Option<KeepOut> {
     let file = resolver.required_file(&table.file, &table.place, "file = \"creek.geojson\"");
-    let distance = resolver.not_negative(&table.distance).unwrap_or(Length::ZERO);
+    let distance = resolver
+        .not_negative(&table.distance)
+        .unwrap_or(Length::ZERO);
     let why = plain(&table.why).unwrap_or_else(|| "no reason given".to_owned());
-    Some(KeepOut { file: file?, crs: plain(&table.crs), distance, why, place: table.place.clone() })
+    Some(KeepOut {
+        file: file?,
+        crs: plain(&table.crs),
+        distance,
+        why,
+        place: table.place.clone(),
+    })
 }
 
 /// From loose organic soil to the density of the mineral grains themselves.

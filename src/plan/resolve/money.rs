@@ -6,35 +6,59 @@ use crate::plan::error::PlanError;
 use crate::plan::file::{BudgetTable, OverrideTable};
 use crate::plan::reading::{Typed, Written};
 use crate::plan::settings::{Override, OverrideRate, Price};
-use crate::units::{MassPerArea, MoneyPerArea, MoneyPerMass, MoneyPerVolume, Quantity, UnitError, VolumePerArea, split_number_and_unit};
+use crate::units::{
+    MassPerArea, MoneyPerArea, MoneyPerMass, MoneyPerVolume, Quantity, UnitError, VolumePerArea,
+    split_number_and_unit,
+};
 
 use super::words::Resolver;
 
 /// Prices in the order of the plan.
-pub(super) fn prices(entries: &[(Written<String>, Written<String>)], resolver: &Resolver<'_>) -> Vec<(String, Price)> {
-    entries.iter().filter_map(|(product, text)| Some((product.value.trim().to_owned(), price(text, resolver)?))).collect()
+pub(super) fn prices(
+    entries: &[(Written<String>, Written<String>)],
+    resolver: &Resolver<'_>,
+) -> Vec<(String, Price)> {
+    entries
+        .iter()
+        .filter_map(|(product, text)| {
+            Some((product.value.trim().to_owned(), price(text, resolver)?))
+        })
+        .collect()
 }
 
 fn price(text: &Written<String>, resolver: &Resolver<'_>) -> Option<Price> {
-    let price = MoneyPerMass::parse(&text.value).map(Price::PerMass).or_else(|_| MoneyPerVolume::parse(&text.value).map(Price::PerVolume));
+    let price = MoneyPerMass::parse(&text.value)
+        .map(Price::PerMass)
+        .or_else(|_| MoneyPerVolume::parse(&text.value).map(Price::PerVolume));
     let price = one_of_two::<MoneyPerMass, MoneyPerVolume, _>(price, "price", text, resolver)?;
     is_not_negative(text, resolver).then_some(price)
 }
 
 pub(super) fn budget(budget: &Typed<BudgetTable>, resolver: &Resolver<'_>) -> Option<MoneyPerArea> {
     let budget = &budget.given()?.value;
-    resolver.required(&budget.limit, &budget.place, "limit", "limit = \"60 USD/ac\"")?;
+    resolver.required(
+        &budget.limit,
+        &budget.place,
+        "limit",
+        "limit = \"60 USD/ac\"",
+    )?;
     resolver.not_negative(&budget.limit)
 }
 
 /// The consultant's rates in the order of the plan; one for each zone and product.
 pub(super) fn overrides(tables: &[OverrideTable], resolver: &Resolver<'_>) -> Vec<Override> {
     let mut seen = BTreeMap::new();
-    let overrides: Vec<Override> = tables.iter().filter_map(|table| one_override(table, resolver)).collect();
+    let overrides: Vec<Override> = tables
+        .iter()
+        .filter_map(|table| one_override(table, resolver))
+        .collect();
     for found in &overrides {
         if let Some(first) = seen.insert((found.zone, found.product.as_str()), &found.place) {
             let first_row = first.row.unwrap_or_default();
-            let what = format!("zone {} has two rates of \"{}\" (the other in row {first_row})", found.zone, found.product);
+            let what = format!(
+                "zone {} has two rates of \"{}\" (the other in row {first_row})",
+                found.zone, found.product
+            );
             resolver.contradiction(&found.place, what, "keep one of them");
         }
     }
@@ -42,16 +66,30 @@ pub(super) fn overrides(tables: &[OverrideTable], resolver: &Resolver<'_>) -> Ve
 }
 
 fn one_override(table: &OverrideTable, resolver: &Resolver<'_>) -> Option<Override> {
-    let zone = resolver.required(&table.zone, &table.place, "zone", "zone = 3").and_then(|zone| {
-        let number = u32::try_from(zone.value).ok().filter(|number| *number > 0);
-        if number.is_none() {
-            resolver.out_of_range(&zone.place, zone.value, "a zone number from 1");
-        }
-        number
-    });
-    let product = resolver.required(&table.product, &table.place, "product", "product = \"starter\"");
-    let rate = resolver.required(&table.rate, &table.place, "rate", "rate = \"4 gal/ac\"").and_then(|text| rate(text, resolver));
-    let why = resolver.required(&table.why, &table.place, "why", "why = \"old feedlot, seen on foot\"; the report prints it");
+    let zone = resolver
+        .required(&table.zone, &table.place, "zone", "zone = 3")
+        .and_then(|zone| {
+            let number = u32::try_from(zone.value).ok().filter(|number| *number > 0);
+            if number.is_none() {
+                resolver.out_of_range(&zone.place, zone.value, "a zone number from 1");
+            }
+            number
+        });
+    let product = resolver.required(
+        &table.product,
+        &table.place,
+        "product",
+        "product = \"starter\"",
+    );
+    let rate = resolver
+        .required(&table.rate, &table.place, "rate", "rate = \"4 gal/ac\"")
+        .and_then(|text| rate(text, resolver));
+    let why = resolver.required(
+        &table.why,
+        &table.place,
+        "why",
+        "why = \"old feedlot, seen on foot\"; the report prints it",
+    );
     Some(Override {
         zone: zone?,
         product: product?.value.clone(),
@@ -63,8 +101,9 @@ fn one_override(table: &OverrideTable, resolver: &Resolver<'_>) -> Option<Overri
 }
 
 fn rate(text: &Written<String>, resolver: &Resolver<'_>) -> Option<OverrideRate> {
-    let rate =
-        VolumePerArea::parse(&text.value).map(OverrideRate::Volume).or_else(|_| MassPerArea::parse(&text.value).map(OverrideRate::Mass));
+    let rate = VolumePerArea::parse(&text.value)
+        .map(OverrideRate::Volume)
+        .or_else(|_| MassPerArea::parse(&text.value).map(OverrideRate::Mass));
     let rate = one_of_two::<MassPerArea, VolumePerArea, _>(rate, "rate", text, resolver)?;
     is_not_negative(text, resolver).then_some(rate)
 }
@@ -76,14 +115,32 @@ fn one_of_two<Dry: Quantity, Liquid: Quantity, T>(
     text: &Written<String>,
     resolver: &Resolver<'_>,
 ) -> Option<T> {
-    let both = || format!("{} (dry) or {} (liquid)", Dry::unit_names(), Liquid::unit_names());
+    let both = || {
+        format!(
+            "{} (dry) or {} (liquid)",
+            Dry::unit_names(),
+            Liquid::unit_names()
+        )
+    };
     let cause = match parsed {
         Ok(value) => return Some(value),
-        Err(UnitError::UnknownUnit { unit, .. }) => UnitError::UnknownUnit { unit, quantity, allowed: both(), near: None },
-        Err(UnitError::NoUnit { text, .. }) => UnitError::NoUnit { text, quantity, allowed: both() },
+        Err(UnitError::UnknownUnit { unit, .. }) => UnitError::UnknownUnit {
+            unit,
+            quantity,
+            allowed: both(),
+            near: None,
+        },
+        Err(UnitError::NoUnit { text, .. }) => UnitError::NoUnit {
+            text,
+            quantity,
+            allowed: both(),
+        },
         Err(other) => other,
     };
-    resolver.note(PlanError::Unit { place: text.place.clone(), cause });
+    resolver.note(PlanError::Unit {
+        place: text.place.clone(),
+        cause,
+    });
     None
 }
 

@@ -21,7 +21,11 @@ pub(super) struct Resolver<'d> {
 
 impl<'d> Resolver<'d> {
     pub(super) fn new(document: &'d Document, folder: &'d Path) -> Self {
-        Self { document, folder, remarks: RefCell::default() }
+        Self {
+            document,
+            folder,
+            remarks: RefCell::default(),
+        }
     }
 
     pub(super) fn into_remarks(self) -> Vec<Remark> {
@@ -36,12 +40,25 @@ impl<'d> Resolver<'d> {
         self.document.note(problem);
     }
 
-    pub(super) fn contradiction(&self, place: &Place, what: impl Into<String>, way_out: impl Into<String>) {
-        self.note(PlanError::Contradiction { place: place.clone(), what: what.into(), way_out: way_out.into() });
+    pub(super) fn contradiction(
+        &self,
+        place: &Place,
+        what: impl Into<String>,
+        way_out: impl Into<String>,
+    ) {
+        self.note(PlanError::Contradiction {
+            place: place.clone(),
+            what: what.into(),
+            way_out: way_out.into(),
+        });
     }
 
     pub(super) fn out_of_range(&self, place: &Place, found: impl Display, allowed: &'static str) {
-        self.note(PlanError::OutOfRange { place: place.clone(), found: shorten(&found.to_string()), allowed });
+        self.note(PlanError::OutOfRange {
+            place: place.clone(),
+            found: shorten(&found.to_string()),
+            allowed,
+        });
     }
 
     /// The value of a key that must be there.
@@ -60,15 +77,30 @@ impl<'d> Resolver<'d> {
 
     /// Notes that a table lacks a key.
     pub(super) fn missing(&self, table: &Place, key: &'static str, example: &'static str) {
-        let path = table.key.as_ref().map_or_else(|| key.to_owned(), |path| format!("{path}.{key}"));
+        let path = table
+            .key
+            .as_ref()
+            .map_or_else(|| key.to_owned(), |path| format!("{path}.{key}"));
         let place = table.clone().at_row(table.row.unwrap_or(1)).at_key(path);
-        self.note(PlanError::Missing { place, key, example });
+        self.note(PlanError::Missing {
+            place,
+            key,
+            example,
+        });
     }
 
     /// One word out of a list.
-    pub(super) fn word<T: Copy>(&self, typed: &Typed<String>, what: &'static str, words: &[(&str, T)]) -> Option<T> {
+    pub(super) fn word<T: Copy>(
+        &self,
+        typed: &Typed<String>,
+        what: &'static str,
+        words: &[(&str, T)],
+    ) -> Option<T> {
         let written = typed.given()?;
-        let found = words.iter().find(|(word, _)| *word == written.value).map(|(_, meaning)| *meaning);
+        let found = words
+            .iter()
+            .find(|(word, _)| *word == written.value)
+            .map(|(_, meaning)| *meaning);
         if found.is_none() {
             let names = || words.iter().map(|(word, _)| *word);
             self.note(PlanError::NotAllowed {
@@ -89,7 +121,14 @@ impl<'d> Resolver<'d> {
 
     /// A quantity with its unit.
     pub(super) fn quantity_in<Q: Quantity>(&self, written: &Written<String>) -> Option<Q> {
-        Q::parse(&written.value).map_err(|cause| self.note(PlanError::Unit { place: written.place.clone(), cause })).ok()
+        Q::parse(&written.value)
+            .map_err(|cause| {
+                self.note(PlanError::Unit {
+                    place: written.place.clone(),
+                    cause,
+                })
+            })
+            .ok()
     }
 
     /// A quantity of more than zero.
@@ -123,14 +162,23 @@ impl<'d> Resolver<'d> {
     }
 
     /// The path of a file that must be named and must be there.
-    pub(super) fn required_file(&self, typed: &Typed<String>, table: &Place, example: &'static str) -> Option<PathBuf> {
+    pub(super) fn required_file(
+        &self,
+        typed: &Typed<String>,
+        table: &Place,
+        example: &'static str,
+    ) -> Option<PathBuf> {
         let written = self.required(typed, table, "file", example)?;
         let path = self.folder.join(&written.value);
         if fs::metadata(&path).is_ok_and(|found| found.is_file()) {
             return Some(path);
         }
         let hint = neighbour_of(&path).map_or(Hint::None, Hint::DidYouMean);
-        self.note(PlanError::NoSuchFile { place: written.place.clone(), path: path.display().to_string(), hint });
+        self.note(PlanError::NoSuchFile {
+            place: written.place.clone(),
+            path: path.display().to_string(),
+            hint,
+        });
         None
     }
 }
@@ -138,10 +186,21 @@ impl<'d> Resolver<'d> {
 /// A file of nearly the same name in the same folder.
 fn neighbour_of(path: &Path) -> Option<String> {
     const MOST_NAMES: usize = 2_000;
-    let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    let folder = path
+        .parent()
+        .filter(|folder| !folder.as_os_str().is_empty())
+        .unwrap_or(Path::new("."));
     let entries = fs::read_dir(folder).ok()?.flatten().take(MOST_NAMES);
-    let is_file = |entry: &fs::DirEntry| fs::metadata(entry.path()).is_ok_and(|found| found.is_file());
-    let mut names: Vec<String> = entries.filter(is_file).map(|entry| entry.file_name().to_string_lossy().into_owned()).collect();
+    let is_file =
+        |entry: &fs::DirEntry| fs::metadata(entry.path()).is_ok_and(|found| found.is_file());
+    let mut names: Vec<String> = entries
+        .filter(is_file)
+        .map(|entry| entry.file_name().to_string_lossy().into_owned())
+        .collect();
     names.sort();
-    nearest(path.file_name()?.to_str()?, names.iter().map(String::as_str)).map(str::to_owned)
+    nearest(
+        path.file_name()?.to_str()?,
+        names.iter().map(String::as_str),
+    )
+    .map(str::to_owned)
 }

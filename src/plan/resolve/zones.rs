@@ -18,29 +18,56 @@ const HIGHEST_POWER: f64 = 100.0;
 const MOST_ZONES: f64 = 30.0;
 
 pub(super) fn surface(table: &SurfaceTable, resolver: &Resolver<'_>) -> SurfaceSettings {
-    let power =
-        choice(&table.power, resolver, "\"auto\", or a number above 0 and up to 100", |p| (p > 0.0 && p <= HIGHEST_POWER).then_some(p));
-    let neighbours =
-        choice(&table.neighbours, resolver, "\"auto\", or a whole number from 1 to 1000", |n| whole_between(n, 1.0, MOST_NEIGHBOURS));
+    let power = choice(
+        &table.power,
+        resolver,
+        "\"auto\", or a number above 0 and up to 100",
+        |p| (p > 0.0 && p <= HIGHEST_POWER).then_some(p),
+    );
+    let neighbours = choice(
+        &table.neighbours,
+        resolver,
+        "\"auto\", or a whole number from 1 to 1000",
+        |n| whole_between(n, 1.0, MOST_NEIGHBOURS),
+    );
     SurfaceSettings { power, neighbours }
 }
 
 pub(super) fn zones(table: &ZonesTable, resolver: &Resolver<'_>) -> ZoneSettings {
     ZoneSettings {
-        count: choice(&table.count, resolver, "\"auto\", or a whole number from 1 to 30", |n| whole_between(n, 1.0, MOST_ZONES)),
+        count: choice(
+            &table.count,
+            resolver,
+            "\"auto\", or a whole number from 1 to 30",
+            |n| whole_between(n, 1.0, MOST_ZONES),
+        ),
         layers: layers(table, resolver),
-        smallest: resolver.not_negative(&table.smallest).unwrap_or(defaults::SMALLEST_PATCH),
+        smallest: resolver
+            .not_negative(&table.smallest)
+            .unwrap_or(defaults::SMALLEST_PATCH),
         method: method(table, resolver),
         seed: table.seed.given().map_or(defaults::SEED, |seed| seed.value),
         tolerance: resolver.not_negative(&table.tolerance),
-        components: table.components.given().is_some_and(|components| components.value),
+        components: table
+            .components
+            .given()
+            .is_some_and(|components| components.value),
         shape: shape(table, resolver),
     }
 }
 
-fn choice<T>(typed: &Typed<AutoOr>, resolver: &Resolver<'_>, allowed: &'static str, check: impl Fn(f64) -> Option<T>) -> Choice<T> {
-    let Some(written) = typed.given() else { return Choice::Auto };
-    let AutoOr::Number(number) = written.value else { return Choice::Auto };
+fn choice<T>(
+    typed: &Typed<AutoOr>,
+    resolver: &Resolver<'_>,
+    allowed: &'static str,
+    check: impl Fn(f64) -> Option<T>,
+) -> Choice<T> {
+    let Some(written) = typed.given() else {
+        return Choice::Auto;
+    };
+    let AutoOr::Number(number) = written.value else {
+        return Choice::Auto;
+    };
     let checked = check(number);
     if checked.is_none() {
         resolver.out_of_range(&written.place, number, allowed);
@@ -53,8 +80,14 @@ fn whole_between(number: f64, least: f64, most: f64) -> Option<usize> {
 }
 
 fn method(table: &ZonesTable, resolver: &Resolver<'_>) -> ZoneMethod {
-    let exponent = table.fuzziness.given().map_or(defaults::FUZZINESS, |written| written.value);
-    let words = [("k-means", ZoneMethod::KMeans), ("fuzzy c-means", ZoneMethod::FuzzyCMeans { exponent })];
+    let exponent = table
+        .fuzziness
+        .given()
+        .map_or(defaults::FUZZINESS, |written| written.value);
+    let words = [
+        ("k-means", ZoneMethod::KMeans),
+        ("fuzzy c-means", ZoneMethod::FuzzyCMeans { exponent }),
+    ];
     let method = resolver.word(&table.method, "a way to find zones", &words);
     if let Some(written) = table.fuzziness.given() {
         if !(1.0 < written.value && written.value <= 10.0) {
@@ -68,11 +101,24 @@ fn method(table: &ZonesTable, resolver: &Resolver<'_>) -> ZoneMethod {
 }
 
 fn shape(table: &ZonesTable, resolver: &Resolver<'_>) -> ZoneShape {
-    let words = [("smooth", ZoneShape::Smooth), ("along passes", ZoneShape::AlongPasses)];
-    let shape = resolver.word(&table.shape, "a shape of zones", &words).unwrap_or_default();
-    if let Some(written) = table.tolerance.given().filter(|_| shape == ZoneShape::AlongPasses) {
+    let words = [
+        ("smooth", ZoneShape::Smooth),
+        ("along passes", ZoneShape::AlongPasses),
+    ];
+    let shape = resolver
+        .word(&table.shape, "a shape of zones", &words)
+        .unwrap_or_default();
+    if let Some(written) = table
+        .tolerance
+        .given()
+        .filter(|_| shape == ZoneShape::AlongPasses)
+    {
         let way_out = "leave tolerance out, or write shape = \"smooth\"";
-        resolver.contradiction(&written.place, "zones along the passes are not smoothed, so they have no tolerance", way_out);
+        resolver.contradiction(
+            &written.place,
+            "zones along the passes are not smoothed, so they have no tolerance",
+            way_out,
+        );
     }
     shape
 }
@@ -81,13 +127,19 @@ fn layers(table: &ZonesTable, resolver: &Resolver<'_>) -> Option<Vec<(Analyte, f
     let entries = table.layers.given()?;
     if entries.value.is_empty() {
         let way_out = "name at least one layer, or leave the key out so that every layer with a skilful map counts";
-        resolver.contradiction(&entries.place, "zones cannot be shaped by no layer", way_out);
+        resolver.contradiction(
+            &entries.place,
+            "zones cannot be shaped by no layer",
+            way_out,
+        );
     }
     let mut seen = BTreeSet::new();
     let mut layers = Vec::new();
     for entry in &entries.value {
         let name = resolver.required(&entry.layer, &entry.place, "layer", "layer = \"ph\"");
-        let Some(analyte) = name.and_then(|name| resolver.analyte(name)) else { continue };
+        let Some(analyte) = name.and_then(|name| resolver.analyte(name)) else {
+            continue;
+        };
         let weight = entry.weight.given().map_or(1.0, |weight| weight.value);
         if let Some(written) = entry.weight.given()
             && !(0.0 < weight && weight <= 1_000.0)

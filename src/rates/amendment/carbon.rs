@@ -16,10 +16,16 @@ const SOURCES: [&str; 2] = ["compost", "molasses"];
 pub(super) fn drafts(case: Case<'_>) -> Vec<Draft> {
     let mut drafts = Vec::new();
     for name in SOURCES {
-        let Some(product) = case.bench.rulebook.product(name) else { continue };
+        let Some(product) = case.bench.rulebook.product(name) else {
+            continue;
+        };
         // Sugar feeds the soil life of a season; it does not build organic carbon.
-        let Some(finding) = case.limit_answered_by(Factor::Carbon, name) else { continue };
-        let Some(draft) = super::draft(case, name, || need(case, product, finding)) else { continue };
+        let Some(finding) = case.limit_answered_by(Factor::Carbon, name) else {
+            continue;
+        };
+        let Some(draft) = super::draft(case, name, || need(case, product, finding)) else {
+            continue;
+        };
         let is_given = draft.amount > 0.0;
         drafts.push(draft);
         if is_given {
@@ -30,7 +36,10 @@ pub(super) fn drafts(case: Case<'_>) -> Vec<Draft> {
 }
 
 fn need(case: Case<'_>, product: &Product, finding: &Finding) -> Need {
-    let is_ratio = finding.layer.as_ref().is_some_and(|layer| layer.analyte == Analyte::CarbonNitrogenRatio);
+    let is_ratio = finding
+        .layer
+        .as_ref()
+        .is_some_and(|layer| layer.analyte == Analyte::CarbonNitrogenRatio);
     match pools(case, finding).filter(|_| is_ratio) {
         Some((carbon, nitrogen)) => by_balance(case, product, finding, carbon, nitrogen),
         None => by_severity(case, product, finding),
@@ -43,13 +52,23 @@ fn pools(case: Case<'_>, finding: &Finding) -> Option<(MassPerArea, MassPerArea)
     let soil = case.soil_mass(depth).ok()?;
     let pool = |analyte| {
         let summary = case.summary(&analyte, depth)?;
-        (summary.key.depth == depth).then(|| nutrient_mass(summary.mean, soil).ok()).flatten()
+        (summary.key.depth == depth)
+            .then(|| nutrient_mass(summary.mean, soil).ok())
+            .flatten()
     };
     Some((pool(Analyte::WaterCarbon)?, pool(Analyte::WaterNitrogen)?))
 }
 
-fn by_balance(case: Case<'_>, product: &Product, finding: &Finding, carbon: MassPerArea, nitrogen: MassPerArea) -> Need {
-    let source = product.carbon_to_nitrogen.map_or(CarbonSource::WithoutNitrogen, CarbonSource::WithRatio);
+fn by_balance(
+    case: Case<'_>,
+    product: &Product,
+    finding: &Finding,
+    carbon: MassPerArea,
+    nitrogen: MassPerArea,
+) -> Need {
+    let source = product
+        .carbon_to_nitrogen
+        .map_or(CarbonSource::WithoutNitrogen, CarbonSource::WithRatio);
     let added = match carbon_to_reach_ratio(carbon, nitrogen, finding.threshold, source) {
         Ok(added) => added,
         Err(error) => return Need::unknown(error.to_string()),
@@ -60,7 +79,10 @@ fn by_balance(case: Case<'_>, product: &Product, finding: &Finding, carbon: Mass
         return Need::unknown(format!("{} holds no carbon in the rulebook", product.label));
     }
     let rate = added.kilograms_per_hectare() / share;
-    let ratio = product.carbon_to_nitrogen.map_or_else(|| "no nitrogen".to_owned(), |ratio| format!("C:N {}", number(ratio)));
+    let ratio = product.carbon_to_nitrogen.map_or_else(
+        || "no nitrogen".to_owned(),
+        |ratio| format!("C:N {}", number(ratio)),
+    );
     let steps = vec![
         format!(
             "water extract holds {} carbon and {} nitrogen; to reach {}:1 with {} ({ratio}): (T x N - C) / (1 - T / r) = {} carbon",
@@ -70,18 +92,33 @@ fn by_balance(case: Case<'_>, product: &Product, finding: &Finding, carbon: Mass
             product.label,
             added.show(units, 0)
         ),
-        format!("{} % carbon: {}", number(product.analysis.carbon), case.show(rate, product.metering)),
-        "a mass balance of the extract, not a promise: soil life breathes most of what is added".to_owned(),
+        format!(
+            "{} % carbon: {}",
+            number(product.analysis.carbon),
+            case.show(rate, product.metering)
+        ),
+        "a mass balance of the extract, not a promise: soil life breathes most of what is added"
+            .to_owned(),
     ];
-    Need { rate, steps, note: None }
+    Need {
+        rate,
+        steps,
+        note: None,
+    }
 }
 
 fn by_severity(case: Case<'_>, product: &Product, finding: &Finding) -> Need {
     let numbers = &case.bench.rulebook.numbers;
     // Liquids are sources of sugar: from the least that can be applied to the cap.
     let (least, most) = match product.metering {
-        Metering::Dry => (numbers.carbon_product_least.kilograms_per_hectare(), numbers.carbon_product_most.kilograms_per_hectare()),
-        Metering::Liquid => (product.smallest, case.cap(product).unwrap_or(product.smallest)),
+        Metering::Dry => (
+            numbers.carbon_product_least.kilograms_per_hectare(),
+            numbers.carbon_product_most.kilograms_per_hectare(),
+        ),
+        Metering::Liquid => (
+            product.smallest,
+            case.cap(product).unwrap_or(product.smallest),
+        ),
     };
     let rate = least + (most - least).max(0.0) * finding.severity;
     let step = format!(
@@ -91,13 +128,19 @@ fn by_severity(case: Case<'_>, product: &Product, finding: &Finding) -> Need {
         number(finding.severity),
         case.show(rate, product.metering)
     );
-    Need { rate, steps: vec![step], note: None }
+    Need {
+        rate,
+        steps: vec![step],
+        note: None,
+    }
 }
 
 /// Kilograms in a unit of the product's rate.
 fn density(product: &Product) -> f64 {
     match product.metering {
         Metering::Dry => 1.0,
-        Metering::Liquid => product.density.map_or(1.0, crate::units::Density::kilograms_per_litre),
+        Metering::Liquid => product
+            .density
+            .map_or(1.0, crate::units::Density::kilograms_per_litre),
     }
 }

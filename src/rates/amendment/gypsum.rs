@@ -7,8 +7,8 @@ use crate::analyte::Analyte;
 use crate::diagnosis::{Finding, LayerSummary};
 use crate::rulebook::{Factor, Product};
 use crate::soil::{
-    SodicSoil, calcium_to_raise_saturation, gypsum_for_calcium, gypsum_for_sodium, gypsum_product, gypsum_requirement_oster, nutrient_mass,
-    sodium_to_replace_meq,
+    SodicSoil, calcium_to_raise_saturation, gypsum_for_calcium, gypsum_for_sodium, gypsum_product,
+    gypsum_requirement_oster, nutrient_mass, sodium_to_replace_meq,
 };
 use crate::units::{Length, MassPerArea, UnitSystem};
 
@@ -20,16 +20,29 @@ const MOST_EXCHANGEABLE_SODIUM: f64 = 50.0;
 
 pub(super) fn draft(case: Case<'_>, calcium_of_lime: f64) -> Option<Draft> {
     let product = case.bench.rulebook.product("gypsum")?;
-    let calcium = case.limits_of(Factor::Calcium).map(|finding| told(for_calcium(case, product, finding, calcium_of_lime)));
-    let sodium = case.limits_of(Factor::Sodium).map(|finding| told(for_sodium(case, product, finding)));
-    let magnesium = case.limits_of(Factor::MagnesiumExcess).map(|finding| told(for_magnesium(case, product, finding)));
-    let need = calcium.chain(sodium).chain(magnesium).reduce(Need::or_more)?;
+    let calcium = case
+        .limits_of(Factor::Calcium)
+        .map(|finding| told(for_calcium(case, product, finding, calcium_of_lime)));
+    let sodium = case
+        .limits_of(Factor::Sodium)
+        .map(|finding| told(for_sodium(case, product, finding)));
+    let magnesium = case
+        .limits_of(Factor::MagnesiumExcess)
+        .map(|finding| told(for_magnesium(case, product, finding)));
+    let need = calcium
+        .chain(sodium)
+        .chain(magnesium)
+        .reduce(Need::or_more)?;
     super::draft(case, "gypsum", || need)
 }
 
 /// Sulfur in this season's gypsum.
 pub(super) fn sulfur_kg_ha(case: Case<'_>, gypsum: Option<&Draft>) -> f64 {
-    let sulfur = case.bench.rulebook.product("gypsum").map_or(0.0, |product| product.analysis.sulfur);
+    let sulfur = case
+        .bench
+        .rulebook
+        .product("gypsum")
+        .map_or(0.0, |product| product.analysis.sulfur);
     gypsum.map_or(0.0, |draft| draft.amount * sulfur / 100.0)
 }
 
@@ -39,41 +52,86 @@ fn told(need: Result<Need, String>) -> Need {
 
 /// What an amendment aims at: the rule's target, or its threshold.
 fn target(case: Case<'_>, finding: &Finding) -> f64 {
-    case.bench.rulebook.rule(&finding.rule).and_then(|rule| rule.target).unwrap_or(finding.threshold)
+    case.bench
+        .rulebook
+        .rule(&finding.rule)
+        .and_then(|rule| rule.target)
+        .unwrap_or(finding.threshold)
 }
 
 fn capacity<'a>(case: Case<'a>, finding: &Finding) -> Result<&'a LayerSummary, String> {
     let depth = finding.layer.as_ref().and_then(|layer| layer.depth);
-    case.summary(&Analyte::CationExchangeCapacity, depth).ok_or_else(|| "no CEC: how much gypsum it takes cannot be told".to_owned())
+    case.summary(&Analyte::CationExchangeCapacity, depth)
+        .ok_or_else(|| "no CEC: how much gypsum it takes cannot be told".to_owned())
 }
 
 fn value_of(finding: &Finding) -> Result<f64, String> {
-    finding.value.ok_or_else(|| format!("no value of {}", finding.factor.name()))
+    finding
+        .value
+        .ok_or_else(|| format!("no value of {}", finding.factor.name()))
 }
 
-fn for_calcium(case: Case<'_>, product: &Product, finding: &Finding, of_lime: f64) -> Result<Need, String> {
+fn for_calcium(
+    case: Case<'_>,
+    product: &Product,
+    finding: &Finding,
+    of_lime: f64,
+) -> Result<Need, String> {
     let depth = finding.layer.as_ref().and_then(|layer| layer.depth);
     let soil = case.soil_mass(depth).map_err(|error| error.to_string())?;
     let (now, goal) = (value_of(finding)?, target(case, finding));
-    let is_share = finding.layer.as_ref().is_some_and(|layer| layer.analyte == Analyte::CalciumSaturation);
+    let is_share = finding
+        .layer
+        .as_ref()
+        .is_some_and(|layer| layer.analyte == Analyte::CalciumSaturation);
     let (calcium, formula) = if is_share {
         let cec = capacity(case, finding)?.mean;
-        let calcium = calcium_to_raise_saturation(cec, now, goal, soil).map_err(|error| error.to_string())?;
-        (calcium, format!("({} - {}) % of CEC {} meq/100 g", number(goal), number(now), number(cec)))
+        let calcium =
+            calcium_to_raise_saturation(cec, now, goal, soil).map_err(|error| error.to_string())?;
+        (
+            calcium,
+            format!(
+                "({} - {}) % of CEC {} meq/100 g",
+                number(goal),
+                number(now),
+                number(cec)
+            ),
+        )
     } else {
-        let calcium = nutrient_mass((goal - now).max(0.0), soil).map_err(|error| error.to_string())?;
+        let calcium =
+            nutrient_mass((goal - now).max(0.0), soil).map_err(|error| error.to_string())?;
         (calcium, format!("({} - {}) ppm", number(goal), number(now)))
     };
-    let left = MassPerArea::from_kilograms_per_hectare((calcium.kilograms_per_hectare() - of_lime).max(0.0));
-    let gypsum = gypsum_for_calcium(left, product.purity, 0.0).map_err(|error| error.to_string())?;
-    let layer = depth.map(|depth| format!(" in {}", depth.show(case.bench.settings.units))).unwrap_or_default();
-    let mut steps = vec![format!("calcium short: {formula}{layer} = {}", mass(case, calcium))];
+    let left = MassPerArea::from_kilograms_per_hectare(
+        (calcium.kilograms_per_hectare() - of_lime).max(0.0),
+    );
+    let gypsum =
+        gypsum_for_calcium(left, product.purity, 0.0).map_err(|error| error.to_string())?;
+    let layer = depth
+        .map(|depth| format!(" in {}", depth.show(case.bench.settings.units)))
+        .unwrap_or_default();
+    let mut steps = vec![format!(
+        "calcium short: {formula}{layer} = {}",
+        mass(case, calcium)
+    )];
     if of_lime > 0.0 {
         let brought = MassPerArea::from_kilograms_per_hectare(of_lime);
-        steps.push(format!("the lime brings {} of it: {} left", mass(case, brought), mass(case, left)));
+        steps.push(format!(
+            "the lime brings {} of it: {} left",
+            mass(case, brought),
+            mass(case, left)
+        ));
     }
-    steps.push(format!("as gypsum of {} %: {}; a ceiling, for not all calcium is held", number(product.purity), mass(case, gypsum)));
-    Ok(Need { rate: gypsum.kilograms_per_hectare(), steps, note: None })
+    steps.push(format!(
+        "as gypsum of {} %: {}; a ceiling, for not all calcium is held",
+        number(product.purity),
+        mass(case, gypsum)
+    ));
+    Ok(Need {
+        rate: gypsum.kilograms_per_hectare(),
+        steps,
+        note: None,
+    })
 }
 
 fn for_sodium(case: Case<'_>, product: &Product, finding: &Finding) -> Result<Need, String> {
@@ -82,8 +140,15 @@ fn for_sodium(case: Case<'_>, product: &Product, finding: &Finding) -> Result<Ne
     let (now, goal) = (value_of(finding)?, target(case, finding));
     let soil = SodicSoil {
         field_factor: case.bench.rulebook.numbers.gypsum_exchange_factor,
-        depth: depth.map_or(Length::from_metres(0.1524), crate::analyte::DepthRange::thickness),
-        bulk_density_g_cm3: case.bench.settings.bulk_density.unwrap_or(TRADE_BULK_DENSITY),
+        depth: depth.map_or(
+            Length::from_metres(0.1524),
+            crate::analyte::DepthRange::thickness,
+        ),
+        bulk_density_g_cm3: case
+            .bench
+            .settings
+            .bulk_density
+            .unwrap_or(TRADE_BULK_DENSITY),
         cation_exchange_capacity_meq: cec,
         esp_now_pct: now.min(MOST_EXCHANGEABLE_SODIUM),
         esp_wanted_pct: goal,
@@ -99,7 +164,11 @@ fn for_sodium(case: Case<'_>, product: &Product, finding: &Finding) -> Result<Ne
         mass(case, gypsum),
         number(product.purity)
     );
-    Ok(Need { rate: gypsum.kilograms_per_hectare(), steps: vec![step], note: None })
+    Ok(Need {
+        rate: gypsum.kilograms_per_hectare(),
+        steps: vec![step],
+        note: None,
+    })
 }
 
 fn for_magnesium(case: Case<'_>, product: &Product, finding: &Finding) -> Result<Need, String> {
@@ -107,7 +176,11 @@ fn for_magnesium(case: Case<'_>, product: &Product, finding: &Finding) -> Result
     let cec = capacity(case, finding)?.mean;
     let (now, goal) = (value_of(finding)?, target(case, finding));
     let meq = sodium_to_replace_meq(cec, now, goal).map_err(|error| error.to_string())?;
-    let pure = gypsum_for_sodium(meq, case.soil_mass(depth).map_err(|error| error.to_string())?).map_err(|error| error.to_string())?;
+    let pure = gypsum_for_sodium(
+        meq,
+        case.soil_mass(depth).map_err(|error| error.to_string())?,
+    )
+    .map_err(|error| error.to_string())?;
     let gypsum = gypsum_product(pure, product.purity, 0.0).map_err(|error| error.to_string())?;
     let step = format!(
         "magnesium from {} to {} % of CEC {} meq/100 g = {} meq/100 g, charge for charge: {} of {} % gypsum",
@@ -118,7 +191,11 @@ fn for_magnesium(case: Case<'_>, product: &Product, finding: &Finding) -> Result
         mass(case, gypsum),
         number(product.purity)
     );
-    Ok(Need { rate: gypsum.kilograms_per_hectare(), steps: vec![step], note: None })
+    Ok(Need {
+        rate: gypsum.kilograms_per_hectare(),
+        steps: vec![step],
+        note: None,
+    })
 }
 
 fn mass(case: Case<'_>, mass: MassPerArea) -> String {

@@ -20,14 +20,20 @@ impl LimeRules {
         for choice in &rulebook.limes {
             match LimeRule::from_name(&choice.rule) {
                 Ok(rule) => by_buffer.push((choice.buffer.clone(), rule)),
-                Err(cause) => errors.push(RatesError::LimeRule { buffer: choice.buffer.clone(), cause }),
+                Err(cause) => errors.push(RatesError::LimeRule {
+                    buffer: choice.buffer.clone(),
+                    cause,
+                }),
             }
         }
         Self { by_buffer }
     }
 
     fn of(&self, buffer: &str) -> Option<LimeRule> {
-        self.by_buffer.iter().find(|(known, _)| known == buffer).map(|(_, rule)| *rule)
+        self.by_buffer
+            .iter()
+            .find(|(known, _)| known == buffer)
+            .map(|(_, rule)| *rule)
     }
 }
 
@@ -36,18 +42,27 @@ pub(super) fn drafts(case: Case<'_>, rules: &LimeRules) -> Vec<Draft> {
     if case.limit(Factor::Acidity).is_none() {
         return Vec::new();
     }
-    let magnesium = case.summary(&Analyte::Magnesium, None).map(|summary| summary.mean);
+    let magnesium = case
+        .summary(&Analyte::Magnesium, None)
+        .map(|summary| summary.mean);
     let short_below = case.bench.rulebook.numbers.dolomitic_below_magnesium;
     let name = match lime_kind(magnesium, short_below) {
-        LimeKind::Dolomitic if case.bench.rulebook.product("dolomitic_lime").is_some() => "dolomitic_lime",
+        LimeKind::Dolomitic if case.bench.rulebook.product("dolomitic_lime").is_some() => {
+            "dolomitic_lime"
+        }
         _ => "lime",
     };
-    let Some(product) = case.bench.rulebook.product(name) else { return Vec::new() };
+    let Some(product) = case.bench.rulebook.product(name) else {
+        return Vec::new();
+    };
     let draft = super::draft(case, name, || {
         let mut need = need(case, product, rules);
         if name == "dolomitic_lime" {
             let have = number(magnesium.unwrap_or_default());
-            need.steps.push(format!("dolomitic, because magnesium is {have} ppm, below {} ppm", number(short_below)));
+            need.steps.push(format!(
+                "dolomitic, because magnesium is {have} ppm, below {} ppm",
+                number(short_below)
+            ));
         }
         need
     });
@@ -55,18 +70,38 @@ pub(super) fn drafts(case: Case<'_>, rules: &LimeRules) -> Vec<Draft> {
 }
 
 fn need(case: Case<'_>, product: &Product, rules: &LimeRules) -> Need {
-    let Some(ph) = case.summary(&Analyte::Ph, case.limit(Factor::Acidity).and_then(|f| f.layer.as_ref()?.depth)) else {
+    let Some(ph) = case.summary(
+        &Analyte::Ph,
+        case.limit(Factor::Acidity)
+            .and_then(|f| f.layer.as_ref()?.depth),
+    ) else {
         return Need::unknown("no pH in water of the topsoil");
     };
     let Some(buffer) = case.summary(&Analyte::BufferPh, ph.key.depth) else {
-        return Need::unknown("no buffer pH: water pH tells whether lime is needed, only buffer pH tells how much; have it run");
+        return Need::unknown(
+            "no buffer pH: water pH tells whether lime is needed, only buffer pH tells how much; have it run",
+        );
     };
-    let method = buffer.key.method.as_ref().map_or("", |method| method.name());
+    let method = buffer
+        .key
+        .method
+        .as_ref()
+        .map_or("", |method| method.name());
     let Some(rule) = rules.of(method) else {
-        let known: Vec<&str> = rules.by_buffer.iter().map(|(name, _)| name.as_str()).collect();
-        let found =
-            if method.is_empty() { "the buffer is not named".to_owned() } else { format!("no lime rule goes with the buffer {method}") };
-        return Need::unknown(format!("{found}; a rule belongs to one buffer, and none is moved to another (known: {})", known.join(", ")));
+        let known: Vec<&str> = rules
+            .by_buffer
+            .iter()
+            .map(|(name, _)| name.as_str())
+            .collect();
+        let found = if method.is_empty() {
+            "the buffer is not named".to_owned()
+        } else {
+            format!("no lime rule goes with the buffer {method}")
+        };
+        return Need::unknown(format!(
+            "{found}; a rule belongs to one buffer, and none is moved to another (known: {})",
+            known.join(", ")
+        ));
     };
     average_need(case, product, rule, [&ph.key, &buffer.key])
 }
@@ -74,15 +109,28 @@ fn need(case: Case<'_>, product: &Product, rules: &LimeRules) -> Need {
 fn average_need(case: Case<'_>, product: &Product, rule: LimeRule, keys: [&LayerKey; 2]) -> Need {
     let crop = case.bench.crop;
     let numbers = &case.bench.rulebook.numbers;
-    let inches = if crop.is_tilled { numbers.mixing_depth_tilled } else { numbers.mixing_depth_untilled };
+    let inches = if crop.is_tilled {
+        numbers.mixing_depth_tilled
+    } else {
+        numbers.mixing_depth_untilled
+    };
     let mixing = Length::from_metres(inches * 0.0254);
-    let quality = LimeQuality::Effective { pct: product.effective_neutralizing_value };
+    let quality = LimeQuality::Effective {
+        pct: product.effective_neutralizing_value,
+    };
     let (mut weight, mut sum, mut refused, mut cells) = (0.0, 0.0, 0usize, 0usize);
     let mut refusal = None;
     for (share, values) in case.cells(&keys) {
         cells += 1;
-        let [ph, buffer_ph] = values[..] else { continue };
-        let soil = AcidSoil { water_ph: ph, buffer_ph: Some(buffer_ph), printed_acidity_meq: None, target_ph: crop.target_ph };
+        let [ph, buffer_ph] = values[..] else {
+            continue;
+        };
+        let soil = AcidSoil {
+            water_ph: ph,
+            buffer_ph: Some(buffer_ph),
+            printed_acidity_meq: None,
+            target_ph: crop.target_ph,
+        };
         match within_range(rule, &soil).and_then(|need| need.of_product(mixing, quality)) {
             Ok(rate) => {
                 weight += share;
@@ -95,7 +143,10 @@ fn average_need(case: Case<'_>, product: &Product, rule: LimeRule, keys: [&Layer
         }
     }
     if weight <= 0.0 {
-        return Need::unknown(refusal.map_or_else(|| "no cell with pH and buffer pH".to_owned(), |error| error.to_string()));
+        return Need::unknown(refusal.map_or_else(
+            || "no cell with pH and buffer pH".to_owned(),
+            |error| error.to_string(),
+        ));
     }
     let rate = sum / weight;
     let mut steps = vec![format!(
@@ -108,9 +159,15 @@ fn average_need(case: Case<'_>, product: &Product, rule: LimeRule, keys: [&Layer
     )];
     if refused > 0 {
         let why = refusal.map(|error| error.to_string()).unwrap_or_default();
-        steps.push(format!("{refused} cell(s) cannot be reckoned and are left out of the average: {why}"));
+        steps.push(format!(
+            "{refused} cell(s) cannot be reckoned and are left out of the average: {why}"
+        ));
     }
-    Need { rate, steps, note: None }
+    Need {
+        rate,
+        steps,
+        note: None,
+    }
 }
 
 fn depth(depth: Length, units: UnitSystem) -> String {
@@ -123,9 +180,15 @@ fn depth(depth: Length, units: UnitSystem) -> String {
 /// The need of a soil; one whose buffer pH lies outside the rule's range is reckoned at the range's end, which errs to less lime.
 fn within_range(rule: LimeRule, soil: &AcidSoil) -> Result<LimeNeed, SoilError> {
     match rule.need(soil) {
-        Err(SoilError::OutOfRange { quantity: "buffer pH", least, most, .. }) => {
-            rule.need(&AcidSoil { buffer_ph: soil.buffer_ph.map(|ph| ph.clamp(least, most)), ..*soil })
-        }
+        Err(SoilError::OutOfRange {
+            quantity: "buffer pH",
+            least,
+            most,
+            ..
+        }) => rule.need(&AcidSoil {
+            buffer_ph: soil.buffer_ph.map(|ph| ph.clamp(least, most)),
+            ..*soil
+        }),
         other => other,
     }
 }
@@ -135,6 +198,17 @@ pub(super) fn calcium_kg_ha(case: Case<'_>, drafts: &[Draft]) -> f64 {
     drafts
         .iter()
         .filter(|draft| draft.amount > 0.0)
-        .filter_map(|draft| Some(draft.needed * case.bench.rulebook.product(&draft.product)?.analysis.calcium / 100.0))
+        .filter_map(|draft| {
+            Some(
+                draft.needed
+                    * case
+                        .bench
+                        .rulebook
+                        .product(&draft.product)?
+                        .analysis
+                        .calcium
+                    / 100.0,
+            )
+        })
         .sum()
 }

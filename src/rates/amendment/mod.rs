@@ -34,7 +34,11 @@ fn draft(case: Case<'_>, name: &str, need: impl FnOnce() -> Need) -> Option<Draf
         draft.hold_back(format!("not here: {why}"));
     }
     if is_wanted && let Some(finding) = case.closed_by(name, product.carries_salt) {
-        draft.hold_back(format!("held back by {}: {}", finding.factor.name(), finding.sentence));
+        draft.hold_back(format!(
+            "held back by {}: {}",
+            finding.factor.name(),
+            finding.sentence
+        ));
     }
     Some(draft)
 }

@@ -29,6 +29,10 @@ pub(super) fn draft(case: Case<'_>) -> Option<Draft> {
             case.show(rate, Metering::Dry),
             number(product.analysis.available_phosphate)
         );
-        Need { rate, steps: vec![step], note: None }
+        Need {
+            rate,
+            steps: vec![step],
+            note: None,
+        }
     })
 }

@@ -10,14 +10,23 @@ pub(super) fn draft(case: Case<'_>, sulfur_of_gypsum: f64) -> Option<Draft> {
     if product.analysis.sulfur <= 0.0 {
         return None;
     }
-    let against_alkali = case.limit(Factor::Alkalinity).map(|finding| against_alkalinity(case, product, finding));
-    let as_nutrient = case.limit(Factor::Sulfur).map(|finding| as_nutrient(case, product, finding, sulfur_of_gypsum));
-    let need = against_alkali.into_iter().chain(as_nutrient).reduce(Need::or_more)?;
+    let against_alkali = case
+        .limit(Factor::Alkalinity)
+        .map(|finding| against_alkalinity(case, product, finding));
+    let as_nutrient = case
+        .limit(Factor::Sulfur)
+        .map(|finding| as_nutrient(case, product, finding, sulfur_of_gypsum));
+    let need = against_alkali
+        .into_iter()
+        .chain(as_nutrient)
+        .reduce(Need::or_more)?;
     super::draft(case, "elemental_sulfur", || need)
 }
 
 fn against_alkalinity(case: Case<'_>, product: &Product, finding: &Finding) -> Need {
-    let Some(value) = finding.value else { return Need::unknown("no pH") };
+    let Some(value) = finding.value else {
+        return Need::unknown("no pH");
+    };
     let per_ph = case.bench.rulebook.numbers.sulfur_per_ph;
     let over = (value - finding.threshold).max(0.0);
     let rate = per_ph.kilograms_per_hectare() * over / (product.analysis.sulfur / 100.0);
@@ -28,11 +37,17 @@ fn against_alkalinity(case: Case<'_>, product: &Product, finding: &Finding) -> N
         number(product.analysis.sulfur),
         case.show(rate, Metering::Dry)
     );
-    Need { rate, steps: vec![step], note: None }
+    Need {
+        rate,
+        steps: vec![step],
+        note: None,
+    }
 }
 
 fn as_nutrient(case: Case<'_>, product: &Product, finding: &Finding, of_gypsum: f64) -> Need {
-    let Some(value) = finding.value else { return Need::unknown("no sulfur test") };
+    let Some(value) = finding.value else {
+        return Need::unknown("no sulfur test");
+    };
     let per_ppm = case.bench.rulebook.numbers.sulfur_per_ppm;
     let short = per_ppm.kilograms_per_hectare() * (finding.threshold - value).max(0.0);
     let left = (short - of_gypsum).max(0.0);
@@ -44,8 +59,20 @@ fn as_nutrient(case: Case<'_>, product: &Product, finding: &Finding, of_gypsum: 
         case.show(short, Metering::Dry)
     )];
     if of_gypsum > 0.0 {
-        steps.push(format!("gypsum brings {}: {} left", case.show(of_gypsum, Metering::Dry), case.show(left, Metering::Dry)));
+        steps.push(format!(
+            "gypsum brings {}: {} left",
+            case.show(of_gypsum, Metering::Dry),
+            case.show(left, Metering::Dry)
+        ));
     }
-    steps.push(format!("{} % sulfur: {}", number(product.analysis.sulfur), case.show(rate, Metering::Dry)));
-    Need { rate, steps, note: None }
+    steps.push(format!(
+        "{} % sulfur: {}",
+        number(product.analysis.sulfur),
+        case.show(rate, Metering::Dry)
+    ));
+    Need {
+        rate,
+        steps,
+        note: None,
+    }
 }

@@ -19,7 +19,13 @@ pub const CONE_DIAMETERS_MM: [f64; 2] = [20.27, 12.83];
 /// # Source
 /// Area of a circle; diameters as at [`CONE_DIAMETERS_MM`]: 322.7 and 129.3 mm², 0.5 and 0.2 in².
 pub fn cone_base_area_mm2(diameter_mm: f64) -> Result<f64, SoilError> {
-    let diameter = within(diameter_mm, "the cone's base diameter", "mm", 5.0..=40.0, "a cone penetrometer")?;
+    let diameter = within(
+        diameter_mm,
+        "the cone's base diameter",
+        "mm",
+        5.0..=40.0,
+        "a cone penetrometer",
+    )?;
     Ok(std::f64::consts::PI * diameter * diameter / 4.0)
 }
 
@@ -42,9 +48,24 @@ pub fn cone_base_area_mm2(diameter_mm: f64) -> Result<f64, SoilError> {
 /// let pressure = lowstave::soil::cone_index_from_force(645.4, 322.7).unwrap();
 /// assert!((pressure.kilopascals() - 2_000.0).abs() < 1.0);
 /// ```
-pub fn cone_index_from_force(force_newtons: f64, base_area_mm2: f64) -> Result<Pressure, SoilError> {
-    let force = within(force_newtons, "the force on the cone", "N", 0.0..=10_000.0, "a cone penetrometer")?;
-    let area = within(base_area_mm2, "the cone's base area", "mm2", 20.0..=1_300.0, "a cone penetrometer")?;
+pub fn cone_index_from_force(
+    force_newtons: f64,
+    base_area_mm2: f64,
+) -> Result<Pressure, SoilError> {
+    let force = within(
+        force_newtons,
+        "the force on the cone",
+        "N",
+        0.0..=10_000.0,
+        "a cone penetrometer",
+    )?;
+    let area = within(
+        base_area_mm2,
+        "the cone's base area",
+        "mm2",
+        20.0..=1_300.0,
+        "a cone penetrometer",
+    )?;
     Ok(Pressure::from_kilopascals(force / area * 1_000.0))
 }
 
@@ -59,7 +80,14 @@ pub fn cone_index_from_force(force_newtons: f64, base_area_mm2: f64) -> Result<P
 /// # Source
 /// ASAE S313.3, as given by the USDA Forest Service, "Penetrometer operating and testing standards".
 pub fn worn_out_diameter_mm(new_diameter_mm: f64) -> Result<f64, SoilError> {
-    Ok(0.97 * within(new_diameter_mm, "the cone's base diameter", "mm", 5.0..=40.0, "a cone penetrometer")?)
+    Ok(0.97
+        * within(
+            new_diameter_mm,
+            "the cone's base diameter",
+            "mm",
+            5.0..=40.0,
+            "a cone penetrometer",
+        )?)
 }
 
 /// Whether a measured cone is worn out.
@@ -70,6 +98,12 @@ pub fn worn_out_diameter_mm(new_diameter_mm: f64) -> Result<f64, SoilError> {
 /// # Source
 /// As [`worn_out_diameter_mm`].
 pub fn is_cone_worn_out(new_diameter_mm: f64, measured_mm: f64) -> Result<bool, SoilError> {
-    let measured = within(measured_mm, "the measured diameter", "mm", 1.0..=40.0, "a cone penetrometer")?;
+    let measured = within(
+        measured_mm,
+        "the measured diameter",
+        "mm",
+        1.0..=40.0,
+        "a cone penetrometer",
+    )?;
     Ok(measured < worn_out_diameter_mm(new_diameter_mm)?)
 }

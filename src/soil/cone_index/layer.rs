@@ -65,7 +65,11 @@ impl LayerTop {
 /// let LayerBottom::At(bottom) = layers[0].bottom else { panic!() };
 /// assert!((top.metres() / 0.0254 - 7.5).abs() < 1e-9 && (bottom.metres() / 0.0254 - 13.5).abs() < 1e-9);
 /// ```
-pub fn hard_layers(depths: &[Length], cone_index: &[Pressure], limit: Pressure) -> Result<Vec<HardLayer>, SoilError> {
+pub fn hard_layers(
+    depths: &[Length],
+    cone_index: &[Pressure],
+    limit: Pressure,
+) -> Result<Vec<HardLayer>, SoilError> {
     let marks = marks(depths, cone_index)?;
     let limit = limit.kilopascals();
     let mut layers: Vec<HardLayer> = Vec::new();
@@ -75,7 +79,9 @@ pub fn hard_layers(depths: &[Length], cone_index: &[Pressure], limit: Pressure) 
         open = match (open, pressure > limit) {
             (None, false) => None,
             (None, true) => Some(HardLayer {
-                top: above.map_or(LayerTop::AtOrAbove(metres(depth)), |mark| LayerTop::At(crossing(mark, (depth, pressure), limit))),
+                top: above.map_or(LayerTop::AtOrAbove(metres(depth)), |mark| {
+                    LayerTop::At(crossing(mark, (depth, pressure), limit))
+                }),
                 bottom: LayerBottom::NotReached(metres(depth)),
                 greatest: Pressure::from_kilopascals(pressure),
             }),
@@ -85,8 +91,13 @@ pub fn hard_layers(depths: &[Length], cone_index: &[Pressure], limit: Pressure) 
                 ..layer
             }),
             (Some(layer), false) => {
-                let bottom = above.map_or(metres(depth), |mark| crossing(mark, (depth, pressure), limit));
-                layers.push(HardLayer { bottom: LayerBottom::At(bottom), ..layer });
+                let bottom = above.map_or(metres(depth), |mark| {
+                    crossing(mark, (depth, pressure), limit)
+                });
+                layers.push(HardLayer {
+                    bottom: LayerBottom::At(bottom),
+                    ..layer
+                });
                 None
             }
         };
@@ -100,17 +111,34 @@ pub fn hard_layers(depths: &[Length], cone_index: &[Pressure], limit: Pressure) 
 fn marks(depths: &[Length], cone_index: &[Pressure]) -> Result<Vec<(f64, f64)>, SoilError> {
     if depths.len() != cone_index.len() || depths.is_empty() {
         let what = "a push with one reading for each depth mark";
-        return Err(SoilError::NotEnoughData { what, found: cone_index.len(), needed: depths.len().max(1) });
+        return Err(SoilError::NotEnoughData {
+            what,
+            found: cone_index.len(),
+            needed: depths.len().max(1),
+        });
     }
-    let rises = depths.windows(2).all(|pair| matches!(pair, [upper, lower] if upper.metres() < lower.metres()));
+    let rises = depths
+        .windows(2)
+        .all(|pair| matches!(pair, [upper, lower] if upper.metres() < lower.metres()));
     if !rises || !depths.iter().all(|depth| depth.metres().is_finite()) {
-        return Err(SoilError::NotANumber { quantity: "a depth mark below the one before it" });
+        return Err(SoilError::NotANumber {
+            quantity: "a depth mark below the one before it",
+        });
     }
-    let pairs = depths.iter().zip(cone_index).map(|(depth, pressure)| (depth.metres(), pressure.kilopascals()));
-    Ok(pairs.take_while(|(_, pressure)| pressure.is_finite()).collect())
+    let pairs = depths
+        .iter()
+        .zip(cone_index)
+        .map(|(depth, pressure)| (depth.metres(), pressure.kilopascals()));
+    Ok(pairs
+        .take_while(|(_, pressure)| pressure.is_finite())
+        .collect())
 }
 
-fn crossing((from, from_pressure): (f64, f64), (to, to_pressure): (f64, f64), limit: f64) -> Length {
+fn crossing(
+    (from, from_pressure): (f64, f64),
+    (to, to_pressure): (f64, f64),
+    limit: f64,
+) -> Length {
     metres(from + (to - from) * (limit - from_pressure) / (to_pressure - from_pressure))
 }
 

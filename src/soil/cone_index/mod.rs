@@ -7,7 +7,10 @@ mod moisture;
 mod replicates;
 mod share;
 
-pub use instrument::{CONE_DIAMETERS_MM, cone_base_area_mm2, cone_index_from_force, is_cone_worn_out, worn_out_diameter_mm};
+pub use instrument::{
+    CONE_DIAMETERS_MM, cone_base_area_mm2, cone_index_from_force, is_cone_worn_out,
+    worn_out_diameter_mm,
+};
 pub use layer::{HardLayer, LayerBottom, LayerTop, hard_layers, loosening_depth};
 pub use moisture::{SoilMoisture, comparable_dates};
 pub use replicates::{ConeReading, median_of_replicates};

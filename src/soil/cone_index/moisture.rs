@@ -30,9 +30,21 @@ impl SoilMoisture {
     pub fn from_note(note: Option<&str>) -> Self {
         let note = note.unwrap_or("").to_lowercase();
         let says = |words: &[&str]| words.iter().any(|word| note.contains(word));
-        if says(&["dry", "drier", "drought", "below field capacity", "under field capacity"]) {
+        if says(&[
+            "dry",
+            "drier",
+            "drought",
+            "below field capacity",
+            "under field capacity",
+        ]) {
             Self::Dry
-        } else if says(&["wet", "saturated", "soggy", "above field capacity", "over field capacity"]) {
+        } else if says(&[
+            "wet",
+            "saturated",
+            "soggy",
+            "above field capacity",
+            "over field capacity",
+        ]) {
             Self::Wet
         } else if says(&["field capacity", "field-capacity", "moist"]) {
             Self::FieldCapacity
@@ -51,9 +63,15 @@ impl SoilMoisture {
     pub const fn caution(self) -> Option<&'static str> {
         match self {
             Self::FieldCapacity => None,
-            Self::Dry => Some("pushed in soil drier than field capacity: the readings are upper bounds; push again when it is moist"),
-            Self::Wet => Some("pushed in soil wetter than field capacity: the readings are lower bounds; push again at field capacity"),
-            Self::Unknown => Some("soil moisture at the push was not noted: the limits hold at field capacity only"),
+            Self::Dry => Some(
+                "pushed in soil drier than field capacity: the readings are upper bounds; push again when it is moist",
+            ),
+            Self::Wet => Some(
+                "pushed in soil wetter than field capacity: the readings are lower bounds; push again at field capacity",
+            ),
+            Self::Unknown => Some(
+                "soil moisture at the push was not noted: the limits hold at field capacity only",
+            ),
         }
     }
 }

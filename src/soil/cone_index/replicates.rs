@@ -33,15 +33,30 @@ impl ConeReading {
 /// Median of replicates: Duiker 2002, Penn State Agronomy Facts 63 (practice, from memory); censoring: own.
 pub fn median_of_replicates(pushes: &[ConeReading]) -> Result<ConeReading, SoilError> {
     if pushes.iter().any(|push| !push.kilopascals().is_finite()) {
-        return Err(SoilError::NotANumber { quantity: "a cone reading" });
+        return Err(SoilError::NotANumber {
+            quantity: "a cone reading",
+        });
     }
     let is_over = |push: &ConeReading| matches!(push, ConeReading::OverRange(_));
     let mut sorted = pushes.to_vec();
-    sorted.sort_by(|a, b| is_over(a).cmp(&is_over(b)).then(a.kilopascals().total_cmp(&b.kilopascals())));
+    sorted.sort_by(|a, b| {
+        is_over(a)
+            .cmp(&is_over(b))
+            .then(a.kilopascals().total_cmp(&b.kilopascals()))
+    });
     let half = sorted.len() / 2;
-    match (sorted.get(half), half.checked_sub(1).and_then(|below| sorted.get(below))) {
-        (None, _) => Err(SoilError::NotEnoughData { what: "the median of the pushes", found: 0, needed: 1 }),
-        (Some(ConeReading::Measured(upper)), Some(ConeReading::Measured(lower))) if sorted.len().is_multiple_of(2) => {
+    match (
+        sorted.get(half),
+        half.checked_sub(1).and_then(|below| sorted.get(below)),
+    ) {
+        (None, _) => Err(SoilError::NotEnoughData {
+            what: "the median of the pushes",
+            found: 0,
+            needed: 1,
+        }),
+        (Some(ConeReading::Measured(upper)), Some(ConeReading::Measured(lower)))
+            if sorted.len().is_multiple_of(2) =>
+        {
             Ok(ConeReading::Measured((*lower + *upper) * 0.5))
         }
         (Some(middle), _) => Ok(*middle),

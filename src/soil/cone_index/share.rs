@@ -67,11 +67,23 @@ impl CompactionClass {
 /// Duiker 2002, Penn State Agronomy Facts 63.
 pub fn share_above_pct(greatest: &[Pressure], limit: Pressure) -> Result<f64, SoilError> {
     if greatest.is_empty() {
-        return Err(SoilError::NotEnoughData { what: "the share above the limit", found: 0, needed: 1 });
+        return Err(SoilError::NotEnoughData {
+            what: "the share above the limit",
+            found: 0,
+            needed: 1,
+        });
     }
-    if greatest.iter().any(|pressure| !pressure.kilopascals().is_finite()) {
-        return Err(SoilError::NotANumber { quantity: "a cone reading" });
+    if greatest
+        .iter()
+        .any(|pressure| !pressure.kilopascals().is_finite())
+    {
+        return Err(SoilError::NotANumber {
+            quantity: "a cone reading",
+        });
     }
-    let above = greatest.iter().filter(|pressure| pressure.kilopascals() > limit.kilopascals()).count();
+    let above = greatest
+        .iter()
+        .filter(|pressure| pressure.kilopascals() > limit.kilopascals())
+        .count();
     Ok(100.0 * above as f64 / greatest.len() as f64)
 }

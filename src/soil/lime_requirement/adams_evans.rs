@@ -39,7 +39,11 @@ pub fn adams_evans_acid_saturation(water_ph: f64) -> Result<f64, SoilError> {
 /// # Source
 /// Adams and Evans 1962, Soil Sci. Soc. Am. Proc. 26:355-357, from memory; CEC limit: Auburn University, "Determination of soil lime
 /// requirement by the Adams-Evans buffer".
-pub fn adams_evans_pounds_per_acre(water_ph: f64, buffer_ph: f64, target_ph: f64) -> Result<f64, SoilError> {
+pub fn adams_evans_pounds_per_acre(
+    water_ph: f64,
+    buffer_ph: f64,
+    target_ph: f64,
+) -> Result<f64, SoilError> {
     let buffer = within(buffer_ph, "buffer pH", "", 6.4..=8.5, RULE)?;
     let target = adams_evans_acid_saturation(target_ph)?;
     if within(water_ph, "pH in water", "", 3.5..=9.0, RULE)? >= target_ph {
@@ -47,6 +51,12 @@ pub fn adams_evans_pounds_per_acre(water_ph: f64, buffer_ph: f64, target_ph: f64
     }
     let now = adams_evans_acid_saturation(water_ph)?;
     let capacity = 8.0 * (8.0 - buffer).max(0.0) / now;
-    let capacity = within(capacity, "CEC from buffer pH and pH", "meq/100 g", 0.0..=13.0, RULE)?;
+    let capacity = within(
+        capacity,
+        "CEC from buffer pH and pH",
+        "meq/100 g",
+        0.0..=13.0,
+        RULE,
+    )?;
     Ok(1_000.0 * capacity * (now - target) * 1.5)
 }

@@ -19,8 +19,9 @@ pub use north_carolina::{LimedSoil, north_carolina_residual_credit, north_caroli
 pub use oregon::oregon_tons_per_acre;
 pub use penn_state::penn_state_pounds_per_acre;
 pub use product::{
-    LimeKind, LimeQuality, Limestone, PURE_MATERIALS, fineness_minnesota_pct, fineness_new_york_pct, iowa_ecce_pct, lime_kind,
-    minnesota_enp_pct, new_york_env_pct, ohio_enp_pct,
+    LimeKind, LimeQuality, Limestone, PURE_MATERIALS, fineness_minnesota_pct,
+    fineness_new_york_pct, iowa_ecce_pct, lime_kind, minnesota_enp_pct, new_york_env_pct,
+    ohio_enp_pct,
 };
 pub use rule::{AcidSoil, LimeNeed, LimeRule};
 pub use tri_state::tri_state_1995_tons_per_acre;

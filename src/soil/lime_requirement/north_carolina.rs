@@ -35,10 +35,22 @@ pub fn north_carolina_tons_per_acre(
     target_ph: f64,
     residual_credit_tons_per_acre: f64,
 ) -> Result<f64, SoilError> {
-    let acidity = within(acidity_meq_100_cm3, "exchangeable acidity", "meq/100 cm3", 0.0..=12.0, RULE)?;
+    let acidity = within(
+        acidity_meq_100_cm3,
+        "exchangeable acidity",
+        "meq/100 cm3",
+        0.0..=12.0,
+        RULE,
+    )?;
     let ph = within(water_ph, "pH in water", "", 3.5..=9.0, RULE)?;
     let target = within(target_ph, "the target pH", "", 5.0..=6.6, RULE)?;
-    let credit = within(residual_credit_tons_per_acre, "the residual credit", "t/ac", 0.0..=10.0, RULE)?;
+    let credit = within(
+        residual_credit_tons_per_acre,
+        "the residual credit",
+        "t/ac",
+        0.0..=10.0,
+        RULE,
+    )?;
     if ph >= target {
         return Ok(0.0);
     }
@@ -56,9 +68,19 @@ pub fn north_carolina_tons_per_acre(
 /// # Source
 /// North Carolina Department of Agriculture, note to the lime factor table: 8 % per month for mineral soils, 16 % for
 /// mineral-organic and organic soils. Read here as shares of the dressing, so that nothing is left after 12.5 and 6.25 months.
-pub fn north_carolina_residual_credit(dressing: f64, months: f64, soil: LimedSoil) -> Result<f64, SoilError> {
+pub fn north_carolina_residual_credit(
+    dressing: f64,
+    months: f64,
+    soil: LimedSoil,
+) -> Result<f64, SoilError> {
     let dressing = within(dressing, "the earlier dressing", "t/ac", 0.0..=20.0, RULE)?;
-    let months = within(months, "the time since the dressing", "months", 0.0..=600.0, RULE)?;
+    let months = within(
+        months,
+        "the time since the dressing",
+        "months",
+        0.0..=600.0,
+        RULE,
+    )?;
     let monthly = match soil {
         LimedSoil::Mineral => 0.08,
         LimedSoil::Organic => 0.16,

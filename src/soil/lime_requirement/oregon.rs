@@ -56,7 +56,11 @@ const TABLE: [(f64, [f64; 5]); 22] = [
 /// use lowstave::soil::oregon_tons_per_acre;
 /// assert_eq!(oregon_tons_per_acre(5.2, 6.0, 5.6), Ok(1.7));
 /// ```
-pub fn oregon_tons_per_acre(water_ph: f64, buffer_ph: f64, target_ph: f64) -> Result<f64, SoilError> {
+pub fn oregon_tons_per_acre(
+    water_ph: f64,
+    buffer_ph: f64,
+    target_ph: f64,
+) -> Result<f64, SoilError> {
     let buffer = within(buffer_ph, "buffer pH", "", 4.8..=7.5, RULE)?;
     let target = within(target_ph, "the target pH", "", 5.6..=7.2, RULE)?;
     if within(water_ph, "pH in water", "", 3.5..=9.0, RULE)? >= target {
@@ -73,7 +77,11 @@ pub fn oregon_tons_per_acre(water_ph: f64, buffer_ph: f64, target_ph: f64) -> Re
         if let [(upper_ph, upper), (lower_ph, lower)] = *pair
             && (lower_ph..=upper_ph).contains(&buffer)
         {
-            return Ok(between(buffer, (upper_ph, row(upper)), (lower_ph, row(lower))));
+            return Ok(between(
+                buffer,
+                (upper_ph, row(upper)),
+                (lower_ph, row(lower)),
+            ));
         }
     }
     Ok(0.0)

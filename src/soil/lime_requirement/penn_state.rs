@@ -24,14 +24,29 @@ const RULE: &str = "the Penn State lime rule";
 ///
 /// # Source
 /// Penn State Agronomy Guide, "Limestone recommendation".
-pub fn penn_state_pounds_per_acre(acidity_meq: f64, water_ph: f64, target_ph: f64) -> Result<f64, SoilError> {
-    let acidity = within(acidity_meq, "exchangeable acidity", "meq/100 g", 0.0..=30.0, RULE)?;
+pub fn penn_state_pounds_per_acre(
+    acidity_meq: f64,
+    water_ph: f64,
+    target_ph: f64,
+) -> Result<f64, SoilError> {
+    let acidity = within(
+        acidity_meq,
+        "exchangeable acidity",
+        "meq/100 g",
+        0.0..=30.0,
+        RULE,
+    )?;
     let ph = within(water_ph, "pH in water", "", 3.5..=9.0, RULE)?;
     let target = within(target_ph, "the target pH", "", 6.5..=7.0, RULE)?;
     if target != 6.5 && target != 7.0 {
         let wanted = "pH 6.5 or 7.0".to_owned();
         let way_out = "Pennsylvania publishes no other target: choose one of the two";
-        return Err(SoilError::NotComparable { what: "a lime rate", found: format!("target pH {target}"), wanted, way_out });
+        return Err(SoilError::NotComparable {
+            what: "a lime rate",
+            found: format!("target pH {target}"),
+            wanted,
+            way_out,
+        });
     }
     if ph >= target {
         return Ok(0.0);

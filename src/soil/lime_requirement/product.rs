@@ -32,7 +32,9 @@ impl LimeQuality {
     #[must_use]
     pub const fn pct(self) -> f64 {
         match self {
-            Self::Purity { calcium_carbonate_equivalent_pct } => calcium_carbonate_equivalent_pct,
+            Self::Purity {
+                calcium_carbonate_equivalent_pct,
+            } => calcium_carbonate_equivalent_pct,
             Self::Effective { pct } => pct,
         }
     }
@@ -48,7 +50,13 @@ impl LimeQuality {
     /// # Source
     /// Ohio State University Extension 2014, "Select a lime source based on ENP": tons of product = tons recommended x 2000 / ENP.
     pub fn from_enp_pounds_per_ton(pounds_per_ton: f64) -> Result<Self, SoilError> {
-        let pounds = within(pounds_per_ton, "ENP", "lb/ton", 200.0..=3_600.0, "a lime label")?;
+        let pounds = within(
+            pounds_per_ton,
+            "ENP",
+            "lb/ton",
+            200.0..=3_600.0,
+            "a lime label",
+        )?;
         Ok(Self::Effective { pct: pounds / 20.0 })
     }
 }
@@ -65,7 +73,13 @@ pub struct Limestone {
 impl Limestone {
     fn share(self) -> Result<f64, SoilError> {
         let rule = "a lime label";
-        let cce = within(self.calcium_carbonate_equivalent_pct, "calcium carbonate equivalent", "%", 0.0..=180.0, rule)?;
+        let cce = within(
+            self.calcium_carbonate_equivalent_pct,
+            "calcium carbonate equivalent",
+            "%",
+            0.0..=180.0,
+            rule,
+        )?;
         Ok(cce / 100.0 * percent(self.dry_matter_pct, "dry matter")? / 100.0)
     }
 }
@@ -74,7 +88,13 @@ impl Limestone {
 fn falling<const N: usize>(passing_pct: [f64; N]) -> Result<[f64; N], SoilError> {
     let mut most = 100.0;
     for passing in passing_pct {
-        most = within(passing, "the share passing a finer sieve", "%", 0.0..=most, "cumulative sieving")?;
+        most = within(
+            passing,
+            "the share passing a finer sieve",
+            "%",
+            0.0..=most,
+            "cumulative sieving",
+        )?;
     }
     Ok(passing_pct)
 }
@@ -101,7 +121,10 @@ pub fn fineness_new_york_pct(passing_20_60_100_pct: [f64; 3]) -> Result<f64, Soi
 ///
 /// # Source
 /// Cornell University, certified crop adviser study resource, performance objective 41.
-pub fn new_york_env_pct(passing_20_60_100_pct: [f64; 3], stone: Limestone) -> Result<f64, SoilError> {
+pub fn new_york_env_pct(
+    passing_20_60_100_pct: [f64; 3],
+    stone: Limestone,
+) -> Result<f64, SoilError> {
     Ok(fineness_new_york_pct(passing_20_60_100_pct)? * stone.share()?)
 }
 
@@ -124,7 +147,10 @@ pub fn fineness_minnesota_pct(passing_8_20_60_pct: [f64; 3]) -> Result<f64, Soil
 ///
 /// # Source
 /// As [`fineness_minnesota_pct`].
-pub fn minnesota_enp_pct(passing_8_20_60_pct: [f64; 3], stone: Limestone) -> Result<f64, SoilError> {
+pub fn minnesota_enp_pct(
+    passing_8_20_60_pct: [f64; 3],
+    stone: Limestone,
+) -> Result<f64, SoilError> {
     Ok(fineness_minnesota_pct(passing_8_20_60_pct)? * stone.share()?)
 }
 
@@ -170,5 +196,9 @@ pub enum LimeKind {
 /// Ohio State University Extension 2014, "Select a lime source based on ENP".
 #[must_use]
 pub fn lime_kind(magnesium_ppm: Option<f64>, short_below_ppm: f64) -> LimeKind {
-    if magnesium_ppm.is_some_and(|ppm| ppm < short_below_ppm) { LimeKind::Dolomitic } else { LimeKind::Calcitic }
+    if magnesium_ppm.is_some_and(|ppm| ppm < short_below_ppm) {
+        LimeKind::Dolomitic
+    } else {
+        LimeKind::Calcitic
+    }
 }

@@ -1,7 +1,7 @@
 use super::product::LimeQuality;
 use super::{
-    adams_evans_pounds_per_acre, minnesota_pounds_enp_per_acre, north_carolina_tons_per_acre, oregon_tons_per_acre,
-    penn_state_pounds_per_acre, tri_state_1995_tons_per_acre,
+    adams_evans_pounds_per_acre, minnesota_pounds_enp_per_acre, north_carolina_tons_per_acre,
+    oregon_tons_per_acre, penn_state_pounds_per_acre, tri_state_1995_tons_per_acre,
 };
 use crate::soil::customary::{inches, pounds_per_acre, tons_per_acre};
 use crate::soil::error::within;
@@ -53,7 +53,14 @@ pub struct LimeNeed {
 
 impl LimeRule {
     /// All rules.
-    pub const ALL: [Self; 6] = [Self::NorthCarolina, Self::PennState, Self::Minnesota, Self::Oregon, Self::TriState1995, Self::AdamsEvans];
+    pub const ALL: [Self; 6] = [
+        Self::NorthCarolina,
+        Self::PennState,
+        Self::Minnesota,
+        Self::Oregon,
+        Self::TriState1995,
+        Self::AdamsEvans,
+    ];
 
     /// The name in kebab case, for rulebooks.
     #[must_use]
@@ -73,11 +80,14 @@ impl LimeRule {
     /// # Errors
     /// [`SoilError::UnknownName`] with the names known.
     pub fn from_name(name: &str) -> Result<Self, SoilError> {
-        Self::ALL.into_iter().find(|rule| rule.name() == name).ok_or_else(|| SoilError::UnknownName {
-            what: "lime rule",
-            found: name.to_owned(),
-            allowed: Self::ALL.map(Self::name).join(", "),
-        })
+        Self::ALL
+            .into_iter()
+            .find(|rule| rule.name() == name)
+            .ok_or_else(|| SoilError::UnknownName {
+                what: "lime rule",
+                found: name.to_owned(),
+                allowed: Self::ALL.map(Self::name).join(", "),
+            })
     }
 
     /// The buffers that the rule is made for.
@@ -114,15 +124,35 @@ impl LimeRule {
     pub fn for_buffer(buffer: &str, region: Option<&str>) -> Result<Self, SoilError> {
         let buffer = Buffer::from_name(buffer)?;
         let region = region.map(|region| region.trim().to_lowercase());
-        let of_buffer = || Self::ALL.into_iter().filter(|rule| rule.buffers().contains(&buffer));
-        let fitting: Vec<Self> = of_buffer().filter(|rule| region.as_deref().is_none_or(|r| rule.regions().contains(&r))).collect();
+        let of_buffer = || {
+            Self::ALL
+                .into_iter()
+                .filter(|rule| rule.buffers().contains(&buffer))
+        };
+        let fitting: Vec<Self> = of_buffer()
+            .filter(|rule| {
+                region
+                    .as_deref()
+                    .is_none_or(|r| rule.regions().contains(&r))
+            })
+            .collect();
         if let [only] = fitting[..] {
             return Ok(only);
         }
-        let places: Vec<&str> = of_buffer().flat_map(|rule| rule.regions().iter().copied()).collect();
-        let allowed = if places.is_empty() { "none; use the laboratory's own lime rate".to_owned() } else { places.join(", ") };
+        let places: Vec<&str> = of_buffer()
+            .flat_map(|rule| rule.regions().iter().copied())
+            .collect();
+        let allowed = if places.is_empty() {
+            "none; use the laboratory's own lime rate".to_owned()
+        } else {
+            places.join(", ")
+        };
         let found = region.unwrap_or_else(|| "any region".to_owned());
-        Err(SoilError::UnknownName { what: buffer.region_question(), found, allowed })
+        Err(SoilError::UnknownName {
+            what: buffer.region_question(),
+            found,
+            allowed,
+        })
     }
 
     /// Depth of soil that the rule's rate is for.
@@ -153,12 +183,16 @@ impl LimeRule {
                 "North Carolina Department of Agriculture, note to the lime factor table (depth 8 in and lime quality from memory)"
             }
             Self::PennState => "Penn State Agronomy Guide, Limestone recommendation",
-            Self::Minnesota => "University of Minnesota Extension, crop e-news, 2002 (depth 6 2/3 in assumed)",
+            Self::Minnesota => {
+                "University of Minnesota Extension, crop e-news, 2002 (depth 6 2/3 in assumed)"
+            }
             Self::Oregon => "Oregon State University Extension 2025, EM 9585, table 3.2",
             Self::TriState1995 => {
                 "Vitosh, Johnson and Mengel 1995, Tri-State Fertilizer Recommendations, Bulletin E-2567 (equations from memory)"
             }
-            Self::AdamsEvans => "Adams and Evans 1962, Soil Sci. Soc. Am. Proc. 26:355-357 (from memory)",
+            Self::AdamsEvans => {
+                "Adams and Evans 1962, Soil Sci. Soc. Am. Proc. 26:355-357 (from memory)"
+            }
         }
     }
 
@@ -180,17 +214,29 @@ impl LimeRule {
     /// ```
     pub fn need(self, soil: &AcidSoil) -> Result<LimeNeed, SoilError> {
         let (ph, target) = (soil.water_ph, soil.target_ph);
-        let rate = if within(ph, "pH in water", "", 2.5..=11.0, "a soil")? >= within(target, "the target pH", "", 4.5..=7.5, "liming")? {
+        let rate = if within(ph, "pH in water", "", 2.5..=11.0, "a soil")?
+            >= within(target, "the target pH", "", 4.5..=7.5, "liming")?
+        {
             MassPerArea::ZERO
         } else {
             self.rate_below_target(soil)?
         };
-        Ok(LimeNeed { rule: self, rate, depth: self.depth(), reference_pct: self.reference_pct() })
+        Ok(LimeNeed {
+            rule: self,
+            rate,
+            depth: self.depth(),
+            reference_pct: self.reference_pct(),
+        })
     }
 
     fn rate_below_target(self, soil: &AcidSoil) -> Result<MassPerArea, SoilError> {
         let (ph, target) = (soil.water_ph, soil.target_ph);
-        let buffer_ph = || soil.buffer_ph.ok_or(SoilError::Missing { what: "a buffer pH", rule: self.name() });
+        let buffer_ph = || {
+            soil.buffer_ph.ok_or(SoilError::Missing {
+                what: "a buffer pH",
+                rule: self.name(),
+            })
+        };
         Ok(match self {
             Self::NorthCarolina => {
                 let acidity = Buffer::MehlichNorthCarolina.acidity_meq(buffer_ph()?)?;
@@ -198,13 +244,20 @@ impl LimeRule {
             }
             Self::PennState => {
                 let what = "the exchangeable acidity that the laboratory prints";
-                let acidity = soil.printed_acidity_meq.ok_or(SoilError::Missing { what, rule: self.name() })?;
+                let acidity = soil.printed_acidity_meq.ok_or(SoilError::Missing {
+                    what,
+                    rule: self.name(),
+                })?;
                 pounds_per_acre(penn_state_pounds_per_acre(acidity, ph, target)?)
             }
             Self::Minnesota => pounds_per_acre(minnesota_pounds_enp_per_acre(ph, buffer_ph()?)?),
             Self::Oregon => tons_per_acre(oregon_tons_per_acre(ph, buffer_ph()?, target)?),
-            Self::TriState1995 => tons_per_acre(tri_state_1995_tons_per_acre(ph, buffer_ph()?, target)?),
-            Self::AdamsEvans => pounds_per_acre(adams_evans_pounds_per_acre(ph, buffer_ph()?, target)?),
+            Self::TriState1995 => {
+                tons_per_acre(tri_state_1995_tons_per_acre(ph, buffer_ph()?, target)?)
+            }
+            Self::AdamsEvans => {
+                pounds_per_acre(adams_evans_pounds_per_acre(ph, buffer_ph()?, target)?)
+            }
         })
     }
 }
@@ -215,7 +268,9 @@ impl Buffer {
             Self::AdamsEvans | Self::MooreSikora => "region with an Adams-Evans lime rule",
             Self::Smp => "region with an SMP lime rule",
             Self::Sikora => "region with a Sikora lime rule",
-            Self::MehlichNorthCarolina | Self::MehlichPennsylvania => "region with a Mehlich lime rule",
+            Self::MehlichNorthCarolina | Self::MehlichPennsylvania => {
+                "region with a Mehlich lime rule"
+            }
             Self::ModifiedMehlich => "region with a modified Mehlich lime rule",
         }
     }
@@ -236,9 +291,25 @@ impl LimeNeed {
     /// Purity: Penn State Agricultural Analytical Services Laboratory, home garden report notes (5 lb at CCE 70 is 7 lb);
     /// effective value: Ohio State University Extension 2014, "Select a lime source based on ENP"; depth: proportion,
     /// as in the half rate of Bulletin E-2567 for 4 in instead of 8 in.
-    pub fn of_product(&self, mixing_depth: Length, quality: LimeQuality) -> Result<MassPerArea, SoilError> {
-        let depth = within(mixing_depth.metres(), "the mixing depth", "m", 0.0254..=0.457_21, "a lime rate")?;
-        let value = within(quality.pct(), "the lime's neutralizing value", "%", 10.0..=180.0, "a lime product")?;
+    pub fn of_product(
+        &self,
+        mixing_depth: Length,
+        quality: LimeQuality,
+    ) -> Result<MassPerArea, SoilError> {
+        let depth = within(
+            mixing_depth.metres(),
+            "the mixing depth",
+            "m",
+            0.0254..=0.457_21,
+            "a lime rate",
+        )?;
+        let value = within(
+            quality.pct(),
+            "the lime's neutralizing value",
+            "%",
+            10.0..=180.0,
+            "a lime product",
+        )?;
         Ok(self.rate * (depth / self.depth.metres() * self.reference_pct / value))
     }
 }

@@ -26,7 +26,11 @@ const LINES: [(f64, f64, f64); 3] = [(6.0, 49.3, 0.71), (6.5, 60.4, 0.87), (6.8,
 /// Vitosh, Johnson and Mengel 1995, "Tri-State Fertilizer Recommendations for Corn, Soybeans, Wheat and Alfalfa", Extension
 /// Bulletin E-2567: depth, neutralizing value and the half rate for 4 in as printed; equations from memory. The 2020
 /// edition (Bulletin 974) has other, state-specific equations: lower in Ohio, higher in Michigan and Indiana.
-pub fn tri_state_1995_tons_per_acre(water_ph: f64, buffer_ph: f64, target_ph: f64) -> Result<f64, SoilError> {
+pub fn tri_state_1995_tons_per_acre(
+    water_ph: f64,
+    buffer_ph: f64,
+    target_ph: f64,
+) -> Result<f64, SoilError> {
     let index = 10.0 * within(buffer_ph, "buffer pH", "", 6.0..=7.5, RULE)?;
     let target = within(target_ph, "the target pH", "", 6.0..=6.8, RULE)?;
     if within(water_ph, "pH in water", "", 3.5..=9.0, RULE)? >= target {

@@ -25,7 +25,10 @@ pub(super) fn draw(
 ) -> Result<BTreeMap<u8, MultiPolygon<f64>>, ZoneError> {
     let mut places: Vec<(f64, f64)> = drawing.points.iter().map(|&point| metres(point)).collect();
     field.crs.unproject(&mut places)?;
-    let rounded: Vec<Point> = places.iter().map(|&(longitude, latitude)| Point::nearest(longitude, latitude, PER_DEGREE)).collect();
+    let rounded: Vec<Point> = places
+        .iter()
+        .map(|&(longitude, latitude)| Point::nearest(longitude, latitude, PER_DEGREE))
+        .collect();
     let mut chains: Vec<Chain> = drawing
         .edges
         .iter()
@@ -42,8 +45,19 @@ pub(super) fn draw(
     let mut drawn = Drawing::new(&chains);
     let cycles = drawn.cycles();
     let found = faces::find(&drawn, &cycles);
-    let labels = found.merged(&drawn, &cycles, &Limits { smallest: 0.0, thinnest: THINNEST, centres: &[] });
+    let labels = found.merged(
+        &drawn,
+        &cycles,
+        &Limits {
+            smallest: 0.0,
+            thinnest: THINNEST,
+            centres: &[],
+        },
+    );
     found.write(&labels, &mut drawn, &cycles);
     let polygons = rings::polygons(&drawn);
-    Ok(polygons.iter().map(|(&label, polygons)| (label, geometry(polygons, |point| point.place(PER_DEGREE)))).collect())
+    Ok(polygons
+        .iter()
+        .map(|(&label, polygons)| (label, geometry(polygons, |point| point.place(PER_DEGREE))))
+        .collect())
 }

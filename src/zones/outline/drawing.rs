@@ -24,7 +24,13 @@ pub(super) struct Edge {
 
 impl Edge {
     fn turned(self) -> Self {
-        Self { a: self.b, b: self.a, left: self.right, right: self.left, ..self }
+        Self {
+            a: self.b,
+            b: self.a,
+            left: self.right,
+            right: self.left,
+            ..self
+        }
     }
 }
 
@@ -50,7 +56,10 @@ pub(super) struct Cycles {
 impl Drawing {
     /// The drawing of chains that meet at shared vertices only. Edges that lie on each other become one.
     pub fn new(chains: &[Chain]) -> Self {
-        let mut points: Vec<Point> = chains.iter().flat_map(|chain| chain.points.iter().copied()).collect();
+        let mut points: Vec<Point> = chains
+            .iter()
+            .flat_map(|chain| chain.points.iter().copied())
+            .collect();
         points.sort_unstable();
         points.dedup();
         let index = |point: Point| points.binary_search(&point).unwrap_or(0) as u32;
@@ -58,12 +67,21 @@ impl Drawing {
         for chain in chains {
             for pair in chain.points.windows(2).filter(|pair| pair[0] != pair[1]) {
                 let (a, b) = (index(pair[0]), index(pair[1]));
-                let edge = Edge { a, b, left: chain.left, right: chain.right, is_outline: chain.is_outline };
+                let edge = Edge {
+                    a,
+                    b,
+                    left: chain.left,
+                    right: chain.right,
+                    is_outline: chain.is_outline,
+                };
                 edges.push(if a < b { edge } else { edge.turned() });
             }
         }
         edges.sort_by_key(|edge| (edge.a, edge.b, !edge.is_outline, edge.left, edge.right));
-        let edges = edges.chunk_by(|one, other| (one.a, one.b) == (other.a, other.b)).map(stack).filter(|edge| edge.left != edge.right);
+        let edges = edges
+            .chunk_by(|one, other| (one.a, one.b) == (other.a, other.b))
+            .map(stack)
+            .filter(|edge| edge.left != edge.right);
         let edges = edges.collect();
         Self { points, edges }
     }
@@ -71,13 +89,21 @@ impl Drawing {
     /// Where a half-edge starts.
     pub fn origin(&self, half: u32) -> u32 {
         let edge = &self.edges[half as usize / 2];
-        if half.is_multiple_of(2) { edge.a } else { edge.b }
+        if half.is_multiple_of(2) {
+            edge.a
+        } else {
+            edge.b
+        }
     }
 
     /// What lies left of a half-edge.
     pub fn left(&self, half: u32) -> u8 {
         let edge = &self.edges[half as usize / 2];
-        if half.is_multiple_of(2) { edge.left } else { edge.right }
+        if half.is_multiple_of(2) {
+            edge.left
+        } else {
+            edge.right
+        }
     }
 
     /// Length of an edge in lattice units.
@@ -88,17 +114,28 @@ impl Drawing {
 
     /// Vertices of a cycle, in order.
     pub fn ring(&self, members: &[u32]) -> Vec<Point> {
-        members.iter().map(|&half| self.points[self.origin(half) as usize]).collect()
+        members
+            .iter()
+            .map(|&half| self.points[self.origin(half) as usize])
+            .collect()
     }
 
     /// Half-edges that leave each vertex, counter-clockwise, and where each vertex's begin in that list.
     fn fans(&self) -> (Vec<u32>, Vec<u32>) {
         let mut leaving: Vec<u32> = (0..2 * self.edges.len() as u32).collect();
         let direction = |half: u32| {
-            let (from, to) = (self.points[self.origin(half) as usize], self.points[self.origin(half ^ 1) as usize]);
+            let (from, to) = (
+                self.points[self.origin(half) as usize],
+                self.points[self.origin(half ^ 1) as usize],
+            );
             (to.x - from.x, to.y - from.y)
         };
-        leaving.sort_by(|&g, &h| self.origin(g).cmp(&self.origin(h)).then_with(|| by_angle(direction(g), direction(h))).then(g.cmp(&h)));
+        leaving.sort_by(|&g, &h| {
+            self.origin(g)
+                .cmp(&self.origin(h))
+                .then_with(|| by_angle(direction(g), direction(h)))
+                .then(g.cmp(&h))
+        });
         let mut starts = vec![0_u32; self.points.len() + 1];
         for &half in &leaving {
             starts[self.origin(half) as usize + 1] += 1;
@@ -122,10 +159,20 @@ impl Drawing {
     /// Takes out the vertices in the middle of an edge of the outline that a line between zones once ended at.
     pub fn drop_idle(&mut self, is_original: impl Fn(Point) -> bool) {
         let degrees = self.degrees();
-        let is_idle = |vertex: u32| degrees[vertex as usize] == 2 && !is_original(self.points[vertex as usize]);
+        let is_idle = |vertex: u32| {
+            degrees[vertex as usize] == 2 && !is_original(self.points[vertex as usize])
+        };
         let mut at: BTreeMap<u32, Vec<usize>> = BTreeMap::new();
-        for (index, edge) in self.edges.iter().enumerate().filter(|(_, edge)| edge.is_outline) {
-            for vertex in [edge.a, edge.b].into_iter().filter(|&vertex| is_idle(vertex)) {
+        for (index, edge) in self
+            .edges
+            .iter()
+            .enumerate()
+            .filter(|(_, edge)| edge.is_outline)
+        {
+            for vertex in [edge.a, edge.b]
+                .into_iter()
+                .filter(|&vertex| is_idle(vertex))
+            {
                 at.entry(vertex).or_default().push(index);
             }
         }
@@ -138,8 +185,15 @@ impl Drawing {
                 continue;
             }
             is_used[index] = true;
-            let mut whole = if at.contains_key(&edge.a) { edge.turned() } else { edge };
-            while let Some(next) = at.get(&whole.b).and_then(|both| both.iter().copied().find(|&other| !is_used[other])) {
+            let mut whole = if at.contains_key(&edge.a) {
+                edge.turned()
+            } else {
+                edge
+            };
+            while let Some(next) = at
+                .get(&whole.b)
+                .and_then(|both| both.iter().copied().find(|&other| !is_used[other]))
+            {
                 is_used[next] = true;
                 let other = self.edges[next];
                 whole.b = if other.a == whole.b { other.b } else { other.a };
@@ -164,7 +218,11 @@ impl Drawing {
             let at = place[back as usize];
             leaving[if at == from { to - 1 } else { at - 1 } as usize]
         };
-        let mut cycles = Cycles { of: vec![u32::MAX; leaving.len()], members: Vec::new(), areas: Vec::new() };
+        let mut cycles = Cycles {
+            of: vec![u32::MAX; leaving.len()],
+            members: Vec::new(),
+            areas: Vec::new(),
+        };
         for start in 0..leaving.len() as u32 {
             if cycles.of[start as usize] != u32::MAX {
                 continue;
@@ -188,9 +246,15 @@ impl Drawing {
 fn stack(edges: &[Edge]) -> Edge {
     edges[1..].iter().fold(edges[0], |sum, edge| {
         if sum.right == edge.left {
-            Edge { right: edge.right, ..sum }
+            Edge {
+                right: edge.right,
+                ..sum
+            }
         } else if edge.right == sum.left {
-            Edge { left: edge.left, ..sum }
+            Edge {
+                left: edge.left,
+                ..sum
+            }
         } else {
             sum
         }

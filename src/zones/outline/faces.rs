@@ -30,9 +30,18 @@ pub(super) struct Faces {
 pub(super) fn find(drawing: &Drawing, cycles: &Cycles) -> Faces {
     let component = components(drawing);
     let component_of = |cycle: usize| component[drawing.origin(cycles.members[cycle][0]) as usize];
-    let rings: Vec<Vec<Point>> = cycles.members.iter().map(|members| drawing.ring(members)).collect();
-    let outer: Vec<usize> = (0..rings.len()).filter(|&cycle| cycles.areas[cycle] > 0).collect();
-    let boxes: Vec<Bounds> = outer.iter().map(|&cycle| Bounds::of(&rings[cycle])).collect();
+    let rings: Vec<Vec<Point>> = cycles
+        .members
+        .iter()
+        .map(|members| drawing.ring(members))
+        .collect();
+    let outer: Vec<usize> = (0..rings.len())
+        .filter(|&cycle| cycles.areas[cycle] > 0)
+        .collect();
+    let boxes: Vec<Bounds> = outer
+        .iter()
+        .map(|&cycle| Bounds::of(&rings[cycle]))
+        .collect();
     let mut of_cycle: Vec<Option<u32>> = vec![None; rings.len()];
     for (face, &cycle) in outer.iter().enumerate() {
         of_cycle[cycle] = Some(face as u32);
@@ -40,20 +49,39 @@ pub(super) fn find(drawing: &Drawing, cycles: &Cycles) -> Faces {
     for cycle in (0..rings.len()).filter(|&cycle| cycles.areas[cycle] <= 0) {
         let point = rings[cycle][0];
         let holders = (0..outer.len()).filter(|&face| {
-            let is_near = boxes[face].holds(point) && component_of(outer[face]) != component_of(cycle);
+            let is_near =
+                boxes[face].holds(point) && component_of(outer[face]) != component_of(cycle);
             is_near && encloses([rings[outer[face]].as_slice()], point.place(1.0))
         });
-        of_cycle[cycle] = holders.min_by_key(|&face| cycles.areas[outer[face]]).map(|face| face as u32);
+        of_cycle[cycle] = holders
+            .min_by_key(|&face| cycles.areas[outer[face]])
+            .map(|face| face as u32);
     }
     let faces = gather(drawing, cycles, &of_cycle, rings, outer.len());
     Faces { faces, of_cycle }
 }
 
-fn gather(drawing: &Drawing, cycles: &Cycles, of_cycle: &[Option<u32>], rings: Vec<Vec<Point>>, count: usize) -> Vec<Face> {
-    let mut faces = vec![Face { rings: Vec::new(), label: INSIDE, area: 0.0, perimeter: 0.0 }; count];
+fn gather(
+    drawing: &Drawing,
+    cycles: &Cycles,
+    of_cycle: &[Option<u32>],
+    rings: Vec<Vec<Point>>,
+    count: usize,
+) -> Vec<Face> {
+    let mut faces = vec![
+        Face {
+            rings: Vec::new(),
+            label: INSIDE,
+            area: 0.0,
+            perimeter: 0.0
+        };
+        count
+    ];
     let mut lengths: Vec<BTreeMap<u8, f64>> = vec![BTreeMap::new(); count];
     for (cycle, ring) in rings.into_iter().enumerate() {
-        let Some(face) = of_cycle[cycle].map(|face| face as usize) else { continue };
+        let Some(face) = of_cycle[cycle].map(|face| face as usize) else {
+            continue;
+        };
         for &half in &cycles.members[cycle] {
             let length = drawing.length(half as usize / 2);
             faces[face].perimeter += length;
@@ -65,7 +93,9 @@ fn gather(drawing: &Drawing, cycles: &Cycles, of_cycle: &[Option<u32>], rings: V
         faces[face].rings.push(ring);
     }
     for (face, lengths) in faces.iter_mut().zip(&lengths) {
-        let longest = lengths.iter().max_by(|a, b| a.1.total_cmp(b.1).then(b.0.cmp(a.0)));
+        let longest = lengths
+            .iter()
+            .max_by(|a, b| a.1.total_cmp(b.1).then(b.0.cmp(a.0)));
         face.label = longest.map_or(INSIDE, |(label, _)| *label);
     }
     faces
@@ -85,7 +115,9 @@ fn components(drawing: &Drawing) -> Vec<u32> {
         let (a, b) = (root(&mut parent, edge.a), root(&mut parent, edge.b));
         parent[a.max(b) as usize] = a.min(b);
     }
-    (0..parent.len() as u32).map(|vertex| root(&mut parent, vertex)).collect()
+    (0..parent.len() as u32)
+        .map(|vertex| root(&mut parent, vertex))
+        .collect()
 }
 
 /// What may not stay a face of its own.
@@ -104,7 +136,10 @@ impl Faces {
     pub fn merged(&self, drawing: &Drawing, cycles: &Cycles, limits: &Limits<'_>) -> Vec<u8> {
         let mut patches: Vec<Patch> = self.faces.iter().map(|face| patch(face, limits)).collect();
         for edge in 0..drawing.edges.len() {
-            let side = |half: usize| self.of_cycle[cycles.of[half] as usize].filter(|&face| self.faces[face as usize].label != OUT);
+            let side = |half: usize| {
+                self.of_cycle[cycles.of[half] as usize]
+                    .filter(|&face| self.faces[face as usize].label != OUT)
+            };
             if let (Some(left), Some(right)) = (side(2 * edge), side(2 * edge + 1))
                 && left != right
             {
@@ -113,12 +148,16 @@ impl Faces {
             }
         }
         let mut merging = Merging::run(patches, limits.smallest, limits.centres);
-        (0..self.faces.len() as u32).map(|face| merging.label_of(face)).collect()
+        (0..self.faces.len() as u32)
+            .map(|face| merging.label_of(face))
+            .collect()
     }
 
     /// Writes the final labels onto the edges and drops those that part nothing any more.
     pub fn write(&self, labels: &[u8], drawing: &mut Drawing, cycles: &Cycles) {
-        let label = |half: usize| self.of_cycle[cycles.of[half] as usize].map_or(OUT, |face| labels[face as usize]);
+        let label = |half: usize| {
+            self.of_cycle[cycles.of[half] as usize].map_or(OUT, |face| labels[face as usize])
+        };
         for (index, edge) in drawing.edges.iter_mut().enumerate() {
             (edge.left, edge.right) = (label(2 * index), label(2 * index + 1));
         }
@@ -130,8 +169,16 @@ fn patch(face: &Face, limits: &Limits<'_>) -> Patch {
     let is_sliver = face.label != OUT && 2.0 * face.area < limits.thinnest * face.perimeter;
     Patch {
         label: face.label,
-        area: if face.label == OUT { f64::INFINITY } else { face.area },
-        profile: limits.centres.get(face.label as usize).cloned().unwrap_or_default(),
+        area: if face.label == OUT {
+            f64::INFINITY
+        } else {
+            face.area
+        },
+        profile: limits
+            .centres
+            .get(face.label as usize)
+            .cloned()
+            .unwrap_or_default(),
         is_sliver,
         borders: BTreeMap::new(),
     }
@@ -144,7 +191,9 @@ impl Face {
         levels.sort_unstable();
         levels.dedup();
         let widest = levels.windows(2).max_by_key(|pair| pair[1] - pair[0]);
-        let Some(y) = widest.map(|pair| (pair[0] as f64).midpoint(pair[1] as f64)) else { return (0.0, 0.0) };
+        let Some(y) = widest.map(|pair| (pair[0] as f64).midpoint(pair[1] as f64)) else {
+            return (0.0, 0.0);
+        };
         let mut crossings = Vec::new();
         for ring in &self.rings {
             for (from, to) in ring.iter().zip(ring.iter().cycle().skip(1)) {
@@ -155,7 +204,9 @@ impl Face {
             }
         }
         crossings.sort_by(f64::total_cmp);
-        let stretch = crossings.chunks_exact(2).max_by(|a, b| (a[1] - a[0]).total_cmp(&(b[1] - b[0])));
+        let stretch = crossings
+            .chunks_exact(2)
+            .max_by(|a, b| (a[1] - a[0]).total_cmp(&(b[1] - b[0])));
         (stretch.map_or(0.0, |s| s[0].midpoint(s[1])), y)
     }
 }

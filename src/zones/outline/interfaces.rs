@@ -28,7 +28,12 @@ struct Corners<'a> {
 
 /// All lines between two zones. The outermost cells of the rectangle must be empty.
 pub(super) fn extract(labels: &[u8], width: usize, height: usize) -> Vec<Interface> {
-    let mut corners = Corners { labels, width, height, taken: vec![0; (width + 1) * (height + 1)] };
+    let mut corners = Corners {
+        labels,
+        width,
+        height,
+        taken: vec![0; (width + 1) * (height + 1)],
+    };
     let busy = corners.with_edges();
     let mut found = Vec::new();
     // Lines that end at nodes first; what is left over is closed.
@@ -52,11 +57,20 @@ impl Corners<'_> {
     fn with_edges(&self) -> Vec<(i32, i32)> {
         let mut busy = Vec::new();
         for row in 1..self.height {
-            let (above, below) =
-                (&self.labels[(row - 1) * self.width..row * self.width], &self.labels[row * self.width..(row + 1) * self.width]);
+            let (above, below) = (
+                &self.labels[(row - 1) * self.width..row * self.width],
+                &self.labels[row * self.width..(row + 1) * self.width],
+            );
             for column in 1..self.width {
-                let (a, b, c, d) = (above[column - 1], above[column], below[column - 1], below[column]);
-                if (a == b && c == d && a == c) || !(differ(a, b) || differ(c, d) || differ(a, c) || differ(b, d)) {
+                let (a, b, c, d) = (
+                    above[column - 1],
+                    above[column],
+                    below[column - 1],
+                    below[column],
+                );
+                if (a == b && c == d && a == c)
+                    || !(differ(a, b) || differ(c, d) || differ(a, c) || differ(b, d))
+                {
                     continue;
                 }
                 busy.push((column as i32, row as i32));
@@ -66,15 +80,27 @@ impl Corners<'_> {
     }
 
     fn cell(&self, column: i32, row: i32) -> u8 {
-        let is_inside = column >= 0 && row >= 0 && (column as usize) < self.width && (row as usize) < self.height;
-        if is_inside { self.labels[row as usize * self.width + column as usize] } else { NONE }
+        let is_inside = column >= 0
+            && row >= 0
+            && (column as usize) < self.width
+            && (row as usize) < self.height;
+        if is_inside {
+            self.labels[row as usize * self.width + column as usize]
+        } else {
+            NONE
+        }
     }
 
     /// Zones left and right of the edge that leaves a corner one way; `None` where it does not part two zones.
     fn sides(&self, (column, row): (i32, i32), way: usize) -> Option<(u8, u8)> {
         let (north_west, north_east) = (self.cell(column - 1, row - 1), self.cell(column, row - 1));
         let (south_west, south_east) = (self.cell(column - 1, row), self.cell(column, row));
-        let (left, right) = [(north_west, north_east), (north_east, south_east), (south_east, south_west), (south_west, north_west)][way];
+        let (left, right) = [
+            (north_west, north_east),
+            (north_east, south_east),
+            (south_east, south_west),
+            (south_west, north_west),
+        ][way];
         differ(left, right).then_some((left, right))
     }
 
@@ -109,14 +135,20 @@ impl Corners<'_> {
         let mut here = self.take(start, first_way);
         while here != start && !self.is_node(here) {
             corners.push(here);
-            let next = (0..4).find(|&way| self.sides(here, way).is_some() && !self.is_taken(here, way));
+            let next =
+                (0..4).find(|&way| self.sides(here, way).is_some() && !self.is_taken(here, way));
             let Some(way) = next else { break };
             here = self.take(here, way);
         }
         if !is_closed {
             corners.push(here);
         }
-        Interface { corners, left, right, is_closed }
+        Interface {
+            corners,
+            left,
+            right,
+            is_closed,
+        }
     }
 }
 

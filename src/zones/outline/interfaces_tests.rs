@@ -3,7 +3,11 @@ use super::*;
 /// Labels from text: a digit per cell, a dot for an empty one.
 fn labels(rows: &[&str]) -> (Vec<u8>, usize, usize) {
     let label = |b: u8| if b == b'.' { NONE } else { b - b'0' };
-    (rows.iter().flat_map(|row| row.bytes().map(label)).collect(), rows[0].len(), rows.len())
+    (
+        rows.iter().flat_map(|row| row.bytes().map(label)).collect(),
+        rows[0].len(),
+        rows.len(),
+    )
 }
 
 fn of(rows: &[&str]) -> Vec<Interface> {
@@ -14,7 +18,15 @@ fn of(rows: &[&str]) -> Vec<Interface> {
 #[test]
 fn two_zones_have_one_line_from_edge_to_edge() {
     let lines = of(&["....", ".01.", ".01.", "...."]);
-    assert_eq!(lines, [Interface { corners: vec![(2, 1), (2, 2), (2, 3)], left: 1, right: 0, is_closed: false }]);
+    assert_eq!(
+        lines,
+        [Interface {
+            corners: vec![(2, 1), (2, 2), (2, 3)],
+            left: 1,
+            right: 0,
+            is_closed: false
+        }]
+    );
 }
 
 #[test]
@@ -29,7 +41,8 @@ fn an_island_has_one_closed_line() {
 fn lines_end_where_three_zones_meet() {
     let lines = of(&["....", ".01.", ".22.", "...."]);
     assert_eq!(lines.len(), 3);
-    assert!(lines.iter().all(|line| !line.is_closed && (line.corners.first() == Some(&(2, 2)) || line.corners.last() == Some(&(2, 2)))));
+    assert!(lines.iter().all(|line| !line.is_closed
+        && (line.corners.first() == Some(&(2, 2)) || line.corners.last() == Some(&(2, 2)))));
 }
 
 #[test]

@@ -12,7 +12,10 @@ pub(super) struct Point {
 impl Point {
     /// The lattice point nearest to a place.
     pub fn nearest(x: f64, y: f64, per_unit: f64) -> Self {
-        Self { x: (x * per_unit).round() as i64, y: (y * per_unit).round() as i64 }
+        Self {
+            x: (x * per_unit).round() as i64,
+            y: (y * per_unit).round() as i64,
+        }
     }
 
     /// The place as floating-point numbers; exact below 2^53 lattice units.
@@ -27,7 +30,10 @@ impl Point {
 
     /// The place half-way to another point.
     pub fn middle(self, other: Self) -> (f64, f64) {
-        ((self.x as f64).midpoint(other.x as f64), (self.y as f64).midpoint(other.y as f64))
+        (
+            (self.x as f64).midpoint(other.x as f64),
+            (self.y as f64).midpoint(other.y as f64),
+        )
     }
 
     pub fn distance(self, other: Self) -> f64 {
@@ -44,10 +50,25 @@ pub(super) struct Bounds {
 
 impl Bounds {
     pub fn of(points: &[Point]) -> Self {
-        let start = Self { low: Point { x: i64::MAX, y: i64::MAX }, high: Point { x: i64::MIN, y: i64::MIN } };
+        let start = Self {
+            low: Point {
+                x: i64::MAX,
+                y: i64::MAX,
+            },
+            high: Point {
+                x: i64::MIN,
+                y: i64::MIN,
+            },
+        };
         points.iter().fold(start, |box_so_far, p| Self {
-            low: Point { x: box_so_far.low.x.min(p.x), y: box_so_far.low.y.min(p.y) },
-            high: Point { x: box_so_far.high.x.max(p.x), y: box_so_far.high.y.max(p.y) },
+            low: Point {
+                x: box_so_far.low.x.min(p.x),
+                y: box_so_far.low.y.min(p.y),
+            },
+            high: Point {
+                x: box_so_far.high.x.max(p.x),
+                y: box_so_far.high.y.max(p.y),
+            },
         })
     }
 
@@ -63,8 +84,12 @@ pub(super) fn turn(a: Point, b: Point, c: Point) -> i128 {
 
 /// Twice the signed area of a ring (first point not repeated); above 0 for counter-clockwise.
 pub(super) fn doubled_area(ring: &[Point]) -> i128 {
-    let Some(&origin) = ring.first() else { return 0 };
-    ring.windows(2).map(|pair| turn(origin, pair[0], pair[1])).sum()
+    let Some(&origin) = ring.first() else {
+        return 0;
+    };
+    ring.windows(2)
+        .map(|pair| turn(origin, pair[0], pair[1]))
+        .sum()
 }
 
 /// Order of two directions by angle, counter-clockwise from east.
@@ -76,7 +101,8 @@ pub(super) fn by_angle(a: (i64, i64), b: (i64, i64)) -> Ordering {
 
 /// Whether a point lies strictly inside the stretch from a to b.
 pub(super) fn is_between(p: Point, a: Point, b: Point) -> bool {
-    let in_box = p.x >= a.x.min(b.x) && p.x <= a.x.max(b.x) && p.y >= a.y.min(b.y) && p.y <= a.y.max(b.y);
+    let in_box =
+        p.x >= a.x.min(b.x) && p.x <= a.x.max(b.x) && p.y >= a.y.min(b.y) && p.y <= a.y.max(b.y);
     in_box && p != a && p != b && turn(a, b, p) == 0
 }
 
@@ -88,18 +114,27 @@ pub(super) fn crossing(a: Point, b: Point, c: Point, d: Point) -> Option<Point> 
     is_proper.then(|| {
         let part = at_a as f64 / (at_a - at_b) as f64;
         let along = |from: i64, to: i64| from + ((to - from) as f64 * part).round() as i64;
-        Point { x: along(a.x, b.x), y: along(a.y, b.y) }
+        Point {
+            x: along(a.x, b.x),
+            y: along(a.y, b.y),
+        }
     })
 }
 
 /// Whether a place lies inside the area that rings enclose (even-odd); the rings are closed by their first point.
-pub(super) fn encloses<'a>(rings: impl IntoIterator<Item = &'a [Point]>, (x, y): (f64, f64)) -> bool {
+pub(super) fn encloses<'a>(
+    rings: impl IntoIterator<Item = &'a [Point]>,
+    (x, y): (f64, f64),
+) -> bool {
     let mut is_inside = false;
     for ring in rings {
         let Some(&last) = ring.last() else { continue };
         let mut previous = last;
         for &point in ring {
-            let ((ax, ay), (bx, by)) = ((previous.x as f64, previous.y as f64), (point.x as f64, point.y as f64));
+            let ((ax, ay), (bx, by)) = (
+                (previous.x as f64, previous.y as f64),
+                (point.x as f64, point.y as f64),
+            );
             if (ay > y) != (by > y) && x < (bx - ax) * (y - ay) / (by - ay) + ax {
                 is_inside = !is_inside;
             }

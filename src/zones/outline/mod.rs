@@ -103,7 +103,10 @@ pub(super) fn draw(sheet: &Sheet<'_>) -> Result<(Vec<Outline>, Vec<Handover>), Z
         .map(|(&label, polygons)| Outline {
             label,
             shape: geometry(polygons, |point| workable.metres(point)),
-            lonlat: lonlat.get(&label).cloned().unwrap_or_else(|| MultiPolygon::new(Vec::new())),
+            lonlat: lonlat
+                .get(&label)
+                .cloned()
+                .unwrap_or_else(|| MultiPolygon::new(Vec::new())),
         })
         .collect();
     Ok((outlines, handovers(&faces, &labels)))
@@ -112,18 +115,37 @@ pub(super) fn draw(sheet: &Sheet<'_>) -> Result<(Vec<Outline>, Vec<Handover>), Z
 /// The smoothed lines between zones; a line that would touch another is drawn with more care.
 fn lines(sheet: &Sheet<'_>) -> Vec<Chain> {
     let raster = sheet.raster;
-    let frame = Frame { plane: sheet.plane, cell: sheet.field.grid.cell, tolerance: sheet.tolerance };
+    let frame = Frame {
+        plane: sheet.plane,
+        cell: sheet.field.grid.cell,
+        tolerance: sheet.tolerance,
+    };
     let interfaces = interfaces::extract(&raster.grown(OVERRUN), raster.width, raster.height);
     let chain = |interface: &interfaces::Interface, level: u8| {
         let arc = smoothing::draw(interface, &frame, level);
-        let mut points: Vec<Point> = arc.points.iter().map(|&(x, y)| Point::nearest(x, y, PER_METRE)).collect();
+        let mut points: Vec<Point> = arc
+            .points
+            .iter()
+            .map(|&(x, y)| Point::nearest(x, y, PER_METRE))
+            .collect();
         points.dedup();
-        Chain { points, left: arc.left, right: arc.right, is_outline: false }
+        Chain {
+            points,
+            left: arc.left,
+            right: arc.right,
+            is_outline: false,
+        }
     };
     let mut levels = vec![0_u8; interfaces.len()];
-    let mut chains: Vec<Chain> = interfaces.par_iter().map(|interface| chain(interface, 0)).collect();
+    let mut chains: Vec<Chain> = interfaces
+        .par_iter()
+        .map(|interface| chain(interface, 0))
+        .collect();
     loop {
-        let touching: Vec<usize> = noding::in_conflict(&chains).into_iter().filter(|&line| levels[line] < 2).collect();
+        let touching: Vec<usize> = noding::in_conflict(&chains)
+            .into_iter()
+            .filter(|&line| levels[line] < 2)
+            .collect();
         if touching.is_empty() {
             return chains;
         }
@@ -142,9 +164,20 @@ fn name_the_rest(faces: &mut Faces, sheet: &Sheet<'_>) {
         let (x, y) = face.inner_place();
         let (column, row) = sheet.plane.position((x / PER_METRE, y / PER_METRE));
         let (column, row) = (column.floor(), row.floor());
-        let is_inside = column >= 0.0 && row >= 0.0 && (column as usize) < raster.width && (row as usize) < raster.height;
-        let label = if is_inside { grown[row as usize * raster.width + column as usize] } else { NONE };
-        face.label = if label == NONE { nearest_label(raster, column, row) } else { label };
+        let is_inside = column >= 0.0
+            && row >= 0.0
+            && (column as usize) < raster.width
+            && (row as usize) < raster.height;
+        let label = if is_inside {
+            grown[row as usize * raster.width + column as usize]
+        } else {
+            NONE
+        };
+        face.label = if label == NONE {
+            nearest_label(raster, column, row)
+        } else {
+            label
+        };
     }
 }
 
@@ -154,7 +187,11 @@ fn nearest_label(raster: &Raster, column: f64, row: f64) -> u8 {
         let (down, across) = (cell as usize / raster.width, cell as usize % raster.width);
         (down as f64 - row).powi(2) + (across as f64 - column).powi(2)
     };
-    let nearest = raster.cells.iter().copied().min_by(|&a, &b| distance(a).total_cmp(&distance(b)));
+    let nearest = raster
+        .cells
+        .iter()
+        .copied()
+        .min_by(|&a, &b| distance(a).total_cmp(&distance(b)));
     nearest.map_or(0, |cell| raster.labels[cell as usize])
 }
 
@@ -162,7 +199,11 @@ fn handovers(faces: &Faces, labels: &[u8]) -> Vec<Handover> {
     let changed = |(face, &to): (&Face, &u8)| {
         (face.label != to && face.label != OUT).then(|| {
             let polygon: Rings = face.rings.clone();
-            Handover { from: face.label, to, shape: geometry(&[polygon], |point| point.place(PER_METRE)) }
+            Handover {
+                from: face.label,
+                to,
+                shape: geometry(&[polygon], |point| point.place(PER_METRE)),
+            }
         })
     };
     faces.faces.iter().zip(labels).filter_map(changed).collect()
@@ -172,10 +213,20 @@ fn handovers(faces: &Faces, labels: &[u8]) -> Vec<Handover> {
 fn geometry(polygons: &[Rings], place: impl Fn(Point) -> (f64, f64)) -> MultiPolygon<f64> {
     let line = |ring: &Vec<Point>| {
         let around = ring.iter().chain(ring.first());
-        LineString::new(around.map(|&point| place(point)).map(|(x, y)| Coord { x, y }).collect())
+        LineString::new(
+            around
+                .map(|&point| place(point))
+                .map(|(x, y)| Coord { x, y })
+                .collect(),
+        )
     };
     let polygon = |rings: &Rings| {
-        Polygon::new(rings.first().map_or_else(|| LineString::new(Vec::new()), line), rings[1..].iter().map(line).collect())
+        Polygon::new(
+            rings
+                .first()
+                .map_or_else(|| LineString::new(Vec::new()), line),
+            rings[1..].iter().map(line).collect(),
+        )
     };
     MultiPolygon::new(polygons.iter().map(polygon).collect())
 }
@@ -188,7 +239,10 @@ struct Originals {
 
 impl Originals {
     fn of(workable: &MultiPolygon<f64>) -> Self {
-        let mut found = Self { rings: Vec::new(), places: BTreeMap::new() };
+        let mut found = Self {
+            rings: Vec::new(),
+            places: BTreeMap::new(),
+        };
         for polygon in workable {
             found.add(polygon.exterior(), true);
             for hole in polygon.interiors() {
@@ -222,7 +276,12 @@ impl Originals {
     }
 
     fn chains(&self) -> impl Iterator<Item = Chain> {
-        self.rings.iter().map(|ring| Chain { points: ring.clone(), left: INSIDE, right: OUT, is_outline: true })
+        self.rings.iter().map(|ring| Chain {
+            points: ring.clone(),
+            left: INSIDE,
+            right: OUT,
+            is_outline: true,
+        })
     }
 
     fn place(&self, point: Point) -> Option<(f64, f64)> {

@@ -33,7 +33,9 @@ const ROUNDS: usize = 12;
 pub(super) fn node(chains: &mut [Chain], snap: i64) -> bool {
     for _ in 0..ROUNDS {
         let mut inserts = Vec::new();
-        meetings(chains, |one, other| cuts(chains, one, other, snap, &mut inserts));
+        meetings(chains, |one, other| {
+            cuts(chains, one, other, snap, &mut inserts)
+        });
         if inserts.is_empty() {
             return true;
         }
@@ -67,7 +69,12 @@ fn meetings(chains: &[Chain], mut meet: impl FnMut(Stretch, Stretch)) {
     for (chain, line) in chains.iter().enumerate() {
         for (index, pair) in line.points.windows(2).enumerate() {
             if pair[0] != pair[1] {
-                stretches.push(Stretch { a: pair[0], b: pair[1], chain: chain as u32, index: index as u32 });
+                stretches.push(Stretch {
+                    a: pair[0],
+                    b: pair[1],
+                    chain: chain as u32,
+                    index: index as u32,
+                });
             }
         }
     }
@@ -90,15 +97,32 @@ fn cuts(chains: &[Chain], one: Stretch, other: Stretch, snap: i64, inserts: &mut
     let put = |stretch: Stretch, point: Point| (stretch.chain, stretch.index, point);
     let ends = |stretch: Stretch| [stretch.a, stretch.b];
     let before = inserts.len();
-    inserts.extend(ends(other).into_iter().filter(|&p| is_between(p, one.a, one.b)).map(|p| put(one, p)));
-    inserts.extend(ends(one).into_iter().filter(|&p| is_between(p, other.a, other.b)).map(|p| put(other, p)));
+    inserts.extend(
+        ends(other)
+            .into_iter()
+            .filter(|&p| is_between(p, one.a, one.b))
+            .map(|p| put(one, p)),
+    );
+    inserts.extend(
+        ends(one)
+            .into_iter()
+            .filter(|&p| is_between(p, other.a, other.b))
+            .map(|p| put(other, p)),
+    );
     if inserts.len() > before {
         return;
     }
-    let Some(at) = crossing(one.a, one.b, other.a, other.b) else { return };
+    let Some(at) = crossing(one.a, one.b, other.a, other.b) else {
+        return;
+    };
     let is_outline = |stretch: Stretch| chains[stretch.chain as usize].is_outline;
-    let fixed = [one, other].into_iter().filter(|&s| is_outline(s)).flat_map(ends);
-    let near = fixed.filter(|p| p.squared_distance(at) <= i128::from(snap) * i128::from(snap)).min_by_key(|p| (p.squared_distance(at), *p));
+    let fixed = [one, other]
+        .into_iter()
+        .filter(|&s| is_outline(s))
+        .flat_map(ends);
+    let near = fixed
+        .filter(|p| p.squared_distance(at) <= i128::from(snap) * i128::from(snap))
+        .min_by_key(|p| (p.squared_distance(at), *p));
     let at = near.unwrap_or(at);
     for stretch in [one, other] {
         if !ends(stretch).contains(&at) {
@@ -108,8 +132,15 @@ fn cuts(chains: &[Chain], one: Stretch, other: Stretch, snap: i64, inserts: &mut
 }
 
 fn insert(chains: &mut [Chain], mut inserts: Vec<Insert>) {
-    let along = |chains: &[Chain], &(chain, index, point): &Insert| chains[chain as usize].points[index as usize].squared_distance(point);
-    inserts.sort_by(|a, b| (a.0, a.1).cmp(&(b.0, b.1)).then_with(|| along(chains, a).cmp(&along(chains, b))).then(a.2.cmp(&b.2)));
+    let along = |chains: &[Chain], &(chain, index, point): &Insert| {
+        chains[chain as usize].points[index as usize].squared_distance(point)
+    };
+    inserts.sort_by(|a, b| {
+        (a.0, a.1)
+            .cmp(&(b.0, b.1))
+            .then_with(|| along(chains, a).cmp(&along(chains, b)))
+            .then(a.2.cmp(&b.2))
+    });
     inserts.dedup();
     for of_chain in inserts.chunk_by(|a, b| a.0 == b.0) {
         let chain = &mut chains[of_chain[0].0 as usize];
@@ -117,7 +148,8 @@ fn insert(chains: &mut [Chain], mut inserts: Vec<Insert>) {
         let mut rest = of_chain.iter().peekable();
         for (index, &point) in chain.points.iter().enumerate() {
             points.push(point);
-            while let Some(&&(_, _, cut)) = rest.peek().filter(|insert| insert.1 as usize == index) {
+            while let Some(&&(_, _, cut)) = rest.peek().filter(|insert| insert.1 as usize == index)
+            {
                 points.push(cut);
                 rest.next();
             }

@@ -16,10 +16,16 @@ pub(super) fn polygons(drawing: &Drawing) -> BTreeMap<u8, Vec<Rings>> {
     for members in &cycles.members {
         let label = drawing.left(members[0]);
         if label != OUT {
-            rings_of.entry(label).or_default().extend(split(&drawing.ring(members)));
+            rings_of
+                .entry(label)
+                .or_default()
+                .extend(split(&drawing.ring(members)));
         }
     }
-    rings_of.into_iter().map(|(label, rings)| (label, assemble(rings))).collect()
+    rings_of
+        .into_iter()
+        .map(|(label, rings)| (label, assemble(rings)))
+        .collect()
 }
 
 /// Cuts a closed way at the vertices that it passes more than once, so that every ring is simple.
@@ -45,13 +51,21 @@ fn split(way: &[Point]) -> Vec<Vec<Point>> {
 
 /// Puts every hole into the smallest outer ring that holds it.
 fn assemble(rings: Vec<Vec<Point>>) -> Vec<Rings> {
-    let (outer, holes): (Vec<Vec<Point>>, Vec<Vec<Point>>) = rings.into_iter().partition(|ring| doubled_area(ring) > 0);
-    let mut polygons: Vec<Rings> = outer.into_iter().map(|ring| vec![from_least(ring)]).collect();
-    let boxes: Vec<Bounds> = polygons.iter().map(|polygon| Bounds::of(&polygon[0])).collect();
+    let (outer, holes): (Vec<Vec<Point>>, Vec<Vec<Point>>) =
+        rings.into_iter().partition(|ring| doubled_area(ring) > 0);
+    let mut polygons: Vec<Rings> = outer
+        .into_iter()
+        .map(|ring| vec![from_least(ring)])
+        .collect();
+    let boxes: Vec<Bounds> = polygons
+        .iter()
+        .map(|polygon| Bounds::of(&polygon[0]))
+        .collect();
     for hole in holes {
         // The middle of an edge lies on no other ring, while a vertex may touch one.
         let place = hole[0].middle(hole[1]);
-        let holders = (0..polygons.len()).filter(|&i| boxes[i].holds(hole[0]) && encloses([polygons[i][0].as_slice()], place));
+        let holders = (0..polygons.len())
+            .filter(|&i| boxes[i].holds(hole[0]) && encloses([polygons[i][0].as_slice()], place));
         if let Some(holder) = holders.min_by_key(|&i| doubled_area(&polygons[i][0])) {
             polygons[holder].push(from_least(hole));
         }
@@ -64,7 +78,9 @@ fn assemble(rings: Vec<Vec<Point>>) -> Vec<Rings> {
 }
 
 fn from_least(mut ring: Vec<Point>) -> Vec<Point> {
-    let least = (0..ring.len()).min_by_key(|&index| ring[index]).unwrap_or(0);
+    let least = (0..ring.len())
+        .min_by_key(|&index| ring[index])
+        .unwrap_or(0);
     ring.rotate_left(least);
     ring
 }

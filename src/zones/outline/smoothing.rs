@@ -37,10 +37,22 @@ const MEAN_PART: f64 = 0.9;
 pub(super) fn draw(line: &Interface, frame: &Frame, level: u8) -> Arc {
     if frame.tolerance <= 0.0 {
         let points = turns(line, frame);
-        return Arc { points: if line.is_closed { close(points) } else { points }, left: line.left, right: line.right };
+        return Arc {
+            points: if line.is_closed {
+                close(points)
+            } else {
+                points
+            },
+            left: line.left,
+            right: line.right,
+        };
     }
     let cuts_corners = frame.tolerance >= CORNER_CUT * frame.cell;
-    let base = if cuts_corners { middles(line, frame) } else { corners(line, frame) };
+    let base = if cuts_corners {
+        middles(line, frame)
+    } else {
+        corners(line, frame)
+    };
     let tolerance = match level {
         0 => frame.tolerance,
         1 => frame.tolerance / 4.0,
@@ -52,7 +64,15 @@ pub(super) fn draw(line: &Interface, frame: &Frame, level: u8) -> Arc {
     } else {
         base
     };
-    Arc { points: if line.is_closed { close(points) } else { points }, left: line.left, right: line.right }
+    Arc {
+        points: if line.is_closed {
+            close(points)
+        } else {
+            points
+        },
+        left: line.left,
+        right: line.right,
+    }
 }
 
 fn close(mut points: Vec<Xy>) -> Vec<Xy> {
@@ -61,7 +81,10 @@ fn close(mut points: Vec<Xy>) -> Vec<Xy> {
 }
 
 fn corners(line: &Interface, frame: &Frame) -> Vec<Xy> {
-    line.corners.iter().map(|&(column, row)| frame.plane.place(f64::from(column), f64::from(row))).collect()
+    line.corners
+        .iter()
+        .map(|&(column, row)| frame.plane.place(f64::from(column), f64::from(row)))
+        .collect()
 }
 
 /// The corners at which the line turns, and its nodes.
@@ -72,19 +95,42 @@ fn turns(line: &Interface, frame: &Frame) -> Vec<Xy> {
         let (before, here, after) = (at(index + count - 1), at(index), at(index + 1));
         (here.0 - before.0, here.1 - before.1) == (after.0 - here.0, after.1 - here.1)
     };
-    let is_kept = |index: &usize| (!line.is_closed && (*index == 0 || *index + 1 == count)) || !goes_straight(*index);
-    (0..count).filter(is_kept).map(|index| frame.plane.place(f64::from(at(index).0), f64::from(at(index).1))).collect()
+    let is_kept = |index: &usize| {
+        (!line.is_closed && (*index == 0 || *index + 1 == count)) || !goes_straight(*index)
+    };
+    (0..count)
+        .filter(is_kept)
+        .map(|index| {
+            frame
+                .plane
+                .place(f64::from(at(index).0), f64::from(at(index).1))
+        })
+        .collect()
 }
 
 /// Middles of the cell edges, between the two nodes where the line has some.
 fn middles(line: &Interface, frame: &Frame) -> Vec<Xy> {
-    let middle = |a: &(i32, i32), b: &(i32, i32)| frame.plane.place(f64::from(a.0 + b.0) / 2.0, f64::from(a.1 + b.1) / 2.0);
-    let between = line.corners.windows(2).map(|pair| middle(&pair[0], &pair[1]));
+    let middle = |a: &(i32, i32), b: &(i32, i32)| {
+        frame
+            .plane
+            .place(f64::from(a.0 + b.0) / 2.0, f64::from(a.1 + b.1) / 2.0)
+    };
+    let between = line
+        .corners
+        .windows(2)
+        .map(|pair| middle(&pair[0], &pair[1]));
     match (line.corners.first(), line.corners.last()) {
-        (Some(first), Some(last)) if line.is_closed => between.chain([middle(last, first)]).collect(),
+        (Some(first), Some(last)) if line.is_closed => {
+            between.chain([middle(last, first)]).collect()
+        }
         (Some(first), Some(last)) => {
-            let node = |corner: &(i32, i32)| frame.plane.place(f64::from(corner.0), f64::from(corner.1));
-            [node(first)].into_iter().chain(between).chain([node(last)]).collect()
+            let node =
+                |corner: &(i32, i32)| frame.plane.place(f64::from(corner.0), f64::from(corner.1));
+            [node(first)]
+                .into_iter()
+                .chain(between)
+                .chain([node(last)])
+                .collect()
         }
         _ => Vec::new(),
     }
@@ -102,7 +148,11 @@ fn relax(base: &[Xy], is_closed: bool, bound: f64) -> Vec<Xy> {
         let before = now.clone();
         let inner = if is_closed { 0..count } else { 1..count - 1 };
         for i in inner {
-            let (a, b, c) = (before[(i + count - 1) % count], before[i], before[(i + 1) % count]);
+            let (a, b, c) = (
+                before[(i + count - 1) % count],
+                before[i],
+                before[(i + 1) % count],
+            );
             let mean = ((a.0 + 2.0 * b.0 + c.0) / 4.0, (a.1 + 2.0 * b.1 + c.1) / 4.0);
             let (east, north) = (mean.0 - base[i].0, mean.1 - base[i].1);
             let way = east.hypot(north);
@@ -129,7 +179,12 @@ fn simplify(points: &[Xy], base: &[Xy], is_closed: bool, bound: f64) -> Vec<Xy> 
     let far = farthest(points, |p| (p.0 - points[0].0).hypot(p.1 - points[0].1));
     let third = farthest(points, |p| off_chord(p, points[0], points[far]));
     let anchors = [0, far.min(third), far.max(third), points.len()];
-    let mut ring = keep(&close(points.to_vec()), &close(base.to_vec()), &anchors, bound);
+    let mut ring = keep(
+        &close(points.to_vec()),
+        &close(base.to_vec()),
+        &anchors,
+        bound,
+    );
     ring.pop();
     ring
 }
@@ -155,20 +210,33 @@ fn keep(points: &[Xy], base: &[Xy], anchors: &[usize], bound: f64) -> Vec<Xy> {
         if to <= from + 1 {
             continue;
         }
-        let at = from + 1 + farthest(&base[from + 1..to], |p| off_chord(p, points[from], points[to]));
+        let at = from
+            + 1
+            + farthest(&base[from + 1..to], |p| {
+                off_chord(p, points[from], points[to])
+            });
         if off_chord(base[at], points[from], points[to]) > bound {
             kept[at] = true;
             open.extend([(from, at), (at, to)]);
         }
     }
-    points.iter().zip(kept).filter(|(_, keep)| *keep).map(|(&point, _)| point).collect()
+    points
+        .iter()
+        .zip(kept)
+        .filter(|(_, keep)| *keep)
+        .map(|(&point, _)| point)
+        .collect()
 }
 
 /// Distance from a point to a stretch.
 fn off_chord(p: Xy, a: Xy, b: Xy) -> f64 {
     let (dx, dy) = (b.0 - a.0, b.1 - a.1);
     let square = dx * dx + dy * dy;
-    let along = if square > 0.0 { (((p.0 - a.0) * dx + (p.1 - a.1) * dy) / square).clamp(0.0, 1.0) } else { 0.0 };
+    let along = if square > 0.0 {
+        (((p.0 - a.0) * dx + (p.1 - a.1) * dy) / square).clamp(0.0, 1.0)
+    } else {
+        0.0
+    };
     (p.0 - a.0 - along * dx).hypot(p.1 - a.1 - along * dy)
 }
 

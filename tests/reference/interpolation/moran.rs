@@ -10,7 +10,10 @@ const DOUBLE: f64 = 1e-10;
 
 fn distances(samples: &[(f64, f64, f64)], i: usize) -> Vec<(usize, f64)> {
     let far = |j: usize| (samples[i].0 - samples[j].0).hypot(samples[i].1 - samples[j].1);
-    (0..samples.len()).filter(|&j| j != i).map(|j| (j, far(j))).collect()
+    (0..samples.len())
+        .filter(|&j| j != i)
+        .map(|j| (j, far(j)))
+        .collect()
 }
 
 /// Weights of one row of each kind of the file, before standardising.
@@ -56,7 +59,8 @@ fn morans_i_gives_the_values_of_esda_and_spdep() {
     let kinds = content["values"].as_object().unwrap();
     assert_eq!(kinds.len(), 5);
     for (kind, expected) in kinds {
-        let weights: Vec<Vec<(usize, f64)>> = (0..samples.len()).map(|i| row(kind, &samples, i)).collect();
+        let weights: Vec<Vec<(usize, f64)>> =
+            (0..samples.len()).map(|i| row(kind, &samples, i)).collect();
         let found = morans_i(&values, &weights).unwrap();
         for (name, ours) in [
             ("I", found.i),
@@ -65,7 +69,10 @@ fn morans_i_gives_the_values_of_esda_and_spdep() {
             ("variance_randomisation", found.variance_randomisation),
         ] {
             let theirs = expected[name].as_f64().unwrap();
-            assert!((ours / theirs - 1.0).abs() < DOUBLE, "{kind}, {name}: {ours}, {theirs}");
+            assert!(
+                (ours / theirs - 1.0).abs() < DOUBLE,
+                "{kind}, {name}: {ours}, {theirs}"
+            );
         }
     }
 }
@@ -77,8 +84,14 @@ fn the_stage_reports_morans_i_of_the_eight_nearest() {
     let samples = column("bb250", "ph_cacl2");
     let points: Vec<(f64, f64)> = samples.iter().map(|s| (s.0, s.1)).collect();
     let values: Vec<f64> = samples.iter().map(|s| s.2).collect();
-    let surfaces = interpolate(&one_layer(grid(points[0].0, points[0].1, 1, 1, 1.0), &points, &values), &fixed(2.0, 12)).unwrap();
-    let expected = json("moran.json")["values"]["k=8 nearest, row-standardised"]["I"].as_f64().unwrap();
+    let surfaces = interpolate(
+        &one_layer(grid(points[0].0, points[0].1, 1, 1, 1.0), &points, &values),
+        &fixed(2.0, 12),
+    )
+    .unwrap();
+    let expected = json("moran.json")["values"]["k=8 nearest, row-standardised"]["I"]
+        .as_f64()
+        .unwrap();
     let found = surfaces.surfaces[0].skill.unwrap().morans_i.unwrap();
     assert!((found - expected).abs() < 1e-3, "{found}, {expected}");
 }
@@ -87,11 +100,25 @@ fn the_stage_reports_morans_i_of_the_eight_nearest() {
 /// weights 0.39487, row-standardised 0.53846, expectation -1/3.
 #[test]
 fn a_chain_of_four_by_hand() {
-    let binary = [vec![(1, 1.0)], vec![(0, 1.0), (2, 1.0)], vec![(1, 1.0), (3, 1.0)], vec![(2, 1.0)]];
-    let rows = [vec![(1, 1.0)], vec![(0, 0.5), (2, 0.5)], vec![(1, 0.5), (3, 0.5)], vec![(2, 1.0)]];
+    let binary = [
+        vec![(1, 1.0)],
+        vec![(0, 1.0), (2, 1.0)],
+        vec![(1, 1.0), (3, 1.0)],
+        vec![(2, 1.0)],
+    ];
+    let rows = [
+        vec![(1, 1.0)],
+        vec![(0, 0.5), (2, 0.5)],
+        vec![(1, 0.5), (3, 0.5)],
+        vec![(2, 1.0)],
+    ];
     let values = [1.0, 2.0, 9.0, 10.0];
     assert!((morans_i(&values, &binary).unwrap().i - 0.39487).abs() < 1e-5);
     assert!((morans_i(&values, &rows).unwrap().i - 0.53846).abs() < 1e-5);
     assert!((morans_i(&values, &rows).unwrap().expectation + 1.0 / 3.0).abs() < 1e-12);
-    assert_eq!(morans_i(&[1.0; 4], &binary), None, "equal values have no pattern");
+    assert_eq!(
+        morans_i(&[1.0; 4], &binary),
+        None,
+        "equal values have no pattern"
+    );
 }

@@ -12,7 +12,10 @@ const WORKED: [(f64, f64, f64); 3] = [(0.0, 0.0, 10.0), (100.0, 0.0, 20.0), (0.0
 fn three_points_by_hand() {
     for (power, expected) in [(1.0, 17.082), (2.0, 14.2857), (4.0, 11.111)] {
         let found = inverse_distance(&WORKED, (25.0, 25.0), power, Neighbourhood::All).unwrap();
-        assert!((found - expected).abs() < 1e-3, "power {power}: {found}, {expected}");
+        assert!(
+            (found - expected).abs() < 1e-3,
+            "power {power}: {found}, {expected}"
+        );
     }
     let found = inverse_distance(&WORKED, (25.0, 25.0), 2.0, Neighbourhood::All).unwrap();
     assert!((found - 14.2857).abs() < 1e-4);

@@ -26,7 +26,10 @@ fn the_plain_formula_gives_the_values_of_numpy_gdal_and_gstat() {
             for (at, expected) in queries.iter().zip(case["value"].as_array().unwrap()) {
                 let found = inverse_distance(&samples, *at, case["power"].as_f64().unwrap(), who);
                 match expected.as_f64() {
-                    Some(expected) => assert!((found.unwrap() / expected - 1.0).abs() < DOUBLE, "{field} {at:?}: {found:?}, {expected}"),
+                    Some(expected) => assert!(
+                        (found.unwrap() / expected - 1.0).abs() < DOUBLE,
+                        "{field} {at:?}: {found:?}, {expected}"
+                    ),
                     None => assert_eq!(found, None, "{field} {at:?}"),
                 }
                 compared += 1;
@@ -44,15 +47,32 @@ fn the_map_gives_the_values_of_numpy_gdal_and_gstat() {
         let points: Vec<(f64, f64)> = samples.iter().map(|s| (s.0, s.1)).collect();
         let values: Vec<f64> = samples.iter().map(|s| s.2).collect();
         // A map has no radius.
-        for case in content["cases"].as_object().unwrap().values().filter(|case| case["radius_m"].is_null()) {
-            let how = fixed(case["power"].as_f64().unwrap(), case["nearest"].as_u64().unwrap_or(1_000) as usize);
-            for (at, expected) in pairs(&content["query"]).iter().zip(case["value"].as_array().unwrap()) {
+        for case in content["cases"]
+            .as_object()
+            .unwrap()
+            .values()
+            .filter(|case| case["radius_m"].is_null())
+        {
+            let how = fixed(
+                case["power"].as_f64().unwrap(),
+                case["nearest"].as_u64().unwrap_or(1_000) as usize,
+            );
+            for (at, expected) in pairs(&content["query"])
+                .iter()
+                .zip(case["value"].as_array().unwrap())
+            {
                 // One cell of 2 mm whose centre is the point asked for.
                 let made = one_layer(grid(at.0 - 1e-3, at.1 - 1e-3, 1, 1, 2e-3), &points, &values);
                 let surfaces = interpolate(&made, &how).unwrap();
-                let Map::Drawn { values, .. } = &surfaces.surfaces[0].map else { panic!("{field}: no map") };
+                let Map::Drawn { values, .. } = &surfaces.surfaces[0].map else {
+                    panic!("{field}: no map")
+                };
                 let expected = expected.as_f64().unwrap();
-                assert!((f64::from(values[0]) / expected - 1.0).abs() < SINGLE, "{field} {at:?}: {}, {expected}", values[0]);
+                assert!(
+                    (f64::from(values[0]) / expected - 1.0).abs() < SINGLE,
+                    "{field} {at:?}: {}, {expected}",
+                    values[0]
+                );
                 compared += 1;
             }
         }
@@ -67,7 +87,10 @@ fn leave_one_out_gives_the_errors_of_numpy_scipy_and_gstat() {
     for (layer, expected) in content["layers"].as_object().unwrap() {
         let samples = match layer.as_str() {
             "meuse zinc" => column("meuse", "zinc"),
-            "meuse log(zinc)" => column("meuse", "zinc").into_iter().map(|(x, y, zinc)| (x, y, zinc.ln())).collect(),
+            "meuse log(zinc)" => column("meuse", "zinc")
+                .into_iter()
+                .map(|(x, y, zinc)| (x, y, zinc.ln()))
+                .collect(),
             "BB.250 pH" => column("bb250", "ph_cacl2"),
             "BB.250 SOC" => column("bb250", "soc_pct"),
             "BB.250 clay" => column("bb250", "clay_pct"),
@@ -79,18 +102,34 @@ fn leave_one_out_gives_the_errors_of_numpy_scipy_and_gstat() {
         let baseline = expected["field_mean_baseline"]["rmse"].as_f64().unwrap();
         for (label, count) in [("all points", 1_000), ("12 nearest", 12)] {
             for row in expected["idw"][label]["rows"].as_array().unwrap() {
-                let surfaces = interpolate(&made, &fixed(row["power"].as_f64().unwrap(), count)).unwrap();
+                let surfaces =
+                    interpolate(&made, &fixed(row["power"].as_f64().unwrap(), count)).unwrap();
                 let skill = surfaces.surfaces[0].skill.unwrap();
                 let near = |found: f64, expected: f64| (found - expected).abs() < 1e-11 * baseline;
                 assert_eq!(skill.n, expected["n"].as_u64().unwrap() as usize);
-                assert!(near(skill.rmse, row["rmse"].as_f64().unwrap()), "{layer} {label}: {skill:?}, {row}");
-                assert!(near(skill.mean_error, row["me"].as_f64().unwrap()), "{layer} {label}: {skill:?}, {row}");
-                assert!(near(skill.baseline_rmse, baseline), "{layer}: {skill:?}, {baseline}");
+                assert!(
+                    near(skill.rmse, row["rmse"].as_f64().unwrap()),
+                    "{layer} {label}: {skill:?}, {row}"
+                );
+                assert!(
+                    near(skill.mean_error, row["me"].as_f64().unwrap()),
+                    "{layer} {label}: {skill:?}, {row}"
+                );
+                assert!(
+                    near(skill.baseline_rmse, baseline),
+                    "{layer}: {skill:?}, {baseline}"
+                );
                 let efficiency = row["r2_against_leave_one_out_mean"].as_f64().unwrap();
-                assert!((skill.efficiency - efficiency).abs() < 1e-11, "{layer} {label}: {skill:?}, {row}");
+                assert!(
+                    (skill.efficiency - efficiency).abs() < 1e-11,
+                    "{layer} {label}: {skill:?}, {row}"
+                );
                 compared += 1;
             }
         }
     }
-    assert_eq!(compared, 70, "five layers, two neighbourhoods, seven powers");
+    assert_eq!(
+        compared, 70,
+        "five layers, two neighbourhoods, seven powers"
+    );
 }

@@ -16,7 +16,8 @@ fn ninety_percent_intervals_hold_most_withheld_cores() {
     for name in ["ph_cacl2", "soc_pct", "clay_pct"] {
         let samples = column("bb250", name);
         for fold in 0..5 {
-            let (held, kept): (Vec<_>, Vec<_>) = samples.iter().enumerate().partition(|(i, _)| i % 5 == fold);
+            let (held, kept): (Vec<_>, Vec<_>) =
+                samples.iter().enumerate().partition(|(i, _)| i % 5 == fold);
             let points: Vec<(f64, f64)> = kept.iter().map(|(_, s)| (s.0, s.1)).collect();
             let values: Vec<f64> = kept.iter().map(|(_, s)| s.2).collect();
             let west = samples.iter().fold(f64::MAX, |low, s| low.min(s.0)) - 10.0;
@@ -24,10 +25,14 @@ fn ninety_percent_intervals_hold_most_withheld_cores() {
             // 2 m cells: a withheld core is at most 1.4 m from the centre of its cell, on a grid of cores of 50 m.
             let made = one_layer(grid(west, south, 600, 800, 2.0), &points, &values);
             let surfaces = interpolate(&made, &SurfaceSettings::default()).unwrap();
-            let Map::Drawn { values, doubt } = &surfaces.surfaces[0].map else { panic!("{name}: no map") };
+            let Map::Drawn { values, doubt } = &surfaces.surfaces[0].map else {
+                panic!("{name}: no map")
+            };
             for (_, core) in held {
                 let cell = made.grid.cell_at(core.0, core.1).unwrap() as usize;
-                inside += usize::from((f64::from(values[cell]) - core.2).abs() <= Z90 * f64::from(doubt[cell]));
+                inside += usize::from(
+                    (f64::from(values[cell]) - core.2).abs() <= Z90 * f64::from(doubt[cell]),
+                );
                 all += 1;
             }
         }

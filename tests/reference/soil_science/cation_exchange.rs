@@ -1,5 +1,8 @@
 use super::near;
-use lowstave::soil::{Acidity, Buffer, Cation, CationExchange, SoilError, exchangeable_acidity, is_inflated_by_free_lime};
+use lowstave::soil::{
+    Acidity, Buffer, Cation, CationExchange, SoilError, exchangeable_acidity,
+    is_inflated_by_free_lime,
+};
 
 /// Clemson University Agricultural Service Laboratory, "CEC calculations", the worked soil: pH 5.1, buffer pH 7.70; lb/ac K 221, Mg 28, Ca 400, Na 12.
 fn clemson_soil() -> CationExchange {
@@ -26,8 +29,16 @@ fn potassium_and_magnesium_of_the_clemson_soil_round_to_the_print() {
 /// C04. Clemson University: CEC printed 3.83, the sum of rounded terms; the sum of unrounded ones is 3.8254. Bases printed 1.43.
 #[test]
 fn cec_of_the_clemson_soil_is_3_83_to_the_rounding_of_its_terms() {
-    near(clemson_soil().cation_exchange_capacity_meq().unwrap(), 3.825_4, 0.000_1);
-    near(clemson_soil().cation_exchange_capacity_meq().unwrap(), 3.83, 0.006);
+    near(
+        clemson_soil().cation_exchange_capacity_meq().unwrap(),
+        3.825_4,
+        0.000_1,
+    );
+    near(
+        clemson_soil().cation_exchange_capacity_meq().unwrap(),
+        3.83,
+        0.006,
+    );
     near(clemson_soil().sum_of_bases_meq(), 1.43, 0.006);
 }
 
@@ -81,27 +92,49 @@ fn a_soil_of_ph_7_7_has_no_acidity_and_100_percent_bases() {
 #[test]
 fn an_smp_reading_is_never_read_by_the_adams_evans_formula() {
     near(Buffer::Smp.acidity_meq(6.4).unwrap(), 7.2, 1.0e-9);
-    near(Buffer::from_name("smp").unwrap().acidity_meq(6.4).unwrap(), 7.2, 1.0e-9);
+    near(
+        Buffer::from_name("smp").unwrap().acidity_meq(6.4).unwrap(),
+        7.2,
+        1.0e-9,
+    );
     assert!((Buffer::Smp.acidity_meq(6.4).unwrap() - 12.8).abs() > 5.0);
 }
 
 /// Acidity stops at 0 from the buffer's starting pH on; a reading far above it belongs to another buffer.
 #[test]
 fn a_reading_above_the_buffers_start_is_no_negative_acidity() {
-    for (buffer, at_start) in [(Buffer::AdamsEvans, 8.0), (Buffer::Smp, 7.0), (Buffer::MehlichNorthCarolina, 6.6)] {
+    for (buffer, at_start) in [
+        (Buffer::AdamsEvans, 8.0),
+        (Buffer::Smp, 7.0),
+        (Buffer::MehlichNorthCarolina, 6.6),
+    ] {
         assert_eq!(buffer.acidity_meq(at_start), Ok(0.0));
         assert_eq!(buffer.acidity_meq(at_start + 0.3), Ok(0.0));
-        assert!(matches!(buffer.acidity_meq(at_start + 0.6), Err(SoilError::OutOfRange { .. })));
+        assert!(matches!(
+            buffer.acidity_meq(at_start + 0.6),
+            Err(SoilError::OutOfRange { .. })
+        ));
     }
 }
 
 /// Pennsylvania's Mehlich and the modified Mehlich buffer have no published formula here: the laboratory's acidity or none.
 #[test]
 fn a_buffer_without_a_formula_gives_no_acidity() {
-    assert_eq!(Buffer::ModifiedMehlich.acidity_meq(6.2), Err(SoilError::NoAcidityFormula { buffer: "modified-mehlich" }));
-    assert_eq!(exchangeable_acidity(Some(5.5), Some((Buffer::MehlichPennsylvania, 6.2))), Ok(Acidity::Unknown));
+    assert_eq!(
+        Buffer::ModifiedMehlich.acidity_meq(6.2),
+        Err(SoilError::NoAcidityFormula {
+            buffer: "modified-mehlich"
+        })
+    );
+    assert_eq!(
+        exchangeable_acidity(Some(5.5), Some((Buffer::MehlichPennsylvania, 6.2))),
+        Ok(Acidity::Unknown)
+    );
     assert_eq!(exchangeable_acidity(Some(5.5), None), Ok(Acidity::Unknown));
-    assert!(matches!(Buffer::from_name("mehlich"), Err(SoilError::UnknownBuffer { .. })));
+    assert!(matches!(
+        Buffer::from_name("mehlich"),
+        Err(SoilError::UnknownBuffer { .. })
+    ));
 }
 
 /// Without acidity the sum of bases is a lower bound, and there is no CEC and no saturation.

@@ -1,11 +1,15 @@
 use super::{in_unit, near, pounds_per_acre, two_million_pounds};
 use lowstave::soil::{
-    RockRelease, SUFFICIENCY_TABLES, SoilError, Sufficiency, SufficiencyTable, TableUnit, TextureClass, manganese_availability_index,
-    phosphate_in_rock, phosphate_rock_release, phosphate_short, phosphate_to_build_up, texture_class,
+    RockRelease, SUFFICIENCY_TABLES, SoilError, Sufficiency, SufficiencyTable, TableUnit,
+    TextureClass, manganese_availability_index, phosphate_in_rock, phosphate_rock_release,
+    phosphate_short, phosphate_to_build_up, texture_class,
 };
 
 fn class(table: &str, value: f64) -> Sufficiency {
-    SufficiencyTable::named(table).unwrap().class_in_table_unit(value).unwrap()
+    SufficiencyTable::named(table)
+        .unwrap()
+        .class_in_table_unit(value)
+        .unwrap()
 }
 
 /// Rutgers NJAES Soil Testing Laboratory, "Relative levels of nutrients", in lb/ac: 20 ppm phosphorus is 40 lb/ac, low; read as 20 lb/ac it
@@ -14,9 +18,20 @@ fn class(table: &str, value: f64) -> Sufficiency {
 fn new_jersey_classes_are_in_pounds_per_acre() {
     let phosphorus = SufficiencyTable::named("new-jersey-p").unwrap();
     assert_eq!(phosphorus.unit, TableUnit::PoundsPerAcre);
-    assert_eq!(phosphorus.class_of_ppm(20.0, "mehlich-3"), Ok(Sufficiency::Low));
-    assert_eq!(phosphorus.class_in_table_unit(20.0), Ok(Sufficiency::VeryLow));
-    assert_eq!(SufficiencyTable::named("new-jersey-mg").unwrap().class_of_ppm(60.0, "mehlich-3"), Ok(Sufficiency::Medium));
+    assert_eq!(
+        phosphorus.class_of_ppm(20.0, "mehlich-3"),
+        Ok(Sufficiency::Low)
+    );
+    assert_eq!(
+        phosphorus.class_in_table_unit(20.0),
+        Ok(Sufficiency::VeryLow)
+    );
+    assert_eq!(
+        SufficiencyTable::named("new-jersey-mg")
+            .unwrap()
+            .class_of_ppm(60.0, "mehlich-3"),
+        Ok(Sufficiency::Medium)
+    );
 }
 
 /// Rutgers: the printed edges of phosphorus, 0-24, 25-45, 46-71, 72-137, above 137; half open, so that nothing falls between.
@@ -43,7 +58,13 @@ fn manganese_index_of_20_ppm_at_ph_6_5_is_77_9() {
     let index = manganese_availability_index(20.0, 6.5).unwrap();
     near(index, 77.9, 1.0e-9);
     assert_eq!(class("new-jersey-mnai", index), Sufficiency::High);
-    assert!(SufficiencyTable::named("new-jersey-mnai").unwrap().class_of_ppm(20.0, "mehlich-3").is_err(), "20 ppm is no index of 20");
+    assert!(
+        SufficiencyTable::named("new-jersey-mnai")
+            .unwrap()
+            .class_of_ppm(20.0, "mehlich-3")
+            .is_err(),
+        "20 ppm is no index of 20"
+    );
 }
 
 /// Kansas State University, "Starter fertilizer for corn": below 20 low, 20 to 30 medium, above 30 high.
@@ -58,7 +79,13 @@ fn kansas_phosphorus_edges() {
 /// Rutgers (published); University of Minnesota and Iowa State University (PM 1688, 2013) from memory: every edge of the five-class tables.
 #[test]
 fn every_edge_of_the_five_class_tables() {
-    let rising = [Sufficiency::VeryLow, Sufficiency::Low, Sufficiency::Medium, Sufficiency::High, Sufficiency::VeryHigh];
+    let rising = [
+        Sufficiency::VeryLow,
+        Sufficiency::Low,
+        Sufficiency::Medium,
+        Sufficiency::High,
+        Sufficiency::VeryHigh,
+    ];
     let tables = [
         ("new-jersey-p", [25.0, 46.0, 72.0, 137.01]),
         ("new-jersey-k", [41.0, 82.0, 146.0, 277.01]),
@@ -96,7 +123,12 @@ fn trace_element_edges() {
     }
     assert_eq!(
         [0.4, 0.5, 0.8, 0.9].map(|value| class("iowa-zn", value)),
-        [Sufficiency::Low, Sufficiency::Medium, Sufficiency::Medium, Sufficiency::High]
+        [
+            Sufficiency::Low,
+            Sufficiency::Medium,
+            Sufficiency::Medium,
+            Sufficiency::High
+        ]
     );
 }
 
@@ -104,17 +136,44 @@ fn trace_element_edges() {
 #[test]
 fn a_table_refuses_another_extractant() {
     let table = SufficiencyTable::named("minnesota-p-olsen").unwrap();
-    assert!(matches!(table.class_of_ppm(10.0, "bray-1"), Err(SoilError::NotComparable { .. })));
+    assert!(matches!(
+        table.class_of_ppm(10.0, "bray-1"),
+        Err(SoilError::NotComparable { .. })
+    ));
     assert!(SufficiencyTable::named("atlantis-p").is_err());
-    assert!(SUFFICIENCY_TABLES.iter().all(|table| !table.source.is_empty()));
+    assert!(
+        SUFFICIENCY_TABLES
+            .iter()
+            .all(|table| !table.source.is_empty())
+    );
 }
 
 /// Derived: 10 ppm short of P in 2,000,000 lb is 20 lb P, 45.8 lb P2O5; the build-up form of Bulletin E-2567, from memory.
 #[test]
 fn phosphorus_short_of_the_critical_level() {
-    near(in_unit(phosphate_short(10.0, 20.0, two_million_pounds()).unwrap(), "lb/ac"), 45.8, 0.05);
-    near(in_unit(phosphate_to_build_up(10.0, 20.0, pounds_per_acre(18.0), 4.0).unwrap(), "lb/ac"), 45.0, 1.0e-9);
-    assert_eq!(in_unit(phosphate_to_build_up(25.0, 20.0, pounds_per_acre(18.0), 4.0).unwrap(), "lb/ac"), 0.0);
+    near(
+        in_unit(
+            phosphate_short(10.0, 20.0, two_million_pounds()).unwrap(),
+            "lb/ac",
+        ),
+        45.8,
+        0.05,
+    );
+    near(
+        in_unit(
+            phosphate_to_build_up(10.0, 20.0, pounds_per_acre(18.0), 4.0).unwrap(),
+            "lb/ac",
+        ),
+        45.0,
+        1.0e-9,
+    );
+    assert_eq!(
+        in_unit(
+            phosphate_to_build_up(25.0, 20.0, pounds_per_acre(18.0), 4.0).unwrap(),
+            "lb/ac"
+        ),
+        0.0
+    );
 }
 
 /// IFDC/FAO and extension texts, from memory: useful below about pH 5.5 to 6.0; little above. The limits are arguments.
@@ -156,7 +215,11 @@ fn texture_triangle_has_its_twelve_classes() {
         (20.0, 20.0, 60.0, TextureClass::Clay),
     ];
     for (sand, silt, clay, expected) in points {
-        assert_eq!(texture_class(sand, silt, clay), Ok(expected), "{sand} {silt} {clay}");
+        assert_eq!(
+            texture_class(sand, silt, clay),
+            Ok(expected),
+            "{sand} {silt} {clay}"
+        );
     }
     assert!(texture_class(50.0, 50.0, 20.0).is_err(), "120 % is no soil");
     assert!(TextureClass::SandyLoam.is_sandy() && !TextureClass::Loam.is_sandy());

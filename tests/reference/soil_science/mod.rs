@@ -4,8 +4,15 @@
 //! Marks: *published* means the number or formula was read in the publication; *from memory* was recalled from it; *common
 //! practice* has no publication; *derived* is arithmetic on published values.
 
-#![allow(clippy::unwrap_used, clippy::panic, reason = "a check that cannot be made must fail")]
-#![allow(clippy::doc_markdown, reason = "chemical formulas and titles are not code")]
+#![allow(
+    clippy::unwrap_used,
+    clippy::panic,
+    reason = "a check that cannot be made must fail"
+)]
+#![allow(
+    clippy::doc_markdown,
+    reason = "chemical formulas and titles are not code"
+)]
 
 mod application;
 mod carbon;
@@ -19,12 +26,17 @@ mod sodium_and_gypsum;
 mod units;
 mod uptake_and_removal;
 
-use lowstave::units::{Density, Length, MassPerArea, Pressure, Quantity, Speed, VolumeFlow, VolumePerArea};
+use lowstave::units::{
+    Density, Length, MassPerArea, Pressure, Quantity, Speed, VolumeFlow, VolumePerArea,
+};
 
 /// Fails unless the two agree within a tolerance.
 #[track_caller]
 fn near(found: f64, expected: f64, tolerance: f64) {
-    assert!((found - expected).abs() <= tolerance, "found {found}, expected {expected} within {tolerance}");
+    assert!(
+        (found - expected).abs() <= tolerance,
+        "found {found}, expected {expected} within {tolerance}"
+    );
 }
 
 fn pounds_per_acre(number: f64) -> MassPerArea {

@@ -1,8 +1,10 @@
 use super::{in_unit, inches, two_million_pounds};
 use lowstave::soil::{
-    AcidSoil, Acidity, Buffer, CarbonSource, Cation, CationExchange, LimeQuality, LimeRule, SeedCrop, SeedSaltTable, Seedbed, SoilError,
-    calcium_to_raise_saturation, carbon_to_reach_ratio, exchangeable_acidity, exchangeable_sodium_pct_from_sar, gypsum_for_calcium,
-    gypsum_for_sodium, net_nitrogen, nutrient_mass, sodium_to_replace_meq, soil_mass, tank_loads,
+    AcidSoil, Acidity, Buffer, CarbonSource, Cation, CationExchange, LimeQuality, LimeRule,
+    SeedCrop, SeedSaltTable, Seedbed, SoilError, calcium_to_raise_saturation,
+    carbon_to_reach_ratio, exchangeable_acidity, exchangeable_sodium_pct_from_sar,
+    gypsum_for_calcium, gypsum_for_sodium, net_nitrogen, nutrient_mass, sodium_to_replace_meq,
+    soil_mass, tank_loads,
 };
 use lowstave::units::{Area, MassPerArea, Volume, VolumePerArea};
 use proptest::prelude::*;
@@ -14,11 +16,18 @@ fn soil_under(rule: LimeRule, water_ph: f64, depth_of_acidity: f64, target_ph: f
         _ => 6.95,
     };
     let buffer_ph = Some(start - depth_of_acidity);
-    AcidSoil { water_ph, buffer_ph, printed_acidity_meq: Some(10.0 * depth_of_acidity), target_ph }
+    AcidSoil {
+        water_ph,
+        buffer_ph,
+        printed_acidity_meq: Some(10.0 * depth_of_acidity),
+        target_ph,
+    }
 }
 
 fn lime(rule: LimeRule, soil: AcidSoil) -> Option<f64> {
-    rule.need(&soil).ok().map(|need| need.rate.kilograms_per_hectare())
+    rule.need(&soil)
+        .ok()
+        .map(|need| need.rate.kilograms_per_hectare())
 }
 
 proptest! {
@@ -176,13 +185,31 @@ proptest! {
 fn every_rule_refuses_what_is_outside_its_range() {
     for rule in LimeRule::ALL {
         for buffer_ph in [f64::NAN, f64::INFINITY, -1.0, 2.0, 12.0] {
-            let soil = AcidSoil { water_ph: 5.5, buffer_ph: Some(buffer_ph), printed_acidity_meq: Some(buffer_ph * 100.0), target_ph: 6.5 };
+            let soil = AcidSoil {
+                water_ph: 5.5,
+                buffer_ph: Some(buffer_ph),
+                printed_acidity_meq: Some(buffer_ph * 100.0),
+                target_ph: 6.5,
+            };
             assert!(rule.need(&soil).is_err(), "{} {buffer_ph}", rule.name());
         }
-        let soil = AcidSoil { water_ph: f64::NAN, buffer_ph: Some(6.5), printed_acidity_meq: Some(3.0), target_ph: 6.5 };
+        let soil = AcidSoil {
+            water_ph: f64::NAN,
+            buffer_ph: Some(6.5),
+            printed_acidity_meq: Some(3.0),
+            target_ph: 6.5,
+        };
         assert!(rule.need(&soil).is_err());
     }
-    let text = nutrient_mass(-3.0, two_million_pounds()).unwrap_err().to_string();
-    assert!(text.contains("-3") && text.contains("ppm") && text.contains('0'), "{text}");
-    assert!(soil_mass(inches(6.0), Some(13.0)).is_err(), "a density in kg/m3 or lb/ft3 is no g/cm3");
+    let text = nutrient_mass(-3.0, two_million_pounds())
+        .unwrap_err()
+        .to_string();
+    assert!(
+        text.contains("-3") && text.contains("ppm") && text.contains('0'),
+        "{text}"
+    );
+    assert!(
+        soil_mass(inches(6.0), Some(13.0)).is_err(),
+        "a density in kg/m3 or lb/ft3 is no g/cm3"
+    );
 }

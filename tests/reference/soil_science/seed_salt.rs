@@ -1,11 +1,14 @@
 use super::{gallons_per_acre, in_unit, inches, near, pounds_per_gallon};
 use lowstave::soil::{
-    EmergenceSlope, SALT_INDICES, SeedCrop, SeedSaltReading, SeedSaltTable, Seedbed, SoilError, liquid_for_nutrient,
-    material_for_stand_loss, nitrogen_plus_potash, salt_index, salt_index_of_mix, salt_index_per_unit,
+    EmergenceSlope, SALT_INDICES, SeedCrop, SeedSaltReading, SeedSaltTable, Seedbed, SoilError,
+    liquid_for_nutrient, material_for_stand_loss, nitrogen_plus_potash, salt_index,
+    salt_index_of_mix, salt_index_per_unit,
 };
 
 fn kansas(seedbed: Seedbed, spacing: f64) -> (f64, SeedSaltReading) {
-    let limit = SeedSaltTable::Kansas.limit(SeedCrop::Corn, seedbed, inches(spacing)).unwrap();
+    let limit = SeedSaltTable::Kansas
+        .limit(SeedCrop::Corn, seedbed, inches(spacing))
+        .unwrap();
     (in_unit(limit.nitrogen_plus_potash, "lb/ac"), limit.reading)
 }
 
@@ -27,7 +30,9 @@ fn soybean_and_dry_bean_take_no_nitrogen_or_potash_on_the_seed() {
     for table in [SeedSaltTable::Kansas, SeedSaltTable::NorthDakota] {
         for crop in [SeedCrop::Soybean, SeedCrop::DryBean] {
             for spacing in [7.5, 15.0, 30.0] {
-                let limit = table.limit(crop, Seedbed::MediumToFine, inches(spacing)).unwrap();
+                let limit = table
+                    .limit(crop, Seedbed::MediumToFine, inches(spacing))
+                    .unwrap();
                 assert_eq!(limit.nitrogen_plus_potash.kilograms_per_hectare(), 0.0);
                 assert_eq!(limit.reading, SeedSaltReading::NoneForCrop);
             }
@@ -39,10 +44,16 @@ fn soybean_and_dry_bean_take_no_nitrogen_or_potash_on_the_seed() {
 #[test]
 fn north_dakota_allows_corn_and_sunflower_ten_pounds_in_30_inch_rows() {
     for crop in [SeedCrop::Corn, SeedCrop::Sunflower] {
-        let limit = SeedSaltTable::NorthDakota.limit(crop, Seedbed::MediumToFine, inches(30.0)).unwrap();
+        let limit = SeedSaltTable::NorthDakota
+            .limit(crop, Seedbed::MediumToFine, inches(30.0))
+            .unwrap();
         near(in_unit(limit.nitrogen_plus_potash, "lb/ac"), 10.0, 1.0e-9);
     }
-    assert!(SeedSaltTable::Kansas.limit(SeedCrop::Sunflower, Seedbed::MediumToFine, inches(30.0)).is_err());
+    assert!(
+        SeedSaltTable::Kansas
+            .limit(SeedCrop::Sunflower, Seedbed::MediumToFine, inches(30.0))
+            .is_err()
+    );
 }
 
 /// Own rule on the published table: between spacings the lower of the two by length of row; never more than printed in narrower rows.
@@ -57,33 +68,62 @@ fn between_spacings_the_lower_reading_holds_and_narrow_rows_get_no_more() {
     near(narrow, 12.0, 1.0e-9);
     assert_eq!(reading, SeedSaltReading::NarrowerThanPrinted);
     near(kansas(Seedbed::MediumToFine, 60.0).0, 4.0, 1.0e-9);
-    assert!(SeedSaltTable::Kansas.limit(SeedCrop::Corn, Seedbed::MediumToFine, inches(72.0)).is_err());
+    assert!(
+        SeedSaltTable::Kansas
+            .limit(SeedCrop::Corn, Seedbed::MediumToFine, inches(72.0))
+            .is_err()
+    );
 }
 
 /// Near-constant per foot of row on medium to fine soil, 0.459 lb per 1,000 ft; not on sand: 0.344, 0.306, 0.306. Derived.
 #[test]
 fn the_sandy_column_is_not_constant_per_foot_of_row() {
-    let per_thousand_feet = |seedbed, spacing: f64| kansas(seedbed, spacing).0 / (522_720.0 / spacing / 1_000.0);
+    let per_thousand_feet =
+        |seedbed, spacing: f64| kansas(seedbed, spacing).0 / (522_720.0 / spacing / 1_000.0);
     for spacing in [20.0, 30.0, 40.0] {
-        near(per_thousand_feet(Seedbed::MediumToFine, spacing), 0.459, 0.001);
+        near(
+            per_thousand_feet(Seedbed::MediumToFine, spacing),
+            0.459,
+            0.001,
+        );
     }
-    near(per_thousand_feet(Seedbed::SandyDryOrCold, 30.0), 0.344, 0.001);
-    near(per_thousand_feet(Seedbed::SandyDryOrCold, 20.0), 0.306, 0.001);
-    near(per_thousand_feet(Seedbed::SandyDryOrCold, 40.0), 0.306, 0.001);
+    near(
+        per_thousand_feet(Seedbed::SandyDryOrCold, 30.0),
+        0.344,
+        0.001,
+    );
+    near(
+        per_thousand_feet(Seedbed::SandyDryOrCold, 20.0),
+        0.306,
+        0.001,
+    );
+    near(
+        per_thousand_feet(Seedbed::SandyDryOrCold, 40.0),
+        0.306,
+        0.001,
+    );
 }
 
 /// A crop without a published limit is refused, not guessed.
 #[test]
 fn a_crop_without_a_published_limit_is_refused() {
     assert_eq!(SeedCrop::from_name("Soybeans"), Ok(SeedCrop::Soybean));
-    assert!(matches!(SeedCrop::from_name("wheat"), Err(SoilError::UnknownName { .. })));
+    assert!(matches!(
+        SeedCrop::from_name("wheat"),
+        Err(SoilError::UnknownName { .. })
+    ));
 }
 
 /// C46. "Maximum fertilizer material to apply with seed" (South Dakota State University; attribution from memory): corn, urea, opening 1 in, rows 30 in, loss 15 %,
 /// moisture 1; prints 15.5 lb and 7.2 lb N, one decimal. Its results for other crops stand beside a menu and do not reproduce.
 #[test]
 fn fifteen_percent_stand_loss_of_corn_is_15_5_pounds_of_urea() {
-    let urea = |slope| in_unit(material_for_stand_loss(slope, inches(1.0), inches(30.0), 15.0, 1.0).unwrap(), "lb/ac");
+    let urea = |slope| {
+        in_unit(
+            material_for_stand_loss(slope, inches(1.0), inches(30.0), 15.0, 1.0).unwrap(),
+            "lb/ac",
+        )
+    };
     near(urea(EmergenceSlope::CornUrea), 15.54, 0.005);
     near(urea(EmergenceSlope::CornUrea), 15.5, 0.06);
     near(urea(EmergenceSlope::CornUrea) * 0.46, 7.2, 0.06);
@@ -112,25 +152,58 @@ fn salt_index_of_7_21_7_is_the_published_27_8() {
 /// Per-unit factor = index / analysis: 20.0/44, 63.0/28; 116.3/60 = 1.938 where 1.936 is printed. Derived.
 #[test]
 fn salt_indices_per_unit_follow_from_the_analysis() {
-    near(salt_index_per_unit(20.0, 44.0).unwrap(), salt_index("10-34-0").unwrap().per_unit, 0.001);
-    near(salt_index_per_unit(63.0, 28.0).unwrap(), salt_index("UAN 28").unwrap().per_unit, 0.001);
-    near(salt_index_per_unit(116.3, 60.0).unwrap(), salt_index("potassium chloride").unwrap().per_unit, 0.003);
-    near(salt_index_per_unit(75.0, 46.0).unwrap(), salt_index("urea").unwrap().per_unit, 0.02);
-    near(salt_index_per_unit(34.0, 64.0).unwrap(), salt_index("DAP").unwrap().per_unit, 0.08);
+    near(
+        salt_index_per_unit(20.0, 44.0).unwrap(),
+        salt_index("10-34-0").unwrap().per_unit,
+        0.001,
+    );
+    near(
+        salt_index_per_unit(63.0, 28.0).unwrap(),
+        salt_index("UAN 28").unwrap().per_unit,
+        0.001,
+    );
+    near(
+        salt_index_per_unit(116.3, 60.0).unwrap(),
+        salt_index("potassium chloride").unwrap().per_unit,
+        0.003,
+    );
+    near(
+        salt_index_per_unit(75.0, 46.0).unwrap(),
+        salt_index("urea").unwrap().per_unit,
+        0.02,
+    );
+    near(
+        salt_index_per_unit(34.0, 64.0).unwrap(),
+        salt_index("DAP").unwrap().per_unit,
+        0.08,
+    );
     assert!(SALT_INDICES.iter().all(|index| !index.source.is_empty()));
-    assert!(salt_index("fish").is_err(), "fish has no index that can be relied on");
+    assert!(
+        salt_index("fish").is_err(),
+        "fish has no index that can be relied on"
+    );
 }
 
 /// Sense checks, derived: 2 gal fish at 9.6 lb and 2 % N is 0.38 lb N; 1 gal molasses at 11.7 lb and 4 % K2O is 0.47 lb K2O; 3 gal 10-34-0 at 11.4 lb is 3.42 lb N.
 #[test]
 fn a_low_input_starter_carries_less_than_a_pound() {
     let carried = |gallons, density, nitrogen, potash| {
-        in_unit(nitrogen_plus_potash(gallons_per_acre(gallons), pounds_per_gallon(density), nitrogen, potash).unwrap(), "lb/ac")
+        in_unit(
+            nitrogen_plus_potash(
+                gallons_per_acre(gallons),
+                pounds_per_gallon(density),
+                nitrogen,
+                potash,
+            )
+            .unwrap(),
+            "lb/ac",
+        )
     };
     near(carried(2.0, 9.6, 2.0, 0.0), 0.38, 0.005);
     near(carried(1.0, 11.7, 0.0, 4.0), 0.47, 0.005);
     near(carried(3.0, 11.4, 10.0, 0.0), 3.42, 1.0e-9);
-    let back = liquid_for_nutrient(super::pounds_per_acre(3.42), pounds_per_gallon(11.4), 10.0).unwrap();
+    let back =
+        liquid_for_nutrient(super::pounds_per_acre(3.42), pounds_per_gallon(11.4), 10.0).unwrap();
     near(in_unit(back, "gal/ac"), 3.0, 1.0e-9);
 }
 
@@ -161,6 +234,14 @@ fn salt_indices_are_kept_as_printed() {
 /// Emergence equation: the slopes of the table; UAN spares corn more than urea does.
 #[test]
 fn emergence_slopes_are_kept_as_printed() {
-    let slopes = [EmergenceSlope::CornUrea, EmergenceSlope::CornUan, EmergenceSlope::SoybeanUrea, EmergenceSlope::SoybeanUan];
-    assert_eq!(slopes.map(EmergenceSlope::value), [-0.965, -0.236, -3.330, -1.703]);
+    let slopes = [
+        EmergenceSlope::CornUrea,
+        EmergenceSlope::CornUan,
+        EmergenceSlope::SoybeanUrea,
+        EmergenceSlope::SoybeanUan,
+    ];
+    assert_eq!(
+        slopes.map(EmergenceSlope::value),
+        [-0.965, -0.236, -3.330, -1.703]
+    );
 }

@@ -1,8 +1,20 @@
 use super::{in_unit, near};
-use lowstave::soil::{CropPart, RemovalFactor, SOYBEAN_POUNDS_PER_BUSHEL, SoilError, soybean_uptake};
+use lowstave::soil::{
+    CropPart, RemovalFactor, SOYBEAN_POUNDS_PER_BUSHEL, SoilError, soybean_uptake,
+};
 
-fn removed(crop: &str, nutrient: &str, part: CropPart, region: &str, yield_bu: f64, share: f64) -> f64 {
-    let (least, most) = RemovalFactor::find(crop, nutrient, part, region).unwrap().removed(yield_bu, share).unwrap();
+fn removed(
+    crop: &str,
+    nutrient: &str,
+    part: CropPart,
+    region: &str,
+    yield_bu: f64,
+    share: f64,
+) -> f64 {
+    let (least, most) = RemovalFactor::find(crop, nutrient, part, region)
+        .unwrap()
+        .removed(yield_bu, share)
+        .unwrap();
     assert_eq!(least, most, "one number in print");
     in_unit(most, "lb/ac")
 }
@@ -10,16 +22,43 @@ fn removed(crop: &str, nutrient: &str, part: CropPart, region: &str, yield_bu: f
 /// C48, C49. International Plant Nutrition Institute, fall 2008, no. 4: 200 bu x 0.27, stover x 1.1, half of it taken.
 #[test]
 fn two_hundred_bushels_of_corn_remove_54_pounds_and_half_the_stover_110() {
-    near(removed("corn", "K2O", CropPart::Grain, "north america", 200.0, 1.0), 54.0, 1.0e-9);
-    near(removed("corn", "K2O", CropPart::Residue, "north america", 200.0, 1.0), 220.0, 1.0e-9);
-    near(removed("corn", "K2O", CropPart::Residue, "north america", 200.0, 0.5), 110.0, 1.0e-9);
+    near(
+        removed("corn", "K2O", CropPart::Grain, "north america", 200.0, 1.0),
+        54.0,
+        1.0e-9,
+    );
+    near(
+        removed(
+            "corn",
+            "K2O",
+            CropPart::Residue,
+            "north america",
+            200.0,
+            1.0,
+        ),
+        220.0,
+        1.0e-9,
+    );
+    near(
+        removed(
+            "corn",
+            "K2O",
+            CropPart::Residue,
+            "north america",
+            200.0,
+            0.5,
+        ),
+        110.0,
+        1.0e-9,
+    );
 }
 
 /// C50. Ohio State University ANR-74, 2019: 180 bu of corn and 60 of soybean remove 100 to 120 lb of each; factors of Bulletin 974 from memory.
 #[test]
 fn an_ohio_rotation_removes_between_100_and_120_pounds_of_each() {
     let both = |nutrient| {
-        removed("corn", nutrient, CropPart::Grain, "ohio", 180.0, 1.0) + removed("soybean", nutrient, CropPart::Grain, "ohio", 60.0, 1.0)
+        removed("corn", nutrient, CropPart::Grain, "ohio", 180.0, 1.0)
+            + removed("soybean", nutrient, CropPart::Grain, "ohio", 60.0, 1.0)
     };
     near(both("P2O5"), 111.0, 1.0e-9);
     near(both("K2O"), 105.0, 1.0e-9);
@@ -34,7 +73,10 @@ fn soybean_takes_up_5_27_pounds_of_nitrogen_a_bushel_at_55() {
     near(uptake("N", 40.0) / 40.0, 5.5, 1.0e-9);
     near(uptake("K2O", 70.0), 220.0, 1.0e-9);
     near(uptake("P2O5", 47.5), 45.5, 1.0e-9);
-    assert!(matches!(soybean_uptake("N", 80.0), Err(SoilError::OutOfRange { .. })));
+    assert!(matches!(
+        soybean_uptake("N", 80.0),
+        Err(SoilError::OutOfRange { .. })
+    ));
 }
 
 /// C52. Trade figures of soybean uptake per bushel, `common practice`: they sum to 8.8 lb, 14.67 % of 60 lb. It divides whole-plant uptake, partly
@@ -45,8 +87,10 @@ fn trade_uptake_of_soybean_sums_to_14_67_percent_of_a_bushel() {
     near(sum, 8.8, 1.0e-9);
     near(100.0 * sum / SOYBEAN_POUNDS_PER_BUSHEL, 14.67, 0.01);
     // Published uptake per bushel is of the same size.
-    let published: f64 =
-        ["N", "P2O5", "K2O", "S"].map(|nutrient| in_unit(soybean_uptake(nutrient, 55.0).unwrap(), "lb/ac") / 55.0).iter().sum();
+    let published: f64 = ["N", "P2O5", "K2O", "S"]
+        .map(|nutrient| in_unit(soybean_uptake(nutrient, 55.0).unwrap(), "lb/ac") / 55.0)
+        .iter()
+        .sum();
     near(published, sum, 1.5);
 }
 
@@ -62,7 +106,10 @@ fn uptake_is_not_removal() {
 /// Where a survey prints a range, both ends are kept: Ontario corn nitrogen 0.65 to 1.0 lb/bu.
 #[test]
 fn a_range_in_print_stays_a_range() {
-    let (least, most) = RemovalFactor::find("corn", "N", CropPart::Grain, "ontario").unwrap().removed(100.0, 1.0).unwrap();
+    let (least, most) = RemovalFactor::find("corn", "N", CropPart::Grain, "ontario")
+        .unwrap()
+        .removed(100.0, 1.0)
+        .unwrap();
     near(in_unit(least, "lb/ac"), 65.0, 1.0e-9);
     near(in_unit(most, "lb/ac"), 100.0, 1.0e-9);
     assert!(RemovalFactor::find("corn", "N", CropPart::Grain, "utah").is_err());
@@ -90,7 +137,9 @@ fn removal_factors_are_kept_as_printed() {
     ];
     for (crop, nutrient, region, factor) in printed {
         assert_eq!(
-            RemovalFactor::find(crop, nutrient, CropPart::Grain, region).unwrap().pounds_per_bushel,
+            RemovalFactor::find(crop, nutrient, CropPart::Grain, region)
+                .unwrap()
+                .pounds_per_bushel,
             factor,
             "{crop} {nutrient} {region}"
         );
@@ -109,7 +158,11 @@ fn soybean_uptake_is_read_as_printed() {
     ];
     for (nutrient, pounds) in printed {
         for (yield_bu, expected) in [40.0, 55.0, 70.0].into_iter().zip(pounds) {
-            near(in_unit(soybean_uptake(nutrient, yield_bu).unwrap(), "lb/ac"), expected, 1.0e-9);
+            near(
+                in_unit(soybean_uptake(nutrient, yield_bu).unwrap(), "lb/ac"),
+                expected,
+                1.0e-9,
+            );
         }
     }
 }

@@ -1,20 +1,26 @@
 //! Factors between units against the publications named in README.md.
 
 use lowstave::units::{
-    Area, Density, KILOGRAMS_PER_POUND, LITRES_PER_GALLON, Length, Mass, MassPerArea, MoneyPerArea, MoneyPerMass, MoneyPerVolume, Pressure,
-    Quantity, SQUARE_METRES_PER_ACRE, Speed, Volume, VolumeFlow, VolumePerArea,
+    Area, Density, KILOGRAMS_PER_POUND, LITRES_PER_GALLON, Length, Mass, MassPerArea, MoneyPerArea,
+    MoneyPerMass, MoneyPerVolume, Pressure, Quantity, SQUARE_METRES_PER_ACRE, Speed, Volume,
+    VolumeFlow, VolumePerArea,
 };
 
 /// Two numbers that differ by rounding of the arithmetic only: some units in the last place of a double.
 const ARITHMETIC: f64 = 1e-14;
 
 fn stored<Q: Quantity>(text: &str) -> f64 {
-    Q::parse(text).unwrap_or_else(|cause| panic!("{text}: {cause}")).stored()
+    Q::parse(text)
+        .unwrap_or_else(|cause| panic!("{text}: {cause}"))
+        .stored()
 }
 
 #[track_caller]
 fn assert_near(found: f64, expected: f64, tolerance: f64) {
-    assert!((found - expected).abs() <= tolerance, "found {found}, expected {expected} to {tolerance}");
+    assert!(
+        (found - expected).abs() <= tolerance,
+        "found {found}, expected {expected} to {tolerance}"
+    );
 }
 
 #[track_caller]
@@ -51,28 +57,48 @@ fn the_gallon_is_231_cubic_inches_and_128_fluid_ounces() {
     let cubic_inch_in_litres = 2.54_f64.powi(3) / 1_000.0;
     assert_exact(LITRES_PER_GALLON, 231.0 * cubic_inch_in_litres);
     assert_exact(stored::<Volume>("128 fl oz"), stored::<Volume>("1 gal"));
-    assert_exact(stored::<VolumeFlow>("128 oz/min"), stored::<VolumeFlow>("1 gal/min"));
+    assert_exact(
+        stored::<VolumeFlow>("128 oz/min"),
+        stored::<VolumeFlow>("1 gal/min"),
+    );
 }
 
 /// One mile per hour is 88 ft/min (Oklahoma State University, Sprayer calibration).
 #[test]
 fn a_mile_per_hour_is_88_feet_per_minute() {
     assert_exact(stored::<Speed>("88 ft/min"), stored::<Speed>("1 mph"));
-    assert_exact(Speed::parse("1 mph").unwrap().in_unit("km/h").unwrap(), 1.609_344);
+    assert_exact(
+        Speed::parse("1 mph").unwrap().in_unit("km/h").unwrap(),
+        1.609_344,
+    );
 }
 
 /// 1 Mg/ha = 0.44609 short ton/acre (North Dakota State University); tolerance: half of the last digit printed.
 #[test]
 fn a_megagram_per_hectare_is_0_44609_short_tons_per_acre() {
-    assert_near(MassPerArea::parse("1 Mg/ha").unwrap().in_unit("ton/ac").unwrap(), 0.446_09, 0.000_005);
+    assert_near(
+        MassPerArea::parse("1 Mg/ha")
+            .unwrap()
+            .in_unit("ton/ac")
+            .unwrap(),
+        0.446_09,
+        0.000_005,
+    );
 }
 
 /// 300 psi is 2.0684 `MPa`, one psi 6.894757 kPa (NIST SP 811, from memory); tolerance: half of the last digit printed.
 #[test]
 fn pounds_per_square_inch_become_pascals() {
-    assert_near(Pressure::parse("300 psi").unwrap().in_unit("MPa").unwrap(), 2.068_4, 0.000_05);
+    assert_near(
+        Pressure::parse("300 psi").unwrap().in_unit("MPa").unwrap(),
+        2.068_4,
+        0.000_05,
+    );
     assert_near(stored::<Pressure>("1 psi"), 6.894_757, 0.000_000_5);
-    assert_exact(stored::<Pressure>("1 psi"), 0.453_592_37 * 9.806_65 / (0.025_4 * 0.025_4) / 1_000.0);
+    assert_exact(
+        stored::<Pressure>("1 psi"),
+        0.453_592_37 * 9.806_65 / (0.025_4 * 0.025_4) / 1_000.0,
+    );
 }
 
 /// 1 gal/ac is printed as 9.35 L/ha (Pesticide Environmental Stewardship); tolerance: half of the last digit printed.
@@ -85,19 +111,45 @@ fn a_gallon_per_acre_is_9_35_litres_per_hectare() {
 /// 1 acre is printed as 0.4047 ha (Pesticide Environmental Stewardship); tolerance: half of the last digit printed.
 #[test]
 fn an_acre_is_0_4047_hectares() {
-    assert_near(Area::parse("1 ac").unwrap().in_unit("ha").unwrap(), 0.404_7, 0.000_05);
-    assert_near(Area::parse("1 ac").unwrap().in_unit("ha").unwrap(), 0.404_69, 0.000_005);
+    assert_near(
+        Area::parse("1 ac").unwrap().in_unit("ha").unwrap(),
+        0.404_7,
+        0.000_05,
+    );
+    assert_near(
+        Area::parse("1 ac").unwrap().in_unit("ha").unwrap(),
+        0.404_69,
+        0.000_005,
+    );
 }
 
 /// Derived from the exact units above.
 #[test]
 fn rates_and_prices_follow_from_their_parts() {
-    assert_exact(stored::<MassPerArea>("1 lb/ac"), KILOGRAMS_PER_POUND / SQUARE_METRES_PER_ACRE * 10_000.0);
+    assert_exact(
+        stored::<MassPerArea>("1 lb/ac"),
+        KILOGRAMS_PER_POUND / SQUARE_METRES_PER_ACRE * 10_000.0,
+    );
     assert_near(stored::<MassPerArea>("1 lb/ac"), 1.120_851, 0.000_000_5);
-    assert_exact(stored::<MassPerArea>("1 ton/ac"), 2_000.0 * stored::<MassPerArea>("1 lb/ac"));
-    assert_exact(stored::<Density>("1 lb/gal"), KILOGRAMS_PER_POUND / LITRES_PER_GALLON);
-    assert_exact(stored::<MoneyPerMass>("45 USD/ton"), 45.0 / stored::<Mass>("1 ton"));
+    assert_exact(
+        stored::<MassPerArea>("1 ton/ac"),
+        2_000.0 * stored::<MassPerArea>("1 lb/ac"),
+    );
+    assert_exact(
+        stored::<Density>("1 lb/gal"),
+        KILOGRAMS_PER_POUND / LITRES_PER_GALLON,
+    );
+    assert_exact(
+        stored::<MoneyPerMass>("45 USD/ton"),
+        45.0 / stored::<Mass>("1 ton"),
+    );
     assert_exact(stored::<MoneyPerMass>("45 USD/tonne"), 0.045);
-    assert_exact(stored::<MoneyPerVolume>("2 USD/gal"), 2.0 / LITRES_PER_GALLON);
-    assert_exact(stored::<MoneyPerArea>("60 USD/ac"), 60.0 * 10_000.0 / SQUARE_METRES_PER_ACRE);
+    assert_exact(
+        stored::<MoneyPerVolume>("2 USD/gal"),
+        2.0 / LITRES_PER_GALLON,
+    );
+    assert_exact(
+        stored::<MoneyPerArea>("60 USD/ac"),
+        60.0 * 10_000.0 / SQUARE_METRES_PER_ACRE,
+    );
 }
