@@ -1,4 +1,4 @@
-//! Does the doubt of a map hold? Gaussian random fields are made, cores taken, maps drawn; then it is counted how often
+//! Does the standard_error of a map hold? Gaussian random fields are made, cores taken, maps drawn; then it is counted how often
 //! another core, and the true mean of a zone, lie inside the 90 % interval. Run it with
 //!
 //!     cargo run --release --example surface_coverage
@@ -52,8 +52,8 @@ struct Count {
 }
 
 impl Count {
-    fn add(&mut self, off: f64, doubt: f64) {
-        self.inside += usize::from(off.abs() <= Z90 * doubt);
+    fn add(&mut self, off: f64, standard_error: f64) {
+        self.inside += usize::from(off.abs() <= Z90 * standard_error);
         self.all += 1;
     }
 
@@ -248,32 +248,33 @@ fn count(
     let off = |zone: &[usize]| mean(zone, &value) - mean(zone, &|slot| truth[slot]);
     outcome.fields += 1;
     match &surface.map {
-        Map::Drawn { doubt, .. } => {
+        Map::Drawn { standard_error, .. } => {
             outcome.drawn += 1;
-            for (slot, (truth, doubt)) in truth.iter().zip(doubt).enumerate() {
+            for (slot, (truth, standard_error)) in truth.iter().zip(standard_error).enumerate() {
                 outcome.cells.add(
                     value(slot) - truth - noise * normal(random),
-                    f64::from(*doubt),
+                    f64::from(*standard_error),
                 );
             }
             outcome.large.add(
                 off(&large),
-                surface.mean_doubt(&made.grid, large.iter().copied()),
+                surface.mean_standard_error(&made.grid, large.iter().copied()),
             );
             outcome.small.add(
                 off(&small),
-                surface.mean_doubt(&made.grid, small.iter().copied()),
+                surface.mean_standard_error(&made.grid, small.iter().copied()),
             );
         }
-        Map::Flat { doubt, .. } => {
+        Map::Flat { standard_error, .. } => {
             for (slot, truth) in truth.iter().enumerate() {
-                outcome
-                    .flat_cells
-                    .add(value(slot) - truth - noise * normal(random), *doubt);
+                outcome.flat_cells.add(
+                    value(slot) - truth - noise * normal(random),
+                    *standard_error,
+                );
             }
             outcome.flat_large.add(
                 off(&large),
-                surface.mean_doubt(&made.grid, large.iter().copied()),
+                surface.mean_standard_error(&made.grid, large.iter().copied()),
             );
         }
     }

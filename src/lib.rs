@@ -1,4 +1,4 @@
-//! lowstave finds, place by place, what limits a crop, and the cheapest fix that makes sense.
+//! lowstave finds, place by place, what limits a crop, and the fix that relieves most for its cost and effort.
 //!
 //! Data flows one way. Each stage is a module, takes the value of the stage before it, and knows nothing of the
 //! stages after it:

@@ -8,14 +8,16 @@ use crate::provenance::Place;
 
 /// How much a remark matters.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
-#[serde(rename_all = "lowercase")]
 pub enum Level {
     /// Somebody should look: exit code 1.
-    Look,
+    #[serde(rename = "look")]
+    Warning,
     /// The program guessed; the plan can say it outright.
-    Guess,
+    #[serde(rename = "guess")]
+    Assumption,
     /// Good to know.
-    Note,
+    #[serde(rename = "note")]
+    Info,
 }
 
 impl Level {
@@ -23,9 +25,9 @@ impl Level {
     #[must_use]
     pub fn name(self) -> &'static str {
         match self {
-            Self::Look => "look",
-            Self::Guess => "guess",
-            Self::Note => "note",
+            Self::Warning => "look",
+            Self::Assumption => "guess",
+            Self::Info => "note",
         }
     }
 }
@@ -43,38 +45,38 @@ pub struct Remark {
     /// What was seen and what was done about it, one or two sentences.
     pub what: String,
     /// What the user can do, where there is something to do.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub way_out: Option<String>,
+    #[serde(rename = "way_out", skip_serializing_if = "Option::is_none")]
+    pub help: Option<String>,
 }
 
 impl Remark {
     /// A remark of level "look".
     #[must_use]
-    pub fn look(code: &'static str, what: impl Into<String>) -> Self {
+    pub fn warning(code: &'static str, what: impl Into<String>) -> Self {
         Self {
-            level: Level::Look,
+            level: Level::Warning,
             code,
             place: None,
             what: what.into(),
-            way_out: None,
+            help: None,
         }
     }
 
     /// A remark of level "guess".
     #[must_use]
-    pub fn guess(code: &'static str, what: impl Into<String>) -> Self {
+    pub fn assumption(code: &'static str, what: impl Into<String>) -> Self {
         Self {
-            level: Level::Guess,
-            ..Self::look(code, what)
+            level: Level::Assumption,
+            ..Self::warning(code, what)
         }
     }
 
     /// A remark of level "note".
     #[must_use]
-    pub fn note(code: &'static str, what: impl Into<String>) -> Self {
+    pub fn info(code: &'static str, what: impl Into<String>) -> Self {
         Self {
-            level: Level::Note,
-            ..Self::look(code, what)
+            level: Level::Info,
+            ..Self::warning(code, what)
         }
     }
 
@@ -87,8 +89,8 @@ impl Remark {
 
     /// The same remark, with a way out.
     #[must_use]
-    pub fn way_out(mut self, way_out: impl Into<String>) -> Self {
-        self.way_out = Some(way_out.into());
+    pub fn help(mut self, help: impl Into<String>) -> Self {
+        self.help = Some(help.into());
         self
     }
 }

@@ -31,7 +31,7 @@ struct CheckRecord<'a> {
 
 pub(super) fn run(arguments: &CheckArguments, terminal: Terminal) -> Result<Outcome, Failure> {
     let progress = Progress::new(terminal.shows_progress());
-    let reading = Reading::of(&arguments.plan, &mut Stopwatch::new(&progress))?;
+    let reading = Reading::for_rates(&arguments.plan, &mut Stopwatch::new(&progress))?;
     drop(progress);
     let rows = layer_table::rows(&reading.field, reading.settings.units);
     let outcome = outcome_of(&reading.remarks);

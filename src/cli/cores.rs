@@ -83,7 +83,7 @@ fn sites(arguments: &CoresArguments, progress: &Progress) -> Result<(String, Vec
         Some(Pattern::Regular) => Layout::Regular,
         Some(Pattern::Triangular) => Layout::Triangular,
         None | Some(Pattern::Zones) => {
-            let run = Run::of(&arguments.plan, watch)?;
+            let run = Run::to_rates(&arguments.plan, watch)?;
             let case = run.case();
             let sites = match arguments.pattern {
                 None => sampling::more_cores(case.field, case.surfaces, arguments.add)?,

@@ -45,7 +45,7 @@ pub fn rows(field: &Field, units: UnitSystem) -> Vec<LayerRow> {
         groups.entry(&layer.key).or_default().push(layer);
     }
     let depths: Vec<RowDepths> = (0..field.places.len())
-        .map(|table| RowDepths::of(field, table))
+        .map(|table| RowDepths::new(field, table))
         .collect();
     groups
         .into_iter()
@@ -71,7 +71,7 @@ enum RowDepth {
 }
 
 impl RowDepths {
-    fn of(field: &Field, table: usize) -> Self {
+    fn new(field: &Field, table: usize) -> Self {
         let mut of_row =
             vec![RowDepth::Blank; field.places.get(table).map_or(0, |places| places.x.len())];
         for layer in field.layers.iter().filter(|layer| layer.places == table) {

@@ -84,7 +84,7 @@ fn start_threads(count: Option<NonZeroUsize>) -> Result<(), Failure> {
 
 /// How a command ends that could be done.
 fn outcome_of(remarks: &[Remark]) -> Outcome {
-    if remarks.iter().any(|remark| remark.level == Level::Look) {
+    if remarks.iter().any(|remark| remark.level == Level::Warning) {
         Outcome::Look
     } else {
         Outcome::Done
@@ -99,7 +99,11 @@ fn count_remarks(remarks: &[Remark]) -> Page {
             .filter(|remark| remark.level == level)
             .count()
     };
-    let (looks, guesses, notes) = (count(Level::Look), count(Level::Guess), count(Level::Note));
+    let (looks, guesses, notes) = (
+        count(Level::Warning),
+        count(Level::Assumption),
+        count(Level::Info),
+    );
     let mut page = Page::default();
     if looks + guesses + notes > 0 {
         let tone = if looks > 0 { Tone::Look } else { Tone::Faint };

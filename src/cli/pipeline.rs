@@ -67,7 +67,7 @@ impl Reading {
     ///
     /// # Errors
     /// All problems of the stage that cannot go on; those of data files and rulebook file together.
-    pub fn of(plan: &Path, watch: &mut Stopwatch<'_>) -> Result<Self, Failure> {
+    pub fn for_rates(plan: &Path, watch: &mut Stopwatch<'_>) -> Result<Self, Failure> {
         Self::made_for(Purpose::Rates, plan, watch)
     }
 
@@ -130,8 +130,8 @@ impl Run {
     ///
     /// # Errors
     /// All problems of the stage that cannot go on.
-    pub fn of(plan: &Path, mut watch: Stopwatch<'_>) -> Result<Self, Failure> {
-        let mut reading = Reading::of(plan, &mut watch)?;
+    pub fn to_rates(plan: &Path, mut watch: Stopwatch<'_>) -> Result<Self, Failure> {
+        let mut reading = Reading::for_rates(plan, &mut watch)?;
         let Reading {
             settings,
             rulebook,

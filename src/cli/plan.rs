@@ -28,7 +28,7 @@ struct PlanRecord<'a> {
 
 pub(super) fn run(arguments: &PlanArguments, terminal: Terminal) -> Result<Outcome, Failure> {
     let progress = Progress::new(terminal.shows_progress());
-    let run = Run::of(&arguments.plan, Stopwatch::new(&progress))?;
+    let run = Run::to_rates(&arguments.plan, Stopwatch::new(&progress))?;
     let case = run.case();
     let options = DeliverOptions {
         task_data: if arguments.grid {

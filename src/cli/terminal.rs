@@ -152,9 +152,9 @@ fn failure_page(failure: &Failure) -> Page {
 
 /// Remarks by level, each with its place and its way out.
 pub(super) fn push_remarks(page: &mut Page, remarks: &[Remark]) {
-    for level in [Level::Look, Level::Guess, Level::Note] {
+    for level in [Level::Warning, Level::Assumption, Level::Info] {
         for remark in remarks.iter().filter(|remark| remark.level == level) {
-            let tone = if level == Level::Look {
+            let tone = if level == Level::Warning {
                 Tone::Look
             } else {
                 Tone::Faint
@@ -167,8 +167,8 @@ pub(super) fn push_remarks(page: &mut Page, remarks: &[Remark]) {
                 (tone, format!("{}: ", level.name())),
                 (Tone::Plain, format!("{place}{}", remark.what)),
             ]);
-            if let Some(way_out) = &remark.way_out {
-                page.line(Tone::Faint, format!("      {way_out}"));
+            if let Some(help) = &remark.help {
+                page.line(Tone::Faint, format!("      {help}"));
             }
         }
     }

@@ -44,8 +44,12 @@ fn cells(overview: &Overview<'_>) -> Result<(), DeliverError> {
         "a cell names a zone that is not there".to_owned()
     })?;
     for surface in &case.surfaces.surfaces {
-        if let crate::surface::Map::Drawn { values, doubt } = &surface.map {
-            let is_full = values.len() == count && doubt.len() == count;
+        if let crate::surface::Map::Drawn {
+            values,
+            standard_error,
+        } = &surface.map
+        {
+            let is_full = values.len() == count && standard_error.len() == count;
             require(is_full, || {
                 format!(
                     "the map of {} has {} cells, the grid has {count}",

@@ -150,9 +150,9 @@ impl Summary {
                 .map(|column| product_summary(overview, column))
                 .collect(),
             cost_usd: rounded(Some(field_cost(overview)), 2),
-            looks: count(Level::Look),
-            guesses: count(Level::Guess),
-            notes: count(Level::Note),
+            looks: count(Level::Warning),
+            guesses: count(Level::Assumption),
+            notes: count(Level::Info),
             files,
         }
     }

@@ -19,13 +19,17 @@ pub enum Shown {
     /// The layer's values.
     Values,
     /// The standard error of each.
-    Doubt,
+    StandardError,
 }
 
 /// Path of a surface's picture in the output folder.
 #[must_use]
 pub fn path(surface: &Surface, shown: Shown) -> String {
-    let end = if shown == Shown::Doubt { "_doubt" } else { "" };
+    let end = if shown == Shown::StandardError {
+        "_doubt"
+    } else {
+        ""
+    };
     format!("layers/{}{end}.tif", surface.key.slug())
 }
 
@@ -65,22 +69,29 @@ fn pixels(surface: &Surface, shown: Shown, grid: &Grid) -> Vec<u8> {
         }
     };
     match &surface.map {
-        Map::Drawn { values, doubt } => {
+        Map::Drawn {
+            values,
+            standard_error,
+        } => {
             let values = if shown == Shown::Values {
                 values
             } else {
-                doubt
+                standard_error
             };
             grid.cells
                 .iter()
                 .zip(values)
                 .for_each(|(&cell, &value)| put(cell, value));
         }
-        Map::Flat { value, doubt, .. } => {
+        Map::Flat {
+            value,
+            standard_error,
+            ..
+        } => {
             let value = if shown == Shown::Values {
                 *value
             } else {
-                *doubt
+                *standard_error
             } as f32;
             grid.cells.iter().for_each(|&cell| put(cell, value));
         }
@@ -90,7 +101,7 @@ fn pixels(surface: &Surface, shown: Shown, grid: &Grid) -> Vec<u8> {
 
 fn description(surface: &Surface, shown: Shown) -> String {
     let what = surface.key.show(UnitSystem::Metric);
-    let doubt = if shown == Shown::Doubt {
+    let standard_error = if shown == Shown::StandardError {
         "standard error of "
     } else {
         ""
@@ -101,7 +112,7 @@ fn description(surface: &Surface, shown: Shown) -> String {
         ""
     };
     // The tag is ASCII by the standard.
-    format!("{doubt}{what}, {}{flat}", surface.unit)
+    format!("{standard_error}{what}, {}{flat}", surface.unit)
         .chars()
         .map(|c| {
             if c.is_ascii() && !c.is_control() {

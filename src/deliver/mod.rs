@@ -101,7 +101,7 @@ impl Job {
         jobs.extend(layers.flat_map(|layer| {
             [
                 Self::Layer(layer, Shown::Values),
-                Self::Layer(layer, Shown::Doubt),
+                Self::Layer(layer, Shown::StandardError),
             ]
         }));
         jobs

@@ -25,7 +25,7 @@ const MOST_WRITERS: usize = 16;
 /// # Errors
 /// Where the folder is not ours, or the disk refuses; then nothing is left behind and the old folder is as it was.
 pub fn write(delivery: &Delivery, out: &Path) -> Result<(), DeliverError> {
-    let target = Target::of(out)?;
+    let target = Target::new(out)?;
     recover(&target);
     ownership::require_ours(&target.folder)?;
     let made = make_parents(&target.parent)?;
@@ -60,7 +60,7 @@ fn named_as_asked(error: DeliverError, staging: &Path, folder: &Path) -> Deliver
 /// # Errors
 /// Where the file exists and may not be overwritten, or the disk refuses.
 pub fn write_file(path: &Path, bytes: &[u8], overwrite: bool) -> Result<(), DeliverError> {
-    let target = Target::of(path)?;
+    let target = Target::new(path)?;
     if target.folder.is_dir() || (!overwrite && target.folder.symlink_metadata().is_ok()) {
         return Err(DeliverError::Exists {
             path: path.to_owned(),
@@ -102,7 +102,7 @@ struct Target {
 }
 
 impl Target {
-    fn of(out: &Path) -> Result<Self, DeliverError> {
+    fn new(out: &Path) -> Result<Self, DeliverError> {
         let failed = |cause| DeliverError::Write {
             path: out.to_owned(),
             cause,
@@ -338,7 +338,7 @@ fn is_dead(path: &Path) -> bool {
 /// Brings an old result back whose run was killed between setting it aside and putting the new one in place.
 pub(super) fn restore(out: &Path) {
     if !out.exists()
-        && let Ok(target) = Target::of(out)
+        && let Ok(target) = Target::new(out)
     {
         recover(&target);
     }

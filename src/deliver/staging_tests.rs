@@ -11,7 +11,7 @@ fn where_folders_cannot_be_swapped_the_new_one_takes_the_place_in_two_steps() {
         fs::create_dir(path).unwrap();
         fs::write(path.join("file"), text).unwrap();
     }
-    replace_in_two_steps(&staging, &Target::of(&out).unwrap()).unwrap();
+    replace_in_two_steps(&staging, &Target::new(&out).unwrap()).unwrap();
     assert_eq!(fs::read_to_string(out.join("file")).unwrap(), "new");
     assert_eq!(
         fs::read_dir(folder.path()).unwrap().count(),
@@ -27,7 +27,11 @@ fn when_the_second_step_fails_the_old_result_is_back() {
     fs::create_dir(&out).unwrap();
     fs::write(out.join("file"), "old").unwrap();
     assert!(
-        replace_in_two_steps(&folder.path().join("not there"), &Target::of(&out).unwrap()).is_err()
+        replace_in_two_steps(
+            &folder.path().join("not there"),
+            &Target::new(&out).unwrap()
+        )
+        .is_err()
     );
     assert_eq!(fs::read_to_string(out.join("file")).unwrap(), "old");
 }
@@ -39,7 +43,7 @@ fn a_folder_whose_maker_lives_is_left_alone() {
     fs::create_dir(&staging).unwrap();
     let lock = File::open(&staging).unwrap();
     lock.try_lock().unwrap();
-    let target = Target::of(&folder.path().join("out")).unwrap();
+    let target = Target::new(&folder.path().join("out")).unwrap();
     recover(&target);
     assert!(staging.exists());
     drop(lock);

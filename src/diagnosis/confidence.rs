@@ -26,7 +26,7 @@ pub(super) fn probability_past(value: f64, threshold: f64, standard_error: f64, 
 ///
 /// # Source
 /// Laplace's rule of succession.
-pub(super) fn share_with_doubt(hits: usize, tries: usize) -> (f64, f64) {
+pub(super) fn share_with_standard_error(hits: usize, tries: usize) -> (f64, f64) {
     let (hits, tries) = (hits as f64 + 1.0, tries as f64 + 2.0);
     let share = hits / tries;
     (

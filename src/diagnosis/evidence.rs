@@ -18,7 +18,7 @@ pub(super) fn cautions(summary: &LayerSummary, rulebook: &Rulebook) -> Vec<Strin
             summary.qualified
         ));
     }
-    if !summary.doubt.is_finite() {
+    if !summary.standard_error.is_finite() {
         cautions.push("one observation only: how sure this is cannot be told".to_owned());
     }
     cautions

@@ -60,7 +60,7 @@ pub struct LayerSummary {
     /// Standard deviation of the surface within the zone.
     pub spread: f64,
     /// Standard error of the zone mean, from the surface's uncertainty.
-    pub doubt: f64,
+    pub standard_error: f64,
     /// Least and most value of the surface within the zone.
     pub range: (f64, f64),
     /// Observations that lie inside the zone.
@@ -119,7 +119,8 @@ pub struct Finding {
     /// One line where research disputes the rule.
     pub disputed: Option<String>,
     /// Names of product classes or products that this finding closes (`starter`); empty where it closes none.
-    pub closes: Vec<String>,
+    #[serde(rename = "closes")]
+    pub blocks: Vec<String>,
     /// What the reader should know of this finding: few cores, flat map, dry soil.
     pub cautions: Vec<String>,
     /// The finding in one sentence, with value, threshold and unit.

@@ -66,11 +66,11 @@ impl Bench<'_> {
                 (None, _) => silent.push(rule),
             }
         }
-        let has_gate = rules.iter().any(|rule| !rule.closes.is_empty());
+        let has_gate = rules.iter().any(|rule| !rule.blocks.is_empty());
         let is_gate_held = held
             .iter()
             .chain(&set_aside)
-            .any(|finding| !finding.closes.is_empty());
+            .any(|finding| !finding.blocks.is_empty());
         let is_open = if has_gate {
             !is_gate_held
         } else {
@@ -79,12 +79,12 @@ impl Bench<'_> {
         if is_open
             && let Some(rule) = silent
                 .iter()
-                .find(|rule| !has_gate || !rule.closes.is_empty())
+                .find(|rule| !has_gate || !rule.blocks.is_empty())
         {
             let group: Vec<&Rule> = silent
                 .iter()
                 .copied()
-                .filter(|other| other.closes == rule.closes)
+                .filter(|other| other.blocks == rule.blocks)
                 .collect();
             held.extend(self.unknown(rule, &group, case));
         }
@@ -143,7 +143,7 @@ impl Bench<'_> {
             layer: summary.key.clone(),
             value: summary.mean * factor,
             spread: Some(summary.spread * factor),
-            standard_error: summary.doubt * factor,
+            standard_error: summary.standard_error * factor,
             observations: summary.cores,
             subject: format!("{} is", subject(&summary.key, self.units)),
             cautions: evidence::cautions(summary, self.rulebook),
@@ -155,7 +155,7 @@ impl Bench<'_> {
         if pushes == 0 {
             return None;
         }
-        let (_, standard_error) = confidence::share_with_doubt(hard, pushes);
+        let (_, standard_error) = confidence::share_with_standard_error(hard, pushes);
         let limit = rule.limit.unwrap_or_default().show(self.units, 0);
         let place = self.placed(&air::hard_layers_of(rule, case.pushes));
         let depth = rule.depths.first().copied();
@@ -281,7 +281,7 @@ impl Bench<'_> {
             basis: rule.basis,
             source: rule.source.clone(),
             disputed: rule.disputed.clone(),
-            closes: rule.closes.clone(),
+            blocks: rule.blocks.clone(),
             cautions: Vec::new(),
             sentence: String::new(),
         }
@@ -442,6 +442,6 @@ impl Finding {
     /// Whether this finding holds a product or a class of products back.
     #[must_use]
     pub fn closes_product(&self, name: &str) -> bool {
-        self.outcome == Outcome::Limiting && self.closes.iter().any(|closed| closed == name)
+        self.outcome == Outcome::Limiting && self.blocks.iter().any(|closed| closed == name)
     }
 }

@@ -122,8 +122,8 @@ fn remarks(zones: &[ZoneDiagnosis], units: UnitSystem) -> Vec<Remark> {
         if !told.contains(&what) {
             told.push(what.clone());
             remarks.push(
-                Remark::note("not-comparable", what)
-                    .way_out("see the zone's findings for the method and depth that a rule wants"),
+                Remark::info("not-comparable", what)
+                    .help("see the zone's findings for the method and depth that a rule wants"),
             );
         }
     }

@@ -32,7 +32,7 @@ pub(super) fn profiles(
                     surface,
                     moments,
                     *count,
-                    surface.mean_doubt(&field.grid, cells.iter().copied()),
+                    surface.mean_standard_error(&field.grid, cells.iter().copied()),
                 )
             };
             counts
@@ -74,12 +74,15 @@ fn check(field: &Field, surfaces: &Surfaces, zones: &Zones) -> Result<(), Vec<Di
         });
     }
     for surface in &surfaces.surfaces {
-        if let Map::Drawn { values, doubt } = &surface.map
-            && (values.len() != cells || doubt.len() != cells)
+        if let Map::Drawn {
+            values,
+            standard_error,
+        } = &surface.map
+            && (values.len() != cells || standard_error.len() != cells)
         {
             errors.push(DiagnosisError::OtherMap {
                 layer: surface.key.to_string(),
-                found: values.len().min(doubt.len()),
+                found: values.len().min(standard_error.len()),
                 cells,
             });
         }
@@ -225,7 +228,12 @@ fn shift_of(values: &[f32]) -> f64 {
 }
 
 /// Mean, spread and doubt of a layer in a zone.
-fn summary(surface: &Surface, moments: &Moments, count: Count, doubt: f64) -> LayerSummary {
+fn summary(
+    surface: &Surface,
+    moments: &Moments,
+    count: Count,
+    standard_error: f64,
+) -> LayerSummary {
     let (mean, spread, range, is_flat) = match &surface.map {
         Map::Flat { value, .. } => (*value, 0.0, (*value, *value), true),
         Map::Drawn { values, .. } if moments.weight > 0.0 => {
@@ -245,7 +253,7 @@ fn summary(surface: &Surface, moments: &Moments, count: Count, doubt: f64) -> La
         unit: surface.unit.to_string(),
         mean,
         spread,
-        doubt,
+        standard_error,
         range,
         cores: count.all,
         qualified: count.qualified,

@@ -4,7 +4,7 @@ use super::{Finding, Outcome};
 
 /// Limiting findings first: gates before others, then by falling severity; then adequate, not comparable, not measured. Ties by factor, then by rule.
 pub(super) fn order_of_findings(a: &Finding, b: &Finding) -> Ordering {
-    let is_open = |finding: &Finding| finding.closes.is_empty();
+    let is_open = |finding: &Finding| finding.blocks.is_empty();
     let by_outcome = rank(a.outcome).cmp(&rank(b.outcome));
     let both_limit = a.outcome == Outcome::Limiting && b.outcome == Outcome::Limiting;
     let by_gate = if both_limit {
@@ -42,7 +42,7 @@ pub(super) fn order_of_zones(a: (&[Finding], f64, usize), b: (&[Finding], f64, u
             .iter()
             .filter(|finding| finding.outcome == Outcome::Limiting);
         limits
-            .map(|finding| (finding.closes.is_empty(), finding.severity))
+            .map(|finding| (finding.blocks.is_empty(), finding.severity))
             .collect()
     };
     let (left, right) = (key(a.0), key(b.0));

@@ -1,9 +1,9 @@
 use geo::{BoundingRect, Geometry, MultiPolygon};
 
-use super::chart::{Chart, MANY};
 use super::inside::Inside;
 use super::observations::{self, Located};
 use super::outline::{self, geodesic_area, middle};
+use super::projection_polynomial::{MANY, ProjectionPolynomial};
 use super::{Field, FieldError, Grid, KeptOut, WorkingCrs, keep_out};
 use crate::intake::{AreaShape, PointTable, Survey};
 use crate::plan::Settings;
@@ -89,7 +89,7 @@ fn plan_name(settings: &Settings) -> String {
 struct Ground {
     crs: WorkingCrs,
     /// What stands for the projection where a table is long.
-    chart: Option<Chart>,
+    projection_polynomial: Option<ProjectionPolynomial>,
     boundary: MultiPolygon<f64>,
     workable: MultiPolygon<f64>,
     kept_out: Vec<KeptOut>,
@@ -125,12 +125,13 @@ fn ground(
         }));
     };
     let crs = WorkingCrs::centred_on(longitude, latitude);
-    let chart = chart(survey, &crs, &degrees_area).map_err(|cause| {
-        one(FieldError::Projection {
-            place: place.clone(),
-            cause,
-        })
-    })?;
+    let projection_polynomial =
+        projection_polynomial(survey, &crs, &degrees_area).map_err(|cause| {
+            one(FieldError::Projection {
+                place: place.clone(),
+                cause,
+            })
+        })?;
     let plane =
         outline::to_plane(&Geometry::MultiPolygon(degrees_area), &crs).map_err(|cause| {
             one(FieldError::Projection {
@@ -161,7 +162,7 @@ fn ground(
         .map_err(|cause| one(FieldError::Projection { place, cause }))?;
     Ok(Ground {
         crs,
-        chart,
+        projection_polynomial,
         boundary,
         workable,
         kept_out,
@@ -170,15 +171,15 @@ fn ground(
     })
 }
 
-/// The chart of the field, where a table is long enough to be worth one.
-fn chart(
+/// The projection polynomial of the field, where a table is long enough to be worth one.
+fn projection_polynomial(
     survey: &Survey,
     crs: &WorkingCrs,
     degrees: &MultiPolygon<f64>,
-) -> Result<Option<Chart>, super::ProjectionError> {
+) -> Result<Option<ProjectionPolynomial>, super::ProjectionError> {
     let is_worth_it = survey.tables.iter().any(|table| table.x.len() >= MANY);
     match degrees.bounding_rect().filter(|_| is_worth_it) {
-        Some(bounds) => Chart::round(
+        Some(bounds) => ProjectionPolynomial::round(
             crs,
             (
                 bounds.min().x,
@@ -222,9 +223,9 @@ fn keep_outs(
                 let shape = keep_out::area(plane, wanted.distance.metres());
                 if shape.0.is_empty() {
                     remarks.push(
-                        Remark::look("keep-out-without-area", "this keep-out is a line or point without a distance, so it takes no ground")
+                        Remark::warning("keep-out-without-area", "this keep-out is a line or point without a distance, so it takes no ground")
                             .at(wanted.place.clone())
-                            .way_out("add distance = \"33 ft\" (or what the setback is) to this keep_out"),
+                            .help("add distance = \"33 ft\" (or what the setback is) to this keep_out"),
                     );
                 }
                 kept.push(KeptOut {
@@ -266,7 +267,7 @@ fn on_field(
     match observations::locate(
         table,
         index,
-        (&ground.crs, ground.chart.as_ref()),
+        (&ground.crs, ground.projection_polynomial.as_ref()),
         inside,
         settings.units,
         remarks,

@@ -1,7 +1,6 @@
 //! Stage 3: the survey is put on a metric plane centred on the field: the workable area (boundary minus
 //! keep-outs with their buffer), the cell grid, and every layer's observations.
 
-mod chart;
 mod coverage;
 mod error;
 mod grid;
@@ -13,6 +12,7 @@ mod observations;
 mod outline;
 mod proj_database;
 mod projection;
+mod projection_polynomial;
 
 use geo::MultiPolygon;
 

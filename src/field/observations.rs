@@ -2,9 +2,9 @@
 
 use geo::{BoundingRect, MultiPolygon};
 
-use super::chart::Chart;
 use super::inside::Inside;
 use super::projection::{Route, WorkingCrs};
+use super::projection_polynomial::ProjectionPolynomial;
 use super::{FieldError, FieldLayer, Places};
 use crate::intake::{ConeProfiles, PointTable};
 use crate::provenance::Place;
@@ -30,7 +30,7 @@ pub(super) struct Located {
 pub(super) fn locate(
     mut table: PointTable,
     index: usize,
-    (crs, chart): (&WorkingCrs, Option<&Chart>),
+    (crs, projection_polynomial): (&WorkingCrs, Option<&ProjectionPolynomial>),
     inside: &Inside<'_>,
     units: UnitSystem,
     remarks: &mut Vec<Remark>,
@@ -38,7 +38,7 @@ pub(super) fn locate(
     let place = Place::file(table.file.clone());
     let (mut x, mut y) = (std::mem::take(&mut table.x), std::mem::take(&mut table.y));
     let route = crs
-        .project_columns(&table.crs, &mut x, &mut y, chart)
+        .project_columns(&table.crs, &mut x, &mut y, projection_polynomial)
         .map_err(|cause| FieldError::Projection {
             place: place.clone(),
             cause,
@@ -52,7 +52,7 @@ pub(super) fn locate(
     if !near.is_empty() {
         let most = near.iter().map(|n| n.1).fold(0.0, f64::max);
         remarks.push(
-            Remark::note(
+            Remark::info(
                 "points-near-boundary",
                 format!(
                     "{} point(s) stand up to {} outside the boundary and are used all the same",
@@ -116,7 +116,7 @@ fn outside_remark(
     if outside.len() > NAMED {
         named.push(format!("and {} more", outside.len() - NAMED));
     }
-    Remark::look(
+    Remark::warning(
         "points-outside-boundary",
         format!(
             "{} point(s) stand outside the boundary and are not used: {}",
@@ -124,7 +124,7 @@ fn outside_remark(
             named.join(", ")
         ),
     )
-    .way_out("check the boundary and the places of these points, or take the rows out of the file")
+    .help("check the boundary and the places of these points, or take the rows out of the file")
 }
 
 /// Refuses a way that ignores the datum; tells of one that is not accurate.
@@ -143,15 +143,15 @@ pub(super) fn check_route(
     }
     match route.accuracy_m {
         Some(accuracy) if accuracy > POOR_ACCURACY_M => remarks.push(
-            Remark::look(
+            Remark::warning(
                 "crs-accuracy",
                 format!("the way from \"{crs}\" to WGS 84 (\"{}\") is accurate to about {accuracy:.0} m only", route.description),
             )
             .at(place.clone())
-            .way_out("export the data in WGS 84 degrees (EPSG:4326)"),
+            .help("export the data in WGS 84 degrees (EPSG:4326)"),
         ),
         Some(accuracy) if accuracy > 0.0 => remarks.push(
-            Remark::note(
+            Remark::info(
                 "crs-accuracy",
                 format!("\"{crs}\" was brought to WGS 84 by \"{}\", accurate to about {accuracy:.0} m", route.description),
             )

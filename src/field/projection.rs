@@ -7,8 +7,8 @@ use rayon::prelude::*;
 use serde::Serialize;
 use thiserror::Error;
 
-use super::chart::Chart;
 use super::proj_database::{self, DatabaseError};
+use super::projection_polynomial::ProjectionPolynomial;
 
 /// Fewer points than this are not worth a thread, since each thread makes a transformer of its own.
 const SMALLEST_PIECE: usize = 20_000;
@@ -92,17 +92,17 @@ impl WorkingCrs {
     }
 
     /// Columns of coordinates in any system to metres east and north, in place. Long columns are shared out
-    /// to the threads; each point is converted by itself, so the result does not depend on their number. Where there is a chart, the
+    /// to the threads; each point is converted by itself, so the result does not depend on their number. Where there is a projection polynomial, the
     /// points on it are brought from degrees to the plane by it.
     pub(super) fn project_columns(
         &self,
         crs: &str,
         x: &mut [f64],
         y: &mut [f64],
-        chart: Option<&Chart>,
+        projection_polynomial: Option<&ProjectionPolynomial>,
     ) -> Result<Route, ProjectionError> {
         if x.len() <= SMALLEST_PIECE {
-            return self.project_piece(crs, (x, y), chart);
+            return self.project_piece(crs, (x, y), projection_polynomial);
         }
         let piece = x
             .len()
@@ -110,7 +110,7 @@ impl WorkingCrs {
             .max(SMALLEST_PIECE);
         let pieces = x.par_chunks_mut(piece).zip(y.par_chunks_mut(piece));
         let routes: Vec<Route> = pieces
-            .map(|piece| self.project_piece(crs, piece, chart))
+            .map(|piece| self.project_piece(crs, piece, projection_polynomial))
             .collect::<Result<_, ProjectionError>>()?;
         match routes.into_iter().next() {
             Some(route) => Ok(route),
@@ -122,14 +122,14 @@ impl WorkingCrs {
         &self,
         crs: &str,
         (x, y): (&mut [f64], &mut [f64]),
-        chart: Option<&Chart>,
+        projection_polynomial: Option<&ProjectionPolynomial>,
     ) -> Result<Route, ProjectionError> {
         let degrees = ToDegrees::from(crs)?;
         for (x, y) in x.iter_mut().zip(&mut *y) {
             (*x, *y) = degrees.point(*x, *y)?;
         }
-        let others: Vec<usize> = match chart {
-            Some(chart) => chart.columns(x, y),
+        let others: Vec<usize> = match projection_polynomial {
+            Some(projection_polynomial) => projection_polynomial.columns(x, y),
             None => (0..x.len()).collect(),
         };
         if others.is_empty() {
@@ -164,7 +164,7 @@ impl WorkingCrs {
     ) -> Result<T, ProjectionError> {
         PLANE.with_borrow_mut(|kept| match kept {
             Some(plane) if plane.crs == *self => work(plane),
-            _ => work(kept.insert(Plane::of(*self)?)),
+            _ => work(kept.insert(Plane::new(*self)?)),
         })
     }
 }
@@ -180,7 +180,7 @@ struct Plane {
 }
 
 impl Plane {
-    fn of(crs: WorkingCrs) -> Result<Self, ProjectionError> {
+    fn new(crs: WorkingCrs) -> Result<Self, ProjectionError> {
         let steps = format!(
             "+proj=pipeline +step +proj=unitconvert +xy_in=deg +xy_out=rad +step +proj=tmerc +lat_0={} +lon_0={} +k=1 +x_0=0 +y_0=0 +ellps=WGS84",
             crs.latitude, crs.longitude

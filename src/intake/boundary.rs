@@ -107,9 +107,9 @@ pub(super) fn crs_of(
         {
             let what = "the plan and the file both name a coordinate system; the plan's is used";
             remarks.push(
-                Remark::look("two-coordinate-systems", what)
+                Remark::warning("two-coordinate-systems", what)
                     .at(place.clone())
-                    .way_out("take crs out of the plan if the file is right"),
+                    .help("take crs out of the plan if the file is right"),
             );
         }
         return Ok(planned.to_owned());
@@ -120,9 +120,9 @@ pub(super) fn crs_of(
                 "the crs member says {own}; it is used, although GeoJSON is meant to be in degrees"
             );
             remarks.push(
-                Remark::look("crs-in-geojson", what)
+                Remark::warning("crs-in-geojson", what)
                     .at(place.clone())
-                    .way_out("export the file in degrees (EPSG:4326)"),
+                    .help("export the file in degrees (EPSG:4326)"),
             );
         }
         return Ok(own.clone());
@@ -133,7 +133,7 @@ pub(super) fn crs_of(
     Err(IntakeError::CoordinateSystem {
         place: place.clone(),
         what: "there is no .prj file beside the shapefile".to_owned(),
-        way_out: "add the .prj file, or crs = \"EPSG:...\" in the plan".to_owned(),
+        help: "add the .prj file, or crs = \"EPSG:...\" in the plan".to_owned(),
     })
 }
 
@@ -152,7 +152,7 @@ fn choose(
         return Err(IntakeError::Shape {
             place: place.clone(),
             what: "the file holds no shape".to_owned(),
-            way_out: "export the field's boundary as a polygon".to_owned(),
+            help: "export the field's boundary as a polygon".to_owned(),
         });
     }
     if let Some((key, value)) = choice {
@@ -176,7 +176,7 @@ fn choose(
                         several.len(),
                         list.join(", ")
                     ),
-                    way_out: format!(
+                    help: format!(
                         "say which is the field: boundary = {{ file = \"...\", choose = {{ attribute = \"{key}\", is = \"{first}\" }} }}"
                     ),
                 })
@@ -218,7 +218,7 @@ fn chosen(
                 .collect()
         })
         .unwrap_or_default();
-    let way_out = if values.is_empty() {
+    let help = if values.is_empty() {
         format!(
             "there is no attribute \"{key}\"; {}",
             super::nearest::nearest(key, &names).replace("columns", "attributes")
@@ -237,7 +237,7 @@ fn chosen(
     Err(IntakeError::Choice {
         place: place.clone(),
         what: format!("no shape has \"{key}\" = \"{value}\""),
-        way_out,
+        help,
     })
 }
 
@@ -295,7 +295,7 @@ fn outline(chosen: &[Shape], place: &Place) -> Result<MultiPolygon<f64>, IntakeE
         polygons.extend(polygons_of(geometry).map_err(|kind| IntakeError::Shape {
             place: place.clone(),
             what: format!("shape {} is {kind}, not a polygon", shape.number),
-            way_out: "a boundary is a closed outline: export it as a polygon".to_owned(),
+            help: "a boundary is a closed outline: export it as a polygon".to_owned(),
         })?);
     }
     let outline = MultiPolygon(polygons);
@@ -303,7 +303,7 @@ fn outline(chosen: &[Shape], place: &Place) -> Result<MultiPolygon<f64>, IntakeE
         return Err(IntakeError::Shape {
             place: place.clone(),
             what: "the polygon has no points".to_owned(),
-            way_out: "export the field's boundary again".to_owned(),
+            help: "export the field's boundary again".to_owned(),
         });
     }
     check_rings(&outline, place)?;
@@ -311,11 +311,11 @@ fn outline(chosen: &[Shape], place: &Place) -> Result<MultiPolygon<f64>, IntakeE
 }
 
 fn check_rings(shape: &MultiPolygon<f64>, place: &Place) -> Result<(), IntakeError> {
-    let error = |what: String, way_out: &str| {
+    let error = |what: String, help: &str| {
         Err(IntakeError::Shape {
             place: place.clone(),
             what,
-            way_out: way_out.to_owned(),
+            help: help.to_owned(),
         })
     };
     let at = |x: f64, y: f64| format!("({}, {})", decimal(x, 7), decimal(y, 7));
@@ -360,7 +360,7 @@ fn check_degrees(crs: &str, shape: &MultiPolygon<f64>, place: &Place) -> Result<
         Some(point) => Err(IntakeError::Coordinates {
             place: place.clone(),
             what: format!("({}, {}) is not longitude and latitude in degrees", decimal(point.x, 4), decimal(point.y, 4)),
-            way_out: "give the projected system in the plan, for example crs = \"EPSG:26914\", or export the file in degrees; \
+            help: "give the projected system in the plan, for example crs = \"EPSG:26914\", or export the file in degrees; \
                       if latitude stands first, swap the two"
                 .to_owned(),
         }),

@@ -348,12 +348,12 @@ fn guess_the_rest(
                 context.errors.push(IntakeError::Tie { place: context.column(&name), what, line });
             }
             Meaning::Oxide(analyte) => context.remarks.push(
-                Remark::look(
+                Remark::warning(
                     "oxide-not-read",
                     format!("an oxide of {} is neither the element nor safely a soil test; the column is not used", analyte.label()),
                 )
                 .at(context.column(&name))
-                .way_out(format!(
+                .help(format!(
                     "if it is a result, say \"{name}\" = {{ is = \"{analyte}\", unit = \"ppm {}\" }}; else ignore = [\"{name}\"]",
                     oxide_word(&analyte)
                 )),
@@ -388,9 +388,9 @@ fn note_unused(context: &mut Context<'_>, code: &'static str, what: &str, names:
             .map(|name| format!("\"{name}\""))
             .collect::<Vec<_>>()
             .join(", ");
-        let remark = Remark::note(code, format!("{what}: {list}")).at(context.place());
+        let remark = Remark::info(code, format!("{what}: {list}")).at(context.place());
         context.remarks.push(
-            remark.way_out("name a column under [points.columns] to use it, or list it in ignore"),
+            remark.help("name a column under [points.columns] to use it, or list it in ignore"),
         );
     }
 }
@@ -421,14 +421,14 @@ fn guessed(
         return;
     };
     let line = plan_line(&name, &key, unit.text.as_deref());
-    let remark = Remark::guess(
+    let remark = Remark::assumption(
         "column-guessed",
         format!("read as {}, because of its name", named_key(&key)),
     )
     .at(context.column(&name));
     context
         .remarks
-        .push(remark.way_out(format!("say so in the plan: {line}")));
+        .push(remark.help(format!("say so in the plan: {line}")));
     results.push(ResultColumn {
         index,
         name,
@@ -474,7 +474,7 @@ fn double_guess(context: &mut Context<'_>, name: &str, other: &str, key: &LayerK
         .iter()
         .any(|(planned, _)| planned.trim() == other)
     {
-        let remark = Remark::note(
+        let remark = Remark::info(
             "column-not-needed",
             format!("not used: the plan has {key} from \"{other}\""),
         )
@@ -512,8 +512,8 @@ fn remark_on_methods(context: &mut Context<'_>, results: &[ResultColumn]) {
             "the test method is not known of {}; a rule holds for its method only",
             names.join(", ")
         );
-        let remark = Remark::guess("method-not-given", what).at(context.place());
-        context.remarks.push(remark.way_out("add method = \"...\" to the column's line in the plan; the laboratory's sheet names it"));
+        let remark = Remark::assumption("method-not-given", what).at(context.place());
+        context.remarks.push(remark.help("add method = \"...\" to the column's line in the plan; the laboratory's sheet names it"));
     }
 }
 
@@ -523,13 +523,13 @@ fn covariate(context: &mut Context<'_>, index: usize, name: &str, results: &mut 
     if results.iter().any(|other| other.analyte == analyte) {
         return;
     }
-    let remark = Remark::guess(
+    let remark = Remark::assumption(
         "column-guessed",
         format!("a column of numbers that the catalogue does not know: read as covariate:{slug}"),
     );
     context
         .remarks
-        .push(remark.at(context.column(name)).way_out(format!(
+        .push(remark.at(context.column(name)).help(format!(
         "say so in the plan: \"{name}\" = {{ is = \"covariate:{slug}\" }}, or ignore = [\"{name}\"]"
     )));
     results.push(ResultColumn {

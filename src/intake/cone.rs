@@ -190,7 +190,7 @@ impl ConeRows {
                     "a depth of {} m, or more than {MOST_MARKS} depths",
                     decimal(metres, 3)
                 ),
-                way_out: "is the unit of the depth right?".to_owned(),
+                help: "is the unit of the depth right?".to_owned(),
             });
             return Vec::new();
         }
@@ -248,7 +248,7 @@ impl ConeRows {
         self.problems.add(|| IntakeError::NotANumber {
             place,
             text,
-            way_out: "write the reading, leave the cell empty, or write stone".to_owned(),
+            help: "write the reading, leave the cell empty, or write stone".to_owned(),
         });
     }
 
@@ -326,7 +326,7 @@ impl ConeRows {
             );
             context
                 .remarks
-                .push(Remark::note("cone-slices", what).at(context.place()));
+                .push(Remark::info("cone-slices", what).at(context.place()));
         }
         let mut layers = Vec::new();
         let mut top = Length::ZERO;
@@ -397,7 +397,7 @@ impl ConeRows {
             );
             context
                 .remarks
-                .push(Remark::note("cone-replicates", what).at(place.clone()));
+                .push(Remark::info("cone-replicates", what).at(place.clone()));
         }
         if self.stopped.count() > 0 {
             let what = format!(
@@ -405,9 +405,9 @@ impl ConeRows {
                 self.stopped.show()
             );
             context.remarks.push(
-                Remark::look("cone-stopped", what)
+                Remark::warning("cone-stopped", what)
                     .at(place.clone())
-                    .way_out("push again beside the stone"),
+                    .help("push again beside the stone"),
             );
         }
         if self.filled_with_zero.count() > 0 {
@@ -416,9 +416,9 @@ impl ConeRows {
                 self.filled_with_zero.show()
             );
             context.remarks.push(
-                Remark::look("cone-zeros", what)
+                Remark::warning("cone-zeros", what)
                     .at(place.clone())
-                    .way_out("leave the cells empty where the push did not reach"),
+                    .help("leave the cells empty where the push did not reach"),
             );
         }
         let only_short = self.short.count().saturating_sub(self.stopped.count());
@@ -429,7 +429,7 @@ impl ConeRows {
             );
             context
                 .remarks
-                .push(Remark::note("cone-short", what).at(place.clone()));
+                .push(Remark::info("cone-short", what).at(place.clone()));
         }
         if self.negative_depth.count() > 0 {
             let what = format!(
@@ -438,7 +438,7 @@ impl ConeRows {
             );
             context
                 .remarks
-                .push(Remark::note("cone-negative-depth", what).at(place.clone()));
+                .push(Remark::info("cone-negative-depth", what).at(place.clone()));
         }
         Self::remark_on_moisture(context);
         self.remark_on_unit(context);
@@ -451,11 +451,11 @@ impl ConeRows {
             .as_ref()
             .and_then(|cone| cone.moisture.clone());
         let remark = match moisture.as_deref().map(str::to_lowercase) {
-            None => Remark::look("cone-moisture-not-given", "nothing says how wet the soil was; a reading means little without it")
-                .way_out("add moisture = \"field capacity\" (or what the operator noted) to this [[points]] table"),
+            None => Remark::warning("cone-moisture-not-given", "nothing says how wet the soil was; a reading means little without it")
+                .help("add moisture = \"field capacity\" (or what the operator noted) to this [[points]] table"),
             Some(text) if text.contains("dry") => {
-                Remark::look("cone-dry-soil", format!("read in soil noted as \"{text}\": readings are an upper bound"))
-                    .way_out("push again near field capacity before paying for loosening")
+                Remark::warning("cone-dry-soil", format!("read in soil noted as \"{text}\": readings are an upper bound"))
+                    .help("push again near field capacity before paying for loosening")
             }
             Some(_) => return,
         };
@@ -487,9 +487,9 @@ impl ConeRows {
                 self.unit
             );
             context.remarks.push(
-                Remark::look("unit-mistake", what)
+                Remark::warning("unit-mistake", what)
                     .at(context.place())
-                    .way_out(format!(
+                    .help(format!(
                         "if the readings are in {looks_like}, set unit = \"{looks_like}\""
                     )),
             );

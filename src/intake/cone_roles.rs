@@ -109,7 +109,7 @@ fn guess_form(header: &Header, context: &mut Context<'_>, claimed: &[usize]) -> 
         );
         context
             .remarks
-            .push(Remark::guess("cone-columns-guessed", what).at(context.place()));
+            .push(Remark::assumption("cone-columns-guessed", what).at(context.place()));
         return Some(ConeForm::Long {
             depth,
             metres,
@@ -133,15 +133,15 @@ fn guess_form(header: &Header, context: &mut Context<'_>, claimed: &[usize]) -> 
         );
         context
             .remarks
-            .push(Remark::guess("cone-columns-guessed", what).at(context.place()));
+            .push(Remark::assumption("cone-columns-guessed", what).at(context.place()));
         return Some(ConeForm::Maximum(at));
     }
-    let way_out = "name the columns: depths = { \"d2\" = \"2 in\", \"d4\" = \"4 in\" }";
+    let help = "name the columns: depths = { \"d2\" = \"2 in\", \"d4\" = \"4 in\" }";
     let place = context.place();
     context.errors.push(IntakeError::Cone {
         place,
         what: "no columns of cone readings were found".to_owned(),
-        way_out: way_out.to_owned(),
+        help: help.to_owned(),
     });
     None
 }
@@ -193,7 +193,7 @@ fn wide_guess(
             .first()
             .map_or("", |(at, _, _)| header.name(*at))
             .to_owned();
-        let way_out = format!(
+        let help = format!(
             "say it in the plan, for example depths = {{ {} }}",
             list.join(", ")
         );
@@ -201,7 +201,7 @@ fn wide_guess(
             context,
             &first,
             "depth marks without a unit",
-            &way_out,
+            &help,
         ));
         return None;
     };
@@ -222,12 +222,12 @@ fn wide_guess(
             format!("\"{name}\" = \"{} cm\"", decimal(depth.metres() * 100.0, 2))
         })
         .collect();
-    let remark = Remark::guess(
+    let remark = Remark::assumption(
         "cone-columns-guessed",
         format!("{} depth marks read from the columns' names", found.len()),
     )
     .at(context.place());
-    context.remarks.push(remark.way_out(format!(
+    context.remarks.push(remark.help(format!(
         "say so in the plan: depths = {{ {} }}",
         list.join(", ")
     )));
@@ -253,11 +253,11 @@ fn long_depth_unit(header: &Header, context: &Context<'_>, at: usize) -> Option<
         .or_else(|| roles::length_unit(header.unit(at)?))
 }
 
-fn cone_error(context: &Context<'_>, column: &str, what: &str, way_out: &str) -> IntakeError {
+fn cone_error(context: &Context<'_>, column: &str, what: &str, help: &str) -> IntakeError {
     IntakeError::Cone {
         place: context.column(column),
         what: what.to_owned(),
-        way_out: way_out.to_owned(),
+        help: help.to_owned(),
     }
 }
 
@@ -294,12 +294,12 @@ fn unit_of(header: &Header, context: &mut Context<'_>, form: &ConeForm) -> Optio
         return None;
     }
     let Some(unit) = planned.or(in_file) else {
-        let way_out = "add unit = \"psi\" (or kPa, MPa, N) to this [[points]] table";
+        let help = "add unit = \"psi\" (or kPa, MPa, N) to this [[points]] table";
         context.errors.push(cone_error(
             context,
             header.name(column),
             "the readings have no unit",
-            way_out,
+            help,
         ));
         return None;
     };
@@ -315,10 +315,10 @@ fn unit_of(header: &Header, context: &mut Context<'_>, form: &ConeForm) -> Optio
         (Some(newtons), Some(area)) if area > 0.0 => Some((newtons * 1_000.0 / area, unit.into())),
         (Some(_), _) => {
             let what = format!("a force in {unit} needs the base area of the cone");
-            let way_out = "add base_area = \"323 mm2\" (20.27 mm cone) or \"130 mm2\" (12.83 mm cone), as on the tip that was used";
+            let help = "add base_area = \"323 mm2\" (20.27 mm cone) or \"130 mm2\" (12.83 mm cone), as on the tip that was used";
             context
                 .errors
-                .push(cone_error(context, header.name(column), &what, way_out));
+                .push(cone_error(context, header.name(column), &what, help));
             None
         }
         (None, _) => {

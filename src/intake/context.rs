@@ -24,7 +24,7 @@ pub struct ReadingRules {
 impl ReadingRules {
     /// The rules of a plan.
     #[must_use]
-    pub fn of(settings: &Settings) -> Self {
+    pub fn from_settings(settings: &Settings) -> Self {
         Self {
             below_detection: settings.below_detection,
             bulk_density: settings.bulk_density,

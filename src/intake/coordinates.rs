@@ -108,9 +108,9 @@ pub(super) fn settle_crs(
                     "the plan and the file both name a coordinate system; the plan's is used"
                         .to_owned();
                 context.remarks.push(
-                    Remark::look("two-coordinate-systems", what)
+                    Remark::warning("two-coordinate-systems", what)
                         .at(place)
-                        .way_out("take crs out of the plan if the file is right"),
+                        .help("take crs out of the plan if the file is right"),
                 );
             }
             planned
@@ -148,15 +148,15 @@ fn guess_degrees(table: &PointTable, context: &mut Context<'_>, names: (&str, &s
             names.0, names.1
         );
         context.remarks.push(
-            Remark::guess("crs-guessed", what)
+            Remark::assumption("crs-guessed", what)
                 .at(context.place())
-                .way_out("say crs = \"EPSG:4326\" in the plan"),
+                .help("say crs = \"EPSG:4326\" in the plan"),
         );
     } else {
         context.errors.push(IntakeError::CoordinateSystem {
             place: context.place(),
             what: format!("the coordinate system of \"{}\" and \"{}\" is not known", names.0, names.1),
-            way_out: "add crs = \"EPSG:...\" to this [[points]] table (degrees of a receiver are EPSG:4326)".to_owned(),
+            help: "add crs = \"EPSG:...\" to this [[points]] table (degrees of a receiver are EPSG:4326)".to_owned(),
         });
     }
     is_degrees
@@ -179,7 +179,7 @@ fn check_degrees(table: &mut PointTable, context: &mut Context<'_>, names: (&str
                     "a latitude beyond 90 degrees in \"{}\": longitude and latitude are swapped",
                     names.1
                 ),
-                way_out: format!(
+                help: format!(
                     "set x = \"{}\" and y = \"{}\" in the plan",
                     names.1, names.0
                 ),
@@ -207,7 +207,7 @@ fn check_degrees(table: &mut PointTable, context: &mut Context<'_>, names: (&str
         );
         context
             .remarks
-            .push(Remark::note("longitude-0-to-360", what).at(context.column(names.0)));
+            .push(Remark::info("longitude-0-to-360", what).at(context.column(names.0)));
     }
 }
 
@@ -220,8 +220,7 @@ fn no_degrees(place: Place, names: (&str, &str), rows: &Rows) -> IntakeError {
             names.1,
             rows.show()
         ),
-        way_out: "give the projected system they are in, for example crs = \"EPSG:26914\""
-            .to_owned(),
+        help: "give the projected system they are in, for example crs = \"EPSG:26914\"".to_owned(),
     }
 }
 

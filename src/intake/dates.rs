@@ -77,8 +77,8 @@ impl Dates {
                 "{} a date more than {OLDEST_SEASONS} years before the season of {season}: used as they are",
                 self.old.do_it("carries", "carry")
             );
-            let remark = Remark::look("sampled-long-ago", what).at(place.clone());
-            context.remarks.push(remark.way_out(
+            let remark = Remark::warning("sampled-long-ago", what).at(place.clone());
+            context.remarks.push(remark.help(
                 "sample again, or leave these rows out if the ground was limed or manured since",
             ));
         }
@@ -87,10 +87,10 @@ impl Dates {
                 "{} a date after the season of {season}: used as they are",
                 self.late.do_it("carries", "carry")
             );
-            let remark = Remark::look("sampled-after-season", what).at(place);
+            let remark = Remark::warning("sampled-after-season", what).at(place);
             context
                 .remarks
-                .push(remark.way_out("correct the dates, or the season in the plan"));
+                .push(remark.help("correct the dates, or the season in the plan"));
         }
     }
 }

@@ -37,9 +37,9 @@ fn names(table: &PointTable, context: &mut Context<'_>) {
             repeated.do_it("repeats", "repeat")
         );
         context.remarks.push(
-            Remark::look("repeated-sample-name", what)
+            Remark::warning("repeated-sample-name", what)
                 .at(context.place())
-                .way_out("give each place its own name"),
+                .help("give each place its own name"),
         );
     }
 }
@@ -72,9 +72,9 @@ fn places(table: &PointTable, context: &mut Context<'_>) {
             repeated.do_it("repeats", "repeat")
         );
         context.remarks.push(
-            Remark::look("repeated-place", what)
+            Remark::warning("repeated-place", what)
                 .at(context.place())
-                .way_out("leave one of them out if it is a copy"),
+                .help("leave one of them out if it is a copy"),
         );
     }
 }

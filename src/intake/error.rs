@@ -27,14 +27,14 @@ pub enum IntakeError {
         limit: String,
     },
     /// A kind of file that is not read.
-    #[error("{place}: {what}; {way_out}")]
+    #[error("{place}: {what}; {help}")]
     UnknownFormat {
         /// The file.
         place: Place,
         /// What it seems to be.
         what: String,
         /// What to do.
-        way_out: String,
+        help: String,
     },
     /// The bytes do not follow the format.
     #[error("{place}: not readable as {format}: {what}")]
@@ -89,7 +89,7 @@ pub enum IntakeError {
         allowed: String,
     },
     /// A unit that cannot be turned into the canonical one with what is known.
-    #[error("{place}: {analyte} in {unit} cannot be turned into {canonical}: {why}; {way_out}")]
+    #[error("{place}: {analyte} in {unit} cannot be turned into {canonical}: {why}; {help}")]
     NotConvertible {
         /// The column.
         place: Place,
@@ -102,7 +102,7 @@ pub enum IntakeError {
         /// What is missing.
         why: String,
         /// What to do.
-        way_out: String,
+        help: String,
     },
     /// Two statements of one unit disagree.
     #[error(
@@ -121,14 +121,14 @@ pub enum IntakeError {
         other_from: &'static str,
     },
     /// Text where a number belongs.
-    #[error("{place}: \"{text}\" is not a number; {way_out}")]
+    #[error("{place}: \"{text}\" is not a number; {help}")]
     NotANumber {
         /// The cell.
         place: Place,
         /// What stands there.
         text: String,
         /// What to do.
-        way_out: String,
+        help: String,
     },
     /// A spreadsheet made a date or a time of a text.
     #[error(
@@ -182,74 +182,74 @@ pub enum IntakeError {
         what: &'static str,
     },
     /// A depth that cannot be read.
-    #[error("{place}: {what}; {way_out}")]
+    #[error("{place}: {what}; {help}")]
     Depth {
         /// The cell or column.
         place: Place,
         /// What was seen.
         what: String,
         /// What to do.
-        way_out: String,
+        help: String,
     },
     /// Coordinates that cannot be right.
-    #[error("{place}: {what}; {way_out}")]
+    #[error("{place}: {what}; {help}")]
     Coordinates {
         /// The file, row and column.
         place: Place,
         /// What was seen.
         what: String,
         /// What to do.
-        way_out: String,
+        help: String,
     },
     /// The coordinate system is not known or not usable.
-    #[error("{place}: {what}; {way_out}")]
+    #[error("{place}: {what}; {help}")]
     CoordinateSystem {
         /// The file.
         place: Place,
         /// What was seen.
         what: String,
         /// What to do.
-        way_out: String,
+        help: String,
     },
     /// A shape that cannot be a boundary.
-    #[error("{place}: {what}; {way_out}")]
+    #[error("{place}: {what}; {help}")]
     Shape {
         /// The file, and the shape's number.
         place: Place,
         /// What was seen.
         what: String,
         /// What to do.
-        way_out: String,
+        help: String,
     },
     /// Several shapes and no word which is the field.
-    #[error("{place}: {what}; {way_out}")]
+    #[error("{place}: {what}; {help}")]
     Choice {
         /// The file.
         place: Place,
         /// What was seen.
         what: String,
         /// What to do.
-        way_out: String,
+        help: String,
     },
     /// What a cone file leaves open.
-    #[error("{place}: {what}; {way_out}")]
+    #[error("{place}: {what}; {help}")]
     Cone {
         /// The file or column.
         place: Place,
         /// What was seen.
         what: String,
         /// What to do.
-        way_out: String,
+        help: String,
     },
     /// Results and places that cannot be joined.
-    #[error("{place}: {what}; {way_out}")]
+    #[error("{place}: {what}; {help}")]
     Join {
         /// The file.
         place: Place,
         /// What was seen.
         what: String,
         /// What to do.
-        way_out: String,
+        help: String,
     },
 }
 

@@ -42,7 +42,7 @@ pub(super) fn from_bytes(bytes: &[u8], place: &Place) -> Result<Shapes, IntakeEr
         reading
             .shapes
             .remarks
-            .push(Remark::note("ring-closed", what).at(place.clone()));
+            .push(Remark::info("ring-closed", what).at(place.clone()));
     }
     Ok(reading.shapes)
 }
@@ -95,9 +95,8 @@ fn crs_of(root: &Map<String, Value>, place: &Place) -> Result<Option<String>, In
         return Err(IntakeError::CoordinateSystem {
             place: place.clone(),
             what: "the crs member does not name a coordinate system".to_owned(),
-            way_out:
-                "take the crs member out (GeoJSON is in degrees), or export the file in degrees"
-                    .to_owned(),
+            help: "take the crs member out (GeoJSON is in degrees), or export the file in degrees"
+                .to_owned(),
         });
     };
     let upper = name.to_uppercase();

@@ -34,7 +34,7 @@ pub(super) fn join_places(
                 place: Place::file(Arc::clone(&table.file)),
                 what: "the file has no columns of coordinates, and no other file of the plan holds places with the same sample names"
                     .to_owned(),
-                way_out: "set x and y, or add a [[points]] table with the places (GPX, GeoJSON, shapefile or CSV) and id in both"
+                help: "set x and y, or add a [[points]] table with the places (GPX, GeoJSON, shapefile or CSV) and id in both"
                     .to_owned(),
             }),
         }
@@ -48,9 +48,9 @@ pub(super) fn join_places(
             if !used.get(at).copied().unwrap_or(false) {
                 let what = "the file holds no result that was recognised: not used".to_owned();
                 remarks.push(
-                    Remark::look("no-results", what)
+                    Remark::warning("no-results", what)
                         .at(Place::file(Arc::clone(&table.file)))
-                        .way_out("name its columns under [points.columns]"),
+                        .help("name its columns under [points.columns]"),
                 );
             }
         } else {
@@ -95,7 +95,7 @@ fn joined(
             errors.push(IntakeError::Join {
                 place: Place::file(Arc::clone(&places.file)),
                 what: format!("the sample name \"{id}\" stands at two places"),
-                way_out: "give each place its own name".to_owned(),
+                help: "give each place its own name".to_owned(),
             });
         }
     }
@@ -119,7 +119,7 @@ fn joined(
         .collect();
     let place = Place::file(Arc::clone(&table.file));
     remarks.push(
-        Remark::note(
+        Remark::info(
             "joined-by-name",
             format!("places taken from {} by the sample's name", places.file),
         )
@@ -132,17 +132,17 @@ fn joined(
             list(&missing)
         );
         remarks.push(
-            Remark::look("samples-without-place", what)
+            Remark::warning("samples-without-place", what)
                 .at(place)
-                .way_out("the names must be the same in both files, letter by letter"),
+                .help("the names must be the same in both files, letter by letter"),
         );
     }
     if !spare.is_empty() {
         let what = format!("{} places have no result: {}", spare.len(), list(&spare));
         remarks.push(
-            Remark::look("places-without-sample", what)
+            Remark::warning("places-without-sample", what)
                 .at(Place::file(Arc::clone(&places.file)))
-                .way_out("check whether results are missing"),
+                .help("check whether results are missing"),
         );
     }
     keep_placed(table, &found, &places.crs)

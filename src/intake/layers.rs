@@ -111,7 +111,7 @@ fn merge(into: &mut LayerColumn, from: LayerColumn, numbers: &[u32], context: &m
     );
     context
         .remarks
-        .push(Remark::guess("columns-joined", what).at(context.column(&from.column)));
+        .push(Remark::assumption("columns-joined", what).at(context.column(&from.column)));
     if clashes.count() > 0 {
         let what = format!(
             "{} a result in both; that of \"{}\" is used",
@@ -119,9 +119,9 @@ fn merge(into: &mut LayerColumn, from: LayerColumn, numbers: &[u32], context: &m
             into.column
         );
         context.remarks.push(
-            Remark::look("two-results", what)
+            Remark::warning("two-results", what)
                 .at(context.column(&from.column))
-                .way_out("leave one of them out with ignore"),
+                .help("leave one of them out with ignore"),
         );
     }
 }
@@ -134,9 +134,9 @@ fn remark_on_column(column: &Filling, numbers: &[u32], context: &mut Context<'_>
             column.coded.do_it("holds", "hold")
         );
         context.remarks.push(
-            Remark::look("missing-code", what)
+            Remark::warning("missing-code", what)
                 .at(place.clone())
-                .way_out("leave such cells empty"),
+                .help("leave such cells empty"),
         );
     }
     let count = column
@@ -146,7 +146,7 @@ fn remark_on_column(column: &Filling, numbers: &[u32], context: &mut Context<'_>
         .count();
     if count == 0 && column.qualified.is_empty() {
         context.remarks.push(
-            Remark::note(
+            Remark::info(
                 "column-empty",
                 "the column holds no result: no layer is made of it",
             )
@@ -165,9 +165,9 @@ fn remark_on_column(column: &Filling, numbers: &[u32], context: &mut Context<'_>
     {
         let what = "every result is 0: a lab may write 0 where nothing was tested".to_owned();
         context.remarks.push(
-            Remark::look("all-zero", what)
+            Remark::warning("all-zero", what)
                 .at(place)
-                .way_out("leave the column out with ignore if it was not tested"),
+                .help("leave the column out with ignore if it was not tested"),
         );
     } else if column.odd.count() > 0 {
         remark_on_range(column, context);
@@ -214,13 +214,13 @@ fn remark_on_qualifiers(column: &Filling, numbers: &[u32], context: &mut Context
         .copied();
     let place = context.column(&column.spec.name);
     let place = first.map_or_else(|| place.clone(), |row| place.clone().at_row(row));
-    let remark = Remark::note(
+    let remark = Remark::info(
         "qualified-results",
         format!("results with a qualifier: {}", parts.join(", ")),
     )
     .at(place);
     let remark = if below > 0 {
-        remark.way_out("below_detection in the plan sets the rule")
+        remark.help("below_detection in the plan sets the rule")
     } else {
         remark
     };
@@ -260,13 +260,10 @@ fn remark_on_range(column: &Filling, context: &mut Context<'_>) {
             significant(median, 4)
         );
         let first = other.split(" or ").next().unwrap_or(&other);
-        let way_out =
-            format!("if the column holds {other}, say so in the plan: unit = \"{first}\"");
-        context.remarks.push(
-            Remark::look("unit-mistake", what)
-                .at(place)
-                .way_out(way_out),
-        );
+        let help = format!("if the column holds {other}, say so in the plan: unit = \"{first}\"");
+        context
+            .remarks
+            .push(Remark::warning("unit-mistake", what).at(place).help(help));
         return;
     }
     let show = |value: f64| significant(value, 4);
@@ -279,8 +276,8 @@ fn remark_on_range(column: &Filling, context: &mut Context<'_>) {
         show(finite.last().copied().unwrap_or(median)),
     );
     context.remarks.push(
-        Remark::look("unusual-value", what)
+        Remark::warning("unusual-value", what)
             .at(place)
-            .way_out("check these rows; they are used as they stand"),
+            .help("check these rows; they are used as they stand"),
     );
 }

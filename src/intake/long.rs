@@ -186,7 +186,7 @@ impl LongRows {
                 );
                 context
                     .remarks
-                    .push(Remark::look("analyte-not-in-file", what).at(context.place()));
+                    .push(Remark::warning("analyte-not-in-file", what).at(context.place()));
             }
         }
         if !self.unknown.is_empty() {
@@ -196,14 +196,14 @@ impl LongRows {
                 .map(|name| format!("\"{name}\""))
                 .collect::<Vec<_>>()
                 .join(", ");
-            let remark = Remark::note(
+            let remark = Remark::info(
                 "columns-not-recognised",
                 format!("analytes not recognised and not used: {list}"),
             )
             .at(context.place());
             context
                 .remarks
-                .push(remark.way_out("name an analyte under [points.columns] to use it"));
+                .push(remark.help("name an analyte under [points.columns] to use it"));
         }
         if self.doubles.count() > 0 {
             let what = format!(
@@ -211,9 +211,9 @@ impl LongRows {
                 self.doubles.do_it("repeats", "repeat")
             );
             context.remarks.push(
-                Remark::look("two-results", what)
+                Remark::warning("two-results", what)
                     .at(context.place())
-                    .way_out("keep one of them in the file"),
+                    .help("keep one of them in the file"),
             );
         }
         self.fillings
@@ -281,7 +281,7 @@ impl Found {
             .or_else(|| guess.and_then(|found| found.method));
         if planned.is_none() {
             let key = crate::analyte::LayerKey::new(analyte.clone(), method.clone(), None);
-            let remark = Remark::guess(
+            let remark = Remark::assumption(
                 "column-guessed",
                 format!("\"{name}\" read as {key}, because of its name"),
             );
@@ -289,7 +289,7 @@ impl Found {
             context.remarks.push(
                 remark
                     .at(context.column(&value.name))
-                    .way_out(format!("say so in the plan: {line}")),
+                    .help(format!("say so in the plan: {line}")),
             );
         }
         self.remarks.append(&mut context.remarks);

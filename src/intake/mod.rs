@@ -35,12 +35,12 @@ mod row_depth;
 mod shape_table;
 mod shapefile;
 mod shapes;
+mod sign_check;
 mod source;
 mod survey;
 mod table;
 mod table_roles;
 mod tally;
-mod west;
 mod xml;
 
 use std::sync::Arc;

@@ -266,7 +266,7 @@ fn table_of(reading: &Reading, settings: &PointsSettings, place: &Place) -> Modu
             "{} test ids are not known here and not used: {list}",
             unknown.len()
         );
-        remarks.push(Remark::note("columns-not-recognised", what).at(place.clone()));
+        remarks.push(Remark::info("columns-not-recognised", what).at(place.clone()));
     }
     let mut names: Vec<String> = if has_geometry {
         PLACE.map(str::to_owned).to_vec()

@@ -37,7 +37,7 @@ pub fn read(settings: &Settings) -> Result<Survey, Vec<IntakeError>> {
         .iter()
         .map(|keep_out| read_keep_out(keep_out, &mut notes))
         .collect();
-    let rules = ReadingRules::of(settings);
+    let rules = ReadingRules::from_settings(settings);
     let mut tables = Vec::new();
     for points in &settings.points {
         let mut context = Context::new(points, &rules);
@@ -76,7 +76,7 @@ pub fn read(settings: &Settings) -> Result<Survey, Vec<IntakeError>> {
                 inputs,
                 remarks,
             };
-            super::west::check_sign(&survey).map_or(Ok(survey), |error| Err(vec![error]))
+            super::sign_check::check_sign(&survey).map_or(Ok(survey), |error| Err(vec![error]))
         }
         _ => Err(errors),
     }

@@ -228,9 +228,8 @@ impl Filling {
                 self.texts.add(|| IntakeError::NotANumber {
                     place,
                     text,
-                    way_out:
-                        "correct the cell, leave it empty, or leave the column out with ignore"
-                            .to_owned(),
+                    help: "correct the cell, leave it empty, or leave the column out with ignore"
+                        .to_owned(),
                 })
             }
             Cell::Date => self
@@ -319,7 +318,7 @@ impl Filling {
                 "a result in {} without a sampling depth",
                 self.spec.unit.text.as_deref().unwrap_or("mass per area")
             ),
-            way_out: "fill in the depth, or give depth = \"0-6 in\" in the plan".to_owned(),
+            help: "fill in the depth, or give depth = \"0-6 in\" in the plan".to_owned(),
         };
         self.units.add(|| error);
         f64::NAN

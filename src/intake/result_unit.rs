@@ -128,13 +128,13 @@ pub(super) fn refused_unit(
     refusal: &UnitRefusal,
 ) -> IntakeError {
     let canonical = Catalogue::built_in().canonical_unit(analyte).to_owned();
-    let not = |why: &str, way_out: String| IntakeError::NotConvertible {
+    let not = |why: &str, help: String| IntakeError::NotConvertible {
         place: place.clone(),
         analyte: analyte.label(),
         unit: unit.to_owned(),
         canonical,
         why: why.to_owned(),
-        way_out,
+        help,
     };
     match refusal {
         UnitRefusal::Unknown(allowed) => IntakeError::UnknownUnit {
@@ -178,14 +178,14 @@ fn remark_on_no_unit(context: &mut Context<'_>, column: &str, analyte: &Analyte,
         analyte.label()
     );
     let remark = if has_per_area {
-        Remark::look(
+        Remark::warning(
             "unit-not-given",
             format!("{what} (labs also print lb/ac, about twice the number)"),
         )
     } else {
-        Remark::guess("unit-not-given", what)
+        Remark::assumption("unit-not-given", what)
     };
-    let remark = remark.at(context.column(column)).way_out(format!(
+    let remark = remark.at(context.column(column)).help(format!(
         "say \"{column}\" = {{ is = \"{analyte}\", unit = \"{canonical}\" }}"
     ));
     context.remarks.push(remark);
@@ -210,9 +210,8 @@ pub(super) fn check_per_area(
             unit: text,
             canonical: unit.canonical.to_string(),
             why: "the sampling depth is not known".to_owned(),
-            way_out:
-                "add depth = \"0-6 in\" (or the depth that was sampled) to this [[points]] table"
-                    .to_owned(),
+            help: "add depth = \"0-6 in\" (or the depth that was sampled) to this [[points]] table"
+                .to_owned(),
         });
         return;
     }
@@ -224,7 +223,7 @@ pub(super) fn check_per_area(
             decimal(trade, 3)
         ),
     };
-    let remark = Remark::note(
+    let remark = Remark::info(
         "unit-by-depth",
         format!(
             "{text} turned into {} with the sampling depth and {basis}",
@@ -234,6 +233,6 @@ pub(super) fn check_per_area(
     context.remarks.push(
         remark
             .at(context.column(column))
-            .way_out("set bulk_density in the plan where it is known"),
+            .help("set bulk_density in the plan where it is known"),
     );
 }

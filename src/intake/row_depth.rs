@@ -91,7 +91,7 @@ impl RowDepths {
     }
 
     /// The depth of a row. A blank one is filled down within one sample (merged cells of a spreadsheet).
-    pub(super) fn of(&mut self, row: &Row<'_>, id: Option<&str>) -> Option<DepthRange> {
+    pub(super) fn depth_of(&mut self, row: &Row<'_>, id: Option<&str>) -> Option<DepthRange> {
         if !self.is_by_row() {
             return self.fixed();
         }
@@ -167,7 +167,7 @@ impl RowDepths {
         let depth = depth_of_text(text, unit).ok_or_else(|| IntakeError::Depth {
             place,
             what: format!("\"{}\" is not a depth range", clipped(text)),
-            way_out: "write it like \"0-6 in\" or \"15-30 cm\"; for bare numbers add depth_unit = \"in\" to this [[points]] table"
+            help: "write it like \"0-6 in\" or \"15-30 cm\"; for bare numbers add depth_unit = \"in\" to this [[points]] table"
                 .to_owned(),
         })?;
         if self.known.len() < 1_000 {
@@ -195,7 +195,7 @@ impl RowDepths {
                     IntakeError::Depth {
                         place,
                         what: format!("{top} to {bottom} is not a depth range"),
-                        way_out: "the top must lie above the bottom, and neither deeper than 5 m; is the unit right?".to_owned(),
+                        help: "the top must lie above the bottom, and neither deeper than 5 m; is the unit right?".to_owned(),
                     }
                 })
             }
@@ -206,7 +206,7 @@ impl RowDepths {
             _ => Err(IntakeError::Depth {
                 place,
                 what: "the upper or the lower depth is missing or not a number".to_owned(),
-                way_out: "fill in both".to_owned(),
+                help: "fill in both".to_owned(),
             }),
         }
     }
@@ -229,9 +229,9 @@ impl RowDepths {
                 self.filled_down.show()
             );
             context.remarks.push(
-                Remark::look("depth-filled-down", what)
+                Remark::warning("depth-filled-down", what)
                     .at(self.place.clone())
-                    .way_out("fill in the depth in each row"),
+                    .help("fill in the depth in each row"),
             );
         }
         if self.is_by_row() && self.without.count() > 0 {
@@ -240,9 +240,9 @@ impl RowDepths {
                 self.without.show()
             );
             context.remarks.push(
-                Remark::look("rows-without-depth", what)
+                Remark::warning("rows-without-depth", what)
                     .at(self.place.clone())
-                    .way_out("fill in the depth"),
+                    .help("fill in the depth"),
             );
         }
     }

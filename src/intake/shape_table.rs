@@ -55,7 +55,7 @@ const MOST_COLUMNS: usize = 4_096;
 /// Reads the points of a file of shapes.
 pub(super) fn table_of_shapes(shapes: &Shapes, context: &mut Context<'_>) -> Option<PointTable> {
     context.remarks.extend(shapes.remarks.iter().cloned());
-    let columns = Columns::of(shapes);
+    let columns = Columns::from_shapes(shapes);
     let cells = columns.names.len().saturating_mul(shapes.list.len());
     if cells > MOST_CELLS {
         let what = format!("a table of {cells} attributes");
@@ -73,7 +73,7 @@ pub(super) fn table_of_shapes(shapes: &Shapes, context: &mut Context<'_>) -> Opt
         context.errors.push(IntakeError::CoordinateSystem {
             place: context.place(),
             what: "there is no .prj file beside the shapefile".to_owned(),
-            way_out: "add the .prj file, or crs = \"EPSG:...\" to this [[points]] table".to_owned(),
+            help: "add the .prj file, or crs = \"EPSG:...\" to this [[points]] table".to_owned(),
         });
         return None;
     }
@@ -122,7 +122,7 @@ struct Columns {
 }
 
 impl Columns {
-    fn of(shapes: &Shapes) -> Self {
+    fn from_shapes(shapes: &Shapes) -> Self {
         let mut names: Vec<String> = COORDINATES.iter().map(|name| (*name).to_owned()).collect();
         let mut index = BTreeMap::new();
         for (name, _) in shapes.list.iter().flat_map(|shape| &shape.attributes) {
@@ -148,7 +148,7 @@ impl Columns {
 
 /// The head of the table that the points would make.
 pub(super) fn header_of_shapes(shapes: &Shapes) -> Header {
-    let columns = Columns::of(shapes);
+    let columns = Columns::from_shapes(shapes);
     let sample = shapes
         .list
         .iter()
@@ -174,7 +174,7 @@ fn rows_of(shapes: &Shapes, columns: &Columns, context: &mut Context<'_>) -> Opt
             context.errors.push(IntakeError::Shape {
                 place: context.place(),
                 what: format!("shape {} is not a single point", shape.number),
-                way_out: "results stand at points: export the sample points".to_owned(),
+                help: "results stand at points: export the sample points".to_owned(),
             });
             return None;
         };

@@ -115,7 +115,7 @@ pub(super) fn from_zip(bytes: &[u8], place: &Place) -> Result<Shapes, IntakeErro
             return Err(IntakeError::Choice {
                 place: place.clone(),
                 what: format!("the zip holds several shapefiles ({})", several.join(", ")),
-                way_out: "zip the one that is wanted by itself".to_owned(),
+                help: "zip the one that is wanted by itself".to_owned(),
             });
         }
     };
@@ -197,7 +197,7 @@ pub(super) fn from_parts(parts: &Parts<'_>, place: &Place) -> Result<Shapes, Int
         });
     }
     if nulls > 0 {
-        let remark = Remark::note(
+        let remark = Remark::info(
             "null-shapes",
             format!("{nulls} records without a shape: not used"),
         )
@@ -226,7 +226,7 @@ fn prj_text(bytes: &[u8], place: &Place) -> Result<Option<String>, IntakeError> 
         return Err(IntakeError::CoordinateSystem {
             place: place.clone(),
             what: "the .prj file names a local system that has no place on the earth".to_owned(),
-            way_out: "export the file in degrees or in a projected system, or give crs = \"EPSG:...\" and take the .prj away".to_owned(),
+            help: "export the file in degrees or in a projected system, or give crs = \"EPSG:...\" and take the .prj away".to_owned(),
         });
     }
     Ok(Some(text))

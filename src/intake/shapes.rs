@@ -74,7 +74,7 @@ pub(super) fn read_shapes(path: &Path, inputs: &mut Vec<InputFile>) -> Result<Sh
         return Err(IntakeError::UnknownFormat {
             place,
             what: "shapes are read from .geojson, .json, .shp, .zip (a zipped shapefile), .kml or .gpx".to_owned(),
-            way_out: "export the file in one of these".to_owned(),
+            help: "export the file in one of these".to_owned(),
         });
     };
     if format == ShapeFormat::Shapefile {

@@ -225,7 +225,7 @@ impl<'h> Builder<'h> {
             }
             Arc::<str>::from(text.trim())
         });
-        let depth = self.depths.of(row, id.as_deref());
+        let depth = self.depths.depth_of(row, id.as_deref());
         let context = CellContext {
             rules: &self.rules,
             bulk_density: self.bulk_density,
@@ -387,7 +387,7 @@ impl<'h> Builder<'h> {
         self.coordinates.add(|| IntakeError::NotANumber {
             place,
             text,
-            way_out: "coordinates are plain numbers such as -97.1234; correct the cell or leave the row out".to_owned(),
+            help: "coordinates are plain numbers such as -97.1234; correct the cell or leave the row out".to_owned(),
         });
     }
 
@@ -462,9 +462,9 @@ impl<'h> Builder<'h> {
         if odd.without_place.count() > 0 {
             let what = format!("{} without coordinates: not used", odd.without_place.show());
             context.remarks.push(
-                Remark::look("rows-without-place", what)
+                Remark::warning("rows-without-place", what)
                     .at(place.clone())
-                    .way_out("fill in the coordinates or delete the rows"),
+                    .help("fill in the coordinates or delete the rows"),
             );
         }
         if odd.without_fix.count() > 0 {
@@ -473,9 +473,9 @@ impl<'h> Builder<'h> {
                 odd.without_fix.show()
             );
             context.remarks.push(
-                Remark::look("rows-without-fix", what)
+                Remark::warning("rows-without-fix", what)
                     .at(place.clone())
-                    .way_out("fill in the coordinates or delete the rows"),
+                    .help("fill in the coordinates or delete the rows"),
             );
         }
         if odd.notes.count() > 0 {
@@ -485,7 +485,7 @@ impl<'h> Builder<'h> {
             );
             context
                 .remarks
-                .push(Remark::note("rows-of-notes", what).at(place.clone()));
+                .push(Remark::info("rows-of-notes", what).at(place.clone()));
         }
         if self.is_degrees_text.count() > 0 {
             let what = format!(
@@ -494,11 +494,11 @@ impl<'h> Builder<'h> {
             );
             context
                 .remarks
-                .push(Remark::note("degrees-minutes-seconds", what).at(place.clone()));
+                .push(Remark::info("degrees-minutes-seconds", what).at(place.clone()));
         }
         if self.latin.count() > 0 {
             context.remarks.push(
-                Remark::note(
+                Remark::info(
                     "read-as-windows-1252",
                     format!("{} not in UTF-8: read as Windows-1252", self.latin.show()),
                 )

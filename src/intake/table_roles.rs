@@ -109,12 +109,12 @@ pub(super) fn table_roles(
         && context.settings.kind == PointKind::Cores
         && results.iter().any(|result| result.depth.is_none())
     {
-        let remark = Remark::look(
+        let remark = Remark::warning(
             "depth-not-given",
             "the sampling depth is not known; rules that hold for a depth cannot be met",
         )
         .at(context.place());
-        context.remarks.push(remark.way_out(
+        context.remarks.push(remark.help(
             "add depth = \"0-6 in\" (or the depth that was sampled) to this [[points]] table",
         ));
     }
@@ -138,14 +138,14 @@ fn coordinates(header: &Header, context: &mut Context<'_>) -> (Option<usize>, Op
         } else {
             let found = header.find_role(names)?;
             let name = header.name(found).to_owned();
-            let remark = Remark::guess(
+            let remark = Remark::assumption(
                 "coordinates-guessed",
                 format!("taken as {role}, because of its name"),
             )
             .at(context.column(&name));
             context
                 .remarks
-                .push(remark.way_out(format!("say {role} = \"{name}\" in the plan")));
+                .push(remark.help(format!("say {role} = \"{name}\" in the plan")));
             Some(found)
         }
     };
@@ -213,7 +213,7 @@ fn no_depth_unit(context: &mut Context<'_>, column: &str) -> DepthRole {
     context.errors.push(IntakeError::Depth {
         place: context.column(column),
         what: "the depth has no unit".to_owned(),
-        way_out: "add depth_unit = \"in\" (or \"cm\") to this [[points]] table".to_owned(),
+        help: "add depth_unit = \"in\" (or \"cm\") to this [[points]] table".to_owned(),
     });
     DepthRole::Unknown
 }
@@ -242,13 +242,13 @@ fn guess_depth(header: &Header, context: &mut Context<'_>, claimed: &mut Vec<usi
         let Some(metres) = unit else {
             return no_depth_unit(context, &top_name);
         };
-        let remark = Remark::guess(
+        let remark = Remark::assumption(
             "depth-guessed",
             format!("\"{top_name}\" and \"{bottom_name}\" taken as the sampling depth"),
         );
         context
             .remarks
-            .push(remark.at(context.place()).way_out(format!(
+            .push(remark.at(context.place()).help(format!(
                 "say top = \"{top_name}\" and bottom = \"{bottom_name}\" in the plan"
             )));
         return DepthRole::Pair(top, bottom, metres);
@@ -262,14 +262,14 @@ fn guess_depth(header: &Header, context: &mut Context<'_>, claimed: &mut Vec<usi
         .1
         .filter(|unit| roles::is_length_unit(unit))
         .or_else(|| header.unit(at).map(str::to_owned));
-    let remark = Remark::guess(
+    let remark = Remark::assumption(
         "depth-guessed",
         format!("\"{name}\" taken as the sampling depth"),
     )
     .at(context.column(&name));
     context
         .remarks
-        .push(remark.way_out(format!("say depth_column = \"{name}\" in the plan")));
+        .push(remark.help(format!("say depth_column = \"{name}\" in the plan")));
     DepthRole::Text(at, unit)
 }
 
@@ -315,7 +315,7 @@ fn long_roles(header: &Header, context: &mut Context<'_>, claimed: &[usize]) -> 
     if known == 0 {
         return None;
     }
-    let remark = Remark::guess(
+    let remark = Remark::assumption(
         "long-table",
         format!(
             "one result per row: analytes in \"{}\", results in \"{}\"",
@@ -326,7 +326,7 @@ fn long_roles(header: &Header, context: &mut Context<'_>, claimed: &[usize]) -> 
     context.remarks.push(
         remark
             .at(context.place())
-            .way_out("name the analytes under [points.columns] as they stand in the column"),
+            .help("name the analytes under [points.columns] as they stand in the column"),
     );
     let role = |names: &[&str]| {
         header

@@ -142,14 +142,14 @@ pub enum PlanError {
         hint: Hint,
     },
     /// Two statements that cannot both hold.
-    #[error("{place}: {what}; {way_out}")]
+    #[error("{place}: {what}; {help}")]
     Contradiction {
         /// Where the second of them stands.
         place: Place,
         /// What cannot be.
         what: String,
         /// What to do about it.
-        way_out: String,
+        help: String,
     },
 }
 

@@ -121,7 +121,7 @@ struct Joint {
 /// of the money were spent in fractions of sets is dropped on the way; that loses no best one.
 fn join(frontiers: &[Vec<Point>], limit: u64) -> Vec<u32> {
     let bounds: Vec<Bound> = (0..=frontiers.len())
-        .map(|from| Bound::of(frontiers.get(from..).unwrap_or_default()))
+        .map(|from| Bound::new(frontiers.get(from..).unwrap_or_default()))
         .collect();
     let floor = bounds.first().map_or(0, |bound| bound.greedy(limit));
     let mut stages: Vec<Vec<Joint>> = vec![vec![Joint {
@@ -184,7 +184,7 @@ struct Bound {
 }
 
 impl Bound {
-    fn of(frontiers: &[Vec<Point>]) -> Self {
+    fn new(frontiers: &[Vec<Point>]) -> Self {
         let free = frontiers
             .iter()
             .filter_map(|frontier| frontier.first())

@@ -5,12 +5,12 @@
 //! words, so that a reader can redo it.
 
 mod amendment;
+mod blend;
 mod budget;
-mod draft;
 mod error;
-mod mix;
 mod order;
 mod overrides;
+mod pending_rate;
 mod prescription;
 mod prices;
 mod reason;
@@ -18,7 +18,7 @@ mod rounding;
 mod spending;
 mod starter;
 mod totals;
-mod zone;
+mod zone_context;
 
 pub use error::RatesError;
 pub use prescription::{
@@ -36,14 +36,14 @@ use crate::surface::Surfaces;
 use crate::units::MoneyPerArea;
 use crate::zones::Zones;
 use amendment::LimeRules;
-use draft::Draft;
-use mix::Mix;
+use blend::Blend;
 use overrides::Word;
+use pending_rate::PendingRate;
 use prices::Prices;
 use rounding::Steps;
 use spending::ZonePlan;
 use starter::PumpRange;
-use zone::{Bench, Case};
+use zone_context::{FieldContext, ZoneContext};
 
 /// Amendments in the order of the output columns; others follow by name.
 const COLUMNS: [&str; 8] = [
@@ -72,7 +72,7 @@ pub fn prescribe(
     let mut errors = Vec::new();
     let prices = Prices::gather(settings, rulebook, &mut errors);
     let lime_rules = LimeRules::gather(rulebook, &mut errors);
-    let mix = Mix::of(rulebook, &prices, &mut errors);
+    let blend = Blend::from_rulebook(rulebook, &prices, &mut errors);
     let words = overrides::words(settings, rulebook, diagnosis.zones.len(), &mut errors);
     errors.extend(
         diagnosis
@@ -95,31 +95,31 @@ pub fn prescribe(
     let Some(crop) = crop.filter(|_| errors.is_empty()) else {
         return Err(errors);
     };
-    let bench = Bench {
+    let bench = FieldContext {
         settings,
         field,
         surfaces,
         zones,
         rulebook,
         crop,
-        steps: Steps::of(settings, rulebook),
+        steps: Steps::new(settings, rulebook),
     };
     let work = Work {
         bench: &bench,
         prices: &prices,
         lime_rules: &lime_rules,
-        mix: mix.as_ref(),
-        pump: PumpRange::of(settings),
+        blend: blend.as_ref(),
+        pump: PumpRange::from_settings(settings),
     };
     Ok(work.prescribe(diagnosis, &words))
 }
 
 /// What the whole field's rates are worked out with.
 struct Work<'a> {
-    bench: &'a Bench<'a>,
+    bench: &'a FieldContext<'a>,
     prices: &'a Prices,
     lime_rules: &'a LimeRules,
-    mix: Option<&'a Mix<'a>>,
+    blend: Option<&'a Blend<'a>>,
     pump: PumpRange,
 }
 
@@ -128,7 +128,7 @@ impl Work<'_> {
         let mut cautions: Vec<Vec<String>> = Vec::new();
         let mut plans: Vec<ZonePlan> = Vec::new();
         for zone in &diagnosis.zones {
-            let (plan, zone_cautions) = self.zone_plan(Case {
+            let (plan, zone_cautions) = self.zone_plan(ZoneContext {
                 bench: self.bench,
                 diagnosis: zone,
             });
@@ -139,8 +139,8 @@ impl Work<'_> {
         let mut remarks = self.starter_remarks(diagnosis, &plans);
         remarks.extend(self.apply_words(diagnosis, &mut plans, words));
         for (zone, plan) in diagnosis.zones.iter().zip(&mut plans) {
-            self.tell_what_is_brought(
-                Case {
+            self.tell_what_is_supplied(
+                ZoneContext {
                     bench: self.bench,
                     diagnosis: zone,
                 },
@@ -161,13 +161,15 @@ impl Work<'_> {
             .zip(cautions)
             .map(|((zone, plan), cautions)| self.zone_rates(zone, plan, cautions))
             .collect();
-        let of_product = |name: &str| -> Vec<(f64, &Draft)> {
+        let of_product = |name: &str| -> Vec<(f64, &PendingRate)> {
             plans
                 .iter()
                 .filter_map(|plan| {
                     Some((
                         plan.hectares,
-                        plan.drafts.iter().find(|draft| draft.product == name)?,
+                        plan.pending
+                            .iter()
+                            .find(|pending| pending.product == name)?,
                     ))
                 })
                 .collect()
@@ -175,14 +177,14 @@ impl Work<'_> {
         let products: Vec<ProductUse> = names
             .iter()
             .map(|name| {
-                totals::product_use(self.bench, name, &of_product(name), self.mix, self.prices)
+                totals::product_use(self.bench, name, &of_product(name), self.blend, self.prices)
             })
             .collect();
-        let recipe = self.mix.map(|mix| {
+        let recipe = self.blend.map(|blend| {
             let limit = self.lowest_limit(diagnosis, &plans);
             totals::recipe(
                 self.bench,
-                mix,
+                blend,
                 &of_product(Rulebook::STARTER),
                 limit.as_ref(),
                 self.prices,
@@ -199,45 +201,45 @@ impl Work<'_> {
         }
     }
 
-    fn zone_plan(&self, case: Case<'_>) -> (ZonePlan, Vec<String>) {
-        let mut drafts = Vec::new();
+    fn zone_plan(&self, case: ZoneContext<'_>) -> (ZonePlan, Vec<String>) {
+        let mut pending = Vec::new();
         let mut cautions = Vec::new();
-        if let Some(mix) = self.mix {
-            let (draft, told) = starter::draft(case, mix, self.pump);
-            drafts.push(draft);
+        if let Some(blend) = self.blend {
+            let (rate, told) = starter::pending(case, blend, self.pump);
+            pending.push(rate);
             cautions.extend(told);
         }
-        drafts.extend(amendment::drafts(case, self.lime_rules));
+        pending.extend(amendment::pending(case, self.lime_rules));
         if starter::has_unknown_gate(case)
-            && drafts
+            && pending
                 .iter()
-                .any(|draft| draft.product == Rulebook::STARTER && draft.amount > 0.0)
+                .any(|pending| pending.product == Rulebook::STARTER && pending.amount > 0.0)
         {
             cautions.push(
                 "carbon is not known here: the starter may do nothing until it is mended"
                     .to_owned(),
             );
         }
-        let candidates = order::candidates(case, &drafts, |draft| self.cost(draft));
+        let candidates = order::candidates(case, &pending, |pending| self.cost(pending));
         (
             ZonePlan {
                 number: case.diagnosis.number,
                 hectares: case.hectares(),
-                drafts,
+                pending,
                 candidates,
             },
             cautions,
         )
     }
 
-    /// Cost of a draft, United States dollars per hectare.
-    fn cost(&self, draft: &Draft) -> f64 {
-        let price = if draft.product == Rulebook::STARTER {
-            self.mix.and_then(|mix| mix.price)
+    /// Cost of a pending rate, United States dollars per hectare.
+    fn cost(&self, pending: &PendingRate) -> f64 {
+        let price = if pending.product == Rulebook::STARTER {
+            self.blend.and_then(|blend| blend.price)
         } else {
-            self.prices.of(&draft.product)
+            self.prices.price_of(&pending.product)
         };
-        draft.amount * price.unwrap_or(0.0)
+        pending.amount * price.unwrap_or(0.0)
     }
 
     fn apply_words(
@@ -254,45 +256,45 @@ impl Work<'_> {
                 .zip(plans.iter_mut())
                 .find(|(zone, _)| zone.number == word.said.zone);
             let Some((zone, plan)) = found else { continue };
-            let case = Case {
+            let case = ZoneContext {
                 bench: self.bench,
                 diagnosis: zone,
             };
-            let caps = overrides::hard_caps(case, &word.said.product, self.mix);
+            let caps = overrides::hard_caps(case, &word.said.product, self.blend);
             let at = plan
-                .drafts
+                .pending
                 .iter()
-                .position(|draft| draft.product == word.said.product)
+                .position(|pending| pending.product == word.said.product)
                 .unwrap_or_else(|| {
-                    plan.drafts
-                        .push(Draft::nothing(&word.said.product, word.metering));
-                    plan.drafts.len() - 1
+                    plan.pending
+                        .push(PendingRate::nothing(&word.said.product, word.metering));
+                    plan.pending.len() - 1
                 });
             let gate = self.gate(case, &word.said.product);
-            if let Some(draft) = plan.drafts.get_mut(at) {
-                remarks.extend(overrides::apply(case, word, draft, &caps, gate));
+            if let Some(pending) = plan.pending.get_mut(at) {
+                remarks.extend(overrides::apply(case, word, pending, &caps, gate));
             }
         }
         remarks
     }
 
     /// Tells what each rate brings besides, the consultant's too, so that no nitrogen, potassium or sodium slips in unseen.
-    fn tell_what_is_brought(&self, case: Case<'_>, plan: &mut ZonePlan) {
-        for draft in &mut plan.drafts {
-            match (self.mix, self.bench.rulebook.product(&draft.product)) {
-                (Some(mix), _) if draft.product == Rulebook::STARTER => {
-                    starter::tell_what_it_brings(case, mix, draft)
+    fn tell_what_is_supplied(&self, case: ZoneContext<'_>, plan: &mut ZonePlan) {
+        for pending in &mut plan.pending {
+            match (self.blend, self.bench.rulebook.product(&pending.product)) {
+                (Some(blend), _) if pending.product == Rulebook::STARTER => {
+                    starter::tell_what_it_supplies(case, blend, pending)
                 }
-                (_, Some(product)) => draft.tell_what_it_brings(case, product),
+                (_, Some(product)) => pending.tell_what_it_supplies(case, product),
                 _ => {}
             }
         }
     }
 
     /// The finding that closes a product in a zone.
-    fn gate<'z>(&self, case: Case<'z>, name: &str) -> Option<&'z crate::diagnosis::Finding> {
-        match (self.mix, self.bench.rulebook.product(name)) {
-            (Some(mix), _) if name == Rulebook::STARTER => starter::gate(case, mix),
+    fn gate<'z>(&self, case: ZoneContext<'z>, name: &str) -> Option<&'z crate::diagnosis::Finding> {
+        match (self.blend, self.bench.rulebook.product(name)) {
+            (Some(blend), _) if name == Rulebook::STARTER => starter::gate(case, blend),
             (_, Some(product)) => case.closed_by(name, product.carries_salt),
             _ => None,
         }
@@ -319,12 +321,12 @@ impl Work<'_> {
                 outcome.spent.show(units, 2),
                 outcome.limit.show(units, 2)
             );
-            Remark::look("over-budget", what).way_out("raise the limit or take an override back")
+            Remark::warning("over-budget", what).help("raise the limit or take an override back")
         })
     }
 
     fn zone_cost(&self, plan: &ZonePlan) -> f64 {
-        plan.drafts.iter().map(|draft| self.cost(draft)).sum()
+        plan.pending.iter().map(|pending| self.cost(pending)).sum()
     }
 
     fn zone_rates(
@@ -333,36 +335,41 @@ impl Work<'_> {
         plan: &ZonePlan,
         cautions: Vec<String>,
     ) -> ZoneRates {
-        let case = Case {
+        let case = ZoneContext {
             bench: self.bench,
             diagnosis: zone,
         };
         ZoneRates {
             number: zone.number,
             zone: zone.zone,
-            rates: plan.drafts.iter().cloned().map(Draft::finish).collect(),
+            rates: plan
+                .pending
+                .iter()
+                .cloned()
+                .map(PendingRate::finish)
+                .collect(),
             fixes: plan
                 .candidates
                 .iter()
                 .map(|candidate| candidate.fix.clone())
                 .collect(),
-            reason: reason::reason(case, &plan.drafts),
+            reason: reason::reason(case, &plan.pending),
             cost: MoneyPerArea::from_dollars_per_hectare(self.zone_cost(plan)),
             cautions,
         }
     }
 
     fn starter_remarks(&self, diagnosis: &Diagnosis, plans: &[ZonePlan]) -> Vec<Remark> {
-        let Some(mix) = self.mix else {
+        let Some(blend) = self.blend else {
             return Vec::new();
         };
-        let drafts: Vec<&Draft> = plans
+        let pending: Vec<&PendingRate> = plans
             .iter()
-            .flat_map(|plan| &plan.drafts)
-            .filter(|draft| draft.product == Rulebook::STARTER)
+            .flat_map(|plan| &plan.pending)
+            .filter(|pending| pending.product == Rulebook::STARTER)
             .collect();
         let is_unknown = diagnosis.zones.iter().any(|zone| {
-            starter::has_unknown_gate(Case {
+            starter::has_unknown_gate(ZoneContext {
                 bench: self.bench,
                 diagnosis: zone,
             })
@@ -370,8 +377,8 @@ impl Work<'_> {
         starter::remarks(
             self.bench.settings,
             self.bench.crop,
-            mix,
-            &drafts,
+            blend,
+            &pending,
             is_unknown,
         )
     }
@@ -383,9 +390,9 @@ impl Work<'_> {
         plans: &[ZonePlan],
     ) -> Option<crate::soil::SeedSaltLimit> {
         let gets_any = |plan: &ZonePlan| {
-            plan.drafts
+            plan.pending
                 .iter()
-                .any(|draft| draft.product == Rulebook::STARTER && draft.amount > 0.0)
+                .any(|pending| pending.product == Rulebook::STARTER && pending.amount > 0.0)
         };
         let nobody = !plans.iter().any(gets_any);
         let limits = diagnosis
@@ -395,7 +402,7 @@ impl Work<'_> {
             .filter(|(_, plan)| nobody || gets_any(plan));
         limits
             .filter_map(|(zone, _)| {
-                starter::seed_safe(Case {
+                starter::seed_safe(ZoneContext {
                     bench: self.bench,
                     diagnosis: zone,
                 })
@@ -438,18 +445,18 @@ fn other_cost(plan: &ZonePlan) -> f64 {
 
 /// The products that some zone wants or gets, the starter first.
 fn columns(plans: &[ZonePlan]) -> Vec<String> {
-    let is_wanted = |draft: &&Draft| {
-        draft.product == Rulebook::STARTER
-            || draft.needed > 0.0
-            || draft.amount > 0.0
-            || draft.note.is_some()
-            || draft.overridden.is_some()
+    let is_wanted = |pending: &&PendingRate| {
+        pending.product == Rulebook::STARTER
+            || pending.needed > 0.0
+            || pending.amount > 0.0
+            || pending.note.is_some()
+            || pending.overridden.is_some()
     };
     let mut names: Vec<String> = plans
         .iter()
-        .flat_map(|plan| &plan.drafts)
+        .flat_map(|plan| &plan.pending)
         .filter(is_wanted)
-        .map(|draft| draft.product.clone())
+        .map(|pending| pending.product.clone())
         .collect();
     let rank = |name: &str| {
         COLUMNS
@@ -462,21 +469,21 @@ fn columns(plans: &[ZonePlan]) -> Vec<String> {
     names
 }
 
-/// One draft for each column, in the order of the columns.
+/// One pending rate for each column, in the order of the columns.
 fn fill_columns(rulebook: &Rulebook, names: &[String], plan: &mut ZonePlan) {
-    let drafts = std::mem::take(&mut plan.drafts);
-    plan.drafts = names
+    let pending = std::mem::take(&mut plan.pending);
+    plan.pending = names
         .iter()
         .map(|name| {
             let metering = rulebook
                 .product(name)
                 .filter(|_| name != Rulebook::STARTER)
                 .map_or(Metering::Liquid, |product| product.metering);
-            drafts
+            pending
                 .iter()
-                .find(|draft| draft.product == *name)
+                .find(|pending| pending.product == *name)
                 .cloned()
-                .unwrap_or_else(|| Draft::nothing(name, metering))
+                .unwrap_or_else(|| PendingRate::nothing(name, metering))
         })
         .collect();
 }

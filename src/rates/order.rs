@@ -1,8 +1,8 @@
 //! The order of fixes: gates first, then severity relieved per cost and effort; what must come first comes first.
 
 use super::Fix;
-use super::draft::{Draft, number};
-use super::zone::Case;
+use super::pending_rate::{PendingRate, number};
+use super::zone_context::ZoneContext;
 use crate::diagnosis::{Finding, Outcome};
 use crate::rulebook::{Factor, FixRule, Occasion, Rulebook};
 use crate::units::{MoneyPerArea, decimal, fixed};
@@ -13,26 +13,26 @@ pub(super) struct Candidate {
     pub fix: Fix,
     /// The factors it mends, the severity of each and the share of it that the fix takes off.
     pub relieves: Vec<(Factor, f64, f64)>,
-    is_gate: bool,
+    is_blocking: bool,
 }
 
-/// The fixes of a zone in their order. `cost_of` is the cost per hectare of a draft.
+/// The fixes of a zone in their order. `cost_of` is the cost per hectare of a pending rate.
 pub(super) fn candidates(
-    case: Case<'_>,
-    drafts: &[Draft],
-    cost_of: impl Fn(&Draft) -> f64,
+    case: ZoneContext<'_>,
+    pending: &[PendingRate],
+    cost_of: impl Fn(&PendingRate) -> f64,
 ) -> Vec<Candidate> {
     let mut candidates: Vec<Candidate> = case
         .bench
         .rulebook
         .fixes
         .iter()
-        .filter_map(|rule| candidate(case, rule, drafts, &cost_of))
+        .filter_map(|rule| candidate(case, rule, pending, &cost_of))
         .collect();
     set_prerequisites(case.bench.rulebook, &mut candidates);
     candidates.sort_by(|a, b| {
-        b.is_gate
-            .cmp(&a.is_gate)
+        b.is_blocking
+            .cmp(&a.is_blocking)
             .then_with(|| b.fix.score.total_cmp(&a.fix.score))
             .then_with(|| a.fix.name.cmp(&b.fix.name))
     });
@@ -40,10 +40,10 @@ pub(super) fn candidates(
 }
 
 fn candidate(
-    case: Case<'_>,
+    case: ZoneContext<'_>,
     rule: &FixRule,
-    drafts: &[Draft],
-    cost_of: &impl Fn(&Draft) -> f64,
+    pending: &[PendingRate],
+    cost_of: &impl Fn(&PendingRate) -> f64,
 ) -> Option<Candidate> {
     let mended = mended(case, rule);
     let answers_nothing = mended.is_empty();
@@ -53,9 +53,9 @@ fn candidate(
     }
     let product_cost = match &rule.product {
         Some(name) => cost_of(
-            drafts
+            pending
                 .iter()
-                .find(|draft| draft.product == *name && draft.amount > 0.0)?,
+                .find(|pending| pending.product == *name && pending.amount > 0.0)?,
         ),
         None => 0.0,
     };
@@ -89,7 +89,7 @@ fn candidate(
     let severity = worst.map_or(worth, severity_of);
     let (score, arithmetic) = score(case, rule, cost, &relieves);
     Some(Candidate {
-        is_gate: mended.iter().any(|finding| !finding.closes.is_empty()),
+        is_blocking: mended.iter().any(|finding| !finding.blocks.is_empty()),
         fix: Fix {
             name: rule.name.clone(),
             what: rule.what.clone(),
@@ -113,7 +113,7 @@ fn candidate(
 }
 
 /// The findings that a fix mends in a zone, one for each factor.
-fn mended<'a>(case: Case<'a>, rule: &FixRule) -> Vec<&'a Finding> {
+fn mended<'a>(case: ZoneContext<'a>, rule: &FixRule) -> Vec<&'a Finding> {
     let concerns = |finding: &&Finding| rule.answers(finding.factor, &finding.rule);
     let mut mended: Vec<&Finding> = Vec::new();
     let fits = |finding: &&Finding| match rule.on {
@@ -133,7 +133,7 @@ fn mended<'a>(case: Case<'a>, rule: &FixRule) -> Vec<&'a Finding> {
 
 /// Severity relieved per hundred dollars of cost, effort and waiting, and its arithmetic.
 fn score(
-    case: Case<'_>,
+    case: ZoneContext<'_>,
     rule: &FixRule,
     cost: MoneyPerArea,
     relieves: &[(Factor, f64, f64)],

@@ -1,9 +1,9 @@
 //! The consultant's word: applied last, inside the hard safety caps unless forced.
 
-use super::draft::Draft;
+use super::pending_rate::PendingRate;
 use super::prices::{unknown, wrong_form};
 use super::rounding::down_to_step;
-use super::zone::Case;
+use super::zone_context::ZoneContext;
 use super::{RatesError, starter};
 use crate::diagnosis::Finding;
 use crate::plan::{Override, OverrideRate, Settings};
@@ -89,15 +89,17 @@ pub(super) struct HardCap {
 
 /// The hard safety caps of a product in a zone.
 pub(super) fn hard_caps(
-    case: Case<'_>,
+    case: ZoneContext<'_>,
     name: &str,
-    mix: Option<&super::mix::Mix<'_>>,
+    blend: Option<&super::blend::Blend<'_>>,
 ) -> Vec<HardCap> {
     if name == Rulebook::STARTER {
-        let Some(mix) = mix else { return Vec::new() };
+        let Some(blend) = blend else {
+            return Vec::new();
+        };
         return match starter::seed_safe(case) {
             Ok(safe) => vec![HardCap {
-                most: starter::seed_safe_rate(mix, safe.limit.nitrogen_plus_potash),
+                most: starter::seed_safe_rate(blend, safe.limit.nitrogen_plus_potash),
                 why: format!(
                     "nitrogen plus potash beside the seed ({})",
                     safe.limit.source
@@ -124,9 +126,9 @@ pub(super) fn hard_caps(
 
 /// Puts the consultant's word in force; `gate` is what closes the product here.
 pub(super) fn apply(
-    case: Case<'_>,
+    case: ZoneContext<'_>,
     word: &Word<'_>,
-    draft: &mut Draft,
+    pending: &mut PendingRate,
     caps: &[HardCap],
     gate: Option<&Finding>,
 ) -> Vec<Remark> {
@@ -135,72 +137,72 @@ pub(super) fn apply(
         .iter()
         .min_by(|a, b| a.most.total_cmp(&b.most))
         .filter(|cap| cap.most < word.rate);
-    let computed = draft.amount;
+    let computed = pending.amount;
     let step = case.bench.steps.of_metering(word.metering);
     let most = if word.said.force {
         word.rate
     } else {
         cap.map_or(word.rate, |cap| cap.most)
     };
-    draft.amount = down_to_step(most, step);
-    draft.seasons_after = 0;
-    draft.overridden = Some(word.said.why.clone());
-    draft.note = None;
-    draft.steps.push(format!(
+    pending.amount = down_to_step(most, step);
+    pending.seasons_after = 0;
+    pending.overridden = Some(word.said.why.clone());
+    pending.note = None;
+    pending.steps.push(format!(
         "computed {}; the consultant sets {}: {}",
         show(computed),
         show(word.rate),
         word.said.why
     ));
     let zone = case.diagnosis.number;
-    let remark = |code, what: String| Remark::look(code, what).at(word.said.place.clone());
+    let remark = |code, what: String| Remark::warning(code, what).at(word.said.place.clone());
     let mut remarks = Vec::new();
-    if let Some(gate) = gate.filter(|_| draft.amount > 0.0) {
-        draft.note = Some(format!("against the gate: {}", gate.sentence));
+    if let Some(gate) = gate.filter(|_| pending.amount > 0.0) {
+        pending.note = Some(format!("against the gate: {}", gate.sentence));
         let what = format!(
             "{} in zone {zone} is opened by the plan against the gate: {}",
-            draft.product, gate.sentence
+            pending.product, gate.sentence
         );
         remarks.push(
             remark("override-against-gate", what)
-                .way_out("lay a check strip, to see whether it does anything"),
+                .help("lay a check strip, to see whether it does anything"),
         );
     }
     let Some(cap) = cap else { return remarks };
     if word.said.force {
-        draft
+        pending
             .steps
             .push(format!("forced past {}: {}", show(cap.most), cap.why));
         let what = format!(
             "{} in zone {zone} is forced to {} past the safe {}: {}",
-            draft.product,
-            show(draft.amount),
+            pending.product,
+            show(pending.amount),
             show(cap.most),
             cap.why
         );
         remarks.push(
-            remark("override-forced", what).way_out("take force = true out to stay inside the cap"),
+            remark("override-forced", what).help("take force = true out to stay inside the cap"),
         );
     } else {
-        draft
+        pending
             .steps
-            .push(format!("cut to {}: {}", show(draft.amount), cap.why));
-        draft.note = Some(format!(
+            .push(format!("cut to {}: {}", show(pending.amount), cap.why));
+        pending.note = Some(format!(
             "the consultant's {} is cut to {}: {}",
             show(word.rate),
-            show(draft.amount),
+            show(pending.amount),
             cap.why
         ));
         let what = format!(
             "{} in zone {zone}: {} is wanted but {} is the most that is safe: {}",
-            draft.product,
+            pending.product,
             show(word.rate),
             show(cap.most),
             cap.why
         );
         remarks.push(
             remark("override-cut", what)
-                .way_out("lower the rate, or write force = true if you answer for it"),
+                .help("lower the rate, or write force = true if you answer for it"),
         );
     }
     remarks

@@ -102,7 +102,7 @@ pub struct Recipe {
     pub name: String,
     /// Ingredients in the order of addition.
     pub ingredients: Vec<Ingredient>,
-    /// Mass per volume of the mix.
+    /// Mass per volume of the blend.
     pub density: Density,
     /// Least and most rate that the recipe is made for.
     pub range: (VolumePerArea, VolumePerArea),
@@ -125,9 +125,9 @@ pub struct Ingredient {
     pub product: String,
     /// What people call it.
     pub label: String,
-    /// Share of the mix by volume, 0 to 1 (dry ingredients: by the volume they displace).
+    /// Share of the blend by volume, 0 to 1 (dry ingredients: by the volume they displace).
     pub volume_share: f64,
-    /// Mass in a litre of the mix, kg.
+    /// Mass in a litre of the blend, kg.
     pub kilograms_per_litre: f64,
     /// Total over the field, mass.
     pub total_mass: Mass,
@@ -146,9 +146,9 @@ pub struct Ingredient {
 pub struct Load {
     /// How many such loads.
     pub count: u32,
-    /// Volume of the mix in the tank.
+    /// Volume of the blend in the tank.
     pub volume: Volume,
-    /// Mass of the mix.
+    /// Mass of the blend.
     pub mass: Mass,
     /// Amount of each ingredient: litres of a liquid, kilograms of a dry one, in the recipe's order.
     pub amounts: Vec<f64>,

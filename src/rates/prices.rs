@@ -70,7 +70,7 @@ impl Prices {
     }
 
     /// Price of a product.
-    pub fn of(&self, name: &str) -> Option<f64> {
+    pub fn price_of(&self, name: &str) -> Option<f64> {
         self.by_name
             .iter()
             .find(|(known, _)| known == name)

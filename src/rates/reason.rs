@@ -1,11 +1,11 @@
 //! Why a zone gets what it gets, in one sentence with value, threshold and unit.
 
-use super::draft::Draft;
-use super::zone::Case;
+use super::pending_rate::PendingRate;
+use super::zone_context::ZoneContext;
 use crate::diagnosis::{Finding, Outcome};
 use crate::rulebook::{Metering, Rulebook};
 
-pub(super) fn reason(case: Case<'_>, drafts: &[Draft]) -> String {
+pub(super) fn reason(case: ZoneContext<'_>, pending: &[PendingRate]) -> String {
     let ground = match case.diagnosis.limits().next() {
         Some(first) => capital(&first.sentence),
         None => match nearest(case) {
@@ -16,23 +16,23 @@ pub(super) fn reason(case: Case<'_>, drafts: &[Draft]) -> String {
             None => "Nothing that a rule takes was measured here".to_owned(),
         },
     };
-    format!("{ground}; {}.", actions(case, drafts))
+    format!("{ground}; {}.", actions(case, pending))
 }
 
-fn actions(case: Case<'_>, drafts: &[Draft]) -> String {
+fn actions(case: ZoneContext<'_>, pending: &[PendingRate]) -> String {
     let mut actions: Vec<String> = Vec::new();
-    for draft in drafts {
-        let is_starter = draft.product == Rulebook::STARTER;
-        let word = if draft.overridden.is_some() {
+    for pending in pending {
+        let is_starter = pending.product == Rulebook::STARTER;
+        let word = if pending.overridden.is_some() {
             " by the consultant's word"
         } else {
             ""
         };
-        if draft.amount > 0.0 {
+        if pending.amount > 0.0 {
             actions.push(format!(
                 "{} {}{word}",
-                label(case, draft),
-                case.show(draft.amount, draft.metering)
+                label(case, pending),
+                case.show(pending.amount, pending.metering)
             ));
         } else if is_starter && case.bench.crop.takes_starter {
             actions.push(format!("no starter{word}"));
@@ -45,17 +45,17 @@ fn actions(case: Case<'_>, drafts: &[Draft]) -> String {
     }
 }
 
-fn label(case: Case<'_>, draft: &Draft) -> String {
+fn label(case: ZoneContext<'_>, pending: &PendingRate) -> String {
     let product = case
         .bench
         .rulebook
-        .product(&draft.product)
-        .filter(|_| draft.metering == Metering::Dry || draft.product != Rulebook::STARTER);
-    product.map_or_else(|| draft.product.clone(), |product| product.label.clone())
+        .product(&pending.product)
+        .filter(|_| pending.metering == Metering::Dry || pending.product != Rulebook::STARTER);
+    product.map_or_else(|| pending.product.clone(), |product| product.label.clone())
 }
 
 /// The adequate finding that lies nearest to its threshold, on the scale of its rule.
-fn nearest(case: Case<'_>) -> Option<&Finding> {
+fn nearest(case: ZoneContext<'_>) -> Option<&Finding> {
     let distance = |finding: &Finding| {
         let rule = case.bench.rulebook.rule(&finding.rule)?;
         let value = finding.value?;

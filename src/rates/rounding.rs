@@ -19,7 +19,7 @@ pub(super) struct Steps {
 }
 
 impl Steps {
-    pub fn of(settings: &Settings, rulebook: &Rulebook) -> Self {
+    pub fn new(settings: &Settings, rulebook: &Rulebook) -> Self {
         let numbers = &rulebook.numbers;
         let (dry, liquid) = match settings.units {
             UnitSystem::UnitedStates => (numbers.dry_step_us, numbers.liquid_step_us),

@@ -1,8 +1,8 @@
 //! The budget laid over the fixes of all zones.
 
 use super::budget::{self, Item, Relief};
-use super::draft::Draft;
 use super::order::Candidate;
+use super::pending_rate::PendingRate;
 use super::rounding;
 use super::{BudgetOutcome, Fix};
 use crate::plan::Settings;
@@ -13,7 +13,7 @@ use crate::units::{MoneyPerArea, UnitSystem};
 pub(super) struct ZonePlan {
     pub number: u32,
     pub hectares: f64,
-    pub drafts: Vec<Draft>,
+    pub pending: Vec<PendingRate>,
     pub candidates: Vec<Candidate>,
 }
 
@@ -64,7 +64,7 @@ pub(super) fn apply(settings: &Settings, zones: &mut [ZonePlan]) -> Option<Budge
                 worth / fix.cost.dollars_per_hectare(),
                 format!("zone {}: {} ({money})", zone.number, lower(&fix.what)),
             ));
-            take_off(fix, &mut zone.drafts, settings.units);
+            take_off(fix, &mut zone.pending, settings.units);
         }
     }
     let best = left_out
@@ -103,14 +103,14 @@ fn items(zone: &ZonePlan) -> Vec<Item> {
         .collect()
 }
 
-fn take_off(fix: &Fix, drafts: &mut [Draft], units: UnitSystem) {
-    let draft = fix
+fn take_off(fix: &Fix, pending: &mut [PendingRate], units: UnitSystem) {
+    let pending = fix
         .product
         .as_ref()
-        .and_then(|name| drafts.iter_mut().find(|draft| draft.product == *name));
-    if let Some(draft) = draft.filter(|draft| draft.amount > 0.0) {
-        let rate = rounding::show(draft.amount, draft.metering, units);
-        draft.hold_back(format!(
+        .and_then(|name| pending.iter_mut().find(|pending| pending.product == *name));
+    if let Some(pending) = pending.filter(|pending| pending.amount > 0.0) {
+        let rate = rounding::show(pending.amount, pending.metering, units);
+        pending.hold_back(format!(
             "left out: the budget goes further elsewhere ({rate} would cost {})",
             fix.cost.show(units, 2)
         ));

@@ -1,10 +1,10 @@
 //! The starter's rate: open or closed, how much, and inside every limit: the recipe's range, seed-safe salt, what the pump can meter
 //! at the planned speed, and what the planter may carry on tight ground.
 
-use super::draft::{Draft, cut, number};
-use super::mix::Mix;
+use super::blend::Blend;
+use super::pending_rate::{PendingRate, cut, number};
 use super::rounding::{down_to_step, up_to_step};
-use super::zone::Case;
+use super::zone_context::ZoneContext;
 use crate::analyte::Analyte;
 use crate::diagnosis::{Finding, Outcome};
 use crate::plan::Settings;
@@ -25,7 +25,7 @@ pub(super) struct PumpRange {
 
 impl PumpRange {
     /// The range of rates that the flows of the plan give at its speed; everything where that cannot be reckoned.
-    pub fn of(settings: &Settings) -> Self {
+    pub fn from_settings(settings: &Settings) -> Self {
         let machine = &settings.machine;
         let rate = |flow| {
             rate_of_flow(flow, machine.speed, machine.row_spacing)
@@ -49,7 +49,7 @@ pub(super) struct SeedSafe {
 }
 
 /// Nitrogen plus potash that the seed bears here; unknown texture takes the sandy column.
-pub(super) fn seed_safe(case: Case<'_>) -> Result<SeedSafe, String> {
+pub(super) fn seed_safe(case: ZoneContext<'_>) -> Result<SeedSafe, String> {
     let crop = match case.bench.crop.seed_salt {
         SeedSaltClass::Corn => SeedCrop::Corn,
         SeedSaltClass::Soybean => SeedCrop::Soybean,
@@ -84,7 +84,7 @@ pub(super) fn seed_safe(case: Case<'_>) -> Result<SeedSafe, String> {
 }
 
 /// Whether the texture is sandy: by the class where clay is known too, else by sand alone; `None` where sand is not known.
-fn sandy_by_texture(case: Case<'_>) -> Option<bool> {
+fn sandy_by_texture(case: ZoneContext<'_>) -> Option<bool> {
     let mean = |analyte| case.summary(&analyte, None).map(|summary| summary.mean);
     let sand = mean(Analyte::Sand)?;
     let class = mean(Analyte::Clay)
@@ -95,65 +95,69 @@ fn sandy_by_texture(case: Case<'_>) -> Option<bool> {
     ))
 }
 
-/// The most litres per hectare whose nitrogen plus potash the seed bears; without bound where the mix has none.
-pub(super) fn seed_safe_rate(mix: &Mix<'_>, limit: MassPerArea) -> f64 {
-    if mix.seed_salt() > 0.0 {
-        limit.kilograms_per_hectare() / mix.seed_salt()
+/// The most litres per hectare whose nitrogen plus potash the seed bears; without bound where the blend has none.
+pub(super) fn seed_safe_rate(blend: &Blend<'_>, limit: MassPerArea) -> f64 {
+    if blend.seed_salt() > 0.0 {
+        limit.kilograms_per_hectare() / blend.seed_salt()
     } else {
         f64::INFINITY
     }
 }
 
-/// The starter's draft in a zone, with the zone's cautions.
-pub(super) fn draft(case: Case<'_>, mix: &Mix<'_>, pump: PumpRange) -> (Draft, Vec<String>) {
-    let mut draft = Draft::nothing(Rulebook::STARTER, Metering::Liquid);
+/// The starter's pending rate in a zone, with the zone's cautions.
+pub(super) fn pending(
+    case: ZoneContext<'_>,
+    blend: &Blend<'_>,
+    pump: PumpRange,
+) -> (PendingRate, Vec<String>) {
+    let mut pending = PendingRate::nothing(Rulebook::STARTER, Metering::Liquid);
     let mut cautions = Vec::new();
     let crop = case.bench.crop;
     if !crop.takes_starter {
-        draft.note = Some(format!("no furrow is opened for {}", crop.label));
-        return (draft, cautions);
+        pending.note = Some(format!("no furrow is opened for {}", crop.label));
+        return (pending, cautions);
     }
-    if let Some(gate) = gate(case, mix) {
+    if let Some(gate) = gate(case, blend) {
         // Nobody is told to try salt on salty ground.
-        let is_worth_a_strip = gate.closes.iter().any(|closed| closed == Rulebook::STARTER);
-        let what = case.show(mix.recipe.usual.litres_per_hectare(), Metering::Liquid);
+        let is_worth_a_strip = gate.blocks.iter().any(|closed| closed == Rulebook::STARTER);
+        let what = case.show(blend.recipe.usual.litres_per_hectare(), Metering::Liquid);
         let strip = if is_worth_a_strip {
             format!("; to see for yourself, lay a check strip at {what}")
         } else {
             String::new()
         };
-        draft.hold_back(format!("held back, because {}{strip}", gate.sentence));
-        return (draft, cautions);
+        pending.hold_back(format!("held back, because {}{strip}", gate.sentence));
+        return (pending, cautions);
     }
     let safe = match seed_safe(case) {
         Ok(safe) => safe,
         Err(why) => {
-            draft.hold_back(format!("no seed-safe limit can be told: {why}"));
-            return (draft, cautions);
+            pending.hold_back(format!("no seed-safe limit can be told: {why}"));
+            return (pending, cautions);
         }
     };
     cautions.extend(safe.caution.clone());
     if case.limit(Factor::Air).is_some() {
-        cautions.push(weight_caution(case, mix));
+        cautions.push(weight_caution(case, blend));
     }
-    draft.needed = wanted(case, mix, &mut draft.steps);
-    let rate = limited(case, mix, pump, &safe, &mut draft);
-    settle(case, mix, pump, rate, &mut draft);
-    (draft, cautions)
+    pending.needed = wanted(case, blend, &mut pending.steps);
+    let rate = limited(case, blend, pump, &safe, &mut pending);
+    settle(case, blend, pump, rate, &mut pending);
+    (pending, cautions)
 }
 
-/// The finding that closes the starter here: by its name, or by the salt that the mix carries.
-pub(super) fn gate<'a>(case: Case<'a>, mix: &Mix<'_>) -> Option<&'a Finding> {
-    case.closed_by(Rulebook::STARTER, mix.seed_salt() > 0.0)
+/// The finding that closes the starter here: by its name, or by the salt that the blend carries.
+pub(super) fn gate<'a>(case: ZoneContext<'a>, blend: &Blend<'_>) -> Option<&'a Finding> {
+    case.closed_by(Rulebook::STARTER, blend.seed_salt() > 0.0)
 }
 
 /// Usual rate, and more of it where what the starter answers is short.
-fn wanted(case: Case<'_>, mix: &Mix<'_>, steps: &mut Vec<String>) -> f64 {
+fn wanted(case: ZoneContext<'_>, blend: &Blend<'_>, steps: &mut Vec<String>) -> f64 {
     let (usual, most) = (
-        mix.recipe.usual.litres_per_hectare(),
-        mix.recipe.most.litres_per_hectare(),
+        blend.recipe.usual.litres_per_hectare(),
+        blend.recipe.most.litres_per_hectare(),
     );
-    let answered: Option<&Finding> = mix
+    let answered: Option<&Finding> = blend
         .recipe
         .answers
         .iter()
@@ -186,17 +190,17 @@ fn wanted(case: Case<'_>, mix: &Mix<'_>, steps: &mut Vec<String>) -> f64 {
 
 /// The rate under all upper limits.
 fn limited(
-    case: Case<'_>,
-    mix: &Mix<'_>,
+    case: ZoneContext<'_>,
+    blend: &Blend<'_>,
     pump: PumpRange,
     safe: &SeedSafe,
-    draft: &mut Draft,
+    pending: &mut PendingRate,
 ) -> f64 {
     let units = case.bench.settings.units;
-    let steps = &mut draft.steps;
-    let mut rate = draft.needed;
+    let steps = &mut pending.steps;
+    let mut rate = pending.needed;
     if case.limit(Factor::Air).is_some() {
-        let tight = mix.recipe.most_on_tight_ground.litres_per_hectare();
+        let tight = blend.recipe.most_on_tight_ground.litres_per_hectare();
         rate = cut(
             rate,
             tight,
@@ -213,7 +217,7 @@ fn limited(
             safe.limit.source
         )
     };
-    rate = cut(rate, seed_safe_rate(mix, limit), why, steps, case);
+    rate = cut(rate, seed_safe_rate(blend, limit), why, steps, case);
     cut(
         rate,
         pump.most,
@@ -229,36 +233,40 @@ fn limited(
 }
 
 /// What lies beside the seed at the rate, against what the seed bears.
-pub(super) fn tell_what_it_brings(case: Case<'_>, mix: &Mix<'_>, draft: &mut Draft) {
-    let Some(safe) = seed_safe(case).ok().filter(|_| draft.amount > 0.0) else {
+pub(super) fn tell_what_it_supplies(
+    case: ZoneContext<'_>,
+    blend: &Blend<'_>,
+    pending: &mut PendingRate,
+) {
+    let Some(safe) = seed_safe(case).ok().filter(|_| pending.amount > 0.0) else {
         return;
     };
     let units = case.bench.settings.units;
     let show = |kilograms: f64| {
-        MassPerArea::from_kilograms_per_hectare(draft.amount * kilograms).show(units, 2)
+        MassPerArea::from_kilograms_per_hectare(pending.amount * kilograms).show(units, 2)
     };
     let limit = safe.limit.nitrogen_plus_potash.show(units, 1);
-    let parts: Vec<String> = mix
-        .brings
+    let parts: Vec<String> = blend
+        .supplies
         .iter()
         .map(|(name, kilograms)| format!("{} {}", name.replace('_', " "), show(*kilograms)))
         .collect();
-    draft.steps.push(format!("brings {}", parts.join(", ")));
+    pending.steps.push(format!("brings {}", parts.join(", ")));
     let beside = format!(
         "nitrogen plus potash beside the seed: {}, safe up to {limit} on {} ground ({})",
-        show(mix.seed_salt()),
+        show(blend.seed_salt()),
         safe.ground,
         safe.limit.source
     );
-    draft.steps.push(beside);
+    pending.steps.push(beside);
 }
 
-fn weight_caution(case: Case<'_>, mix: &Mix<'_>) -> String {
+fn weight_caution(case: ZoneContext<'_>, blend: &Blend<'_>) -> String {
     let units = case.bench.settings.units;
     let tank = case.bench.settings.machine.tank;
     let mass = crate::soil::weight(
         tank,
-        crate::units::Density::from_kilograms_per_litre(mix.density),
+        crate::units::Density::from_kilograms_per_litre(blend.density),
     );
     format!(
         "the ground is tight: a full tank of {} weighs {}; fill less here and keep off while it is wet",
@@ -268,20 +276,26 @@ fn weight_caution(case: Case<'_>, mix: &Mix<'_>) -> String {
 }
 
 /// Rounds the rate into the window of recipe and pump, or says why nothing fits.
-fn settle(case: Case<'_>, mix: &Mix<'_>, pump: PumpRange, rate: f64, draft: &mut Draft) {
+fn settle(
+    case: ZoneContext<'_>,
+    blend: &Blend<'_>,
+    pump: PumpRange,
+    rate: f64,
+    pending: &mut PendingRate,
+) {
     let units = case.bench.settings.units;
     let show = |rate| case.show(rate, Metering::Liquid);
-    let recipe_least = mix.recipe.least.litres_per_hectare();
+    let recipe_least = blend.recipe.least.litres_per_hectare();
     let least = recipe_least.max(pump.least);
     let step = case.bench.steps.liquid;
     if rate <= 0.0 {
-        return draft.hold_back("the seed of this crop bears no nitrogen and no potash beside it, and the recipe brings some: place it away from the seed, or use a recipe without".to_owned());
+        return pending.hold_back("the seed of this crop bears no nitrogen and no potash beside it, and the recipe brings some: place it away from the seed, or use a recipe without".to_owned());
     }
     // A hair, so that a limit given in other units does not close the window.
     if rate < least * (1.0 - 1e-9) {
         if pump.least > rate && rate >= recipe_least {
             let faster = suggest(case, rate, true);
-            return draft.hold_back(format!(
+            return pending.hold_back(format!(
                 "the pump meters no less than {} at {}, but {} is the most here{faster}",
                 show(pump.least),
                 speed(case.bench.settings.machine.speed, units),
@@ -293,7 +307,7 @@ fn settle(case: Case<'_>, mix: &Mix<'_>, pump: PumpRange, rate: f64, draft: &mut
         } else {
             String::new()
         };
-        return draft.hold_back(format!(
+        return pending.hold_back(format!(
             "the recipe is made for {} and more, but {} is the most here{slower}",
             show(recipe_least),
             show(rate)
@@ -306,7 +320,7 @@ fn settle(case: Case<'_>, mix: &Mix<'_>, pump: PumpRange, rate: f64, draft: &mut
         up_to_step(least, step)
     };
     if settled > rate * (1.0 + 1e-9) {
-        return draft.hold_back(format!(
+        return pending.hold_back(format!(
             "no step of {} lies between {} and {}",
             show(step),
             show(least),
@@ -314,17 +328,17 @@ fn settle(case: Case<'_>, mix: &Mix<'_>, pump: PumpRange, rate: f64, draft: &mut
         ));
     }
     if (settled - rate).abs() > 1e-9 * rate {
-        draft.steps.push(format!(
+        pending.steps.push(format!(
             "rounded down to the step of {}: {}",
             show(step),
             show(settled)
         ));
     }
-    draft.amount = settled;
+    pending.amount = settled;
 }
 
 /// A speed at which the pump meets a rate.
-fn suggest(case: Case<'_>, rate: f64, at_least_flow: bool) -> String {
+fn suggest(case: ZoneContext<'_>, rate: f64, at_least_flow: bool) -> String {
     let machine = &case.bench.settings.machine;
     let flow = if at_least_flow {
         machine.flow_per_row.0
@@ -349,24 +363,24 @@ pub(super) fn speed(speed: Speed, units: UnitSystem) -> String {
 pub(super) fn remarks(
     settings: &Settings,
     crop: &Crop,
-    mix: &Mix<'_>,
-    drafts: &[&Draft],
+    blend: &Blend<'_>,
+    pending: &[&PendingRate],
     any_unknown_gate: bool,
 ) -> Vec<Remark> {
     let mut remarks = Vec::new();
-    if crop.seed_salt == SeedSaltClass::Soybean && mix.seed_salt() > 0.0 && crop.takes_starter {
+    if crop.seed_salt == SeedSaltClass::Soybean && blend.seed_salt() > 0.0 && crop.takes_starter {
         remarks.push(
-            Remark::look(
+            Remark::warning(
                 "seed-salt",
                 format!("{} bears no nitrogen and no potash in the furrow, and the recipe brings both: the starter is 0", crop.label),
             )
-            .way_out("place the starter away from the seed, or lay a recipe without nitrogen and potash over the rulebook"),
+            .help("place the starter away from the seed, or lay a recipe without nitrogen and potash over the rulebook"),
         );
     }
-    let pump = PumpRange::of(settings);
+    let pump = PumpRange::from_settings(settings);
     let (least, most) = (
-        mix.recipe.least.litres_per_hectare(),
-        mix.recipe.most.litres_per_hectare(),
+        blend.recipe.least.litres_per_hectare(),
+        blend.recipe.most.litres_per_hectare(),
     );
     if pump.least > most || pump.most < least {
         let at = speed(settings.machine.speed, settings.units);
@@ -381,7 +395,7 @@ pub(super) fn remarks(
             flow,
             settings.machine.row_spacing,
         );
-        let way_out = fit.map_or_else(
+        let help = fit.map_or_else(
             |_| "other orifices".to_owned(),
             |fit| {
                 format!(
@@ -397,18 +411,21 @@ pub(super) fn remarks(
             show(least),
             show(most)
         );
-        remarks.push(Remark::look("pump-range", what).way_out(way_out));
+        remarks.push(Remark::warning("pump-range", what).help(help));
     }
-    if any_unknown_gate && drafts.iter().any(|draft| draft.amount > 0.0) {
+    if any_unknown_gate && pending.iter().any(|pending| pending.amount > 0.0) {
         remarks.push(
-            Remark::look(
+            Remark::warning(
                 "carbon-not-measured",
                 "the starter is open although no C:N by a method that the rulebook takes is known",
             )
-            .way_out("have carbon and nitrogen tested, C:N of the water extract, 0-6 in"),
+            .help("have carbon and nitrogen tested, C:N of the water extract, 0-6 in"),
         );
     }
-    let highest = drafts.iter().map(|draft| draft.amount).fold(0.0, f64::max);
+    let highest = pending
+        .iter()
+        .map(|pending| pending.amount)
+        .fold(0.0, f64::max);
     if let Ok(flow) = flow_per_outlet(
         VolumePerArea::from_litres_per_hectare(highest),
         settings.machine.speed,
@@ -416,7 +433,7 @@ pub(super) fn remarks(
     ) && highest > 0.0
     {
         let at = speed(settings.machine.speed, settings.units);
-        remarks.push(Remark::note(
+        remarks.push(Remark::info(
             "flow-per-row",
             format!(
                 "the highest starter rate is {} per row at {at}",
@@ -428,13 +445,13 @@ pub(super) fn remarks(
 }
 
 /// Whether a gate of the starter could not be judged in a zone.
-pub(super) fn has_unknown_gate(case: Case<'_>) -> bool {
+pub(super) fn has_unknown_gate(case: ZoneContext<'_>) -> bool {
     case.diagnosis.findings.iter().any(|finding| {
         matches!(
             finding.outcome,
             Outcome::NotMeasured | Outcome::NotComparable
         ) && finding
-            .closes
+            .blocks
             .iter()
             .any(|closed| closed == Rulebook::STARTER)
     })

@@ -1,9 +1,9 @@
 //! Totals over the field, the tank's loads, and the recipe as it is mixed.
 
-use super::draft::Draft;
-use super::mix::Mix;
+use super::blend::Blend;
+use super::pending_rate::PendingRate;
 use super::prices::{Prices, as_price};
-use super::zone::Bench;
+use super::zone_context::FieldContext;
 use super::{Ingredient, Load, ProductForm, ProductUse, Recipe, rounding};
 use crate::rulebook::{Metering, Rulebook};
 use crate::soil::SeedSaltLimit;
@@ -11,10 +11,10 @@ use crate::units::{Density, Mass, MassPerArea, Volume};
 
 /// A column of the prescription: totals of a product over the zones (each with its hectares).
 pub(super) fn product_use(
-    bench: &Bench<'_>,
+    bench: &FieldContext<'_>,
     name: &str,
-    zones: &[(f64, &Draft)],
-    mix: Option<&Mix<'_>>,
+    zones: &[(f64, &PendingRate)],
+    blend: Option<&Blend<'_>>,
     prices: &Prices,
 ) -> ProductUse {
     let product = bench.rulebook.product(name);
@@ -24,19 +24,19 @@ pub(super) fn product_use(
         .map_or(Metering::Liquid, |product| product.metering);
     let total: f64 = zones
         .iter()
-        .map(|(hectares, draft)| hectares * draft.amount)
+        .map(|(hectares, pending)| hectares * pending.amount)
         .sum();
     let density = if is_starter {
-        mix.map(|mix| mix.density)
+        blend.map(|blend| blend.density)
     } else {
         product
             .and_then(|p| p.density)
             .map(Density::kilograms_per_litre)
     };
     let price = if is_starter {
-        mix.and_then(|mix| mix.price)
+        blend.and_then(|blend| blend.price)
     } else {
-        prices.of(name)
+        prices.price_of(name)
     };
     let (total_mass, total_volume) = match metering {
         Metering::Dry => (total, 0.0),
@@ -45,7 +45,7 @@ pub(super) fn product_use(
     ProductUse {
         name: name.to_owned(),
         label: if is_starter {
-            mix.map_or_else(String::new, |mix| mix.recipe.label.clone())
+            blend.map_or_else(String::new, |blend| blend.recipe.label.clone())
         } else {
             product.map_or_else(String::new, |p| p.label.clone())
         },
@@ -66,12 +66,12 @@ pub(super) fn product_use(
             product.and_then(|product| product.pack.clone())
         },
         is_organic_input: if is_starter {
-            mix.is_some_and(|mix| mix.is_organic_input)
+            blend.is_some_and(|blend| blend.is_organic_input)
         } else {
             product.is_some_and(|p| p.is_organic_input)
         },
         cautions: if is_starter {
-            mix_cautions(bench, mix)
+            mix_cautions(bench, blend)
         } else {
             product.map_or_else(Vec::new, |product| product.cautions.clone())
         },
@@ -79,9 +79,9 @@ pub(super) fn product_use(
 }
 
 /// Cautions of the ingredients, each once.
-fn mix_cautions(bench: &Bench<'_>, mix: Option<&Mix<'_>>) -> Vec<String> {
+fn mix_cautions(bench: &FieldContext<'_>, blend: Option<&Blend<'_>>) -> Vec<String> {
     let mut cautions: Vec<String> = Vec::new();
-    for part in mix.iter().flat_map(|mix| &mix.parts) {
+    for part in blend.iter().flat_map(|blend| &blend.parts) {
         for caution in bench
             .rulebook
             .product(&part.product)
@@ -98,21 +98,21 @@ fn mix_cautions(bench: &Bench<'_>, mix: Option<&Mix<'_>>) -> Vec<String> {
 
 /// The recipe with the field's totals and the tank's loads.
 pub(super) fn recipe(
-    bench: &Bench<'_>,
-    mix: &Mix<'_>,
-    zones: &[(f64, &Draft)],
+    bench: &FieldContext<'_>,
+    blend: &Blend<'_>,
+    zones: &[(f64, &PendingRate)],
     limit: Option<&SeedSaltLimit>,
     prices: &Prices,
 ) -> Recipe {
     let total: f64 = zones
         .iter()
-        .map(|(hectares, draft)| hectares * draft.amount)
+        .map(|(hectares, pending)| hectares * pending.amount)
         .sum();
     let highest = zones
         .iter()
-        .map(|(_, draft)| draft.amount)
+        .map(|(_, pending)| pending.amount)
         .fold(0.0, f64::max);
-    let ingredients = mix.parts.iter().map(|part| {
+    let ingredients = blend.parts.iter().map(|part| {
         let product = bench.rulebook.product(&part.product);
         let metering = if part.is_dry {
             Metering::Dry
@@ -132,26 +132,26 @@ pub(super) fn recipe(
             }),
             is_dry: part.is_dry,
             price: prices
-                .of(&part.product)
+                .price_of(&part.product)
                 .map(|price| as_price(price, metering)),
             pack: product.and_then(|product| product.pack.clone()),
         }
     });
     Recipe {
-        name: mix.recipe.label.clone(),
+        name: blend.recipe.label.clone(),
         ingredients: ingredients.collect(),
-        density: Density::from_kilograms_per_litre(mix.density),
-        range: (mix.recipe.least, mix.recipe.most),
-        seed_salt: MassPerArea::from_kilograms_per_hectare(highest * mix.seed_salt()),
+        density: Density::from_kilograms_per_litre(blend.density),
+        range: (blend.recipe.least, blend.recipe.most),
+        seed_salt: MassPerArea::from_kilograms_per_hectare(highest * blend.seed_salt()),
         seed_salt_limit: limit.map_or(MassPerArea::ZERO, |limit| limit.nitrogen_plus_potash),
         seed_salt_source: limit.map_or_else(String::new, |limit| limit.source.to_owned()),
-        notes: mix.recipe.notes.clone(),
-        loads: loads(mix, total, bench.settings.machine.tank.litres()),
+        notes: blend.recipe.notes.clone(),
+        loads: loads(blend, total, bench.settings.machine.tank.litres()),
     }
 }
 
 /// Full loads, then the last part load.
-fn loads(mix: &Mix<'_>, total: f64, tank: f64) -> Vec<Load> {
+fn loads(blend: &Blend<'_>, total: f64, tank: f64) -> Vec<Load> {
     if !(total > 0.0 && tank > 0.0) {
         return Vec::new();
     }
@@ -161,8 +161,8 @@ fn loads(mix: &Mix<'_>, total: f64, tank: f64) -> Vec<Load> {
     let load = |count: f64, litres: f64| Load {
         count: count as u32,
         volume: Volume::from_litres(litres),
-        mass: Mass::from_kilograms(litres * mix.density),
-        amounts: mix
+        mass: Mass::from_kilograms(litres * blend.density),
+        amounts: blend
             .parts
             .iter()
             .map(|part| {

@@ -226,7 +226,7 @@ impl Rulebook {
         let with_starter = closable.clone();
         closable.push(Self::SALT_CARRYING);
         for rule in &self.rules {
-            rule.closes
+            rule.blocks
                 .iter()
                 .for_each(|word| known(format!("rule.{}.closes", rule.name), &closable, word));
             rule.threshold_for.iter().for_each(|(crop, _)| {

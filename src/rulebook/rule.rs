@@ -54,7 +54,7 @@ pub struct Rule {
     /// Where the rule holds; all must be true.
     pub only_where: Vec<Condition>,
     /// Products or classes of products that stay closed while the threshold is passed.
-    pub closes: Vec<String>,
+    pub blocks: Vec<String>,
     /// What it means to be past the threshold, one sentence.
     pub means: String,
     /// What the number rests on.
@@ -159,7 +159,7 @@ impl Rule {
             statistic: entry.word("statistic", &statistics, Some(Statistic::Mean)),
             limit: entry.maybe_quantity("limit"),
             only_where: entry.tables("only_where", Condition::read),
-            closes: entry.texts("closes"),
+            blocks: entry.texts("closes"),
             means: entry.text(
                 "means",
                 "say in one sentence what it means to be past the threshold",

@@ -36,7 +36,7 @@ pub fn first_layout(
     check_count(count)?;
     let mut random = ChaCha8Rng::seed_from_u64(seed);
     let start: (f64, f64) = (random.random(), random.random());
-    let ground = Ground::of(&field.workable);
+    let ground = Ground::new(&field.workable);
     let area = field.workable_m2;
     let (mut low, mut high) = (
         (area / count as f64).sqrt() / 4.0,
@@ -117,7 +117,7 @@ pub fn per_zone(
 ) -> Result<Vec<Site>, SamplingError> {
     check_count(count)?;
     let mut random = ChaCha8Rng::seed_from_u64(seed);
-    let ground = Ground::of(&field.workable);
+    let ground = Ground::new(&field.workable);
     let total: f64 = zones.zones.iter().map(|z| z.area_m2).sum();
     let mut sites = Vec::new();
     for (index, zone) in zones.zones.iter().enumerate() {

@@ -2,13 +2,13 @@ use geo::{Contains, Coord, Distance, Euclidean, MultiLineString, MultiPolygon, P
 use serde::Serialize;
 use thiserror::Error;
 
-use super::walk;
+use super::tour;
 use crate::field::{Field, ProjectionError};
 
 /// A place to take a core.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Site {
-    /// Order in which to walk, from 1.
+    /// Order in which to tour, from 1.
     pub order: u32,
     /// Longitude, degrees on WGS 84.
     pub longitude: f64,
@@ -70,7 +70,7 @@ pub(super) struct Ground<'a> {
 }
 
 impl<'a> Ground<'a> {
-    pub(super) fn of(area: &'a MultiPolygon<f64>) -> Self {
+    pub(super) fn new(area: &'a MultiPolygon<f64>) -> Self {
         let edges = area
             .iter()
             .flat_map(|p| std::iter::once(p.exterior()).chain(p.interiors()))
@@ -94,7 +94,7 @@ pub(super) fn in_walking_order(
     places: &[((f64, f64), String)],
 ) -> Result<Vec<Site>, SamplingError> {
     let points: Vec<(f64, f64)> = places.iter().map(|p| p.0).collect();
-    let order = walk::order(&points);
+    let order = tour::order(&points);
     let mut degrees: Vec<(f64, f64)> = order.iter().map(|&at| points[at]).collect();
     field.crs.unproject(&mut degrees)?;
     let round = |d: f64| (d * 1e7).round() / 1e7;

@@ -55,7 +55,7 @@ pub fn carbon_nitrogen_ratio(sample: &CarbonAndNitrogen) -> Result<f64, SoilErro
             what: "carbon",
             found: format!("{} test", sample.carbon_kind.name()),
             wanted: format!("nitrogen by {} test", sample.nitrogen_kind.name()),
-            way_out: "use carbon and nitrogen of the same extract",
+            help: "use carbon and nitrogen of the same extract",
         });
     }
     let rule = "a C:N ratio";

@@ -68,7 +68,7 @@ pub enum SoilError {
         allowed: String,
     },
     /// A number of one test held against the scale of another.
-    #[error("{what} by {found} cannot be read on a scale for {wanted}; {way_out}")]
+    #[error("{what} by {found} cannot be read on a scale for {wanted}; {help}")]
     NotComparable {
         /// What was measured.
         what: &'static str,
@@ -77,7 +77,7 @@ pub enum SoilError {
         /// The test that the scale is made for.
         wanted: String,
         /// What to do.
-        way_out: &'static str,
+        help: &'static str,
     },
     /// An input that a rule cannot do without.
     #[error("{rule} needs {what}")]

@@ -214,7 +214,7 @@ fn paste_only(conductivity_ds_m: f64, method: ConductivityMethod) -> Result<f64,
             what: "electrical conductivity",
             found: method.name().to_owned(),
             wanted: ConductivityMethod::SaturatedPaste.name().to_owned(),
-            way_out: "ask the laboratory for the saturated-paste extract",
+            help: "ask the laboratory for the saturated-paste extract",
         });
     }
     within(

@@ -174,7 +174,7 @@ impl SeedSaltTable {
                     what: "the seed-safe limit",
                     found: "sunflower".to_owned(),
                     wanted: "corn".to_owned(),
-                    way_out: "use the North Dakota table or keep nitrogen and potash away from the seed",
+                    help: "use the North Dakota table or keep nitrogen and potash away from the seed",
                 });
             }
             (SeedCrop::Corn, Self::Kansas) => {

@@ -138,7 +138,7 @@ impl SufficiencyTable {
                 what: "the soil test",
                 found: method.to_owned(),
                 wanted: self.method.to_owned(),
-                way_out: "use a table for this method; results of two extractants are not converted",
+                help: "use a table for this method; results of two extractants are not converted",
             });
         }
         let factor = match self.unit {
@@ -149,7 +149,7 @@ impl SufficiencyTable {
                     what: "the soil test",
                     found: "its ppm".to_owned(),
                     wanted: "an availability index".to_owned(),
-                    way_out: "compute the index from the result and pH first",
+                    help: "compute the index from the result and pH first",
                 });
             }
         };

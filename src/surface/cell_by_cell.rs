@@ -1,10 +1,10 @@
 //! Drawing where observations are dense: each cell looks for its own nearest.
 
 use super::drawing::{Drawing, Part, Piece};
+use super::grid_index::{GridIndex, Nearest};
 use super::inverse_distance::{AT_THE_PLACE, Decay};
 use super::neighbours::Neighbours;
 use super::one_cell::OneCell;
-use super::shelf_search::{Nearest, ShelfSearch};
 
 /// Fills a piece of the map.
 #[inline]
@@ -15,8 +15,8 @@ pub(super) fn fill<D: Decay>(
     piece: &mut Piece<'_, '_>,
 ) {
     let sites = neighbours.sites();
-    let mut search = ShelfSearch::of(sites, drawing.count);
-    let mut slow = OneCell::of(neighbours, drawing);
+    let mut search = GridIndex::new(sites, drawing.count);
+    let mut slow = OneCell::new(neighbours, drawing);
     let (mut site, mut squared, mut weights) = (Vec::new(), Vec::new(), Vec::new());
     for (slot, &cell) in piece.cells.iter().enumerate() {
         let (x, y) = piece.grid.centre(cell);
@@ -60,6 +60,6 @@ fn write(
             .map(|(w, &i)| w * layer.values[i as usize])
             .sum();
         part.values[slot] = (sum * scale) as f32;
-        part.doubt[slot] = layer.curve.at(harmonic) as f32;
+        part.standard_error[slot] = layer.curve.at(harmonic) as f32;
     }
 }

@@ -2,12 +2,12 @@
 
 use rayon::prelude::*;
 
-use super::doubt::DoubtCurve;
 use super::inverse_distance::{
     AnyPower, Decay, Four, One, OneAndAHalf, Power, Three, Two, TwoAndAHalf,
 };
 use super::neighbours::Neighbours;
-use super::{block_by_block, cell_by_cell};
+use super::standard_error::StandardErrorCurve;
+use super::{cell_by_cell, tiled};
 use crate::field::Grid;
 
 /// Grid rows per piece of parallel work; a multiple of a block's side.
@@ -20,8 +20,8 @@ const DENSE: f64 = 0.05;
 pub(super) struct LayerToDraw<'a> {
     /// Values by observation.
     pub values: &'a [f64],
-    /// Its doubt.
-    pub curve: DoubtCurve,
+    /// Its standard error.
+    pub curve: StandardErrorCurve,
 }
 
 /// How one or more layers of a group are drawn.
@@ -39,7 +39,7 @@ pub(super) struct Drawn {
     /// Values.
     pub values: Vec<f32>,
     /// Standard errors.
-    pub doubt: Vec<f32>,
+    pub standard_error: Vec<f32>,
 }
 
 /// The part of a layer's map that one piece of work fills.
@@ -48,7 +48,7 @@ pub(super) struct Part<'m> {
     /// Values.
     pub values: &'m mut [f32],
     /// Standard errors.
-    pub doubt: &'m mut [f32],
+    pub standard_error: &'m mut [f32],
 }
 
 /// One piece of parallel work: some rows of the grid.
@@ -86,10 +86,10 @@ fn draw_with<D: Decay>(
         .iter()
         .map(|_| Drawn {
             values: vec![0.0; size],
-            doubt: vec![0.0; size],
+            standard_error: vec![0.0; size],
         })
         .collect();
-    let block = (block_by_block::SIDE as f64 * grid.cell).powi(2);
+    let block = (tiled::SIDE as f64 * grid.cell).powi(2);
     let sites = neighbours.sites();
     let is_dense = drawing.count < sites.len()
         && sites.per_square_metre() * block > DENSE * drawing.count as f64;
@@ -99,7 +99,7 @@ fn draw_with<D: Decay>(
             if is_dense {
                 cell_by_cell::fill(neighbours, drawing, decay, &mut piece);
             } else {
-                block_by_block::fill(neighbours, drawing, decay, &mut piece);
+                tiled::fill(neighbours, drawing, decay, &mut piece);
             }
         });
     maps
@@ -111,7 +111,7 @@ fn pieces<'g, 'm>(grid: &'g Grid, maps: &'m mut [Drawn]) -> Vec<Piece<'g, 'm>> {
         .iter_mut()
         .map(|map| Part {
             values: &mut map.values,
-            doubt: &mut map.doubt,
+            standard_error: &mut map.standard_error,
         })
         .collect();
     let mut pieces = Vec::new();
@@ -123,12 +123,15 @@ fn pieces<'g, 'm>(grid: &'g Grid, maps: &'m mut [Drawn]) -> Vec<Piece<'g, 'm>> {
         for part in &mut rest {
             let whole = std::mem::take(part);
             let (values, later_values) = whole.values.split_at_mut(length);
-            let (doubt, later_doubt) = whole.doubt.split_at_mut(length);
+            let (standard_error, later_standard_error) = whole.standard_error.split_at_mut(length);
             *part = Part {
                 values: later_values,
-                doubt: later_doubt,
+                standard_error: later_standard_error,
             };
-            parts.push(Part { values, doubt });
+            parts.push(Part {
+                values,
+                standard_error,
+            });
         }
         pieces.push(Piece {
             grid,

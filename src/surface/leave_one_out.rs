@@ -28,7 +28,7 @@ pub(super) struct LeftOut {
 impl LeftOut {
     /// Finds for each place (or for an even choice of them) the `count` nearest sites elsewhere and their ties.
     /// Observations at the very same place are left out together: a core does not predict its own duplicate.
-    pub(super) fn of(neighbours: &Neighbours<'_>, count: usize) -> Self {
+    pub(super) fn new(neighbours: &Neighbours<'_>, count: usize) -> Self {
         let sites = neighbours.sites();
         let chosen = sites
             .places()
@@ -117,7 +117,7 @@ pub(super) struct Prediction {
 
 impl Prediction {
     /// Predicts every place left out. `values` go by observation, `source` says which observation stands at a site.
-    pub(super) fn of(
+    pub(super) fn new(
         left_out: &LeftOut,
         source: &[u32],
         values: &[f64],

@@ -5,26 +5,26 @@
 //! (`leave_one_out`); power and neighbours are tuned on that (`tuning`), and a map whose skill is not clearly above
 //! nothing (`bootstrap`) is not drawn. The others are (`drawing`), with a doubt for every cell (`doubt`).
 
-mod block_by_block;
 mod bootstrap;
 mod cell_by_cell;
-mod doubt;
 mod drawing;
 mod error;
+mod fit;
+mod grid_index;
 mod inverse_distance;
 mod joined;
 mod leave_one_out;
-mod making;
 mod morans_i;
 mod neighbours;
+mod nonnegative_fit;
 mod one_cell;
 mod outliers;
-mod saying;
-mod shelf_search;
+mod remarks;
 mod sites;
+mod standard_error;
 mod surfaces;
+mod tiled;
 mod tuning;
-mod two_terms;
 mod variogram;
 
 pub use error::SurfaceError;
@@ -68,7 +68,7 @@ pub fn interpolate(field: &Field, how: &SurfaceSettings) -> Result<Surfaces, Vec
     };
     let mut suspects = Vec::new();
     for group in &groups {
-        making::surfaces_of(field, group, how, &mut made, &mut suspects);
+        fit::surfaces_of(field, group, how, &mut made, &mut suspects);
     }
     made.remarks.extend(outliers::by_core(suspects));
     made.surfaces.sort_by(|a, b| a.key.cmp(&b.key));

@@ -5,7 +5,7 @@ use std::sync::OnceLock;
 
 use kiddo::{ImmutableKdTree, SquaredEuclidean};
 
-use super::shelf_search::{Nearest, ShelfSearch};
+use super::grid_index::{GridIndex, Nearest};
 use super::sites::Sites;
 
 /// Squared distances that differ by less than this share count as equal: no coordinate is known to a hundredth of a
@@ -32,7 +32,7 @@ pub(super) struct Neighbours<'s> {
 
 impl<'s> Neighbours<'s> {
     /// Over sites; the tree is built when it is first asked.
-    pub(super) fn of(sites: &'s Sites) -> Self {
+    pub(super) fn new(sites: &'s Sites) -> Self {
         Self {
             sites,
             tree: OnceLock::new(),
@@ -111,7 +111,7 @@ impl<'s> Neighbours<'s> {
 
     /// For many questions in a row.
     pub(super) fn search(&self, count: usize) -> Search<'_> {
-        let shelves = (self.sites.len() >= MANY).then(|| ShelfSearch::of(self.sites, count));
+        let shelves = (self.sites.len() >= MANY).then(|| GridIndex::new(self.sites, count));
         Search {
             neighbours: self,
             shelves,
@@ -135,7 +135,7 @@ impl<'s> Neighbours<'s> {
 /// Answers many questions in a row, by the shelves where there are many sites and by the tree otherwise. Both give the same.
 pub(super) struct Search<'n> {
     neighbours: &'n Neighbours<'n>,
-    shelves: Option<ShelfSearch<'n>>,
+    shelves: Option<GridIndex<'n>>,
     site: Vec<u32>,
     squared: Vec<f64>,
 }

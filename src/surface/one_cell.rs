@@ -1,8 +1,8 @@
 //! One cell by the plain way, for whatever the fast ways leave: ties, cells on a core, ill-spread observations.
 
-use super::doubt::harmonic_squared;
 use super::drawing::{Drawing, Part};
 use super::neighbours::{Neighbour, Neighbours, sort_by_distance};
+use super::standard_error::harmonic_squared;
 
 /// Fills single cells.
 pub(super) struct OneCell<'a> {
@@ -14,7 +14,7 @@ pub(super) struct OneCell<'a> {
 
 impl<'a> OneCell<'a> {
     /// For a drawing.
-    pub(super) fn of(neighbours: &'a Neighbours<'a>, drawing: &'a Drawing<'a>) -> Self {
+    pub(super) fn new(neighbours: &'a Neighbours<'a>, drawing: &'a Drawing<'a>) -> Self {
         Self {
             neighbours,
             drawing,
@@ -65,7 +65,7 @@ impl<'a> OneCell<'a> {
                 .map(|(w, n)| w * layer.values[source[n.site as usize] as usize])
                 .sum();
             part.values[slot] = (sum / all) as f32;
-            part.doubt[slot] = layer.curve.at(harmonic) as f32;
+            part.standard_error[slot] = layer.curve.at(harmonic) as f32;
         }
     }
 }

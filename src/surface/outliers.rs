@@ -2,11 +2,11 @@
 
 use std::borrow::Cow;
 
-use super::doubt::{DoubtCurve, harmonic_squared};
 use super::inverse_distance::Power;
 use super::joined::Joined;
 use super::leave_one_out::{LeftOut, Prediction};
 use super::sites::Sites;
+use super::standard_error::{StandardErrorCurve, harmonic_squared};
 use crate::field::Field;
 use crate::plan::PointKind;
 use crate::provenance::Place;
@@ -53,7 +53,7 @@ pub(super) struct Checked<'a> {
     /// How many nearest sites.
     pub count: usize,
     /// What error is to be expected where.
-    pub curve: DoubtCurve,
+    pub curve: StandardErrorCurve,
 }
 
 impl Checked<'_> {
@@ -98,8 +98,8 @@ pub(super) fn look(field: &Field, checked: &Checked<'_>) -> (Vec<Suspect>, Optio
             found.len(),
             checked.left_out.len()
         );
-        let note = Remark::note("spatial-outliers", what)
-            .way_out("no reading was dropped; clean the file if this is more than you expect");
+        let note = Remark::info("spatial-outliers", what)
+            .help("no reading was dropped; clean the file if this is more than you expect");
         return (Vec::new(), Some(note));
     }
     let suspects = found
@@ -109,7 +109,7 @@ pub(super) fn look(field: &Field, checked: &Checked<'_>) -> (Vec<Suspect>, Optio
         .collect();
     let more = found.len().checked_sub(MOST_NAMED).filter(|more| *more > 0);
     let note = more.map(|more| {
-        Remark::note(
+        Remark::info(
             "spatial-outliers",
             format!("{more} more cores differ much from their neighbours in {key}"),
         )
@@ -186,8 +186,8 @@ fn remark(core: &[Suspect]) -> Option<Remark> {
         .collect();
     let more = core.len().checked_sub(MOST_TOLD).filter(|more| *more > 0);
     let more = more.map_or_else(String::new, |more| format!("; and {more} more"));
-    let remark = Remark::look("spatial-outlier", format!("{} has {}{more}; it was kept", first.name, told.join("; ")))
-        .way_out("keep it if the place is known to be different; test again or take the row out if the sample may have been mixed up");
+    let remark = Remark::warning("spatial-outlier", format!("{} has {}{more}; it was kept", first.name, told.join("; ")))
+        .help("keep it if the place is known to be different; test again or take the row out if the sample may have been mixed up");
     Some(match first.place.clone() {
         Some(place) => remark.at(place),
         None => remark,
@@ -221,12 +221,12 @@ fn find(checked: &Checked<'_>) -> Vec<Outlier> {
     if checked.left_out.len() < FEWEST {
         return Vec::new();
     }
-    let scale = Scale::of(checked);
+    let scale = Scale::new(checked);
     let values = match scale {
         Scale::Plain => Cow::Borrowed(checked.values),
         Scale::Logarithm => checked.values.iter().map(|v| v.ln()).collect(),
     };
-    let prediction = Prediction::of(
+    let prediction = Prediction::new(
         checked.left_out,
         &checked.sites.source,
         &values,
@@ -333,7 +333,7 @@ enum Scale {
 }
 
 impl Scale {
-    fn of(checked: &Checked<'_>) -> Self {
+    fn new(checked: &Checked<'_>) -> Self {
         let seen: Vec<f64> = checked
             .left_out
             .sites

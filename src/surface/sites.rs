@@ -109,7 +109,7 @@ impl Sites {
     ///
     /// Of more than `most_votes` observations at one place only so many are kept: where so many nearest are asked for,
     /// more of them at one distance cannot change the answer, but a file with a million rows at one place would be slow.
-    pub(super) fn of(group: &Group<'_>, used: Vec<u32>, most_votes: usize) -> Self {
+    pub(super) fn new(group: &Group<'_>, used: Vec<u32>, most_votes: usize) -> Self {
         let mut shelves = Shelves::over(&group.x, &group.y, &used);
         let (source, x, y) = shelve(&mut shelves, &group.x, &group.y, used);
         let mut sites = Self {

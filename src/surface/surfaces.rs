@@ -48,21 +48,21 @@ impl Surface {
     /// errors of different cores are independent: the doubt of a mean is that of one cell over the square root of the
     /// number of such pieces in it, and never less than over the square root of all cores. A layer with one value for the
     /// whole field may differ from it in each piece, and its mean is known from all cores only. Without cells, or without
-    /// a measure of doubt, it is infinite.
+    /// a measure of standard error, it is infinite.
     ///
     /// # Source
     /// Own; held to the simulation study of `examples/surface_coverage.rs`.
     #[must_use]
-    pub fn mean_doubt(&self, grid: &Grid, cells: impl Iterator<Item = usize>) -> f64 {
+    pub fn mean_standard_error(&self, grid: &Grid, cells: impl Iterator<Item = usize>) -> f64 {
         let cores = self.skill.map_or(1.0, |skill| skill.n as f64);
         let field = sum(&grid.share);
         let (mut part, mut squares) = (0.0, 0.0);
         for slot in cells {
             let share = grid.share.get(slot).map_or(0.0, |share| f64::from(*share));
             part += share;
-            if let Map::Drawn { doubt, .. } = &self.map {
-                squares +=
-                    share * f64::from(doubt.get(slot).copied().unwrap_or(f32::INFINITY)).powi(2);
+            if let Map::Drawn { standard_error, .. } = &self.map {
+                squares += share
+                    * f64::from(standard_error.get(slot).copied().unwrap_or(f32::INFINITY)).powi(2);
             }
         }
         if part <= 0.0 {
@@ -71,7 +71,9 @@ impl Surface {
         let pieces = (cores * part / field).max(1.0);
         match &self.map {
             Map::Drawn { .. } => (squares / part / pieces).sqrt(),
-            Map::Flat { doubt, .. } => doubt * (1.0 / pieces + 1.0 / cores).sqrt().min(1.0),
+            Map::Flat { standard_error, .. } => {
+                standard_error * (1.0 / pieces + 1.0 / cores).sqrt().min(1.0)
+            }
         }
     }
 }
@@ -96,14 +98,14 @@ pub enum Map {
         /// Values.
         values: Vec<f32>,
         /// Standard errors.
-        doubt: Vec<f32>,
+        standard_error: Vec<f32>,
     },
     /// One value for the whole field: the observations do not support a map.
     Flat {
         /// Mean of the observations.
         value: f64,
         /// Standard deviation of the observations: what one place may differ from the mean.
-        doubt: f64,
+        standard_error: f64,
         /// Why no map is drawn.
         why: Flat,
     },

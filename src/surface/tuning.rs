@@ -32,7 +32,7 @@ pub(super) struct Table {
 
 impl Table {
     /// The table for so many observations; what the plan fixed has one entry. A count that reaches all is held at all.
-    pub(super) fn of(how: &SurfaceSettings, observations: usize) -> Self {
+    pub(super) fn new(how: &SurfaceSettings, observations: usize) -> Self {
         let powers = match how.power {
             Choice::Fixed(power) => vec![power],
             Choice::Auto => POWERS.to_vec(),

@@ -19,15 +19,15 @@ fn a_clearly_smaller_error_wins() {
 #[test]
 fn the_table_is_held_to_the_observations_and_the_plan() {
     let auto = SurfaceSettings::default();
-    assert_eq!(Table::of(&auto, 10).counts, [8, 10]);
-    assert_eq!(Table::of(&auto, 160).counts, [8, 12, 16, 160]);
-    assert_eq!(Table::of(&auto, 5_000).counts, [8, 12, 16]);
+    assert_eq!(Table::new(&auto, 10).counts, [8, 10]);
+    assert_eq!(Table::new(&auto, 160).counts, [8, 12, 16, 160]);
+    assert_eq!(Table::new(&auto, 5_000).counts, [8, 12, 16]);
     let fixed = SurfaceSettings {
         power: Choice::Fixed(1.7),
         neighbours: Choice::Fixed(200),
     };
     assert_eq!(
-        Table::of(&fixed, 50),
+        Table::new(&fixed, 50),
         Table {
             powers: vec![1.7],
             counts: vec![50]

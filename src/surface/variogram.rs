@@ -1,8 +1,8 @@
 //! How unlike two observations are, by their distance. It shapes the doubt of a map, never its values.
 
 use super::leave_one_out::LeftOut;
+use super::nonnegative_fit::{NonnegativeFit, Row};
 use super::sites::Sites;
-use super::two_terms::{Row, TwoTerms};
 
 /// Places among which all pairs are taken.
 const PAIRED: usize = 250;
@@ -16,7 +16,7 @@ const RANGES: usize = 16;
 /// # Source
 /// Classes up to half the extent and weights N/h² are common practice in fitting by least squares.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct Variogram(TwoTerms);
+pub(super) struct Variogram(NonnegativeFit);
 
 impl Variogram {
     /// Semivariance at a distance in metres; 0 at 0.
@@ -56,7 +56,7 @@ impl Variogram {
         }
         let ranges = || (0..RANGES).map(|i| longest / 60.0 * 1.4_f64.powi(i as i32));
         (0..layers.len())
-            .map(|layer| TwoTerms::fit(&classes.rows(layer), ranges(), exponential).map(Self))
+            .map(|layer| NonnegativeFit::fit(&classes.rows(layer), ranges(), exponential).map(Self))
             .collect()
     }
 }

@@ -17,8 +17,8 @@ use super::indices::{
     variance_explained_by_layer,
 };
 use super::k_means::k_means_of_sample;
+use super::kmeans_plus_plus::spread_sample;
 use super::partition::CountRow;
-use super::seeding::spread_sample;
 use super::standardise::Features;
 use crate::units::decimal;
 

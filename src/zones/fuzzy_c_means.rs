@@ -3,8 +3,8 @@
 use rayon::prelude::*;
 
 use super::k_means::k_means;
+use super::kmeans_plus_plus::{generator, spread_centres, spread_sample};
 use super::memberships::Memberships;
-use super::seeding::{generator, spread_centres, spread_sample};
 use super::standardise::Features;
 
 /// Random starts beside the one from the k-means centres. On the open field two optima compete at m = 1.5 with 4 classes.
@@ -35,7 +35,8 @@ pub struct FuzzyClasses {
 /// centres weighted by u^m.
 #[must_use]
 pub fn fuzzy_c_means(features: &Features, count: usize, exponent: f64, seed: u64) -> FuzzyClasses {
-    let sample = Rows::of(&features.sample(&spread_sample(features.cells(), SAMPLE, seed)));
+    let sample =
+        Rows::from_features(&features.sample(&spread_sample(features.cells(), SAMPLE, seed)));
     let start_at = |start: u64| -> Vec<f64> {
         if start == 0 {
             return k_means(&sample.features, count, seed).centres.concat();
@@ -62,7 +63,7 @@ pub fn fuzzy_c_means(features: &Features, count: usize, exponent: f64, seed: u64
 
 /// The classes that given centres lead to, to about a hundredth of a standard deviation: enough for the indices.
 pub(super) fn fuzzy_from(features: &Features, centres: &[Vec<f64>], exponent: f64) -> FuzzyClasses {
-    Rows::of(features).settle(centres.concat(), exponent, 1e-2)
+    Rows::from_features(features).settle(centres.concat(), exponent, 1e-2)
 }
 
 /// Features row by row in double precision.
@@ -73,7 +74,7 @@ struct Rows {
 }
 
 impl Rows {
-    fn of(features: &Features) -> Self {
+    fn from_features(features: &Features) -> Self {
         let layers = features.layers();
         let values = (0..features.cells())
             .flat_map(|cell| (0..layers).map(move |layer| f64::from(features.column(layer)[cell])))

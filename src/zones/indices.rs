@@ -1,8 +1,8 @@
 //! Numbers that say how well cells fall into groups.
 
 use super::k_means::Clusters;
+use super::kmeans_plus_plus::spread_sample;
 use super::memberships::Memberships;
-use super::seeding::spread_sample;
 use super::standardise::Features;
 
 /// Cells up to which the silhouette is exact; of more, so many are taken, spread over the field and seeded (own: the mean

@@ -10,8 +10,8 @@
 
 use rayon::prelude::*;
 
+use super::kmeans_plus_plus::{generator, spread_centres, spread_sample};
 use super::numbering::by_first_component;
-use super::seeding::{generator, spread_centres, spread_sample};
 use super::standardise::Features;
 
 /// Starts, and how many of them run to their end. On the open field only 1 of 50 plain starts reached the best of six clusters; with these
@@ -83,7 +83,7 @@ fn best_start(
     if sample.cells() == 0 {
         return Vec::new();
     }
-    let tiles = Tiles::of(sample);
+    let tiles = Tiles::from_features(sample);
     let begin = |start: u64| {
         let mut work = Lloyd::new(
             sample,
@@ -111,7 +111,7 @@ fn best_start(
 
 /// The clusters that a start leads to on all cells.
 fn refine(features: &Features, start: Vec<f32>) -> Clusters {
-    let tiles = Tiles::of(features);
+    let tiles = Tiles::from_features(features);
     let mut work = Lloyd::new(features, &tiles, start);
     work.settle(PASSES, true);
     let inertia = work.inertia();
@@ -122,7 +122,7 @@ fn refine(features: &Features, start: Vec<f32>) -> Clusters {
 #[must_use]
 pub fn nearest_centres(features: &Features, centres: &[Vec<f64>]) -> Clusters {
     let flat = centres.iter().flatten().map(|&c| c as f32).collect();
-    let tiles = Tiles::of(features);
+    let tiles = Tiles::from_features(features);
     let mut work = Lloyd::new(features, &tiles, flat);
     work.pass(true);
     let inertia = work.inertia();
@@ -143,7 +143,7 @@ struct Tiles {
 }
 
 impl Tiles {
-    fn of(features: &Features) -> Self {
+    fn from_features(features: &Features) -> Self {
         let layers = features.layers();
         let mut values =
             vec![[0.0; LANES]; features.cells().div_ceil(GROUP) * (GROUP / LANES) * layers];
@@ -365,7 +365,7 @@ fn assign(
             .zip(tiles.of_group(first / GROUP).chunks_exact(layers))
             .enumerate()
         {
-            let nearest = Nearest::of(tile, centres);
+            let nearest = Nearest::among(tile, centres);
             *slack = slack.min(nearest.slack(labels.len()));
             for (offset, (label, &new)) in labels.iter_mut().zip(&nearest.cluster).enumerate() {
                 let (old, new) = (*label, new as u8);
@@ -406,7 +406,7 @@ struct Nearest {
 
 impl Nearest {
     #[inline]
-    fn of(tile: &[[f32; LANES]], centres: &[f32]) -> Self {
+    fn among(tile: &[[f32; LANES]], centres: &[f32]) -> Self {
         let mut found = Self {
             cluster: [0; LANES],
             squared: [f32::INFINITY; LANES],

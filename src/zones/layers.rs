@@ -117,14 +117,14 @@ fn without_map(analyte: &Analyte, surfaces: &Surfaces) -> Remark {
         let what = format!(
             "{label} was named in zones.layers but has one value for the whole field, so it cannot shape the zones"
         );
-        Remark::look("zone-layer-flat", what)
-            .way_out("leave it out of zones.layers, or take more samples")
+        Remark::warning("zone-layer-flat", what)
+            .help("leave it out of zones.layers, or take more samples")
     } else {
         let what = format!(
             "{label} was named in zones.layers but no file holds it, so it cannot shape the zones"
         );
-        Remark::look("zone-layer-missing", what)
-            .way_out("check the name, or the columns of the point files")
+        Remark::warning("zone-layer-missing", what)
+            .help("check the name, or the columns of the point files")
     }
 }
 
@@ -143,7 +143,7 @@ pub(super) fn alike(layers: &[Chosen<'_>], features: &Features, remarks: &mut Ve
                 let what = format!(
                     "the maps of {one} and {other} say nearly the same (correlation {r}), so they count twice in the zoning"
                 );
-                remarks.push(Remark::note("zone-layers-alike", what).way_out(WAY_OUT));
+                remarks.push(Remark::info("zone-layers-alike", what).help(WAY_OUT));
             }
         }
     }

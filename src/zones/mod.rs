@@ -12,24 +12,24 @@
 mod cells;
 pub mod components;
 mod count;
+mod coverage_check;
 mod error;
 pub mod fuzzy_c_means;
 pub mod indices;
 pub mod k_means;
+mod kmeans_plus_plus;
 mod layers;
 pub mod memberships;
 mod merging;
-mod narrow;
+mod minimum_width;
 mod numbering;
 mod outline;
 mod partition;
 mod passes;
 mod patches;
 mod raster;
-mod seeding;
 pub mod standardise;
 mod tidy;
-mod tiling;
 
 use geo::GeodesicArea;
 
@@ -45,12 +45,12 @@ pub use partition::{CountRow, Zone, Zones};
 use count::{Answer, Question};
 use fuzzy_c_means::fuzzy_c_means;
 use k_means::{Clusters, k_means, nearest_centres};
+use kmeans_plus_plus::spread_sample;
 use layers::Chosen;
 use outline::{Outline, Sheet};
 use passes::Passes;
 use patches::Tidy;
 use raster::{Plane, Raster};
-use seeding::spread_sample;
 use standardise::Features;
 use tidy::{Machine, tidy};
 
@@ -97,7 +97,7 @@ pub fn delineate(
     };
     let answer = how_many(
         field,
-        &Say::of(&layers, &components),
+        &Say::new(&layers, &components),
         &features,
         settings,
         &mut remarks,
@@ -202,7 +202,7 @@ struct Say {
 }
 
 impl Say {
-    fn of(layers: &[Chosen<'_>], components: &[Component]) -> Self {
+    fn new(layers: &[Chosen<'_>], components: &[Component]) -> Self {
         let efficiencies: Vec<f64> = layers.iter().map(|layer| layer.efficiency).collect();
         if components.is_empty() {
             return Self {
@@ -242,8 +242,8 @@ fn how_many(
     if say.weights.is_empty() {
         let what = "no map of a layer that may shape the zones has skill, so the field is one zone";
         remarks.push(
-            Remark::look("one-zone-for-want-of-maps", what)
-                .way_out("take more samples, or name a layer that is mapped in zones.layers"),
+            Remark::warning("one-zone-for-want-of-maps", what)
+                .help("take more samples, or name a layer that is mapped in zones.layers"),
         );
         return fixed(
             1,
@@ -353,8 +353,8 @@ fn draw(
     let metres: Vec<_> = outlines.iter().map(|outline| &outline.shape).collect();
     let degrees: Vec<_> = outlines.iter().map(|outline| &outline.lonlat).collect();
     let (in_metres, in_degrees) = rayon::join(
-        || tiling::prove(&metres, Some(&field.workable)),
-        || tiling::prove(&degrees, None),
+        || coverage_check::prove(&metres, Some(&field.workable)),
+        || coverage_check::prove(&degrees, None),
     );
     in_metres
         .and(in_degrees)
@@ -365,5 +365,5 @@ fn draw(
 
 fn fewer(asked: usize, got: usize, why: &str) -> Remark {
     let what = format!("{got} of {asked} zones were drawn: {why}");
-    Remark::note("fewer-zones", what).way_out("lower zones.smallest, or ask for fewer zones")
+    Remark::info("fewer-zones", what).help("lower zones.smallest, or ask for fewer zones")
 }

@@ -111,7 +111,7 @@ impl Passes {
             cells.push(block as u32);
             shares.push((all * grid.cell * grid.cell / self.area) as f32);
         }
-        let mut raster = Raster::of(labels, (self.columns, self.rows), RIM, cells);
+        let mut raster = Raster::from_labels(labels, (self.columns, self.rows), RIM, cells);
         if clusters_count > 1 {
             let features = self.means(grid, features, &raster.cells);
             let how = Tidy {

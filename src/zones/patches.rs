@@ -23,7 +23,7 @@ pub(super) struct Tidy<'a> {
 
 /// Gives every patch below the smallest area to the neighbour it resembles most; how many cells changed.
 pub(super) fn merge_small(raster: &mut Raster, how: &Tidy<'_>) -> usize {
-    let mut mosaic = Mosaic::of(raster);
+    let mut mosaic = Mosaic::new(raster);
     let count = mosaic.connect();
     let patches = describe(&mosaic, how, count);
     if patches.iter().all(|patch| patch.area >= how.smallest) {
@@ -77,7 +77,7 @@ struct Mosaic {
 }
 
 impl Mosaic {
-    fn of(raster: &Raster) -> Self {
+    fn new(raster: &Raster) -> Self {
         let mut runs: Vec<Run> = Vec::new();
         for (first, &cell) in raster.cells.iter().enumerate() {
             let label = raster.labels[cell as usize];

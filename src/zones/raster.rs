@@ -72,11 +72,11 @@ impl Raster {
         for (&cell, &label) in cells.iter().zip(labels) {
             all[cell as usize] = label;
         }
-        Self::of(all, (width, height), rim, cells)
+        Self::from_labels(all, (width, height), rim, cells)
     }
 
     /// Labels as they stand in the rectangle of a width and a height, and the positions of the cells that have one.
-    pub fn of(
+    pub fn from_labels(
         labels: Vec<u8>,
         (width, height): (usize, usize),
         rim: usize,

@@ -1,6 +1,6 @@
 //! Cells made fit for a machine: no patch too small, no neck too narrow, no stretch too short along the way of travel.
 
-use super::narrow::{Footprint, widen};
+use super::minimum_width::{Footprint, widen};
 use super::patches::{Tidy, merge_small};
 use super::raster::Raster;
 

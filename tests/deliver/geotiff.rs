@@ -40,7 +40,7 @@ fn cells_hold_the_surface_from_the_north_west_corner() {
             .unwrap();
         let Map::Drawn {
             values,
-            doubt: doubts,
+            standard_error: doubts,
         } = &surface.map
         else {
             panic!("drawn")

@@ -64,24 +64,24 @@ impl Invented {
         let diagnosis = invented_soil::diagnosis(&field, &surfaces, &zones);
         let prescription = invented_rates::prescription(&areas, units);
         let mut remarks = vec![
-            Remark::look(
+            Remark::warning(
                 "points-outside-boundary",
                 "2 cone pushes stand more than 20 m outside the boundary and are not used.",
             )
             .at(Place::file("cone.csv").at_row(17))
-            .way_out("Check their coordinates, or delete the rows."),
-            Remark::guess(
+            .help("Check their coordinates, or delete the rows."),
+            Remark::assumption(
                 "column-guessed",
                 "The column was taken for calcium saturation in %.",
             )
             .at(Place::file("cores.csv").in_column("Ca sat"))
-            .way_out("Write it under [points.columns] to be sure."),
-            Remark::note(
+            .help("Write it under [points.columns] to be sure."),
+            Remark::info(
                 "below-detection",
                 "1 result below the detection limit of 2 ppm counts as half of it.",
             ),
         ];
-        remarks.push(Remark::note(
+        remarks.push(Remark::info(
             "edges-densified",
             "4 long edges of the boundary were given extra vertices.",
         ));

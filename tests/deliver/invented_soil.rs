@@ -163,7 +163,7 @@ fn surface(field: &Field, key: &LayerKey, unit: &str, layer: usize, scale: f64) 
     let map = if layer == 2 {
         Map::Flat {
             value: 61.3,
-            doubt: 3.8,
+            standard_error: 3.8,
             why: Flat::NoSkill,
         }
     } else {
@@ -171,8 +171,11 @@ fn surface(field: &Field, key: &LayerKey, unit: &str, layer: usize, scale: f64) 
         let values: Vec<f32> = centres
             .map(|(x, y)| value_at(layer, x / scale, y / scale) as f32)
             .collect();
-        let doubt = values.iter().map(|_| skill.rmse as f32).collect();
-        Map::Drawn { values, doubt }
+        let standard_error = values.iter().map(|_| skill.rmse as f32).collect();
+        Map::Drawn {
+            values,
+            standard_error,
+        }
     };
     Surface {
         key: key.clone(),
@@ -229,7 +232,7 @@ fn summary(field: &Field, surface: &Surface, zones: &Zones, zone: usize) -> Laye
         unit: surface.unit.to_string(),
         mean,
         spread: variance.sqrt(),
-        doubt: surface.skill.map_or(0.0, |skill| skill.rmse / 3.0),
+        standard_error: surface.skill.map_or(0.0, |skill| skill.rmse / 3.0),
         range: (
             values.iter().copied().fold(f64::INFINITY, f64::min),
             values.iter().copied().fold(f64::NEG_INFINITY, f64::max),
@@ -242,7 +245,7 @@ fn summary(field: &Field, surface: &Surface, zones: &Zones, zone: usize) -> Laye
 
 fn findings(place: usize) -> Vec<Finding> {
     let carbon = |outcome, value, severity, confidence| Finding {
-        closes: if outcome == Outcome::Limiting {
+        blocks: if outcome == Outcome::Limiting {
             vec!["starter".to_owned()]
         } else {
             Vec::new()
@@ -389,7 +392,7 @@ fn finding(
         basis: Basis::Own,
         source: format!("invented for the tests ({rule})"),
         disputed: None,
-        closes: Vec::new(),
+        blocks: Vec::new(),
         cautions: if confidence < 0.6 && outcome == Outcome::Limiting {
             vec!["few cores: look before you spend".to_owned()]
         } else {

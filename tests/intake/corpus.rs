@@ -94,13 +94,13 @@ fn show_survey(survey: &Survey) -> String {
             .place
             .as_ref()
             .map_or(String::new(), |place| format!("{place}: "));
-        let way_out = remark
-            .way_out
+        let help = remark
+            .help
             .as_ref()
-            .map_or(String::new(), |way_out| format!("\n    -> {way_out}"));
+            .map_or(String::new(), |help| format!("\n    -> {help}"));
         let _ = writeln!(
             out,
-            "{} {}: {place}{}{way_out}",
+            "{} {}: {place}{}{help}",
             remark.level.name(),
             remark.code,
             remark.what

@@ -307,7 +307,7 @@ fn severity_runs_from_the_threshold_to_the_worst_value() {
 fn confidence_is_the_normal_probability_of_being_past() {
     // Standard normal distribution: 0.8413 at one standard error, 0.9772 at two, 0.1587 at one on the other side (printed tables).
     for (ph, wanted) in [(5.94, 0.8413), (5.88, 0.9772), (6.06, 0.1587), (6.0, 0.5)] {
-        // A doubt of 1 % of the value in each cell, one core for the whole field: the mean is no surer than a cell.
+        // A standard_error of 1 % of the value in each cell, one core for the whole field: the mean is no surer than a cell.
         let made =
             Made::one().doubtful_layer(key(Ph, "water", "0-6 in"), "pH", &[ph], 0.06 / ph, 1);
         let zone = made.diagnosed().remove(0);

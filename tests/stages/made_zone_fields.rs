@@ -249,7 +249,7 @@ pub fn waves(random: &mut ChaCha8Rng, grid: &Grid, shortest: f64) -> Vec<f32> {
 
 /// A layer that is drawn.
 pub fn drawn(analyte: Analyte, values: Vec<f32>, efficiency: f64) -> Surface {
-    let doubt = vec![0.1; values.len()];
+    let standard_error = vec![0.1; values.len()];
     let skill = Skill {
         n: 60,
         rmse: 1.0,
@@ -265,7 +265,10 @@ pub fn drawn(analyte: Analyte, values: Vec<f32>, efficiency: f64) -> Surface {
         power: 2.0,
         neighbours: Some(12),
         skill: Some(skill),
-        map: Map::Drawn { values, doubt },
+        map: Map::Drawn {
+            values,
+            standard_error,
+        },
     }
 }
 

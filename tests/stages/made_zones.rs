@@ -96,18 +96,18 @@ impl Made {
         Self::new(&[10.0])
     }
 
-    /// A layer with one value in each zone, a doubt of a tenth of a per mille, and four observations in each zone.
+    /// A layer with one value in each zone, a standard_error of a tenth of a per mille, and four observations in each zone.
     pub fn layer(self, key: LayerKey, unit: &str, values: &[f64]) -> Self {
         self.doubtful_layer(key, unit, values, 1e-4, 4)
     }
 
-    /// A layer with a relative doubt in each cell and a number of observations in each zone.
+    /// A layer with a relative standard_error in each cell and a number of observations in each zone.
     pub fn doubtful_layer(
         mut self,
         key: LayerKey,
         unit: &str,
         values: &[f64],
-        doubt: f64,
+        standard_error: f64,
         cores: usize,
     ) -> Self {
         assert_eq!(values.len(), self.zones.zones.len());
@@ -121,8 +121,8 @@ impl Made {
             skill: None,
             map: Map::Drawn {
                 values: (0..cells).map(|cell| of_cell(cell) as f32).collect(),
-                doubt: (0..cells)
-                    .map(|cell| (of_cell(cell).abs() * doubt) as f32)
+                standard_error: (0..cells)
+                    .map(|cell| (of_cell(cell).abs() * standard_error) as f32)
                     .collect(),
             },
         });
@@ -144,10 +144,16 @@ impl Made {
     }
 
     /// A layer with one value for the whole field.
-    pub fn flat_layer(mut self, key: LayerKey, unit: &str, value: f64, doubt: f64) -> Self {
+    pub fn flat_layer(
+        mut self,
+        key: LayerKey,
+        unit: &str,
+        value: f64,
+        standard_error: f64,
+    ) -> Self {
         let map = Map::Flat {
             value,
-            doubt,
+            standard_error,
             why: Flat::NoSkill,
         };
         self.surfaces.surfaces.push(Surface {
@@ -167,7 +173,7 @@ impl Made {
         let cells = self.field.grid.cells.len();
         let map = Map::Drawn {
             values: (0..cells).map(|cell| value(cell) as f32).collect(),
-            doubt: vec![0.01; cells],
+            standard_error: vec![0.01; cells],
         };
         self.surfaces.surfaces.push(Surface {
             key,
@@ -214,8 +220,11 @@ impl Made {
             let means: Vec<f64> = zones.iter().map(|pushes| mean(pushes)).collect();
             let cells = self.field.grid.cells.len();
             let values: Vec<f32> = (0..cells).map(|cell| means[cell / CELLS] as f32).collect();
-            let doubt = values.iter().map(|value| value * 1e-4).collect();
-            let map = Map::Drawn { values, doubt };
+            let standard_error = values.iter().map(|value| value * 1e-4).collect();
+            let map = Map::Drawn {
+                values,
+                standard_error,
+            };
             self.surfaces.surfaces.push(Surface {
                 key: key.clone(),
                 unit: "kPa".into(),

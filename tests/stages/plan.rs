@@ -168,7 +168,7 @@ fn a_full_plan_becomes_settings_with_every_unit_resolved() {
     let farm = Farm::new();
     let (settings, remarks) = farm.read(FULL).unwrap();
     assert!(
-        remarks.iter().all(|r| r.level == Level::Note),
+        remarks.iter().all(|r| r.level == Level::Info),
         "a full plan leaves nothing to guess: {remarks:?}"
     );
 
@@ -308,7 +308,7 @@ fn the_least_plan_takes_documented_defaults_and_says_so() {
     };
     assert_eq!(
         (remark.level, remark.code),
-        (Level::Guess, "machine-assumed")
+        (Level::Assumption, "machine-assumed")
     );
     assert_snapshot!(remark.what, @"The plan does not say all of [machine]; common practice was taken: swath 40 ft, row_spacing 30 in, heading 0, speed 5 mph, tank 400 gal, flow_per_row 0.03 gal/min to 0.3 gal/min.");
 }

@@ -123,7 +123,7 @@ fn carbon_not_measured_leaves_the_starter_open_with_a_caution() {
         prescription
             .remarks
             .iter()
-            .any(|remark| remark.code == "carbon-not-measured" && remark.level == Level::Look)
+            .any(|remark| remark.code == "carbon-not-measured" && remark.level == Level::Warning)
     );
 }
 
@@ -199,7 +199,7 @@ fn soybean_seed_bears_no_nitrogen_and_no_potash() {
         prescription
             .remarks
             .iter()
-            .any(|remark| remark.code == "seed-salt" && remark.level == Level::Look)
+            .any(|remark| remark.code == "seed-salt" && remark.level == Level::Warning)
     );
 }
 
@@ -250,7 +250,7 @@ fn a_pump_that_cannot_meter_the_rate_is_told_with_a_speed_that_fits() {
         .expect("a remark");
     // The recipe's most, 6 gal/ac, at 0.3 gal/min: 5940 x 0.3 / (6 x 30) = 9.9 mph.
     assert!(
-        remark.way_out.as_ref().unwrap().contains("9.9 mph"),
+        remark.help.as_ref().unwrap().contains("9.9 mph"),
         "{remark:?}"
     );
 }
@@ -704,7 +704,7 @@ fn a_word_past_a_safety_cap_is_cut_unless_forced() {
         prescription
             .remarks
             .iter()
-            .any(|remark| remark.code == "override-forced" && remark.level == Level::Look)
+            .any(|remark| remark.code == "override-forced" && remark.level == Level::Warning)
     );
     let (zone, _) = overridden(
         &Made::one().sound(),

@@ -13,9 +13,9 @@ fn field() -> Field {
     lay_out(survey(block(), &inside_points()), &settings(10.0)).unwrap()
 }
 
-/// A map whose doubt is the distance to the field's west edge.
+/// A map whose standard_error is the distance to the field's west edge.
 fn doubtful_in_the_east(field: &Field) -> Surfaces {
-    let doubt: Vec<f32> = field
+    let standard_error: Vec<f32> = field
         .grid
         .cells
         .iter()
@@ -28,8 +28,8 @@ fn doubtful_in_the_east(field: &Field) -> Surfaces {
         neighbours: None,
         skill: None,
         map: Map::Drawn {
-            values: vec![6.0; doubt.len()],
-            doubt,
+            values: vec![6.0; standard_error.len()],
+            standard_error,
         },
     };
     Surfaces {

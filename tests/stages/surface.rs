@@ -342,12 +342,17 @@ fn noise_is_not_drawn_and_the_reader_is_told() {
     let made = one_layer(grid(0.0, 0.0, 60, 60, 5.0), &points, &values);
     for how in [SurfaceSettings::default(), fixed(2.0, 12)] {
         let surfaces = interpolate(&made, &how).unwrap();
-        let Map::Flat { value, doubt, why } = surfaces.surfaces[0].map else {
+        let Map::Flat {
+            value,
+            standard_error,
+            why,
+        } = surfaces.surfaces[0].map
+        else {
             panic!("noise was drawn")
         };
         assert_eq!(why, Flat::NoSkill);
         assert!((value - values.iter().sum::<f64>() / 60.0).abs() < 1e-12);
-        assert!((0.4..0.8).contains(&doubt), "{doubt}");
+        assert!((0.4..0.8).contains(&standard_error), "{standard_error}");
         let said = surfaces
             .remarks
             .iter()
@@ -550,11 +555,11 @@ fn doubt_grows_with_the_distance_to_the_cores() {
     let (points, values) = hill(100, 300.0, 16);
     let made = one_layer(grid(0.0, 0.0, 120, 60, 5.0), &points, &values);
     let surfaces = interpolate(&made, &SurfaceSettings::default()).unwrap();
-    let Map::Drawn { doubt, .. } = &surfaces.surfaces[0].map else {
+    let Map::Drawn { standard_error, .. } = &surfaces.surfaces[0].map else {
         panic!("no map")
     };
-    assert!(doubt.iter().all(|d| d.is_finite() && *d > 0.0));
-    let at = |x: f64, y: f64| doubt[made.grid.cell_at(x, y).unwrap() as usize];
+    assert!(standard_error.iter().all(|d| d.is_finite() && *d > 0.0));
+    let at = |x: f64, y: f64| standard_error[made.grid.cell_at(x, y).unwrap() as usize];
     let (core_x, core_y) = points[20];
     assert!(
         at(core_x, core_y) < at(599.0, 150.0),
@@ -569,20 +574,20 @@ fn a_mean_over_many_cells_is_surer_than_one_cell() {
     let made = one_layer(grid(0.0, 0.0, 60, 60, 5.0), &points, &values);
     let surfaces = interpolate(&made, &SurfaceSettings::default()).unwrap();
     let surface = &surfaces.surfaces[0];
-    let Map::Drawn { doubt, .. } = &surface.map else {
+    let Map::Drawn { standard_error, .. } = &surface.map else {
         panic!("no map")
     };
-    let one = surface.mean_doubt(&made.grid, std::iter::once(1_830));
-    assert!((one - f64::from(doubt[1_830])).abs() < 1e-6);
-    let half = surface.mean_doubt(&made.grid, 0..1_800);
-    let all = surface.mean_doubt(&made.grid, 0..3_600);
+    let one = surface.mean_standard_error(&made.grid, std::iter::once(1_830));
+    assert!((one - f64::from(standard_error[1_830])).abs() < 1e-6);
+    let half = surface.mean_standard_error(&made.grid, 0..1_800);
+    let all = surface.mean_standard_error(&made.grid, 0..3_600);
     assert!(all < half && half < one / 3.0, "{all}, {half}, {one}");
     assert!(
         all > one / 20.0,
         "3,600 cells are not 3,600 independent errors: {all}, {one}"
     );
     assert_eq!(
-        surface.mean_doubt(&made.grid, std::iter::empty()),
+        surface.mean_standard_error(&made.grid, std::iter::empty()),
         f64::INFINITY
     );
 }
@@ -609,7 +614,7 @@ fn a_core_that_its_neighbours_contradict_is_shown_and_kept() {
         (Some(35), "cores.csv", Some("ph"))
     );
     assert!(
-        shown[0].what.contains("it was kept") && shown[0].way_out.is_some(),
+        shown[0].what.contains("it was kept") && shown[0].help.is_some(),
         "{shown:?}"
     );
     assert_eq!(surfaces.surfaces[0].skill.unwrap().n, 80);

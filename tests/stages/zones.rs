@@ -548,7 +548,7 @@ fn a_field_without_maps_is_one_zone_and_says_so() {
     for surface in &mut surfaces.surfaces {
         surface.map = Map::Flat {
             value: 6.5,
-            doubt: 0.4,
+            standard_error: 0.4,
             why: Flat::NoSkill,
         };
     }
@@ -556,7 +556,7 @@ fn a_field_without_maps_is_one_zone_and_says_so() {
     assert_eq!(zones.zones.len(), 1);
     assert!(zones.layers.is_empty() && zones.of_cell.iter().all(|&zone| zone == 0));
     assert_eq!(zones.remarks[0].code, "one-zone-for-want-of-maps");
-    assert_eq!(zones.remarks[0].level, Level::Look);
+    assert_eq!(zones.remarks[0].level, Level::Warning);
     assert!(untiled(&[&zones.zones[0].shape], &field.workable) < GAP);
 }
 

@@ -2,7 +2,7 @@
 
 use std::fmt::Write;
 
-use super::plate::Plate;
+use super::map_frame::MapFrame;
 use super::png::data_address;
 use crate::deliver::colours::{Colour, hex, layer};
 use crate::deliver::escape::markup;
@@ -20,7 +20,7 @@ const MOST_POINTS: usize = 300;
 #[must_use]
 pub fn layer_map(
     overview: &Overview<'_>,
-    plate: &Plate,
+    map_frame: &MapFrame,
     surface: &Surface,
     facts: &MapFacts,
 ) -> String {
@@ -32,17 +32,17 @@ pub fn layer_map(
     let _ = write!(
         out,
         "<svg class=\"map\" viewBox=\"{}\" role=\"group\" aria-label=\"Map of {name}\">",
-        plate.view_box()
+        map_frame.view_box()
     );
     match &surface.map {
-        Map::Drawn { values, .. } => out.push_str(&picture(overview, plate, values, range)),
+        Map::Drawn { values, .. } => out.push_str(&picture(overview, map_frame, values, range)),
         Map::Flat { .. } => out.push_str("<use href=\"#edge\" class=\"flat\"/>"),
     }
     for view in &overview.zones {
         let _ = write!(out, "<use href=\"#z{}\" class=\"line\"/>", view.number);
     }
-    out.push_str(&plate.furniture(overview.units));
-    out.push_str(&points(overview, plate, surface, range));
+    out.push_str(&map_frame.furniture(overview.units));
+    out.push_str(&points(overview, map_frame, surface, range));
     out.push_str("</svg>");
     out.push_str(&legend(overview, surface, range));
     out.push_str("<output class=\"say\"></output></figure>");
@@ -114,7 +114,12 @@ fn share((low, high): (f64, f64), value: f64) -> f64 {
     }
 }
 
-fn picture(overview: &Overview<'_>, plate: &Plate, values: &[f32], range: (f64, f64)) -> String {
+fn picture(
+    overview: &Overview<'_>,
+    map_frame: &MapFrame,
+    values: &[f32],
+    range: (f64, f64),
+) -> String {
     let grid = &overview.case.field.grid;
     let step = grid.columns.max(grid.rows).div_ceil(SIDE).max(1);
     let (width, height) = (grid.columns.div_ceil(step), grid.rows.div_ceil(step));
@@ -136,8 +141,8 @@ fn picture(overview: &Overview<'_>, plate: &Plate, values: &[f32], range: (f64, 
     let palette: Vec<Colour> = (0..=255)
         .map(|index| layer((f64::from(index) - 1.0) / 254.0))
         .collect();
-    let (x, y) = plate.at(grid.west, grid.north);
-    let size = |pixels: usize| plate.length(pixels as f64 * step as f64 * grid.cell);
+    let (x, y) = map_frame.at(grid.west, grid.north);
+    let size = |pixels: usize| map_frame.length(pixels as f64 * step as f64 * grid.cell);
     format!(
         "<image x=\"{x}\" y=\"{y}\" width=\"{:.1}\" height=\"{:.1}\" preserveAspectRatio=\"none\" class=\"raster\" clip-path=\"url(#in)\" href=\"{}\"/>",
         size(width),
@@ -147,7 +152,12 @@ fn picture(overview: &Overview<'_>, plate: &Plate, values: &[f32], range: (f64, 
 }
 
 /// The observations, each with its name and value.
-fn points(overview: &Overview<'_>, plate: &Plate, surface: &Surface, range: (f64, f64)) -> String {
+fn points(
+    overview: &Overview<'_>,
+    map_frame: &MapFrame,
+    surface: &Surface,
+    range: (f64, f64),
+) -> String {
     let system = overview.units;
     let unit = layer_unit(&surface.key, &surface.unit, system);
     let count: usize = layers_of(overview, surface).map(FieldLayer::count).sum();
@@ -190,7 +200,7 @@ fn points(overview: &Overview<'_>, plate: &Plate, surface: &Surface, range: (f64
                     unit
                 )
             ));
-            let ((x, y), fill) = (plate.at(x, y), hex(layer(share(range, value))));
+            let ((x, y), fill) = (map_frame.at(x, y), hex(layer(share(range, value))));
             let _ = write!(
                 out,
                 "<circle cx=\"{x}\" cy=\"{y}\" r=\"15\" fill=\"{fill}\" data-say=\"{say}\"><title>{say}</title></circle>"

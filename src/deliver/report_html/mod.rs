@@ -3,7 +3,7 @@
 mod cone_chart;
 mod labels;
 mod layer_map;
-mod plate;
+mod map_frame;
 mod png;
 mod stave_words;
 mod staves;
@@ -22,7 +22,7 @@ use super::overview::Overview;
 use super::review::{RemarkFacts, Review};
 use super::run_record::{PROGRAM, VERSION};
 use crate::units::Length;
-use plate::Plate;
+use map_frame::MapFrame;
 use table::{chapter, list, table};
 
 const STYLE: &str = include_str!("style.css");
@@ -34,12 +34,16 @@ const MARK: &str = "<svg class=\"mark\" viewBox=\"0 0 44 40\" aria-hidden=\"true
 /// The report's markup.
 #[must_use]
 pub fn report(overview: &Overview<'_>, review: &Review) -> String {
-    let plate = Plate::new(overview);
+    let map_frame = MapFrame::new(overview);
     let chapters = [
-        ("first", "What to do first", first(overview, review, &plate)),
+        (
+            "first",
+            "What to do first",
+            first(overview, review, &map_frame),
+        ),
         ("budget", "What the budget left out", list(&review.budget)),
         ("look", "Please look", remark_list(&review.looks)),
-        ("rates", "Rates on the map", rate_maps(overview, &plate)),
+        ("rates", "Rates on the map", rate_maps(overview, &map_frame)),
         ("zones", "Each zone and why", zones(review)),
         (
             "cone",
@@ -49,7 +53,7 @@ pub fn report(overview: &Overview<'_>, review: &Review) -> String {
         (
             "maps",
             "How good the maps are",
-            maps(overview, review, &plate),
+            maps(overview, review, &map_frame),
         ),
         ("counts", "Why this many zones", counts(review)),
         ("mix", "Mixing and loading", mixing(overview)),
@@ -70,7 +74,7 @@ pub fn report(overview: &Overview<'_>, review: &Review) -> String {
         let _ = write!(out, "<li><a href=\"#{id}\">{title}</a></li>");
     }
     out.push_str("</ul></nav><main id=\"main\">");
-    out.push_str(&plate.definitions(overview));
+    out.push_str(&map_frame.definitions(overview));
     for (id, title, body) in &chapters {
         out.push_str(&chapter(id, title, body));
     }
@@ -116,8 +120,8 @@ fn push_header(out: &mut String, overview: &Overview<'_>, review: &Review) {
     out.push_str("</dl></header>");
 }
 
-fn first(overview: &Overview<'_>, review: &Review, plate: &Plate) -> String {
-    let map = zone_map::zone_map(overview, review, plate);
+fn first(overview: &Overview<'_>, review: &Review, map_frame: &MapFrame) -> String {
+    let map = zone_map::zone_map(overview, review, map_frame);
     let mut out = format!(
         "<div class=\"split\"><figure>{map}<output class=\"say\">Choose a zone for its reason.</output></figure><ol class=\"todo\">"
     );
@@ -136,7 +140,7 @@ fn first(overview: &Overview<'_>, review: &Review, plate: &Plate) -> String {
     }
     out.push_str("</ol></div>");
     out.push_str(&action_table(review));
-    if review.actions.rows.iter().any(|row| row.is_gate) {
+    if review.actions.rows.iter().any(|row| row.is_blocking) {
         out.push_str("<p class=\"small\">* this limit closes a product: mend it first.</p>");
     }
     if !review.actions.unused.is_empty() {
@@ -168,7 +172,7 @@ fn action_table(review: &Review) -> String {
         .rows
         .iter()
         .map(|row| {
-            let gate = if row.is_gate { " *" } else { "" };
+            let gate = if row.is_blocking { " *" } else { "" };
             let mut cells = vec![
                 row.zone.to_string(),
                 row.area.clone(),
@@ -209,15 +213,15 @@ fn remark_list(remarks: &[RemarkFacts]) -> String {
             .iter()
             .map(|line| format!("<p>{}</p>", markup(line)))
             .collect();
-        let way_out = remark
-            .way_out
+        let help = remark
+            .help
             .as_ref()
-            .map(|way_out| format!("<p class=\"out\">\u{2192} {}</p>", markup(way_out)));
+            .map(|help| format!("<p class=\"out\">\u{2192} {}</p>", markup(help)));
         format!(
             "<li class=\"{0}\"><b>{0}</b><div>{1}{2}</div></li>",
             remark.level,
             lines.concat(),
-            way_out.unwrap_or_default()
+            help.unwrap_or_default()
         )
     };
     format!(
@@ -226,10 +230,10 @@ fn remark_list(remarks: &[RemarkFacts]) -> String {
     )
 }
 
-fn rate_maps(overview: &Overview<'_>, plate: &Plate) -> String {
+fn rate_maps(overview: &Overview<'_>, map_frame: &MapFrame) -> String {
     let maps: String = overview
         .used_columns()
-        .map(|column| zone_map::rate_map(overview, plate, column))
+        .map(|column| zone_map::rate_map(overview, map_frame, column))
         .collect();
     if maps.is_empty() {
         maps
@@ -246,12 +250,12 @@ fn zones(review: &Review) -> String {
     )
 }
 
-fn maps(overview: &Overview<'_>, review: &Review, plate: &Plate) -> String {
+fn maps(overview: &Overview<'_>, review: &Review, map_frame: &MapFrame) -> String {
     let surfaces = &overview.case.surfaces.surfaces;
     let figures: Vec<String> = surfaces
         .par_iter()
         .zip(&review.maps)
-        .map(|(surface, facts)| layer_map::layer_map(overview, plate, surface, facts))
+        .map(|(surface, facts)| layer_map::layer_map(overview, map_frame, surface, facts))
         .collect();
     let figures = figures.concat();
     if figures.is_empty() {

@@ -56,11 +56,11 @@ fn limit(finding: &FindingFacts) -> String {
         markup(&finding.sentence),
         markup(&finding.grounds())
     );
-    if !finding.closes.is_empty() {
+    if !finding.blocks.is_empty() {
         let _ = write!(
             out,
             "<p class=\"gate\">Closes: {}</p>",
-            markup(&finding.closes.join(", "))
+            markup(&finding.blocks.join(", "))
         );
     }
     for caution in &finding.cautions {
@@ -180,7 +180,7 @@ fn profile(zone: &ZoneReview) -> String {
             vec![
                 name,
                 layer.mean.clone(),
-                layer.doubt.clone(),
+                layer.standard_error.clone(),
                 layer.spread.clone(),
                 layer.range.clone(),
                 layer.unit.clone(),

@@ -2,7 +2,7 @@
 
 use std::fmt::Write;
 
-use super::plate::{Plate, hatch, zone_fill};
+use super::map_frame::{MapFrame, hatch, zone_fill};
 use crate::deliver::colours::{Colour, hex, ink_on, rate, zone};
 use crate::deliver::columns::RateColumn;
 use crate::deliver::escape::markup;
@@ -11,11 +11,11 @@ use crate::deliver::review::{Review, grouped};
 
 /// The zones, each a link to its own chapter.
 #[must_use]
-pub fn zone_map(overview: &Overview<'_>, review: &Review, plate: &Plate) -> String {
+pub fn zone_map(overview: &Overview<'_>, review: &Review, map_frame: &MapFrame) -> String {
     let count = overview.zones.len();
     let mut out = format!(
         "<svg class=\"map\" viewBox=\"{}\" role=\"group\" aria-label=\"Map of {count} zones\">",
-        plate.view_box()
+        map_frame.view_box()
     );
     for (place, (view, row)) in overview.zones.iter().zip(&review.actions.rows).enumerate() {
         let say = markup(&format!(
@@ -31,8 +31,8 @@ pub fn zone_map(overview: &Overview<'_>, review: &Review, plate: &Plate) -> Stri
             n = view.number,
         );
     }
-    out.push_str(&plate.furniture(overview.units));
-    push_labels(&mut out, plate, |place| {
+    out.push_str(&map_frame.furniture(overview.units));
+    push_labels(&mut out, map_frame, |place| {
         (overview.zones[place].number.to_string(), zone(place, count))
     });
     out.push_str("</svg>");
@@ -40,12 +40,12 @@ pub fn zone_map(overview: &Overview<'_>, review: &Review, plate: &Plate) -> Stri
 }
 
 /// Text over a map, at the widest place of each part, with a halo of the zone's own colour.
-fn push_labels(out: &mut String, plate: &Plate, text: impl Fn(usize) -> (String, Colour)) {
+fn push_labels(out: &mut String, map_frame: &MapFrame, text: impl Fn(usize) -> (String, Colour)) {
     out.push_str("<g class=\"labels\" aria-hidden=\"true\">");
-    for label in &plate.labels {
+    for label in &map_frame.labels {
         let (text, colour) = text(label.zone);
-        let (x, y) = plate.at(label.x, label.y);
-        let size = plate.letter_size(label, text.chars().count());
+        let (x, y) = map_frame.at(label.x, label.y);
+        let size = map_frame.letter_size(label, text.chars().count());
         let _ = write!(
             out,
             "<text x=\"{x}\" y=\"{y}\" font-size=\"{size:.0}\" fill=\"{}\" stroke=\"{}\">{}</text>",
@@ -59,7 +59,7 @@ fn push_labels(out: &mut String, plate: &Plate, text: impl Fn(usize) -> (String,
 
 /// One product's rates on the map, with a legend.
 #[must_use]
-pub fn rate_map(overview: &Overview<'_>, plate: &Plate, column: &RateColumn<'_>) -> String {
+pub fn rate_map(overview: &Overview<'_>, map_frame: &MapFrame, column: &RateColumn<'_>) -> String {
     let most = column.rates.iter().copied().fold(0.0, f64::max);
     let colour = |value: f64| {
         if value > 0.0 {
@@ -72,7 +72,7 @@ pub fn rate_map(overview: &Overview<'_>, plate: &Plate, column: &RateColumn<'_>)
     let label = markup(&column.product.label);
     let mut out = format!(
         "<svg class=\"map\" viewBox=\"{}\" role=\"group\" aria-label=\"Map of {label} rates\">",
-        plate.view_box()
+        map_frame.view_box()
     );
     for (view, &value) in overview.zones.iter().zip(&column.rates) {
         let say = markup(&format!(
@@ -90,8 +90,8 @@ pub fn rate_map(overview: &Overview<'_>, plate: &Plate, column: &RateColumn<'_>)
             hex(colour(value))
         );
     }
-    out.push_str(&plate.furniture(overview.units));
-    push_labels(&mut out, plate, |place| {
+    out.push_str(&map_frame.furniture(overview.units));
+    push_labels(&mut out, map_frame, |place| {
         (number(column.rates[place]), colour(column.rates[place]))
     });
     out.push_str("</svg>");

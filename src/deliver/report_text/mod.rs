@@ -61,7 +61,7 @@ fn actions(page: &mut Page, table: &ActionTable) {
         .rows
         .iter()
         .map(|row| {
-            let gate = if row.is_gate { " *" } else { "" };
+            let gate = if row.is_blocking { " *" } else { "" };
             let mut cells = vec![
                 row.zone.to_string(),
                 row.area.clone(),
@@ -86,7 +86,7 @@ fn actions(page: &mut Page, table: &ActionTable) {
     total.push(format!("{} USD", table.total_cost));
     rows.push(total);
     page.table(&columns, &rows);
-    if table.rows.iter().any(|row| row.is_gate) {
+    if table.rows.iter().any(|row| row.is_blocking) {
         page.paragraph("* this limit closes a product: mend it first.");
     }
     if !table.unused.is_empty() {
@@ -123,10 +123,7 @@ fn looks(page: &mut Page, review: &Review) {
     page.chapter("Please look");
     for remark in &review.looks {
         remark.lines.iter().for_each(|line| page.item("! ", line));
-        remark
-            .way_out
-            .iter()
-            .for_each(|way_out| page.item("  -> ", way_out));
+        remark.help.iter().for_each(|help| page.item("  -> ", help));
     }
 }
 
@@ -141,9 +138,9 @@ fn remarks(page: &mut Page, review: &Review) {
             .iter()
             .for_each(|line| page.item(&format!("{:<7}", remark.level), line));
         remark
-            .way_out
+            .help
             .iter()
-            .for_each(|way_out| page.item("       -> ", way_out));
+            .for_each(|help| page.item("       -> ", help));
     }
 }
 

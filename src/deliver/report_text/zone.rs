@@ -37,8 +37,8 @@ fn limits(page: &mut Page, zone: &ZoneReview) {
     for (at, finding) in zone.limits.iter().enumerate() {
         page.item(&format!(" {}. ", at + 1), &headed(finding));
         page.item("    ", &finding.grounds());
-        if !finding.closes.is_empty() {
-            page.item("    ", &format!("Closes: {}.", finding.closes.join(", ")));
+        if !finding.blocks.is_empty() {
+            page.item("    ", &format!("Closes: {}.", finding.blocks.join(", ")));
         }
         finding
             .cautions
@@ -126,7 +126,7 @@ fn profile(page: &mut Page, zone: &ZoneReview) {
         vec![
             name,
             layer.mean.clone(),
-            layer.doubt.clone(),
+            layer.standard_error.clone(),
             layer.spread.clone(),
             layer.unit.clone(),
             layer.cores.clone(),

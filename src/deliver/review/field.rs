@@ -284,7 +284,7 @@ pub struct ActionRow {
     /// The first limit, or "none found".
     pub limit: String,
     /// Whether it closes the starter or another product.
-    pub is_gate: bool,
+    pub is_blocking: bool,
     /// One rate per product.
     pub rates: Vec<String>,
     /// Cost per area.
@@ -341,9 +341,9 @@ fn action_row(overview: &Overview<'_>, place: usize, whole: Area) -> ActionRow {
             || "none found".to_owned(),
             |finding| finding.factor.name().to_owned(),
         ),
-        is_gate: limits
+        is_blocking: limits
             .first()
-            .is_some_and(|finding| !finding.closes.is_empty()),
+            .is_some_and(|finding| !finding.blocks.is_empty()),
         rates: overview
             .used_columns()
             .map(|column| grouped(column.rates[place], column.decimals))

@@ -93,11 +93,15 @@ fn verdict(surface: &Surface, system: UnitSystem) -> String {
                 )
             },
         ),
-        Map::Flat { value, doubt, why } => {
+        Map::Flat {
+            value,
+            standard_error,
+            why,
+        } => {
             let one = format!(
                 "one value for the whole field: {} (places differ by {})",
                 number(*value),
-                number(*doubt)
+                number(*standard_error)
             );
             match why {
                 Flat::TooFew => format!("too few observations for a map; {one}"),

@@ -52,7 +52,7 @@ pub struct RemarkFacts {
     /// Where and what, one line each.
     pub lines: Vec<String>,
     /// What the user can do.
-    pub way_out: Option<String>,
+    pub help: Option<String>,
 }
 
 impl Review {
@@ -63,7 +63,7 @@ impl Review {
             .case
             .remarks
             .iter()
-            .partition(|remark| remark.level == Level::Look);
+            .partition(|remark| remark.level == Level::Warning);
         Self {
             field: FieldFacts::new(overview),
             actions: ActionTable::new(overview),
@@ -92,17 +92,17 @@ fn remark_facts(remarks: &[&Remark]) -> Vec<RemarkFacts> {
             .map(|place| format!("{place}: "))
             .unwrap_or_default();
         let line = format!("{place}{}", remark.what);
-        let way_out = remark.way_out.as_ref().map(|way_out| capital(way_out));
-        let same = facts.iter_mut().find(|known| {
-            known.code == remark.code && known.way_out == way_out && way_out.is_some()
-        });
+        let help = remark.help.as_ref().map(|help| capital(help));
+        let same = facts
+            .iter_mut()
+            .find(|known| known.code == remark.code && known.help == help && help.is_some());
         match same {
             Some(known) => known.lines.push(line),
             None => facts.push(RemarkFacts {
                 level: remark.level.name(),
                 code: remark.code,
                 lines: vec![line],
-                way_out,
+                help,
             }),
         }
     }

@@ -56,8 +56,8 @@ pub struct FindingFacts {
     pub basis: String,
     /// Where the threshold comes from.
     pub source: String,
-    /// What it closes.
-    pub closes: Vec<String>,
+    /// What it blocks.
+    pub blocks: Vec<String>,
     /// What the reader should know of it.
     pub cautions: Vec<String>,
 }
@@ -74,7 +74,7 @@ pub struct ProfileFacts {
     /// Standard deviation within the zone.
     pub spread: String,
     /// Standard error of the mean.
-    pub doubt: String,
+    pub standard_error: String,
     /// Least and most.
     pub range: String,
     /// Observations inside the zone, with how many of them (q) were below or above the range of the test.
@@ -200,7 +200,7 @@ fn finding_facts(finding: &Finding, system: UnitSystem) -> FindingFacts {
         cores: finding.cores,
         basis: finding.basis.name().to_owned(),
         source: finding.source.clone(),
-        closes: finding.closes.clone(),
+        blocks: finding.blocks.clone(),
         cautions: finding.cautions.clone(),
     }
 }
@@ -235,7 +235,7 @@ fn profile_facts(layer: &LayerSummary, system: UnitSystem) -> ProfileFacts {
         unit: layer_unit(&layer.key, &layer.unit, system).to_owned(),
         mean: number(layer.mean),
         spread: number(layer.spread),
-        doubt: number(layer.doubt),
+        standard_error: number(layer.standard_error),
         range: format!("{} to {}", number(layer.range.0), number(layer.range.1)),
         cores: format!("{}{qualified}", layer.cores),
         is_flat: layer.is_flat,

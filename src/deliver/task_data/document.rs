@@ -74,7 +74,7 @@ fn field(overview: &Overview<'_>, boundary: &[Part]) -> Element {
 }
 
 fn product(number: usize, column: &RateColumn<'_>, overview: &Overview<'_>) -> Element {
-    let entry = Setpoint::of(column, overview.units).quantity_entry;
+    let entry = Setpoint::new(column, overview.units).quantity_entry;
     Element::new("PDT")
         .with("A", format!("PDT{number}"))
         .with("B", named(&column.product.label))
@@ -82,7 +82,7 @@ fn product(number: usize, column: &RateColumn<'_>, overview: &Overview<'_>) -> E
 }
 
 fn presentation(number: usize, column: &RateColumn<'_>, overview: &Overview<'_>) -> Element {
-    let scale = Setpoint::of(column, overview.units).scale();
+    let scale = Setpoint::new(column, overview.units).scale();
     Element::new("VPN")
         .with("A", format!("VPN{number}"))
         .with("B", 0)
@@ -98,7 +98,7 @@ fn task(
     layout: Layout<'_>,
 ) -> Element {
     let value = |steps: i32| {
-        let entry = Setpoint::of(column, overview.units).rate_entry;
+        let entry = Setpoint::new(column, overview.units).rate_entry;
         Element::new("PDV")
             .with("A", entry)
             .with("B", steps)

@@ -29,7 +29,7 @@ pub struct Setpoint {
 impl Setpoint {
     /// The setpoint of a product.
     #[must_use]
-    pub fn of(column: &RateColumn<'_>, system: UnitSystem) -> Self {
+    pub fn new(column: &RateColumn<'_>, system: UnitSystem) -> Self {
         match column.product.form {
             ProductForm::Liquid => {
                 let litres = VolumePerArea::parse(&format!("1 {}", VolumePerArea::unit_in(system)))

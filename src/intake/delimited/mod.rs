@@ -206,26 +206,26 @@ fn wanted_names(context: &Context<'_>) -> Vec<String> {
 /// Formats that are not text, by their first bytes.
 fn refuse_other_formats(head: &[u8], place: &Place) -> Result<(), IntakeError> {
     let place = place.clone();
-    let way_out = "open it in a spreadsheet and save it as CSV (mind depths such as 6-12, which become dates)".to_owned();
+    let help = "open it in a spreadsheet and save it as CSV (mind depths such as 6-12, which become dates)".to_owned();
     if head.starts_with(b"PK\x03\x04") {
         return Err(IntakeError::UnknownFormat {
             place,
             what: "a zipped file, perhaps a spreadsheet (.xlsx)".to_owned(),
-            way_out,
+            help,
         });
     }
     if head.starts_with(&[0xD0, 0xCF, 0x11, 0xE0]) {
         return Err(IntakeError::UnknownFormat {
             place,
             what: "an old spreadsheet (.xls)".to_owned(),
-            way_out,
+            help,
         });
     }
     if head.starts_with(b"%PDF") {
         return Err(IntakeError::UnknownFormat {
             place,
             what: "a PDF".to_owned(),
-            way_out: "ask the lab for the results as CSV".to_owned(),
+            help: "ask the lab for the results as CSV".to_owned(),
         });
     }
     if head.contains(&0) {
@@ -252,17 +252,17 @@ fn remark_on_layout(layout: &Layout, context: &mut Context<'_>) {
         );
         context
             .remarks
-            .push(Remark::note("title-lines", what).at(context.place().at_row(layout.header_row)));
+            .push(Remark::info("title-lines", what).at(context.place().at_row(layout.header_row)));
     }
     if let Some(row) = layout.units_row {
         context.remarks.push(
-            Remark::note("units-row", format!("row {row} holds units, not results"))
+            Remark::info("units-row", format!("row {row} holds units, not results"))
                 .at(context.place().at_row(row)),
         );
     }
     if layout.is_latin {
         context.remarks.push(
-            Remark::note(
+            Remark::info(
                 "read-as-windows-1252",
                 "the file is not UTF-8: read as Windows-1252",
             )
@@ -286,7 +286,7 @@ fn remark_on_layout(layout: &Layout, context: &mut Context<'_>) {
         );
         context
             .remarks
-            .push(Remark::note("repeated-names", what).at(context.place()));
+            .push(Remark::info("repeated-names", what).at(context.place()));
     }
 }
 

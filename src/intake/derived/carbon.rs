@@ -38,11 +38,11 @@ pub(super) fn add_organic_carbon(table: &mut PointTable, remarks: &mut Vec<Remar
             matter.column,
             factor.value()
         );
-        let way_out = "have organic carbon measured; residue taken along with the core inflates organic matter";
+        let help = "have organic carbon measured; residue taken along with the core inflates organic matter";
         remarks.push(
-            Remark::note("organic-carbon-from-organic-matter", what)
+            Remark::info("organic-carbon-from-organic-matter", what)
                 .at(place(table, matter, None))
-                .way_out(way_out),
+                .help(help),
         );
         let key = LayerKey::new(
             Analyte::OrganicCarbon,
@@ -95,7 +95,7 @@ pub(super) fn add_ratios(table: &mut PointTable, remarks: &mut Vec<Remark>) {
             pair.carbon.column,
             pair.nitrogen.column
         );
-        remarks.push(Remark::note("derived-cn-ratio", what).at(place(table, pair.carbon, None)));
+        remarks.push(Remark::info("derived-cn-ratio", what).at(place(table, pair.carbon, None)));
         let key = LayerKey::new(
             Analyte::CarbonNitrogenRatio,
             Some(pair.method.clone()),
@@ -202,9 +202,9 @@ fn carbonate_remark(table: &PointTable, pair: &Pair<'_>, rows: &[usize]) -> Rema
         pair.carbon.column,
         list_rows(table, rows)
     );
-    Remark::look("carbonate-in-total-carbon", what)
+    Remark::warning("carbonate-in-total-carbon", what)
         .at(place(table, pair.carbon, rows.first().copied()))
-        .way_out("have organic carbon measured on these cores")
+        .help("have organic carbon measured on these cores")
 }
 
 /// A remark where the laboratory's own ratio is far from the one that follows from its carbon and nitrogen.
@@ -232,10 +232,10 @@ fn compare(
         significant(theirs, 3),
         significant(ours, 3)
     );
-    let way_out = "say in the plan which test this C:N comes from (water-extract, combustion), or leave the column out";
+    let help = "say in the plan which test this C:N comes from (water-extract, combustion), or leave the column out";
     Some(
-        Remark::look("laboratory-value-differs", what)
+        Remark::warning("laboratory-value-differs", what)
             .at(place(table, own, Some(first)))
-            .way_out(way_out),
+            .help(help),
     )
 }

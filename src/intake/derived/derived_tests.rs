@@ -114,8 +114,8 @@ fn cec_and_saturations_follow_from_cations_and_the_buffers_own_formula() {
     assert_values(&smp, "k_pct", &[100.0 * 0.4 / 15.2]);
     assert_values(&smp, "na_pct", &[100.0 * 0.1 / 15.2]);
     assert_values(&smp, "h_pct", &[100.0 * 7.2 / 15.2]);
-    assert_eq!(codes(&remarks, Level::Look), Vec::<&str>::new());
-    assert_eq!(codes(&remarks, Level::Note), ["derived-cation-exchange"]);
+    assert_eq!(codes(&remarks, Level::Warning), Vec::<&str>::new());
+    assert_eq!(codes(&remarks, Level::Info), ["derived-cation-exchange"]);
     let cec = new(&smp, "cec").unwrap();
     assert_eq!(cec.key.method, Some(Method::new("sum")));
     assert_eq!(cec.unit.as_ref(), "meq/100 g");
@@ -140,7 +140,7 @@ fn ph_seven_and_more_means_no_acidity_whatever_the_buffer_column_says() {
     ]));
     assert_values(&table, "cec", &[8.0]);
     assert_values(&table, "h_pct", &[0.0]);
-    assert_eq!(codes(&remarks, Level::Look), Vec::<&str>::new());
+    assert_eq!(codes(&remarks, Level::Warning), Vec::<&str>::new());
 }
 
 #[test]
@@ -156,7 +156,7 @@ fn an_unknown_buffer_gives_the_sum_of_bases_only_and_a_remark() {
         );
         assert_values(&table, "covariate:sum of bases", &[8.0]);
         assert_eq!(
-            codes(&remarks, Level::Look),
+            codes(&remarks, Level::Warning),
             ["cec-without-acidity"],
             "{method}"
         );
@@ -210,17 +210,20 @@ fn a_laboratory_cec_is_kept_compared_and_used_for_the_saturations() {
     assert!(new(&near, "cec").is_none());
     assert_values(&near, "ca_pct", &[40.0]);
     assert_values(&near, "h_pct", &[100.0 * 7.0 / 15.0]);
-    assert_eq!(codes(&remarks, Level::Look), Vec::<&str>::new());
+    assert_eq!(codes(&remarks, Level::Warning), Vec::<&str>::new());
 
     let (_, remarks) = derived_from(&with(&[
         ("ph", "water", &[5.4]),
         ("buffer_ph", "smp", &[6.4]),
         ("cec", "", &[20.8]),
     ]));
-    assert_eq!(codes(&remarks, Level::Look), ["laboratory-value-differs"]);
+    assert_eq!(
+        codes(&remarks, Level::Warning),
+        ["laboratory-value-differs"]
+    );
     let look = &remarks
         .iter()
-        .find(|remark| remark.level == Level::Look)
+        .find(|remark| remark.level == Level::Warning)
         .unwrap();
     assert!(
         look.what.contains("20.8") && look.what.contains("15.2"),
@@ -239,7 +242,7 @@ fn a_laboratory_cec_needs_no_buffer() {
     assert_values(&table, "ca_pct", &[60.0]);
     assert_values(&table, "h_pct", &[20.0]);
     assert!(new(&table, "covariate:sum of bases").is_none());
-    assert_eq!(codes(&remarks, Level::Look), Vec::<&str>::new());
+    assert_eq!(codes(&remarks, Level::Warning), Vec::<&str>::new());
 }
 
 #[test]
@@ -249,7 +252,7 @@ fn bases_above_the_laboratorys_cec_leave_the_saturations_out() {
         ("cec", "displacement", &[6.0]),
     ]));
     assert!(new(&table, "ca_pct").is_none());
-    assert_eq!(codes(&remarks, Level::Look), ["bases-above-cec"]);
+    assert_eq!(codes(&remarks, Level::Warning), ["bases-above-cec"]);
 }
 
 #[test]
@@ -262,7 +265,10 @@ fn a_laboratory_saturation_is_kept_and_a_far_one_remarked_on() {
     ]));
     assert!(new(&table, "ca_pct").is_none());
     assert!(new(&table, "mg_pct").is_some());
-    assert_eq!(codes(&remarks, Level::Look), ["laboratory-value-differs"]);
+    assert_eq!(
+        codes(&remarks, Level::Warning),
+        ["laboratory-value-differs"]
+    );
 }
 
 #[test]
@@ -275,7 +281,7 @@ fn cations_of_different_extractants_or_depths_are_never_added() {
     ]);
     assert_eq!(table.layers.iter().filter(|layer| layer.derived).count(), 0);
     assert_eq!(
-        codes(&remarks, Level::Note),
+        codes(&remarks, Level::Info),
         ["cations-of-different-extractants"]
     );
 
@@ -293,7 +299,7 @@ fn cations_of_different_extractants_or_depths_are_never_added() {
 fn free_lime_is_looked_at_even_where_only_the_laboratory_figured() {
     let (_, computed) = derived_from(&with(&[("ph", "water", &[7.9])]));
     assert_eq!(
-        codes(&computed, Level::Look),
+        codes(&computed, Level::Warning),
         ["free-lime-inflates-calcium"]
     );
     let (_, printed) = derived_from(&[
@@ -301,7 +307,10 @@ fn free_lime_is_looked_at_even_where_only_the_laboratory_figured() {
         ("cec", "", &[24.0, 12.0]),
         ("ca_pct", "", &[86.0, 70.0]),
     ]);
-    assert_eq!(codes(&printed, Level::Look), ["free-lime-inflates-calcium"]);
+    assert_eq!(
+        codes(&printed, Level::Warning),
+        ["free-lime-inflates-calcium"]
+    );
     let (_, none) = derived_from(&[("ph", "water", &[7.9]), ("k", AA, &[120.0])]);
     assert!(none.is_empty());
 }
@@ -314,7 +323,7 @@ fn a_reading_outside_a_formulas_range_is_remarked_on_and_not_used() {
     ]));
     assert!(new(&table, "cec").is_none());
     assert_eq!(
-        codes(&remarks, Level::Look),
+        codes(&remarks, Level::Warning),
         ["cec-without-acidity", "cation-exchange-out-of-range"]
     );
 }
@@ -346,7 +355,7 @@ fn cn_ratio_follows_from_carbon_and_nitrogen_of_one_extract() {
         ]
     );
     assert_eq!(
-        codes(&remarks, Level::Note),
+        codes(&remarks, Level::Info),
         ["derived-cn-ratio", "derived-cn-ratio"]
     );
 }
@@ -380,7 +389,10 @@ fn organic_carbon_comes_before_total_carbon_and_carbonate_is_left_out() {
         ("ph", "water", &[7.9, 6.5]),
     ]);
     assert_values(&total, "cn_ratio", &[f64::NAN, 10.0]);
-    assert_eq!(codes(&remarks, Level::Look), ["carbonate-in-total-carbon"]);
+    assert_eq!(
+        codes(&remarks, Level::Warning),
+        ["carbonate-in-total-carbon"]
+    );
 }
 
 #[test]
@@ -397,7 +409,7 @@ fn a_laboratory_ratio_is_kept_and_a_far_one_remarked_on() {
             .collect();
         let (table, remarks) = derived_from(&layers);
         assert!(new(&table, "cn_ratio").is_none());
-        assert_eq!(codes(&remarks, Level::Look).len(), looks, "{printed}");
+        assert_eq!(codes(&remarks, Level::Warning).len(), looks, "{printed}");
     }
 }
 

@@ -135,7 +135,7 @@ fn mixed_extractants(table: &PointTable, depth: Option<DepthRange>) -> Option<Re
         at_depth(depth)
     );
     Some(
-        Remark::note("cations-of-different-extractants", what).at(place(
+        Remark::info("cations-of-different-extractants", what).at(place(
             table,
             find(table, &Analyte::Calcium, depth, |_| true)?,
             None,
@@ -251,7 +251,7 @@ fn remark_on(
     remarks: &mut Vec<Remark>,
 ) {
     let [calcium, ..] = complex.cations;
-    let note = |code, what: String| Remark::note(code, what).at(place(table, calcium, None));
+    let note = |code, what: String| Remark::info(code, what).at(place(table, calcium, None));
     if is_new {
         let sodium = if complex.sodium.is_none() {
             "; sodium was not measured and counts as nil"
@@ -292,11 +292,13 @@ fn remark_on(
             "CEC could not be computed in {}: {complaint}",
             list_rows(table, &rows.refused)
         );
-        remarks.push(Remark::look("cation-exchange-out-of-range", what).at(place(
-            table,
-            calcium,
-            Some(first),
-        )));
+        remarks.push(
+            Remark::warning("cation-exchange-out-of-range", what).at(place(
+                table,
+                calcium,
+                Some(first),
+            )),
+        );
     }
     remarks.extend(compare_with_own(table, complex, rows));
 }
@@ -310,7 +312,7 @@ fn acidity_remark(
     if rows.without_acidity.is_empty() || complex.own_capacity.is_some() {
         return None;
     }
-    let (why, layer, way_out) = match &complex.buffer {
+    let (why, layer, help) = match &complex.buffer {
         Some((layer, Err(problem))) => (
             problem.to_string(),
             *layer,
@@ -339,9 +341,9 @@ fn acidity_remark(
         at_depth(depth)
     );
     Some(
-        Remark::look("cec-without-acidity", what)
+        Remark::warning("cec-without-acidity", what)
             .at(place(table, layer, None))
-            .way_out(way_out),
+            .help(help),
     )
 }
 
@@ -352,12 +354,12 @@ fn over_full_remark(table: &PointTable, complex: &Complex<'_>, rows: &Rows) -> O
         "calcium, magnesium, potassium and sodium add up to more than the file's CEC in {}: saturations were left out there",
         list_rows(table, &rows.over_full)
     );
-    let way_out =
+    let help =
         "check the units of the cations and of the CEC; free lime and dissolved salt also do this";
     Some(
-        Remark::look("bases-above-cec", what)
+        Remark::warning("bases-above-cec", what)
             .at(place(table, own, Some(first)))
-            .way_out(way_out),
+            .help(help),
     )
 }
 
@@ -402,10 +404,10 @@ fn differing(
         significant(value(own, first)?, 3),
         significant(*computed.get(first)?, 3)
     );
-    let way_out = "check the buffer's name, the extractant and the units (ppm or lb/ac) in the plan; a CEC by displacement differs too";
+    let help = "check the buffer's name, the extractant and the units (ppm or lb/ac) in the plan; a CEC by displacement differs too";
     Some(
-        Remark::look("laboratory-value-differs", what)
+        Remark::warning("laboratory-value-differs", what)
             .at(place(table, own, Some(first)))
-            .way_out(way_out),
+            .help(help),
     )
 }

@@ -36,11 +36,11 @@ pub(super) fn remark(table: &PointTable, remarks: &mut Vec<Remark>) {
             list_rows(table, &rows),
             at_depth(depth)
         );
-        let way_out = "make no calcium decision from these cores; ask for a CEC by ammonium displacement or an extraction at pH 8.5";
+        let help = "make no calcium decision from these cores; ask for a CEC by ammonium displacement or an extraction at pH 8.5";
         remarks.push(
-            Remark::look("free-lime-inflates-calcium", what)
+            Remark::warning("free-lime-inflates-calcium", what)
                 .at(place(table, ph, Some(first)))
-                .way_out(way_out),
+                .help(help),
         );
     }
 }

@@ -64,11 +64,11 @@ fn flow_per_row(
 ) -> Option<(VolumeFlow, VolumeFlow)> {
     let written = typed.given()?;
     let [least, most] = written.value.as_slice() else {
-        let way_out = "write the least and the most, such as [\"0.03 gal/min\", \"0.30 gal/min\"]";
+        let help = "write the least and the most, such as [\"0.03 gal/min\", \"0.30 gal/min\"]";
         resolver.contradiction(
             &written.place,
             format!("flow_per_row has {} values", written.value.len()),
-            way_out,
+            help,
         );
         return None;
     };
@@ -135,8 +135,8 @@ fn remark_on_defaults(
             "The plan does not say all of [machine]; common practice was taken: {}.",
             assumed.join(", ")
         );
-        let remark = Remark::guess("machine-assumed", what)
-            .way_out("Write the planter's own values in [machine]; caps and rates hang on them.");
+        let remark = Remark::assumption("machine-assumed", what)
+            .help("Write the planter's own values in [machine]; caps and rates hang on them.");
         resolver.remark(remark);
     }
 }

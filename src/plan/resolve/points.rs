@@ -113,11 +113,11 @@ fn depths(table: &PointsTable, resolver: &Resolver<'_>) -> Depths {
         && !has_pair
         && !table.depth_column.is_written()
     {
-        let way_out = "name the columns with depth_column, or with top and bottom";
+        let help = "name the columns with depth_column, or with top and bottom";
         resolver.contradiction(
             &written.place,
             "depth_unit has no columns that it could speak of",
-            way_out,
+            help,
         );
     }
     if has_pair {
@@ -227,11 +227,11 @@ fn cone(table: &PointsTable, resolver: &Resolver<'_>) -> Option<ConeSettings> {
         .or(table.depth.given())
         .or(table.top.given());
     if let (true, Some(other)) = (table.depths.is_written(), other) {
-        let way_out = "keep depths, where each depth has its column, or depth_column, where each depth has its row";
+        let help = "keep depths, where each depth has its column, or depth_column, where each depth has its row";
         resolver.contradiction(
             &other.place,
             "a cone file says the depth of its readings in two ways",
-            way_out,
+            help,
         );
     }
     let base_area = base_area(table, unit.as_deref(), resolver);
@@ -281,7 +281,7 @@ fn base_area(table: &PointsTable, unit: Option<&str>, resolver: &Resolver<'_>) -
     }
     let area: Area = resolver.positive(&table.base_area)?;
     if !is_force && unit.is_some() {
-        let remark = Remark::note(
+        let remark = Remark::info(
             "base-area-not-needed",
             "The readings are a pressure already; the cone's base area was not used.",
         );
@@ -349,13 +349,13 @@ fn refuse_cone_keys(table: &PointsTable, resolver: &Resolver<'_>) {
         .into_iter()
         .filter_map(|(typed, key)| Some((&typed.given()?.place, key)));
     for (place, key) in texts.chain(table.depths.given().map(|depths| (&depths.place, "depths"))) {
-        let way_out = match key {
+        let help = match key {
             "unit" => "say the unit of each column in [points.columns], or write kind = \"cone\"",
             "depths" => {
                 "say the depth with depth, depth_column, or top and bottom, or write kind = \"cone\""
             }
             _ => "leave it out, or write kind = \"cone\"",
         };
-        resolver.contradiction(place, format!("\"{key}\" is for cone files only"), way_out);
+        resolver.contradiction(place, format!("\"{key}\" is for cone files only"), help);
     }
 }

@@ -146,11 +146,11 @@ fn check_meanings(table: &PointsTable, resolver: &Resolver<'_>) {
             );
         }
         if let (true, Some(depth)) = (is_depth_by_row, column.depth.given()) {
-            let way_out = "keep the depth of the rows, or that of the columns";
+            let help = "keep the depth of the rows, or that of the columns";
             resolver.contradiction(
                 &depth.place,
                 "this column has a depth of its own, but the depth stands in each row",
-                way_out,
+                help,
             );
         }
         let text =
@@ -193,20 +193,20 @@ pub(super) fn check_files(tables: &[PointsTable], resolver: &Resolver<'_>) {
             .iter()
             .map(|(name, _)| name)
             .find(|name| is_shared(name));
-        let way_out = "read each column of a file in one [[points]] table only";
+        let help = "read each column of a file in one [[points]] table only";
         if let Some(name) = shared {
             let what = format!(
                 "two tables name the column \"{}\" of \"{}\"",
                 shorten(&name.value),
                 shorten(&file.value)
             );
-            resolver.contradiction(&name.place, what, way_out);
+            resolver.contradiction(&name.place, what, help);
         } else if table.columns.is_empty() || first.columns.is_empty() {
             let what = format!(
                 "two tables read \"{}\", and its results would count twice",
                 shorten(&file.value)
             );
-            resolver.contradiction(&file.place, what, way_out);
+            resolver.contradiction(&file.place, what, help);
         }
     }
 }

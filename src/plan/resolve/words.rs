@@ -44,12 +44,12 @@ impl<'d> Resolver<'d> {
         &self,
         place: &Place,
         what: impl Into<String>,
-        way_out: impl Into<String>,
+        help: impl Into<String>,
     ) {
         self.note(PlanError::Contradiction {
             place: place.clone(),
             what: what.into(),
-            way_out: way_out.into(),
+            help: help.into(),
         });
     }
 

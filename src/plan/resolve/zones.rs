@@ -93,8 +93,8 @@ fn method(table: &ZonesTable, resolver: &Resolver<'_>) -> ZoneMethod {
         if !(1.0 < written.value && written.value <= 10.0) {
             resolver.out_of_range(&written.place, written.value, "above 1 and up to 10");
         } else if method == Some(ZoneMethod::KMeans) || !table.method.is_written() {
-            let way_out = "write method = \"fuzzy c-means\", or leave fuzziness out";
-            resolver.contradiction(&written.place, "k-means has no fuzziness", way_out);
+            let help = "write method = \"fuzzy c-means\", or leave fuzziness out";
+            resolver.contradiction(&written.place, "k-means has no fuzziness", help);
         }
     }
     method.unwrap_or_default()
@@ -113,11 +113,11 @@ fn shape(table: &ZonesTable, resolver: &Resolver<'_>) -> ZoneShape {
         .given()
         .filter(|_| shape == ZoneShape::AlongPasses)
     {
-        let way_out = "leave tolerance out, or write shape = \"smooth\"";
+        let help = "leave tolerance out, or write shape = \"smooth\"";
         resolver.contradiction(
             &written.place,
             "zones along the passes are not smoothed, so they have no tolerance",
-            way_out,
+            help,
         );
     }
     shape
@@ -126,12 +126,8 @@ fn shape(table: &ZonesTable, resolver: &Resolver<'_>) -> ZoneShape {
 fn layers(table: &ZonesTable, resolver: &Resolver<'_>) -> Option<Vec<(Analyte, f64)>> {
     let entries = table.layers.given()?;
     if entries.value.is_empty() {
-        let way_out = "name at least one layer, or leave the key out so that every layer with a skilful map counts";
-        resolver.contradiction(
-            &entries.place,
-            "zones cannot be shaped by no layer",
-            way_out,
-        );
+        let help = "name at least one layer, or leave the key out so that every layer with a skilful map counts";
+        resolver.contradiction(&entries.place, "zones cannot be shaped by no layer", help);
     }
     let mut seen = BTreeSet::new();
     let mut layers = Vec::new();

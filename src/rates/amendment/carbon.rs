@@ -1,8 +1,8 @@
 //! One source of carbon. Where the pools of carbon and nitrogen are known, the mass balance tells how much carbon moves the ratio; where
 //! only the ratio is known, the rate goes from the least of common practice to the cap with severity.
 
-use super::super::draft::{Draft, Need, number};
-use super::super::zone::Case;
+use super::super::pending_rate::{Need, PendingRate, number};
+use super::super::zone_context::ZoneContext;
 use crate::analyte::Analyte;
 use crate::diagnosis::Finding;
 use crate::rulebook::{Factor, Metering, Product};
@@ -12,9 +12,9 @@ use crate::units::MassPerArea;
 /// The sources in the order in which they are tried.
 const SOURCES: [&str; 2] = ["compost", "molasses"];
 
-/// The draft of the first source that the zone takes; the ones held back before it come along with their reason.
-pub(super) fn drafts(case: Case<'_>) -> Vec<Draft> {
-    let mut drafts = Vec::new();
+/// The pending rates of the first source that the zone takes; the ones held back before it come along with their reason.
+pub(super) fn pending(case: ZoneContext<'_>) -> Vec<PendingRate> {
+    let mut pending = Vec::new();
     for name in SOURCES {
         let Some(product) = case.bench.rulebook.product(name) else {
             continue;
@@ -23,19 +23,19 @@ pub(super) fn drafts(case: Case<'_>) -> Vec<Draft> {
         let Some(finding) = case.limit_answered_by(Factor::Carbon, name) else {
             continue;
         };
-        let Some(draft) = super::draft(case, name, || need(case, product, finding)) else {
+        let Some(rate) = super::pending_rate(case, name, || need(case, product, finding)) else {
             continue;
         };
-        let is_given = draft.amount > 0.0;
-        drafts.push(draft);
+        let is_given = rate.amount > 0.0;
+        pending.push(rate);
         if is_given {
             break;
         }
     }
-    drafts
+    pending
 }
 
-fn need(case: Case<'_>, product: &Product, finding: &Finding) -> Need {
+fn need(case: ZoneContext<'_>, product: &Product, finding: &Finding) -> Need {
     let is_ratio = finding
         .layer
         .as_ref()
@@ -47,7 +47,7 @@ fn need(case: Case<'_>, product: &Product, finding: &Finding) -> Need {
 }
 
 /// Carbon and nitrogen of the water extract in the finding's layer.
-fn pools(case: Case<'_>, finding: &Finding) -> Option<(MassPerArea, MassPerArea)> {
+fn pools(case: ZoneContext<'_>, finding: &Finding) -> Option<(MassPerArea, MassPerArea)> {
     let depth = finding.layer.as_ref()?.depth;
     let soil = case.soil_mass(depth).ok()?;
     let pool = |analyte| {
@@ -60,7 +60,7 @@ fn pools(case: Case<'_>, finding: &Finding) -> Option<(MassPerArea, MassPerArea)
 }
 
 fn by_balance(
-    case: Case<'_>,
+    case: ZoneContext<'_>,
     product: &Product,
     finding: &Finding,
     carbon: MassPerArea,
@@ -107,7 +107,7 @@ fn by_balance(
     }
 }
 
-fn by_severity(case: Case<'_>, product: &Product, finding: &Finding) -> Need {
+fn by_severity(case: ZoneContext<'_>, product: &Product, finding: &Finding) -> Need {
     let numbers = &case.bench.rulebook.numbers;
     // Liquids are sources of sugar: from the least that can be applied to the cap.
     let (least, most) = match product.metering {

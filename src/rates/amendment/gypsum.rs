@@ -1,8 +1,8 @@
-//! Gypsum for calcium, for sodium and for magnesium: the same calcium serves all three, so the largest need holds. What lime brings,
+//! Gypsum for calcium, for sodium and for magnesium: the same calcium serves all three, so the largest need holds. What lime supplies,
 //! gypsum need not.
 
-use super::super::draft::{Draft, Need, number};
-use super::super::zone::Case;
+use super::super::pending_rate::{Need, PendingRate, number};
+use super::super::zone_context::ZoneContext;
 use crate::analyte::Analyte;
 use crate::diagnosis::{Finding, LayerSummary};
 use crate::rulebook::{Factor, Product};
@@ -18,7 +18,7 @@ const TRADE_BULK_DENSITY: f64 = 1.324;
 /// Most exchangeable sodium, percent, that the gypsum requirement is made for; more is reckoned as this.
 const MOST_EXCHANGEABLE_SODIUM: f64 = 50.0;
 
-pub(super) fn draft(case: Case<'_>, calcium_of_lime: f64) -> Option<Draft> {
+pub(super) fn pending(case: ZoneContext<'_>, calcium_of_lime: f64) -> Option<PendingRate> {
     let product = case.bench.rulebook.product("gypsum")?;
     let calcium = case
         .limits_of(Factor::Calcium)
@@ -33,17 +33,17 @@ pub(super) fn draft(case: Case<'_>, calcium_of_lime: f64) -> Option<Draft> {
         .chain(sodium)
         .chain(magnesium)
         .reduce(Need::or_more)?;
-    super::draft(case, "gypsum", || need)
+    super::pending_rate(case, "gypsum", || need)
 }
 
 /// Sulfur in this season's gypsum.
-pub(super) fn sulfur_kg_ha(case: Case<'_>, gypsum: Option<&Draft>) -> f64 {
+pub(super) fn sulfur_kg_ha(case: ZoneContext<'_>, gypsum: Option<&PendingRate>) -> f64 {
     let sulfur = case
         .bench
         .rulebook
         .product("gypsum")
         .map_or(0.0, |product| product.analysis.sulfur);
-    gypsum.map_or(0.0, |draft| draft.amount * sulfur / 100.0)
+    gypsum.map_or(0.0, |pending| pending.amount * sulfur / 100.0)
 }
 
 fn told(need: Result<Need, String>) -> Need {
@@ -51,7 +51,7 @@ fn told(need: Result<Need, String>) -> Need {
 }
 
 /// What an amendment aims at: the rule's target, or its threshold.
-fn target(case: Case<'_>, finding: &Finding) -> f64 {
+fn target(case: ZoneContext<'_>, finding: &Finding) -> f64 {
     case.bench
         .rulebook
         .rule(&finding.rule)
@@ -59,7 +59,7 @@ fn target(case: Case<'_>, finding: &Finding) -> f64 {
         .unwrap_or(finding.threshold)
 }
 
-fn capacity<'a>(case: Case<'a>, finding: &Finding) -> Result<&'a LayerSummary, String> {
+fn capacity<'a>(case: ZoneContext<'a>, finding: &Finding) -> Result<&'a LayerSummary, String> {
     let depth = finding.layer.as_ref().and_then(|layer| layer.depth);
     case.summary(&Analyte::CationExchangeCapacity, depth)
         .ok_or_else(|| "no CEC: how much gypsum it takes cannot be told".to_owned())
@@ -72,7 +72,7 @@ fn value_of(finding: &Finding) -> Result<f64, String> {
 }
 
 fn for_calcium(
-    case: Case<'_>,
+    case: ZoneContext<'_>,
     product: &Product,
     finding: &Finding,
     of_lime: f64,
@@ -134,7 +134,7 @@ fn for_calcium(
     })
 }
 
-fn for_sodium(case: Case<'_>, product: &Product, finding: &Finding) -> Result<Need, String> {
+fn for_sodium(case: ZoneContext<'_>, product: &Product, finding: &Finding) -> Result<Need, String> {
     let depth = finding.layer.as_ref().and_then(|layer| layer.depth);
     let cec = capacity(case, finding)?.mean;
     let (now, goal) = (value_of(finding)?, target(case, finding));
@@ -171,7 +171,11 @@ fn for_sodium(case: Case<'_>, product: &Product, finding: &Finding) -> Result<Ne
     })
 }
 
-fn for_magnesium(case: Case<'_>, product: &Product, finding: &Finding) -> Result<Need, String> {
+fn for_magnesium(
+    case: ZoneContext<'_>,
+    product: &Product,
+    finding: &Finding,
+) -> Result<Need, String> {
     let depth = finding.layer.as_ref().and_then(|layer| layer.depth);
     let cec = capacity(case, finding)?.mean;
     let (now, goal) = (value_of(finding)?, target(case, finding));
@@ -198,7 +202,7 @@ fn for_magnesium(case: Case<'_>, product: &Product, finding: &Finding) -> Result
     })
 }
 
-fn mass(case: Case<'_>, mass: MassPerArea) -> String {
+fn mass(case: ZoneContext<'_>, mass: MassPerArea) -> String {
     let decimals = usize::from(mass.number_in(UnitSystem::UnitedStates) < 20.0);
     mass.show(case.bench.settings.units, decimals)
 }

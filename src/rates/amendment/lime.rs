@@ -2,8 +2,8 @@
 //! cells, because the need of the average soil is not the average need.
 
 use super::super::RatesError;
-use super::super::draft::{Draft, Need, number};
-use super::super::zone::Case;
+use super::super::pending_rate::{Need, PendingRate, number};
+use super::super::zone_context::ZoneContext;
 use crate::analyte::{Analyte, LayerKey};
 use crate::rulebook::{Factor, Metering, Product, Rulebook};
 use crate::soil::{AcidSoil, LimeKind, LimeNeed, LimeQuality, LimeRule, SoilError, lime_kind};
@@ -29,7 +29,7 @@ impl LimeRules {
         Self { by_buffer }
     }
 
-    fn of(&self, buffer: &str) -> Option<LimeRule> {
+    fn for_buffer(&self, buffer: &str) -> Option<LimeRule> {
         self.by_buffer
             .iter()
             .find(|(known, _)| known == buffer)
@@ -38,7 +38,7 @@ impl LimeRules {
 }
 
 /// Calcitic or dolomitic lime; the one that the zone's magnesium does not call for is left out.
-pub(super) fn drafts(case: Case<'_>, rules: &LimeRules) -> Vec<Draft> {
+pub(super) fn pending(case: ZoneContext<'_>, rules: &LimeRules) -> Vec<PendingRate> {
     if case.limit(Factor::Acidity).is_none() {
         return Vec::new();
     }
@@ -55,7 +55,7 @@ pub(super) fn drafts(case: Case<'_>, rules: &LimeRules) -> Vec<Draft> {
     let Some(product) = case.bench.rulebook.product(name) else {
         return Vec::new();
     };
-    let draft = super::draft(case, name, || {
+    let pending = super::pending_rate(case, name, || {
         let mut need = need(case, product, rules);
         if name == "dolomitic_lime" {
             let have = number(magnesium.unwrap_or_default());
@@ -66,10 +66,10 @@ pub(super) fn drafts(case: Case<'_>, rules: &LimeRules) -> Vec<Draft> {
         }
         need
     });
-    draft.into_iter().collect()
+    pending.into_iter().collect()
 }
 
-fn need(case: Case<'_>, product: &Product, rules: &LimeRules) -> Need {
+fn need(case: ZoneContext<'_>, product: &Product, rules: &LimeRules) -> Need {
     let Some(ph) = case.summary(
         &Analyte::Ph,
         case.limit(Factor::Acidity)
@@ -87,7 +87,7 @@ fn need(case: Case<'_>, product: &Product, rules: &LimeRules) -> Need {
         .method
         .as_ref()
         .map_or("", |method| method.name());
-    let Some(rule) = rules.of(method) else {
+    let Some(rule) = rules.for_buffer(method) else {
         let known: Vec<&str> = rules
             .by_buffer
             .iter()
@@ -106,7 +106,12 @@ fn need(case: Case<'_>, product: &Product, rules: &LimeRules) -> Need {
     average_need(case, product, rule, [&ph.key, &buffer.key])
 }
 
-fn average_need(case: Case<'_>, product: &Product, rule: LimeRule, keys: [&LayerKey; 2]) -> Need {
+fn average_need(
+    case: ZoneContext<'_>,
+    product: &Product,
+    rule: LimeRule,
+    keys: [&LayerKey; 2],
+) -> Need {
     let crop = case.bench.crop;
     let numbers = &case.bench.rulebook.numbers;
     let inches = if crop.is_tilled {
@@ -194,17 +199,17 @@ fn within_range(rule: LimeRule, soil: &AcidSoil) -> Result<LimeNeed, SoilError> 
 }
 
 /// Calcium in all the lime that is needed, this season's and later ones'.
-pub(super) fn calcium_kg_ha(case: Case<'_>, drafts: &[Draft]) -> f64 {
-    drafts
+pub(super) fn calcium_kg_ha(case: ZoneContext<'_>, pending: &[PendingRate]) -> f64 {
+    pending
         .iter()
-        .filter(|draft| draft.amount > 0.0)
-        .filter_map(|draft| {
+        .filter(|pending| pending.amount > 0.0)
+        .filter_map(|pending| {
             Some(
-                draft.needed
+                pending.needed
                     * case
                         .bench
                         .rulebook
-                        .product(&draft.product)?
+                        .product(&pending.product)?
                         .analysis
                         .calcium
                     / 100.0,

@@ -1,14 +1,14 @@
 //! Phosphate rock from the soil-test deficit, only where the soil is acid enough to dissolve it.
 
-use super::super::draft::{Draft, Need, number};
-use super::super::zone::Case;
+use super::super::pending_rate::{Need, PendingRate, number};
+use super::super::zone_context::ZoneContext;
 use crate::rulebook::{Factor, Metering};
 use crate::soil::phosphate_to_build_up;
 
-pub(super) fn draft(case: Case<'_>) -> Option<Draft> {
+pub(super) fn pending(case: ZoneContext<'_>) -> Option<PendingRate> {
     let finding = case.limit(Factor::Phosphorus)?;
     let product = case.bench.rulebook.product("phosphate_rock")?;
-    super::draft(case, "phosphate_rock", || {
+    super::pending_rate(case, "phosphate_rock", || {
         let (Some(value), true) = (finding.value, product.analysis.phosphate > 0.0) else {
             return Need::unknown("no soil test to reckon from");
         };

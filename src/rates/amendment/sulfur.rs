@@ -1,11 +1,11 @@
 //! Elemental sulfur: against alkalinity, or as sulfur where it is short. Never on free lime, which eats the acid.
 
-use super::super::draft::{Draft, Need, number};
-use super::super::zone::Case;
+use super::super::pending_rate::{Need, PendingRate, number};
+use super::super::zone_context::ZoneContext;
 use crate::diagnosis::Finding;
 use crate::rulebook::{Factor, Metering, Product};
 
-pub(super) fn draft(case: Case<'_>, sulfur_of_gypsum: f64) -> Option<Draft> {
+pub(super) fn pending(case: ZoneContext<'_>, sulfur_of_gypsum: f64) -> Option<PendingRate> {
     let product = case.bench.rulebook.product("elemental_sulfur")?;
     if product.analysis.sulfur <= 0.0 {
         return None;
@@ -20,10 +20,10 @@ pub(super) fn draft(case: Case<'_>, sulfur_of_gypsum: f64) -> Option<Draft> {
         .into_iter()
         .chain(as_nutrient)
         .reduce(Need::or_more)?;
-    super::draft(case, "elemental_sulfur", || need)
+    super::pending_rate(case, "elemental_sulfur", || need)
 }
 
-fn against_alkalinity(case: Case<'_>, product: &Product, finding: &Finding) -> Need {
+fn against_alkalinity(case: ZoneContext<'_>, product: &Product, finding: &Finding) -> Need {
     let Some(value) = finding.value else {
         return Need::unknown("no pH");
     };
@@ -44,7 +44,12 @@ fn against_alkalinity(case: Case<'_>, product: &Product, finding: &Finding) -> N
     }
 }
 
-fn as_nutrient(case: Case<'_>, product: &Product, finding: &Finding, of_gypsum: f64) -> Need {
+fn as_nutrient(
+    case: ZoneContext<'_>,
+    product: &Product,
+    finding: &Finding,
+    of_gypsum: f64,
+) -> Need {
     let Some(value) = finding.value else {
         return Need::unknown("no sulfur test");
     };

@@ -91,6 +91,6 @@ pub fn comparable_dates(before: SoilMoisture, after: SoilMoisture) -> Result<(),
         what: "cone index",
         found: format!("a push in {} soil", before.name()),
         wanted: format!("comparison with a push in {} soil", after.name()),
-        way_out: "push both times at field capacity and note the moisture",
+        help: "push both times at field capacity and note the moisture",
     })
 }

@@ -40,12 +40,12 @@ pub fn penn_state_pounds_per_acre(
     let target = within(target_ph, "the target pH", "", 6.5..=7.0, RULE)?;
     if target != 6.5 && target != 7.0 {
         let wanted = "pH 6.5 or 7.0".to_owned();
-        let way_out = "Pennsylvania publishes no other target: choose one of the two";
+        let help = "Pennsylvania publishes no other target: choose one of the two";
         return Err(SoilError::NotComparable {
             what: "a lime rate",
             found: format!("target pH {target}"),
             wanted,
-            way_out,
+            help,
         });
     }
     if ph >= target {

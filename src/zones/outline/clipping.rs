@@ -1,28 +1,29 @@
 //! Of the lines between zones, only what lies inside the workable area is kept.
 
 use super::lattice::{Point, encloses};
-use super::noding::Chain;
+use super::noding::Polyline;
 
-/// The chains of the outline, and the pieces of the other chains that lie inside it. All chains must have been cut where they
+/// The polylines of the outline, and the pieces of the other polylines that lie inside it. All polylines must have been cut where they
 /// meet.
-pub(super) fn clip(chains: Vec<Chain>) -> Vec<Chain> {
-    let (outline, lines): (Vec<Chain>, Vec<Chain>) =
-        chains.into_iter().partition(|chain| chain.is_outline);
+pub(super) fn clip(polylines: Vec<Polyline>) -> Vec<Polyline> {
+    let (outline, lines): (Vec<Polyline>, Vec<Polyline>) = polylines
+        .into_iter()
+        .partition(|polyline| polyline.is_outline);
     let mut on_outline: Vec<Point> = outline
         .iter()
-        .flat_map(|chain| chain.points.iter().copied())
+        .flat_map(|polyline| polyline.points.iter().copied())
         .collect();
     on_outline.sort_unstable();
     on_outline.dedup();
     let rings: Vec<&[Point]> = outline
         .iter()
-        .map(|chain| chain.points.as_slice())
+        .map(|polyline| polyline.points.as_slice())
         .collect();
     let mut kept = Vec::new();
     for line in &lines {
         for piece in pieces(&line.points, &on_outline) {
             if encloses(rings.iter().copied(), middle_of_longest(piece)) {
-                kept.push(Chain {
+                kept.push(Polyline {
                     points: piece.to_vec(),
                     ..*line
                 });

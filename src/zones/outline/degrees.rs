@@ -7,7 +7,7 @@ use geo::MultiPolygon;
 use super::drawing::Drawing;
 use super::faces::{self, Limits};
 use super::lattice::Point;
-use super::noding::{Chain, node};
+use super::noding::{Polyline, node};
 use super::{geometry, rings};
 use crate::field::Field;
 use crate::zones::error::ZoneError;
@@ -29,20 +29,20 @@ pub(super) fn draw(
         .iter()
         .map(|&(longitude, latitude)| Point::nearest(longitude, latitude, PER_DEGREE))
         .collect();
-    let mut chains: Vec<Chain> = drawing
+    let mut polylines: Vec<Polyline> = drawing
         .edges
         .iter()
-        .map(|edge| Chain {
+        .map(|edge| Polyline {
             points: vec![rounded[edge.a as usize], rounded[edge.b as usize]],
             left: edge.left,
             right: edge.right,
             is_outline: edge.is_outline,
         })
         .collect();
-    if !node(&mut chains, 0) {
+    if !node(&mut polylines, 0) {
         return Err(ZoneError::NotNoded);
     }
-    let mut drawn = Drawing::new(&chains);
+    let mut drawn = Drawing::new(&polylines);
     let cycles = drawn.cycles();
     let found = faces::find(&drawn, &cycles);
     let labels = found.merged(

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::lattice::{Point, by_angle, doubled_area};
-use super::noding::Chain;
+use super::noding::Polyline;
 
 /// Outside the workable area.
 pub(super) const OUT: u8 = u8::MAX;
@@ -54,25 +54,25 @@ pub(super) struct Cycles {
 }
 
 impl Drawing {
-    /// The drawing of chains that meet at shared vertices only. Edges that lie on each other become one.
-    pub fn new(chains: &[Chain]) -> Self {
-        let mut points: Vec<Point> = chains
+    /// The drawing of polylines that meet at shared vertices only. Edges that lie on each other become one.
+    pub fn new(polylines: &[Polyline]) -> Self {
+        let mut points: Vec<Point> = polylines
             .iter()
-            .flat_map(|chain| chain.points.iter().copied())
+            .flat_map(|polyline| polyline.points.iter().copied())
             .collect();
         points.sort_unstable();
         points.dedup();
         let index = |point: Point| points.binary_search(&point).unwrap_or(0) as u32;
         let mut edges = Vec::new();
-        for chain in chains {
-            for pair in chain.points.windows(2).filter(|pair| pair[0] != pair[1]) {
+        for polyline in polylines {
+            for pair in polyline.points.windows(2).filter(|pair| pair[0] != pair[1]) {
                 let (a, b) = (index(pair[0]), index(pair[1]));
                 let edge = Edge {
                     a,
                     b,
-                    left: chain.left,
-                    right: chain.right,
-                    is_outline: chain.is_outline,
+                    left: polyline.left,
+                    right: polyline.right,
+                    is_outline: polyline.is_outline,
                 };
                 edges.push(if a < b { edge } else { edge.turned() });
             }

@@ -40,7 +40,7 @@ pub(super) fn find(drawing: &Drawing, cycles: &Cycles) -> Faces {
         .collect();
     let boxes: Vec<Bounds> = outer
         .iter()
-        .map(|&cycle| Bounds::of(&rings[cycle]))
+        .map(|&cycle| Bounds::new(&rings[cycle]))
         .collect();
     let mut of_cycle: Vec<Option<u32>> = vec![None; rings.len()];
     for (face, &cycle) in outer.iter().enumerate() {

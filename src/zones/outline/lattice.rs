@@ -49,7 +49,7 @@ pub(super) struct Bounds {
 }
 
 impl Bounds {
-    pub fn of(points: &[Point]) -> Self {
+    pub fn new(points: &[Point]) -> Self {
         let start = Self {
             low: Point {
                 x: i64::MAX,

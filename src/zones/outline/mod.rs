@@ -1,6 +1,6 @@
 //! From labelled cells to polygons that tile the workable area.
 //!
-//! 1. `interfaces`: each line between two zones is extracted once, on the corners of the cells, and runs past the outline.
+//! 1. `arcs`: each line between two zones is extracted once, on the corners of the cells, and runs past the outline.
 //! 2. `smoothing`: each line is smoothed and simplified once; its ends stay. Lines that would touch fall back to a milder form.
 //! 3. `noding`: lines and outline are put on a fine integer lattice and cut where they meet.
 //! 4. `clipping`, `drawing`, `faces`: what lies outside is dropped, faces are traced and named, small and thin ones are
@@ -10,11 +10,11 @@
 //! 6. `degrees`: every vertex is brought to degrees and rounded once; where rounding made edges touch, steps 3 to 5 are done
 //!    again on the lattice of the rounded degrees.
 
+mod arcs;
 mod clipping;
 mod degrees;
 mod drawing;
 mod faces;
-mod interfaces;
 mod lattice;
 mod noding;
 mod rings;
@@ -31,7 +31,7 @@ use crate::field::Field;
 use drawing::{Drawing, INSIDE, OUT};
 use faces::{Face, Faces, Limits};
 use lattice::{Point, doubled_area};
-use noding::Chain;
+use noding::Polyline;
 use rings::Rings;
 use smoothing::Frame;
 
@@ -78,13 +78,13 @@ pub(super) struct Handover {
 
 /// The polygons of all labels that have some area, by rising label, and what changed hands.
 pub(super) fn draw(sheet: &Sheet<'_>) -> Result<(Vec<Outline>, Vec<Handover>), ZoneError> {
-    let workable = Originals::of(&sheet.field.workable);
-    let mut chains = lines(sheet);
-    chains.extend(workable.chains());
-    if !noding::node(&mut chains, (SNAP * PER_METRE) as i64) {
+    let workable = Originals::new(&sheet.field.workable);
+    let mut polylines = lines(sheet);
+    polylines.extend(workable.polylines());
+    if !noding::node(&mut polylines, (SNAP * PER_METRE) as i64) {
         return Err(ZoneError::NotNoded);
     }
-    let mut drawing = Drawing::new(&clipping::clip(chains));
+    let mut drawing = Drawing::new(&clipping::clip(polylines));
     let cycles = drawing.cycles();
     let mut faces = faces::find(&drawing, &cycles);
     name_the_rest(&mut faces, sheet);
@@ -113,45 +113,42 @@ pub(super) fn draw(sheet: &Sheet<'_>) -> Result<(Vec<Outline>, Vec<Handover>), Z
 }
 
 /// The smoothed lines between zones; a line that would touch another is drawn with more care.
-fn lines(sheet: &Sheet<'_>) -> Vec<Chain> {
+fn lines(sheet: &Sheet<'_>) -> Vec<Polyline> {
     let raster = sheet.raster;
     let frame = Frame {
         plane: sheet.plane,
         cell: sheet.field.grid.cell,
         tolerance: sheet.tolerance,
     };
-    let interfaces = interfaces::extract(&raster.grown(OVERRUN), raster.width, raster.height);
-    let chain = |interface: &interfaces::Interface, level: u8| {
-        let arc = smoothing::draw(interface, &frame, level);
+    let arcs = arcs::extract(&raster.grown(OVERRUN), raster.width, raster.height);
+    let polyline = |arc: &arcs::Arc, level: u8| {
+        let arc = smoothing::draw(arc, &frame, level);
         let mut points: Vec<Point> = arc
             .points
             .iter()
             .map(|&(x, y)| Point::nearest(x, y, PER_METRE))
             .collect();
         points.dedup();
-        Chain {
+        Polyline {
             points,
             left: arc.left,
             right: arc.right,
             is_outline: false,
         }
     };
-    let mut levels = vec![0_u8; interfaces.len()];
-    let mut chains: Vec<Chain> = interfaces
-        .par_iter()
-        .map(|interface| chain(interface, 0))
-        .collect();
+    let mut levels = vec![0_u8; arcs.len()];
+    let mut polylines: Vec<Polyline> = arcs.par_iter().map(|arc| polyline(arc, 0)).collect();
     loop {
-        let touching: Vec<usize> = noding::in_conflict(&chains)
+        let touching: Vec<usize> = noding::in_conflict(&polylines)
             .into_iter()
             .filter(|&line| levels[line] < 2)
             .collect();
         if touching.is_empty() {
-            return chains;
+            return polylines;
         }
         for line in touching {
             levels[line] += 1;
-            chains[line] = chain(&interfaces[line], levels[line]);
+            polylines[line] = polyline(&arcs[line], levels[line]);
         }
     }
 }
@@ -238,7 +235,7 @@ struct Originals {
 }
 
 impl Originals {
-    fn of(workable: &MultiPolygon<f64>) -> Self {
+    fn new(workable: &MultiPolygon<f64>) -> Self {
         let mut found = Self {
             rings: Vec::new(),
             places: BTreeMap::new(),
@@ -275,8 +272,8 @@ impl Originals {
         self.rings.push(points);
     }
 
-    fn chains(&self) -> impl Iterator<Item = Chain> {
-        self.rings.iter().map(|ring| Chain {
+    fn polylines(&self) -> impl Iterator<Item = Polyline> {
+        self.rings.iter().map(|ring| Polyline {
             points: ring.clone(),
             left: INSIDE,
             right: OUT,

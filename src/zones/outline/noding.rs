@@ -1,10 +1,10 @@
-//! Chains of stretches are cut wherever they meet, until they meet at shared vertices only.
+//! Polylines of stretches are cut wherever they meet, until they meet at shared vertices only.
 
 use super::lattice::{Point, crossing, is_between};
 
 /// A line of stretches that share what lies on either side.
 #[derive(Debug, Clone, PartialEq)]
-pub(super) struct Chain {
+pub(super) struct Polyline {
     /// Vertices; a ring repeats its first.
     pub points: Vec<Point>,
     pub left: u8,
@@ -13,45 +13,45 @@ pub(super) struct Chain {
     pub is_outline: bool,
 }
 
-/// A stretch of a chain.
+/// A segment of a polyline.
 #[derive(Clone, Copy)]
-struct Stretch {
+struct Segment {
     a: Point,
     b: Point,
-    chain: u32,
+    polyline: u32,
     index: u32,
 }
 
-/// A vertex to be put into a chain behind the vertex of this index.
+/// A vertex to be put into a polyline behind the vertex of this index.
 type Insert = (u32, u32, Point);
 
 /// Rounds at most; each cut moves a stretch by less than a lattice unit, so that two or three do.
 const ROUNDS: usize = 12;
 
-/// Cuts the chains where they cross or touch. A crossing nearer than `snap` lattice units to a vertex of the outline uses that
+/// Cuts the polylines where they cross or touch. A crossing nearer than `snap` lattice units to a vertex of the outline uses that
 /// vertex. `false` where they still cross after many rounds.
-pub(super) fn node(chains: &mut [Chain], snap: i64) -> bool {
+pub(super) fn node(polylines: &mut [Polyline], snap: i64) -> bool {
     for _ in 0..ROUNDS {
         let mut inserts = Vec::new();
-        meetings(chains, |one, other| {
-            cuts(chains, one, other, snap, &mut inserts)
+        meetings(polylines, |one, other| {
+            cuts(polylines, one, other, snap, &mut inserts)
         });
         if inserts.is_empty() {
             return true;
         }
-        insert(chains, inserts);
+        insert(polylines, inserts);
     }
     false
 }
 
-/// Indices of the chains that cross or touch another chain or themselves other than at shared vertices.
-pub(super) fn in_conflict(chains: &[Chain]) -> Vec<usize> {
+/// Indices of the polylines that cross or touch another polyline or themselves other than at shared vertices.
+pub(super) fn in_conflict(polylines: &[Polyline]) -> Vec<usize> {
     let mut found = Vec::new();
-    meetings(chains, |one, other| {
+    meetings(polylines, |one, other| {
         let mut inserts = Vec::new();
-        cuts(chains, one, other, 0, &mut inserts);
+        cuts(polylines, one, other, 0, &mut inserts);
         if !inserts.is_empty() || is_same(one, other) {
-            found.extend([one.chain as usize, other.chain as usize]);
+            found.extend([one.polyline as usize, other.polyline as usize]);
         }
     });
     found.sort_unstable();
@@ -59,28 +59,28 @@ pub(super) fn in_conflict(chains: &[Chain]) -> Vec<usize> {
     found
 }
 
-fn is_same(one: Stretch, other: Stretch) -> bool {
+fn is_same(one: Segment, other: Segment) -> bool {
     (one.a, one.b) == (other.a, other.b) || (one.a, one.b) == (other.b, other.a)
 }
 
 /// Calls back for each pair of stretches whose boxes meet, by a sweep from west to east.
-fn meetings(chains: &[Chain], mut meet: impl FnMut(Stretch, Stretch)) {
-    let mut stretches: Vec<Stretch> = Vec::new();
-    for (chain, line) in chains.iter().enumerate() {
+fn meetings(polylines: &[Polyline], mut meet: impl FnMut(Segment, Segment)) {
+    let mut stretches: Vec<Segment> = Vec::new();
+    for (polyline, line) in polylines.iter().enumerate() {
         for (index, pair) in line.points.windows(2).enumerate() {
             if pair[0] != pair[1] {
-                stretches.push(Stretch {
+                stretches.push(Segment {
                     a: pair[0],
                     b: pair[1],
-                    chain: chain as u32,
+                    polyline: polyline as u32,
                     index: index as u32,
                 });
             }
         }
     }
-    let west = |s: &Stretch| s.a.x.min(s.b.x);
-    stretches.sort_by_key(|s| (west(s), s.chain, s.index));
-    let mut active: Vec<(i64, i64, i64, Stretch)> = Vec::new();
+    let west = |s: &Segment| s.a.x.min(s.b.x);
+    stretches.sort_by_key(|s| (west(s), s.polyline, s.index));
+    let mut active: Vec<(i64, i64, i64, Segment)> = Vec::new();
     for &now in &stretches {
         let (from, low, high) = (west(&now), now.a.y.min(now.b.y), now.a.y.max(now.b.y));
         active.retain(|(east, ..)| *east >= from);
@@ -93,9 +93,15 @@ fn meetings(chains: &[Chain], mut meet: impl FnMut(Stretch, Stretch)) {
     }
 }
 
-fn cuts(chains: &[Chain], one: Stretch, other: Stretch, snap: i64, inserts: &mut Vec<Insert>) {
-    let put = |stretch: Stretch, point: Point| (stretch.chain, stretch.index, point);
-    let ends = |stretch: Stretch| [stretch.a, stretch.b];
+fn cuts(
+    polylines: &[Polyline],
+    one: Segment,
+    other: Segment,
+    snap: i64,
+    inserts: &mut Vec<Insert>,
+) {
+    let put = |stretch: Segment, point: Point| (stretch.polyline, stretch.index, point);
+    let ends = |stretch: Segment| [stretch.a, stretch.b];
     let before = inserts.len();
     inserts.extend(
         ends(other)
@@ -115,7 +121,7 @@ fn cuts(chains: &[Chain], one: Stretch, other: Stretch, snap: i64, inserts: &mut
     let Some(at) = crossing(one.a, one.b, other.a, other.b) else {
         return;
     };
-    let is_outline = |stretch: Stretch| chains[stretch.chain as usize].is_outline;
+    let is_outline = |stretch: Segment| polylines[stretch.polyline as usize].is_outline;
     let fixed = [one, other]
         .into_iter()
         .filter(|&s| is_outline(s))
@@ -131,22 +137,22 @@ fn cuts(chains: &[Chain], one: Stretch, other: Stretch, snap: i64, inserts: &mut
     }
 }
 
-fn insert(chains: &mut [Chain], mut inserts: Vec<Insert>) {
-    let along = |chains: &[Chain], &(chain, index, point): &Insert| {
-        chains[chain as usize].points[index as usize].squared_distance(point)
+fn insert(polylines: &mut [Polyline], mut inserts: Vec<Insert>) {
+    let along = |polylines: &[Polyline], &(polyline, index, point): &Insert| {
+        polylines[polyline as usize].points[index as usize].squared_distance(point)
     };
     inserts.sort_by(|a, b| {
         (a.0, a.1)
             .cmp(&(b.0, b.1))
-            .then_with(|| along(chains, a).cmp(&along(chains, b)))
+            .then_with(|| along(polylines, a).cmp(&along(polylines, b)))
             .then(a.2.cmp(&b.2))
     });
     inserts.dedup();
     for of_chain in inserts.chunk_by(|a, b| a.0 == b.0) {
-        let chain = &mut chains[of_chain[0].0 as usize];
-        let mut points = Vec::with_capacity(chain.points.len() + of_chain.len());
+        let polyline = &mut polylines[of_chain[0].0 as usize];
+        let mut points = Vec::with_capacity(polyline.points.len() + of_chain.len());
         let mut rest = of_chain.iter().peekable();
-        for (index, &point) in chain.points.iter().enumerate() {
+        for (index, &point) in polyline.points.iter().enumerate() {
             points.push(point);
             while let Some(&&(_, _, cut)) = rest.peek().filter(|insert| insert.1 as usize == index)
             {
@@ -155,7 +161,7 @@ fn insert(chains: &mut [Chain], mut inserts: Vec<Insert>) {
             }
         }
         points.dedup();
-        chain.points = points;
+        polyline.points = points;
     }
 }
 

@@ -59,7 +59,7 @@ fn assemble(rings: Vec<Vec<Point>>) -> Vec<Rings> {
         .collect();
     let boxes: Vec<Bounds> = polygons
         .iter()
-        .map(|polygon| Bounds::of(&polygon[0]))
+        .map(|polygon| Bounds::new(&polygon[0]))
         .collect();
     for hole in holes {
         // The middle of an edge lies on no other ring, while a vertex may touch one.

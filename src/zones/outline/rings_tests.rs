@@ -1,10 +1,10 @@
 use super::*;
-use crate::zones::outline::noding::Chain;
+use crate::zones::outline::noding::Polyline;
 
-fn ring(points: &[(i64, i64)], left: u8, right: u8) -> Chain {
+fn ring(points: &[(i64, i64)], left: u8, right: u8) -> Polyline {
     let mut points: Vec<Point> = points.iter().map(|&(x, y)| Point { x, y }).collect();
     points.extend(points.first().copied());
-    Chain {
+    Polyline {
         points,
         left,
         right,

@@ -1,13 +1,13 @@
 //! Lines along cell edges become lines that a person would draw: smoothed and simplified once, for both neighbours.
 
-use super::interfaces::Interface;
+use super::arcs::Arc;
 use crate::zones::raster::Plane;
 
 type Xy = (f64, f64);
 
 /// A line between two zones in metres on the field's plane.
 #[derive(Debug, Clone, PartialEq)]
-pub(super) struct Arc {
+pub(super) struct SmoothedArc {
     /// Vertices; a closed line repeats its first vertex at the end.
     pub points: Vec<Xy>,
     pub left: u8,
@@ -34,10 +34,10 @@ const MEAN_PART: f64 = 0.9;
 
 /// The line at a level of care: 0 smoothed and simplified; 1 with a quarter of the tolerance; 2 as it runs
 /// between the cells, which never touches another line but at a node.
-pub(super) fn draw(line: &Interface, frame: &Frame, level: u8) -> Arc {
+pub(super) fn draw(line: &Arc, frame: &Frame, level: u8) -> SmoothedArc {
     if frame.tolerance <= 0.0 {
         let points = turns(line, frame);
-        return Arc {
+        return SmoothedArc {
             points: if line.is_closed {
                 close(points)
             } else {
@@ -64,7 +64,7 @@ pub(super) fn draw(line: &Interface, frame: &Frame, level: u8) -> Arc {
     } else {
         base
     };
-    Arc {
+    SmoothedArc {
         points: if line.is_closed {
             close(points)
         } else {
@@ -80,7 +80,7 @@ fn close(mut points: Vec<Xy>) -> Vec<Xy> {
     points
 }
 
-fn corners(line: &Interface, frame: &Frame) -> Vec<Xy> {
+fn corners(line: &Arc, frame: &Frame) -> Vec<Xy> {
     line.corners
         .iter()
         .map(|&(column, row)| frame.plane.place(f64::from(column), f64::from(row)))
@@ -88,7 +88,7 @@ fn corners(line: &Interface, frame: &Frame) -> Vec<Xy> {
 }
 
 /// The corners at which the line turns, and its nodes.
-fn turns(line: &Interface, frame: &Frame) -> Vec<Xy> {
+fn turns(line: &Arc, frame: &Frame) -> Vec<Xy> {
     let count = line.corners.len();
     let at = |index: usize| line.corners[index % count];
     let goes_straight = |index: usize| {
@@ -109,7 +109,7 @@ fn turns(line: &Interface, frame: &Frame) -> Vec<Xy> {
 }
 
 /// Middles of the cell edges, between the two nodes where the line has some.
-fn middles(line: &Interface, frame: &Frame) -> Vec<Xy> {
+fn middles(line: &Arc, frame: &Frame) -> Vec<Xy> {
     let middle = |a: &(i32, i32), b: &(i32, i32)| {
         frame
             .plane

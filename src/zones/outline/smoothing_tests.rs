@@ -11,13 +11,13 @@ const FRAME: Frame = Frame {
 };
 
 /// A staircase of a slope: so many columns per row.
-fn stairs(columns: i32, steps: i32) -> Interface {
+fn stairs(columns: i32, steps: i32) -> Arc {
     let mut corners = vec![(0, 0)];
     for step in 0..steps {
         corners.extend((1..=columns).map(|column| (step * columns + column, step)));
         corners.push(((step + 1) * columns, step + 1));
     }
-    Interface {
+    Arc {
         corners,
         left: 0,
         right: 1,
@@ -58,7 +58,7 @@ fn nodes_stay_and_no_line_moves_farther_than_the_tolerance() {
             (x, y + 1)
         });
     }
-    let line = Interface {
+    let line = Arc {
         corners,
         left: 0,
         right: 1,
@@ -85,7 +85,7 @@ fn nodes_stay_and_no_line_moves_farther_than_the_tolerance() {
 
 #[test]
 fn a_closed_line_stays_a_ring() {
-    let line = Interface {
+    let line = Arc {
         corners: vec![(0, 0), (1, 0), (1, 1), (0, 1)],
         left: 0,
         right: 1,

@@ -1,4 +1,4 @@
-//! Does the doubt hold on a real field? Cores of BB.250 are withheld, one in five, and looked for in the 90 % interval of the map of the
+//! Does the standard_error hold on a real field? Cores of BB.250 are withheld, one in five, and looked for in the 90 % interval of the map of the
 //! others. Data: `LimeSoDa` BB.250, see README.md.
 
 use lowstave::plan::SurfaceSettings;
@@ -25,13 +25,18 @@ fn ninety_percent_intervals_hold_most_withheld_cores() {
             // 2 m cells: a withheld core is at most 1.4 m from the centre of its cell, on a grid of cores of 50 m.
             let made = one_layer(grid(west, south, 600, 800, 2.0), &points, &values);
             let surfaces = interpolate(&made, &SurfaceSettings::default()).unwrap();
-            let Map::Drawn { values, doubt } = &surfaces.surfaces[0].map else {
+            let Map::Drawn {
+                values,
+                standard_error,
+            } = &surfaces.surfaces[0].map
+            else {
                 panic!("{name}: no map")
             };
             for (_, core) in held {
                 let cell = made.grid.cell_at(core.0, core.1).unwrap() as usize;
                 inside += usize::from(
-                    (f64::from(values[cell]) - core.2).abs() <= Z90 * f64::from(doubt[cell]),
+                    (f64::from(values[cell]) - core.2).abs()
+                        <= Z90 * f64::from(standard_error[cell]),
                 );
                 all += 1;
             }

@@ -26,7 +26,7 @@ pub(super) fn fill<D: Decay>(
     piece: &mut Piece<'_, '_>,
 ) {
     let mut block = Block::default();
-    let mut slow = OneCell::of(neighbours, drawing);
+    let mut slow = OneCell::new(neighbours, drawing);
     let columns = piece.grid.columns;
     let Some(top) = piece
         .cells
@@ -266,14 +266,14 @@ impl Block {
                 }
             }
             let mut row = [0.0f32; SIDE];
-            let mut doubt = [0.0f32; SIDE];
+            let mut standard_error = [0.0f32; SIDE];
             for i in 0..SIDE {
                 row[i] = (sums[i] / all[i]) as f32;
-                doubt[i] = layer.curve.at(harmonic[i]) as f32;
+                standard_error[i] = layer.curve.at(harmonic[i]) as f32;
             }
             for (slot, &cell) in (at.start..at.end).zip(cells) {
                 part.values[slot] = row[lane(cell)];
-                part.doubt[slot] = doubt[lane(cell)];
+                part.standard_error[slot] = standard_error[lane(cell)];
             }
         }
         // On a core a weight is infinite, and where sites tie for the last place they share it.

@@ -20,7 +20,7 @@ const HATCHES: usize = 6;
 
 /// A sheet with the field on it.
 #[derive(Debug)]
-pub struct Plate {
+pub struct MapFrame {
     west: f64,
     north: f64,
     /// Steps per metre.
@@ -31,7 +31,7 @@ pub struct Plate {
     pub labels: Vec<Label>,
 }
 
-impl Plate {
+impl MapFrame {
     /// A sheet that holds the boundary.
     #[must_use]
     pub fn new(overview: &Overview<'_>) -> Self {

@@ -16,16 +16,16 @@ const LANES: usize = 8;
 /// Places per side at which the two are compared.
 const COMPARED: usize = 9;
 
-/// Observations in one table from which on a chart is worth its making. Then all tables use it, so that results at one place stay at one.
+/// Observations in one table from which on a projection polynomial is worth its making. Then all tables use it, so that results at one place stay at one.
 pub(super) const MANY: usize = 20_000;
-/// Share of the field's box that the chart reaches beyond it on each side: points on the headland and at the neighbour's are on it too.
+/// Share of the field's box that the projection polynomial reaches beyond it on each side: points on the headland and at the neighbour's are on it too.
 const MARGIN: f64 = 0.1;
 
 /// Coefficients by power of the squared longitude and of the latitude, both scaled to -1 to 1.
 type Polynomial = [[f64; LATITUDES]; SQUARES];
 
 /// The plane over a box of degrees.
-pub(super) struct Chart {
+pub(super) struct ProjectionPolynomial {
     middle_longitude: f64,
     middle_latitude: f64,
     /// Half the height of the box, degrees.
@@ -36,8 +36,8 @@ pub(super) struct Chart {
     north: Polynomial,
 }
 
-impl Chart {
-    /// The chart of a field whose box in degrees is west, south, east, north. `None` where it does not agree with PROJ.
+impl ProjectionPolynomial {
+    /// The projection polynomial of a field whose box in degrees is west, south, east, north. `None` where it does not agree with PROJ.
     ///
     /// # Errors
     /// Where PROJ cannot project a place of the box.
@@ -46,10 +46,10 @@ impl Chart {
         (west, south, east, north): (f64, f64, f64, f64),
     ) -> Result<Option<Self>, ProjectionError> {
         let (wide, high) = (MARGIN * (east - west), MARGIN * (north - south));
-        Self::of(crs, (west - wide, south - high, east + wide, north + high))
+        Self::new(crs, (west - wide, south - high, east + wide, north + high))
     }
 
-    fn of(
+    fn new(
         crs: &WorkingCrs,
         (west, south, east, north): (f64, f64, f64, f64),
     ) -> Result<Option<Self>, ProjectionError> {
@@ -61,7 +61,7 @@ impl Chart {
             return Ok(None);
         }
         let (squares, latitudes) = (nodes::<SQUARES>(), nodes::<LATITUDES>());
-        let mut chart = Self {
+        let mut projection_polynomial = Self {
             middle_longitude: crs.longitude,
             middle_latitude: f64::midpoint(south, north),
             half_height,
@@ -71,21 +71,26 @@ impl Chart {
         };
         let mut places = Vec::with_capacity(SQUARES * LATITUDES);
         for square in squares {
-            let longitude = (f64::midpoint(square, 1.0) * chart.half_width_squared).sqrt();
+            let longitude =
+                (f64::midpoint(square, 1.0) * projection_polynomial.half_width_squared).sqrt();
             places.extend(latitudes.map(|latitude| {
                 (
                     crs.longitude + longitude,
-                    chart.middle_latitude + latitude * half_height,
+                    projection_polynomial.middle_latitude + latitude * half_height,
                 )
             }));
         }
         let degrees = places.clone();
         crs.project(&mut places)?;
         for (at, (metres, degrees)) in places.iter().zip(degrees).enumerate() {
-            chart.east[at / LATITUDES][at % LATITUDES] = metres.0 / (degrees.0 - crs.longitude);
-            chart.north[at / LATITUDES][at % LATITUDES] = metres.1;
+            projection_polynomial.east[at / LATITUDES][at % LATITUDES] =
+                metres.0 / (degrees.0 - crs.longitude);
+            projection_polynomial.north[at / LATITUDES][at % LATITUDES] = metres.1;
         }
-        for values in [&mut chart.east, &mut chart.north] {
+        for values in [
+            &mut projection_polynomial.east,
+            &mut projection_polynomial.north,
+        ] {
             values
                 .iter_mut()
                 .for_each(|row| *row = through(latitudes, *row));
@@ -97,7 +102,9 @@ impl Chart {
                     .for_each(|(row, coefficient)| row[power] = coefficient);
             });
         }
-        Ok(chart.agrees(crs)?.then_some(chart))
+        Ok(projection_polynomial
+            .agrees(crs)?
+            .then_some(projection_polynomial))
     }
 
     /// Whether the polynomial and PROJ agree all over the box.
@@ -250,5 +257,5 @@ fn through<const N: usize>(nodes: [f64; N], mut values: [f64; N]) -> [f64; N] {
 }
 
 #[cfg(test)]
-#[path = "chart_tests.rs"]
+#[path = "projection_polynomial_tests.rs"]
 mod tests;

@@ -7,7 +7,7 @@ use super::error::IntakeError;
 use super::survey::{PointTable, Survey};
 
 /// West, south, east, north.
-type Box = (f64, f64, f64, f64);
+type Bounds = (f64, f64, f64, f64);
 
 /// How far around the boundary points are taken to belong to it, in degrees (about 5 km).
 const NEAR_DEGREES: f64 = 0.05;
@@ -23,7 +23,7 @@ pub(super) fn check_sign(survey: &Survey) -> Option<IntakeError> {
         .0
         .iter()
         .flat_map(|polygon| polygon.exterior().0.iter());
-    let field = points.fold((f64::MAX, f64::MAX, f64::MIN, f64::MIN), |b: Box, p| {
+    let field = points.fold((f64::MAX, f64::MAX, f64::MIN, f64::MIN), |b: Bounds, p| {
         (b.0.min(p.x), b.1.min(p.y), b.2.max(p.x), b.3.max(p.y))
     });
     survey
@@ -33,7 +33,7 @@ pub(super) fn check_sign(survey: &Survey) -> Option<IntakeError> {
         .find_map(|table| check_table(table, field))
 }
 
-fn check_table(table: &PointTable, field: Box) -> Option<IntakeError> {
+fn check_table(table: &PointTable, field: Bounds) -> Option<IntakeError> {
     let share = |turn: fn(f64, f64) -> (f64, f64)| {
         let inside = table
             .x
@@ -47,11 +47,11 @@ fn check_table(table: &PointTable, field: Box) -> Option<IntakeError> {
         return None;
     }
     let place = Place::file(std::sync::Arc::clone(&table.file));
-    let error = |what: &str, way_out: &str| {
+    let error = |what: &str, help: &str| {
         Some(IntakeError::Coordinates {
             place: place.clone(),
             what: what.to_owned(),
-            way_out: way_out.to_owned(),
+            help: help.to_owned(),
         })
     };
     if share(|x, y| (-x, y)) > 0.9 {
@@ -81,7 +81,7 @@ fn check_table(table: &PointTable, field: Box) -> Option<IntakeError> {
     None
 }
 
-fn is_near((x, y): (f64, f64), field: Box) -> bool {
+fn is_near((x, y): (f64, f64), field: Bounds) -> bool {
     x >= field.0 - NEAR_DEGREES
         && y >= field.1 - NEAR_DEGREES
         && x <= field.2 + NEAR_DEGREES

@@ -5,7 +5,7 @@ pub(super) type Row = (f64, f64, f64);
 
 /// `a + b g(x, scale)` with `a` and `b` not negative, and the scale that fits best.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct TwoTerms {
+pub(super) struct NonnegativeFit {
     /// Value at zero.
     pub constant: f64,
     /// What it may rise by.
@@ -14,7 +14,7 @@ pub(super) struct TwoTerms {
     pub scale: f64,
 }
 
-impl TwoTerms {
+impl NonnegativeFit {
     /// Tries every scale and keeps the best; the first of equals. `None` without rows.
     pub(super) fn fit(
         rows: &[Row],
@@ -75,5 +75,5 @@ fn fit_at(rows: &[Row], shape: impl Fn(f64) -> f64) -> (f64, f64, f64) {
 }
 
 #[cfg(test)]
-#[path = "two_terms_tests.rs"]
+#[path = "nonnegative_fit_tests.rs"]
 mod tests;

@@ -51,7 +51,7 @@ impl Footprint {
         found
     }
 
-    /// A stretch of a length in cells along a heading in degrees clockwise from north.
+    /// A segment of a length in cells along a heading in degrees clockwise from north.
     pub fn stretch(length: f64, heading: f64) -> Self {
         let count = whole(length).min(2 * FARTHEST);
         let (east, north) = heading.to_radians().sin_cos();
@@ -312,5 +312,5 @@ fn most_alike(raster: &Raster, how: &Tidy<'_>, piece: &[usize], borders: &[u8]) 
 }
 
 #[cfg(test)]
-#[path = "narrow_tests.rs"]
-mod narrow_tests;
+#[path = "minimum_width_tests.rs"]
+mod minimum_width_tests;

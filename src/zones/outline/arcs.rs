@@ -5,7 +5,7 @@ use crate::zones::raster::NONE;
 /// A line along cell edges between two zones, from node to node or closed. A node is a corner where the pair of
 /// neighbours changes: three or more zones meet, or the labelled cells end.
 #[derive(Debug, Clone, PartialEq)]
-pub(super) struct Interface {
+pub(super) struct Arc {
     /// Corners as (column, row), counted from the north-west corner of the rectangle. A closed line does not repeat its first.
     pub corners: Vec<(i32, i32)>,
     /// Zone on the left of the way.
@@ -27,7 +27,7 @@ struct Corners<'a> {
 }
 
 /// All lines between two zones. The outermost cells of the rectangle must be empty.
-pub(super) fn extract(labels: &[u8], width: usize, height: usize) -> Vec<Interface> {
+pub(super) fn extract(labels: &[u8], width: usize, height: usize) -> Vec<Arc> {
     let mut corners = Corners {
         labels,
         width,
@@ -129,7 +129,7 @@ impl Corners<'_> {
         next
     }
 
-    fn follow(&mut self, start: (i32, i32), first_way: usize, is_closed: bool) -> Interface {
+    fn follow(&mut self, start: (i32, i32), first_way: usize, is_closed: bool) -> Arc {
         let (left, right) = self.sides(start, first_way).unwrap_or((NONE, NONE));
         let mut corners = vec![start];
         let mut here = self.take(start, first_way);
@@ -143,7 +143,7 @@ impl Corners<'_> {
         if !is_closed {
             corners.push(here);
         }
-        Interface {
+        Arc {
             corners,
             left,
             right,
@@ -157,5 +157,5 @@ fn differ(a: u8, b: u8) -> bool {
 }
 
 #[cfg(test)]
-#[path = "interfaces_tests.rs"]
-mod interfaces_tests;
+#[path = "arcs_tests.rs"]
+mod arcs_tests;

@@ -113,5 +113,5 @@ fn ring_length(ring: &LineString<f64>) -> f64 {
 }
 
 #[cfg(test)]
-#[path = "tiling_tests.rs"]
-mod tiling_tests;
+#[path = "coverage_check_tests.rs"]
+mod coverage_check_tests;

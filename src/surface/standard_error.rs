@@ -7,8 +7,8 @@
 use super::inverse_distance::{AT_THE_PLACE, Power};
 use super::leave_one_out::{LeftOut, Prediction};
 use super::neighbours::{Neighbour, Neighbours};
+use super::nonnegative_fit::{NonnegativeFit, Row};
 use super::sites::Sites;
-use super::two_terms::{Row, TwoTerms};
 use super::variogram::Variogram;
 use crate::field::Grid;
 
@@ -28,7 +28,7 @@ const WIDENING: f64 = 4.0;
 /// Error variance by distance, `at_core + rise u / (u + halfway)`, where `u` is the harmonic mean distance to the neighbours:
 /// `u² = k / sum(d^-2)`.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct DoubtCurve {
+pub(super) struct StandardErrorCurve {
     /// Variance of another observation at a core's own place.
     pub at_core: f64,
     /// What it rises by far away.
@@ -37,7 +37,7 @@ pub(super) struct DoubtCurve {
     pub halfway: f64,
 }
 
-impl DoubtCurve {
+impl StandardErrorCurve {
     /// The same doubt everywhere.
     pub(super) fn constant(variance: f64) -> Self {
         Self {
@@ -66,12 +66,12 @@ pub(super) fn fit(
     left_out: &LeftOut,
     prediction: &Prediction,
     layer: &LayerModel<'_>,
-) -> DoubtCurve {
+) -> StandardErrorCurve {
     let n = prediction.observed.len() as f64;
     let mean_square = prediction.errors().iter().map(|e| e * e).sum::<f64>() / n;
     let widened = mean_square * (1.0 + WIDENING / (n - 1.0)).powi(2);
     let Some(variogram) = layer.variogram else {
-        return DoubtCurve::constant(widened);
+        return StandardErrorCurve::constant(widened);
     };
     let samples = samples_for(layer.count);
     let rows: Vec<Row> = spread(cells.len(), samples)
@@ -86,8 +86,8 @@ pub(super) fn fit(
         .collect();
     let far = rows.iter().fold(0.0_f64, |far, row| far.max(row.1));
     let halfways = (0..HALFWAYS).map(|i| far / 50.0 * 1.6_f64.powi(i as i32));
-    let Some(curve) = TwoTerms::fit(&rows, halfways, |u, halfway| u / (u + halfway)) else {
-        return DoubtCurve::constant(widened);
+    let Some(curve) = NonnegativeFit::fit(&rows, halfways, |u, halfway| u / (u + halfway)) else {
+        return StandardErrorCurve::constant(widened);
     };
     let (mut expected, mut seen) = (0.0, 0.0);
     for place in spread(left_out.len(), samples) {
@@ -96,10 +96,10 @@ pub(super) fn fit(
     }
     let expected = expected / seen;
     if !(expected > 0.0 && curve.constant + curve.rise > 0.0) {
-        return DoubtCurve::constant(widened);
+        return StandardErrorCurve::constant(widened);
     }
     let scale = widened / expected;
-    DoubtCurve {
+    StandardErrorCurve {
         at_core: curve.constant * scale,
         rise: curve.rise * scale,
         halfway: curve.scale,
@@ -172,7 +172,7 @@ pub(super) struct SampledCells {
 
 impl SampledCells {
     /// Cells spread over the grid.
-    pub(super) fn of(neighbours: &Neighbours<'_>, grid: &Grid, count: usize) -> Self {
+    pub(super) fn new(neighbours: &Neighbours<'_>, grid: &Grid, count: usize) -> Self {
         let mut search = neighbours.search(count);
         let near = spread(grid.cells.len(), SAMPLES)
             .map(|slot| {

@@ -1,11 +1,11 @@
-//! The starter's mix: what a litre of it holds, weighs and costs.
+//! The starter's blend: what a litre of it holds, weighs and costs.
 
 use super::RatesError;
 use super::prices::Prices;
 use crate::rulebook::{Metering, Rulebook, StarterRecipe};
 use crate::units::decimal;
 
-/// One ingredient of a litre of mix.
+/// One ingredient of a litre of blend.
 #[derive(Debug, Clone)]
 pub(super) struct Part {
     pub product: String,
@@ -14,24 +14,24 @@ pub(super) struct Part {
     pub is_dry: bool,
 }
 
-/// A litre of the mix.
+/// A litre of the blend.
 #[derive(Debug, Clone)]
-pub(super) struct Mix<'a> {
+pub(super) struct Blend<'a> {
     pub recipe: &'a StarterRecipe,
     pub parts: Vec<Part>,
     /// Kilograms in a litre.
     pub density: f64,
     /// What is in a litre, kilograms by the names of the analysis.
-    pub brings: Vec<(&'static str, f64)>,
+    pub supplies: Vec<(&'static str, f64)>,
     /// Whether all of it is meant as organic input.
     pub is_organic_input: bool,
     /// United States dollars for a litre; `None` where an ingredient has no price.
     pub price: Option<f64>,
 }
 
-impl<'a> Mix<'a> {
-    /// The mix of the recipe in force; `None` where the rulebook has no recipe.
-    pub fn of(
+impl<'a> Blend<'a> {
+    /// The blend of the recipe in force; `None` where the rulebook has no recipe.
+    pub fn from_rulebook(
         rulebook: &'a Rulebook,
         prices: &Prices,
         errors: &mut Vec<RatesError>,
@@ -88,45 +88,47 @@ impl<'a> Mix<'a> {
         rulebook: &Rulebook,
         prices: &Prices,
     ) -> Self {
-        let mut mix = Self {
+        let mut blend = Self {
             recipe,
             density: parts.iter().map(|part| part.kilograms).sum(),
-            brings: Vec::new(),
+            supplies: Vec::new(),
             is_organic_input: true,
             price: Some(0.0),
             parts,
         };
-        for part in &mix.parts {
+        for part in &blend.parts {
             let Some(product) = rulebook.product(&part.product) else {
                 continue;
             };
             for (name, percent) in product.analysis.parts() {
                 let kilograms = part.kilograms * percent / 100.0;
-                match mix.brings.iter_mut().find(|(known, _)| *known == name) {
+                match blend.supplies.iter_mut().find(|(known, _)| *known == name) {
                     Some((_, sum)) => *sum += kilograms,
-                    None => mix.brings.push((name, kilograms)),
+                    None => blend.supplies.push((name, kilograms)),
                 }
             }
             let is_water = product.analysis.parts().next().is_none();
-            mix.is_organic_input &= product.is_organic_input || is_water;
+            blend.is_organic_input &= product.is_organic_input || is_water;
             let amount = if part.is_dry {
                 part.kilograms
             } else {
                 part.volume_share
             };
-            let price = prices.of(&part.product).or_else(|| is_water.then_some(0.0));
-            mix.price = mix
+            let price = prices
+                .price_of(&part.product)
+                .or_else(|| is_water.then_some(0.0));
+            blend.price = blend
                 .price
                 .zip(price)
                 .map(|(sum, price)| sum + amount * price);
         }
-        mix.price = prices.of_starter().or(mix.price);
-        mix
+        blend.price = prices.of_starter().or(blend.price);
+        blend
     }
 
     /// Nitrogen plus potash (K2O) in a litre, kg.
     pub fn seed_salt(&self) -> f64 {
-        self.brings
+        self.supplies
             .iter()
             .filter(|(name, _)| matches!(*name, "nitrogen" | "potash"))
             .map(|(_, kilograms)| kilograms)

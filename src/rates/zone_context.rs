@@ -11,7 +11,7 @@ use crate::units::{Length, MassPerArea};
 use crate::zones::Zones;
 
 /// What all zones share.
-pub(super) struct Bench<'a> {
+pub(super) struct FieldContext<'a> {
     pub settings: &'a Settings,
     pub field: &'a Field,
     pub surfaces: &'a Surfaces,
@@ -23,15 +23,15 @@ pub(super) struct Bench<'a> {
 
 /// One zone.
 #[derive(Clone, Copy)]
-pub(super) struct Case<'a> {
-    pub bench: &'a Bench<'a>,
+pub(super) struct ZoneContext<'a> {
+    pub bench: &'a FieldContext<'a>,
     pub diagnosis: &'a ZoneDiagnosis,
 }
 
 /// The deepest layer that still counts as topsoil, metres: 0-8 in and 0-20 cm are in, 0-12 in is not.
 const TOPSOIL_M: f64 = 0.22;
 
-impl<'a> Case<'a> {
+impl<'a> ZoneContext<'a> {
     /// The limiting finding of a factor, the most severe one.
     pub fn limit(self, factor: Factor) -> Option<&'a Finding> {
         self.diagnosis

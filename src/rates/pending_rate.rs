@@ -1,14 +1,14 @@
 //! A rate in the making: what is needed, what caps and steps leave of it, and every step in words.
 
 use super::rounding::{amount, to_step_from};
-use super::zone::Case;
+use super::zone_context::ZoneContext;
 use super::{Rate, rounding};
 use crate::rulebook::{Metering, Product};
 use crate::units::decimal;
 
 /// A rate in the making, kg/ha or L/ha.
 #[derive(Debug, Clone)]
-pub(super) struct Draft {
+pub(super) struct PendingRate {
     pub product: String,
     pub metering: Metering,
     pub needed: f64,
@@ -19,7 +19,7 @@ pub(super) struct Draft {
     pub overridden: Option<String>,
 }
 
-impl Draft {
+impl PendingRate {
     /// Nothing, and nothing needed.
     pub fn nothing(product: &str, metering: Metering) -> Self {
         Self {
@@ -35,53 +35,57 @@ impl Draft {
     }
 
     /// What is needed of an amendment, cut to the season's cap and rounded down to the step.
-    pub fn of_need(case: Case<'_>, product: &Product, need: Need) -> Self {
-        let mut draft = Self {
+    pub fn of_need(case: ZoneContext<'_>, product: &Product, need: Need) -> Self {
+        let mut pending = Self {
             needed: need.rate,
             steps: need.steps,
             note: need.note,
             ..Self::nothing(&product.name, product.metering)
         };
-        if need.rate <= 0.0 || draft.note.is_some() {
-            return draft;
+        if need.rate <= 0.0 || pending.note.is_some() {
+            return pending;
         }
         let show = |rate| case.show(rate, product.metering);
-        draft.amount = need.rate;
+        pending.amount = need.rate;
         if let Some(cap) = case.cap(product).filter(|cap| need.rate > *cap) {
-            draft.amount = cap;
-            draft.seasons_after = seasons_for(need.rate - cap, cap);
-            draft.steps.push(format!(
+            pending.amount = cap;
+            pending.seasons_after = seasons_for(need.rate - cap, cap);
+            pending.steps.push(format!(
                 "at most {} in a season ({}), the rest over {} more",
                 show(cap),
                 product.cap_source,
-                draft.seasons_after
+                pending.seasons_after
             ));
         }
         let step = case.bench.steps.of_metering(product.metering);
-        let rounded = to_step_from(product.smallest, draft.amount, step, case.cap(product));
-        if (rounded - draft.amount).abs() > 1e-9 * draft.amount.max(1.0) {
-            let way = if rounded > draft.amount { "up" } else { "down" };
-            draft.steps.push(format!(
+        let rounded = to_step_from(product.smallest, pending.amount, step, case.cap(product));
+        if (rounded - pending.amount).abs() > 1e-9 * pending.amount.max(1.0) {
+            let way = if rounded > pending.amount {
+                "up"
+            } else {
+                "down"
+            };
+            pending.steps.push(format!(
                 "rounded {way} to the step of {}: {}",
                 show(step),
                 show(rounded)
             ));
         }
-        draft.amount = rounded;
+        pending.amount = rounded;
         if rounded < product.smallest * (1.0 - 1e-9) || rounded <= 0.0 {
-            draft.note = Some(format!(
+            pending.note = Some(format!(
                 "{} is less than can be spread evenly ({}), so nothing is",
                 show(rounded),
                 show(product.smallest.max(step))
             ));
-            draft.amount = 0.0;
-            draft.seasons_after = 0;
+            pending.amount = 0.0;
+            pending.seasons_after = 0;
         }
-        draft
+        pending
     }
 
     /// Tells what the product brings at this rate.
-    pub fn tell_what_it_brings(&mut self, case: Case<'_>, product: &Product) {
+    pub fn tell_what_it_supplies(&mut self, case: ZoneContext<'_>, product: &Product) {
         if self.amount <= 0.0 {
             return;
         }
@@ -186,7 +190,7 @@ pub(super) fn cut(
     limit: f64,
     why: impl FnOnce(String) -> String,
     steps: &mut Vec<String>,
-    case: Case<'_>,
+    case: ZoneContext<'_>,
 ) -> f64 {
     if rate <= limit {
         return rate;

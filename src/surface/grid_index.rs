@@ -15,7 +15,7 @@ const MOST_TRIES: usize = 16;
 const MOST_CUTS: usize = 24;
 
 /// Finds the nearest of one point after the other; the reach of one is the guess for the next.
-pub(super) struct ShelfSearch<'s> {
+pub(super) struct GridIndex<'s> {
     sites: &'s Sites,
     reach: f64,
     squared: Vec<f64>,
@@ -33,9 +33,9 @@ pub(super) enum Nearest {
     AskTheTree,
 }
 
-impl<'s> ShelfSearch<'s> {
+impl<'s> GridIndex<'s> {
     /// Over sites; `count` is about how many nearest will be asked for.
-    pub(super) fn of(sites: &'s Sites, count: usize) -> Self {
+    pub(super) fn new(sites: &'s Sites, count: usize) -> Self {
         // As many as wanted, were they spread evenly; a shelf holds a few.
         let reach = sites.shelves.side * (count as f64 / 2.0).sqrt().max(1.0);
         Self {

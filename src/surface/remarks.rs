@@ -16,9 +16,9 @@ pub(super) fn coincident(field: &Field, group: &Group<'_>, sites: &Sites) -> Opt
     (places > 0).then(|| {
         let there = if places == 1 { "one place".to_owned() } else { format!("{places} places") };
         let what = format!("{observations} observations of {} share {there} with others: such a place has their mean", names(group));
-        Remark::note("coincident-points", what)
+        Remark::info("coincident-points", what)
             .at(Place::file(field.places[part.places].file.clone()))
-            .way_out("if they are not repeats of one sample, mend their coordinates")
+            .help("if they are not repeats of one sample, mend their coordinates")
     })
 }
 
@@ -52,15 +52,15 @@ pub(super) fn of_layer(
         let one_value = format!("one value, {value}, stands for the whole field");
         remarks.extend(match why {
             Flat::TooFew => Some(
-                Remark::look(
+                Remark::warning(
                     "few-points",
                     format!("{places} cores are too few for a map of {key} (at least {FEWEST_FOR_A_MAP}): {one_value}"),
                 )
-                .way_out("take more cores, or treat the field as uniform in this"),
+                .help("take more cores, or treat the field as uniform in this"),
             ),
             Flat::NoSkill => Some(
-                Remark::look(NO_MAP, format!("these {places} cores do not support a map of {key}{}: {one_value}", measured(skill)))
-                    .way_out("cores nearer together may show a pattern; until then one rate for the whole field is the honest answer"),
+                Remark::warning(NO_MAP, format!("these {places} cores do not support a map of {key}{}: {one_value}", measured(skill)))
+                    .help("cores nearer together may show a pattern; until then one rate for the whole field is the honest answer"),
             ),
             Flat::Constant => None,
         });
@@ -71,7 +71,7 @@ pub(super) fn of_layer(
             "the skill of {} was measured at {} of {places} places, evenly spread: its error is known to about {error} %",
             layer.key, skill.n
         );
-        remarks.push(Remark::note("skill-by-a-part", what));
+        remarks.push(Remark::info("skill-by-a-part", what));
     }
     remarks
 }

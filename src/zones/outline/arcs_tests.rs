@@ -10,7 +10,7 @@ fn labels(rows: &[&str]) -> (Vec<u8>, usize, usize) {
     )
 }
 
-fn of(rows: &[&str]) -> Vec<Interface> {
+fn of(rows: &[&str]) -> Vec<Arc> {
     let (labels, width, height) = labels(rows);
     extract(&labels, width, height)
 }
@@ -20,7 +20,7 @@ fn two_zones_have_one_line_from_edge_to_edge() {
     let lines = of(&["....", ".01.", ".01.", "...."]);
     assert_eq!(
         lines,
-        [Interface {
+        [Arc {
             corners: vec![(2, 1), (2, 2), (2, 3)],
             left: 1,
             right: 0,

@@ -25,9 +25,10 @@ pub fn more_cores(
     count: usize,
 ) -> Result<Vec<Site>, SamplingError> {
     check_count(count)?;
-    let doubt = relative_doubt(surfaces, field.grid.cells.len()).ok_or(SamplingError::NoMap)?;
-    let mut candidates = coarse(field, &doubt);
-    let ground = Ground::of(&field.workable);
+    let standard_error =
+        relative_uncertainty(surfaces, field.grid.cells.len()).ok_or(SamplingError::NoMap)?;
+    let mut candidates = coarse(field, &standard_error);
+    let ground = Ground::new(&field.workable);
     let good: Vec<bool> = candidates
         .iter()
         .map(|c| ground.is_good(c.x, c.y))
@@ -67,9 +68,9 @@ pub fn more_cores(
             break;
         }
         let (x, y) = (candidates[best].x, candidates[best].y);
-        let share = 100.0 * most / candidates.iter().map(|c| c.doubt).sum::<f64>();
+        let share = 100.0 * most / candidates.iter().map(|c| c.standard_error).sum::<f64>();
         for candidate in &mut candidates {
-            candidate.doubt *= 1.0 - shrink(candidate.x - x, candidate.y - y, reach);
+            candidate.standard_error *= 1.0 - shrink(candidate.x - x, candidate.y - y, reach);
         }
         places.push((
             (x, y),
@@ -83,7 +84,7 @@ pub fn more_cores(
 struct Candidate {
     x: f64,
     y: f64,
-    doubt: f64,
+    standard_error: f64,
 }
 
 fn shrink(east: f64, north: f64, reach: f64) -> f64 {
@@ -94,20 +95,20 @@ fn gain(candidates: &[Candidate], at: usize, reach: f64) -> f64 {
     let here = &candidates[at];
     candidates
         .iter()
-        .map(|c| c.doubt * shrink(c.x - here.x, c.y - here.y, reach))
+        .map(|c| c.standard_error * shrink(c.x - here.x, c.y - here.y, reach))
         .sum()
 }
 
-/// Mean over the drawn layers of doubt over mean doubt, per cell.
-fn relative_doubt(surfaces: &Surfaces, cells: usize) -> Option<Vec<f64>> {
+/// Mean over the drawn layers of uncertainty over its mean, per cell.
+fn relative_uncertainty(surfaces: &Surfaces, cells: usize) -> Option<Vec<f64>> {
     let mut sum = vec![0.0; cells];
     let mut layers = 0;
     for surface in &surfaces.surfaces {
-        if let Map::Drawn { doubt, .. } = &surface.map {
-            let mean = doubt.iter().map(|d| f64::from(*d)).sum::<f64>() / cells as f64;
+        if let Map::Drawn { standard_error, .. } = &surface.map {
+            let mean = standard_error.iter().map(|d| f64::from(*d)).sum::<f64>() / cells as f64;
             if mean > 0.0 {
                 sum.iter_mut()
-                    .zip(doubt)
+                    .zip(standard_error)
                     .for_each(|(s, d)| *s += f64::from(*d) / mean);
                 layers += 1;
             }
@@ -117,7 +118,7 @@ fn relative_doubt(surfaces: &Surfaces, cells: usize) -> Option<Vec<f64>> {
 }
 
 /// Blocks of cells: the centre cell's place, the workable share times the doubt summed up.
-fn coarse(field: &Field, doubt: &[f64]) -> Vec<Candidate> {
+fn coarse(field: &Field, standard_error: &[f64]) -> Vec<Candidate> {
     let grid = &field.grid;
     let step = ((grid.cells.len() as f64 / MOST_CANDIDATES as f64)
         .sqrt()
@@ -134,7 +135,7 @@ fn coarse(field: &Field, doubt: &[f64]) -> Vec<Candidate> {
             sum.0 + share,
             sum.1 + share * x,
             sum.2 + share * y,
-            sum.3 + share * doubt[slot],
+            sum.3 + share * standard_error[slot],
         );
     }
     sums.into_iter()
@@ -142,7 +143,7 @@ fn coarse(field: &Field, doubt: &[f64]) -> Vec<Candidate> {
         .map(|s| Candidate {
             x: s.1 / s.0,
             y: s.2 / s.0,
-            doubt: s.3,
+            standard_error: s.3,
         })
         .collect()
 }

@@ -6,7 +6,6 @@ use rayon::prelude::*;
 
 use super::FEWEST_FOR_A_MAP;
 use super::bootstrap::efficiency_intervals;
-use super::doubt::{self, DoubtCurve, LayerModel, SampledCells};
 use super::drawing::{Drawing, LayerToDraw, draw};
 use super::inverse_distance::Power;
 use super::joined::{Group, Joined};
@@ -14,8 +13,9 @@ use super::leave_one_out::{LeftOut, Prediction};
 use super::morans_i;
 use super::neighbours::Neighbours;
 use super::outliers::{self, Checked, Suspect};
-use super::saying;
+use super::remarks;
 use super::sites::Sites;
+use super::standard_error::{self, LayerModel, SampledCells, StandardErrorCurve};
 use super::surfaces::{Flat, Map, Skill, Surface, Surfaces};
 use super::tuning::{Table, tune};
 use super::variogram::Variogram;
@@ -31,7 +31,7 @@ struct Studied<'g> {
     count: usize,
     skill: Option<Skill>,
     flat: Option<Map>,
-    curve: DoubtCurve,
+    curve: StandardErrorCurve,
 }
 
 /// Adds the surfaces of a group's layers, what is to be said of them, and the cores that their neighbours contradict.
@@ -47,15 +47,15 @@ pub(super) fn surfaces_of(
     if usable == 0 {
         return;
     }
-    let table = Table::of(how, usable);
-    let sites = Sites::of(group, used, table.most());
-    let neighbours = Neighbours::of(&sites);
+    let table = Table::new(how, usable);
+    let sites = Sites::new(group, used, table.most());
+    let neighbours = Neighbours::new(&sites);
     let (studied, mut odd) = study(field, group, &neighbours, &table, suspects);
     made.remarks.append(&mut odd);
     made.remarks
-        .extend(saying::coincident(field, group, &sites));
+        .extend(remarks::coincident(field, group, &sites));
     for layer in &studied {
-        made.remarks.extend(saying::of_layer(
+        made.remarks.extend(remarks::of_layer(
             layer.layer,
             layer.flat.as_ref(),
             layer.skill.as_ref(),
@@ -89,7 +89,7 @@ pub(super) fn surfaces_of(
         for (i, map) in alike.into_iter().zip(drawn) {
             maps[i] = Some(Map::Drawn {
                 values: map.values,
-                doubt: map.doubt,
+                standard_error: map.standard_error,
             });
         }
     }
@@ -135,7 +135,7 @@ fn study<'g>(
                 count,
                 skill: None,
                 flat,
-                curve: DoubtCurve::constant(0.0),
+                curve: StandardErrorCurve::constant(0.0),
             }
         };
         return (
@@ -143,13 +143,13 @@ fn study<'g>(
             Vec::new(),
         );
     }
-    let left_out = LeftOut::of(neighbours, table.most().max(morans_i::NEAREST));
+    let left_out = LeftOut::new(neighbours, table.most().max(morans_i::NEAREST));
     let tuned = tune(table, &left_out, &sites.source, &plain);
     let predictions: Vec<Prediction> = tuned
         .par_iter()
         .zip(&plain)
         .map(|((power, count), values)| {
-            Prediction::of(&left_out, &sites.source, values, *power, *count)
+            Prediction::new(&left_out, &sites.source, values, *power, *count)
         })
         .collect();
     let errors: Vec<(Vec<f64>, Vec<f64>)> = predictions
@@ -162,7 +162,7 @@ fn study<'g>(
         efficiency_intervals(&errors)
     };
     let variograms = Variogram::fit(sites, &left_out, &plain);
-    let cells = SampledCells::of(neighbours, &field.grid, table.most());
+    let cells = SampledCells::new(neighbours, &field.grid, table.most());
     let skills: Vec<Skill> = (0..plain.len())
         .into_par_iter()
         .map(|i| Skill {
@@ -171,7 +171,7 @@ fn study<'g>(
             ..predictions[i].skill()
         })
         .collect();
-    let curves: Vec<DoubtCurve> = (0..plain.len())
+    let curves: Vec<StandardErrorCurve> = (0..plain.len())
         .into_par_iter()
         .map(|i| {
             let model = LayerModel {
@@ -180,7 +180,7 @@ fn study<'g>(
                 power: tuned[i].0,
                 count: tuned[i].1,
             };
-            doubt::fit(&cells, &left_out, &predictions[i], &model)
+            standard_error::fit(&cells, &left_out, &predictions[i], &model)
         })
         .collect();
     let odd: Vec<(Vec<Suspect>, Option<Remark>)> = (0..plain.len())
@@ -249,10 +249,14 @@ fn flat(sites: &Sites, values: &[f64], skill: Option<&Skill>) -> Option<Map> {
         seen().sum::<f64>() / n
     };
     // One place says nothing of how places differ.
-    let doubt = if places > 1 {
+    let standard_error = if places > 1 {
         (seen().map(|v| (v - value).powi(2)).sum::<f64>() / (n - 1.0)).sqrt()
     } else {
         f64::INFINITY
     };
-    Some(Map::Flat { value, doubt, why })
+    Some(Map::Flat {
+        value,
+        standard_error,
+        why,
+    })
 }
