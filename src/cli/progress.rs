@@ -48,9 +48,11 @@ impl Progress {
     #[must_use]
     pub fn new(is_shown: bool) -> Self {
         let board = Arc::new(Board::default());
-        let shower = is_shown.then(|| {
+        let shower = is_shown.then_some(()).and_then(|()| {
             let board = Arc::clone(&board);
-            thread::spawn(move || show(&board))
+            // Where no thread can be had the work goes on without the line.
+            let shower = thread::Builder::new().spawn(move || show(&board));
+            shower.ok()
         });
         Self { board, shower }
     }

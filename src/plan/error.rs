@@ -77,6 +77,16 @@ pub enum PlanError {
         /// What would do.
         wanted: String,
     },
+    /// A text longer than any name, reason or path.
+    #[error("{place}: the text has {letters} letters; write at most {limit}")]
+    TooLong {
+        /// Where it stands.
+        place: Place,
+        /// Its length.
+        letters: usize,
+        /// Most that is read.
+        limit: usize,
+    },
     /// A key that must be there is not.
     #[error("{place}: \"{key}\" is missing; add {example}")]
     Missing {
@@ -174,6 +184,7 @@ impl PlanError {
             | Self::Syntax { place, .. }
             | Self::UnknownKey { place, .. }
             | Self::WrongType { place, .. }
+            | Self::TooLong { place, .. }
             | Self::Missing { place, .. }
             | Self::NotAllowed { place, .. }
             | Self::Unit { place, .. }

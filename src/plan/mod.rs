@@ -10,6 +10,7 @@
 pub mod defaults;
 mod error;
 mod file;
+mod limits;
 mod reading;
 mod resolve;
 mod settings;

@@ -13,6 +13,7 @@ use std::path::Path;
 use super::Purpose;
 use super::defaults;
 use super::file::{BoundaryTable, KeepOutTable, PlanFile};
+use super::limits;
 use super::reading::{Document, Typed};
 use super::settings::{BelowDetection, BoundarySettings, KeepOut, Settings};
 use crate::remark::Remark;
@@ -76,7 +77,9 @@ fn settings(
     } else {
         points::all(&plan.points, &plan.place, resolver)
     };
-    let cell = resolver.positive(&plan.grid.cell).unwrap_or(defaults::CELL);
+    let cell = resolver
+        .within(&plan.grid.cell, &limits::CELL)
+        .unwrap_or(defaults::CELL);
     let surface = zones::surface(&plan.surface, resolver);
     let zones = zones::zones(&plan.zones, resolver);
     let machine = machine::machine(&plan.machine, units, resolver);
@@ -171,7 +174,7 @@ fn boundary(table: &BoundaryTable, resolver: &Resolver<'_>) -> Option<BoundarySe
 fn keep_out(table: &KeepOutTable, resolver: &Resolver<'_>) -> Option<KeepOut> {
     let file = resolver.required_file(&table.file, &table.place, "file = \"creek.geojson\"");
     let distance = resolver
-        .not_negative(&table.distance)
+        .within(&table.distance, &limits::SETBACK)
         .unwrap_or(Length::ZERO);
     let why = plain(&table.why).unwrap_or_else(|| "no reason given".to_owned());
     Some(KeepOut {

@@ -6,6 +6,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 use crate::plan::error::{Hint, PlanError};
+use crate::plan::limits::Limits;
 use crate::plan::reading::{Document, Typed, Written};
 use crate::plan::spelling::{nearest, shorten};
 use crate::provenance::Place;
@@ -141,6 +142,29 @@ impl<'d> Resolver<'d> {
         let quantity: Q = self.quantity_in(written)?;
         if quantity.stored() <= 0.0 {
             self.out_of_range(&written.place, &written.value, "more than 0");
+            return None;
+        }
+        Some(quantity)
+    }
+
+    /// A quantity that is possible.
+    pub(super) fn within<Q: Quantity>(
+        &self,
+        typed: &Typed<String>,
+        limits: &Limits<Q>,
+    ) -> Option<Q> {
+        self.within_in(typed.given()?, limits)
+    }
+
+    /// A quantity that is possible.
+    pub(super) fn within_in<Q: Quantity>(
+        &self,
+        written: &Written<String>,
+        limits: &Limits<Q>,
+    ) -> Option<Q> {
+        let quantity: Q = self.quantity_in(written)?;
+        if !limits.allow(quantity) {
+            self.out_of_range(&written.place, &written.value, limits.words);
             return None;
         }
         Some(quantity)
