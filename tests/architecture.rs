@@ -238,7 +238,7 @@ fn a_free_function_of_another_stage_is_found_and_a_type_is_not() {
 
 #[test]
 fn words_in_comments_and_texts_are_not_imports() {
-    let text = "//! See [`crate::deliver::Case`].\n/* crate::rates::Rate */\nconst A: &str = \"crate::zones::Zones\";\nconst B: &str = r#\"crate::zones\"#;\nconst Q: char = '\"';\n";
+    let text = "//! See [`crate::deliver::StageValues`].\n/* crate::rates::Rate */\nconst A: &str = \"crate::zones::Zones\";\nconst B: &str = r#\"crate::zones\"#;\nconst Q: char = '\"';\n";
     assert_eq!(
         import_violations("src/plan/mod.rs", text),
         Vec::<String>::new()

@@ -16,7 +16,7 @@ pub fn prescription(overview: &Overview<'_>) -> String {
         .sum();
     let mut out = String::with_capacity(vertices * 28 + overview.zones.len() * 1_000 + 200);
     out.push_str("{\"type\":\"FeatureCollection\",\"name\":");
-    out.push_str(&json(&overview.case.settings.field));
+    out.push_str(&json(&overview.stages.settings.field));
     out.push_str(",\"bbox\":");
     push_bounds(&mut out, overview);
     out.push_str(",\"features\":[\n");

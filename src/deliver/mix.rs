@@ -73,7 +73,7 @@ impl<'a> Sheet<'a> {
     /// Puts the sheet together.
     #[must_use]
     pub fn new(overview: &'a Overview<'a>) -> Self {
-        let prescription = overview.case.prescription;
+        let prescription = overview.stages.prescription;
         let recipe = prescription.recipe.as_ref();
         let is_mixed = |product: &ProductUse| recipe.is_some() && product.name == "starter";
         let products = prescription
@@ -282,7 +282,7 @@ pub fn table(sheet: &Sheet<'_>) -> String {
 /// `mix.txt`: the same as a page for the mixing room.
 #[must_use]
 pub fn page(overview: &Overview<'_>, sheet: &Sheet<'_>) -> String {
-    let settings = overview.case.settings;
+    let settings = overview.stages.settings;
     let mut page = Page::default();
     page.chapter(&format!(
         "Mixing and loading: {}, {} {}",

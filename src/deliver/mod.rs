@@ -1,12 +1,11 @@
 //! Stage 8: everything becomes files. Each format turns values into bytes; one place writes them, complete or not at all.
 //!
 //! ```text
-//! Case -> Overview (joined by number, audited) -> one writer per format -> Delivery -> staging
+//! StageValues -> Overview (joined by number, audited) -> one writer per format -> Delivery -> staging
 //!                     \-> Review (the facts in words) -> report.txt, report.html, run.json -> explain
 //! ```
 
 mod audit;
-mod case;
 mod colours;
 mod columns;
 mod degrees;
@@ -26,16 +25,17 @@ mod report_text;
 mod review;
 mod run_record;
 mod shapefile;
+mod stage_values;
 mod staging;
 mod task_data;
 
-pub use case::Case;
 pub use delivery::{
     DeliverOptions, Delivery, OutputFile, ProductSummary, Summary, TaskDataForm, ZoneSummary,
 };
 pub use error::DeliverError;
 pub use explain::{explain, zone_review};
 pub use review::{FindingFacts, FixFacts, ProfileFacts, RateFacts, ZoneReview};
+pub use stage_values::StageValues;
 pub use staging::{write, write_file};
 
 use geotiff::Shown;
@@ -47,8 +47,11 @@ use review::Review;
 ///
 /// # Errors
 /// Where the stages' values do not fit together, so that no half-true prescription is delivered.
-pub fn prepare(case: &Case<'_>, options: &DeliverOptions) -> Result<Delivery, DeliverError> {
-    let overview = Overview::new(case)?;
+pub fn prepare(
+    stages: &StageValues<'_>,
+    options: &DeliverOptions,
+) -> Result<Delivery, DeliverError> {
+    let overview = Overview::new(stages)?;
     let review = Review::new(&overview);
     let made: Vec<Vec<OutputFile>> = Job::all(&overview, *options)
         .into_par_iter()
@@ -97,7 +100,7 @@ impl Job {
             Self::ReportText,
             Self::Mix,
         ];
-        let layers = 0..overview.case.surfaces.surfaces.len();
+        let layers = 0..overview.stages.surfaces.surfaces.len();
         jobs.extend(layers.flat_map(|layer| {
             [
                 Self::Layer(layer, Shown::Values),
@@ -113,7 +116,7 @@ impl Job {
         review: &Review,
     ) -> Result<Vec<OutputFile>, DeliverError> {
         let one = |path: &str, bytes: Vec<u8>| Ok(vec![OutputFile::new(path, bytes)]);
-        let case = overview.case;
+        let stages = overview.stages;
         match self {
             Self::GeoJson => one(
                 "prescription.geojson",
@@ -138,10 +141,10 @@ impl Job {
                 ])
             }
             Self::Layer(layer, shown) => {
-                let surface = &case.surfaces.surfaces[layer];
+                let surface = &stages.surfaces.surfaces[layer];
                 one(
                     &geotiff::path(surface, shown),
-                    geotiff::geotiff(surface, shown, &case.field.grid, &case.field.crs),
+                    geotiff::geotiff(surface, shown, &stages.field.grid, &stages.field.crs),
                 )
             }
         }

@@ -29,7 +29,7 @@ pub const PATH: &str = "maps.gpkg";
 /// Where a place cannot be brought to degrees, or SQLite refuses a table.
 pub fn package(overview: &Overview<'_>) -> Result<Vec<u8>, DeliverError> {
     let tables = contents::tables(overview).map_err(failed)?;
-    database::bytes(&tables, overview.case.settings.season).map_err(failed)
+    database::bytes(&tables, overview.stages.settings.season).map_err(failed)
 }
 
 fn failed(cause: impl ToString) -> DeliverError {

@@ -100,7 +100,7 @@ fn push_head(out: &mut String, title: &str) {
 }
 
 fn push_header(out: &mut String, overview: &Overview<'_>, review: &Review) {
-    let settings = overview.case.settings;
+    let settings = overview.stages.settings;
     let _ = write!(
         out,
         "<header><div class=\"title\">{MARK}<div><p class=\"kicker\">Soil review and prescription</p><h1>{}</h1><p class=\"sub\">{}, {}</p></div></div>",
@@ -251,7 +251,7 @@ fn zones(review: &Review) -> String {
 }
 
 fn maps(overview: &Overview<'_>, review: &Review, map_frame: &MapFrame) -> String {
-    let surfaces = &overview.case.surfaces.surfaces;
+    let surfaces = &overview.stages.surfaces.surfaces;
     let figures: Vec<String> = surfaces
         .par_iter()
         .zip(&review.maps)
@@ -283,7 +283,7 @@ fn maps(overview: &Overview<'_>, review: &Review, map_frame: &MapFrame) -> Strin
         "Unit",
         "Inverse distance",
     ];
-    let cell = Length::from_metres(layer_map::drawn_cell(&overview.case.field.grid))
+    let cell = Length::from_metres(layer_map::drawn_cell(&overview.stages.field.grid))
         .show(overview.units, 1);
     format!(
         "<p>Each observation was left out once and predicted from the others. Efficiency is 1 \u{2212} MSE / MSE of the mean: 1 is perfect, \

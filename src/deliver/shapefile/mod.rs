@@ -27,7 +27,7 @@ const LONGEST_TEXT: u8 = 254;
 pub fn files(overview: &Overview<'_>) -> Vec<OutputFile> {
     let (parts, zone_of): (Vec<Part>, Vec<usize>) = records(overview).into_iter().unzip();
     let (shp, shx) = shape::shapes(&parts);
-    let year = overview.case.settings.season;
+    let year = overview.stages.settings.season;
     let mut files = Vec::new();
     let mut add = |base: &str, dbf: Vec<u8>| {
         let parts = [

@@ -62,13 +62,13 @@ fn named(text: &str) -> String {
 }
 
 fn field(overview: &Overview<'_>, boundary: &[Part]) -> Element {
-    let area = decimal(overview.case.field.workable_m2, 0);
+    let area = decimal(overview.stages.field.workable_m2, 0);
     let polygons = boundary
         .iter()
         .map(|part| polygon(part, 1).with("B", "boundary"));
     Element::new("PFD")
         .with("A", "PFD1")
-        .with("C", named(&overview.case.settings.field))
+        .with("C", named(&overview.stages.settings.field))
         .with("D", area)
         .holding(polygons)
 }
@@ -142,7 +142,7 @@ fn task(
     }
     let name = named(&format!(
         "{} {}",
-        column.product.label, overview.case.settings.season
+        column.product.label, overview.stages.settings.season
     ));
     let task = Element::new("TSK")
         .with("A", format!("TSK{number}"))

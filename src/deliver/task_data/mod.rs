@@ -28,7 +28,7 @@ const LEVEL: i64 = 1;
 /// # Errors
 /// Where the boundary cannot be brought to degrees or the archive cannot be made.
 pub fn package(overview: &Overview<'_>, form: TaskDataForm) -> Result<Vec<u8>, DeliverError> {
-    let field = overview.case.field;
+    let field = overview.stages.field;
     let boundary =
         from_plane(&field.crs, &field.workable).map_err(|cause| failed(cause.to_string()))?;
     let cell = field.grid.cell;
