@@ -8,7 +8,6 @@ mod explain;
 mod layer_table;
 mod manual;
 mod page;
-mod pipeline;
 mod plan;
 mod progress;
 mod rulebook;

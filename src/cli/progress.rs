@@ -6,6 +6,8 @@ use std::time::Duration;
 
 use indicatif::{ProgressBar, ProgressStyle};
 
+use crate::engine::{Step, Watch};
+
 /// Shorter work is done before a line could be read.
 const PATIENCE: Duration = Duration::from_secs(1);
 const TICK: Duration = Duration::from_millis(100);
@@ -60,6 +62,12 @@ impl Progress {
     /// Says what is being done now.
     pub fn doing(&self, what: &'static str) {
         self.board.state().doing = what;
+    }
+}
+
+impl Watch for Progress {
+    fn begins(&self, step: Step) {
+        self.doing(step.words());
     }
 }
 

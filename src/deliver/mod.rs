@@ -14,6 +14,7 @@ mod error;
 mod escape;
 mod explain;
 mod geojson;
+#[cfg(feature = "geopackage")]
 mod geopackage;
 mod geotiff;
 mod mix;
@@ -79,6 +80,7 @@ pub fn prepare(
 #[derive(Debug, Clone, Copy)]
 enum Job {
     GeoJson,
+    #[cfg(feature = "geopackage")]
     GeoPackage,
     ReportText,
     ReportHtml,
@@ -93,6 +95,7 @@ impl Job {
     fn all(overview: &Overview<'_>, options: DeliverOptions) -> Vec<Self> {
         let mut jobs = vec![
             Self::ReportHtml,
+            #[cfg(feature = "geopackage")]
             Self::GeoPackage,
             Self::TaskData(options.task_data),
             Self::GeoJson,
@@ -122,6 +125,7 @@ impl Job {
                 "prescription.geojson",
                 geojson::prescription(overview).into_bytes(),
             ),
+            #[cfg(feature = "geopackage")]
             Self::GeoPackage => one(geopackage::PATH, geopackage::package(overview)?),
             Self::ReportText => one(
                 "report.txt",

@@ -151,6 +151,16 @@ pub enum PlanError {
         /// A file of nearly that name.
         hint: Hint,
     },
+    /// A folder, a device or a pipe where a file is wanted.
+    #[error("{place}: \"{path}\" is not a file: {cause}; name a file")]
+    NotAPlainFile {
+        /// Where it is named.
+        place: Place,
+        /// The path that was looked at.
+        path: String,
+        /// What it is.
+        cause: String,
+    },
     /// Two statements that cannot both hold.
     #[error("{place}: {what}; {help}")]
     Contradiction {
@@ -173,6 +183,18 @@ fn in_words(cause: &io::Error) -> String {
 }
 
 impl PlanError {
+    /// The name of the file that was looked for and is not there.
+    #[must_use]
+    pub fn missing_file(&self) -> Option<&str> {
+        match self {
+            Self::NoSuchFile { path, .. } => Some(path),
+            Self::Unreadable { place, cause } if cause.kind() == io::ErrorKind::NotFound => {
+                Some(&place.file)
+            }
+            _ => None,
+        }
+    }
+
     /// Where the problem stands.
     #[must_use]
     pub fn place(&self) -> &Place {
@@ -191,6 +213,7 @@ impl PlanError {
             | Self::Depth { place, .. }
             | Self::OutOfRange { place, .. }
             | Self::NoSuchFile { place, .. }
+            | Self::NotAPlainFile { place, .. }
             | Self::Contradiction { place, .. } => place,
         }
     }

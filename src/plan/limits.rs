@@ -32,8 +32,8 @@ pub(super) const SWATH: Limits<Length> = Limits {
 };
 pub(super) const ROW_SPACING: Limits<Length> = Limits {
     least: Length::from_metres(0.02),
-    most: Length::from_metres(10.0),
-    words: "2 cm to 10 m (0.8 in to 32.8 ft)",
+    most: Length::from_metres(20.0),
+    words: "2 cm to 20 m (0.8 in to 65.6 ft)",
 };
 pub(super) const SPEED: Limits<Speed> = Limits {
     least: Speed::from_metres_per_second(0.1),

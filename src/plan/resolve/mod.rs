@@ -16,6 +16,7 @@ use super::file::{BoundaryTable, KeepOutTable, PlanFile};
 use super::limits;
 use super::reading::{Document, Typed};
 use super::settings::{BelowDetection, BoundarySettings, KeepOut, Settings};
+use crate::files::Files;
 use crate::remark::Remark;
 use crate::units::{Density, Length, Quantity, UnitSystem};
 use words::Resolver;
@@ -24,18 +25,19 @@ use words::Resolver;
 pub(super) fn resolve(
     plan: &PlanFile,
     document: &Document,
-    plan_path: &Path,
+    files: &Files,
+    name: &Path,
     purpose: Purpose,
 ) -> (Option<Settings>, Vec<Remark>) {
-    let resolver = Resolver::new(document, plan_path.parent().unwrap_or(Path::new("")));
-    let settings = settings(plan, &resolver, plan_path, purpose);
+    let resolver = Resolver::new(document, files);
+    let settings = settings(plan, &resolver, name, purpose);
     (settings, resolver.into_remarks())
 }
 
 fn settings(
     plan: &PlanFile,
     resolver: &Resolver<'_>,
-    plan_path: &Path,
+    name: &Path,
     purpose: Purpose,
 ) -> Option<Settings> {
     let units = resolver.word(
@@ -105,7 +107,7 @@ fn settings(
     );
     let bulk_density = bulk_density(&plan.bulk_density, resolver);
     Some(Settings {
-        plan_file: plan_path.to_owned(),
+        plan_file: name.to_owned(),
         field: field?.value.clone(),
         season: season?,
         crop: crop?.value.clone(),
