@@ -23,7 +23,7 @@
 //! ```text
 //! plan -> intake -> field -> surface -> zones -> diagnosis -> rates -> deliver
 //!                                                                \-> trial
-//! floor:   units, analyte, provenance, remark, files
+//! floor:   units, analyte, provenance, remark, text, files
 //! science: soil, rulebook
 //! roof:    error, engine, cli
 //! ```
@@ -52,6 +52,7 @@ pub mod rulebook;
 pub mod sampling;
 pub mod soil;
 pub mod surface;
+pub mod text;
 pub mod trial;
 pub mod units;
 pub mod zones;

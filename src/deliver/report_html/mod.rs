@@ -16,7 +16,10 @@ use std::fmt::Write;
 use rayon::prelude::*;
 use sha2::{Digest, Sha256};
 
+use super::delivery::OutputFile;
+use super::error::DeliverError;
 use super::escape::markup;
+use super::format_input::FormatInput;
 use super::mix::{NOTHING, ORDER, Sheet};
 use super::overview::Overview;
 use super::review::{RemarkFacts, Review};
@@ -31,9 +34,16 @@ const SCRIPT: &str = include_str!("script.js");
 const MARK: &str = "<svg class=\"mark\" viewBox=\"0 0 44 40\" aria-hidden=\"true\"><path class=\"wet\" d=\"M2 22h40v16H2z\"/>\
     <path class=\"plank\" d=\"M2 4h6v34H2zM10.500 4h6v34h-6zM19 22h6v16h-6zM27.500 4h6v34h-6zM36 4h6v34h-6z\"/><path class=\"band\" d=\"M0 30h44\"/></svg>";
 
-/// The report's markup.
-#[must_use]
-pub fn report(overview: &Overview<'_>, review: &Review) -> String {
+/// The file.
+///
+/// # Errors
+/// None; the signature is that of every format.
+pub fn files(input: &FormatInput<'_>) -> Result<Vec<OutputFile>, DeliverError> {
+    let markup = report(input.overview, input.review);
+    Ok(vec![OutputFile::new("report.html", markup)])
+}
+
+fn report(overview: &Overview<'_>, review: &Review) -> String {
     let map_frame = MapFrame::new(overview);
     let chapters = [
         (
