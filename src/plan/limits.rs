@@ -21,9 +21,9 @@ impl<Q: Quantity> Limits<Q> {
 }
 
 pub(super) const CELL: Limits<Length> = Limits {
-    least: Length::from_metres(0.1),
+    least: Length::from_metres(0.01),
     most: Length::from_metres(1_000.0),
-    words: "0.1 m to 1000 m (4 in to 3281 ft)",
+    words: "1 cm to 1000 m (0.4 in to 3281 ft)",
 };
 pub(super) const SWATH: Limits<Length> = Limits {
     least: Length::from_metres(0.1),

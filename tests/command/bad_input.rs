@@ -137,7 +137,7 @@ fn fewer_than_three_usable_points_are_refused() {
 #[test]
 fn a_cell_so_small_that_the_grid_would_not_fit_is_refused_with_the_limit() {
     let ran = Farm::good()
-        .plan_with("cell = \"10 m\"", "cell = \"10 cm\"")
+        .plan_with("cell = \"10 m\"", "cell = \"1 cm\"")
         .refused();
     assert_told(&ran, 2, &["grid.cell", "cells"]);
     assert!(
@@ -212,7 +212,10 @@ fn a_machine_that_cannot_be_is_refused_with_the_range() {
         ("swath = \"40 ft\"", "swath = \"1e300 ft\""),
         ("speed = \"5 mph\"", "speed = \"1e-300 mph\""),
         ("cell = \"10 m\"", "cell = \"1e300 m\""),
-        ("[grid]", "[[keep_out]]\nfile = \"boundary.geojson\"\ndistance = \"1e300 m\"\n[grid]"),
+        (
+            "[grid]",
+            "[[keep_out]]\nfile = \"boundary.geojson\"\ndistance = \"1e300 m\"\n[grid]",
+        ),
     ] {
         let ran = Farm::good().plan_with(from, to).refused();
         assert_told(&ran, 2, &["plan.toml, row", "out of range; allowed: "]);
@@ -258,8 +261,22 @@ fn what_is_no_plain_file_is_refused_wherever_a_file_is_named() {
         &["check", "/dev/zero"],
         &["rulebook", "check", "/dev/zero"],
         &["rulebook", "show", "/dev/zero"],
-        &["start", "new", "--boundary", "/dev/zero", "--points", "cores.csv"],
-        &["start", "new", "--boundary", "boundary.geojson", "--points", "/dev/zero"],
+        &[
+            "start",
+            "new",
+            "--boundary",
+            "/dev/zero",
+            "--points",
+            "cores.csv",
+        ],
+        &[
+            "start",
+            "new",
+            "--boundary",
+            "boundary.geojson",
+            "--points",
+            "/dev/zero",
+        ],
     ] {
         let ran = folder.run(arguments);
         assert_eq!(ran.code, 2, "{arguments:?}: {}", ran.stderr);

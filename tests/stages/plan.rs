@@ -454,7 +454,7 @@ fn numbers_outside_their_range_name_the_range() {
     assert_snapshot!(problems(&text), @r#"
     plan.toml, row 2, key season: 27 is out of range; allowed: a year from 1950 to 2100
     plan.toml, row 5, key bulk_density: 13 g/cm3 is out of range; allowed: 0.05 g/cm3 to 2.65 g/cm3
-    plan.toml, row 12, key grid.cell: -5 m is out of range; allowed: 0.1 m to 1000 m (4 in to 3281 ft)
+    plan.toml, row 12, key grid.cell: -5 m is out of range; allowed: 1 cm to 1000 m (0.4 in to 3281 ft)
     plan.toml, row 14, key surface.power: 0 is out of range; allowed: "auto", or a number above 0 and up to 100
     plan.toml, row 15, key surface.neighbours: 0 is out of range; allowed: "auto", or a whole number from 1 to 1000
     plan.toml, row 17, key zones.count: 31 is out of range; allowed: "auto", or a whole number from 1 to 30
