@@ -89,13 +89,13 @@ pub fn record(
     review: &Review,
     files: &[String],
 ) -> Result<Vec<u8>, DeliverError> {
-    let case = overview.case;
-    let field = case.field;
+    let stages = overview.stages;
+    let field = stages.field;
     let record = RunRecord {
         program: PROGRAM,
         version: VERSION,
         form: RECORD_FORM,
-        settings: case.settings,
+        settings: stages.settings,
         inputs: &field.inputs,
         field: FieldRecord {
             working_crs: field.crs.definition(),
@@ -107,14 +107,14 @@ pub fn record(
             columns: field.grid.columns,
             cells: field.grid.cells.len(),
         },
-        remarks: case.remarks,
-        maps: case.surfaces.surfaces.iter().map(map_record).collect(),
+        remarks: stages.remarks,
+        maps: stages.surfaces.surfaces.iter().map(map_record).collect(),
         zones: zones_record(overview),
-        diagnosis: &case.diagnosis.zones,
-        prescription: case.prescription,
+        diagnosis: &stages.diagnosis.zones,
+        prescription: stages.prescription,
         review: &review.zones,
         files: files.iter().map(String::as_str).collect(),
-        timings: case
+        timings: stages
             .timings
             .iter()
             .map(|(stage, seconds)| ((*stage).to_owned(), (*seconds).into()))
@@ -143,7 +143,7 @@ fn map_record(surface: &Surface) -> MapRecord<'_> {
 }
 
 fn zones_record<'a>(overview: &Overview<'a>) -> ZonesRecord<'a> {
-    let zones = overview.case.zones;
+    let zones = overview.stages.zones;
     let hectares = |square_metres: f64| {
         Area::from_square_metres(square_metres)
             .in_unit("ha")
