@@ -78,6 +78,11 @@ pub(super) fn lay(
     })
 }
 
+/// The boundary on its plane, for an estimate of the work.
+pub(super) fn boundary_on_plane(survey: &Survey) -> Result<MultiPolygon<f64>, FieldError> {
+    outline_on_plane(survey, &mut Vec::new()).map(|outline| outline.boundary)
+}
+
 fn projection_failed(survey: &Survey, cause: ProjectionError) -> FieldError {
     FieldError::Projection {
         place: Place::file(survey.boundary.file.clone()),

@@ -4,6 +4,7 @@
 mod buffer;
 mod coverage;
 mod error;
+mod estimate;
 mod grid;
 mod ground;
 mod inside;
@@ -21,6 +22,7 @@ mod projection_polynomial;
 use geo::MultiPolygon;
 
 pub use error::FieldError;
+pub use estimate::{GridEstimate, estimate};
 pub use grid::Grid;
 pub use lay_out::lay_out;
 pub use layers::{FieldLayer, KeptOut, Places};
