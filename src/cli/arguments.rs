@@ -172,6 +172,9 @@ pub struct PlanArguments {
     /// Folder for the results; an earlier result there is replaced, anything else is not
     #[arg(long, value_name = "DIR")]
     pub out: PathBuf,
+    /// Replace an earlier result even where its files were edited since
+    #[arg(long)]
+    pub force: bool,
     /// Write the controller's task data as a grid of rates instead of zone polygons
     #[arg(long)]
     pub grid: bool,

@@ -6,6 +6,7 @@ use serde::Serialize;
 
 use super::arguments::{CoresArguments, Pattern};
 use super::color::Tone;
+use super::interrupt::Interrupt;
 use super::page::Page;
 use super::progress::Progress;
 use super::terminal::Terminal;
@@ -25,7 +26,11 @@ struct CoresRecord {
     sites: Vec<Site>,
 }
 
-pub(super) fn run(arguments: &CoresArguments, terminal: Terminal) -> Result<Outcome, Failure> {
+pub(super) fn run(
+    arguments: &CoresArguments,
+    terminal: Terminal,
+    interrupt: &Interrupt,
+) -> Result<Outcome, Failure> {
     let progress = Progress::new(terminal.shows_progress());
     let (field, sites) = sites(arguments, &progress)?;
     let files: [(PathBuf, String); 2] = [
@@ -38,9 +43,11 @@ pub(super) fn run(arguments: &CoresArguments, terminal: Terminal) -> Result<Outc
             sampling::as_gpx(&field, &sites),
         ),
     ];
-    for (path, text) in &files {
-        deliver::write_file(path, text.as_bytes(), arguments.force)?;
-    }
+    interrupt.while_writing(|_| {
+        files.iter().try_for_each(|(path, text)| {
+            deliver::write_file(path, text.as_bytes(), arguments.force)
+        })
+    })?;
     drop(progress);
     let files: Vec<String> = files
         .iter()

@@ -5,6 +5,7 @@ mod check;
 mod color;
 mod cores;
 mod explain;
+mod interrupt;
 mod layer_table;
 mod manual;
 mod page;
@@ -21,6 +22,7 @@ use std::process::ExitCode;
 
 use arguments::{Arguments, Command};
 use color::Tone;
+use interrupt::Interrupt;
 use page::Page;
 use terminal::Terminal;
 
@@ -36,9 +38,12 @@ pub fn main(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
     };
     let talk = &arguments.talk;
     let terminal = Terminal::new(talk.json, talk.quiet, talk.color);
+    let interrupt = Interrupt::listen();
     // A defect must not look like a result: whatever happens, the exit code is one of the four.
     let result = catch_unwind(AssertUnwindSafe(|| {
-        threads::on_threads(talk.threads, terminal, || run(&arguments, terminal))
+        threads::on_threads(talk.threads, terminal, || {
+            run(&arguments, terminal, &interrupt)
+        })
     }));
     let outcome = match result {
         Ok(Ok(outcome)) => outcome,
@@ -51,18 +56,23 @@ pub fn main(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
             Outcome::Failed
         }
     };
-    ExitCode::from(outcome.code())
+    let stopped = interrupt.code().filter(|_| outcome == Outcome::Failed);
+    ExitCode::from(stopped.unwrap_or(outcome.code()))
 }
 
-fn run(arguments: &Arguments, terminal: Terminal) -> Result<Outcome, Failure> {
+fn run(
+    arguments: &Arguments,
+    terminal: Terminal,
+    interrupt: &Interrupt,
+) -> Result<Outcome, Failure> {
     match &arguments.command {
-        Command::Start(arguments) => start::run(arguments, terminal),
+        Command::Start(arguments) => start::run(arguments, terminal, interrupt),
         Command::Check(arguments) => check::run(arguments, terminal),
-        Command::Plan(arguments) => plan::run(arguments, terminal),
+        Command::Plan(arguments) => plan::run(arguments, terminal, interrupt),
         Command::Explain(arguments) => explain::run(arguments, terminal),
         Command::Completions { shell } => manual::completions(*shell, terminal),
         Command::Manual { command } => manual::run(command.as_deref(), terminal),
-        Command::Cores(arguments) => cores::run(arguments, terminal),
+        Command::Cores(arguments) => cores::run(arguments, terminal, interrupt),
         Command::Rulebook(arguments) => rulebook::run(arguments, terminal),
     }
 }

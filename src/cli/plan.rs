@@ -5,11 +5,12 @@ use serde_json::Value;
 
 use super::arguments::PlanArguments;
 use super::color::Tone;
+use super::interrupt::Interrupt;
 use super::outcome_of;
 use super::page::{Align, Page};
 use super::progress::Progress;
 use super::terminal::Terminal;
-use crate::deliver::{self, DeliverOptions, ProductSummary, Summary, TaskDataForm};
+use crate::deliver::{self, DeliverOptions, ProductSummary, Summary, TaskDataForm, WriteOptions};
 use crate::engine;
 use crate::error::{Failure, Outcome};
 use crate::files::Files;
@@ -27,7 +28,11 @@ struct PlanRecord<'a> {
     remarks: &'a [Remark],
 }
 
-pub(super) fn run(arguments: &PlanArguments, terminal: Terminal) -> Result<Outcome, Failure> {
+pub(super) fn run(
+    arguments: &PlanArguments,
+    terminal: Terminal,
+    interrupt: &Interrupt,
+) -> Result<Outcome, Failure> {
     let progress = Progress::new(terminal.shows_progress());
     let run = engine::run_watched(&Files::folder(""), &arguments.plan, &progress)?;
     let options = DeliverOptions {
@@ -39,7 +44,13 @@ pub(super) fn run(arguments: &PlanArguments, terminal: Terminal) -> Result<Outco
     };
     let delivery = run.deliver_watched(&options, &progress)?;
     progress.doing("writing the files");
-    deliver::write(&delivery, &arguments.out)?;
+    interrupt.while_writing(|is_stopped| {
+        let options = WriteOptions {
+            overwrite_edited: arguments.force,
+            is_stopped,
+        };
+        deliver::write_with(&delivery, &arguments.out, options)
+    })?;
     drop(progress);
     let outcome = outcome_of(run.remarks());
     let out = arguments.out.display().to_string();

@@ -4,6 +4,7 @@ use serde::Serialize;
 
 use super::arguments::StartArguments;
 use super::color::Tone;
+use super::interrupt::Interrupt;
 use super::page::Page;
 use super::progress::Progress;
 use super::terminal::Terminal;
@@ -26,7 +27,11 @@ struct StartRecord {
     marked_rows: Vec<usize>,
 }
 
-pub(super) fn run(arguments: &StartArguments, terminal: Terminal) -> Result<Outcome, Failure> {
+pub(super) fn run(
+    arguments: &StartArguments,
+    terminal: Terminal,
+    interrupt: &Interrupt,
+) -> Result<Outcome, Failure> {
     let progress = Progress::new(terminal.shows_progress());
     progress.doing("reading the files");
     let draft = intake::draft_plan(
@@ -36,10 +41,12 @@ pub(super) fn run(arguments: &StartArguments, terminal: Terminal) -> Result<Outc
         &arguments.folder,
     )?;
     let path = arguments.folder.join(PLAN_FILE);
-    deliver::write_file(&path, draft.as_bytes(), arguments.force).map_err(|error| match error {
-        DeliverError::Exists { path } => Error::PlanExists { path },
-        other => other.into(),
-    })?;
+    interrupt
+        .while_writing(|_| deliver::write_file(&path, draft.as_bytes(), arguments.force))
+        .map_err(|error| match error {
+            DeliverError::Exists { path } => Error::PlanExists { path },
+            other => other.into(),
+        })?;
     drop(progress);
     let plan = path.display().to_string();
     let is_marked = |line: &str| MARKS.iter().any(|mark| line.contains(mark));

@@ -13,6 +13,7 @@ mod delivery;
 mod error;
 mod escape;
 mod explain;
+mod finished_run;
 mod format_input;
 mod formats;
 mod geojson;
@@ -36,10 +37,12 @@ pub use delivery::{
     DeliverOptions, Delivery, OutputFile, ProductSummary, Summary, TaskDataForm, ZoneSummary,
 };
 pub use error::DeliverError;
-pub use explain::{explain, zone_review};
+pub use explain::{explain, zone_in_words};
+pub use finished_run::{Change, FinishedRun};
 pub use review::{FindingFacts, FixFacts, ProfileFacts, RateFacts, ZoneReview};
+pub use run_record::WrittenFile;
 pub use stage_values::StageValues;
-pub use staging::{write, write_file};
+pub use staging::{WriteOptions, write, write_file, write_with};
 
 use format_input::FormatInput;
 use formats::FORMATS;
@@ -74,10 +77,11 @@ pub fn prepare(
         .chain([run_record::RUN_FILE.to_owned()])
         .collect();
     names.sort();
-    files.push(OutputFile::new(
+    let record = OutputFile::new(
         run_record::RUN_FILE,
-        run_record::record(&overview, &review, &names)?,
-    ));
+        run_record::record(&overview, &review, &files)?,
+    );
+    files.push(record);
     Ok(Delivery {
         files,
         summary: Summary::new(&overview, names),

@@ -14,7 +14,6 @@ mod limits;
 mod reading;
 mod resolve;
 mod settings;
-mod spelling;
 
 use std::io;
 use std::path::Path;

@@ -9,8 +9,8 @@ use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
 use super::error::{Hint, PlanError};
-use super::spelling::{nearest, shorten};
 use crate::provenance::Place;
+use crate::text::{nearest, shorten};
 
 /// Longest text in letters: names, reasons and paths are shorter.
 const LONGEST_TEXT: usize = 1_000;

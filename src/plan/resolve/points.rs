@@ -7,9 +7,9 @@ use crate::plan::error::{Hint, PlanError};
 use crate::plan::file::{ColumnTable, PointsTable};
 use crate::plan::reading::{Typed, Written};
 use crate::plan::settings::{ColumnMeaning, ConeSettings, Depths, PointKind, PointsSettings};
-use crate::plan::spelling::{nearest, shorten};
 use crate::provenance::Place;
 use crate::remark::Remark;
+use crate::text::{nearest, shorten};
 use crate::units::{Area, Length, Pressure, Quantity};
 
 use super::words::Resolver;

@@ -9,9 +9,9 @@ use crate::files::Files;
 use crate::plan::error::{Hint, PlanError};
 use crate::plan::limits::Limits;
 use crate::plan::reading::{Document, Typed, Written};
-use crate::plan::spelling::{nearest, shorten};
 use crate::provenance::Place;
 use crate::remark::Remark;
+use crate::text::{nearest, shorten};
 use crate::units::Quantity;
 
 /// Notes problems and remarks while the plan is resolved.

@@ -7,7 +7,19 @@ const LONGEST_WORD: usize = 64;
 ///
 /// Letter case, blanks, hyphens and underscores do not count. One slip is forgiven in words of three to five
 /// letters, two from six, three from nine; the first candidate wins a tie.
-pub(super) fn nearest<'c>(
+pub fn nearest<'c>(word: &str, candidates: impl IntoIterator<Item = &'c str>) -> Option<&'c str> {
+    let slips = match plain(word).chars().count() {
+        0..=2 => 0,
+        3..=5 => 1,
+        6..=8 => 2,
+        _ => 3,
+    };
+    nearest_within(slips, word, candidates)
+}
+
+/// The same with a number of slips that is forgiven; for words such as units, where two slips make another word.
+pub fn nearest_within<'c>(
+    slips: usize,
     word: &str,
     candidates: impl IntoIterator<Item = &'c str>,
 ) -> Option<&'c str> {
@@ -15,12 +27,6 @@ pub(super) fn nearest<'c>(
         return None;
     }
     let word = plain(word);
-    let slips = match word.chars().count() {
-        0..=2 => 0,
-        3..=5 => 1,
-        6..=8 => 2,
-        _ => 3,
-    };
     candidates
         .into_iter()
         .map(|candidate| {
@@ -43,7 +49,7 @@ fn plain(word: &str) -> String {
 }
 
 /// A piece of the user's text, short enough for a message.
-pub(super) fn shorten(text: &str) -> String {
+pub fn shorten(text: &str) -> String {
     const LONGEST_QUOTE: usize = 80;
     match text.char_indices().nth(LONGEST_QUOTE) {
         Some((end, _)) => format!("{}…", &text[..end]),
