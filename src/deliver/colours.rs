@@ -25,6 +25,27 @@ pub fn layer(share: f64) -> Colour {
     along(&DUSK, share)
 }
 
+/// Eight colours told apart by every kind of colour vision.
+///
+/// # Source
+/// Okabe, M. and K. Ito. 2008. Color Universal Design (from memory), lightened where letters stand on them.
+const TREATMENTS: [Colour; 8] = [
+    [0, 114, 178],
+    [230, 159, 0],
+    [0, 158, 115],
+    [204, 121, 167],
+    [240, 228, 66],
+    [213, 94, 0],
+    [86, 180, 233],
+    [153, 153, 153],
+];
+
+/// The colour of a treatment; from the ninth on they come again, and letter and hatch tell them apart.
+#[must_use]
+pub fn treatment(at: usize) -> Colour {
+    TREATMENTS[at % TREATMENTS.len()]
+}
+
 /// A zone's colour: the most severe the darkest.
 #[must_use]
 pub fn zone(place: usize, count: usize) -> Colour {

@@ -1,8 +1,8 @@
 //! How a table is shown, before it is SLD or QML.
 
 use crate::deliver::colours::{Colour, zone};
+use crate::deliver::numbers::grouped;
 use crate::deliver::overview::Overview;
-use crate::deliver::review::grouped;
 
 /// Ink of lines and letters.
 const INK: Colour = [16, 20, 24];
