@@ -29,7 +29,7 @@ const BORDERS: &[(&str, &[&str], &[&str])] = &[
     (
         "PROJ",
         &["proj::", "proj_sys::"],
-        &["src/field/projection.rs", "src/field/proj_database.rs"],
+        &["src/field/projection.rs"],
     ),
     ("kiddo", &["kiddo::"], &["src/surface/neighbours.rs"]),
     ("clap", &["clap::"], &["src/cli/"]),
@@ -44,7 +44,7 @@ const BORDERS: &[(&str, &[&str], &[&str])] = &[
             "File::create",
             "OpenOptions",
         ],
-        &["src/deliver/staging.rs", "src/field/proj_database.rs"],
+        &["src/deliver/staging.rs"],
     ),
 ];
 

@@ -23,6 +23,15 @@ pub fn zones(
     collection.features.into_iter().map(feature).collect()
 }
 
+/// The properties that are rates of products that some zone gets: those that have a task and a shapefile.
+pub fn used_rate_names(zones: &[(serde_json::Map<String, serde_json::Value>, MultiPolygon<f64>)]) -> Vec<String> {
+    let is_used = |name: &String| {
+        let mut zones = zones.iter();
+        zones.any(|(properties, _)| properties[name.as_str()].as_f64() > Some(0.0))
+    };
+    rate_names(zones).into_iter().filter(is_used).collect()
+}
+
 /// The rates among the properties, in their order.
 pub fn rate_names(
     zones: &[(

@@ -263,6 +263,8 @@ fn field(crs: WorkingCrs, grid: Grid, workable: MultiPolygon<f64>, scale: f64) -
         boundary,
         workable,
         kept_out: vec![KeptOut {
+            covered_m2: pond.unsigned_area(),
+            inside_m2: pond.unsigned_area(),
             shape: pond,
             why: "setback from the pond".to_owned(),
             file: Arc::from("pond.geojson"),

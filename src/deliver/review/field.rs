@@ -68,17 +68,24 @@ fn kept_out_line(overview: &Overview<'_>) -> Option<String> {
     let lines: Vec<String> = settings
         .keep_outs
         .iter()
-        .map(|keep_out| {
+        .zip(&overview.stages.field.kept_out)
+        .map(|(keep_out, taken)| {
+            let show = |square_metres: f64| {
+                Area::from_square_metres(square_metres).show(overview.units, 1)
+            };
+            let ground = format!(
+                "{} of {} asked",
+                show(taken.inside_m2),
+                show(taken.covered_m2)
+            );
             let distance = keep_out.distance;
             let buffer = if distance > Length::ZERO {
                 format!(" with {} round it", distance.show(overview.units, 1))
             } else {
                 String::new()
             };
-            {
-                let file = keep_out.file.display().to_string();
-                format!("{} ({}{buffer})", keep_out.why, file_name(&file))
-            }
+            let file = keep_out.file.display().to_string();
+            format!("{}: {ground} ({}{buffer})", keep_out.why, file_name(&file))
         })
         .collect();
     (!lines.is_empty()).then(|| lines.join("; "))
