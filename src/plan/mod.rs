@@ -23,7 +23,7 @@ use toml::de::DeTable;
 
 pub use error::{Hint, PlanError};
 pub use settings::{
-    BelowDetection, BoundarySettings, Choice, ColumnMeaning, ConeSettings, Depths, KeepOut,
+    BelowDetection, BlankBelow, BoundarySettings, Choice, ColumnMeaning, ConeSettings, Depths, KeepOut,
     MachineSettings, Override, OverrideRate, PointKind, PointsSettings, Price, Settings,
     SurfaceSettings, ZoneMethod, ZoneSettings, ZoneShape,
 };
