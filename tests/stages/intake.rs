@@ -570,7 +570,11 @@ fn the_samples_are_read_and_no_unit_of_theirs_is_contradicted() {
 #[cfg(unix)]
 #[test]
 fn pipes_devices_and_folders_are_refused_without_being_read() {
-    for (name, word) in [("pipe.csv", "pipe"), ("folder.csv", "folder"), ("zero.csv", "device")] {
+    for (name, word) in [
+        ("pipe.csv", "pipe"),
+        ("folder.csv", "folder"),
+        ("zero.csv", "device"),
+    ] {
         let plan = Plan::new().points(name, CORES, PointKind::Cores, |_| {});
         let path = plan.settings.points[0].file.clone();
         std::fs::remove_file(&path).expect("the file");

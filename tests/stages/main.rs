@@ -11,6 +11,7 @@ mod deliver;
 mod diagnosis;
 mod field;
 mod intake;
+mod keep_outs;
 mod made_fields;
 mod made_surveys;
 mod made_zone_fields;
