@@ -67,6 +67,7 @@ pub(super) struct PointsTable {
     pub unit: Typed<String>,
     pub base_area: Typed<String>,
     pub moisture: Typed<String>,
+    pub blank_below: Typed<String>,
     pub depths: Typed<Vec<(Written<String>, Written<String>)>>,
 }
 
@@ -76,6 +77,7 @@ pub(super) struct ColumnTable {
     pub method: Typed<String>,
     pub unit: Typed<String>,
     pub depth: Typed<String>,
+    pub sure: Typed<bool>,
 }
 
 #[derive(Default)]
@@ -274,6 +276,7 @@ pub(super) fn home_of(key: &str, found_in: &str) -> Option<&'static str> {
                 "depth_unit",
                 "depths",
                 "base_area",
+                "blank_below",
                 "ignore",
                 "columns",
             ],
@@ -358,6 +361,7 @@ impl PointsTable {
             base_area: table.text("base_area", "\"130 mm2\""),
             depths: read_depth_marks(&mut table),
             moisture: table.text("moisture", "\"field capacity\""),
+            blank_below: table.text("blank_below", "\"refused\" or \"not pushed\""),
         };
         table.finish();
         read
@@ -418,6 +422,7 @@ impl ColumnTable {
             method: table.text("method", "\"water\""),
             unit: table.text("unit", "\"ppm\""),
             depth: table.text("depth", "\"0-6 in\""),
+            sure: table.flag("sure"),
         };
         table.finish();
         read
