@@ -46,19 +46,6 @@ pub fn treatment(at: usize) -> Colour {
     TREATMENTS[at % TREATMENTS.len()]
 }
 
-/// A zone's colour: the most severe the darkest.
-#[must_use]
-pub fn zone(place: usize, count: usize) -> Colour {
-    along(
-        &DUSK,
-        if count > 1 {
-            0.12 + 0.88 * place as f64 / (count - 1) as f64
-        } else {
-            0.7
-        },
-    )
-}
-
 /// A rate's colour from nothing (0) to the highest rate of the map (1).
 #[must_use]
 pub fn rate(share: f64) -> Colour {

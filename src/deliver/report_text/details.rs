@@ -14,12 +14,12 @@ pub fn details(overview: &Overview<'_>, review: &Review) -> String {
     for (word, text) in &review.field.rows {
         page.item(&format!("{word:<14}"), text);
     }
-    budget(&mut page, review);
-    looks(&mut page, review);
     page.chapter("Each zone and why");
     for zone in &review.zones {
         zone::push_zone(&mut page, zone);
     }
+    budget(&mut page, review);
+    looks(&mut page, review);
     maps(&mut page, review);
     counts(&mut page, review);
     page.chapter("Buying and filling");

@@ -19,7 +19,7 @@ pub use money::work;
 
 pub use remarks::RemarkFacts;
 pub use tests_first::not_known;
-pub use treatment::{Treatment, do_first};
+pub use treatment::{Treatment, do_first, treatments};
 pub use zone::{FindingFacts, FixFacts, ProfileFacts, RateFacts, ZoneReview};
 
 use super::overview::Overview;
