@@ -10,6 +10,7 @@ mod layer_table;
 mod manual;
 mod page;
 mod plan;
+mod plan_page;
 mod progress;
 mod rulebook;
 mod start;

@@ -21,6 +21,7 @@ mod geojson;
 mod geopackage;
 mod geotiff;
 mod mix;
+mod numbers;
 mod overview;
 mod ownership;
 mod properties;
@@ -39,6 +40,7 @@ pub use delivery::{
 pub use error::DeliverError;
 pub use explain::{explain, zone_in_words};
 pub use finished_run::{Change, FinishedRun};
+pub use numbers::{grouped, with_commas};
 pub use review::{FindingFacts, FixFacts, ProfileFacts, RateFacts, ZoneReview};
 pub use run_record::WrittenFile;
 pub use stage_values::StageValues;
@@ -84,6 +86,6 @@ pub fn prepare(
     files.push(record);
     Ok(Delivery {
         files,
-        summary: Summary::new(&overview, names),
+        summary: Summary::new(&overview, &review.first, names),
     })
 }
