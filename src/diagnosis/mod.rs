@@ -5,6 +5,7 @@
 //! reported as not comparable, never converted; where nothing was measured, that is said.
 
 mod confidence;
+mod deciding_cores;
 mod error;
 mod evidence;
 mod factor;
@@ -73,6 +74,7 @@ pub fn diagnose(
     }
     let area = |zone: usize| zones.zones.get(zone).map_or(0.0, |zone| zone.area_m2);
     judged.sort_by(|a, b| ranking::order_of_zones((&a.2, area(a.0), a.0), (&b.2, area(b.0), b.0)));
+    let zone_map = zones;
     let zones: Vec<ZoneDiagnosis> = (1..)
         .zip(judged)
         .map(|(number, (zone, profile, findings))| ZoneDiagnosis {
@@ -82,7 +84,9 @@ pub fn diagnose(
             findings,
         })
         .collect();
-    let remarks = remarks(&zones, settings.units);
+    let mut remarks = remarks(&zones, settings.units);
+    let deciding = deciding_cores::remarks(field, surfaces, zone_map, &zones, settings.units);
+    remarks.extend(deciding);
     Ok(Diagnosis { zones, remarks })
 }
 

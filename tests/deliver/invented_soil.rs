@@ -96,6 +96,7 @@ pub fn soil(field: &mut Field, scale: f64) -> Surfaces {
         .map(|(layer, (key, unit))| surface(field, key, unit, layer, scale))
         .collect();
     Surfaces {
+        odd_cores: Vec::new(),
         surfaces,
         remarks: Vec::new(),
     }
