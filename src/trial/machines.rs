@@ -79,6 +79,17 @@ impl Machines {
         }
     }
 
+    /// How far from the middle of a check the passes reach that it is compared with, metres.
+    #[must_use]
+    pub fn reach(&self) -> f64 {
+        if self.is_matched() {
+            1.5 * self.frame.swath_m
+        } else {
+            // The nearest whole pass may begin up to half a header further out.
+            self.beside() + self.header_m
+        }
+    }
+
     /// How many passes the lanes of two checks must be apart so that none of them shares a neighbour.
     #[must_use]
     pub fn apart(&self) -> usize {

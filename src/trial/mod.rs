@@ -6,6 +6,7 @@ pub mod harvest;
 pub mod layout;
 mod machines;
 pub mod statistics;
+pub mod verdict;
 
 pub use frame::Frame;
 pub use machines::{LEAST_BORDER, Machines};

@@ -57,11 +57,18 @@ impl Table {
         machines: &Machines,
         checks: &[usize],
     ) -> Self {
-        let positions: Vec<Position> = (0..ground.positions(machines))
+        let compared = Compared {
+            lines,
+            cut,
+            ground,
+            machines,
+            checks,
+        };
+        let positions: Vec<Position> = (0..ground.positions.len())
             .map(|position| {
                 let lanes = lanes(lines, machines, position, checks);
                 let segments = lanes
-                    .map(|lanes| segments(lines, lanes, cut, ground, machines, checks))
+                    .map(|lanes| compared.segments(position, lanes))
                     .unwrap_or_default();
                 Position {
                     lines: lanes,
@@ -160,33 +167,36 @@ fn on_check(across: f64, machines: &Machines, checks: &[usize]) -> Option<f64> {
     part
 }
 
-fn segments(
-    lines: &[Line],
-    lanes: [usize; 3],
-    cut: &Cut,
-    ground: &Ground,
-    machines: &Machines,
-    checks: &[usize],
-) -> Vec<Segment> {
-    let on = lanes.map(|lane| on_check(lines[lane].across, machines, checks));
-    let [Some(left), Some(middle), Some(right)] = on else {
-        return Vec::new();
-    };
-    let shift = 0.5 * (left + right) - middle;
-    let across = lanes.map(|lane| lines[lane].across);
-    (0..cut.count)
-        .filter_map(|at| {
-            let zone = ground.zone_of(&machines.frame, across, cut.middle(at))?;
-            let mean = |lane: usize| lines[lane].mean(at, FEWEST_POINTS);
-            let yields = [mean(lanes[0])?, mean(lanes[1])?, mean(lanes[2])?];
-            Some(Segment {
-                at,
-                zone,
-                yields,
-                shift,
+/// What the segments of a position are made from.
+struct Compared<'a> {
+    lines: &'a [Line],
+    cut: &'a Cut,
+    ground: &'a Ground<'a>,
+    machines: &'a Machines,
+    checks: &'a [usize],
+}
+
+impl Compared<'_> {
+    fn segments(&self, position: usize, lanes: [usize; 3]) -> Vec<Segment> {
+        let lines = lanes.map(|lane| &self.lines[lane]);
+        let on = lines.map(|line| on_check(line.across, self.machines, self.checks));
+        let [Some(left), Some(middle), Some(right)] = on else {
+            return Vec::new();
+        };
+        let shift = 0.5 * (left + right) - middle;
+        (0..self.cut.count)
+            .filter_map(|at| {
+                let zone = self.ground.zone_of(position, self.cut.middle(at))?;
+                let mean = |lane: usize| lines[lane].mean(at, FEWEST_POINTS);
+                Some(Segment {
+                    at,
+                    zone,
+                    yields: [mean(0)?, mean(1)?, mean(2)?],
+                    shift,
+                })
             })
-        })
-        .collect()
+            .collect()
+    }
 }
 
 /// Positions whose three lanes have no check in them, the first of those on the same line.

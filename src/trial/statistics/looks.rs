@@ -11,7 +11,7 @@ const STEPS: usize = 400;
 ///
 /// # Source
 /// O'Brien, P.C. and Fleming, T.R. 1979. Biometrics 35:549-556; the constant by the recursive integration of Armitage, P.,
-/// McPherson, C.K. and Rowe, B.C. 1969. Journal of the Royal Statistical Society A 132:235-244.
+/// `McPherson`, C.K. and Rowe, B.C. 1969. Journal of the Royal Statistical Society A 132:235-244.
 #[must_use]
 pub fn o_brien_fleming(looks: usize, alpha: f64) -> Vec<f64> {
     if !((1..=20).contains(&looks) && alpha > 0.0 && alpha < 1.0) {

@@ -55,7 +55,7 @@ fn table() -> Table {
     Table::new(
         &lines,
         &cut,
-        &Ground { passes: &passes },
+        &Ground { positions: &passes },
         &machines,
         &CHECKS,
     )

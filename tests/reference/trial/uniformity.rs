@@ -51,7 +51,13 @@ fn checks_laid_over_a_field_without_treatment_find_nothing() {
     let placements = blocks.placements(&blocks.draw().unwrap());
     let (mut holds, mut pays) = (0, 0);
     for checks in &placements.each {
-        let table = Table::new(&lines, &cut, &Ground { passes: &passes }, &machines, checks);
+        let table = Table::new(
+            &lines,
+            &cut,
+            &Ground { positions: &passes },
+            &machines,
+            checks,
+        );
         let of = |positions: &[usize]| -> Vec<Contrast> {
             let contrast = |&at: &usize| table.contrast(at, |_| 1.0).map(|s| s.contrast);
             positions.iter().filter_map(contrast).collect()
