@@ -176,7 +176,7 @@ fn product_summary(
 ) -> ProductSummary {
     let (total, unit) = column.total(overview.units);
     ProductSummary {
-        product: column.product.name.clone(),
+        product: column.product.name.to_string(),
         label: column.product.label.clone(),
         total: rounded(Some(total), 1),
         unit,

@@ -8,6 +8,7 @@
 )]
 
 mod deliver;
+mod caps;
 mod diagnosis;
 mod field;
 mod intake;
@@ -23,4 +24,5 @@ mod rulebook;
 mod rulebook_mutations;
 mod sampling;
 mod surface;
+mod unknown_factors;
 mod zones;
