@@ -7,7 +7,7 @@ use std::hint::black_box;
 use std::path::{Path, PathBuf};
 
 use criterion::{BatchSize, Criterion, criterion_group, criterion_main};
-use lowstave::deliver::{self, Case, DeliverOptions, Delivery};
+use lowstave::deliver::{self, DeliverOptions, Delivery, StageValues};
 use lowstave::diagnosis::{self, Diagnosis};
 use lowstave::field::{self, Field};
 use lowstave::intake::{self, Survey};
@@ -52,7 +52,7 @@ impl Values {
     }
 
     fn delivery(&self) -> Delivery {
-        let case = Case {
+        let case = StageValues {
             settings: &self.settings,
             field: &self.field,
             surfaces: &self.surfaces,

@@ -9,7 +9,7 @@ use thiserror::Error;
 
 use crate::deliver::DeliverError;
 use crate::diagnosis::DiagnosisError;
-use crate::field::{FieldError, ProjectionError};
+use crate::field::FieldError;
 use crate::intake::IntakeError;
 use crate::plan::PlanError;
 use crate::provenance::Place;
@@ -113,11 +113,7 @@ impl Error {
     pub fn outcome(&self) -> Outcome {
         match self {
             Self::Deliver(error) if error.is_input_fault() => Outcome::Refused,
-            Self::Field(FieldError::Projection {
-                cause: ProjectionError::Database(_),
-                ..
-            })
-            | Self::Zones(
+            Self::Zones(
                 ZoneError::Shape { .. } | ZoneError::NotNoded | ZoneError::NotTiled { .. },
             )
             | Self::Diagnosis(

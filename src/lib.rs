@@ -6,7 +6,7 @@
 //! ```text
 //! plan -> intake -> field -> surface -> zones -> diagnosis -> rates -> deliver
 //!                                                                \-> trial
-//! floor:   units, analyte, provenance, remark
+//! floor:   units, analyte, provenance, remark, text
 //! science: soil, rulebook
 //! ```
 //!
@@ -27,6 +27,7 @@ pub mod rulebook;
 pub mod sampling;
 pub mod soil;
 pub mod surface;
+pub mod text;
 pub mod trial;
 pub mod units;
 pub mod zones;

@@ -4,7 +4,7 @@ use std::path::Path;
 use std::time::Instant;
 
 use super::progress::Progress;
-use crate::deliver::Case;
+use crate::deliver::StageValues;
 use crate::diagnosis::{self, Diagnosis};
 use crate::error;
 use crate::error::Failure;
@@ -166,8 +166,8 @@ impl Run {
 
     /// What the deliverables are made from.
     #[must_use]
-    pub fn case(&self) -> Case<'_> {
-        Case {
+    pub fn case(&self) -> StageValues<'_> {
+        StageValues {
             settings: &self.reading.settings,
             field: &self.reading.field,
             surfaces: &self.surfaces,

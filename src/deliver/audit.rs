@@ -26,16 +26,16 @@ pub fn audit(overview: &Overview<'_>) -> Result<(), DeliverError> {
 }
 
 fn cells(overview: &Overview<'_>) -> Result<(), DeliverError> {
-    let case = overview.case;
-    let count = case.field.grid.cells.len();
-    require(case.zones.of_cell.len() == count, || {
+    let stages = overview.stages;
+    let count = stages.field.grid.cells.len();
+    require(stages.zones.of_cell.len() == count, || {
         format!(
             "{} cells have a zone, the grid has {count}",
-            case.zones.of_cell.len()
+            stages.zones.of_cell.len()
         )
     })?;
-    let zones = case.zones.zones.len();
-    let is_known = case
+    let zones = stages.zones.zones.len();
+    let is_known = stages
         .zones
         .of_cell
         .iter()
@@ -43,7 +43,7 @@ fn cells(overview: &Overview<'_>) -> Result<(), DeliverError> {
     require(is_known, || {
         "a cell names a zone that is not there".to_owned()
     })?;
-    for surface in &case.surfaces.surfaces {
+    for surface in &stages.surfaces.surfaces {
         if let crate::surface::Map::Drawn {
             values,
             standard_error,

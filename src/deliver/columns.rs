@@ -1,6 +1,6 @@
 //! Products as columns: one rate per zone in one unit, under names that every format can carry.
 
-use super::{Case, DeliverError};
+use super::{DeliverError, StageValues};
 use crate::rates::{Amount, ProductForm, ProductUse};
 use crate::units::{UnitSystem, decimal};
 
@@ -53,13 +53,13 @@ impl RateColumn<'_> {
 /// # Errors
 /// Where a zone has not exactly one rate per product, in its unit, finite and not negative.
 pub fn rate_columns<'a>(
-    case: &'a Case<'a>,
+    stages: &'a StageValues<'a>,
     system: UnitSystem,
 ) -> Result<Vec<RateColumn<'a>>, DeliverError> {
     let mut columns: Vec<RateColumn<'a>> = Vec::new();
-    for (place, product) in case.prescription.products.iter().enumerate() {
+    for (place, product) in stages.prescription.products.iter().enumerate() {
         let unit = product.step.unit_in(system);
-        let rates = product_rates(case, place, product, system)?;
+        let rates = product_rates(stages, place, product, system)?;
         let name = unused(&property_name(&product.name, unit), usize::MAX, |name| {
             columns.iter().any(|c| c.name == name)
         });
@@ -81,13 +81,14 @@ pub fn rate_columns<'a>(
 }
 
 fn product_rates(
-    case: &Case<'_>,
+    stages: &StageValues<'_>,
     place: usize,
     product: &ProductUse,
     system: UnitSystem,
 ) -> Result<Vec<f64>, DeliverError> {
     let is_liquid = product.form == ProductForm::Liquid;
-    case.prescription
+    stages
+        .prescription
         .zones
         .iter()
         .map(|zone| {

@@ -126,18 +126,19 @@ pub struct ProductSummary {
 
 impl Summary {
     pub(super) fn new(overview: &Overview<'_>, files: Vec<String>) -> Self {
-        let case = overview.case;
+        let stages = overview.stages;
         let count = |level| {
-            case.remarks
+            stages
+                .remarks
                 .iter()
                 .filter(|remark| remark.level == level)
                 .count()
         };
-        let workable = Area::from_square_metres(case.field.workable_m2);
+        let workable = Area::from_square_metres(stages.field.workable_m2);
         Self {
-            field: case.settings.field.clone(),
-            season: case.settings.season,
-            crop: case.settings.crop.clone(),
+            field: stages.settings.field.clone(),
+            season: stages.settings.season,
+            crop: stages.settings.crop.clone(),
             units: overview.units,
             area_ha: rounded(workable.in_unit("ha"), 4),
             area_ac: rounded(workable.in_unit("ac"), 4),

@@ -32,7 +32,7 @@ pub fn zone_review(dir: &Path, zone: u32) -> Result<ZoneReview, DeliverError> {
     if record.program != PROGRAM {
         return Err(failed(format!(
             "it was written by \"{}\"",
-            super::escape::terminal(&record.program)
+            crate::text::one_line(&record.program)
         )));
     }
     let last = record.review.len();

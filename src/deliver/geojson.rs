@@ -1,89 +1,114 @@
 //! `prescription.geojson` (RFC 7946): one feature per zone, the same keys in the same order with the same types in each.
 
-use super::degrees::{Spot, bounds, push_decimal};
-use super::escape::json;
+use std::io;
+
+use geojson::{Bbox, Feature, FeatureCollection, Geometry, GeometryValue, JsonObject, Position};
+use serde::Serialize;
+use serde_json::ser::{Formatter, Serializer};
+
+use super::degrees::{Part, Spot, bounds};
+use super::delivery::OutputFile;
+use super::error::DeliverError;
+use super::format_input::FormatInput;
 use super::overview::{Overview, ZoneView};
 use super::properties::properties;
 
-/// The file's text.
-#[must_use]
-pub fn prescription(overview: &Overview<'_>) -> String {
-    let vertices: usize = overview
-        .zones
-        .iter()
-        .flat_map(|z| &z.parts)
-        .map(|p| p.outer.len() + p.holes.iter().map(Vec::len).sum::<usize>())
-        .sum();
-    let mut out = String::with_capacity(vertices * 28 + overview.zones.len() * 1_000 + 200);
-    out.push_str("{\"type\":\"FeatureCollection\",\"name\":");
-    out.push_str(&json(&overview.case.settings.field));
-    out.push_str(",\"bbox\":");
-    push_bounds(&mut out, overview);
-    out.push_str(",\"features\":[\n");
-    for (place, view) in overview.zones.iter().enumerate() {
-        if place > 0 {
-            out.push_str(",\n");
-        }
-        push_feature(&mut out, overview, place, view);
-    }
-    out.push_str("\n]}\n");
-    out
+const PATH: &str = "prescription.geojson";
+
+/// The file.
+///
+/// # Errors
+/// Where the JSON writer refuses a value.
+pub fn files(input: &FormatInput<'_>) -> Result<Vec<OutputFile>, DeliverError> {
+    let text = prescription(input.overview).map_err(|cause| DeliverError::Package {
+        path: PATH,
+        cause: cause.to_string(),
+    })?;
+    Ok(vec![OutputFile::new(PATH, text)])
 }
 
-fn push_bounds(out: &mut String, overview: &Overview<'_>) {
+fn prescription(overview: &Overview<'_>) -> serde_json::Result<Vec<u8>> {
+    let zones = overview.zones.iter().enumerate();
+    let name = overview.stages.settings.field.clone();
+    let collection = FeatureCollection {
+        bbox: Some(bounding_box(overview)),
+        features: zones
+            .map(|(place, view)| feature(overview, place, view))
+            .collect(),
+        foreign_members: Some(JsonObject::from_iter([("name".to_owned(), name.into())])),
+    };
+    let mut bytes = Vec::with_capacity(64 * 1024);
+    collection.serialize(&mut Serializer::with_formatter(
+        &mut bytes,
+        FeatureLines::default(),
+    ))?;
+    bytes.push(b'\n');
+    Ok(bytes)
+}
+
+fn bounding_box(overview: &Overview<'_>) -> Bbox {
     let zero = Spot { lon: 0, lat: 0 };
-    let (low, high) = bounds(
-        overview
-            .zones
-            .iter()
-            .flat_map(|z| &z.parts)
-            .flat_map(|p| &p.outer),
-    )
-    .unwrap_or((zero, zero));
-    out.push('[');
-    for (place, steps) in [low.lon, low.lat, high.lon, high.lat]
+    let parts = overview.zones.iter().flat_map(|view| &view.parts);
+    let (low, high) = bounds(parts.flat_map(|part| &part.outer)).unwrap_or((zero, zero));
+    vec![
+        low.longitude(),
+        low.latitude(),
+        high.longitude(),
+        high.latitude(),
+    ]
+}
+
+fn feature(overview: &Overview<'_>, place: usize, view: &ZoneView<'_>) -> Feature {
+    let properties = properties(overview, place, view)
         .into_iter()
-        .enumerate()
-    {
-        if place > 0 {
-            out.push(',');
-        }
-        push_decimal(out, steps);
+        .map(|(key, value)| (key, value.json()));
+    let parts = view.parts.iter().map(rings).collect();
+    Feature {
+        bbox: None,
+        geometry: Some(Geometry::new(GeometryValue::MultiPolygon {
+            coordinates: parts,
+        })),
+        id: None,
+        properties: Some(properties.collect()),
+        foreign_members: None,
     }
-    out.push(']');
 }
 
-fn push_feature(out: &mut String, overview: &Overview<'_>, place: usize, view: &ZoneView<'_>) {
-    out.push_str("{\"type\":\"Feature\",\"properties\":{");
-    for (at, (key, value)) in properties(overview, place, view).into_iter().enumerate() {
-        if at > 0 {
-            out.push(',');
-        }
-        out.push_str(&json(&key));
-        out.push(':');
-        out.push_str(&value.json());
-    }
-    out.push_str("},\"geometry\":{\"type\":\"MultiPolygon\",\"coordinates\":[");
-    for (at, part) in view.parts.iter().enumerate() {
-        out.push_str(if at > 0 { ",[" } else { "[" });
-        push_ring(out, &part.outer);
-        for hole in &part.holes {
-            out.push(',');
-            push_ring(out, hole);
-        }
-        out.push(']');
-    }
-    out.push_str("]}}");
+fn rings(part: &Part) -> Vec<Vec<Position>> {
+    let all = std::iter::once(&part.outer).chain(&part.holes);
+    all.map(|ring| ring.iter().chain(ring.first()).map(position).collect())
+        .collect()
 }
 
-fn push_ring(out: &mut String, ring: &[Spot]) {
-    out.push('[');
-    for (at, spot) in ring.iter().chain(ring.first()).enumerate() {
-        out.push_str(if at > 0 { ",[" } else { "[" });
-        push_decimal(out, spot.lon);
-        out.push(',');
-        push_decimal(out, spot.lat);
-        out.push(']');
+fn position(spot: &Spot) -> Position {
+    Position::from([spot.longitude(), spot.latitude()])
+}
+
+/// Compact JSON with one feature a line and plain decimals, never an exponent.
+#[derive(Debug, Default)]
+struct FeatureLines {
+    depth: usize,
+}
+
+/// Objects inside this many others are features.
+const FEATURE_DEPTH: usize = 1;
+
+impl Formatter for FeatureLines {
+    fn write_f64<W: ?Sized + io::Write>(&mut self, writer: &mut W, value: f64) -> io::Result<()> {
+        // Rust prints the shortest decimal that reads back equal, without an exponent. `+ 0.0` turns -0 into 0.
+        write!(writer, "{}", value + 0.0)
     }
-    out.push(']');
+
+    fn begin_object<W: ?Sized + io::Write>(&mut self, writer: &mut W) -> io::Result<()> {
+        if self.depth == FEATURE_DEPTH {
+            writer.write_all(b"\n")?;
+        }
+        self.depth += 1;
+        writer.write_all(b"{")
+    }
+
+    fn end_object<W: ?Sized + io::Write>(&mut self, writer: &mut W) -> io::Result<()> {
+        self.depth = self.depth.saturating_sub(1);
+        writer.write_all(b"}")
+    }
 }

@@ -1,149 +1,235 @@
-//! `layers/*.tif`: each surface and its doubt as a GeoTIFF of 32-bit floats in the field's own plane.
+//! `layers/*.tif`: each surface and its standard error as a GeoTIFF of 32-bit floats in the field's own plane, in compressed tiles.
 //!
 //! # Source
 //! OGC GeoTIFF 1.1 (OGC 19-008r4): tags 33550, 33922, 34735 to 34737 and the keys below; GDAL's tags 42112 and 42113.
 
-use super::escape::markup;
-use crate::analyte::LayerKey;
+use std::io::{Cursor, Write};
+
+use flate2::Compression;
+use flate2::write::ZlibEncoder;
+use rayon::prelude::*;
+use tiff::TiffResult;
+use tiff::encoder::{DirectoryEncoder, TiffEncoder, TiffKindStandard};
+use tiff::tags::Tag;
+
+use super::delivery::OutputFile;
+use super::error::DeliverError;
+use super::format_input::FormatInput;
 use crate::field::{Grid, WorkingCrs};
 use crate::surface::{Map, Surface};
+use crate::text::Element;
 use crate::units::UnitSystem;
 
 /// What a cell without a value holds.
 const NO_DATA: f32 = -9999.0;
-const PLANE_NAME: &str = "transverse Mercator on the field (WGS 84)|";
+/// Name of the plane in the citation keys; `|` ends it.
+const PLANE_NAME: &str = "Transverse Mercator centred on the field (WGS 84)|";
+/// Pixels on each side of a tile; the format wants a multiple of 16.
+const TILE: usize = 256;
+/// GDAL's own tag for an XML document of names and units.
+const GDAL_METADATA: u16 = 42112;
+/// Tiles are mostly smooth or blank: more effort saves little.
+const EFFORT: u32 = 6;
 
 /// What a picture shows.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Shown {
+enum Shown {
     /// The layer's values.
     Values,
     /// The standard error of each.
     StandardError,
 }
 
+/// Two files per layer.
+///
+/// # Errors
+/// Where the TIFF writer refuses a tag.
+pub fn files(input: &FormatInput<'_>) -> Result<Vec<OutputFile>, DeliverError> {
+    let stages = input.overview.stages;
+    let (grid, crs) = (&stages.field.grid, &stages.field.crs);
+    let surfaces = stages.surfaces.surfaces.par_iter();
+    let pictures = surfaces.flat_map_iter(|surface| {
+        [Shown::Values, Shown::StandardError].map(|shown| (surface, shown))
+    });
+    pictures
+        .map(|(surface, shown)| {
+            let bytes =
+                geotiff(surface, shown, grid, crs).map_err(|cause| DeliverError::Package {
+                    path: "layers",
+                    cause: cause.to_string(),
+                })?;
+            Ok(OutputFile::new(path(surface, shown), bytes))
+        })
+        .collect()
+}
+
 /// Path of a surface's picture in the output folder.
-#[must_use]
-pub fn path(surface: &Surface, shown: Shown) -> String {
-    let end = if shown == Shown::StandardError {
-        "_doubt"
-    } else {
-        ""
+fn path(surface: &Surface, shown: Shown) -> String {
+    let end = match shown {
+        Shown::Values => "",
+        Shown::StandardError => "_standard_error",
     };
     format!("layers/{}{end}.tif", surface.key.slug())
 }
 
-/// The bytes of one picture.
-#[must_use]
-pub fn geotiff(surface: &Surface, shown: Shown, grid: &Grid, crs: &WorkingCrs) -> Vec<u8> {
-    let pixels = pixels(surface, shown, grid);
-    let mut tags = Tags::default();
-    tags.longs(256, &[grid.columns as u32]);
-    tags.longs(257, &[grid.rows as u32]);
-    tags.shorts(258, &[32]);
-    tags.shorts(259, &[1]);
-    tags.shorts(262, &[1]);
-    tags.text(270, &description(surface, shown));
-    tags.offset_of_pixels(273);
-    tags.shorts(277, &[1]);
-    tags.longs(278, &[grid.rows as u32]);
-    tags.longs(279, &[pixels.len() as u32]);
-    tags.shorts(284, &[1]);
-    tags.shorts(339, &[3]);
-    tags.doubles(33550, &[grid.cell, grid.cell, 0.0]);
-    tags.doubles(33922, &[0.0, 0.0, 0.0, grid.west, grid.north, 0.0]);
-    tags.shorts(34735, &keys());
-    tags.doubles(34736, &[crs.longitude, crs.latitude, 0.0, 0.0, 1.0]);
-    tags.text(34737, PLANE_NAME);
-    tags.text(42112, &metadata(&surface.key, &surface.unit));
-    tags.text(42113, "-9999");
-    tags.finish(&pixels)
+fn geotiff(surface: &Surface, shown: Shown, grid: &Grid, crs: &WorkingCrs) -> TiffResult<Vec<u8>> {
+    let mut target = Cursor::new(Vec::new());
+    let mut file = TiffEncoder::new(&mut target)?;
+    let mut directory = file.image_directory()?;
+    write_tiles(&mut directory, &pixels(surface, shown, grid), grid)?;
+    write_form(&mut directory, grid)?;
+    write_place(&mut directory, grid, crs)?;
+    let name = name(surface, shown);
+    directory.write_tag(Tag::ImageDescription, name.as_str())?;
+    directory.write_tag(
+        Tag::Unknown(GDAL_METADATA),
+        metadata(&name, &surface.unit).as_str(),
+    )?;
+    directory.write_tag(Tag::GdalNodata, "-9999")?;
+    directory.finish()?;
+    Ok(target.into_inner())
+}
+
+type Directory<'a, 'b> = DirectoryEncoder<'a, &'b mut Cursor<Vec<u8>>, TiffKindStandard>;
+
+/// The pixels in tiles, row by row, and where each tile lies in the file.
+fn write_tiles(directory: &mut Directory<'_, '_>, pixels: &[f32], grid: &Grid) -> TiffResult<()> {
+    let (mut offsets, mut sizes) = (Vec::new(), Vec::new());
+    for top in (0..grid.rows).step_by(TILE) {
+        for left in (0..grid.columns).step_by(TILE) {
+            let tile = compressed(pixels, grid, top, left);
+            sizes.push(tile.len() as u32);
+            offsets.push(directory.write_data(tile.as_slice())? as u32);
+        }
+    }
+    directory.write_tag(Tag::TileOffsets, offsets.as_slice())?;
+    directory.write_tag(Tag::TileByteCounts, sizes.as_slice())
+}
+
+/// One tile, deflated. What sticks out of the grid is blank.
+fn compressed(pixels: &[f32], grid: &Grid, top: usize, left: usize) -> Vec<u8> {
+    let mut bytes = NO_DATA.to_ne_bytes().repeat(TILE * TILE);
+    let width = TILE.min(grid.columns - left);
+    for row in top..grid.rows.min(top + TILE) {
+        let from = row * grid.columns + left;
+        let target = (row - top) * TILE * 4;
+        let values = pixels[from..from + width].iter();
+        let row_bytes = values.flat_map(|value| value.to_ne_bytes());
+        bytes[target..target + width * 4]
+            .iter_mut()
+            .zip(row_bytes)
+            .for_each(|(byte, value)| *byte = value);
+    }
+    let mut encoder = ZlibEncoder::new(Vec::new(), Compression::new(EFFORT));
+    // Writing to memory cannot fail.
+    let _ = encoder.write_all(&bytes);
+    encoder.finish().unwrap_or_default()
+}
+
+/// Size and form of the pixels: one band of 32-bit floats, deflated.
+fn write_form(directory: &mut Directory<'_, '_>, grid: &Grid) -> TiffResult<()> {
+    const DEFLATE: u16 = 8;
+    const BLACK_IS_ZERO: u16 = 1;
+    const FLOAT: u16 = 3;
+    directory.write_tag(Tag::ImageWidth, grid.columns as u32)?;
+    directory.write_tag(Tag::ImageLength, grid.rows as u32)?;
+    directory.write_tag(Tag::TileWidth, TILE as u32)?;
+    directory.write_tag(Tag::TileLength, TILE as u32)?;
+    directory.write_tag(Tag::BitsPerSample, 32_u16)?;
+    directory.write_tag(Tag::Compression, DEFLATE)?;
+    directory.write_tag(Tag::PhotometricInterpretation, BLACK_IS_ZERO)?;
+    directory.write_tag(Tag::SamplesPerPixel, 1_u16)?;
+    directory.write_tag(Tag::PlanarConfiguration, 1_u16)?;
+    directory.write_tag(Tag::SampleFormat, FLOAT)
+}
+
+/// Where the picture lies.
+fn write_place(directory: &mut Directory<'_, '_>, grid: &Grid, crs: &WorkingCrs) -> TiffResult<()> {
+    let corner = [0.0, 0.0, 0.0, grid.west, grid.north, 0.0];
+    let projection = [crs.longitude, crs.latitude, 0.0, 0.0, 1.0];
+    directory.write_tag(Tag::ModelPixelScaleTag, &[grid.cell, grid.cell, 0.0][..])?;
+    directory.write_tag(Tag::ModelTiepointTag, &corner[..])?;
+    directory.write_tag(Tag::GeoKeyDirectoryTag, keys().as_slice())?;
+    directory.write_tag(Tag::GeoDoubleParamsTag, &projection[..])?;
+    directory.write_tag(Tag::GeoAsciiParamsTag, PLANE_NAME)
 }
 
 /// Row by row from the north-west corner.
-fn pixels(surface: &Surface, shown: Shown, grid: &Grid) -> Vec<u8> {
-    let mut out = NO_DATA.to_le_bytes().repeat(grid.columns * grid.rows);
+fn pixels(surface: &Surface, shown: Shown, grid: &Grid) -> Vec<f32> {
+    let mut out = vec![NO_DATA; grid.columns * grid.rows];
     let mut put = |cell: u32, value: f32| {
-        if let Some(pixel) = out.get_mut(cell as usize * 4..cell as usize * 4 + 4) {
-            pixel.copy_from_slice(&(if value.is_finite() { value } else { NO_DATA }).to_le_bytes());
+        if let Some(pixel) = out.get_mut(cell as usize).filter(|_| value.is_finite()) {
+            *pixel = value;
         }
     };
-    match &surface.map {
-        Map::Drawn {
-            values,
-            standard_error,
-        } => {
-            let values = if shown == Shown::Values {
-                values
-            } else {
-                standard_error
-            };
-            grid.cells
-                .iter()
+    let cells = grid.cells.iter().copied();
+    match (&surface.map, shown) {
+        (Map::Drawn { values, .. }, Shown::Values) => {
+            cells
                 .zip(values)
-                .for_each(|(&cell, &value)| put(cell, value));
+                .for_each(|(cell, &value)| put(cell, value));
         }
-        Map::Flat {
-            value,
-            standard_error,
-            ..
-        } => {
-            let value = if shown == Shown::Values {
-                *value
-            } else {
-                *standard_error
-            } as f32;
-            grid.cells.iter().for_each(|&cell| put(cell, value));
+        (Map::Drawn { standard_error, .. }, Shown::StandardError) => {
+            cells
+                .zip(standard_error)
+                .for_each(|(cell, &value)| put(cell, value));
+        }
+        (Map::Flat { value, .. }, Shown::Values) => cells.for_each(|cell| put(cell, *value as f32)),
+        (Map::Flat { standard_error, .. }, Shown::StandardError) => {
+            cells.for_each(|cell| put(cell, *standard_error as f32));
         }
     }
     out
 }
 
-fn description(surface: &Surface, shown: Shown) -> String {
+/// Name of the picture's only band. The tag is ASCII by the standard.
+fn name(surface: &Surface, shown: Shown) -> String {
     let what = surface.key.show(UnitSystem::Metric);
-    let standard_error = if shown == Shown::StandardError {
-        "standard error of "
-    } else {
-        ""
+    let start = match shown {
+        Shown::Values => "",
+        Shown::StandardError => "standard error of ",
     };
     let flat = if matches!(surface.map, Map::Flat { .. }) {
         "; one value for the whole field"
     } else {
         ""
     };
-    // The tag is ASCII by the standard.
-    format!("{standard_error}{what}, {}{flat}", surface.unit)
-        .chars()
-        .map(|c| {
-            if c.is_ascii() && !c.is_control() {
-                c
-            } else {
-                '?'
-            }
-        })
+    let name = format!("{start}{what}, {}{flat}", surface.unit);
+    let is_plain = |c: char| c.is_ascii() && !c.is_control();
+    name.chars()
+        .map(|c| if is_plain(c) { c } else { '?' })
         .collect()
 }
 
-/// GDAL's own metadata: the unit, so that a GIS program shows it.
-fn metadata(key: &LayerKey, unit: &str) -> String {
-    format!(
-        "<GDALMetadata><Item name=\"UNITTYPE\" sample=\"0\" role=\"unittype\">{}</Item><Item name=\"DESCRIPTION\" sample=\"0\" role=\"description\">{}</Item></GDALMetadata>",
-        markup(unit),
-        markup(&key.slug())
-    )
+/// GDAL's own metadata: name and unit of the band, so that a GIS program shows them.
+fn metadata(name: &str, unit: &str) -> String {
+    let item = |key: &str, role: &str, text: &str| {
+        Element::new("Item")
+            .with("name", key)
+            .with("sample", 0)
+            .with("role", role)
+            .saying(text)
+    };
+    Element::new("GDALMetadata")
+        .holding([
+            item("UNITTYPE", "unittype", unit),
+            item("DESCRIPTION", "description", name),
+        ])
+        .on_one_line()
 }
 
 /// The key directory: (key, place, count, value) in rising order.
 fn keys() -> Vec<u16> {
     const USER_DEFINED: u16 = 32767;
     const DOUBLES: u16 = 34736;
-    let entries: [[u16; 4]; 14] = [
+    let entries: [[u16; 4]; 15] = [
         [1024, 0, 1, 1],
         [1025, 0, 1, 1],
         [1026, 34737, PLANE_NAME.len() as u16, 0],
         [2048, 0, 1, 4326],
         [2054, 0, 1, 9102],
         [3072, 0, 1, USER_DEFINED],
+        [3073, 34737, PLANE_NAME.len() as u16, 0],
         [3074, 0, 1, USER_DEFINED],
         [3075, 0, 1, 1],
         [3076, 0, 1, 9001],
@@ -158,127 +244,4 @@ fn keys() -> Vec<u16> {
         .chain(entries)
         .flatten()
         .collect()
-}
-
-/// The tags of a picture, in rising order.
-#[derive(Debug, Default)]
-struct Tags {
-    entries: Vec<Entry>,
-}
-
-#[derive(Debug)]
-struct Entry {
-    tag: u16,
-    kind: u16,
-    count: u32,
-    /// `None` for the offset of the pixels, which is known last.
-    data: Option<Vec<u8>>,
-}
-
-impl Tags {
-    fn push(&mut self, tag: u16, kind: u16, count: usize, data: Option<Vec<u8>>) {
-        self.entries.push(Entry {
-            tag,
-            kind,
-            count: count as u32,
-            data,
-        });
-    }
-
-    fn text(&mut self, tag: u16, text: &str) {
-        let mut bytes = text.as_bytes().to_vec();
-        bytes.push(0);
-        self.push(tag, 2, bytes.len(), Some(bytes));
-    }
-
-    fn shorts(&mut self, tag: u16, values: &[u16]) {
-        self.push(
-            tag,
-            3,
-            values.len(),
-            Some(
-                values
-                    .iter()
-                    .flat_map(|value| value.to_le_bytes())
-                    .collect(),
-            ),
-        );
-    }
-
-    fn longs(&mut self, tag: u16, values: &[u32]) {
-        self.push(
-            tag,
-            4,
-            values.len(),
-            Some(
-                values
-                    .iter()
-                    .flat_map(|value| value.to_le_bytes())
-                    .collect(),
-            ),
-        );
-    }
-
-    fn doubles(&mut self, tag: u16, values: &[f64]) {
-        self.push(
-            tag,
-            12,
-            values.len(),
-            Some(
-                values
-                    .iter()
-                    .flat_map(|value| value.to_le_bytes())
-                    .collect(),
-            ),
-        );
-    }
-
-    fn offset_of_pixels(&mut self, tag: u16) {
-        self.push(tag, 4, 1, None);
-    }
-
-    /// Header, directory, long values, pixels.
-    fn finish(self, pixels: &[u8]) -> Vec<u8> {
-        let directory_end = 8 + 2 + self.entries.len() * 12 + 4;
-        let long_bytes: usize = self
-            .entries
-            .iter()
-            .filter_map(|entry| entry.data.as_ref())
-            .map(|data| padded(data.len()))
-            .sum();
-        let pixel_offset = (directory_end + long_bytes) as u32;
-        let mut out = Vec::with_capacity(pixel_offset as usize + pixels.len());
-        out.extend(*b"II\x2A\0");
-        out.extend(8_u32.to_le_bytes());
-        out.extend((self.entries.len() as u16).to_le_bytes());
-        let mut long_values: Vec<u8> = Vec::with_capacity(long_bytes);
-        for entry in &self.entries {
-            out.extend(entry.tag.to_le_bytes());
-            out.extend(entry.kind.to_le_bytes());
-            out.extend(entry.count.to_le_bytes());
-            match &entry.data {
-                None => out.extend(pixel_offset.to_le_bytes()),
-                Some(data) if data.len() <= 4 => out.extend(
-                    data.iter()
-                        .copied()
-                        .chain(std::iter::repeat_n(0, 4 - data.len())),
-                ),
-                Some(data) => {
-                    out.extend(((directory_end + long_values.len()) as u32).to_le_bytes());
-                    long_values.extend(data);
-                    long_values.resize(padded(long_values.len()), 0);
-                }
-            }
-        }
-        out.extend(0_u32.to_le_bytes());
-        long_values.resize(long_bytes, 0);
-        out.extend(long_values);
-        out.extend(pixels);
-        out
-    }
-}
-
-/// Values start at even offsets.
-fn padded(bytes: usize) -> usize {
-    bytes.next_multiple_of(2)
 }

@@ -2,12 +2,15 @@
 
 use std::fmt::Write;
 
+use super::delivery::OutputFile;
+use super::error::DeliverError;
 use super::escape::csv;
+use super::format_input::FormatInput;
 use super::overview::Overview;
-use super::report_text::{Column, Page};
 use super::review::grouped;
 use crate::plan::Price;
 use crate::rates::{Ingredient, Load, ProductForm, ProductUse, Recipe};
+use crate::text::{Column, Page};
 use crate::units::{Density, Mass, UnitSystem, Volume, decimal, fixed};
 
 /// An amount of something, in the unit it is measured in.
@@ -73,7 +76,7 @@ impl<'a> Sheet<'a> {
     /// Puts the sheet together.
     #[must_use]
     pub fn new(overview: &'a Overview<'a>) -> Self {
-        let prescription = overview.case.prescription;
+        let prescription = overview.stages.prescription;
         let recipe = prescription.recipe.as_ref();
         let is_mixed = |product: &ProductUse| recipe.is_some() && product.name == "starter";
         let products = prescription
@@ -212,9 +215,20 @@ fn by_zone<'a>(overview: &'a Overview<'a>) -> Vec<ByZone<'a>> {
     overview.columns.iter().map(of).collect()
 }
 
+/// Both files.
+///
+/// # Errors
+/// None; the signature is that of every format.
+pub fn files(input: &FormatInput<'_>) -> Result<Vec<OutputFile>, DeliverError> {
+    let sheet = Sheet::new(input.overview);
+    Ok(vec![
+        OutputFile::new("mix.csv", table(&sheet)),
+        OutputFile::new("mix.txt", page(input.overview, &sheet)),
+    ])
+}
+
 /// `mix.csv`: one row per thing to buy, per product and zone, and per ingredient and load.
-#[must_use]
-pub fn table(sheet: &Sheet<'_>) -> String {
+fn table(sheet: &Sheet<'_>) -> String {
     let mut out = String::from("sheet,number,order,item,amount,unit,packs,pack,cost_usd\n");
     for (at, line) in sheet.purchases.iter().enumerate() {
         let (packs, pack) = line.packs.map_or((String::new(), ""), |(count, pack)| {
@@ -280,9 +294,8 @@ pub fn table(sheet: &Sheet<'_>) -> String {
 }
 
 /// `mix.txt`: the same as a page for the mixing room.
-#[must_use]
-pub fn page(overview: &Overview<'_>, sheet: &Sheet<'_>) -> String {
-    let settings = overview.case.settings;
+fn page(overview: &Overview<'_>, sheet: &Sheet<'_>) -> String {
+    let settings = overview.stages.settings;
     let mut page = Page::default();
     page.chapter(&format!(
         "Mixing and loading: {}, {} {}",

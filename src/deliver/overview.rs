@@ -1,8 +1,8 @@
-//! The case as the writers need it: zones joined by number, products as columns, everything audited once.
+//! The stages' values as the writers need it: zones joined by number, products as columns, everything audited once.
 
 use super::columns::{RateColumn, rate_columns};
 use super::degrees::{Part, parts};
-use super::{Case, DeliverError};
+use super::{DeliverError, StageValues};
 use crate::diagnosis::{Finding, ZoneDiagnosis};
 use crate::rates::ZoneRates;
 use crate::units::{Area, UnitSystem};
@@ -49,7 +49,7 @@ impl ZoneView<'_> {
 #[derive(Debug)]
 pub struct Overview<'a> {
     /// The values of all stages.
-    pub case: &'a Case<'a>,
+    pub stages: &'a StageValues<'a>,
     /// Units that are printed.
     pub units: UnitSystem,
     /// Zones by rising number.
@@ -63,12 +63,12 @@ impl<'a> Overview<'a> {
     ///
     /// # Errors
     /// Where they do not: numbers out of order, a rate missing, a total that is not the sum over the zones.
-    pub fn new(case: &'a Case<'a>) -> Result<Self, DeliverError> {
-        let units = case.settings.units;
-        let zones = join(case)?;
-        let columns = rate_columns(case, units)?;
+    pub fn new(stages: &'a StageValues<'a>) -> Result<Self, DeliverError> {
+        let units = stages.settings.units;
+        let zones = join(stages)?;
+        let columns = rate_columns(stages, units)?;
         let overview = Self {
-            case,
+            stages,
             units,
             zones,
             columns,
@@ -85,7 +85,7 @@ impl<'a> Overview<'a> {
     /// Position in `zones` of an entry of `Zones::of_cell`.
     #[must_use]
     pub fn position_of(&self) -> Vec<usize> {
-        let mut positions = vec![0; self.case.zones.zones.len()];
+        let mut positions = vec![0; self.stages.zones.zones.len()];
         for (position, view) in self.zones.iter().enumerate() {
             positions[view.index] = position;
         }
@@ -93,12 +93,12 @@ impl<'a> Overview<'a> {
     }
 }
 
-fn join<'a>(case: &'a Case<'a>) -> Result<Vec<ZoneView<'a>>, DeliverError> {
+fn join<'a>(stages: &'a StageValues<'a>) -> Result<Vec<ZoneView<'a>>, DeliverError> {
     let misfit = |what: String| DeliverError::Inconsistent { what };
     let (diagnosed, rated, drawn) = (
-        &case.diagnosis.zones,
-        &case.prescription.zones,
-        &case.zones.zones,
+        &stages.diagnosis.zones,
+        &stages.prescription.zones,
+        &stages.zones.zones,
     );
     if diagnosed.len() != rated.len() || rated.len() != drawn.len() || drawn.is_empty() {
         let what = format!(

@@ -1,7 +1,6 @@
 //! What every map of the zones says of a zone: the same names, in the same order, with the same values.
 
 use super::columns::property_name;
-use super::escape::json;
 use super::overview::{Overview, ZoneView};
 use crate::units::{MoneyPerArea, Quantity, UnitSystem, VolumePerArea, decimal};
 
@@ -27,14 +26,15 @@ impl Property {
         Self::Number(decimal(value, decimals))
     }
 
-    /// The value as JSON.
+    /// The value as JSON; a whole number stays one.
     #[must_use]
-    pub fn json(&self) -> String {
+    pub fn json(self) -> serde_json::Value {
         match self {
-            Self::Whole(number) => number.to_string(),
-            Self::Number(text) => text.clone(),
-            Self::Text(Some(text)) => json(text),
-            Self::Text(None) => "null".to_owned(),
+            Self::Whole(number) => number.into(),
+            Self::Number(text) => text
+                .parse::<serde_json::Number>()
+                .map_or(serde_json::Value::Null, Into::into),
+            Self::Text(text) => text.into(),
         }
     }
 }

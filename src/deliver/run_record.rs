@@ -9,7 +9,7 @@ use super::error::DeliverError;
 use super::overview::Overview;
 use super::review::{Review, ZoneReview};
 use crate::diagnosis::ZoneDiagnosis;
-use crate::field::WorkingCrs;
+use crate::field::{KeptOut, PROJ_DATABASE, ProjDatabase, WorkingCrs};
 use crate::intake::InputFile;
 use crate::plan::Settings;
 use crate::rates::Prescription;
@@ -48,13 +48,26 @@ struct RunRecord<'a> {
 #[derive(Serialize)]
 struct FieldRecord<'a> {
     working_crs: String,
+    projections: ProjDatabase,
     origin: &'a WorkingCrs,
     area_m2: f64,
     workable_m2: f64,
+    keep_outs: Vec<KeepOutRecord<'a>>,
     cell_m: f64,
     rows: usize,
     columns: usize,
     cells: usize,
+}
+
+/// What a keep-out takes.
+#[derive(Serialize)]
+struct KeepOutRecord<'a> {
+    why: &'a str,
+    file: &'a str,
+    /// Ground that it covers with its distance, inside the field or not.
+    asked_m2: f64,
+    /// Ground that it takes inside the field.
+    inside_m2: f64,
 }
 
 #[derive(Serialize)]
@@ -89,32 +102,34 @@ pub fn record(
     review: &Review,
     files: &[String],
 ) -> Result<Vec<u8>, DeliverError> {
-    let case = overview.case;
-    let field = case.field;
+    let stages = overview.stages;
+    let field = stages.field;
     let record = RunRecord {
         program: PROGRAM,
         version: VERSION,
         form: RECORD_FORM,
-        settings: case.settings,
+        settings: stages.settings,
         inputs: &field.inputs,
         field: FieldRecord {
             working_crs: field.crs.definition(),
+            projections: PROJ_DATABASE,
             origin: &field.crs,
             area_m2: field.area_m2,
             workable_m2: field.workable_m2,
+            keep_outs: field.kept_out.iter().map(keep_out_record).collect(),
             cell_m: field.grid.cell,
             rows: field.grid.rows,
             columns: field.grid.columns,
             cells: field.grid.cells.len(),
         },
-        remarks: case.remarks,
-        maps: case.surfaces.surfaces.iter().map(map_record).collect(),
+        remarks: stages.remarks,
+        maps: stages.surfaces.surfaces.iter().map(map_record).collect(),
         zones: zones_record(overview),
-        diagnosis: &case.diagnosis.zones,
-        prescription: case.prescription,
+        diagnosis: &stages.diagnosis.zones,
+        prescription: stages.prescription,
         review: &review.zones,
         files: files.iter().map(String::as_str).collect(),
-        timings: case
+        timings: stages
             .timings
             .iter()
             .map(|(stage, seconds)| ((*stage).to_owned(), (*seconds).into()))
@@ -123,6 +138,15 @@ pub fn record(
     plain_json(&record).map_err(|cause| DeliverError::Record {
         cause: cause.to_string(),
     })
+}
+
+fn keep_out_record(kept: &KeptOut) -> KeepOutRecord<'_> {
+    KeepOutRecord {
+        why: &kept.why,
+        file: &kept.file,
+        asked_m2: kept.covered_m2,
+        inside_m2: kept.inside_m2,
+    }
 }
 
 fn map_record(surface: &Surface) -> MapRecord<'_> {
@@ -143,7 +167,7 @@ fn map_record(surface: &Surface) -> MapRecord<'_> {
 }
 
 fn zones_record<'a>(overview: &Overview<'a>) -> ZonesRecord<'a> {
-    let zones = overview.case.zones;
+    let zones = overview.stages.zones;
     let hectares = |square_metres: f64| {
         Area::from_square_metres(square_metres)
             .in_unit("ha")

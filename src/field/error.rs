@@ -52,8 +52,51 @@ pub enum FieldError {
         /// Area found.
         square_metres: f64,
     },
+    /// Parts or holes of the boundary lie where they cannot.
+    #[error("{place}: the boundary cannot be worked: {what}; mend it in the program that drew it")]
+    Outline {
+        /// The file.
+        place: Place,
+        /// What is wrong.
+        what: &'static str,
+    },
+    /// The boundary lies on both sides of the antimeridian.
+    #[error(
+        "{place}: the boundary lies on both sides of 180 degrees of longitude, which lowstave cannot lay on a plane: make a plan for \
+         each side"
+    )]
+    CutAt180 {
+        /// The file.
+        place: Place,
+    },
+    /// A keep-out lies so far off that its coordinates must be wrong.
+    #[error(
+        "{place}: the keep-out \"{why}\" lies wholly outside the field{off}, and keeps nothing out: {cause}"
+    )]
+    KeepOutElsewhere {
+        /// The file.
+        place: Place,
+        /// Its reason in the plan.
+        why: String,
+        /// How far off and where to, with a comma before it; empty where that cannot be told.
+        off: String,
+        /// The slip that explains it, and what to do.
+        cause: String,
+    },
+    /// A setback that nobody can mean.
+    #[error(
+        "{place}: a distance of more than {limit_kilometres:.0} km round a keep-out is not believable: check its number and unit"
+    )]
+    DistanceTooWide {
+        /// The plan file, at the keep-out.
+        place: Place,
+        /// The most.
+        limit_kilometres: f64,
+    },
     /// Keep-outs leave nothing to work.
-    #[error("{place}: the keep-outs cover the whole field; check their crs and distance")]
+    #[error(
+        "{place}: the keep-outs cover the whole field; check their crs and distance (a line that ends where it began keeps its inside out)"
+    )]
     NothingLeft {
         /// The plan file, at the keep-outs.
         place: Place,

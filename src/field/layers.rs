@@ -15,6 +15,10 @@ pub struct KeptOut {
     pub why: String,
     /// The file it came from.
     pub file: Arc<str>,
+    /// Ground that it covers with its buffer, inside the field or not, m².
+    pub covered_m2: f64,
+    /// Ground that it takes inside the boundary, m²; where keep-outs overlap, each counts the common ground.
+    pub inside_m2: f64,
 }
 
 /// The places of one table's observations on the field's plane.

@@ -1,15 +1,20 @@
 //! Stage 3: the survey is put on a metric plane centred on the field: the workable area (boundary minus
 //! keep-outs with their buffer), the cell grid, and every layer's observations.
 
+mod buffer;
 mod coverage;
 mod error;
+mod estimate;
 mod grid;
+mod ground;
 mod inside;
 mod keep_out;
 mod lay_out;
 mod layers;
+mod misplaced;
 mod observations;
 mod outline;
+mod outline_check;
 mod proj_database;
 mod projection;
 mod projection_polynomial;
@@ -17,9 +22,11 @@ mod projection_polynomial;
 use geo::MultiPolygon;
 
 pub use error::FieldError;
+pub use estimate::{GridEstimate, estimate};
 pub use grid::Grid;
 pub use lay_out::lay_out;
 pub use layers::{FieldLayer, KeptOut, Places};
+pub use proj_database::{PROJ_DATABASE, ProjDatabase};
 pub use projection::{ProjectionError, WorkingCrs};
 
 use crate::intake::{ConeProfiles, InputFile};

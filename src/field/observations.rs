@@ -251,7 +251,8 @@ pub(super) fn fits_when_swapped(probe: &Probe, crs: &WorkingCrs, inside: &Inside
     on_field * 2 > x.len()
 }
 
-fn compass(east: f64, north: f64) -> &'static str {
+/// The point of the compass that a way east and north leads to.
+pub(super) fn compass(east: f64, north: f64) -> &'static str {
     const NAMES: [&str; 8] = [
         "north",
         "north-east",

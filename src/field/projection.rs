@@ -2,12 +2,11 @@
 
 use std::cell::RefCell;
 
-use proj::{Proj, ProjBuilder, ProjError};
+use proj::{Proj, ProjError};
 use rayon::prelude::*;
 use serde::Serialize;
 use thiserror::Error;
 
-use super::proj_database::{self, DatabaseError};
 use super::projection_polynomial::ProjectionPolynomial;
 
 /// Fewer points than this are not worth a thread, since each thread makes a transformer of its own.
@@ -41,9 +40,6 @@ pub enum ProjectionError {
         /// What PROJ said.
         cause: String,
     },
-    /// PROJ's own database of coordinate systems is not to be had.
-    #[error(transparent)]
-    Database(#[from] DatabaseError),
 }
 
 /// The field's own metric plane: a transverse Mercator of WGS 84 with scale 1 on the field's middle.
@@ -247,7 +243,7 @@ impl ToDegrees {
     /// The way from a system.
     ///
     /// # Errors
-    /// Where the system is not known or PROJ's database cannot be found.
+    /// Where the system is not known.
     pub(super) fn from(crs: &str) -> Result<Self, ProjectionError> {
         if is_degrees(crs) {
             return Ok(Self {
@@ -259,12 +255,7 @@ impl ToDegrees {
             crs: crs.to_owned(),
             cause,
         };
-        let mut builder = ProjBuilder::new();
-        builder
-            .set_search_paths(proj_database::folder()?)
-            .map_err(|cause| unknown(cause.to_string()))?;
-        let transformer = builder
-            .proj_known_crs(crs, "EPSG:4326", None)
+        let transformer = Proj::new_known_crs(crs, "EPSG:4326", None)
             .map_err(|cause| unknown(cause.to_string()))?;
         Ok(Self {
             crs: crs.to_owned(),

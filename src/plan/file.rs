@@ -65,6 +65,7 @@ pub(super) struct PointsTable {
     pub unit: Typed<String>,
     pub base_area: Typed<String>,
     pub moisture: Typed<String>,
+    pub blank_below: Typed<String>,
     pub depths: Typed<Vec<(Written<String>, Written<String>)>>,
 }
 
@@ -74,6 +75,7 @@ pub(super) struct ColumnTable {
     pub method: Typed<String>,
     pub unit: Typed<String>,
     pub depth: Typed<String>,
+    pub sure: Typed<bool>,
 }
 
 #[derive(Default)]
@@ -264,6 +266,7 @@ pub(super) fn home_of(key: &str, found_in: &str) -> Option<&'static str> {
                 "depth_unit",
                 "depths",
                 "base_area",
+                "blank_below",
                 "ignore",
                 "columns",
             ],
@@ -348,6 +351,7 @@ impl PointsTable {
             base_area: table.text("base_area", "\"130 mm2\""),
             depths: read_depth_marks(&mut table),
             moisture: table.text("moisture", "\"field capacity\""),
+            blank_below: table.text("blank_below", "\"refused\" or \"not pushed\""),
         };
         table.finish();
         read
@@ -408,6 +412,7 @@ impl ColumnTable {
             method: table.text("method", "\"water\""),
             unit: table.text("unit", "\"ppm\""),
             depth: table.text("depth", "\"0-6 in\""),
+            sure: table.flag("sure"),
         };
         table.finish();
         read

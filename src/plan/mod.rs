@@ -23,8 +23,8 @@ use toml::de::DeTable;
 
 pub use error::{Hint, PlanError};
 pub use settings::{
-    BelowDetection, BoundarySettings, Choice, ColumnMeaning, ConeSettings, Depths, KeepOut,
-    MachineSettings, Override, OverrideRate, PointKind, PointsSettings, Price, Settings,
+    BelowDetection, BlankBelow, BoundarySettings, Choice, ColumnMeaning, ConeSettings, Depths,
+    KeepOut, MachineSettings, Override, OverrideRate, PointKind, PointsSettings, Price, Settings,
     SurfaceSettings, ZoneMethod, ZoneSettings, ZoneShape,
 };
 

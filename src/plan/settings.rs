@@ -183,8 +183,22 @@ pub struct ColumnMeaning {
     pub unit: Option<String>,
     /// Depth of this column alone, where the file has one column per depth.
     pub depth: Option<DepthRange>,
+    /// Whether this holds even where the column's name says something else.
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    pub sure: bool,
     /// Where in the plan file this stands.
     pub place: Place,
+}
+
+/// What it means that a push ends above the others.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum BlankBelow {
+    /// The soil refused it: it is hard there.
+    #[default]
+    Refused,
+    /// Nobody pushed further: nothing is known there.
+    NotPushed,
 }
 
 /// What a cone file needs said.
@@ -198,6 +212,8 @@ pub struct ConeSettings {
     pub depths: Vec<(String, Length)>,
     /// What the operator noted of the soil's moisture.
     pub moisture: Option<String>,
+    /// What it means that a push has no reading below some depth while others have.
+    pub blank_below: BlankBelow,
 }
 
 /// How surfaces are made.

@@ -1,9 +1,9 @@
 //! Sites as files that a phone or a hand-held receiver takes.
 
-use quick_xml::escape::escape;
 use serde_json::json;
 
 use super::Site;
+use crate::text::Element;
 use crate::units::decimal;
 
 /// RFC 7946: one point per site, in walking order.
@@ -26,26 +26,25 @@ pub fn as_geojson(field: &str, sites: &[Site]) -> String {
 /// GPX 1.1: one waypoint per site and a route in walking order (<https://www.topografix.com/GPX/1/1/>).
 #[must_use]
 pub fn as_gpx(field: &str, sites: &[Site]) -> String {
-    let mut text = String::from(concat!(
-        "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n",
-        "<gpx version=\"1.1\" creator=\"lowstave\" xmlns=\"http://www.topografix.com/GPX/1/1\">\n"
-    ));
-    let point = |tag: &str, site: &Site| {
-        format!(
-            "<{tag} lat=\"{}\" lon=\"{}\"><name>{}</name><desc>{}</desc></{tag}>\n",
-            decimal(site.latitude, 7),
-            decimal(site.longitude, 7),
-            site.order,
-            escape(site.why.as_str())
-        )
-    };
-    for site in sites {
-        text.push_str(&point("wpt", site));
-    }
-    text.push_str(&format!("<rte><name>{}</name>\n", escape(field)));
-    for site in sites {
-        text.push_str(&point("rtept", site));
-    }
-    text.push_str("</rte>\n</gpx>\n");
-    text
+    let points = |tag| sites.iter().map(move |site| point(tag, site));
+    let route = Element::new("rte")
+        .holding([Element::new("name").saying(field)])
+        .holding(points("rtept"));
+    Element::new("gpx")
+        .with("version", "1.1")
+        .with("creator", "lowstave")
+        .with("xmlns", "http://www.topografix.com/GPX/1/1")
+        .holding(points("wpt"))
+        .holding([route])
+        .document()
+}
+
+fn point(tag: &'static str, site: &Site) -> Element {
+    Element::new(tag)
+        .with("lat", decimal(site.latitude, 7))
+        .with("lon", decimal(site.longitude, 7))
+        .holding([
+            Element::new("name").saying(site.order.to_string()),
+            Element::new("desc").saying(&site.why),
+        ])
 }

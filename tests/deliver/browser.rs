@@ -1,9 +1,10 @@
-//! The report in headless Chromium, where it is installed: no console error, no request, every zone by keyboard, no overflow, no
+//! The report in headless Chromium (`tools.rs` tells what happens where it is missing): no console error, no request, every zone by keyboard, no overflow, no
 //! barrier that axe-core (`axe/README.md`) finds, on light and dark screens and on a phone.
 
 use std::path::{Path, PathBuf};
 use std::process::Command;
 
+use super::tools::output_of;
 use super::{Invented, delivered, sample, text_of};
 
 /// How a script tells what it found: in the title, or to the page that holds this one in a frame.
@@ -29,15 +30,8 @@ fn chromium(arguments: &[&str]) -> Option<std::process::Output> {
         "--enable-logging=stderr",
         "--virtual-time-budget=20000",
     ];
-    let output = Command::new("chromium")
-        .args(quiet)
-        .arg(profile_argument)
-        .args(arguments)
-        .output();
-    if output.is_err() {
-        println!("chromium is not installed: nothing was looked at");
-    }
-    output.ok()
+    let mut chromium = Command::new("chromium");
+    output_of(chromium.args(quiet).arg(profile_argument).args(arguments))
 }
 
 /// Where the page is looked at.
@@ -100,7 +94,11 @@ fn told(html: &str, scripts: &str, screen: Screen) -> Option<serde_json::Value> 
     );
     let output = chromium(&[&scheme, "--window-size=1280,900", "--dump-dom", &address])?;
     let dom = String::from_utf8_lossy(&output.stdout);
-    let title = dom.split("<title>").nth(1)?.split("</title>").next()?;
+    let title = dom
+        .split("<title>")
+        .nth(1)
+        .and_then(|rest| rest.split("</title>").next())
+        .unwrap_or_else(|| panic!("no page came back: {output:?}"));
     let title = title
         .replace("&quot;", "\"")
         .replace("&lt;", "<")

@@ -97,8 +97,8 @@ fn the_top_level_stands_in_order_without_a_crs() {
         .keys()
         .map(String::as_str)
         .collect();
-    assert_eq!(keys, ["type", "name", "bbox", "features"]);
-    assert!(text.ends_with("]}\n") && !text.contains("-0,") && !text.contains("null,null,null]"));
+    assert_eq!(keys, ["type", "bbox", "features", "name"]);
+    assert!(text.ends_with("}\n") && !text.contains("-0,") && !text.contains("null,null,null]"));
 }
 
 #[test]

@@ -25,9 +25,9 @@ fn cells_hold_the_surface_from_the_north_west_corner() {
     let invented = Invented::small();
     let delivery = delivered(&invented);
     let grid = &invented.field.grid;
-    for (path, doubt) in [
+    for (path, is_standard_error) in [
         ("layers/ph_water_0-15.2cm.tif", false),
-        ("layers/ph_water_0-15.2cm_doubt.tif", true),
+        ("layers/ph_water_0-15.2cm_standard_error.tif", true),
     ] {
         let (width, height, pixels, tie) = read(delivery.get(path).unwrap());
         assert_eq!((width as usize, height as usize), (grid.columns, grid.rows));
@@ -40,12 +40,16 @@ fn cells_hold_the_surface_from_the_north_west_corner() {
             .unwrap();
         let Map::Drawn {
             values,
-            standard_error: doubts,
+            standard_error,
         } = &surface.map
         else {
             panic!("drawn")
         };
-        let expected = if doubt { doubts } else { values };
+        let expected = if is_standard_error {
+            standard_error
+        } else {
+            values
+        };
         for (&cell, value) in grid.cells.iter().zip(expected) {
             assert_eq!(pixels[cell as usize], *value);
         }

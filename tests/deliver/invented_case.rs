@@ -11,7 +11,7 @@ mod invented_soil;
 use std::sync::Arc;
 
 use geo::{Area as _, Contains, Coord, LineString, MapCoords, MultiPolygon, Point, Polygon};
-use lowstave::deliver::Case;
+use lowstave::deliver::StageValues;
 use lowstave::diagnosis::Diagnosis;
 use lowstave::field::{Field, Grid, KeptOut, WorkingCrs};
 use lowstave::intake::InputFile;
@@ -98,8 +98,8 @@ impl Invented {
     }
 
     /// The case that borrows it all.
-    pub fn case(&self) -> Case<'_> {
-        Case {
+    pub fn case(&self) -> StageValues<'_> {
+        StageValues {
             settings: &self.settings,
             field: &self.field,
             surfaces: &self.surfaces,
@@ -263,6 +263,8 @@ fn field(crs: WorkingCrs, grid: Grid, workable: MultiPolygon<f64>, scale: f64) -
         boundary,
         workable,
         kept_out: vec![KeptOut {
+            covered_m2: pond.unsigned_area(),
+            inside_m2: pond.unsigned_area(),
             shape: pond,
             why: "setback from the pond".to_owned(),
             file: Arc::from("pond.geojson"),

@@ -23,6 +23,7 @@ mod schemas;
 mod shapefile;
 mod speed;
 mod task_data;
+mod tools;
 mod writing;
 
 use invented_case::Invented;
@@ -108,13 +109,26 @@ impl Draws {
     }
 }
 
-/// Writes the invented results where a person can look at them: `cargo test --test deliver look -- --ignored`.
+/// Writes the invented results where a person can look at them, and holds them to what was handed over:
+/// `cargo test --test deliver look -- --ignored --nocapture`.
 #[test]
-#[ignore = "for looking at, checks nothing"]
-fn look_at_the_files() {
+#[ignore = "leaves its files for a person to look at"]
+fn the_files_to_look_at_are_the_bytes_that_were_handed_over() {
     let out = std::path::Path::new(env!("CARGO_TARGET_TMPDIR"));
     for (name, invented) in [("us", Invented::small()), ("metric", Invented::metric())] {
-        lowstave::deliver::write(&delivered(&invented), &out.join(name)).unwrap();
+        let delivery = delivered(&invented);
+        let _ = std::fs::remove_dir_all(out.join(name));
+        lowstave::deliver::write(&delivery, &out.join(name)).unwrap();
+        let found = delivery_in(&out.join(name));
+        assert_eq!(found.files.len(), delivery.files.len());
+        for file in &found.files {
+            assert_eq!(
+                delivery.get(&file.path),
+                Some(&file.bytes[..]),
+                "{}",
+                file.path
+            );
+        }
     }
     println!("written to {}", out.display());
 }

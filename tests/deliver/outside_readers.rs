@@ -7,13 +7,11 @@ use lowstave::deliver::{DeliverOptions, TaskDataForm, prepare, write};
 
 use super::Invented;
 use super::geojson::zones;
+use super::tools::{is_missing, output_of, python};
 
 /// The output of a tool; `None` where it is not installed, which is said.
 fn run(program: &str, arguments: &[&str]) -> Option<String> {
-    let Ok(output) = Command::new(program).args(arguments).output() else {
-        println!("{program} is not installed: nothing was compared");
-        return None;
-    };
+    let output = output_of(Command::new(program).args(arguments))?;
     let text = format!(
         "{}{}",
         String::from_utf8_lossy(&output.stdout),
@@ -198,15 +196,13 @@ fn another_sqlite_finds_the_geopackage_whole() {
 /// The checker beside this file was written for the worked examples of this project's format notes; see `README.md`.
 #[test]
 fn isoxml_finds_nothing_to_complain_about() {
-    let python = std::env::var("LOWSTAVE_TEST_PYTHON").unwrap_or_else(|_| "python3".to_owned());
+    let python = python();
     let has_reader = Command::new(&python)
         .args(["-c", "import isoxml"])
         .output()
         .is_ok_and(|output| output.status.success());
     if !has_reader {
-        println!(
-            "{python} has no package isoxml: nothing was compared; see tests/deliver/README.md"
-        );
+        is_missing(&format!("the package isoxml for {python}"));
         return;
     }
     let checker = format!(

@@ -28,7 +28,7 @@ fn every_file_of_the_contract_is_there_and_listed_in_the_record() {
         "mix.csv",
         "mix.txt",
         "layers/ph_water_0-15.2cm.tif",
-        "layers/ph_water_0-15.2cm_doubt.tif",
+        "layers/ph_water_0-15.2cm_standard_error.tif",
         "run.json",
     ];
     for path in expected {

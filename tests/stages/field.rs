@@ -3,7 +3,7 @@
 use std::path::PathBuf;
 
 use geo::{Area as _, BooleanOps, Geometry, LineString, Polygon, line_string, polygon};
-use lowstave::field::{Field, FieldError, lay_out};
+use lowstave::field::{Field, FieldError, estimate, lay_out};
 use lowstave::intake::{AreaShape, Survey};
 use lowstave::plan::{KeepOut, Settings};
 use lowstave::provenance::Place;
@@ -237,4 +237,21 @@ fn a_boundary_that_spans_a_country_is_refused() {
         only_error(survey(shape, &inside_points()), &settings(5.0)),
         FieldError::TooLarge { .. }
     ));
+}
+
+#[test]
+fn the_grid_is_estimated_before_it_is_made() {
+    for cell in [2.0, 5.0, 31.0] {
+        let told = estimate(&survey(block(), &inside_points()), &settings(cell)).unwrap();
+        let grid = laid(survey(block(), &inside_points()), &settings(cell)).grid;
+        let made = grid.cells.len() as f64;
+        assert!(
+            (told.cells / made - 1.0).abs() < 0.1,
+            "cell {cell}: {told:?}, made {made}"
+        );
+        assert!(told.rectangle >= (grid.columns * grid.rows) as f64 * 0.95);
+    }
+    // A cell of a centimetre is counted, not made.
+    let told = estimate(&survey(block(), &inside_points()), &settings(0.01)).unwrap();
+    assert!(told.cells > 3.8e9 && told.bytes(40) > 1e12, "{told:?}");
 }

@@ -12,6 +12,7 @@ mod caps;
 mod diagnosis;
 mod field;
 mod intake;
+mod keep_outs;
 mod made_fields;
 mod made_surveys;
 mod made_zone_fields;

@@ -510,7 +510,6 @@ fn a_cone_file_needs_its_unit_and_its_depths() {
     let cone = "[[points]]\nfile = \"cone.csv\"\nkind = \"cone\"\n";
     assert_snapshot!(problems(&with("", cone)), @r#"
     plan.toml, row 10, key points[2].unit: "unit" is missing; add unit = "psi" (or "kPa", "MPa"), the unit of the readings
-    plan.toml, row 10, key points[2].depths: "depths" is missing; add depths = { "d2" = "2 in", "d4" = "4 in" }, the column of each depth
     "#);
     let force = format!(
         "{cone}unit = \"lbf\"\ndepths = {{ \"a\" = \"2 in\", \"b\" = \"5.08 cm\", \"c\" = \"9 ft\", \"d\" = \"9 m\" }}\ndepth = \"0-6 in\"\n"

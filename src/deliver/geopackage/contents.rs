@@ -81,7 +81,7 @@ fn cell(value: Property) -> Cell {
 }
 
 fn keep_outs(overview: &Overview<'_>) -> Result<Table, ProjectionError> {
-    let field = overview.case.field;
+    let field = overview.stages.field;
     let mut features = Vec::new();
     for kept in &field.kept_out {
         let parts = from_plane(&field.crs, &kept.shape)?;
@@ -106,7 +106,7 @@ fn keep_outs(overview: &Overview<'_>) -> Result<Table, ProjectionError> {
 }
 
 fn boundary(overview: &Overview<'_>) -> Result<Table, ProjectionError> {
-    let (field, settings) = (overview.case.field, overview.case.settings);
+    let (field, settings) = (overview.stages.field, overview.stages.settings);
     let area = |square_metres: f64, system| {
         Cell::Number(rounded(
             Area::from_square_metres(square_metres).number_in(system),

@@ -17,19 +17,26 @@ mod sld;
 mod style;
 mod table;
 
+use super::delivery::OutputFile;
 use super::error::DeliverError;
+use super::format_input::FormatInput;
 use super::overview::Overview;
 
 /// Path of the file in the output folder.
-pub const PATH: &str = "maps.gpkg";
+const PATH: &str = "maps.gpkg";
 
-/// The file's bytes.
+/// The file.
 ///
 /// # Errors
 /// Where a place cannot be brought to degrees, or SQLite refuses a table.
-pub fn package(overview: &Overview<'_>) -> Result<Vec<u8>, DeliverError> {
+pub fn files(input: &FormatInput<'_>) -> Result<Vec<OutputFile>, DeliverError> {
+    let bytes = package(input.overview)?;
+    Ok(vec![OutputFile::new(PATH, bytes)])
+}
+
+fn package(overview: &Overview<'_>) -> Result<Vec<u8>, DeliverError> {
     let tables = contents::tables(overview).map_err(failed)?;
-    database::bytes(&tables, overview.case.settings.season).map_err(failed)
+    database::bytes(&tables, overview.stages.settings.season).map_err(failed)
 }
 
 fn failed(cause: impl ToString) -> DeliverError {

@@ -63,7 +63,7 @@ fn table(
     description: &str,
     style: Style,
 ) -> Result<Option<Table>, ProjectionError> {
-    let field = overview.case.field;
+    let field = overview.stages.field;
     let tables: Vec<usize> = (0..field.places.len())
         .filter(|&at| field.places[at].kind == kind)
         .collect();
@@ -144,7 +144,7 @@ fn push_features(
         .copied()
         .zip(places.y.iter().copied())
         .collect();
-    overview.case.field.crs.unproject(&mut degrees)?;
+    overview.stages.field.crs.unproject(&mut degrees)?;
     for (at, (longitude, latitude)) in degrees.into_iter().enumerate() {
         let is_outside = places
             .outside
@@ -184,9 +184,9 @@ fn push_features(
 
 /// The number of the zone that a place lies in.
 fn zone_at(overview: &Overview<'_>, x: f64, y: f64) -> Option<u32> {
-    let grid = &overview.case.field.grid;
+    let grid = &overview.stages.field.grid;
     let slot = grid.slot(grid.cell_at(x, y)?)?;
-    let zone = usize::from(*overview.case.zones.of_cell.get(slot)?);
+    let zone = usize::from(*overview.stages.zones.of_cell.get(slot)?);
     overview
         .zones
         .iter()

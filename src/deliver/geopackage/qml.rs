@@ -2,74 +2,69 @@
 //!
 //! Settings stand as `prop`, the form that old and new readers take alike.
 
-use std::fmt::Write;
-
 use super::style::{Look, Style, Symbol};
 use crate::deliver::colours::Colour;
-use crate::deliver::escape::markup;
+use crate::text::Element;
 use crate::units::decimal;
+
+/// The document type that readers of the format look for.
+const DOCUMENT_TYPE: &str = "<!DOCTYPE qgis PUBLIC 'http://mrcc.com/qgis.dtd' 'SYSTEM'>\n";
 
 /// The document.
 #[must_use]
 pub fn qml(style: &Style) -> String {
-    let mut out = String::from("<!DOCTYPE qgis PUBLIC 'http://mrcc.com/qgis.dtd' 'SYSTEM'>\n");
-    let _ = write!(
-        out,
-        "<qgis version=\"3.22\" styleCategories=\"Symbology|Labeling\" labelsEnabled=\"{}\">",
-        u8::from(style.label.is_some())
-    );
-    if let Some(column) = style.by {
-        let _ = write!(
-            out,
-            "<renderer-v2 type=\"categorizedSymbol\" attr=\"{}\"><categories>",
-            markup(column)
-        );
-        for (at, look) in style.looks.iter().enumerate() {
-            push_category(&mut out, at, look);
-        }
-        out.push_str("</categories>");
-    } else {
-        out.push_str("<renderer-v2 type=\"singleSymbol\">");
-    }
-    out.push_str("<symbols>");
-    for (at, look) in style.looks.iter().enumerate() {
-        push_symbol(&mut out, at, look.symbol);
-    }
-    out.push_str("</symbols></renderer-v2>");
-    if let Some(column) = style.label {
-        push_label(&mut out, column);
-    }
-    out.push_str("</qgis>\n");
-    out
+    let root = Element::new("qgis")
+        .with("version", "3.22")
+        .with("styleCategories", "Symbology|Labeling")
+        .with("labelsEnabled", u8::from(style.label.is_some()))
+        .holding([renderer(style)])
+        .holding(style.label.map(label));
+    format!("{DOCUMENT_TYPE}{}\n", root.on_one_line())
 }
 
-fn push_category(out: &mut String, at: usize, look: &Look) {
-    let value = look
-        .value
-        .map(|value| value.to_string())
-        .unwrap_or_default();
-    // Writing to a string cannot fail.
-    let _ = write!(
-        out,
-        "<category value=\"{value}\" symbol=\"{at}\" label=\"{}\" render=\"true\"/>",
-        markup(&look.title)
-    );
+fn renderer(style: &Style) -> Element {
+    let looks = || style.looks.iter().enumerate();
+    let renderer = Element::new("renderer-v2");
+    let renderer = match style.by {
+        Some(column) => renderer
+            .with("type", "categorizedSymbol")
+            .with("attr", column)
+            .holding([Element::new("categories").holding(looks().map(category))]),
+        None => renderer.with("type", "singleSymbol"),
+    };
+    let symbols = looks().map(|(at, look)| symbol(at, look.symbol));
+    renderer.holding([Element::new("symbols").holding(symbols)])
 }
 
-fn push_symbol(out: &mut String, at: usize, symbol: Symbol) {
+fn category((at, look): (usize, &Look)) -> Element {
+    let value = look.value.map(|value| value.to_string());
+    Element::new("category")
+        .with("value", value.unwrap_or_default())
+        .with("symbol", at)
+        .with("label", &look.title)
+        .with("render", true)
+}
+
+fn symbol(at: usize, symbol: Symbol) -> Element {
     let (kind, class) = if matches!(symbol, Symbol::Area { .. }) {
         ("fill", "SimpleFill")
     } else {
         ("marker", "SimpleMarker")
     };
-    let _ = write!(
-        out,
-        "<symbol type=\"{kind}\" name=\"{at}\" alpha=\"1\"><layer class=\"{class}\" enabled=\"1\" pass=\"0\" locked=\"0\">"
-    );
-    for (key, value) in settings(symbol) {
-        let _ = write!(out, "<prop k=\"{key}\" v=\"{value}\"/>");
-    }
-    out.push_str("</layer></symbol>");
+    let properties = settings(symbol)
+        .into_iter()
+        .map(|(key, value)| Element::new("prop").with("k", key).with("v", value));
+    let layer = Element::new("layer")
+        .with("class", class)
+        .with("enabled", 1)
+        .with("pass", 0)
+        .with("locked", 0)
+        .holding(properties);
+    Element::new("symbol")
+        .with("type", kind)
+        .with("name", at)
+        .with("alpha", 1)
+        .holding([layer])
 }
 
 fn settings(symbol: Symbol) -> Vec<(&'static str, String)> {
@@ -114,12 +109,26 @@ fn colour_of([red, green, blue]: Colour, cover: f64) -> String {
 }
 
 /// The text of a column in the middle of each feature, dark with a white rim, so that it is read on every colour.
-fn push_label(out: &mut String, column: &str) {
-    let _ = write!(
-        out,
-        "<labeling type=\"simple\"><settings><text-style fieldName=\"{}\" isExpression=\"0\" fontSize=\"14\" fontSizeUnit=\"Point\" \
-         fontWeight=\"75\" namedStyle=\"Bold\" textColor=\"16,20,24,255\"><text-buffer bufferDraw=\"1\" bufferSize=\"1\" bufferSizeUnits=\"MM\" \
-         bufferColor=\"255,255,255,255\"/></text-style><placement placement=\"1\" labelAllParts=\"1\"/></settings></labeling>",
-        markup(column)
-    );
+fn label(column: &str) -> Element {
+    let buffer = Element::new("text-buffer")
+        .with("bufferDraw", 1)
+        .with("bufferSize", 1)
+        .with("bufferSizeUnits", "MM")
+        .with("bufferColor", "255,255,255,255");
+    let text = Element::new("text-style")
+        .with("fieldName", column)
+        .with("isExpression", 0)
+        .with("fontSize", 14)
+        .with("fontSizeUnit", "Point")
+        .with("fontWeight", 75)
+        .with("namedStyle", "Bold")
+        .with("textColor", "16,20,24,255")
+        .holding([buffer]);
+    let placement = Element::new("placement")
+        .with("placement", 1)
+        .with("labelAllParts", 1);
+    let settings = Element::new("settings").holding([text, placement]);
+    Element::new("labeling")
+        .with("type", "simple")
+        .holding([settings])
 }

@@ -45,7 +45,7 @@ pub fn cone_chart(overview: &Overview<'_>) -> String {
         "<figure class=\"wide\"><figcaption>Median push of each zone. Roots slow down as the line comes near the limit. Read it together with the soil's moisture on that day",
     );
     let moisture: Vec<&str> = overview
-        .case
+        .stages
         .field
         .cones
         .iter()
@@ -77,7 +77,7 @@ pub fn cone_chart(overview: &Overview<'_>) -> String {
 
 /// Per zone its number and, by depth in metres, the median in kPa.
 fn profiles(overview: &Overview<'_>) -> Vec<(u32, Vec<(f64, f64)>)> {
-    let field = overview.case.field;
+    let field = overview.stages.field;
     let position = overview.position_of();
     // Readings by zone and depth in whole tenths of a millimetre.
     let mut readings: Vec<Vec<(i64, f64)>> = vec![Vec::new(); overview.zones.len()];
@@ -95,7 +95,7 @@ fn profiles(overview: &Overview<'_>) -> Vec<(u32, Vec<(f64, f64)>)> {
                 .grid
                 .cell_at(x, y)
                 .and_then(|cell| field.grid.slot(cell));
-            let Some(&zone) = slot.and_then(|slot| overview.case.zones.of_cell.get(slot)) else {
+            let Some(&zone) = slot.and_then(|slot| overview.stages.zones.of_cell.get(slot)) else {
                 continue;
             };
             let marks = cone

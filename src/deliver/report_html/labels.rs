@@ -53,12 +53,12 @@ struct Coarse {
 
 impl Coarse {
     fn new(overview: &Overview<'_>) -> Self {
-        let grid = &overview.case.field.grid;
+        let grid = &overview.stages.field.grid;
         let step = grid.columns.max(grid.rows).div_ceil(SIDE).max(1);
         let (columns, rows) = (grid.columns.div_ceil(step), grid.rows.div_ceil(step));
         let mut zone = vec![0; columns * rows];
         let position = overview.position_of();
-        for (&cell, &of_cell) in grid.cells.iter().zip(&overview.case.zones.of_cell) {
+        for (&cell, &of_cell) in grid.cells.iter().zip(&overview.stages.zones.of_cell) {
             let (row, column) = (cell as usize / grid.columns, cell as usize % grid.columns);
             if row % step == 0 && column % step == 0 {
                 zone[row / step * columns + column / step] =

@@ -99,7 +99,7 @@ fn layers_of<'a>(
     surface: &'a Surface,
 ) -> impl Iterator<Item = &'a FieldLayer> {
     overview
-        .case
+        .stages
         .field
         .layers
         .iter()
@@ -120,7 +120,7 @@ fn picture(
     values: &[f32],
     range: (f64, f64),
 ) -> String {
-    let grid = &overview.case.field.grid;
+    let grid = &overview.stages.field.grid;
     let step = grid.columns.max(grid.rows).div_ceil(SIDE).max(1);
     let (width, height) = (grid.columns.div_ceil(step), grid.rows.div_ceil(step));
     let mut pixels = vec![0_u8; width * height];
@@ -166,7 +166,7 @@ fn points(
     }
     let mut out = String::from("<g class=\"points\">");
     for observed in layers_of(overview, surface) {
-        let Some(places) = overview.case.field.places.get(observed.places) else {
+        let Some(places) = overview.stages.field.places.get(observed.places) else {
             continue;
         };
         for (at, &value) in observed

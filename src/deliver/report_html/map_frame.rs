@@ -35,7 +35,7 @@ impl MapFrame {
     /// A sheet that holds the boundary.
     #[must_use]
     pub fn new(overview: &Overview<'_>) -> Self {
-        let field = overview.case.field;
+        let field = overview.stages.field;
         let grid = &field.grid;
         let rect = field.boundary.bounding_rect();
         let east = grid.west + grid.columns as f64 * grid.cell;
@@ -130,10 +130,10 @@ impl MapFrame {
         let _ = write!(
             out,
             "<path id=\"edge\" fill-rule=\"evenodd\" d=\"{}\"/>",
-            self.path(&overview.case.field.boundary)
+            self.path(&overview.stages.field.boundary)
         );
         let kept: String = overview
-            .case
+            .stages
             .field
             .kept_out
             .iter()

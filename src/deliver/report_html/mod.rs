@@ -16,7 +16,10 @@ use std::fmt::Write;
 use rayon::prelude::*;
 use sha2::{Digest, Sha256};
 
+use super::delivery::OutputFile;
+use super::error::DeliverError;
 use super::escape::markup;
+use super::format_input::FormatInput;
 use super::mix::{NOTHING, ORDER, Sheet};
 use super::overview::Overview;
 use super::review::{RemarkFacts, Review};
@@ -31,9 +34,16 @@ const SCRIPT: &str = include_str!("script.js");
 const MARK: &str = "<svg class=\"mark\" viewBox=\"0 0 44 40\" aria-hidden=\"true\"><path class=\"wet\" d=\"M2 22h40v16H2z\"/>\
     <path class=\"plank\" d=\"M2 4h6v34H2zM10.500 4h6v34h-6zM19 22h6v16h-6zM27.500 4h6v34h-6zM36 4h6v34h-6z\"/><path class=\"band\" d=\"M0 30h44\"/></svg>";
 
-/// The report's markup.
-#[must_use]
-pub fn report(overview: &Overview<'_>, review: &Review) -> String {
+/// The file.
+///
+/// # Errors
+/// None; the signature is that of every format.
+pub fn files(input: &FormatInput<'_>) -> Result<Vec<OutputFile>, DeliverError> {
+    let markup = report(input.overview, input.review);
+    Ok(vec![OutputFile::new("report.html", markup)])
+}
+
+fn report(overview: &Overview<'_>, review: &Review) -> String {
     let map_frame = MapFrame::new(overview);
     let chapters = [
         (
@@ -100,7 +110,7 @@ fn push_head(out: &mut String, title: &str) {
 }
 
 fn push_header(out: &mut String, overview: &Overview<'_>, review: &Review) {
-    let settings = overview.case.settings;
+    let settings = overview.stages.settings;
     let _ = write!(
         out,
         "<header><div class=\"title\">{MARK}<div><p class=\"kicker\">Soil review and prescription</p><h1>{}</h1><p class=\"sub\">{}, {}</p></div></div>",
@@ -251,7 +261,7 @@ fn zones(review: &Review) -> String {
 }
 
 fn maps(overview: &Overview<'_>, review: &Review, map_frame: &MapFrame) -> String {
-    let surfaces = &overview.case.surfaces.surfaces;
+    let surfaces = &overview.stages.surfaces.surfaces;
     let figures: Vec<String> = surfaces
         .par_iter()
         .zip(&review.maps)
@@ -283,7 +293,7 @@ fn maps(overview: &Overview<'_>, review: &Review, map_frame: &MapFrame) -> Strin
         "Unit",
         "Inverse distance",
     ];
-    let cell = Length::from_metres(layer_map::drawn_cell(&overview.case.field.grid))
+    let cell = Length::from_metres(layer_map::drawn_cell(&overview.stages.field.grid))
         .show(overview.units, 1);
     format!(
         "<p>Each observation was left out once and predicted from the others. Efficiency is 1 \u{2212} MSE / MSE of the mean: 1 is perfect, \

@@ -1,19 +1,26 @@
 //! `report.txt`: 80 columns; what to do first, then why.
 
-mod page;
-mod table;
 mod zone;
 
-pub use page::Page;
-pub use table::Column;
 pub use zone::zone_text;
 
+use super::delivery::OutputFile;
+use super::error::DeliverError;
+use super::format_input::FormatInput;
 use super::overview::Overview;
 use super::review::{ActionTable, Review};
+use crate::text::{Column, Page};
 
-/// The report's text.
-#[must_use]
-pub fn report(overview: &Overview<'_>, review: &Review) -> String {
+/// The file.
+///
+/// # Errors
+/// None; the signature is that of every format.
+pub fn files(input: &FormatInput<'_>) -> Result<Vec<OutputFile>, DeliverError> {
+    let text = report(input.overview, input.review);
+    Ok(vec![OutputFile::new("report.txt", text)])
+}
+
+fn report(overview: &Overview<'_>, review: &Review) -> String {
     let mut page = Page::default();
     page.chapter(&review.field.title);
     for (word, text) in &review.field.rows {

@@ -1,6 +1,5 @@
-use super::page::Page;
-use super::table::Column;
 use crate::deliver::review::{FindingFacts, ZoneReview};
+use crate::text::{Column, Page};
 
 /// One zone's chapter alone, as `explain` prints it.
 #[must_use]

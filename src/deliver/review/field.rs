@@ -16,7 +16,7 @@ pub struct FieldFacts {
 
 impl FieldFacts {
     pub(super) fn new(overview: &Overview<'_>) -> Self {
-        let settings = overview.case.settings;
+        let settings = overview.stages.settings;
         let mut rows = vec![("Area".to_owned(), area_line(overview))];
         rows.extend(kept_out_line(overview).map(|line| ("Kept out".to_owned(), line)));
         rows.push(("Observations".to_owned(), observation_line(overview)));
@@ -25,7 +25,7 @@ impl FieldFacts {
         rows.push(("Cost".to_owned(), cost_line(overview)));
         rows.extend(
             overview
-                .case
+                .stages
                 .prescription
                 .budget
                 .as_ref()
@@ -52,7 +52,7 @@ fn both(area: Area, system: UnitSystem) -> String {
 }
 
 fn area_line(overview: &Overview<'_>) -> String {
-    let field = overview.case.field;
+    let field = overview.stages.field;
     let whole = both(Area::from_square_metres(field.area_m2), overview.units);
     let workable = both(Area::from_square_metres(field.workable_m2), overview.units);
     if (field.area_m2 - field.workable_m2).abs() < 1.0 {
@@ -63,25 +63,38 @@ fn area_line(overview: &Overview<'_>) -> String {
 }
 
 fn kept_out_line(overview: &Overview<'_>) -> Option<String> {
-    let settings = overview.case.settings;
+    let settings = overview.stages.settings;
     let lines: Vec<String> = settings
         .keep_outs
         .iter()
-        .map(|keep_out| {
+        .zip(&overview.stages.field.kept_out)
+        .map(|(keep_out, taken)| {
+            let show = |square_metres: f64| {
+                Area::from_square_metres(square_metres).show(overview.units, 1)
+            };
+            let ground = format!(
+                "{} of {} asked",
+                show(taken.inside_m2),
+                show(taken.covered_m2)
+            );
             let distance = keep_out.distance;
             let buffer = if distance > Length::ZERO {
                 format!(" with {} round it", distance.show(overview.units, 1))
             } else {
                 String::new()
             };
-            format!("{} ({}{buffer})", keep_out.why, keep_out.file.display())
+            format!(
+                "{}: {ground} ({}{buffer})",
+                keep_out.why,
+                keep_out.file.display()
+            )
         })
         .collect();
     (!lines.is_empty()).then(|| lines.join("; "))
 }
 
 fn observation_line(overview: &Overview<'_>) -> String {
-    let lines = overview.case.field.places.iter().map(|places| {
+    let lines = overview.stages.field.places.iter().map(|places| {
         let (all, outside) = (places.x.len(), places.outside.len());
         let kind = match places.kind {
             crate::plan::PointKind::Cores => "samples of cores",
@@ -149,12 +162,12 @@ fn distinct(places: &crate::field::Places) -> usize {
 }
 
 fn map_line(overview: &Overview<'_>) -> String {
-    let surfaces = &overview.case.surfaces.surfaces;
+    let surfaces = &overview.stages.surfaces.surfaces;
     let drawn = surfaces
         .iter()
         .filter(|surface| matches!(surface.map, Map::Drawn { .. }))
         .count();
-    let cell = Length::from_metres(overview.case.field.grid.cell).show(overview.units, 1);
+    let cell = Length::from_metres(overview.stages.field.grid.cell).show(overview.units, 1);
     let flat = surfaces.len() - drawn;
     let rest = match flat {
         0 => String::new(),
@@ -163,14 +176,14 @@ fn map_line(overview: &Overview<'_>) -> String {
     };
     format!(
         "{drawn} drawn on {} cells of {cell}{rest}",
-        grouped(overview.case.field.grid.cells.len() as f64, 0)
+        grouped(overview.stages.field.grid.cells.len() as f64, 0)
     )
 }
 
 /// The number of zones, and what was measured that shaped them; depths, methods and weights stand with the zone counts.
 fn zone_line(overview: &Overview<'_>) -> String {
     let mut names: Vec<String> = overview
-        .case
+        .stages
         .zones
         .layers
         .iter()
@@ -235,7 +248,7 @@ fn budget_line(budget: &crate::rates::BudgetOutcome, system: UnitSystem) -> Stri
 
 /// What the budget left out and what more money would buy.
 pub(super) fn budget_lines(overview: &Overview<'_>) -> Vec<String> {
-    let outcome = overview.case.prescription.budget.as_ref();
+    let outcome = overview.stages.prescription.budget.as_ref();
     let Some(budget) = outcome else {
         return Vec::new();
     };

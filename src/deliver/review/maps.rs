@@ -30,7 +30,7 @@ pub struct MapFacts {
 
 pub(super) fn maps(overview: &Overview<'_>) -> Vec<MapFacts> {
     overview
-        .case
+        .stages
         .surfaces
         .surfaces
         .iter()
@@ -129,7 +129,7 @@ pub struct CountFacts {
 
 impl CountFacts {
     pub(super) fn new(overview: &Overview<'_>) -> Self {
-        let zones = overview.case.zones;
+        let zones = overview.stages.zones;
         let number = |value: Option<f64>| {
             value
                 .filter(|v| v.is_finite())
@@ -177,7 +177,7 @@ const TOLD: f64 = 0.3;
 /// "component 1 (kept): 62 % of what varies; organic carbon 0.71, clay 0.65".
 fn component_line(overview: &Overview<'_>, rank: usize, component: &Component) -> String {
     let layers = overview
-        .case
+        .stages
         .zones
         .layers
         .iter()

@@ -60,7 +60,7 @@ impl Review {
     #[must_use]
     pub fn new(overview: &Overview<'_>) -> Self {
         let (looks, others): (Vec<&Remark>, Vec<&Remark>) = overview
-            .case
+            .stages
             .remarks
             .iter()
             .partition(|remark| remark.level == Level::Warning);
@@ -110,7 +110,7 @@ fn remark_facts(remarks: &[&Remark]) -> Vec<RemarkFacts> {
 }
 
 fn cautions(overview: &Overview<'_>) -> Vec<String> {
-    let prescription = overview.case.prescription;
+    let prescription = overview.stages.prescription;
     let mut cautions: Vec<String> = prescription.cautions.clone();
     for product in &prescription.products {
         for caution in &product.cautions {

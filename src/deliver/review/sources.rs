@@ -34,7 +34,7 @@ pub(super) fn sources(overview: &Overview<'_>) -> Vec<String> {
     {
         add(&finding.source, finding.rule.clone());
     }
-    if let Some(recipe) = &overview.case.prescription.recipe {
+    if let Some(recipe) = &overview.stages.prescription.recipe {
         add(&recipe.seed_salt_source, "seed-safe salt".to_owned());
     }
     uses.into_iter()

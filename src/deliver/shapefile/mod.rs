@@ -13,7 +13,9 @@ use table::{Cell, Field};
 use super::columns::RateColumn;
 use super::degrees::Part;
 use super::delivery::OutputFile;
+use super::error::DeliverError;
 use super::escape::csv;
+use super::format_input::FormatInput;
 use super::overview::{Overview, ZoneView};
 use crate::units::{Area, MoneyPerArea, UnitSystem};
 
@@ -23,11 +25,17 @@ const PROJECTION: &str = "GEOGCS[\"GCS_WGS_1984\",DATUM[\"D_WGS_1984\",SPHEROID[
 const LONGEST_TEXT: u8 = 254;
 
 /// All files of the folder.
-#[must_use]
-pub fn files(overview: &Overview<'_>) -> Vec<OutputFile> {
+///
+/// # Errors
+/// Where a table or an outline cannot be put into the format.
+pub fn files(input: &FormatInput<'_>) -> Result<Vec<OutputFile>, DeliverError> {
+    let overview = input.overview;
     let (parts, zone_of): (Vec<Part>, Vec<usize>) = records(overview).into_iter().unzip();
-    let (shp, shx) = shape::shapes(&parts);
-    let year = overview.case.settings.season;
+    let (shp, shx) = shape::shapes(&parts).map_err(|cause| failed(&cause))?;
+    let year = overview.stages.settings.season;
+    let table = |fields: &[Field], rows: &[Vec<Cell>]| {
+        table::table(fields, rows, year).map_err(|cause| failed(&cause))
+    };
     let mut files = Vec::new();
     let mut add = |base: &str, dbf: Vec<u8>| {
         let parts = [
@@ -50,19 +58,26 @@ pub fn files(overview: &Overview<'_>) -> Vec<OutputFile> {
             .iter()
             .map(|&zone| vec![Cell::Number(column.rates[zone]), number_of(overview, zone)])
             .collect();
-        add(&column.name, table::table(&fields, &rows, year));
+        add(&column.name, table(&fields, &rows)?);
     }
     let (fields, meanings) = combined_fields(overview);
     let rows: Vec<Vec<Cell>> = zone_of
         .iter()
         .map(|&zone| combined_row(overview, zone))
         .collect();
-    add("zones", table::table(&fields, &rows, year));
+    add("zones", table(&fields, &rows)?);
     files.push(OutputFile::new(
         format!("{FOLDER}/field_names.csv"),
         names_table(overview, &fields, &meanings),
     ));
-    files
+    Ok(files)
+}
+
+fn failed(cause: &impl ToString) -> DeliverError {
+    DeliverError::Package {
+        path: FOLDER,
+        cause: cause.to_string(),
+    }
 }
 
 fn number_of(overview: &Overview<'_>, zone: usize) -> Cell {

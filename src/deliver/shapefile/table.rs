@@ -1,7 +1,16 @@
 //! `.dbf`: a dBase III table of numbers (`N`) and texts (`C`), without nulls.
 
-use crate::deliver::escape::{cut, terminal};
-use crate::units::fixed;
+use std::io::Cursor;
+
+use dbase::{FieldError, FieldName, FieldWriter, TableWriterBuilder, UnicodeLossy, WritableRecord};
+
+use crate::deliver::escape::cut;
+use crate::text::one_line;
+
+/// Where the header holds year, month and day of the last change.
+const DATE: std::ops::Range<usize> = 1..4;
+/// Where the header holds the code page; blank, because the `.cpg` file names it and readers disagree on a mark for UTF-8.
+const CODE_PAGE: usize = 29;
 
 /// A column of the table.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -34,6 +43,11 @@ impl Field {
             decimals: None,
         }
     }
+
+    /// The largest number that its width shows.
+    fn largest(&self) -> f64 {
+        10_f64.powi(i32::from(self.width)) - 1.0
+    }
 }
 
 /// A cell.
@@ -45,65 +59,61 @@ pub enum Cell {
     Text(String),
 }
 
-/// The table's bytes. `year` stands in the header as the day of the last change, so that the same table has the same bytes every day.
-#[must_use]
-pub fn table(fields: &[Field], rows: &[Vec<Cell>], year: u16) -> Vec<u8> {
-    let header_bytes = 32 + fields.len() * 32 + 1;
-    let row_bytes = 1 + fields
-        .iter()
-        .map(|field| usize::from(field.width))
-        .sum::<usize>();
-    let mut out = Vec::with_capacity(header_bytes + rows.len() * row_bytes + 1);
-    out.extend([0x03, (year.saturating_sub(1900)).min(255) as u8, 1, 1]);
-    out.extend((rows.len() as u32).to_le_bytes());
-    out.extend((header_bytes as u16).to_le_bytes());
-    out.extend((row_bytes as u16).to_le_bytes());
-    out.extend([0; 20]);
-    for field in fields {
-        push_field(&mut out, field);
-    }
-    out.push(0x0D);
-    for row in rows {
-        out.push(b' ');
-        for (field, cell) in fields.iter().zip(row) {
-            push_cell(&mut out, field, cell);
+/// A row beside the columns it stands in.
+struct Row<'a>(&'a [Field], &'a [Cell]);
+
+impl WritableRecord for Row<'_> {
+    fn write_using<W: std::io::Write>(
+        &self,
+        writer: &mut FieldWriter<'_, W>,
+    ) -> Result<(), FieldError> {
+        let Self(fields, cells) = self;
+        for (field, cell) in fields.iter().zip(*cells) {
+            match cell {
+                Cell::Number(number) => {
+                    // `+ 0.0` turns -0 into 0. A number too long for its width loses decimals, never digits.
+                    let shown = number.clamp(-field.largest(), field.largest()) + 0.0;
+                    writer.write_next_field_value(&shown)?;
+                }
+                Cell::Text(text) => {
+                    let plain = one_line(text);
+                    let shown = cut(&plain, usize::from(field.width));
+                    writer.write_next_field_value(&shown)?;
+                }
+            }
         }
-    }
-    out.push(0x1A);
-    out
-}
-
-fn push_field(out: &mut Vec<u8>, field: &Field) {
-    let mut name = [0; 11];
-    for (byte, letter) in name.iter_mut().zip(field.name.bytes().take(10)) {
-        *byte = letter;
-    }
-    out.extend(name);
-    out.push(if field.decimals.is_some() { b'N' } else { b'C' });
-    out.extend([0; 4]);
-    out.extend([field.width, field.decimals.unwrap_or(0)]);
-    out.extend([0; 14]);
-}
-
-fn push_cell(out: &mut Vec<u8>, field: &Field, cell: &Cell) {
-    let width = usize::from(field.width);
-    let text = match cell {
-        Cell::Number(number) => fitted(*number, width, usize::from(field.decimals.unwrap_or(0))),
-        Cell::Text(text) => terminal(text),
-    };
-    let text = cut(&text, width);
-    let blanks = std::iter::repeat_n(b' ', width - text.len());
-    match cell {
-        Cell::Number(_) => out.extend(blanks.chain(text.bytes())),
-        Cell::Text(_) => out.extend(text.bytes().chain(blanks)),
+        Ok(())
     }
 }
 
-/// A number in its width; decimals give way before digits do.
-fn fitted(number: f64, width: usize, decimals: usize) -> String {
-    let texts = (0..=decimals).rev().map(|decimals| fixed(number, decimals));
-    texts
-        .into_iter()
-        .find(|text| text.len() <= width)
-        .unwrap_or_else(|| "9".repeat(width))
+/// The table's bytes. `year` stands in the header as the day of the last change, so that the same table has the same bytes every day.
+///
+/// # Errors
+/// Where a column's name is longer than the format allows.
+pub fn table(fields: &[Field], rows: &[Vec<Cell>], year: u16) -> Result<Vec<u8>, String> {
+    let mut builder = TableWriterBuilder::with_encoding(UnicodeLossy);
+    for field in fields {
+        let name = FieldName::try_from(field.name.as_str())?;
+        builder = match field.decimals {
+            Some(decimals) => builder.add_numeric_field(name, field.width, decimals),
+            None => builder.add_character_field(name, field.width),
+        };
+    }
+    let mut target = Cursor::new(Vec::new());
+    let mut writer = builder.build_with_dest(&mut target);
+    let failed = |cause: dbase::Error| cause.to_string();
+    for row in rows {
+        writer.write_record(&Row(fields, row)).map_err(failed)?;
+    }
+    writer.finalize().map_err(failed)?;
+    drop(writer);
+    let mut bytes = target.into_inner();
+    if let Some(date) = bytes.get_mut(DATE) {
+        // The writer puts today's date there.
+        date.copy_from_slice(&[(year.saturating_sub(1900)).min(255) as u8, 1, 1]);
+    }
+    if let Some(mark) = bytes.get_mut(CODE_PAGE) {
+        *mark = 0;
+    }
+    Ok(bytes)
 }

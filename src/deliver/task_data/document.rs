@@ -1,6 +1,5 @@
 //! `TASKDATA.XML`, version 4.3: one field, one product and one task per rate column.
 
-use super::element::Element;
 use super::raster::Raster;
 use super::setpoint::Setpoint;
 use crate::deliver::columns::RateColumn;
@@ -8,6 +7,7 @@ use crate::deliver::degrees::{Part, Spot, push_decimal};
 use crate::deliver::overview::Overview;
 use crate::deliver::run_record::{PROGRAM, VERSION};
 use crate::rates::Amount;
+use crate::text::Element;
 use crate::units::decimal;
 
 /// Zone code of what lies outside every zone.
@@ -44,9 +44,7 @@ pub fn document(overview: &Overview<'_>, boundary: &[Part], layout: Layout<'_>) 
         .holding(numbered(overview).map(|(n, column)| product(n, column, overview)))
         .holding(numbered(overview).map(|(n, column)| task(n, column, overview, layout)))
         .holding(numbered(overview).map(|(n, column)| presentation(n, column, overview)));
-    let mut out = String::from("<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n");
-    root.push_to(&mut out, 0);
-    out
+    root.document()
 }
 
 fn numbered<'a>(overview: &'a Overview<'_>) -> impl Iterator<Item = (usize, &'a RateColumn<'a>)> {
@@ -62,13 +60,13 @@ fn named(text: &str) -> String {
 }
 
 fn field(overview: &Overview<'_>, boundary: &[Part]) -> Element {
-    let area = decimal(overview.case.field.workable_m2, 0);
+    let area = decimal(overview.stages.field.workable_m2, 0);
     let polygons = boundary
         .iter()
         .map(|part| polygon(part, 1).with("B", "boundary"));
     Element::new("PFD")
         .with("A", "PFD1")
-        .with("C", named(&overview.case.settings.field))
+        .with("C", named(&overview.stages.settings.field))
         .with("D", area)
         .holding(polygons)
 }
@@ -142,7 +140,7 @@ fn task(
     }
     let name = named(&format!(
         "{} {}",
-        column.product.label, overview.case.settings.season
+        column.product.label, overview.stages.settings.season
     ));
     let task = Element::new("TSK")
         .with("A", format!("TSK{number}"))

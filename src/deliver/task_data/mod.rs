@@ -1,7 +1,6 @@
 //! `controller/taskdata.zip`: ISO 11783-10 task data, one task per product.
 
 mod document;
-mod element;
 mod raster;
 mod setpoint;
 
@@ -11,24 +10,30 @@ use zip::write::SimpleFileOptions;
 use zip::{CompressionMethod, DateTime, ZipWriter};
 
 use super::degrees::from_plane;
-use super::delivery::TaskDataForm;
+use super::delivery::{OutputFile, TaskDataForm};
 use super::error::DeliverError;
+use super::format_input::FormatInput;
 use super::overview::Overview;
 use document::{LAST_CODE, Layout, amount, document};
 use raster::Raster;
 use setpoint::Setpoint;
 
 /// Path of the package in the output folder.
-pub const PATH: &str = "controller/taskdata.zip";
+const PATH: &str = "controller/taskdata.zip";
 /// Light compression: the card's size does not matter, the user's time does.
 const LEVEL: i64 = 1;
 
-/// The package's bytes.
+/// The package.
 ///
 /// # Errors
 /// Where the boundary cannot be brought to degrees or the archive cannot be made.
-pub fn package(overview: &Overview<'_>, form: TaskDataForm) -> Result<Vec<u8>, DeliverError> {
-    let field = overview.case.field;
+pub fn files(input: &FormatInput<'_>) -> Result<Vec<OutputFile>, DeliverError> {
+    let bytes = package(input.overview, input.options.task_data)?;
+    Ok(vec![OutputFile::new(PATH, bytes)])
+}
+
+fn package(overview: &Overview<'_>, form: TaskDataForm) -> Result<Vec<u8>, DeliverError> {
+    let field = overview.stages.field;
     let boundary =
         from_plane(&field.crs, &field.workable).map_err(|cause| failed(cause.to_string()))?;
     let cell = field.grid.cell;

@@ -1,10 +1,7 @@
 //! A page of 80 columns: headings, wrapped paragraphs, tables.
 
 use super::table::{Column, table_lines};
-use crate::deliver::escape::terminal;
-
-/// Width of the page.
-pub const WIDTH: usize = 80;
+use super::wrap::{WIDTH, one_line, wrap};
 
 /// Lines of text, grown from top to bottom.
 #[derive(Debug, Default)]
@@ -22,12 +19,12 @@ impl Page {
 
     /// A chapter's heading, underlined.
     pub fn chapter(&mut self, title: &str) {
-        self.underlined(&terminal(title).to_uppercase(), "=");
+        self.underlined(&one_line(title).to_uppercase(), "=");
     }
 
     /// A section's heading, underlined.
     pub fn section(&mut self, title: &str) {
-        self.underlined(&terminal(title), "-");
+        self.underlined(&one_line(title), "-");
     }
 
     fn underlined(&mut self, title: &str, mark: &str) {
@@ -42,7 +39,7 @@ impl Page {
     /// A paragraph; its first line starts with `lead`, the others are set in as deep.
     pub fn item(&mut self, lead: &str, text: &str) {
         let indent = lead.chars().count();
-        let body = terminal(text);
+        let body = one_line(text);
         for (at, line) in wrap(&body, WIDTH.saturating_sub(indent).max(20))
             .iter()
             .enumerate()
@@ -77,33 +74,4 @@ impl Page {
     pub fn finish(self) -> String {
         self.text
     }
-}
-
-/// Breaks a text at blanks into lines of at most `width` characters; a longer word is broken where it must.
-pub(super) fn wrap(text: &str, width: usize) -> Vec<String> {
-    let mut lines = Vec::new();
-    let mut line = String::new();
-    let mut used = 0;
-    for word in text.split_whitespace() {
-        let mut word: Vec<char> = word.chars().collect();
-        if used > 0 && used + 1 + word.len() > width {
-            lines.push(std::mem::take(&mut line));
-            used = 0;
-        }
-        while word.len() > width {
-            let rest = word.split_off(width);
-            lines.push(word.iter().collect());
-            word = rest;
-        }
-        if used > 0 {
-            line.push(' ');
-            used += 1;
-        }
-        used += word.len();
-        line.extend(word);
-    }
-    if !line.is_empty() || lines.is_empty() {
-        lines.push(line);
-    }
-    lines
 }

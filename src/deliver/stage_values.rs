@@ -8,7 +8,7 @@ use crate::zones::Zones;
 
 /// All that the deliverables are made from: the value of every stage.
 #[derive(Debug, Clone, Copy)]
-pub struct Case<'a> {
+pub struct StageValues<'a> {
     /// What the user asked for.
     pub settings: &'a Settings,
     /// The field and its observations.

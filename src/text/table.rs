@@ -1,7 +1,6 @@
 //! Tables on a page of 80 columns: long heads and texts are broken into lines, and what still does not fit follows below.
 
-use super::page::{WIDTH, wrap};
-use crate::deliver::escape::terminal;
+use super::wrap::{WIDTH, one_line, wrap};
 
 const GAP: usize = 2;
 /// A column of texts is not made narrower than this.
@@ -22,7 +21,7 @@ impl Column {
     #[must_use]
     pub fn text(title: &str) -> Self {
         Self {
-            title: terminal(title),
+            title: one_line(title),
             unit: String::new(),
             is_right: false,
         }
@@ -32,8 +31,8 @@ impl Column {
     #[must_use]
     pub fn number(title: &str, unit: &str) -> Self {
         Self {
-            title: terminal(title),
-            unit: terminal(unit),
+            title: one_line(title),
+            unit: one_line(unit),
             is_right: true,
         }
     }
@@ -59,10 +58,11 @@ fn length(text: impl AsRef<str>) -> usize {
 }
 
 /// The lines of a table. Columns that do not fit beside each other follow below, with the first column repeated.
-pub(super) fn table_lines(columns: &[Column], rows: &[Vec<String>]) -> Vec<String> {
+#[must_use]
+pub fn table_lines(columns: &[Column], rows: &[Vec<String>]) -> Vec<String> {
     let cells: Vec<Vec<String>> = rows
         .iter()
-        .map(|row| row.iter().map(|cell| terminal(cell)).collect())
+        .map(|row| row.iter().map(|cell| one_line(cell)).collect())
         .collect();
     let widths = widths(columns, &cells);
     let mut lines = Vec::new();

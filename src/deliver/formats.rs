@@ -1,0 +1,21 @@
+//! Every format that a run writes. To add one: write its file with a function `files`, and name that function here.
+
+use super::delivery::OutputFile;
+use super::error::DeliverError;
+use super::format_input::FormatInput;
+use super::{geojson, geopackage, geotiff, mix, report_html, report_text, shapefile, task_data};
+
+/// Turns what came out into the files of one format.
+pub type Format = fn(&FormatInput<'_>) -> Result<Vec<OutputFile>, DeliverError>;
+
+/// The formats, the longest work first. `run.json` is made last, because it lists the others.
+pub const FORMATS: [Format; 8] = [
+    report_html::files,
+    geotiff::files,
+    geopackage::files,
+    task_data::files,
+    geojson::files,
+    shapefile::files,
+    report_text::files,
+    mix::files,
+];
