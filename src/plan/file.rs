@@ -1,5 +1,6 @@
 //! The plan as typed: which tables and keys there are, and of which type. Nothing here is checked against anything else.
 
+use super::people::PeopleTable;
 use super::reading::{AutoOr, Item, TableReader, Typed, Written};
 use crate::provenance::Place;
 
@@ -24,6 +25,7 @@ pub(super) struct PlanFile {
     pub prices: Vec<(Written<String>, Written<String>)>,
     pub budget: Typed<BudgetTable>,
     pub overrides: Vec<OverrideTable>,
+    pub people: PeopleTable,
 }
 
 pub(super) struct BoundaryTable {
@@ -200,6 +202,13 @@ impl PlanFile {
                 BudgetTable::read,
             ),
             overrides: read_tables(&mut root, "override", OverrideTable::read).into_value(),
+            people: read_table(
+                &mut root,
+                "people",
+                "[people] and its keys below it",
+                PeopleTable::read,
+            )
+            .into_value(),
             organic_carbon: root.text("organic_carbon", "\"from organic matter\""),
             below_detection: root.text("below_detection", "\"half\""),
             bulk_density: root.text("bulk_density", "\"1.3 g/cm3\""),
@@ -211,7 +220,7 @@ impl PlanFile {
 
 /// Where a key of the plan belongs that was found somewhere else; `None` where it is no key of the plan at all.
 pub(super) fn home_of(key: &str, found_in: &str) -> Option<&'static str> {
-    const HOMES: [(&str, &[&str]); 9] = [
+    const HOMES: [(&str, &[&str]); 10] = [
         (
             "at the top of the file, before the first [table]",
             &[
@@ -254,6 +263,7 @@ pub(super) fn home_of(key: &str, found_in: &str) -> Option<&'static str> {
             ],
         ),
         ("in [budget]", &["limit"]),
+        ("in [people]", &["grower", "farm", "prepared_by", "date"]),
         (
             "in [[points]]",
             &[

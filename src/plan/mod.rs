@@ -10,6 +10,7 @@
 pub mod defaults;
 mod error;
 mod file;
+mod people;
 mod reading;
 mod resolve;
 mod settings;
@@ -22,6 +23,7 @@ use std::path::Path;
 use toml::de::DeTable;
 
 pub use error::{Hint, PlanError};
+pub use people::{Day, People};
 pub use settings::{
     BelowDetection, BlankBelow, BoundarySettings, Choice, ColumnMeaning, ConeSettings, Depths,
     KeepOut, MachineSettings, Override, OverrideRate, PointKind, PointsSettings, Price, Settings,

@@ -3,6 +3,7 @@ use std::sync::Arc;
 
 use serde::Serialize;
 
+use super::people::People;
 use crate::analyte::{Analyte, DepthRange, Method};
 use crate::provenance::Place;
 use crate::units::{
@@ -62,6 +63,8 @@ pub struct Settings {
     pub below_detection: BelowDetection,
     /// Bulk density of the sampled layer in g/cm³, where the user knows it; the trade's mass of soil otherwise.
     pub bulk_density: Option<f64>,
+    /// Whose field it is and who reviewed it.
+    pub people: People,
 }
 
 /// The rule for using a result such as `<0.5`.

@@ -117,6 +117,7 @@ fn settings(plan: PathBuf, boundary: PathBuf) -> Settings {
         carbon_from_organic_matter: false,
         below_detection: BelowDetection::Half,
         bulk_density: None,
+        people: lowstave::plan::People::default(),
     }
 }
 
