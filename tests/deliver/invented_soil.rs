@@ -196,6 +196,7 @@ pub fn diagnosis(field: &Field, surfaces: &Surfaces, zones: &Zones) -> Diagnosis
         .iter()
         .enumerate()
         .map(|(place, &zone)| ZoneDiagnosis {
+            not_known: Vec::new(),
             number: place as u32 + 1,
             zone,
             profile: surfaces
@@ -206,6 +207,7 @@ pub fn diagnosis(field: &Field, surfaces: &Surfaces, zones: &Zones) -> Diagnosis
             findings: findings(place),
         });
     Diagnosis {
+        not_known: Vec::new(),
         zones: zones.collect(),
         remarks: Vec::new(),
     }
@@ -375,6 +377,10 @@ fn finding(
         "on the safe side of"
     };
     Finding {
+        inferred: None,
+        loosen_to: None,
+        not_known: None,
+        possible_severity: 0.0,
         rule: rule.to_owned(),
         factor,
         outcome,
