@@ -30,7 +30,7 @@ mod variogram;
 pub use error::SurfaceError;
 pub use inverse_distance::{Neighbourhood, inverse_distance};
 pub use morans_i::{MoransI, morans_i};
-pub use surfaces::{Flat, Map, Skill, Surface, Surfaces};
+pub use surfaces::{Flat, Map, OddCore, Skill, Surface, Surfaces};
 
 use crate::field::Field;
 use crate::plan::{Choice, SurfaceSettings};
@@ -64,12 +64,17 @@ pub fn interpolate(field: &Field, how: &SurfaceSettings) -> Result<Surfaces, Vec
     check(&groups, how)?;
     let mut made = Surfaces {
         surfaces: Vec::new(),
+        odd_cores: Vec::new(),
         remarks: Vec::new(),
     };
     let mut suspects = Vec::new();
     for group in &groups {
         fit::surfaces_of(field, group, how, &mut made, &mut suspects);
     }
+    made.odd_cores = suspects
+        .iter()
+        .map(|suspect| suspect.core.clone())
+        .collect();
     made.remarks.extend(outliers::by_core(suspects));
     made.surfaces.sort_by(|a, b| a.key.cmp(&b.key));
     Ok(made)

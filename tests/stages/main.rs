@@ -7,6 +7,7 @@
     reason = "a test that cannot go on fails"
 )]
 
+mod caps;
 mod deliver;
 mod diagnosis;
 mod field;
@@ -24,4 +25,5 @@ mod rulebook;
 mod rulebook_mutations;
 mod sampling;
 mod surface;
+mod unknown_factors;
 mod zones;

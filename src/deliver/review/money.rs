@@ -62,7 +62,7 @@ impl Money {
 #[must_use]
 pub fn work(view: &ZoneView<'_>) -> MoneyPerArea {
     let fixes = view.rates.fixes.iter();
-    let is_work = |fix: &&crate::rates::Fix| fix.product.is_none() && !fix.left_out;
+    let is_work = |fix: &&crate::rates::Fix| fix.product.is_none() && !fix.left_out && !fix.is_test;
     MoneyPerArea::from_dollars_per_hectare(
         fixes
             .filter(is_work)
