@@ -69,14 +69,21 @@ impl Header {
         self.names.iter().position(|own| *own == wanted)
     }
 
-    /// Index of the first column whose plain name, less its unit, is one of a list (in the list's order).
-    pub(super) fn find_role(&self, names: &[&str]) -> Option<usize> {
-        names.iter().find_map(|name| {
-            let wanted = name.replace('_', " ");
-            self.names
-                .iter()
-                .position(|own| roles::without_unit(&plain_name(own)).0 == wanted)
-        })
+    /// Index of the first column whose name, less its unit, is one of a list (in the list's order).
+    pub(super) fn find_role<N: AsRef<str>>(&self, names: &[N]) -> Option<usize> {
+        self.find_by(names, roles::role_name)
+    }
+
+    /// The same for a coordinate, beside whose name other words may stand.
+    pub(super) fn find_coordinate(&self, names: &[String]) -> Option<usize> {
+        self.find_by(names, roles::coordinate_name)
+    }
+
+    fn find_by<N: AsRef<str>>(&self, names: &[N], plain: fn(&str) -> String) -> Option<usize> {
+        let own: Vec<String> = self.names.iter().map(|name| plain(name)).collect();
+        names
+            .iter()
+            .find_map(|name| own.iter().position(|own| own == name.as_ref()))
     }
 
     /// Name of a column.
@@ -576,15 +583,16 @@ pub(super) fn covariate_name(name: &str) -> String {
 
 /// `P flag`, `P_qual` beside `P`, or a lone qualifier column right after the only result.
 fn find_qualifiers(header: &Header, results: &mut [ResultColumn], claimed: &mut Vec<usize>) {
+    let names = &roles::RoleNames::built_in().qualifier;
+    let is_qualifier = |name: &str| names.iter().any(|own| own == name);
     for result in results {
         let own = plain_name(&result.name).replace('_', " ");
         let found = (0..header.names.len()).find(|at| {
             let plain = plain_name(header.name(*at)).replace('_', " ");
             let tail = plain.strip_prefix(&own).map(str::trim);
-            let is_beside = *at == result.index + 1
-                && roles::QUALIFIER_NAMES.contains(&plain.split('#').next().unwrap_or(&plain));
-            !claimed.contains(at)
-                && (is_beside || tail.is_some_and(|tail| roles::QUALIFIER_NAMES.contains(&tail)))
+            let is_beside =
+                *at == result.index + 1 && is_qualifier(plain.split('#').next().unwrap_or(&plain));
+            !claimed.contains(at) && (is_beside || tail.is_some_and(|tail| is_qualifier(tail)))
         });
         if let Some(at) = found {
             claimed.push(at);

@@ -126,7 +126,10 @@ fn guess_form(header: &Header, context: &mut Context<'_>, claimed: &[usize]) -> 
     if marks.len() >= 2 {
         return wide_guess(header, context, &marks);
     }
-    if let Some(at) = header.find_role(&roles::MAXIMUM_NAMES).filter(free) {
+    if let Some(at) = header
+        .find_role(&roles::RoleNames::built_in().maximum)
+        .filter(free)
+    {
         let what = format!(
             "\"{}\" taken as the largest reading of each push; a profile cannot be made of it",
             header.name(at)
@@ -166,7 +169,9 @@ fn long_columns(
         .map(|(name, _)| Arc::clone(name));
     let value = match planned {
         Some(name) => named(header, context, &name, "cone_index"),
-        None => header.find_role(&roles::RESISTANCE_NAMES).filter(free),
+        None => header
+            .find_role(&roles::RoleNames::built_in().resistance)
+            .filter(free),
     };
     (depth, value)
 }

@@ -132,8 +132,8 @@ pub(super) fn settle_crs(
 
 /// Whether a column's name says longitude or latitude.
 pub(super) fn is_degree_name(name: &str) -> bool {
-    let lower = name.to_lowercase();
-    ["lon", "lng", "lat"]
+    let lower = crate::analyte::folded_name(name);
+    ["lon", "lng", "lat", "lange", "laenge", "breite"]
         .iter()
         .any(|head| lower.contains(head))
 }

@@ -1,121 +1,66 @@
 //! Names of columns that are not results: coordinates, sample name, depth, and depth marks of a cone.
 
-use crate::analyte::{Catalogue, plain_name, plain_unit};
+use std::sync::LazyLock;
+
+use serde::Deserialize;
+
+use crate::analyte::{Catalogue, folded_name, plain_name, plain_unit};
 use crate::units::Length;
 
-/// Names of a column of eastings or longitudes, likeliest first.
-pub(super) const X_NAMES: [&str; 10] = [
-    "lon",
-    "longitude",
-    "long",
-    "lng",
-    "x",
-    "easting",
-    "east",
-    "x_coord",
-    "gps_lon",
-    "point_x",
-];
-/// Names of a column of northings or latitudes, likeliest first.
-pub(super) const Y_NAMES: [&str; 9] = [
-    "lat", "latitude", "y", "northing", "north", "y_coord", "gps_lat", "point_y", "lati",
-];
-/// Names of a column of sample names, likeliest first.
-pub(super) const ID_NAMES: [&str; 16] = [
-    "id",
-    "sample id",
-    "sample_id",
-    "sampleid",
-    "sample",
-    "core",
-    "core id",
-    "sample name",
-    "sample no",
-    "sample number",
-    "site",
-    "point",
-    "point id",
-    "name",
-    "push",
-    "station",
-];
-/// Names of a column of depth texts.
-pub(super) const DEPTH_NAMES: [&str; 6] = [
-    "depth",
-    "depth range",
-    "sample depth",
-    "sampling depth",
-    "layer",
-    "soil depth",
-];
-/// Pairs of names of upper and lower depth.
-pub(super) const DEPTH_PAIRS: [(&str, &str); 10] = [
-    ("top", "bottom"),
-    ("from", "to"),
-    ("b depth", "e depth"),
-    ("begin depth", "end depth"),
-    ("beginning depth", "ending depth"),
-    ("start depth", "end depth"),
-    ("starting depth", "ending depth"),
-    ("depth from", "depth to"),
-    ("top depth", "bottom depth"),
-    ("upper depth", "lower depth"),
-];
-/// Names of the column that holds analyte names in a long table.
-pub(super) const ANALYTE_NAMES: [&str; 8] = [
-    "analyte",
-    "parameter",
-    "measurement",
-    "test",
-    "determination",
-    "element",
-    "nutrient",
-    "variable",
-];
-/// Names of the column of results in a long table.
-pub(super) const VALUE_NAMES: [&str; 5] =
-    ["value", "result", "results", "measured value", "reading"];
-/// Names of the column of units in a long table.
-pub(super) const UNIT_NAMES: [&str; 5] = ["unit", "units", "uom", "value unit", "result unit"];
-/// Names of the column of methods in a long table.
-pub(super) const METHOD_NAMES: [&str; 4] = ["method", "test method", "extraction", "extractant"];
-/// Names of a column of qualifiers.
-pub(super) const QUALIFIER_NAMES: [&str; 8] = [
-    "qualifier",
-    "qual",
-    "flag",
-    "quality code",
-    "q",
-    "result qualifier",
-    "data qualifier",
-    "remark code",
-];
-/// Names of the column of cone readings in a long table.
-pub(super) const RESISTANCE_NAMES: [&str; 9] = [
-    "resistance",
-    "cone index",
-    "cone_index",
-    "penetration resistance",
-    "pressure",
-    "force",
-    "reading",
-    "value",
-    "ci",
-];
-/// Names of a column of maximum readings.
-pub(super) const MAXIMUM_NAMES: [&str; 6] = [
-    "max",
-    "maximum",
-    "max resistance",
-    "max cone index",
-    "peak",
-    "max_psi",
-];
+/// The names by role, from `roles.toml`.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct RoleNames {
+    pub x: Vec<String>,
+    pub y: Vec<String>,
+    beside_coordinates: Vec<String>,
+    pub id: Vec<String>,
+    pub depth: Vec<String>,
+    pub top_and_bottom: Vec<(String, String)>,
+    pub analyte: Vec<String>,
+    pub value: Vec<String>,
+    pub unit: Vec<String>,
+    pub method: Vec<String>,
+    pub qualifier: Vec<String>,
+    pub resistance: Vec<String>,
+    pub maximum: Vec<String>,
+}
+
+impl RoleNames {
+    /// The names that the program comes with.
+    pub(super) fn built_in() -> &'static Self {
+        static NAMES: LazyLock<RoleNames> = LazyLock::new(|| {
+            #[expect(
+                clippy::expect_used,
+                reason = "the text is part of the program and a test reads it"
+            )]
+            toml::from_str(include_str!("roles.toml")).expect("the built-in names are well formed")
+        });
+        &NAMES
+    }
+}
+
+/// A column's name in the form in which `roles.toml` lists names.
+pub(super) fn role_name(name: &str) -> String {
+    without_unit(&plain_name(name)).0
+}
+
+/// The same for a coordinate: less the words that may stand beside it.
+pub(super) fn coordinate_name(name: &str) -> String {
+    let beside = &RoleNames::built_in().beside_coordinates;
+    let words = role_name(name);
+    let words = words
+        .split(' ')
+        .filter(|word| !beside.iter().any(|own| own == word));
+    words.collect::<Vec<_>>().join(" ")
+}
 
 /// A column's plain name without its unit in brackets or after an underscore: `Depth (in)`, `top_cm`.
 pub(super) fn without_unit(plain: &str) -> (String, Option<String>) {
-    let words: Vec<&str> = plain
-        .split(|c: char| c.is_whitespace() || "_()[],".contains(c))
+    let folded = folded_name(plain);
+    let is_part = |c: char| c.is_alphanumeric() || "\"\u{201d}\u{2033}%/".contains(c);
+    let words: Vec<&str> = folded
+        .split(|c: char| !is_part(c))
         .filter(|word| !word.is_empty())
         .collect();
     match words.split_last() {
@@ -126,24 +71,25 @@ pub(super) fn without_unit(plain: &str) -> (String, Option<String>) {
     }
 }
 
-/// Whether a plain name is one of those that say a role.
-pub(super) fn is_role_name(plain: &str) -> bool {
-    let (bare, _) = without_unit(plain);
-    let spaced = |name: &&str| name.replace('_', " ") == bare;
-    [
-        &X_NAMES[..],
-        &Y_NAMES,
-        &ID_NAMES,
-        &DEPTH_NAMES,
-        &ANALYTE_NAMES,
-        &VALUE_NAMES,
-        &RESISTANCE_NAMES,
-    ]
-    .iter()
-    .any(|names| names.iter().any(spaced))
-        || DEPTH_PAIRS
+/// Whether a name is one of those that say a role.
+pub(super) fn is_role_name(name: &str) -> bool {
+    let (own, coordinate) = (role_name(name), coordinate_name(name));
+    let names = RoleNames::built_in();
+    let others = [
+        &names.id,
+        &names.depth,
+        &names.analyte,
+        &names.value,
+        &names.resistance,
+    ];
+    [&names.x, &names.y]
+        .iter()
+        .any(|list| list.contains(&coordinate))
+        || others.iter().any(|list| list.contains(&own))
+        || names
+            .top_and_bottom
             .iter()
-            .any(|(top, bottom)| *top == bare || *bottom == bare)
+            .any(|(top, bottom)| *top == own || *bottom == own)
 }
 
 fn is_any_unit(word: &str) -> bool {

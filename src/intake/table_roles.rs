@@ -9,7 +9,7 @@ use super::cone_roles::{ConeRoles, cone_roles};
 use super::context::Context;
 use super::error::IntakeError;
 use super::result_unit::check_per_area;
-use super::roles;
+use super::roles::{self, RoleNames};
 use super::unused::note_the_rest;
 
 /// Where the sampling depth of a row comes from.
@@ -140,11 +140,12 @@ pub(super) fn table_roles(
 
 fn coordinates(header: &Header, context: &mut Context<'_>) -> (Option<usize>, Option<usize>) {
     let (planned_x, planned_y) = (context.settings.x.clone(), context.settings.y.clone());
-    let mut find = |planned: Option<String>, names: &[&str], role: &str| {
+    let names = RoleNames::built_in();
+    let mut find = |planned: Option<String>, names: &[String], role: &str| {
         if let Some(name) = planned {
             named(header, context, &name, role)
         } else {
-            let found = header.find_role(names)?;
+            let found = header.find_coordinate(names)?;
             let name = header.name(found).to_owned();
             let remark = Remark::assumption(
                 "coordinates-guessed",
@@ -158,8 +159,8 @@ fn coordinates(header: &Header, context: &mut Context<'_>) -> (Option<usize>, Op
         }
     };
     (
-        find(planned_x, &roles::X_NAMES, "x"),
-        find(planned_y, &roles::Y_NAMES, "y"),
+        find(planned_x, &names.x, "x"),
+        find(planned_y, &names.y, "y"),
     )
 }
 
@@ -179,7 +180,7 @@ fn id_column(header: &Header, context: &mut Context<'_>, claimed: &[usize]) -> O
             .any(|(name, _)| header.find(name) == Some(at))
     };
     header
-        .find_role(&roles::ID_NAMES)
+        .find_role(&RoleNames::built_in().id)
         .filter(|at| !claimed.contains(at) && !planned(*at))
 }
 
@@ -235,12 +236,15 @@ fn guess_depth(header: &Header, context: &mut Context<'_>, claimed: &mut Vec<usi
             .any(|(name, _)| header.find(name) == Some(*at))
     };
     let free = |at: &usize| !claimed.contains(at) && !planned(at);
-    let pair = roles::DEPTH_PAIRS.iter().find_map(|(top, bottom)| {
-        Some((
-            header.find_role(&[top]).filter(free)?,
-            header.find_role(&[bottom]).filter(free)?,
-        ))
-    });
+    let pair = RoleNames::built_in()
+        .top_and_bottom
+        .iter()
+        .find_map(|(top, bottom)| {
+            Some((
+                header.find_role(&[top]).filter(free)?,
+                header.find_role(&[bottom]).filter(free)?,
+            ))
+        });
     if let Some((top, bottom)) = pair {
         let unit = [top, bottom]
             .iter()
@@ -261,7 +265,7 @@ fn guess_depth(header: &Header, context: &mut Context<'_>, claimed: &mut Vec<usi
             )));
         return DepthRole::Pair(top, bottom, metres);
     }
-    let Some(at) = header.find_role(&roles::DEPTH_NAMES).filter(free) else {
+    let Some(at) = header.find_role(&RoleNames::built_in().depth).filter(free) else {
         return DepthRole::Unknown;
     };
     claimed.push(at);
@@ -291,9 +295,10 @@ fn column_length_unit(header: &Header, at: usize) -> Option<f64> {
 /// A table with a column of analyte names and a column of results, unless the plan names columns of the header.
 fn long_roles(header: &Header, context: &mut Context<'_>, claimed: &[usize]) -> Option<LongRoles> {
     let free = |at: &usize| !claimed.contains(at);
-    let analyte = header.find_role(&roles::ANALYTE_NAMES).filter(free)?;
+    let names = RoleNames::built_in();
+    let analyte = header.find_role(&names.analyte).filter(free)?;
     let value = header
-        .find_role(&roles::VALUE_NAMES)
+        .find_role(&names.value)
         .filter(|at| free(at) && *at != analyte)?;
     if context
         .settings
@@ -336,7 +341,7 @@ fn long_roles(header: &Header, context: &mut Context<'_>, claimed: &[usize]) -> 
             .at(context.place())
             .help("name the analytes under [points.columns] as they stand in the column"),
     );
-    let role = |names: &[&str]| {
+    let role = |names: &[String]| {
         header
             .find_role(names)
             .filter(|at| free(at) && *at != analyte && *at != value)
@@ -344,8 +349,8 @@ fn long_roles(header: &Header, context: &mut Context<'_>, claimed: &[usize]) -> 
     Some(LongRoles {
         analyte,
         value,
-        unit: role(&roles::UNIT_NAMES),
-        method: role(&roles::METHOD_NAMES),
-        qualifier: role(&roles::QUALIFIER_NAMES),
+        unit: role(&names.unit),
+        method: role(&names.method),
+        qualifier: role(&names.qualifier),
     })
 }

@@ -132,12 +132,13 @@ fn kind_of(header: &Header, rows: usize) -> PointKind {
         .iter()
         .filter(|name| matches!(meaning_of(name), Meaning::Result(_) | Meaning::Tie(_)))
         .count();
-    let is_long_lab = header.find_role(&roles::ANALYTE_NAMES).is_some()
-        && header.find_role(&roles::VALUE_NAMES).is_some();
+    let names = roles::RoleNames::built_in();
+    let is_long_lab =
+        header.find_role(&names.analyte).is_some() && header.find_role(&names.value).is_some();
     if (marks >= 2 && results < 3) || (has_resistance && header.find_role(&["depth"]).is_some()) {
         PointKind::Cone
     } else if rows < 5_000 && (results > 0 || is_long_lab)
-        || header.find_role(&roles::X_NAMES).is_none()
+        || header.find_coordinate(&names.x).is_none()
     {
         PointKind::Cores
     } else {
@@ -315,7 +316,8 @@ fn write_depth(out: &mut String, sketch: &Sketch, roles: &TableRoles) {
 }
 
 fn pair_without_unit(header: &Header) -> Option<(usize, usize)> {
-    roles::DEPTH_PAIRS
+    roles::RoleNames::built_in()
+        .top_and_bottom
         .iter()
         .find_map(|(top, bottom)| Some((header.find_role(&[top])?, header.find_role(&[bottom])?)))
 }
@@ -337,7 +339,10 @@ fn cone_unit(header: &Header) -> (&'static str, bool) {
     }
     let is_reading = |at: usize| {
         let plain = plain_name(header.name(at));
-        depth_mark(&plain).is_some() || roles::RESISTANCE_NAMES.contains(&plain.as_str())
+        depth_mark(&plain).is_some()
+            || roles::RoleNames::built_in()
+                .resistance
+                .contains(&roles::role_name(&plain))
     };
     let mut numbers: Vec<f64> = header
         .sample
