@@ -8,15 +8,14 @@ mod explain;
 mod layer_table;
 mod manual;
 mod page;
-mod pipeline;
 mod plan;
 mod progress;
 mod rulebook;
 mod start;
 mod terminal;
+mod threads;
 
 use std::ffi::OsString;
-use std::num::NonZeroUsize;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::process::ExitCode;
 
@@ -39,7 +38,7 @@ pub fn main(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
     let terminal = Terminal::new(talk.json, talk.quiet, talk.color);
     // A defect must not look like a result: whatever happens, the exit code is one of the four.
     let result = catch_unwind(AssertUnwindSafe(|| {
-        start_threads(talk.threads).and_then(|()| run(&arguments, terminal))
+        threads::on_threads(talk.threads, terminal, || run(&arguments, terminal))
     }));
     let outcome = match result {
         Ok(Ok(outcome)) => outcome,
@@ -66,20 +65,6 @@ fn run(arguments: &Arguments, terminal: Terminal) -> Result<Outcome, Failure> {
         Command::Cores(arguments) => cores::run(arguments, terminal),
         Command::Rulebook(arguments) => rulebook::run(arguments, terminal),
     }
-}
-
-fn start_threads(count: Option<NonZeroUsize>) -> Result<(), Failure> {
-    let Some(count) = count.map(NonZeroUsize::get) else {
-        return Ok(());
-    };
-    let pool = rayon::ThreadPoolBuilder::new().num_threads(count);
-    pool.build_global().map_err(|cause| {
-        Error::Threads {
-            count,
-            cause: cause.to_string(),
-        }
-        .into()
-    })
 }
 
 /// How a command ends that could be done.

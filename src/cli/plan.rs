@@ -7,11 +7,12 @@ use super::arguments::PlanArguments;
 use super::color::Tone;
 use super::outcome_of;
 use super::page::{Align, Page};
-use super::pipeline::{Run, Stopwatch};
 use super::progress::Progress;
 use super::terminal::Terminal;
 use crate::deliver::{self, DeliverOptions, ProductSummary, Summary, TaskDataForm};
+use crate::engine;
 use crate::error::{Failure, Outcome};
+use crate::files::Files;
 use crate::remark::Remark;
 use crate::units::{MoneyPerArea, UnitSystem, decimal, fixed};
 
@@ -28,8 +29,7 @@ struct PlanRecord<'a> {
 
 pub(super) fn run(arguments: &PlanArguments, terminal: Terminal) -> Result<Outcome, Failure> {
     let progress = Progress::new(terminal.shows_progress());
-    let run = Run::to_rates(&arguments.plan, Stopwatch::new(&progress))?;
-    let case = run.case();
+    let run = engine::run_watched(&Files::folder(""), &arguments.plan, &progress)?;
     let options = DeliverOptions {
         task_data: if arguments.grid {
             TaskDataForm::Grid
@@ -37,21 +37,20 @@ pub(super) fn run(arguments: &PlanArguments, terminal: Terminal) -> Result<Outco
             TaskDataForm::Polygons
         },
     };
-    progress.doing("making the files");
-    let delivery = deliver::prepare(&case, &options)?;
+    let delivery = run.deliver_watched(&options, &progress)?;
     progress.doing("writing the files");
     deliver::write(&delivery, &arguments.out)?;
     drop(progress);
-    let outcome = outcome_of(case.remarks);
+    let outcome = outcome_of(run.remarks());
     let out = arguments.out.display().to_string();
-    terminal.remarks(case.remarks);
-    let page = page(&delivery.summary, &out, case.settings.units);
+    terminal.remarks(run.remarks());
+    let page = page(&delivery.summary, &out, run.settings().units);
     let record = PlanRecord {
         outcome,
         exit_code: outcome.code(),
         out,
         summary: &delivery.summary,
-        remarks: case.remarks,
+        remarks: run.remarks(),
     };
     terminal.result(&page, &record)?;
     Ok(outcome)

@@ -9,6 +9,7 @@ use super::progress::Progress;
 use super::terminal::Terminal;
 use crate::deliver::{self, DeliverError};
 use crate::error::{Error, Failure, Outcome};
+use crate::files::Files;
 use crate::intake;
 
 /// The plan file's name in its folder.
@@ -28,7 +29,12 @@ struct StartRecord {
 pub(super) fn run(arguments: &StartArguments, terminal: Terminal) -> Result<Outcome, Failure> {
     let progress = Progress::new(terminal.shows_progress());
     progress.doing("reading the files");
-    let draft = intake::draft_plan(&arguments.boundary, &arguments.points, &arguments.folder)?;
+    let draft = intake::draft_plan(
+        &Files::folder(""),
+        &arguments.boundary,
+        &arguments.points,
+        &arguments.folder,
+    )?;
     let path = arguments.folder.join(PLAN_FILE);
     deliver::write_file(&path, draft.as_bytes(), arguments.force).map_err(|error| match error {
         DeliverError::Exists { path } => Error::PlanExists { path },

@@ -16,6 +16,7 @@ mod explain;
 mod format_input;
 mod formats;
 mod geojson;
+#[cfg(feature = "geopackage")]
 mod geopackage;
 mod geotiff;
 mod mix;

@@ -194,7 +194,8 @@ fn write_all(files: &[OutputFile], staging: &Path) -> Result<(), DeliverError> {
     };
     std::thread::scope(|scope| {
         let writers: Vec<_> = (1..MOST_WRITERS.min(files.len()))
-            .map(|_| scope.spawn(work))
+            // Where no further thread can be had, those that there are do the work.
+            .map_while(|_| std::thread::Builder::new().spawn_scoped(scope, work).ok())
             .collect();
         let mine = work();
         writers.into_iter().fold(mine, |result, writer| {

@@ -2,6 +2,7 @@
 
 use geo::{Geometry, GeometryCollection, MultiPolygon};
 
+use crate::files::Files;
 use crate::plan::{BoundarySettings, KeepOut};
 use crate::provenance::Place;
 use crate::remark::Remark;
@@ -16,6 +17,8 @@ use super::survey::{AreaShape, InputFile};
 
 /// Where remarks and inputs go.
 pub(super) struct Notes<'a> {
+    /// Where the files lie.
+    pub files: &'a Files,
     /// What can go on.
     pub remarks: &'a mut Vec<Remark>,
     /// What was read.
@@ -28,7 +31,7 @@ pub(super) fn read_boundary(
     notes: &mut Notes<'_>,
 ) -> Result<AreaShape<MultiPolygon<f64>>, IntakeError> {
     let place = place_of(&settings.file);
-    let shapes = read_shapes(&settings.file, notes.inputs)?;
+    let shapes = read_shapes(notes.files, &settings.file, notes.inputs)?;
     let crs = crs_of(&shapes, settings.crs.as_deref(), &place, notes.remarks)?;
     let chosen = choose(&shapes, settings.choose.as_ref(), &place)?;
     notes.remarks.extend(shapes.remarks.iter().cloned());
@@ -56,7 +59,7 @@ pub(super) fn read_keep_out(
     notes: &mut Notes<'_>,
 ) -> Result<AreaShape<Geometry<f64>>, IntakeError> {
     let place = place_of(&settings.file);
-    let shapes = read_shapes(&settings.file, notes.inputs)?;
+    let shapes = read_shapes(notes.files, &settings.file, notes.inputs)?;
     let crs = crs_of(&shapes, settings.crs.as_deref(), &place, notes.remarks)?;
     notes.remarks.extend(shapes.remarks.iter().cloned());
     let parts: Vec<Geometry<f64>> = shapes

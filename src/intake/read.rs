@@ -2,6 +2,7 @@
 
 use std::path::Path;
 
+use crate::files::Files;
 use crate::plan::{PointsSettings, Settings};
 
 use super::boundary::{Notes, read_boundary, read_keep_out};
@@ -16,18 +17,19 @@ use super::shapes::{read_shapes, shape_format};
 use super::source::{Source, note_input, read_whole};
 use super::survey::{InputFile, PointTable, Survey};
 
-/// Reads every file that a plan names.
+/// Reads every file that a plan names; `files` is seen from the plan's folder.
 ///
 /// # Errors
 /// Everything that is wrong in any of the files, each with its place and the way out.
-pub fn read(settings: &Settings) -> Result<Survey, Vec<IntakeError>> {
+pub fn read(files: &Files, settings: &Settings) -> Result<Survey, Vec<IntakeError>> {
     let mut inputs = Vec::new();
     let mut remarks = Vec::new();
     let mut errors = Vec::new();
     for file in std::iter::once(&settings.plan_file).chain(&settings.rules) {
-        errors.extend(read_whole(file, &mut inputs).err());
+        errors.extend(read_whole(files, file, &mut inputs).err());
     }
     let mut notes = Notes {
+        files,
         remarks: &mut remarks,
         inputs: &mut inputs,
     };
@@ -41,7 +43,7 @@ pub fn read(settings: &Settings) -> Result<Survey, Vec<IntakeError>> {
     let mut tables = Vec::new();
     for points in &settings.points {
         let mut context = Context::new(points, &rules);
-        let table = read_points(points, &mut context, &mut inputs);
+        let table = read_points(files, points, &mut context, &mut inputs);
         remarks.append(&mut context.remarks);
         if context.errors.is_empty() {
             tables.extend(table);
@@ -84,12 +86,13 @@ pub fn read(settings: &Settings) -> Result<Survey, Vec<IntakeError>> {
 
 /// Reads one file of points.
 pub(super) fn read_points(
+    files: &Files,
     points: &PointsSettings,
     context: &mut Context<'_>,
     inputs: &mut Vec<InputFile>,
 ) -> Option<PointTable> {
     if shape_format(&points.file).is_some() {
-        return match read_shapes(&points.file, inputs) {
+        return match read_shapes(files, &points.file, inputs) {
             Ok(shapes) => table_of_shapes(&shapes, context),
             Err(error) => {
                 context.errors.push(error);
@@ -98,12 +101,12 @@ pub(super) fn read_points(
         };
     }
     if is_xml(&points.file) {
-        return read_whole(&points.file, inputs)
+        return read_whole(files, &points.file, inputs)
             .map_err(|error| context.errors.push(error))
             .ok()
             .and_then(|bytes| read_modus(&bytes, context));
     }
-    let read = read_delimited(Source::Path(&points.file), context);
+    let read = read_delimited(Source::File(files, &points.file), context);
     if let Some((hash, bytes)) = read.hash {
         note_input(inputs, Path::new(&points.file), hash, bytes);
     }

@@ -7,6 +7,7 @@ use std::path::{Path, PathBuf};
 
 use geo::{Coord, Geometry, LineString, MultiLineString, MultiPoint, MultiPolygon, Point};
 
+use crate::files::Files;
 use crate::provenance::Place;
 use crate::remark::Remark;
 
@@ -30,12 +31,16 @@ pub(super) struct Parts<'a> {
 }
 
 /// Reads a shapefile whose parts lie side by side; the case of the extensions may differ.
-pub(super) fn read_beside(path: &Path, inputs: &mut Vec<InputFile>) -> Result<Shapes, IntakeError> {
+pub(super) fn read_beside(
+    files: &Files,
+    path: &Path,
+    inputs: &mut Vec<InputFile>,
+) -> Result<Shapes, IntakeError> {
     let place = place_of(path);
-    let shp = read_whole(path, inputs)?;
+    let shp = read_whole(files, path, inputs)?;
     let mut beside = |extension: &str| {
-        part_beside(path, extension)
-            .map(|part| read_whole(&part, inputs))
+        part_beside(files, path, extension)
+            .map(|part| read_whole(files, &part, inputs))
             .transpose()
     };
     let (dbf, prj, cpg) = (beside("dbf")?, beside("prj")?, beside("cpg")?);
@@ -50,27 +55,19 @@ pub(super) fn read_beside(path: &Path, inputs: &mut Vec<InputFile>) -> Result<Sh
     )
 }
 
-fn part_beside(path: &Path, extension: &str) -> Option<PathBuf> {
+fn part_beside(files: &Files, path: &Path, extension: &str) -> Option<PathBuf> {
     let stem = path.file_stem()?;
-    let folder = path
-        .parent()
-        .filter(|folder| !folder.as_os_str().is_empty())
-        .unwrap_or(Path::new("."));
-    let mut found: Vec<PathBuf> = std::fs::read_dir(folder)
-        .ok()?
-        .filter_map(|entry| Some(entry.ok()?.path()))
-        .filter(|other| {
-            other
-                .file_stem()
-                .is_some_and(|own| own.eq_ignore_ascii_case(stem))
-                && other
-                    .extension()
-                    .is_some_and(|own| own.eq_ignore_ascii_case(extension))
-        })
-        .collect();
-    found.sort();
-    let name = found.into_iter().next()?;
-    Some(path.with_file_name(name.file_name()?))
+    let is_part = |name: &String| {
+        let other = Path::new(name);
+        other
+            .file_stem()
+            .is_some_and(|own| own.eq_ignore_ascii_case(stem))
+            && other
+                .extension()
+                .is_some_and(|own| own.eq_ignore_ascii_case(extension))
+    };
+    let name = files.names_beside(path).into_iter().find(is_part)?;
+    Some(path.with_file_name(name))
 }
 
 /// Reads a zipped shapefile.

@@ -4,6 +4,7 @@ use std::path::Path;
 
 use geo::{Coord, Geometry, LineString, MultiPolygon, Polygon};
 
+use crate::files::Files;
 use crate::provenance::Place;
 use crate::remark::Remark;
 
@@ -68,7 +69,11 @@ pub fn shape_format(path: &Path) -> Option<ShapeFormat> {
 }
 
 /// Reads a file of shapes and notes it (and its parts) as inputs.
-pub(super) fn read_shapes(path: &Path, inputs: &mut Vec<InputFile>) -> Result<Shapes, IntakeError> {
+pub(super) fn read_shapes(
+    files: &Files,
+    path: &Path,
+    inputs: &mut Vec<InputFile>,
+) -> Result<Shapes, IntakeError> {
     let place = source::place_of(path);
     let Some(format) = shape_format(path) else {
         return Err(IntakeError::UnknownFormat {
@@ -78,9 +83,9 @@ pub(super) fn read_shapes(path: &Path, inputs: &mut Vec<InputFile>) -> Result<Sh
         });
     };
     if format == ShapeFormat::Shapefile {
-        return shapefile::read_beside(path, inputs);
+        return shapefile::read_beside(files, path, inputs);
     }
-    let bytes = source::read_whole(path, inputs)?;
+    let bytes = source::read_whole(files, path, inputs)?;
     shapes_from_bytes(&bytes, format, &place)
 }
 

@@ -12,6 +12,9 @@ use super::error::{Hint, PlanError};
 use super::spelling::{nearest, shorten};
 use crate::provenance::Place;
 
+/// Longest text in letters: names, reasons and paths are shorter.
+const LONGEST_TEXT: usize = 1_000;
+
 /// A value as typed, with the place where it was typed.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Written<T> {
@@ -160,10 +163,21 @@ impl<'d> TableReader<'d> {
     /// A text that is not blank.
     pub(super) fn text(&mut self, key: &'static str, example: &str) -> Typed<String> {
         let wanted = format!("{key} = {example}");
-        self.read(key, &wanted, |value| match value {
+        let typed = self.read(key, &wanted, |value| match value {
             DeValue::String(text) if !text.trim().is_empty() => Some(text.trim().to_owned()),
             _ => None,
-        })
+        });
+        match typed {
+            Typed::Given(text) if text.value.chars().nth(LONGEST_TEXT).is_some() => {
+                self.document.note(PlanError::TooLong {
+                    place: text.place,
+                    letters: text.value.chars().count(),
+                    limit: LONGEST_TEXT,
+                });
+                Typed::Refused
+            }
+            other => other,
+        }
     }
 
     /// A number, whole or not.

@@ -16,6 +16,7 @@ mod recipe;
 mod rule;
 mod tree;
 
+use std::io;
 use std::path::Path;
 use std::sync::Arc;
 
@@ -34,6 +35,7 @@ pub use tree::Change;
 use reader::{Entry, read_each};
 use tree::{Tree, Value};
 
+use crate::files::Files;
 use crate::provenance::Place;
 
 /// The rulebook that comes with the program.
@@ -82,27 +84,27 @@ impl Rulebook {
     ///
     /// # Errors
     /// All that is wrong with the file, each with line and key.
-    pub fn load(overlay: Option<&Path>) -> Result<Self, Vec<RulebookError>> {
+    pub fn load(files: &Files, overlay: Option<&Path>) -> Result<Self, Vec<RulebookError>> {
         let Some(path) = overlay else {
             return Ok(Self::built_in());
         };
         let file: Arc<str> = path.display().to_string().into();
-        let unreadable = |source| {
-            vec![RulebookError::Unreadable {
-                file: Arc::clone(&file),
-                source,
-            }]
-        };
-        let bytes = std::fs::metadata(path).map_err(unreadable)?.len();
-        if bytes > LARGEST_FILE {
-            return Err(vec![RulebookError::TooLarge {
-                file,
-                bytes,
-                allowed: LARGEST_FILE,
-            }]);
+        let bytes = files.read(path, LARGEST_FILE);
+        let text = bytes.and_then(|bytes| {
+            String::from_utf8(bytes)
+                .map_err(|cause| io::Error::new(io::ErrorKind::InvalidData, cause.to_string()))
+        });
+        match text {
+            Ok(text) => Self::from_text(&text, &file),
+            Err(cause) if cause.kind() == io::ErrorKind::FileTooLarge => {
+                Err(vec![RulebookError::TooLarge {
+                    file,
+                    bytes: files.size(path).unwrap_or_default(),
+                    allowed: LARGEST_FILE,
+                }])
+            }
+            Err(source) => Err(vec![RulebookError::Unreadable { file, source }]),
         }
-        let text = std::fs::read_to_string(path).map_err(unreadable)?;
-        Self::from_text(&text, &file)
     }
 
     /// The built-in rulebook with a text laid over it; `file` is the name that messages use.

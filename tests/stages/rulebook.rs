@@ -184,8 +184,11 @@ fn names_that_hang_in_the_air_are_refused() {
 
 #[test]
 fn a_missing_file_is_named() {
-    let errors =
-        Rulebook::load(Some(std::path::Path::new("no-such-rules.toml"))).expect_err("no file");
+    let errors = Rulebook::load(
+        &lowstave::Files::folder(""),
+        Some(std::path::Path::new("no-such-rules.toml")),
+    )
+    .expect_err("no file");
     assert!(errors[0].to_string().contains("no-such-rules.toml"));
 }
 

@@ -10,7 +10,9 @@ mod zone;
 
 pub use field::{ActionTable, FieldFacts};
 pub use maps::{CountFacts, MapFacts};
-pub use numbers::{capital, grouped, layer_number, layer_unit, unit_word, with_unit};
+#[cfg(feature = "geopackage")]
+pub use numbers::unit_word;
+pub use numbers::{capital, grouped, layer_number, layer_unit, with_unit};
 pub use zone::{FindingFacts, FixFacts, ProfileFacts, RateFacts, ZoneReview};
 
 use super::overview::Overview;

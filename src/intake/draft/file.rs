@@ -4,6 +4,7 @@ use std::fmt::Write as _;
 use std::path::Path;
 
 use crate::analyte::{Catalogue, LayerKey, Meaning, meaning_of, plain_name};
+use crate::files::Files;
 use crate::intake::columns::{Header, ResultColumn, plan_line};
 use crate::intake::cone_roles::ConeForm;
 use crate::intake::context::{Context, ReadingRules};
@@ -30,8 +31,12 @@ struct Sketch {
 }
 
 /// The text of one `[[points]]` table.
-pub(super) fn draft_points(file: &Path, folder: &Path) -> Result<String, Vec<IntakeError>> {
-    let sketch = sketch(file).map_err(|error| vec![error])?;
+pub(super) fn draft_points(
+    files: &Files,
+    file: &Path,
+    folder: &Path,
+) -> Result<String, Vec<IntakeError>> {
+    let sketch = sketch(files, file).map_err(|error| vec![error])?;
     let settings = settings_of(file, &sketch);
     let rules = ReadingRules {
         below_detection: BelowDetection::Half,
@@ -83,9 +88,9 @@ fn is_answered_by_draft(error: &IntakeError) -> bool {
     )
 }
 
-fn sketch(file: &Path) -> Result<Sketch, IntakeError> {
+fn sketch(files: &Files, file: &Path) -> Result<Sketch, IntakeError> {
     if shape_format(file).is_some() {
-        let shapes = read_shapes(file, &mut Vec::new())?;
+        let shapes = read_shapes(files, file, &mut Vec::new())?;
         let header = header_of_shapes(&shapes);
         let crs = if shapes.crs.is_some() || shapes.is_degrees_by_format {
             None
@@ -100,8 +105,8 @@ fn sketch(file: &Path) -> Result<Sketch, IntakeError> {
             kind,
         });
     }
-    let header = read_header(Source::Path(file), &place_of(file))?;
-    let rows = Source::Path(file).size().map_or(0, |size| size / 40) as usize;
+    let header = read_header(Source::File(files, file), &place_of(file))?;
+    let rows = Source::File(files, file).size().map_or(0, |size| size / 40) as usize;
     let kind = kind_of(&header, rows);
     Ok(Sketch {
         header,

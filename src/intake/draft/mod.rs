@@ -7,6 +7,8 @@ use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 use std::time::{SystemTime, UNIX_EPOCH};
 
+use crate::files::Files;
+
 use super::boundary::distinguishing_attribute;
 use super::error::IntakeError;
 use super::shapes::read_shapes;
@@ -22,17 +24,18 @@ const DAYS: u64 = 86_400 * 36_525 / 100;
 /// # Errors
 /// Where a file cannot be read, or nothing in it is recognised.
 pub fn draft_plan(
+    files: &Files,
     boundary: &Path,
     points: &[PathBuf],
     folder: &Path,
 ) -> Result<String, Vec<IntakeError>> {
     let mut errors = Vec::new();
-    let boundary = draft_boundary(boundary, folder)
+    let boundary = draft_boundary(files, boundary, folder)
         .map_err(|error| errors.push(error))
         .unwrap_or_default();
     let mut tables = String::new();
     for file in points {
-        match draft_points(file, folder) {
+        match draft_points(files, file, folder) {
             Ok(table) => tables.push_str(&table),
             Err(found) => errors.extend(found),
         }
@@ -85,8 +88,8 @@ fn head(boundary: &str) -> String {
     out
 }
 
-fn draft_boundary(file: &Path, folder: &Path) -> Result<String, IntakeError> {
-    let shapes = read_shapes(file, &mut Vec::new())?;
+fn draft_boundary(files: &Files, file: &Path, folder: &Path) -> Result<String, IntakeError> {
+    let shapes = read_shapes(files, file, &mut Vec::new())?;
     let path = quoted(&relative(file, folder));
     let (mut keys, mut comment) = (String::new(), String::new());
     if shapes.crs.is_none() && !shapes.is_degrees_by_format {
