@@ -5,18 +5,18 @@ use std::path::Path;
 
 use crate::analyte::{Catalogue, LayerKey, Meaning, meaning_of, plain_name};
 use crate::files::Files;
+use crate::intake::columns::cone_roles::ConeForm;
+use crate::intake::columns::depth_mark::depth_mark;
+use crate::intake::columns::roles;
+use crate::intake::columns::table_roles::{DepthRole, TableRoles, table_roles};
 use crate::intake::columns::{Header, ResultColumn, plan_line};
-use crate::intake::cone_roles::ConeForm;
 use crate::intake::context::{Context, ReadingRules};
-use crate::intake::coordinates::is_degree_name;
-use crate::intake::delimited::read_header;
-use crate::intake::depth_mark::depth_mark;
 use crate::intake::error::IntakeError;
-use crate::intake::roles;
-use crate::intake::shape_table::header_of_shapes;
-use crate::intake::shapes::{read_shapes, shape_format};
+use crate::intake::formats::shapes::{read_shapes, shape_format};
 use crate::intake::source::{Source, place_of};
-use crate::intake::table_roles::{DepthRole, TableRoles, table_roles};
+use crate::intake::table::coordinates::is_degree_name;
+use crate::intake::table::delimited::read_header;
+use crate::intake::table::shape_table::header_of_shapes;
 use crate::plan::{BelowDetection, BlankBelow, ConeSettings, Depths, PointKind, PointsSettings};
 use crate::units::decimal;
 

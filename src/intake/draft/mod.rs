@@ -9,10 +9,10 @@ use std::time::{SystemTime, UNIX_EPOCH};
 
 use crate::files::Files;
 
-use super::boundary::distinguishing_attribute;
-use super::error::IntakeError;
-use super::shapes::read_shapes;
-use super::source::place_of;
+use crate::intake::boundary::distinguishing_attribute;
+use crate::intake::error::IntakeError;
+use crate::intake::formats::shapes::read_shapes;
+use crate::intake::source::place_of;
 use file::draft_points;
 use text::{quoted, relative};
 
