@@ -153,8 +153,9 @@ fn without_dots(name: &str) -> String {
         }
         let is_one_letter = !is_letter(at.checked_sub(2));
         let is_followed_by_one = is_letter(Some(at + 1)) && !is_letter(Some(at + 2));
+        // `mg.kg` is how some programs write mg/kg.
         if is_letter(Some(at + 1)) && !(is_one_letter && is_followed_by_one) {
-            out.push(' ');
+            out.push('.');
         }
     }
     out

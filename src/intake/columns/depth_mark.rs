@@ -99,7 +99,7 @@ impl Kind {
 
 #[cfg(test)]
 mod tests {
-    use crate::intake::columns::depth_mark;
+    use crate::intake::columns::depth_mark::depth_mark;
 
     #[test]
     fn a_depth_is_read_from_the_names_that_cone_files_use() {

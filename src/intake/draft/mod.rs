@@ -11,7 +11,7 @@ use crate::files::Files;
 
 use crate::intake::boundary::distinguishing_attribute;
 use crate::intake::error::IntakeError;
-use crate::intake::formats::shapes::read_shapes;
+use crate::intake::formats::read_shapes::read_shapes;
 use crate::intake::source::place_of;
 use file::draft_points;
 use text::{quoted, relative};

@@ -1,8 +1,6 @@
 //! Shapefiles to shapes: the `.shp` records and the `.dbf` rows, read from bytes. Every length in the file is checked
 //! against the bytes that are there before anything is made of it. The `.shx` index is not needed.
 
-use std::collections::BTreeMap;
-use std::io::{Cursor, Read};
 use std::path::{Path, PathBuf};
 
 use geo::{Coord, Geometry, LineString, MultiLineString, MultiPoint, MultiPolygon, Point};
@@ -13,8 +11,9 @@ use crate::remark::Remark;
 
 use crate::intake::error::IntakeError;
 use crate::intake::formats::dbase;
+use crate::intake::formats::archive::Archive;
 use crate::intake::formats::shapes::{MOST_VERTICES, Shape, Shapes, polygon, twice_area};
-use crate::intake::source::{LARGEST_WHOLE, place_of, read_whole};
+use crate::intake::source::{place_of, read_whole};
 use crate::intake::survey::InputFile;
 
 /// The bytes of the files that make a shapefile.
@@ -72,78 +71,9 @@ fn part_beside(files: &Files, path: &Path, extension: &str) -> Option<PathBuf> {
 
 /// Reads a zipped shapefile.
 pub(in crate::intake) fn from_zip(bytes: &[u8], place: &Place) -> Result<Shapes, IntakeError> {
-    let malformed = |what: String| IntakeError::Malformed {
-        place: place.clone(),
-        format: "a zip file",
-        what,
-    };
-    let mut archive =
-        zip::ZipArchive::new(Cursor::new(bytes)).map_err(|error| malformed(error.to_string()))?;
-    if archive.len() > 1_000 {
-        return Err(IntakeError::OverLimit {
-            place: place.clone(),
-            what: "the number of files in the zip".to_owned(),
-            limit: "1,000".to_owned(),
-        });
-    }
-    let names: Vec<String> = archive
-        .file_names()
-        .filter_map(|name| Some(name.ok()?.into_owned()))
-        .collect();
-    let is_own = |name: &&String| {
-        !name.contains("__MACOSX") && !name.rsplit('/').next().unwrap_or("").starts_with('.')
-    };
-    let stem_of = |name: &str| {
-        name.rsplit_once('.')
-            .map(|(stem, extension)| (stem.to_owned(), extension.to_ascii_lowercase()))
-    };
-    let mut stems: Vec<String> = names
-        .iter()
-        .filter(is_own)
-        .filter_map(|name| stem_of(name))
-        .filter(|(_, e)| e == "shp")
-        .map(|(stem, _)| stem)
-        .collect();
-    stems.sort();
-    let stem = match stems.as_slice() {
-        [one] => one.clone(),
-        [] => return Err(malformed("there is no .shp file in it".to_owned())),
-        several => {
-            return Err(IntakeError::Choice {
-                place: place.clone(),
-                what: format!("the zip holds several shapefiles ({})", several.join(", ")),
-                help: "zip the one that is wanted by itself".to_owned(),
-            });
-        }
-    };
-    let mut parts: BTreeMap<String, Vec<u8>> = BTreeMap::new();
-    let mut room = LARGEST_WHOLE;
-    for name in names.iter().filter(is_own) {
-        let Some((own, extension)) = stem_of(name) else {
-            continue;
-        };
-        if !own.eq_ignore_ascii_case(&stem)
-            || !matches!(extension.as_str(), "shp" | "dbf" | "prj" | "cpg")
-        {
-            continue;
-        }
-        let file = archive
-            .by_name(name)
-            .map_err(|error| malformed(error.to_string()))?;
-        let mut bytes = Vec::new();
-        file.take(room + 1)
-            .read_to_end(&mut bytes)
-            .map_err(|error| malformed(format!("{name}: {error}")))?;
-        if bytes.len() as u64 > room {
-            return Err(IntakeError::OverLimit {
-                place: place.clone(),
-                what: "the unpacked size".to_owned(),
-                limit: format!("{LARGEST_WHOLE} bytes"),
-            });
-        }
-        room -= bytes.len() as u64;
-        parts.insert(extension, bytes);
-    }
+    let mut archive = Archive::open(bytes, place)?;
+    let stem = archive.only_one("shp")?;
+    let parts = archive.take(&stem, &["shp", "dbf", "prj", "cpg"])?;
     let part = |extension: &str| parts.get(extension).map(Vec::as_slice);
     from_parts(
         &Parts {

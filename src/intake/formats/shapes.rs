@@ -4,14 +4,7 @@ use std::path::Path;
 
 use geo::{Coord, Geometry, LineString, MultiPolygon, Polygon};
 
-use crate::files::Files;
-use crate::provenance::Place;
 use crate::remark::Remark;
-
-use super::{geojson, shapefile, xml};
-use crate::intake::error::IntakeError;
-use crate::intake::source;
-use crate::intake::survey::InputFile;
 
 /// Most vertices in one file of boundaries.
 pub(in crate::intake) const MOST_VERTICES: usize = 5_000_000;
@@ -51,6 +44,8 @@ pub enum ShapeFormat {
     ZippedShapefile,
     /// Keyhole markup.
     Kml,
+    /// Zipped keyhole markup.
+    Kmz,
     /// GPS exchange format.
     Gpx,
 }
@@ -64,51 +59,10 @@ pub fn shape_format(path: &Path) -> Option<ShapeFormat> {
         "shp" => ShapeFormat::Shapefile,
         "zip" => ShapeFormat::ZippedShapefile,
         "kml" => ShapeFormat::Kml,
+        "kmz" => ShapeFormat::Kmz,
         "gpx" => ShapeFormat::Gpx,
         _ => return None,
     })
-}
-
-/// Reads a file of shapes and notes it (and its parts) as inputs.
-pub(in crate::intake) fn read_shapes(
-    files: &Files,
-    path: &Path,
-    inputs: &mut Vec<InputFile>,
-) -> Result<Shapes, IntakeError> {
-    let place = source::place_of(path);
-    let Some(format) = shape_format(path) else {
-        return Err(IntakeError::UnknownFormat {
-            place,
-            what: "shapes are read from .geojson, .json, .shp, .zip (a zipped shapefile), .kml or .gpx".to_owned(),
-            help: "export the file in one of these".to_owned(),
-        });
-    };
-    if format == ShapeFormat::Shapefile {
-        return shapefile::read_beside(files, path, inputs);
-    }
-    let bytes = source::read_whole(files, path, inputs)?;
-    shapes_from_bytes(&bytes, format, &place)
-}
-
-/// The shapes in the bytes of one file.
-pub(in crate::intake) fn shapes_from_bytes(
-    bytes: &[u8],
-    format: ShapeFormat,
-    place: &Place,
-) -> Result<Shapes, IntakeError> {
-    match format {
-        ShapeFormat::GeoJson => geojson::from_bytes(bytes, place),
-        ShapeFormat::Shapefile => shapefile::from_parts(
-            &shapefile::Parts {
-                shp: bytes,
-                ..shapefile::Parts::default()
-            },
-            place,
-        ),
-        ShapeFormat::ZippedShapefile => shapefile::from_zip(bytes, place),
-        ShapeFormat::Kml => xml::kml(bytes, place),
-        ShapeFormat::Gpx => xml::gpx(bytes, place),
-    }
 }
 
 /// A polygon from rings; the winding is set (shell counter-clockwise, holes clockwise).
