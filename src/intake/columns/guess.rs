@@ -7,7 +7,9 @@ use crate::plan::PointKind;
 use crate::remark::Remark;
 
 use crate::intake::columns::header::Header;
-use crate::intake::columns::result::{ResultColumn, named_key, oxide_word, plan_line};
+use crate::intake::columns::result::{
+    ResultColumn, covariate_name, named_key, oxide_word, plan_line,
+};
 use crate::intake::columns::result_unit::{IN_THE_PLAN, ResultUnit, resolve_unit};
 use crate::intake::columns::roles;
 use crate::intake::columns::unused::{
@@ -214,19 +216,6 @@ fn covariate(
         qualifier: None,
     });
     true
-}
-
-/// A covariate's name made of a column's name.
-pub(in crate::intake) fn covariate_name(name: &str) -> String {
-    let plain: String = plain_name(name)
-        .chars()
-        .map(|c| if c.is_alphanumeric() { c } else { '_' })
-        .collect();
-    plain
-        .split('_')
-        .filter(|part| !part.is_empty())
-        .collect::<Vec<_>>()
-        .join("_")
 }
 
 /// `P flag`, `P_qual` beside `P`, or a lone qualifier column right after the only result.

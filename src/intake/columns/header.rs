@@ -76,6 +76,16 @@ impl Header {
             .find_map(|name| own.iter().position(|own| own == name.as_ref()))
     }
 
+    /// The numbers of two columns in the first rows, where both hold one.
+    pub(in crate::intake) fn number_pairs(&self, one: usize, other: usize) -> Vec<(f64, f64)> {
+        let number = |row: &Vec<String>, at: usize| {
+            let cell = row.get(at)?.trim().replace(',', ".");
+            cell.parse::<f64>().ok().filter(|number| number.is_finite())
+        };
+        let pair = |row: &Vec<String>| Some((number(row, one)?, number(row, other)?));
+        self.sample.iter().filter_map(pair).collect()
+    }
+
     /// Name of a column.
     pub(in crate::intake) fn name(&self, at: usize) -> &str {
         self.names.get(at).map_or("", String::as_str)

@@ -18,4 +18,4 @@ mod unused;
 
 pub(in crate::intake) use header::Header;
 pub(in crate::intake) use name_check::check_name;
-pub(in crate::intake) use result::{ResultColumn, named_key, plan_line};
+pub(in crate::intake) use result::{ResultColumn, named_key, plan_entry, plan_line};

@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use crate::analyte::{Analyte, DepthRange, LayerKey, Method};
+use crate::analyte::{Analyte, DepthRange, LayerKey, Method, plain_name};
 
 use crate::intake::columns::result_unit::ResultUnit;
 
@@ -37,19 +37,27 @@ impl ResultColumn {
 
 /// The line of a plan that says what a column is.
 pub(in crate::intake) fn plan_line(name: &str, key: &LayerKey, unit: Option<&str>) -> String {
-    let quoted = |text: &str| toml::Value::String(text.to_owned()).to_string();
-    let mut line = format!("{} = {{ is = \"{}\"", quoted(name), key.analyte);
+    format!("{} = {}", quoted(name), plan_entry(key, unit))
+}
+
+/// What a plan says behind a column's name.
+pub(in crate::intake) fn plan_entry(key: &LayerKey, unit: Option<&str>) -> String {
+    let mut entry = format!("{{ is = \"{}\"", key.analyte);
     if let Some(method) = &key.method {
-        line.push_str(&format!(", method = {}", quoted(method.name())));
+        entry.push_str(&format!(", method = {}", quoted(method.name())));
     }
     if let Some(unit) = unit.filter(|unit| !unit.is_empty()) {
-        line.push_str(&format!(", unit = {}", quoted(unit)));
+        entry.push_str(&format!(", unit = {}", quoted(unit)));
     }
     if let Some(depth) = key.depth {
-        line.push_str(&format!(", depth = {}", quoted(&depth.as_written())));
+        entry.push_str(&format!(", depth = {}", quoted(&depth.as_written())));
     }
-    line.push_str(" }");
-    line
+    entry.push_str(" }");
+    entry
+}
+
+fn quoted(text: &str) -> String {
+    toml::Value::String(text.to_owned()).to_string()
 }
 
 /// A layer's name with its depth as it was written.
@@ -69,4 +77,17 @@ pub(in crate::intake) fn oxide_word(analyte: &Analyte) -> &'static str {
         Analyte::Calcium => "CaO",
         _ => "MgO",
     }
+}
+
+/// A covariate's name made of a column's name.
+pub(in crate::intake) fn covariate_name(name: &str) -> String {
+    let plain: String = plain_name(name)
+        .chars()
+        .map(|c| if c.is_alphanumeric() { c } else { '_' })
+        .collect();
+    plain
+        .split('_')
+        .filter(|part| !part.is_empty())
+        .collect::<Vec<_>>()
+        .join("_")
 }

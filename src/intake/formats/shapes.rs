@@ -20,6 +20,16 @@ pub(in crate::intake) struct Shape {
     pub attributes: Vec<(String, String)>,
 }
 
+impl Shape {
+    /// The shape's place, where it is a single point.
+    pub(in crate::intake) fn point(&self) -> Option<(f64, f64)> {
+        match self.geometry.as_ref()? {
+            Geometry::Point(point) => Some(point.0.x_y()),
+            _ => None,
+        }
+    }
+}
+
 /// All shapes of a file.
 #[derive(Debug, Clone, Default)]
 pub(in crate::intake) struct Shapes {
