@@ -147,8 +147,8 @@ pub struct StartArguments {
     /// The field's boundary: GeoJSON or shapefile
     #[arg(long, value_name = "FILE")]
     pub boundary: PathBuf,
-    /// Files of cores, cone pushes or readings: CSV, GeoJSON or shapefile
-    #[arg(long, value_name = "FILE", required = true, num_args = 1..)]
+    /// Files of cores, cone pushes or readings: CSV, GeoJSON or shapefile; none for a field that is still to be sampled
+    #[arg(long, value_name = "FILE", num_args = 1..)]
     pub points: Vec<PathBuf>,
     /// Overwrite a plan file that is there already
     #[arg(long)]

@@ -8,12 +8,13 @@ use crate::provenance::Place;
 use crate::remark::Remark;
 use crate::units::decimal;
 
-use super::coordinates::is_geographic;
 use super::error::IntakeError;
-use super::rings::{RingFault, fault};
-use super::shapes::{Shape, Shapes, polygons_of, read_shapes};
+use super::formats::rings::{RingFault, fault};
+use super::formats::read_shapes::read_shapes;
+use super::formats::shapes::{Shape, Shapes, polygons_of};
 use super::source::{place_of, shown};
 use super::survey::{AreaShape, InputFile};
+use super::table::coordinates::is_geographic;
 
 /// Where remarks and inputs go.
 pub(super) struct Notes<'a> {
@@ -224,7 +225,7 @@ fn chosen(
     let help = if values.is_empty() {
         format!(
             "there is no attribute \"{key}\"; {}",
-            super::nearest::nearest(key, &names).replace("columns", "attributes")
+            super::columns::nearest::nearest(key, &names).replace("columns", "attributes")
         )
     } else {
         format!(

@@ -6,16 +6,18 @@ use crate::files::Files;
 use crate::plan::{PointsSettings, Settings};
 
 use super::boundary::{Notes, read_boundary, read_keep_out};
+use super::columns::Header;
 use super::context::{Context, ReadingRules};
-use super::delimited::read_delimited;
-use super::derived;
+use super::derive;
 use super::error::IntakeError;
-use super::join::join_places;
-use super::modus::modus;
-use super::shape_table::{placed, table_of_rows, table_of_shapes};
-use super::shapes::{read_shapes, shape_format};
+use super::formats::modus::modus;
+use super::formats::read_shapes::read_shapes;
+use super::formats::shapes::shape_format;
 use super::source::{Source, note_input, read_whole};
 use super::survey::{InputFile, PointTable, Survey};
+use super::table::delimited::read_delimited;
+use super::table::join::join_places;
+use super::table::shape_table::{placed, table_of_rows, table_of_shapes};
 
 /// Reads every file that a plan names; `files` is seen from the plan's folder.
 ///
@@ -56,7 +58,7 @@ pub fn read(files: &Files, settings: &Settings) -> Result<Survey, Vec<IntakeErro
         tables
     };
     for table in &mut tables {
-        derived::add(table, settings, &mut remarks);
+        derive::add(table, settings, &mut remarks);
     }
     let (mut shapes, mut boundary_shape) = (Vec::new(), None);
     match boundary {
@@ -129,8 +131,9 @@ pub(super) fn read_modus(bytes: &[u8], context: &mut Context<'_>) -> Option<Poin
         }
     };
     context.remarks.append(&mut read.remarks);
+    let header = Header::new(&read.names, Vec::new(), Vec::new());
     let mut own = Context::new(&read.settings, context.rules);
-    let table = table_of_rows(&read.header, &mut read.rows, &mut own, read.has_geometry);
+    let table = table_of_rows(&header, &mut read.rows, &mut own, read.has_geometry);
     let table = table.map(|table| {
         if read.has_geometry {
             placed(table, Some("EPSG:4326".to_owned()), &mut own)

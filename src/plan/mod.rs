@@ -8,6 +8,7 @@
 //! [`settings`]: Settings
 
 pub mod defaults;
+mod draft;
 mod error;
 mod file;
 mod limits;
@@ -21,6 +22,7 @@ use std::path::Path;
 
 use toml::de::DeTable;
 
+pub use draft::{DraftLine, PlanDraft, PointsDraft, Trust};
 pub use error::{Hint, PlanError};
 pub use people::{Day, People};
 pub use settings::{

@@ -527,7 +527,9 @@ fn a_draft_of_a_plan_is_read_by_the_plan_reader_and_runs() {
         &[lab, cone],
         folder,
     )
-    .unwrap_or_else(|e| panic!("{}", texts(&e)));
+    .unwrap_or_else(|e| panic!("{}", texts(&e)))
+    .plan
+    .to_text();
     let wanted = [
         "boundary = { file = \"boundary.geojson\" }",
         "kind   = \"cores\"",
