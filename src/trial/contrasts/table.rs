@@ -53,7 +53,7 @@ impl Table {
     pub fn new(
         lines: &[Line],
         cut: &Cut,
-        ground: &Ground,
+        ground: &Ground<'_>,
         machines: &Machines,
         checks: &[usize],
     ) -> Self {
