@@ -116,6 +116,7 @@ impl Made {
         self.surfaces.surfaces.push(Surface {
             key: key.clone(),
             unit: unit.into(),
+            method: lowstave::surface::Method::InverseDistance,
             power: 2.0,
             neighbours: None,
             skill: None,
@@ -159,6 +160,7 @@ impl Made {
         self.surfaces.surfaces.push(Surface {
             key,
             unit: unit.into(),
+            method: lowstave::surface::Method::InverseDistance,
             power: 2.0,
             neighbours: None,
             skill: None,
@@ -178,6 +180,7 @@ impl Made {
         self.surfaces.surfaces.push(Surface {
             key,
             unit: unit.into(),
+            method: lowstave::surface::Method::InverseDistance,
             power: 2.0,
             neighbours: None,
             skill: None,
@@ -228,6 +231,7 @@ impl Made {
             self.surfaces.surfaces.push(Surface {
                 key: key.clone(),
                 unit: "kPa".into(),
+                method: lowstave::surface::Method::InverseDistance,
                 power: 2.0,
                 neighbours: None,
                 skill: None,
