@@ -5,6 +5,7 @@
 //! methods, the plausible and possible ranges, and the names that laboratories use for it.
 
 mod catalogue;
+mod contradiction;
 mod depth;
 mod layer;
 mod method;
@@ -14,6 +15,7 @@ mod naming;
 pub use catalogue::{
     Catalogue, CatalogueEntry, Conversion, Oxide, UnitRefusal, UnitSet, plain_unit,
 };
+pub use contradiction::contradiction;
 pub use depth::{DepthError, DepthRange};
 pub use layer::LayerKey;
 pub use method::Method;

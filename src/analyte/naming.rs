@@ -40,12 +40,38 @@ pub struct NamedResult {
 }
 
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
-enum Part {
+pub(super) enum Part {
     Analyte(Analyte),
     Method(Analyte, String),
     Full(Analyte, String),
     Oxide(Analyte),
     Recommendation,
+}
+
+impl Part {
+    /// The analyte that it speaks of.
+    pub(super) fn analyte(&self) -> Option<&Analyte> {
+        match self {
+            Self::Analyte(a) | Self::Method(a, _) | Self::Full(a, _) | Self::Oxide(a) => Some(a),
+            Self::Recommendation => None,
+        }
+    }
+
+    /// The analyte that it names by itself.
+    pub(super) fn names(&self) -> Option<&Analyte> {
+        match self {
+            Self::Analyte(a) | Self::Full(a, _) => Some(a),
+            _ => None,
+        }
+    }
+
+    /// The method of an analyte that it says.
+    pub(super) fn method_of(&self, analyte: &Analyte) -> Option<&str> {
+        match self {
+            Self::Method(a, method) | Self::Full(a, method) if a == analyte => Some(method),
+            _ => None,
+        }
+    }
 }
 
 /// Longest phrase, in words.
@@ -215,6 +241,20 @@ fn with_method(
         unit,
         depth,
     })
+}
+
+/// The known phrases of a name, each with what it may say; words that are not known are passed over.
+pub(super) fn phrases_in(name: &str) -> Vec<(String, &'static BTreeSet<Part>)> {
+    let (rest, _) = take_depth(&plain_name(name));
+    let words = words_of(&rest);
+    let (mut at, mut found) = (0, Vec::new());
+    while at < words.len() {
+        let (length, parts) = longest_phrase(&words[at..]).unzip();
+        let length = length.unwrap_or(1);
+        found.extend(parts.map(|parts| (words[at..at + length].join(" "), parts)));
+        at += length;
+    }
+    found
 }
 
 fn longest_phrase(words: &[String]) -> Option<(usize, &'static BTreeSet<Part>)> {

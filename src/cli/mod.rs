@@ -10,6 +10,7 @@ mod manual;
 mod page;
 mod pipeline;
 mod plan;
+mod plan_page;
 mod progress;
 mod rulebook;
 mod start;

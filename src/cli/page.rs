@@ -1,4 +1,5 @@
 use super::color::Tone;
+use crate::text::{Column, WIDTH, table_lines, wrap};
 
 /// Lines of text, each made of pieces with a tone. Text from files goes in as it is: a page is made harmless when it
 /// is rendered, so that no place can forget it.
@@ -26,6 +27,25 @@ impl Page {
     /// Adds an empty line.
     pub fn gap(&mut self) {
         self.lines.push(Vec::new());
+    }
+
+    /// Adds a paragraph of 80 columns that starts with a lead of its own tone; its further lines are set in by two blanks.
+    pub fn wrapped(&mut self, lead: (Tone, &str), tone: Tone, text: &str) {
+        let whole = format!("{}{}", harmless(lead.1), harmless(text));
+        let mut lines = wrap(&whole, WIDTH - 2).into_iter();
+        let first = lines.next().unwrap_or_default();
+        match first.strip_prefix(lead.1) {
+            Some(rest) => self.pieces([(lead.0, lead.1.to_owned()), (tone, rest.to_owned())]),
+            None => self.line(tone, first),
+        }
+        lines.for_each(|line| self.line(tone, format!("  {line}")));
+    }
+
+    /// Adds a table that fits 80 columns: long heads and texts are broken at words.
+    pub fn fitted_table(&mut self, columns: &[Column], rows: &[Vec<String>]) {
+        for line in table_lines(columns, rows) {
+            self.line(Tone::Plain, line);
+        }
     }
 
     /// Adds a table: a heading and rows, columns lined up. Columns marked as numbers stand to the right.

@@ -25,17 +25,25 @@ pub fn layer(share: f64) -> Colour {
     along(&DUSK, share)
 }
 
-/// A zone's colour: the most severe the darkest.
+/// Eight colours told apart by every kind of colour vision.
+///
+/// # Source
+/// Okabe, M. and K. Ito. 2008. Color Universal Design (from memory), lightened where letters stand on them.
+const TREATMENTS: [Colour; 8] = [
+    [0, 114, 178],
+    [230, 159, 0],
+    [0, 158, 115],
+    [204, 121, 167],
+    [240, 228, 66],
+    [213, 94, 0],
+    [86, 180, 233],
+    [153, 153, 153],
+];
+
+/// The colour of a treatment; from the ninth on they come again, and letter and hatch tell them apart.
 #[must_use]
-pub fn zone(place: usize, count: usize) -> Colour {
-    along(
-        &DUSK,
-        if count > 1 {
-            0.12 + 0.88 * place as f64 / (count - 1) as f64
-        } else {
-            0.7
-        },
-    )
+pub fn treatment(at: usize) -> Colour {
+    TREATMENTS[at % TREATMENTS.len()]
 }
 
 /// A rate's colour from nothing (0) to the highest rate of the map (1).

@@ -31,6 +31,13 @@ impl RateColumn<'_> {
         self.rates.iter().any(|rate| *rate > 0.0)
     }
 
+    /// The total with its unit as it is printed everywhere.
+    #[must_use]
+    pub fn printed_total(&self, system: UnitSystem) -> (String, &'static str) {
+        let (total, unit) = self.total(system);
+        (printed_total(total), unit)
+    }
+
     /// Total over the field as the prescription says it, with its unit: litres and kilograms, or gallons and pounds.
     #[must_use]
     pub fn total(&self, system: UnitSystem) -> (f64, &'static str) {
@@ -46,6 +53,12 @@ impl RateColumn<'_> {
             ),
         }
     }
+}
+
+/// A total as it is printed everywhere: whole from 1,000 on, else with one decimal.
+#[must_use]
+pub fn printed_total(total: f64) -> String {
+    decimal(total, usize::from(total.abs() < 1_000.0))
 }
 
 /// One column per product, in the order of the prescription.

@@ -1,6 +1,7 @@
 use serde::Serialize;
 
 use super::overview::Overview;
+use super::review::{FirstSheet, work};
 use crate::remark::Level;
 use crate::units::{Area, MoneyPerArea, Quantity, UnitSystem, decimal};
 
@@ -80,8 +81,16 @@ pub struct Summary {
     pub zones: Vec<ZoneSummary>,
     /// One entry per product.
     pub products: Vec<ProductSummary>,
-    /// Cost of all products over the field, US dollars.
+    /// Cost of all products over the field, whole US dollars.
     pub cost_usd: f64,
+    /// Cost of other work over the field (loosening, cover crops), whole US dollars.
+    pub work_usd: f64,
+    /// What the budget holds for the field, whole US dollars, where the plan sets one.
+    pub budget_usd: Option<f64>,
+    /// Products, other work and budget in one line.
+    pub money: String,
+    /// What to test first, one line each.
+    pub test_first: Vec<String>,
     /// Number of remarks that somebody should look at.
     pub looks: usize,
     /// Number of guesses.
@@ -105,8 +114,12 @@ pub struct ZoneSummary {
     pub limit_1: Option<&'static str>,
     /// Rates by property name, in the order of the columns.
     pub rates: serde_json::Map<String, serde_json::Value>,
-    /// Cost per acre, US dollars.
+    /// The first thing to do here.
+    pub do_first: String,
+    /// Cost of products per acre, US dollars.
     pub cost_usd_ac: f64,
+    /// Cost of other work per acre, US dollars.
+    pub work_usd_ac: f64,
     /// Why.
     pub reason: String,
 }
@@ -125,7 +138,7 @@ pub struct ProductSummary {
 }
 
 impl Summary {
-    pub(super) fn new(overview: &Overview<'_>, files: Vec<String>) -> Self {
+    pub(super) fn new(overview: &Overview<'_>, first: &FirstSheet, files: Vec<String>) -> Self {
         let stages = overview.stages;
         let count = |level| {
             stages
@@ -143,14 +156,18 @@ impl Summary {
             area_ha: rounded(workable.in_unit("ha"), 4),
             area_ac: rounded(workable.in_unit("ac"), 4),
             zones: (0..overview.zones.len())
-                .map(|place| zone_summary(overview, place))
+                .map(|place| zone_summary(overview, first, place))
                 .collect(),
             products: overview
                 .columns
                 .iter()
                 .map(|column| product_summary(overview, column))
                 .collect(),
-            cost_usd: rounded(Some(field_cost(overview)), 2),
+            cost_usd: first.money.products as f64,
+            work_usd: first.money.work as f64,
+            budget_usd: first.money.budget.map(|dollars| dollars as f64),
+            money: first.money.line(),
+            test_first: first.tests.clone(),
             looks: count(Level::Warning),
             guesses: count(Level::Assumption),
             notes: count(Level::Info),
@@ -159,32 +176,20 @@ impl Summary {
     }
 }
 
-/// Cost of all products over the field, US dollars.
-#[must_use]
-pub(super) fn field_cost(overview: &Overview<'_>) -> f64 {
-    let hectares =
-        |view: &super::overview::ZoneView<'_>| view.area().in_unit("ha").unwrap_or_default();
-    overview
-        .zones
-        .iter()
-        .map(|view| view.rates.cost.dollars_per_hectare() * hectares(view))
-        .sum()
-}
-
 fn product_summary(
     overview: &Overview<'_>,
     column: &super::columns::RateColumn<'_>,
 ) -> ProductSummary {
-    let (total, unit) = column.total(overview.units);
+    let (total, unit) = column.printed_total(overview.units);
     ProductSummary {
         product: column.product.name.clone(),
         label: column.product.label.clone(),
-        total: rounded(Some(total), 1),
+        total: total.parse().unwrap_or_default(),
         unit,
     }
 }
 
-fn zone_summary(overview: &Overview<'_>, place: usize) -> ZoneSummary {
+fn zone_summary(overview: &Overview<'_>, first: &FirstSheet, place: usize) -> ZoneSummary {
     let view = &overview.zones[place];
     let rate = |column: &super::columns::RateColumn<'_>| {
         (
@@ -198,7 +203,9 @@ fn zone_summary(overview: &Overview<'_>, place: usize) -> ZoneSummary {
         area_ac: rounded(view.area().in_unit("ac"), 4),
         limit_1: view.limits().first().map(|finding| finding.factor.name()),
         rates: overview.columns.iter().map(rate).collect(),
+        do_first: first.table.rows[place].do_first.clone(),
         cost_usd_ac: rounded(MoneyPerArea::in_unit(view.rates.cost, "USD/ac"), 2),
+        work_usd_ac: rounded(MoneyPerArea::in_unit(work(view), "USD/ac"), 2),
         reason: view.rates.reason.clone(),
     }
 }

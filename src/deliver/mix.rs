@@ -2,12 +2,13 @@
 
 use std::fmt::Write;
 
+use super::columns::printed_total;
 use super::delivery::OutputFile;
 use super::error::DeliverError;
 use super::escape::csv;
 use super::format_input::FormatInput;
 use super::overview::Overview;
-use super::review::grouped;
+use crate::deliver::numbers::{grouped, with_commas};
 use crate::plan::Price;
 use crate::rates::{Ingredient, Load, ProductForm, ProductUse, Recipe};
 use crate::text::{Column, Page};
@@ -53,6 +54,19 @@ struct Purchase<'a> {
     dollars: Option<f64>,
 }
 
+/// A line of the shopping list as it is printed.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PurchaseLine {
+    /// What people call it.
+    pub label: String,
+    /// Amount with unit.
+    pub amount: String,
+    /// Whole packs that hold it.
+    pub packs: Option<String>,
+    /// What the amount costs, United States dollars; nothing without a price.
+    pub dollars: Option<f64>,
+}
+
 /// What a product's zones take.
 #[derive(Debug)]
 struct ByZone<'a> {
@@ -62,7 +76,7 @@ struct ByZone<'a> {
     amounts: Vec<(u32, f64)>,
 }
 
-/// The mixing room's sheet.
+/// What to buy and how to fill the tank.
 #[derive(Debug)]
 pub struct Sheet<'a> {
     units: UnitSystem,
@@ -107,7 +121,23 @@ impl<'a> Sheet<'a> {
     }
 
     fn number(&self, amount: Measured) -> String {
-        grouped(amount.number(self.units), 1)
+        with_commas(&printed_total(amount.number(self.units)))
+    }
+
+    /// What has to be bought, line by line.
+    #[must_use]
+    pub fn purchases(&self) -> Vec<PurchaseLine> {
+        let line = |line: &Purchase<'_>| PurchaseLine {
+            label: line.label.to_owned(),
+            amount: format!(
+                "{} {}",
+                self.number(line.amount),
+                line.amount.unit(self.units)
+            ),
+            packs: line.packs.map(|(count, pack)| format!("{count} x {pack}")),
+            dollars: line.dollars,
+        };
+        self.purchases.iter().map(line).collect()
     }
 
     fn load_amounts<'s>(
@@ -236,10 +266,10 @@ fn table(sheet: &Sheet<'_>) -> String {
         });
         let cost = line
             .dollars
-            .map(|dollars| fixed(dollars, 2))
+            .map(|dollars| fixed(dollars, 0))
             .unwrap_or_default();
         let (amount, unit) = (
-            decimal(line.amount.number(sheet.units), 2),
+            printed_total(line.amount.number(sheet.units)),
             line.amount.unit(sheet.units),
         );
         let _ = writeln!(
@@ -293,12 +323,12 @@ fn table(sheet: &Sheet<'_>) -> String {
     out
 }
 
-/// `mix.txt`: the same as a page for the mixing room.
+/// `mix.txt`: the same as a page for tank and shed.
 fn page(overview: &Overview<'_>, sheet: &Sheet<'_>) -> String {
     let settings = overview.stages.settings;
     let mut page = Page::default();
     page.chapter(&format!(
-        "Mixing and loading: {}, {} {}",
+        "Buying and filling: {}, {} {}",
         settings.field, settings.crop, settings.season
     ));
     push_sheet(&mut page, sheet);
@@ -413,7 +443,7 @@ impl<'a> Sheet<'a> {
         lines
     }
 
-    /// Notes of the mixing room.
+    /// Notes on filling.
     pub fn notes(&self) -> impl Iterator<Item = &'a String> {
         self.recipe.into_iter().flat_map(|recipe| &recipe.notes)
     }

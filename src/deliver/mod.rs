@@ -19,6 +19,7 @@ mod geojson;
 mod geopackage;
 mod geotiff;
 mod mix;
+mod numbers;
 mod overview;
 mod ownership;
 mod properties;
@@ -36,6 +37,7 @@ pub use delivery::{
 };
 pub use error::DeliverError;
 pub use explain::{explain, zone_review};
+pub use numbers::{grouped, with_commas};
 pub use review::{FindingFacts, FixFacts, ProfileFacts, RateFacts, ZoneReview};
 pub use stage_values::StageValues;
 pub use staging::{write, write_file};
@@ -79,6 +81,6 @@ pub fn prepare(
     ));
     Ok(Delivery {
         files,
-        summary: Summary::new(&overview, names),
+        summary: Summary::new(&overview, &review.first, names),
     })
 }

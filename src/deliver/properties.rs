@@ -2,6 +2,7 @@
 
 use super::columns::property_name;
 use super::overview::{Overview, ZoneView};
+use super::review::{do_first, not_known};
 use crate::units::{MoneyPerArea, Quantity, UnitSystem, VolumePerArea, decimal};
 
 /// Decimals of areas: a square metre.
@@ -18,6 +19,8 @@ pub enum Property {
     Number(String),
     /// A text, or nothing.
     Text(Option<String>),
+    /// Several texts.
+    Texts(Vec<String>),
 }
 
 impl Property {
@@ -35,6 +38,7 @@ impl Property {
                 .parse::<serde_json::Number>()
                 .map_or(serde_json::Value::Null, Into::into),
             Self::Text(text) => text.into(),
+            Self::Texts(texts) => texts.into(),
         }
     }
 }
@@ -93,6 +97,14 @@ pub fn properties(
     rows.push((
         "reason".to_owned(),
         Property::Text(Some(view.rates.reason.clone())),
+    ));
+    rows.push((
+        "do_first".to_owned(),
+        Property::Text(Some(do_first(overview, place))),
+    ));
+    rows.push((
+        "not_known".to_owned(),
+        Property::Texts(not_known(overview, place)),
     ));
     let cost = MoneyPerArea::in_unit(view.rates.cost, "USD/ac").unwrap_or_default();
     rows.push(("cost_usd_ac".to_owned(), Property::number(cost, 2)));

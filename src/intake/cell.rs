@@ -19,14 +19,33 @@ pub enum Cell<'a> {
     Estimated(f64),
     /// `6.5 ppm`: a number with its own unit.
     WithUnit(f64, &'a str),
-    /// A push that met a stone or was stopped.
-    Stopped,
+    /// `#DIV/0!`, `NaN`, `null`: a word that a program wrote where it had no number.
+    NoNumber(NoNumber),
+    /// A push that met a stone.
+    Stone,
+    /// A push that was refused: the soil was too hard, or the reading over the range.
+    Refused,
+    /// A push that was ended on purpose.
+    Ended,
     /// A date or a time.
     Date,
     /// A number whose decimal sign is not settled yet, or contradicts the column's.
     Unsettled,
     /// Anything else.
     Text,
+}
+
+/// What a program writes where it has no number.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum NoNumber {
+    /// `#DIV/0!`, `#REF!`, `#VALUE!` and the like: a formula of a spreadsheet that failed.
+    FailedFormula,
+    /// `#N/A`: a spreadsheet found nothing.
+    NotFound,
+    /// `NaN`: a calculation without a result.
+    NotANumber,
+    /// `null`: an empty field of a database.
+    Null,
 }
 
 /// Codes that loggers write where there is no reading.
@@ -89,7 +108,10 @@ fn owned(cell: &Cell<'_>) -> Option<Cell<'static>> {
         Cell::Above(limit) => Cell::Above(limit),
         Cell::Estimated(number) => Cell::Estimated(number),
         Cell::BelowUnknown => Cell::BelowUnknown,
-        Cell::Stopped => Cell::Stopped,
+        Cell::NoNumber(word) => Cell::NoNumber(word),
+        Cell::Stone => Cell::Stone,
+        Cell::Refused => Cell::Refused,
+        Cell::Ended => Cell::Ended,
         Cell::Date => Cell::Date,
         Cell::Unsettled => Cell::Unsettled,
         Cell::Text => Cell::Text,
@@ -132,15 +154,22 @@ fn read_text<'a>(text: &'a str, style: NumberStyle, signs: &mut Signs) -> Cell<'
 fn word_cell(text: &str) -> Option<Cell<'static>> {
     let lower = text.to_ascii_lowercase();
     Some(match lower.as_str() {
-        "-" | "--" | "---" | "na" | "n/a" | "ns" | "#n/a" | "*" | "**" | "." | "nan" | "null"
-        | "none" | "nil" | "n.a." | "missing" | "nt" | "not tested" | "not analyzed"
-        | "not analysed" | "no data" | "#value!" | "#div/0!" | "#ref!" | "\u{2013}"
-        | "\u{2014}" => Cell::Missing,
+        "-" | "--" | "---" | "na" | "n/a" | "ns" | "*" | "**" | "." | "none" | "nil" | "n.a."
+        | "missing" | "nt" | "not tested" | "not analyzed" | "not analysed" | "no data"
+        | "\u{2013}" | "\u{2014}" => Cell::Missing,
+        "#value!" | "#div/0!" | "#ref!" | "#name?" | "#num!" | "#null!" | "#wert!" | "#bezug!"
+        | "#zahl!" | "#error!" => Cell::NoNumber(NoNumber::FailedFormula),
+        "#n/a" | "#nv" => Cell::NoNumber(NoNumber::NotFound),
+        "nan" | "-nan" | "nan(ind)" | "-nan(ind)" => Cell::NoNumber(NoNumber::NotANumber),
+        "null" | "<null>" | "(null)" | "\\n" => Cell::NoNumber(NoNumber::Null),
         "nd" | "n.d." | "n.d" | "bdl" | "bld" | "bd" | "trace" | "tr" | "tr." | "<dl" | "<lod"
         | "<loq" | "<mdl" | "<rl" | "below detection" | "not detected" | "non-detect" | "<"
         | "u" | "bql" | "lod" => Cell::BelowUnknown,
-        "stone" | "rock" | "stop" | "stopped" | "refusal" | "obstruction" | "stone hit"
-        | "hit stone" | "over" | "overload" | "or" | "max" => Cell::Stopped,
+        "stone" | "rock" | "obstruction" | "stone hit" | "hit stone" => Cell::Stone,
+        "stop" | "stopped" | "refusal" | "refused" | "over" | "overload" | "or" | "max" => {
+            Cell::Refused
+        }
+        "end" | "ended" | "not pushed" | "end of push" => Cell::Ended,
         _ => return None,
     })
 }

@@ -37,10 +37,22 @@ fn qualifiers_keep_their_limit() {
 
 #[test]
 fn cells_that_say_nothing_are_missing() {
-    for text in [
-        "", "  ", "-", "--", "NA", "N/A", "NS", "#N/A", "*", "nan", "NaN", "null",
-    ] {
+    for text in ["", "  ", "-", "--", "NA", "N/A", "NS", "*"] {
         assert_eq!(read(text), Cell::Missing, "{text}");
+    }
+}
+
+#[test]
+fn words_of_programs_without_a_number_are_told_apart_from_blanks() {
+    for (text, word) in [
+        ("#DIV/0!", NoNumber::FailedFormula),
+        ("#REF!", NoNumber::FailedFormula),
+        ("#VALUE!", NoNumber::FailedFormula),
+        ("#N/A", NoNumber::NotFound),
+        ("NaN", NoNumber::NotANumber),
+        ("null", NoNumber::Null),
+    ] {
+        assert_eq!(read(text), Cell::NoNumber(word), "{text}");
     }
 }
 

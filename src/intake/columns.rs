@@ -10,9 +10,13 @@ use crate::remark::Remark;
 
 use super::context::Context;
 use super::error::IntakeError;
+use super::name_check::check_name;
 use super::nearest::nearest;
-use super::result_unit::{ResultUnit, resolve_unit};
+use super::result_unit::{IN_THE_PLAN, ResultUnit, resolve_unit};
 use super::roles;
+use super::unused::{
+    NOT_RECOGNISED, RECOMMENDATIONS, note_readings_left_out, note_the_rest, note_unused, unclaimed,
+};
 
 /// The head of a table.
 #[derive(Debug, Clone, Default)]
@@ -215,7 +219,9 @@ pub(super) fn result_columns(
     for name in &settings.ignore {
         claimed.extend(named(header, context, name, "ignore"));
     }
-    if settings.kind != PointKind::Cone {
+    if settings.kind == PointKind::Cone {
+        cone_rest(header, context, claimed, &mut results);
+    } else {
         guess_the_rest(header, context, claimed, &mut results);
         remark_on_methods(context, &results);
     }
@@ -233,13 +239,21 @@ fn planned(
     meaning: &ColumnMeaning,
 ) -> Option<ResultColumn> {
     let name: Arc<str> = header.name(index).into();
+    check_name(context, &name, &name, meaning);
     let (from_name, oxide) = match meaning_of(&name) {
         Meaning::Result(found) => (Some(found), false),
-        Meaning::Oxide(_) => (None, true),
+        Meaning::Oxide(_) => (None, !meaning.sure),
         _ => (None, false),
     };
-    let same = from_name.filter(|found| found.analyte == meaning.analyte || found.unit.is_some());
-    let name_unit = same.as_ref().and_then(|found| found.unit.clone());
+    let same = from_name.filter(|found| {
+        found.analyte == meaning.analyte || (found.unit.is_some() && !meaning.sure)
+    });
+    // Where the plan is sure, only what it leaves open is taken from elsewhere.
+    let is_open = !(meaning.sure && meaning.unit.is_some());
+    let name_unit = same
+        .as_ref()
+        .and_then(|found| found.unit.clone())
+        .filter(|_| is_open);
     let name_depth = same.as_ref().and_then(|found| found.depth);
     if oxide
         && !meaning
@@ -266,9 +280,9 @@ fn planned(
         &name,
         &meaning.analyte,
         [
-            (meaning.unit.as_deref(), "in the plan"),
+            (meaning.unit.as_deref(), IN_THE_PLAN),
             (name_unit.as_deref(), "in the column's name"),
-            (header.unit(index), "in the units row"),
+            (header.unit(index).filter(|_| is_open), "in the units row"),
         ],
     )?;
     let method = meaning.method.clone().or_else(|| {
@@ -322,6 +336,28 @@ fn refuse_doubles(results: &[ResultColumn], context: &mut Context<'_>) {
     }
 }
 
+/// What a file of cone pushes holds beside its readings: moisture is read, all else is named.
+fn cone_rest(
+    header: &Header,
+    context: &mut Context<'_>,
+    claimed: &mut Vec<usize>,
+    results: &mut Vec<ResultColumn>,
+) {
+    for index in unclaimed(header, claimed) {
+        match meaning_of(header.name(index)) {
+            Meaning::Result(found)
+                if found.analyte == Analyte::Moisture && header.is_numeric(index) =>
+            {
+                claimed.push(index);
+                guessed(header, context, index, &found, results);
+            }
+            _ => {}
+        }
+    }
+    note_readings_left_out(header, context, claimed);
+    note_the_rest(header, context, claimed);
+}
+
 fn guess_the_rest(
     header: &Header,
     context: &mut Context<'_>,
@@ -330,11 +366,8 @@ fn guess_the_rest(
 ) {
     let mut strange = Vec::new();
     let mut recommendations = Vec::new();
-    for index in 0..header.names.len() {
+    for index in unclaimed(header, claimed) {
         let name = header.name(index).to_owned();
-        if claimed.contains(&index) || name.is_empty() {
-            continue;
-        }
         let base = name
             .rsplit_once('#')
             .filter(|(_, n)| n.parse::<u32>().is_ok())
@@ -358,41 +391,19 @@ fn guess_the_rest(
                     oxide_word(&analyte)
                 )),
             ),
-            Meaning::Recommendation => recommendations.push(name),
-            Meaning::Unknown if context.settings.kind == PointKind::Readings && header.is_numeric(index) => {
-                covariate(context, index, &name, results);
-            }
-            Meaning::Unknown => strange.push(name),
+            Meaning::Recommendation => recommendations.push(index),
+            Meaning::Unknown
+                if context.settings.kind == PointKind::Readings
+                    && !name.is_empty()
+                    && header.is_numeric(index)
+                    && covariate(context, index, &name, results) => {}
+            Meaning::Unknown => strange.push(index),
         }
     }
     find_qualifiers(header, results, claimed);
-    strange.retain(|name| !header.find(name).is_some_and(|at| claimed.contains(&at)));
-    note_unused(
-        context,
-        "columns-not-recognised",
-        "columns not recognised and not used",
-        &strange,
-    );
-    note_unused(
-        context,
-        "recommendations-not-read",
-        "columns of recommendations, which are never read as results",
-        &recommendations,
-    );
-}
-
-fn note_unused(context: &mut Context<'_>, code: &'static str, what: &str, names: &[String]) {
-    if !names.is_empty() {
-        let list = names
-            .iter()
-            .map(|name| format!("\"{name}\""))
-            .collect::<Vec<_>>()
-            .join(", ");
-        let remark = Remark::info(code, format!("{what}: {list}")).at(context.place());
-        context.remarks.push(
-            remark.help("name a column under [points.columns] to use it, or list it in ignore"),
-        );
-    }
+    strange.retain(|at| !claimed.contains(at));
+    note_unused(header, context, &NOT_RECOGNISED, &strange);
+    note_unused(header, context, &RECOMMENDATIONS, &recommendations);
 }
 
 fn guessed(
@@ -413,7 +424,7 @@ fn guessed(
         &name,
         &found.analyte,
         [
-            (None, "in the plan"),
+            (None, IN_THE_PLAN),
             (found.unit.as_deref(), "in the column's name"),
             (header.unit(index), "in the units row"),
         ],
@@ -517,11 +528,17 @@ fn remark_on_methods(context: &mut Context<'_>, results: &[ResultColumn]) {
     }
 }
 
-fn covariate(context: &mut Context<'_>, index: usize, name: &str, results: &mut Vec<ResultColumn>) {
+/// Reads a column as a covariate; not where another column has made one of the same name.
+fn covariate(
+    context: &mut Context<'_>,
+    index: usize,
+    name: &str,
+    results: &mut Vec<ResultColumn>,
+) -> bool {
     let slug = covariate_name(name);
     let analyte = Analyte::Covariate(slug.as_str().into());
     if results.iter().any(|other| other.analyte == analyte) {
-        return;
+        return false;
     }
     let remark = Remark::assumption(
         "column-guessed",
@@ -541,6 +558,7 @@ fn covariate(context: &mut Context<'_>, index: usize, name: &str, results: &mut 
         depth: None,
         qualifier: None,
     });
+    true
 }
 
 /// A covariate's name made of a column's name.

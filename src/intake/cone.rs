@@ -3,29 +3,29 @@
 use std::collections::{BTreeSet, HashMap};
 use std::sync::Arc;
 
-use crate::analyte::{Analyte, Catalogue, DepthRange, LayerKey, Method};
+use crate::analyte::{Analyte, Catalogue};
+use crate::plan::BlankBelow;
 use crate::provenance::Place;
 use crate::remark::Remark;
 use crate::units::{Length, decimal, significant};
 
 use super::cell::Cell;
 use super::columns::Header;
+use super::cone_layers::{layer, profile_layers};
+use super::cone_profiles::{Mark, PlacePushes, Reach};
+use super::cone_remarks::{ConeTally, remark_on_moisture, remark_on_replicates, remark_on_unit};
 use super::cone_roles::{ConeForm, ConeRoles};
 use super::context::Context;
 use super::delimited::{Row, text_of};
 use super::error::IntakeError;
+use super::no_numbers::NoNumbers;
 use super::result_column::{NumberColumn, clipped};
-use super::survey::{ConeProfiles, LayerColumn, PointTable};
+use super::survey::{ConeProfiles, PointTable};
 use super::table::Styles;
-use super::tally::{Problems, Rows};
+use super::tally::Problems;
 
 /// Most depth marks of a file.
 const MOST_MARKS: usize = 1_024;
-/// Above this many marks the layers are slices of several marks.
-const MOST_MARK_LAYERS: usize = 12;
-
-/// A depth mark in tenths of a millimetre.
-type Mark = u32;
 
 /// Gathers readings.
 pub(super) struct ConeRows {
@@ -33,17 +33,41 @@ pub(super) struct ConeRows {
     kilopascals: f64,
     unit: Arc<str>,
     columns: Vec<NumberColumn>,
-    places: HashMap<(u64, u64, Option<Arc<str>>), u32>,
-    readings: Vec<Vec<(Mark, f64)>>,
+    no_numbers: Vec<NoNumbers>,
+    /// Index of each place among those of the table.
+    index: HashMap<(u64, u64, Option<Arc<str>>), u32>,
+    places: Vec<PlacePushes>,
     raw: Vec<f64>,
     marks: BTreeSet<Mark>,
-    pushes: Vec<u32>,
-    stopped: Rows,
-    filled_with_zero: Rows,
-    short: Rows,
-    negative_depth: Rows,
+    tally: ConeTally,
     problems: Problems,
     place: Place,
+}
+
+/// What one row of a file adds to a place.
+#[derive(Default)]
+struct RowReadings {
+    readings: Vec<(Mark, f64)>,
+    stop: Option<(Mark, Stop)>,
+}
+
+/// Why a push says nothing below a mark, where the file says it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+enum Stop {
+    Stone,
+    Refused,
+    Ended,
+}
+
+impl Stop {
+    fn from_cell(cell: &Cell<'_>) -> Option<Self> {
+        match cell {
+            Cell::Stone => Some(Self::Stone),
+            Cell::Refused | Cell::Above(_) => Some(Self::Refused),
+            Cell::Ended => Some(Self::Ended),
+            _ => None,
+        }
+    }
 }
 
 impl ConeRows {
@@ -62,19 +86,16 @@ impl ConeRows {
             form: roles.form.clone(),
             kilopascals: roles.kilopascals,
             unit: Arc::clone(&roles.unit),
+            no_numbers: vec![NoNumbers::default(); indices.len()],
             columns: indices
                 .into_iter()
                 .map(|at| styles.column(header, at))
                 .collect(),
-            places: HashMap::new(),
-            readings: Vec::new(),
+            index: HashMap::new(),
+            places: Vec::new(),
             raw: Vec::new(),
             marks: BTreeSet::new(),
-            pushes: Vec::new(),
-            stopped: Rows::default(),
-            filled_with_zero: Rows::default(),
-            short: Rows::default(),
-            negative_depth: Rows::default(),
+            tally: ConeTally::default(),
             problems: Problems::default(),
             place: context.place(),
         }
@@ -93,93 +114,113 @@ impl ConeRows {
         id: Option<&str>,
     ) -> u32 {
         let by_id = if x.is_nan() { id.map(Arc::from) } else { None };
-        let at = *self
-            .places
-            .entry((x.to_bits(), y.to_bits(), by_id))
-            .or_insert(next);
-        if at as usize >= self.readings.len() {
-            self.readings.resize(at as usize + 1, Vec::new());
-            self.pushes.resize(at as usize + 1, 0);
+        let key = (x.to_bits(), y.to_bits(), by_id);
+        let at = *self.index.entry(key).or_insert(next);
+        if at as usize >= self.places.len() {
+            self.places.resize(at as usize + 1, PlacePushes::default());
         }
         let found = match self.form.clone() {
             ConeForm::Wide(marks) => self.wide(row, &marks),
             ConeForm::Long { metres, .. } => self.long(row, metres),
-            ConeForm::Maximum(_) => self
-                .reading(row, 0)
-                .map(|value| (0, value))
-                .into_iter()
-                .collect(),
+            ConeForm::Maximum(_) => self.maximum(row),
         };
-        self.marks.extend(found.iter().map(|(mark, _)| *mark));
-        if let (Some(own), Some(pushes)) = (
-            self.readings.get_mut(at as usize),
-            self.pushes.get_mut(at as usize),
-        ) {
-            let is_new_push = found
-                .iter()
-                .any(|(mark, _)| own.iter().any(|(other, _)| other == mark))
-                || *pushes == 0;
-            *pushes += u32::from(is_new_push);
-            own.extend(found);
-        }
+        self.marks
+            .extend(found.readings.iter().map(|(mark, _)| *mark));
+        self.add(at as usize, found);
         at
     }
 
-    fn wide(&mut self, row: &Row<'_>, marks: &[(usize, Arc<str>, Length)]) -> Vec<(Mark, f64)> {
-        let mut found = Vec::with_capacity(marks.len());
-        let mut is_stopped = false;
+    fn add(&mut self, at: usize, found: RowReadings) {
+        let Some(place) = self.places.get_mut(at) else {
+            return;
+        };
+        let is_again = |mark: &Mark| place.readings.iter().any(|(own, _)| own == mark);
+        let is_new_push = matches!(self.form, ConeForm::Wide(_))
+            || place.count == 0
+            || found.readings.iter().any(|(mark, _)| is_again(mark));
+        place.count += usize::from(is_new_push);
+        place.readings.extend(found.readings);
+        match found.stop {
+            Some((mark, Stop::Refused)) => place.refused.push(mark),
+            Some((mark, Stop::Stone | Stop::Ended)) => place.excused.push(mark),
+            None => {}
+        }
+    }
+
+    fn maximum(&mut self, row: &Row<'_>) -> RowReadings {
+        RowReadings {
+            readings: self
+                .reading(row, 0)
+                .ok()
+                .flatten()
+                .map(|value| (0, value))
+                .into_iter()
+                .collect(),
+            stop: None,
+        }
+    }
+
+    fn wide(&mut self, row: &Row<'_>, marks: &[(usize, Arc<str>, Length)]) -> RowReadings {
+        let mut found = RowReadings::default();
+        let mut is_blank_since = false;
+        let mut has_gap = false;
         for (at, (_, _, depth)) in marks.iter().enumerate() {
             let mark = (depth.metres() * 10_000.0).round() as Mark;
             self.marks.insert(mark);
-            if is_stopped {
+            if found.stop.is_some() {
                 continue;
             }
             match self.reading(row, at) {
-                Some(value) => found.push((mark, value)),
-                None => is_stopped = self.stopped_at(row, at),
+                Ok(Some(value)) => {
+                    has_gap |= is_blank_since && !found.readings.is_empty();
+                    is_blank_since = false;
+                    found.readings.push((mark, value));
+                }
+                Ok(None) => is_blank_since = true,
+                Err(stop) => found.stop = Some((mark, stop)),
             }
         }
-        if found.len() < marks.len() {
-            self.short.add(row.number);
+        if has_gap {
+            self.tally.gaps.add(row.number);
         }
-        self.cut_zeros(found, row.number)
+        self.note_stop(found.stop, row.number);
+        self.cut_zeros(&mut found.readings, row.number);
+        found
     }
 
-    /// Whether the cell that gave no reading says that the push ended there.
-    fn stopped_at(&mut self, row: &Row<'_>, at: usize) -> bool {
-        let is_stop = self
-            .columns
-            .get_mut(at)
-            .is_some_and(|column| matches!(column.read(row), Cell::Stopped | Cell::Above(_)));
-        if is_stop {
-            self.stopped.add(row.number);
+    fn note_stop(&mut self, stop: Option<(Mark, Stop)>, row: u32) {
+        match stop {
+            Some((_, Stop::Stone)) => self.tally.stones.add(row),
+            Some((_, Stop::Ended)) => self.tally.ended.add(row),
+            _ => {}
         }
-        is_stop
     }
 
     /// Zeros below the last reading are a push that did not reach, not soft soil.
-    fn cut_zeros(&mut self, mut found: Vec<(Mark, f64)>, row: u32) -> Vec<(Mark, f64)> {
+    fn cut_zeros(&mut self, found: &mut Vec<(Mark, f64)>, row: u32) {
         let reached = found
             .iter()
             .rposition(|(_, value)| *value > 0.0)
             .map_or(0, |at| at + 1);
         if reached > 0 && reached < found.len() {
-            self.filled_with_zero.add(row);
+            self.tally.filled_with_zero.add(row);
             found.truncate(reached);
         }
-        found
     }
 
-    fn long(&mut self, row: &Row<'_>, metres: f64) -> Vec<(Mark, f64)> {
+    fn long(&mut self, row: &Row<'_>, metres: f64) -> RowReadings {
         let depth = self.columns.first_mut().map(|column| column.read(row));
         let Some(Cell::Number(depth)) = depth else {
-            if !matches!(depth, Some(Cell::Missing | Cell::Unsettled)) {
+            if !matches!(
+                depth,
+                Some(Cell::Missing | Cell::NoNumber(_) | Cell::Unsettled)
+            ) {
                 self.not_a_number(row, 0);
             }
-            return Vec::new();
+            return RowReadings::default();
         };
         if depth < 0.0 {
-            self.negative_depth.add(row.number);
+            self.tally.negative_depth.add(row.number);
         }
         let metres = depth.abs() * metres;
         if metres > 3.0 || self.marks.len() >= MOST_MARKS {
@@ -192,18 +233,29 @@ impl ConeRows {
                 ),
                 help: "is the unit of the depth right?".to_owned(),
             });
-            return Vec::new();
+            return RowReadings::default();
         }
-        if let Some(value) = self.reading(row, 1) {
-            return vec![((metres * 10_000.0).round() as Mark, value)];
+        let mark = (metres * 10_000.0).round() as Mark;
+        let (readings, stop) = match self.reading(row, 1) {
+            Ok(value) => (value.map(|value| (mark, value)), None),
+            Err(stop) => (None, Some((mark, stop))),
+        };
+        self.note_stop(stop, row.number);
+        RowReadings {
+            readings: readings.into_iter().collect(),
+            stop,
         }
-        self.stopped_at(row, 1);
-        Vec::new()
     }
 
-    /// One reading in kPa; `None` where there is none.
-    fn reading(&mut self, row: &Row<'_>, at: usize) -> Option<f64> {
-        match self.columns.get_mut(at)?.read(row) {
+    /// One reading in kPa, nothing where there is none, or why the push ended.
+    fn reading(&mut self, row: &Row<'_>, at: usize) -> Result<Option<f64>, Stop> {
+        let Some(cell) = self.columns.get_mut(at).map(|column| column.read(row)) else {
+            return Ok(None);
+        };
+        if let Some(stop) = Stop::from_cell(&cell) {
+            return Err(stop);
+        }
+        Ok(match cell {
             Cell::Number(raw) if !super::cell::MISSING_CODES.contains(&raw) => {
                 self.checked(raw, row, at)
             }
@@ -212,8 +264,14 @@ impl ConeRows {
                 self.not_a_number(row, at);
                 None
             }
+            Cell::NoNumber(word) => {
+                if let Some(counts) = self.no_numbers.get_mut(at) {
+                    counts.add(word, row.number);
+                }
+                None
+            }
             _ => None,
-        }
+        })
     }
 
     fn checked(&mut self, raw: f64, row: &Row<'_>, at: usize) -> Option<f64> {
@@ -266,305 +324,113 @@ impl ConeRows {
             std::mem::take(&mut self.problems)
                 .into_errors(self.place.clone(), "readings that cannot be used"),
         );
-        self.remark(context);
-        let marks: Vec<Mark> = self.marks.iter().copied().collect();
-        let width = marks.len();
-        self.readings.resize(table.x.len(), Vec::new());
-        let mut kilopascals = vec![f64::NAN; self.readings.len() * width];
-        for (own, out) in self
-            .readings
+        self.places.resize(table.x.len(), PlacePushes::default());
+        for (column, counts) in self.columns.iter().zip(&self.no_numbers) {
+            context
+                .remarks
+                .extend(counts.remark(&context.column(&column.name)));
+        }
+        let reach = self.reach(context);
+        let width = self.marks.len();
+        let mut kilopascals = vec![f64::NAN; self.places.len() * width];
+        let refused: Vec<Option<Mark>> = self
+            .places
             .iter_mut()
             .zip(kilopascals.chunks_mut(width.max(1)))
-        {
-            medians(own, &marks, out);
-        }
-        if let ConeForm::Maximum(at) = self.form {
-            let name: Arc<str> = self
+            .map(|(place, out)| place.profile(&self.marks, reach, out))
+            .collect();
+        self.remark(reach, &refused, table, context);
+        if let ConeForm::Maximum(_) = self.form {
+            let name = self
                 .columns
                 .first()
-                .map_or_else(|| at.to_string().into(), |column| Arc::clone(&column.name));
+                .map_or_else(|| "".into(), |column| Arc::clone(&column.name));
             table
                 .layers
                 .push(layer("profile-maximum", None, name, kilopascals));
             return;
         }
-        let lengths: Vec<Length> = marks
-            .iter()
-            .map(|mark| Length::from_metres(f64::from(*mark) / 10_000.0))
-            .collect();
+        let length = |mark: &Mark| Length::from_metres(f64::from(*mark) / 10_000.0);
+        let depths: Vec<Length> = self.marks.iter().map(length).collect();
         table
             .layers
-            .extend(self.layers(&lengths, &kilopascals, context));
+            .extend(profile_layers(&self.form, &depths, &kilopascals, context));
         let moisture = context
             .settings
             .cone
             .as_ref()
             .and_then(|cone| cone.moisture.clone());
         table.cone = Some(ConeProfiles {
-            depths: lengths,
+            depths,
             kilopascals,
+            refused: refused
+                .iter()
+                .map(|mark| mark.as_ref().map(length))
+                .collect(),
             moisture,
         });
     }
 
-    /// One layer per mark (or slice of marks), and the maximum over the whole depth.
-    fn layers(
-        &self,
-        marks: &[Length],
-        kilopascals: &[f64],
-        context: &mut Context<'_>,
-    ) -> Vec<LayerColumn> {
-        let width = marks.len();
-        let (Some(first), Some(last)) = (marks.first(), marks.last()) else {
-            return Vec::new();
-        };
-        let edges = slices(marks);
-        if edges.len() < marks.iter().filter(|mark| mark.metres() > 0.0).count() {
-            let what = format!(
-                "{width} depth marks: the layers are the means of {} slices; the profiles are kept in full",
-                edges.len()
-            );
-            context
-                .remarks
-                .push(Remark::info("cone-slices", what).at(context.place()));
-        }
-        let mut layers = Vec::new();
-        let mut top = Length::ZERO;
-        for bottom in edges {
-            let inside: Vec<usize> = (0..width)
-                .filter(|at| {
-                    marks.get(*at).is_some_and(|mark| {
-                        mark.metres() > top.metres() && mark.metres() <= bottom.metres()
-                    })
-                })
-                .collect();
-            let values = kilopascals
-                .chunks(width)
-                .map(|push| mean(inside.iter().filter_map(|at| push.get(*at))))
-                .collect();
-            let name = self.slice_name(&inside, marks);
-            layers.extend(
-                DepthRange::new(top, bottom)
-                    .map(|depth| layer("profile", Some(depth), name, values)),
-            );
-            top = bottom;
-        }
-        let largest = kilopascals
-            .chunks(width)
-            .map(|push| push.iter().copied().fold(f64::NAN, f64::max))
-            .collect();
-        let name = format!(
-            "largest of {width} readings from {} to {} cm",
-            decimal(first.metres() * 100.0, 1),
-            decimal(last.metres() * 100.0, 1)
-        );
-        layers.extend(
-            DepthRange::new(Length::ZERO, *last)
-                .map(|depth| layer("profile-maximum", Some(depth), name.into(), largest)),
-        );
-        layers
-    }
-
-    fn slice_name(&self, inside: &[usize], marks: &[Length]) -> Arc<str> {
-        match (&self.form, inside) {
-            (ConeForm::Wide(named), [at]) => {
-                let near = |depth: &Length| {
-                    marks
-                        .get(*at)
-                        .is_some_and(|mark| (mark.metres() - depth.metres()).abs() < 1e-4)
-                };
-                named
-                    .iter()
-                    .find(|(_, _, depth)| near(depth))
-                    .map_or_else(|| "reading".into(), |(_, name, _)| Arc::clone(name))
-            }
-            (ConeForm::Long { .. }, [at]) => {
-                let depth = marks.get(*at).map_or(0.0, |mark| mark.metres() * 100.0);
-                format!("reading at {} cm", decimal(depth, 1)).into()
-            }
-            _ => format!("mean of {} readings", inside.len()).into(),
-        }
-    }
-
-    fn remark(&mut self, context: &mut Context<'_>) {
-        let place = context.place();
-        let replicated = self.pushes.iter().filter(|count| **count > 1).count();
-        if replicated > 0 {
-            let pushes: u32 = self.pushes.iter().sum();
-            let what = format!(
-                "{pushes} pushes at {} places: the median of the pushes is used at each depth",
-                self.pushes.len()
-            );
-            context
-                .remarks
-                .push(Remark::info("cone-replicates", what).at(place.clone()));
-        }
-        if self.stopped.count() > 0 {
-            let what = format!(
-                "{} met a stone or went over the range: missing from there on, not counted as soil",
-                self.stopped.show()
-            );
-            context.remarks.push(
-                Remark::warning("cone-stopped", what)
-                    .at(place.clone())
-                    .help("push again beside the stone"),
-            );
-        }
-        if self.filled_with_zero.count() > 0 {
-            let what = format!(
-                "{} with zeros below the last reading: taken as not reached, not as soft soil",
-                self.filled_with_zero.show()
-            );
-            context.remarks.push(
-                Remark::warning("cone-zeros", what)
-                    .at(place.clone())
-                    .help("leave the cells empty where the push did not reach"),
-            );
-        }
-        let only_short = self.short.count().saturating_sub(self.stopped.count());
-        if only_short > 0 {
-            let what = format!(
-                "{only_short} pushes lack a reading at one depth or more ({}): missing there",
-                self.short.show()
-            );
-            context
-                .remarks
-                .push(Remark::info("cone-short", what).at(place.clone()));
-        }
-        if self.negative_depth.count() > 0 {
-            let what = format!(
-                "{} negative depths, taken as below the surface",
-                self.negative_depth.count()
-            );
-            context
-                .remarks
-                .push(Remark::info("cone-negative-depth", what).at(place.clone()));
-        }
-        Self::remark_on_moisture(context);
-        self.remark_on_unit(context);
-    }
-
-    fn remark_on_moisture(context: &mut Context<'_>) {
-        let moisture = context
+    /// How deep the pushes were meant to go; a blank below the last reading says nothing where the plan says so.
+    fn reach(&self, context: &Context<'_>) -> Reach {
+        let says_nothing = context
             .settings
             .cone
             .as_ref()
-            .and_then(|cone| cone.moisture.clone());
-        let remark = match moisture.as_deref().map(str::to_lowercase) {
-            None => Remark::warning("cone-moisture-not-given", "nothing says how wet the soil was; a reading means little without it")
-                .help("add moisture = \"field capacity\" (or what the operator noted) to this [[points]] table"),
-            Some(text) if text.contains("dry") => {
-                Remark::warning("cone-dry-soil", format!("read in soil noted as \"{text}\": readings are an upper bound"))
-                    .help("push again near field capacity before paying for loosening")
-            }
-            Some(_) => return,
-        };
-        context.remarks.push(remark.at(context.place()));
+            .is_some_and(|cone| cone.blank_below == BlankBelow::NotPushed);
+        match &self.form {
+            _ if says_nothing => Reach::UNKNOWN,
+            ConeForm::Wide(_) => Reach::of_columns(&self.places),
+            ConeForm::Long { .. } => Reach::of_rows(&self.places),
+            ConeForm::Maximum(_) => Reach::UNKNOWN,
+        }
     }
 
-    /// Contradicts a declared unit where the median speaks for another; never chooses one.
-    fn remark_on_unit(&mut self, context: &mut Context<'_>) {
-        self.raw.sort_by(f64::total_cmp);
-        let Some(&median) = self.raw.get(self.raw.len() / 2) else {
+    fn remark(
+        &mut self,
+        reach: Reach,
+        refused: &[Option<Mark>],
+        table: &PointTable,
+        context: &mut Context<'_>,
+    ) {
+        let counts: Vec<usize> = self.places.iter().map(|place| place.count).collect();
+        let last = self.places.iter().filter_map(PlacePushes::last).max();
+        for ((place, refused), row) in self.places.iter().zip(refused).zip(&table.row) {
+            let is_short = place.last() < last && place.excused.is_empty();
+            if refused.is_some() {
+                self.tally.refused.add(*row);
+            } else if is_short && !matches!(self.form, ConeForm::Maximum(_)) {
+                self.tally.ended.add(*row);
+            }
+        }
+        self.remark_on_depths_not_reached(last, context);
+        remark_on_replicates(&counts, context);
+        self.tally.report(reach.deepest, context);
+        remark_on_moisture(context);
+        remark_on_unit(&mut self.raw, &self.unit, context);
+    }
+    /// Columns below the deepest reading of the whole file: nothing tells a hard layer from pushes that were ended.
+    fn remark_on_depths_not_reached(&self, last: Option<Mark>, context: &mut Context<'_>) {
+        let ConeForm::Wide(marks) = &self.form else {
             return;
         };
-        let looks_like = match median {
-            m if (0.3..=6.0).contains(&m) => "MPa",
-            m if (60.0..600.0).contains(&m) => "psi",
-            m if (700.0..=5_000.0).contains(&m) => "kPa",
-            _ => return,
+        let is_below = |depth: &Length| {
+            last.is_none_or(|last| depth.metres() * 10_000.0 > f64::from(last) + 0.5)
         };
-        let fits = match self.unit.to_ascii_lowercase().as_str() {
-            "mpa" => looks_like == "MPa",
-            "psi" => looks_like == "psi",
-            "kpa" => looks_like == "kPa" || median >= 400.0,
-            _ => true,
-        };
-        if !fits {
+        let names: Vec<String> = marks
+            .iter()
+            .filter(|(_, _, depth)| is_below(depth))
+            .map(|(_, name, _)| format!("\"{name}\""))
+            .collect();
+        if !names.is_empty() {
             let what = format!(
-                "the median reading is {}; that is usual in {looks_like}, but the unit is {}",
-                significant(median, 4),
-                self.unit
+                "no push has a reading in {}: nothing says whether the soil was too hard there or nobody pushed that deep",
+                names.join(", ")
             );
+            let remark = Remark::warning("cone-not-reached", what).at(context.place());
             context.remarks.push(
-                Remark::warning("unit-mistake", what)
-                    .at(context.place())
-                    .help(format!(
-                        "if the readings are in {looks_like}, set unit = \"{looks_like}\""
-                    )),
+                remark.help("where the soil was too hard, write \"refused\" in the cell below the last reading of such a push"),
             );
         }
     }
-}
-
-fn layer(
-    method: &str,
-    depth: Option<DepthRange>,
-    column: Arc<str>,
-    values: Vec<f64>,
-) -> LayerColumn {
-    let key = LayerKey::new(Analyte::ConeIndex, Some(Method::new(method)), depth);
-    LayerColumn {
-        key,
-        column,
-        unit: "kPa".into(),
-        values,
-        qualified: Vec::new(),
-        derived: false,
-    }
-}
-
-/// Median of the readings of one place at each mark.
-fn medians(readings: &mut [(Mark, f64)], marks: &[Mark], out: &mut [f64]) {
-    readings.sort_by(|a, b| a.0.cmp(&b.0).then(a.1.total_cmp(&b.1)));
-    let mut rest: &[(Mark, f64)] = readings;
-    for (mark, out) in marks.iter().zip(out) {
-        let start = rest.partition_point(|(own, _)| own < mark);
-        let end = rest.partition_point(|(own, _)| own <= mark);
-        let own = rest.get(start..end).unwrap_or_default();
-        let half = own.len() / 2;
-        *out = match (own.get(half), own.len() % 2) {
-            (None, _) => f64::NAN,
-            (Some((_, middle)), 1) => *middle,
-            (Some((_, upper)), _) => own
-                .get(half - 1)
-                .map_or(*upper, |(_, lower)| f64::midpoint(*lower, *upper)),
-        };
-        rest = rest.get(end..).unwrap_or_default();
-    }
-}
-
-fn mean<'a>(values: impl Iterator<Item = &'a f64>) -> f64 {
-    let finite: Vec<f64> = values.copied().filter(|v| v.is_finite()).collect();
-    if finite.is_empty() {
-        f64::NAN
-    } else {
-        finite.iter().sum::<f64>() / finite.len() as f64
-    }
-}
-
-/// Lower edges of the layers: each mark, or slices of 3 in (7.5 cm where the marks are metric) where there are many.
-fn slices(marks: &[Length]) -> Vec<Length> {
-    let below: Vec<Length> = marks
-        .iter()
-        .copied()
-        .filter(|mark| mark.metres() > 0.0)
-        .collect();
-    let (Some(last), true) = (below.last().copied(), below.len() > MOST_MARK_LAYERS) else {
-        return below;
-    };
-    let is_inches = below
-        .iter()
-        .all(|mark| ((mark.metres() / 0.0127).round() * 0.0127 - mark.metres()).abs() < 2e-4);
-    let step = if is_inches { 0.0762 } else { 0.075 };
-    let count = ((last.metres() / step) - 1e-6).ceil().max(1.0) as usize;
-    (1..=count.min(64))
-        .map(|n| {
-            if n == count {
-                last
-            } else {
-                Length::from_metres(step * n as f64)
-            }
-        })
-        .collect()
 }

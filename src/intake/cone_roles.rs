@@ -8,6 +8,7 @@ use crate::units::{Length, Pressure, Quantity, decimal};
 
 use super::columns::{Header, named};
 use super::context::Context;
+use super::depth_mark::depth_mark;
 use super::error::IntakeError;
 use super::roles;
 
@@ -119,8 +120,7 @@ fn guess_form(header: &Header, context: &mut Context<'_>, claimed: &[usize]) -> 
     let marks: Vec<(usize, f64, Option<f64>)> = (0..header.names.len())
         .filter(free)
         .filter_map(|at| {
-            roles::depth_mark(&plain_name(header.name(at)))
-                .map(|(number, metres)| (at, number, metres))
+            depth_mark(&plain_name(header.name(at))).map(|(number, metres)| (at, number, metres))
         })
         .collect();
     if marks.len() >= 2 {
@@ -269,17 +269,23 @@ fn unit_of(header: &Header, context: &mut Context<'_>, form: &ConeForm) -> Optio
         .as_ref()
         .map(|cone| cone.unit.trim().to_owned())
         .filter(|unit| !unit.is_empty());
-    let column = match form {
-        ConeForm::Wide(marks) => marks.first().map_or(0, |(at, _, _)| *at),
-        ConeForm::Long { value, .. } => *value,
-        ConeForm::Maximum(at) => *at,
+    let columns: Vec<usize> = match form {
+        ConeForm::Wide(marks) => marks.iter().map(|(at, _, _)| *at).collect(),
+        ConeForm::Long { value, .. } => vec![*value],
+        ConeForm::Maximum(at) => vec![*at],
     };
-    let in_file = roles::without_unit(&plain_name(header.name(column)))
-        .1
-        .filter(|unit| pressure(unit).is_some() || newtons(unit).is_some());
-    let in_file = in_file
-        .or_else(|| header.unit(column).map(str::to_owned))
-        .or_else(|| word_unit(&plain_name(header.name(column))));
+    let said = columns
+        .iter()
+        .map(|at| (*at, unit_in_file(header, *at)))
+        .collect::<Vec<_>>();
+    if let Some(error) = two_units(header, context, &said) {
+        context.errors.push(error);
+        return None;
+    }
+    let (column, in_file) = said
+        .into_iter()
+        .find(|(_, unit)| unit.is_some())
+        .unwrap_or((columns.first().copied().unwrap_or(0), None));
     if let (Some(planned), Some(found)) = (&planned, &in_file)
         && let (Some(one), Some(other)) = (pressure(planned), pressure(found))
         && (one / other - 1.0).abs() > 1e-6
@@ -290,6 +296,7 @@ fn unit_of(header: &Header, context: &mut Context<'_>, form: &ConeForm) -> Optio
             one_from: "in the plan",
             other: found.clone(),
             other_from: "in the file",
+            help: "",
         });
         return None;
     }
@@ -334,6 +341,40 @@ fn unit_of(header: &Header, context: &mut Context<'_>, form: &ConeForm) -> Optio
             None
         }
     }
+}
+
+/// What the file says of the unit of a column.
+fn unit_in_file(header: &Header, column: usize) -> Option<String> {
+    let plain = plain_name(header.name(column));
+    roles::without_unit(&plain)
+        .1
+        .filter(|unit| pressure(unit).is_some() || newtons(unit).is_some())
+        .or_else(|| header.unit(column).map(str::to_owned))
+        .or_else(|| word_unit(&plain))
+}
+
+/// Two columns of readings whose names say different units.
+fn two_units(
+    header: &Header,
+    context: &Context<'_>,
+    said: &[(usize, Option<String>)],
+) -> Option<IntakeError> {
+    let factors: Vec<(usize, &String, f64)> = said
+        .iter()
+        .filter_map(|(at, unit)| Some((*at, unit.as_ref()?, pressure(unit.as_ref()?)?)))
+        .collect();
+    let (first_at, first, factor) = factors.first()?;
+    let (at, other, _) = factors
+        .iter()
+        .find(|(_, _, other)| (other / factor - 1.0).abs() > 1e-6)?;
+    Some(IntakeError::Cone {
+        place: context.column(header.name(*at)),
+        what: format!(
+            "the readings are in {other} here and in {first} in \"{}\"",
+            header.name(*first_at)
+        ),
+        help: "give all readings of a file in one unit, or split the file".to_owned(),
+    })
 }
 
 /// kPa in a unit of pressure.

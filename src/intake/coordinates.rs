@@ -27,6 +27,7 @@ pub(super) fn read_coordinate<'r>(column: &mut NumberColumn, row: &Row<'r>) -> C
     };
     match column.read(row) {
         cell @ (Cell::Number(_) | Cell::Missing | Cell::Unsettled) => plain(cell),
+        Cell::NoNumber(_) => plain(Cell::Missing),
         _ => match sexagesimal(&text_of(row.cell(column.index)).0) {
             Some(degrees) => Coordinate {
                 cell: Cell::Number(degrees),

@@ -46,6 +46,17 @@ pub enum IntakeError {
         /// What is wrong.
         what: String,
     },
+    /// The last row of a table ends before its end.
+    #[error(
+        "{place}: the file seems to be cut off in this row, which is its last one ({what}); copy the file again, or, \
+         if the row is whole, fill it up and end it with a line end"
+    )]
+    CutOff {
+        /// The file and the row.
+        place: Place,
+        /// What shows it.
+        what: String,
+    },
     /// The file holds nothing to read.
     #[error("{place}: {what}")]
     Nothing {
@@ -104,9 +115,26 @@ pub enum IntakeError {
         /// What to do.
         help: String,
     },
+    /// A column's own name speaks against what the plan says the column is.
+    #[error(
+        "{place}: the name says {said}, but the plan says {planned} ({plan}); correct the plan, or, where the plan is right, \
+         add sure = true: {line}"
+    )]
+    NameContradictsPlan {
+        /// The column.
+        place: Place,
+        /// What the name says.
+        said: String,
+        /// What the plan says.
+        planned: String,
+        /// Where the plan says it.
+        plan: Place,
+        /// The plan's line with `sure`.
+        line: String,
+    },
     /// Two statements of one unit disagree.
     #[error(
-        "{place}: the unit is \"{one}\" {one_from} but \"{other}\" {other_from}; correct the one that is wrong"
+        "{place}: the unit is \"{one}\" {one_from} but \"{other}\" {other_from}; correct the one that is wrong{help}"
     )]
     UnitConflict {
         /// The column or cell.
@@ -119,6 +147,8 @@ pub enum IntakeError {
         other: String,
         /// Who says so.
         other_from: &'static str,
+        /// Another way out, where there is one.
+        help: &'static str,
     },
     /// Text where a number belongs.
     #[error("{place}: \"{text}\" is not a number; {help}")]
@@ -262,9 +292,11 @@ impl IntakeError {
             | Self::OverLimit { place, .. }
             | Self::UnknownFormat { place, .. }
             | Self::Malformed { place, .. }
+            | Self::CutOff { place, .. }
             | Self::Nothing { place, .. }
             | Self::MissingColumn { place, .. }
             | Self::Tie { place, .. }
+            | Self::NameContradictsPlan { place, .. }
             | Self::UnknownUnit { place, .. }
             | Self::NotConvertible { place, .. }
             | Self::UnitConflict { place, .. }

@@ -128,6 +128,7 @@ fn merge(into: &mut LayerColumn, from: LayerColumn, numbers: &[u32], context: &m
 
 fn remark_on_column(column: &Filling, numbers: &[u32], context: &mut Context<'_>) {
     let place = context.column(&column.spec.name);
+    context.remarks.extend(column.no_numbers.remark(&place));
     if column.coded.count() > 0 {
         let what = format!(
             "{} a logger's code for no reading (such as -9999): taken as missing",

@@ -12,8 +12,9 @@ use super::columns::{Header, ResultColumn, plan_line};
 use super::context::Context;
 use super::delimited::{Row, text_of};
 use super::error::IntakeError;
+use super::name_check::check_name;
 use super::result_column::{CellContext, Filling, NumberColumn};
-use super::result_unit::{check_per_area, resolve_unit};
+use super::result_unit::{IN_THE_PLAN, check_per_area, resolve_unit};
 use super::table::Styles;
 use super::table_roles::LongRoles;
 use super::tally::Rows;
@@ -100,12 +101,7 @@ impl LongRows {
             self.doubles.add(row.number);
             return Some(at);
         }
-        if matches!(
-            cell,
-            Cell::Text | Cell::Stopped | Cell::Unsettled | Cell::Date
-        ) {
-            filling.note_text(&cell, &text_of(row.cell(self.roles.value)).0, row.number);
-        }
+        filling.note(&cell, row.cell(self.roles.value), row.number);
         let cell = match (self.roles.qualifier, &cell) {
             (Some(index), Cell::Number(number)) if row.cell(index).trim_ascii() == b"<" => {
                 Cell::Below(*number)
@@ -261,13 +257,19 @@ impl Found {
         let settings = self.settings.clone();
         let rules = self.rules.clone();
         let mut context = Context::new(&settings, &rules);
+        if let Some(meaning) = &planned {
+            let said = with_method.as_deref().unwrap_or(name);
+            check_name(&mut context, said, name, meaning);
+        }
         let in_name = guess
             .as_ref()
             .filter(|found| found.analyte == analyte)
             .and_then(|found| found.unit.clone());
         let planned_unit = planned.as_ref().and_then(|meaning| meaning.unit.clone());
+        let is_open = !(planned_unit.is_some() && planned.as_ref().is_some_and(|plan| plan.sure));
+        let (unit, in_name) = (unit.filter(|_| is_open), in_name.filter(|_| is_open));
         let sayings = [
-            (planned_unit.as_deref(), "in the plan"),
+            (planned_unit.as_deref(), IN_THE_PLAN),
             (unit, "in the unit column"),
             (in_name.as_deref(), "in the analyte's name"),
         ];

@@ -321,6 +321,8 @@ fn settings_of<'k>(
                     method,
                     unit,
                     depth: None,
+                    // The file itself says what its tests are, by the identifiers of the standard.
+                    sure: true,
                     place: place.clone(),
                 },
             ))

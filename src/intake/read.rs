@@ -13,7 +13,7 @@ use super::join::join_places;
 use super::modus::modus;
 use super::shape_table::{placed, table_of_rows, table_of_shapes};
 use super::shapes::{read_shapes, shape_format};
-use super::source::{Source, note_input, place_of, read_whole};
+use super::source::{Source, note_input, read_whole};
 use super::survey::{InputFile, PointTable, Survey};
 
 /// Reads every file that a plan names.
@@ -102,14 +102,6 @@ pub(super) fn read_points(
             .map_err(|error| context.errors.push(error))
             .ok()
             .and_then(|bytes| read_modus(&bytes, context));
-    }
-    if points.file.is_dir() {
-        let cause = std::io::Error::new(std::io::ErrorKind::IsADirectory, "it is a folder");
-        context.errors.push(IntakeError::Unreadable {
-            place: place_of(&points.file),
-            cause,
-        });
-        return None;
     }
     let read = read_delimited(Source::Path(&points.file), context);
     if let Some((hash, bytes)) = read.hash {

@@ -12,6 +12,7 @@ use super::columns::ResultColumn;
 use super::context::ReadingRules;
 use super::delimited::{Row, text_of};
 use super::error::IntakeError;
+use super::no_numbers::NoNumbers;
 use super::number_style::{NumberStyle, Signs};
 use super::result_unit::{ResultUnit, refused_unit};
 use super::survey::Qualifier;
@@ -74,6 +75,8 @@ pub(super) struct Filling {
     pub coded: Rows,
     /// Rows outside the plausible range.
     pub odd: Rows,
+    /// Cells with a program's word for no number.
+    pub no_numbers: NoNumbers,
     possible: (f64, f64),
     plausible: (f64, f64),
     place: Place,
@@ -106,6 +109,7 @@ impl Filling {
             qualified: Vec::new(),
             coded: Rows::default(),
             odd: Rows::default(),
+            no_numbers: NoNumbers::default(),
             possible,
             plausible,
             place,
@@ -135,12 +139,7 @@ impl Filling {
             Some(index) => with_qualifier(cell, row.cell(index)),
             None => cell,
         };
-        if matches!(
-            cell,
-            Cell::Text | Cell::Stopped | Cell::Unsettled | Cell::Date
-        ) {
-            self.note_text(&cell, &text_of(row.cell(self.spec.index)).0, row.number);
-        }
+        self.note(&cell, row.cell(self.spec.index), row.number);
         let value = self.value_of(&cell, row.number, at, context);
         self.put(at, value);
     }
@@ -158,6 +157,7 @@ impl Filling {
         );
         self.coded.join(&later.coded);
         self.odd.join(&later.odd);
+        self.no_numbers.join(&later.no_numbers);
         self.texts.join(later.texts);
         self.dates.join(later.dates);
         self.impossible.join(later.impossible);
@@ -189,7 +189,7 @@ impl Filling {
             .unit
             .factor(self.spec.depth.or(context.depth), context.bulk_density)
         else {
-            return if matches!(cell, Cell::Missing) {
+            return if matches!(cell, Cell::Missing | Cell::NoNumber(_)) {
                 f64::NAN
             } else {
                 self.no_depth(row)
@@ -215,16 +215,34 @@ impl Filling {
                 self.checked(number, factor, row)
             }
             Cell::WithUnit(number, unit) => self.with_unit(number, unit, factor, row, context),
-            Cell::Missing | Cell::Stopped | Cell::Text | Cell::Unsettled | Cell::Date => f64::NAN,
+            Cell::Missing | Cell::NoNumber(_) | Cell::Stone | Cell::Refused | Cell::Ended => {
+                f64::NAN
+            }
+            Cell::Text | Cell::Unsettled | Cell::Date => f64::NAN,
         }
     }
 
-    /// Notes text where a number belongs, with what stands there.
-    pub(super) fn note_text(&mut self, cell: &Cell<'_>, text: &str, row: u32) {
+    /// Notes what stands where a number belongs and is none.
+    pub(super) fn note(&mut self, cell: &Cell<'_>, bytes: &[u8], row: u32) {
+        match cell {
+            Cell::NoNumber(word) => self.no_numbers.add(*word, row),
+            Cell::Text
+            | Cell::Stone
+            | Cell::Refused
+            | Cell::Ended
+            | Cell::Unsettled
+            | Cell::Date => {
+                self.note_text(cell, &text_of(bytes).0, row);
+            }
+            _ => {}
+        }
+    }
+
+    fn note_text(&mut self, cell: &Cell<'_>, text: &str, row: u32) {
         let place = self.at(row);
         let text = clipped(text);
         match cell {
-            Cell::Text | Cell::Stopped | Cell::Unsettled => {
+            Cell::Text | Cell::Stone | Cell::Refused | Cell::Ended | Cell::Unsettled => {
                 self.texts.add(|| IntakeError::NotANumber {
                     place,
                     text,
@@ -299,6 +317,7 @@ impl Filling {
                 one_from: "of the column",
                 other: unit,
                 other_from: "in the cell",
+                help: "",
             });
             return f64::NAN;
         }

@@ -45,6 +45,11 @@ impl ResultUnit {
 /// Who says what of a unit, most trusted first.
 pub(super) type Sayings<'a> = [(Option<&'a str>, &'static str); 3];
 
+/// The plan as the one who says a unit.
+pub(super) const IN_THE_PLAN: &str = "in the plan";
+const OR_SURE: &str =
+    ", or add sure = true to the column's line in the plan where the plan is right";
+
 /// The unit of a column. Notes an error and gives nothing where it is not accepted or two sayings disagree.
 pub(super) fn resolve_unit(
     context: &mut Context<'_>,
@@ -81,6 +86,7 @@ pub(super) fn resolve_unit(
                         one_from,
                         other: unit.to_owned(),
                         other_from: from,
+                        help: if one_from == IN_THE_PLAN { OR_SURE } else { "" },
                     });
                     return None;
                 }

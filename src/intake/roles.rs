@@ -192,27 +192,6 @@ pub(super) fn is_unit_text(text: &str) -> bool {
     !plain.is_empty() && Catalogue::built_in().has_unit(&plain)
 }
 
-/// The depth that a cone column's name says, with or without a unit: `d2.5`, `6in`, `10 cm`, `depth_15`.
-pub(super) fn depth_mark(plain: &str) -> Option<(f64, Option<f64>)> {
-    let bare = plain.trim();
-    let bare = ["depth", "psi", "kpa", "mpa", "ci", "d", "p", "z"]
-        .iter()
-        .find_map(|head| bare.strip_prefix(head))
-        .unwrap_or(bare);
-    let bare = bare.trim_start_matches(['_', ' ', '-', '@', '(']);
-    let digits = bare
-        .find(|c: char| !(c.is_ascii_digit() || c == '.'))
-        .unwrap_or(bare.len());
-    let (number, unit) = bare.split_at(digits);
-    let number: f64 = number.parse().ok()?;
-    let unit = unit.trim_matches(|c: char| "_ -)".contains(c));
-    if unit.is_empty() {
-        return Some((number, None));
-    }
-    let first = unit.split(['_', ' ', '(']).next().unwrap_or(unit);
-    length_unit(first).map(|metres| (number, Some(metres)))
-}
-
 /// A depth mark in a unit of length.
 pub(super) fn mark_length(number: f64, metres: f64) -> Length {
     Length::from_metres(number * metres)

@@ -185,7 +185,11 @@ impl RowDepths {
         let Some((top, bottom)) = &mut self.pair else {
             return Ok(None);
         };
-        match (top.read(row), bottom.read(row)) {
+        let blank = |cell| match cell {
+            Cell::NoNumber(_) => Cell::Missing,
+            other => other,
+        };
+        match (blank(top.read(row)), blank(bottom.read(row))) {
             (Cell::Missing, Cell::Missing) | (Cell::Unsettled, _) | (_, Cell::Unsettled) => {
                 Ok(None)
             }

@@ -29,7 +29,10 @@ impl<'a> Source<'a> {
     /// A reader from the start.
     pub(super) fn open(self) -> io::Result<Box<dyn Read + Send + 'a>> {
         Ok(match self {
-            Self::Path(path) => Box::new(File::open(path)?),
+            Self::Path(path) => {
+                size_of_file(path)?;
+                Box::new(File::open(path)?)
+            }
             Self::Bytes(bytes) => Box::new(bytes),
         })
     }
@@ -37,10 +40,23 @@ impl<'a> Source<'a> {
     /// Number of bytes.
     pub(super) fn size(self) -> io::Result<u64> {
         match self {
-            Self::Path(path) => Ok(std::fs::metadata(path)?.len()),
+            Self::Path(path) => size_of_file(path),
             Self::Bytes(bytes) => Ok(bytes.len() as u64),
         }
     }
+}
+
+/// The size of a plain file. A folder, a pipe, a socket or a device is refused before it is opened: it may never end.
+fn size_of_file(path: &Path) -> io::Result<u64> {
+    let metadata = std::fs::metadata(path)?;
+    if metadata.is_file() {
+        return Ok(metadata.len());
+    }
+    Err(if metadata.is_dir() {
+        io::Error::new(io::ErrorKind::IsADirectory, "it is a folder")
+    } else {
+        io::Error::other("it is a pipe or a device and not a plain file")
+    })
 }
 
 /// A file as the user named it.
@@ -59,15 +75,9 @@ pub(super) fn read_whole(path: &Path, inputs: &mut Vec<InputFile>) -> Result<Vec
         place: place_of(path),
         cause,
     };
-    let metadata = std::fs::metadata(path).map_err(unreadable)?;
-    if metadata.is_dir() {
-        return Err(unreadable(io::Error::new(
-            io::ErrorKind::IsADirectory,
-            "it is a folder",
-        )));
-    }
-    if metadata.len() > LARGEST_WHOLE {
-        return Err(too_large(path, metadata.len(), LARGEST_WHOLE));
+    let size = size_of_file(path).map_err(unreadable)?;
+    if size > LARGEST_WHOLE {
+        return Err(too_large(path, size, LARGEST_WHOLE));
     }
     let mut bytes = Vec::new();
     File::open(path)

@@ -157,6 +157,8 @@ pub struct ConeProfiles {
     pub depths: Vec<Length>,
     /// Cone index in kPa, push by push (row-major, pushes x depths); NaN where the push did not reach.
     pub kilopascals: Vec<f64>,
+    /// One per push: the depth mark at which the soil refused it (there and below it is harder than it could be pushed), if it was.
+    pub refused: Vec<Option<Length>>,
     /// What the operator noted of the soil's moisture.
     pub moisture: Option<String>,
 }

@@ -16,6 +16,7 @@ use super::coordinates::read_coordinate;
 use super::dates::Dates;
 use super::delimited::{Piece, Row, text_of};
 use super::error::IntakeError;
+use super::last_row::LastRow;
 use super::layers::layers_of;
 use super::long::LongRows;
 use super::number_style::NumberStyle;
@@ -140,6 +141,7 @@ struct Builder<'h> {
     coordinates: Problems,
     is_degrees_text: Rows,
     latin: Rows,
+    last_row: LastRow,
 }
 
 /// Rows that are not used, or only in part.
@@ -204,11 +206,13 @@ impl<'h> Builder<'h> {
             coordinates: Problems::default(),
             is_degrees_text: Rows::default(),
             latin: Rows::default(),
+            last_row: LastRow::new(header),
         }
     }
 
     /// Takes one row.
     fn take(&mut self, row: &Row<'_>) {
+        self.last_row.take(row);
         if self.is_too_wide(row) {
             return;
         }
@@ -286,6 +290,7 @@ impl<'h> Builder<'h> {
         self.coordinates.join(later.coordinates);
         self.is_degrees_text.join(&later.is_degrees_text);
         self.latin.join(&later.latin);
+        self.last_row.join(later.last_row);
     }
 
     /// Makes room for the rows to come, once: the first share of a file tells how many that will be.
@@ -425,6 +430,7 @@ impl<'h> Builder<'h> {
 
     fn finish(mut self, context: &mut Context<'_>) -> PointTable {
         self.remark_on_rows(context);
+        self.last_row.report(context);
         let place = context.place();
         context.errors.extend(
             std::mem::take(&mut self.odd_rows.too_wide)

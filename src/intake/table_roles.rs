@@ -10,6 +10,7 @@ use super::context::Context;
 use super::error::IntakeError;
 use super::result_unit::check_per_area;
 use super::roles;
+use super::unused::note_the_rest;
 
 /// Where the sampling depth of a row comes from.
 #[derive(Debug, Clone, PartialEq)]
@@ -90,7 +91,14 @@ pub(super) fn table_roles(
     } else {
         long_roles(header, context, &claimed)
     };
-    let results = if long.is_some() {
+    let results = if let Some(long) = &long {
+        let rest = [long.unit, long.method, long.qualifier];
+        claimed.extend(
+            [long.analyte, long.value]
+                .into_iter()
+                .chain(rest.into_iter().flatten()),
+        );
+        note_the_rest(header, context, &claimed);
         Vec::new()
     } else {
         result_columns(header, context, &mut claimed)

@@ -1,6 +1,7 @@
 //! Counts of one kind of problem or oddity in a column: the first few in full, the rest as a number.
 
 use crate::provenance::Place;
+use crate::remark::Remark;
 
 use super::error::IntakeError;
 
@@ -75,6 +76,11 @@ impl Rows {
         self.first.first().copied()
     }
 
+    /// A remark on the rows; nothing where there are none.
+    pub(super) fn remark(&self, say: impl FnOnce(&Self) -> Remark) -> Option<Remark> {
+        (self.count > 0).then(|| say(self))
+    }
+
     /// The rows with a verb: `row 7 repeats`, `rows 7 and 9 repeat`.
     pub(super) fn do_it(&self, one: &str, several: &str) -> String {
         format!(
@@ -86,7 +92,9 @@ impl Rows {
 
     /// `row 7`, `rows 7, 9 and 12`, `rows 7, 9, 12, 13, 20 and 8 more`.
     pub(super) fn show(&self) -> String {
-        let list: Vec<String> = self.first.iter().map(u32::to_string).collect();
+        let mut first = self.first.clone();
+        first.sort_unstable();
+        let list: Vec<String> = first.iter().map(u32::to_string).collect();
         let rest = self.count - self.first.len();
         match list.as_slice() {
             [one] if rest == 0 => format!("row {one}"),

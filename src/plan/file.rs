@@ -1,5 +1,6 @@
 //! The plan as typed: which tables and keys there are, and of which type. Nothing here is checked against anything else.
 
+use super::people::PeopleTable;
 use super::reading::{AutoOr, Item, TableReader, Typed, Written};
 use crate::provenance::Place;
 
@@ -24,6 +25,7 @@ pub(super) struct PlanFile {
     pub prices: Vec<(Written<String>, Written<String>)>,
     pub budget: Typed<BudgetTable>,
     pub overrides: Vec<OverrideTable>,
+    pub people: PeopleTable,
 }
 
 pub(super) struct BoundaryTable {
@@ -65,6 +67,7 @@ pub(super) struct PointsTable {
     pub unit: Typed<String>,
     pub base_area: Typed<String>,
     pub moisture: Typed<String>,
+    pub blank_below: Typed<String>,
     pub depths: Typed<Vec<(Written<String>, Written<String>)>>,
 }
 
@@ -74,6 +77,7 @@ pub(super) struct ColumnTable {
     pub method: Typed<String>,
     pub unit: Typed<String>,
     pub depth: Typed<String>,
+    pub sure: Typed<bool>,
 }
 
 #[derive(Default)]
@@ -198,6 +202,13 @@ impl PlanFile {
                 BudgetTable::read,
             ),
             overrides: read_tables(&mut root, "override", OverrideTable::read).into_value(),
+            people: read_table(
+                &mut root,
+                "people",
+                "[people] and its keys below it",
+                PeopleTable::read,
+            )
+            .into_value(),
             organic_carbon: root.text("organic_carbon", "\"from organic matter\""),
             below_detection: root.text("below_detection", "\"half\""),
             bulk_density: root.text("bulk_density", "\"1.3 g/cm3\""),
@@ -209,7 +220,7 @@ impl PlanFile {
 
 /// Where a key of the plan belongs that was found somewhere else; `None` where it is no key of the plan at all.
 pub(super) fn home_of(key: &str, found_in: &str) -> Option<&'static str> {
-    const HOMES: [(&str, &[&str]); 9] = [
+    const HOMES: [(&str, &[&str]); 10] = [
         (
             "at the top of the file, before the first [table]",
             &[
@@ -252,6 +263,7 @@ pub(super) fn home_of(key: &str, found_in: &str) -> Option<&'static str> {
             ],
         ),
         ("in [budget]", &["limit"]),
+        ("in [people]", &["grower", "farm", "prepared_by", "date"]),
         (
             "in [[points]]",
             &[
@@ -264,6 +276,7 @@ pub(super) fn home_of(key: &str, found_in: &str) -> Option<&'static str> {
                 "depth_unit",
                 "depths",
                 "base_area",
+                "blank_below",
                 "ignore",
                 "columns",
             ],
@@ -348,6 +361,7 @@ impl PointsTable {
             base_area: table.text("base_area", "\"130 mm2\""),
             depths: read_depth_marks(&mut table),
             moisture: table.text("moisture", "\"field capacity\""),
+            blank_below: table.text("blank_below", "\"refused\" or \"not pushed\""),
         };
         table.finish();
         read
@@ -408,6 +422,7 @@ impl ColumnTable {
             method: table.text("method", "\"water\""),
             unit: table.text("unit", "\"ppm\""),
             depth: table.text("depth", "\"0-6 in\""),
+            sure: table.flag("sure"),
         };
         table.finish();
         read

@@ -10,6 +10,7 @@
 pub mod defaults;
 mod error;
 mod file;
+mod people;
 mod reading;
 mod resolve;
 mod settings;
@@ -22,9 +23,10 @@ use std::path::Path;
 use toml::de::DeTable;
 
 pub use error::{Hint, PlanError};
+pub use people::{Day, People};
 pub use settings::{
-    BelowDetection, BoundarySettings, Choice, ColumnMeaning, ConeSettings, Depths, KeepOut,
-    MachineSettings, Override, OverrideRate, PointKind, PointsSettings, Price, Settings,
+    BelowDetection, BlankBelow, BoundarySettings, Choice, ColumnMeaning, ConeSettings, Depths,
+    KeepOut, MachineSettings, Override, OverrideRate, PointKind, PointsSettings, Price, Settings,
     SurfaceSettings, ZoneMethod, ZoneSettings, ZoneShape,
 };
 

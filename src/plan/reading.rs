@@ -166,6 +166,14 @@ impl<'d> TableReader<'d> {
         })
     }
 
+    /// A day, with or without a time of day.
+    pub(super) fn date(&mut self, key: &'static str, wanted: &str) -> Typed<toml::value::Datetime> {
+        self.read(key, wanted, |value| match value {
+            DeValue::Datetime(date) if date.date.is_some() => Some(*date),
+            _ => None,
+        })
+    }
+
     /// A number, whole or not.
     pub(super) fn number(&mut self, key: &'static str, wanted: &str) -> Typed<f64> {
         self.read(key, wanted, as_number)

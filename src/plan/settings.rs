@@ -3,6 +3,7 @@ use std::sync::Arc;
 
 use serde::Serialize;
 
+use super::people::People;
 use crate::analyte::{Analyte, DepthRange, Method};
 use crate::provenance::Place;
 use crate::units::{
@@ -62,6 +63,8 @@ pub struct Settings {
     pub below_detection: BelowDetection,
     /// Bulk density of the sampled layer in g/cm³, where the user knows it; the trade's mass of soil otherwise.
     pub bulk_density: Option<f64>,
+    /// Whose field it is and who reviewed it.
+    pub people: People,
 }
 
 /// The rule for using a result such as `<0.5`.
@@ -183,8 +186,22 @@ pub struct ColumnMeaning {
     pub unit: Option<String>,
     /// Depth of this column alone, where the file has one column per depth.
     pub depth: Option<DepthRange>,
+    /// Whether this holds even where the column's name says something else.
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    pub sure: bool,
     /// Where in the plan file this stands.
     pub place: Place,
+}
+
+/// What it means that a push ends above the others.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum BlankBelow {
+    /// The soil refused it: it is hard there.
+    #[default]
+    Refused,
+    /// Nobody pushed further: nothing is known there.
+    NotPushed,
 }
 
 /// What a cone file needs said.
@@ -198,6 +215,8 @@ pub struct ConeSettings {
     pub depths: Vec<(String, Length)>,
     /// What the operator noted of the soil's moisture.
     pub moisture: Option<String>,
+    /// What it means that a push has no reading below some depth while others have.
+    pub blank_below: BlankBelow,
 }
 
 /// How surfaces are made.

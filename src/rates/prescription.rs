@@ -32,6 +32,17 @@ pub enum ProductForm {
     Dry,
 }
 
+impl ProductForm {
+    /// A rate of nothing.
+    #[must_use]
+    pub fn nothing(self) -> Amount {
+        match self {
+            Self::Liquid => Amount::Volume(VolumePerArea::ZERO),
+            Self::Dry => Amount::Mass(MassPerArea::ZERO),
+        }
+    }
+}
+
 /// A rate in the unit of the product's form.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 #[serde(rename_all = "snake_case")]

@@ -18,7 +18,7 @@ fn the_result_goes_to_files_the_summary_to_stdout_and_talk_to_stderr() {
         assert!(folder.path().join("out").join(file).is_file(), "{file}");
     }
     assert!(
-        ran.stdout.contains("Bluestem Forty 2027, corn") && ran.stdout.contains("out/report.txt"),
+        ran.stdout.contains("Bluestem Forty: corn 2027") && ran.stdout.contains("out/report.txt"),
         "{}",
         ran.stdout
     );

@@ -144,8 +144,14 @@ fn zones_are_reached_by_keyboard_and_say_their_reason() {
     );
     assert_eq!(found["zones_by_keyboard"], 3);
     assert!(
-        found["said"].as_str().unwrap().contains("Zone 1: 5.6 ac"),
+        found["said"].as_str().unwrap().contains("Zone 1, 5.6 ac"),
         "{found}"
+    );
+    assert_eq!(found["cards"], 1, "one card at a time: {found}");
+    assert_eq!(
+        (&found["clicked"], &found["scrolled_by_click"]),
+        (&"card-2".into(), &0.into()),
+        "a click opens the card in place and does not jump"
     );
     assert!(
         found["core_said"].as_str().unwrap().starts_with("C1: "),

@@ -23,6 +23,29 @@ pub fn zones(
     collection.features.into_iter().map(feature).collect()
 }
 
+/// A property as a table of a GIS program holds it: several texts stand in one, with semicolons between.
+pub fn in_one_cell(value: &serde_json::Value) -> serde_json::Value {
+    let texts = value.as_array().map(|texts| {
+        let texts: Vec<&str> = texts.iter().filter_map(serde_json::Value::as_str).collect();
+        texts.join("; ")
+    });
+    texts.map_or_else(|| value.clone(), Into::into)
+}
+
+/// The properties that are rates of products that some zone gets: those that have a task and a shapefile.
+pub fn used_rate_names(
+    zones: &[(
+        serde_json::Map<String, serde_json::Value>,
+        MultiPolygon<f64>,
+    )],
+) -> Vec<String> {
+    let is_used = |name: &String| {
+        let mut zones = zones.iter();
+        zones.any(|(properties, _)| properties[name.as_str()].as_f64() > Some(0.0))
+    };
+    rate_names(zones).into_iter().filter(is_used).collect()
+}
+
 /// The rates among the properties, in their order.
 pub fn rate_names(
     zones: &[(
@@ -65,6 +88,8 @@ fn every_zone_is_a_multipolygon_with_the_same_keys_in_the_same_order() {
         "limit_3",
         "confidence",
         "reason",
+        "do_first",
+        "not_known",
         "cost_usd_ac",
     ];
     for (properties, _) in &zones {

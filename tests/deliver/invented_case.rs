@@ -340,5 +340,6 @@ fn settings(units: UnitSystem, cell: f64) -> Settings {
         carbon_from_organic_matter: false,
         below_detection: BelowDetection::Half,
         bulk_density: None,
+        people: lowstave::plan::People::default(),
     }
 }

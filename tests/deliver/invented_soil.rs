@@ -146,6 +146,7 @@ fn profiles(spots: &[(f64, f64)]) -> ConeProfiles {
     ConeProfiles {
         depths,
         kilopascals: readings.collect(),
+        refused: vec![None; spots.len()],
         moisture: Some("field capacity".to_owned()),
     }
 }

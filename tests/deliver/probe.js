@@ -9,7 +9,13 @@
   found.zones = zones.length;
   found.zones_by_keyboard = zones.filter(function (zone) { zone.focus(); return document.activeElement === zone; }).length;
   zones[0].focus();
-  found.said = document.querySelector("#first .say").textContent;
+  found.said = document.querySelector(".card:not([hidden])").textContent;
+  found.cards = all(".card:not([hidden])").length;
+  found.scrolled = window.scrollY;
+  zones[1].dispatchEvent(new MouseEvent("click", { bubbles: true, cancelable: true }));
+  found.clicked = document.querySelector(".card:not([hidden])").id;
+  found.scrolled_by_click = window.scrollY - found.scrolled;
+  all("details").forEach(function (fold) { fold.open = true; });
   var core = document.querySelector(".points circle");
   core.dispatchEvent(new MouseEvent("click", { bubbles: true }));
   found.core_said = core.closest("figure").querySelector(".say").textContent;

@@ -195,7 +195,7 @@ pub fn compare(delivery: &Delivery, away_m: f64) -> (usize, usize) {
     let package = open(delivery.get("controller/taskdata.zip").unwrap());
     let map = text_of(delivery, "prescription.geojson");
     let zones = geojson::zones(&map);
-    let properties = geojson::rate_names(&zones);
+    let properties = geojson::used_rate_names(&zones);
     assert_eq!(package.tasks.len(), properties.len());
     let (mut compared, mut inside) = (0, 0);
     for place in geojson::thousand_places(&map, &mut Draws(2)) {

@@ -17,6 +17,7 @@ fn read(text: &str) -> Result<PointTable, String> {
         method: None,
         unit: None,
         depth: None,
+        sure: false,
         place: place.clone(),
     };
     let settings = PointsSettings {

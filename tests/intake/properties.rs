@@ -179,6 +179,7 @@ fn settings(file: &str, kind: PointKind) -> PointsSettings {
                     method: method.map(Method::new),
                     unit,
                     depth: None,
+                    sure: false,
                     place,
                 },
             )

@@ -18,6 +18,7 @@ fn every_file_of_the_contract_is_there_and_listed_in_the_record() {
         "prescription.geojson",
         "maps.gpkg",
         "report.txt",
+        "details.txt",
         "report.html",
         "controller/shapefile/zones.shp",
         "controller/shapefile/zones.prj",
@@ -185,7 +186,7 @@ fn metric_units_change_names_numbers_and_reports() {
         text.contains("\"starter_l_ha\":40.5,\"gypsum_kg_ha\":0,\"lime_kg_ha\":0"),
         "{text}"
     );
-    let report = String::from_utf8(delivery.get("report.txt").unwrap().to_vec()).unwrap();
+    let report = String::from_utf8(delivery.get("details.txt").unwrap().to_vec()).unwrap();
     assert!(report.contains("kg/ha") && !report.contains("lb/ac"));
 }
 

@@ -117,6 +117,7 @@ fn settings(plan: PathBuf, boundary: PathBuf) -> Settings {
         carbon_from_organic_matter: false,
         below_detection: BelowDetection::Half,
         bulk_density: None,
+        people: lowstave::plan::People::default(),
     }
 }
 
@@ -147,6 +148,7 @@ fn column(
         method: method.map(Method::new),
         unit: unit.map(str::to_owned),
         depth: None,
+        sure: false,
         place: Place::file("plan.toml"),
     };
     (name.into(), meaning)
@@ -267,6 +269,7 @@ fn a_wide_cone_file_becomes_profiles_and_layers() {
                 base_area_mm2: None,
                 depths,
                 moisture: Some("field capacity".into()),
+                blank_below: lowstave::plan::BlankBelow::Refused,
             });
         })
         .survey();
@@ -278,7 +281,13 @@ fn a_wide_cone_file_becomes_profiles_and_layers() {
     assert!(
         (layer(&survey, "cone_index_profile-maximum_0-15.2cm").values[0] - 1378.951).abs() < 1e-2
     );
-    assert!(codes(&survey).contains(&"cone-stopped"));
+    let refused: Vec<Option<f64>> = cone
+        .refused
+        .iter()
+        .map(|depth| depth.map(|depth| (depth.metres() / 0.0254).round()))
+        .collect();
+    assert_eq!(refused, [None, Some(4.0), Some(4.0)]);
+    assert!(codes(&survey).contains(&"cone-refused"));
 }
 
 #[test]
@@ -557,4 +566,40 @@ fn the_samples_are_read_and_no_unit_of_theirs_is_contradicted() {
             "{plan}"
         );
     }
+}
+
+#[cfg(unix)]
+#[test]
+fn pipes_devices_and_folders_are_refused_without_being_read() {
+    for (name, word) in [
+        ("pipe.csv", "pipe"),
+        ("folder.csv", "folder"),
+        ("zero.csv", "device"),
+    ] {
+        let plan = Plan::new().points(name, CORES, PointKind::Cores, |_| {});
+        let path = plan.settings.points[0].file.clone();
+        std::fs::remove_file(&path).expect("the file");
+        match word {
+            "pipe" => {
+                let made = std::process::Command::new("mkfifo").arg(&path).status();
+                assert!(made.is_ok_and(|status| status.success()), "mkfifo");
+            }
+            "device" => std::os::unix::fs::symlink("/dev/zero", &path).expect("a link"),
+            _ => std::fs::create_dir(&path).expect("a folder"),
+        }
+        let errors = plan.errors();
+        assert!(errors.contains(word) && errors.contains(name), "{errors}");
+    }
+}
+
+#[cfg(unix)]
+#[test]
+fn a_boundary_that_is_a_pipe_is_refused_without_being_read() {
+    let mut plan = cores();
+    let pipe = plan.file("outline.geojson", "");
+    std::fs::remove_file(&pipe).expect("the file");
+    let made = std::process::Command::new("mkfifo").arg(&pipe).status();
+    assert!(made.is_ok_and(|status| status.success()), "mkfifo");
+    plan.settings.boundary.file = pipe;
+    assert!(plan.errors().contains("pipe"), "{}", plan.errors());
 }

@@ -67,6 +67,7 @@ pub(crate) fn settings(cell: f64) -> Settings {
         carbon_from_organic_matter: false,
         below_detection: BelowDetection::Half,
         bulk_density: None,
+        people: lowstave::plan::People::default(),
     }
 }
 

@@ -348,6 +348,7 @@ pub fn settings(count: Choice<usize>, smallest_m2: f64) -> Settings {
         carbon_from_organic_matter: false,
         below_detection: BelowDetection::Half,
         bulk_density: None,
+        people: lowstave::plan::People::default(),
     }
 }
 

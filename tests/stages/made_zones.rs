@@ -212,6 +212,7 @@ impl Made {
                 .iter()
                 .flat_map(|push| (0..MARKS.len()).map(|mark| reading(push, mark)))
                 .collect(),
+            refused: vec![None; all.len()],
             moisture: moisture.map(str::to_owned),
         }));
         for (mark, inches) in MARKS.iter().enumerate() {

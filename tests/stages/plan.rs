@@ -510,7 +510,6 @@ fn a_cone_file_needs_its_unit_and_its_depths() {
     let cone = "[[points]]\nfile = \"cone.csv\"\nkind = \"cone\"\n";
     assert_snapshot!(problems(&with("", cone)), @r#"
     plan.toml, row 10, key points[2].unit: "unit" is missing; add unit = "psi" (or "kPa", "MPa"), the unit of the readings
-    plan.toml, row 10, key points[2].depths: "depths" is missing; add depths = { "d2" = "2 in", "d4" = "4 in" }, the column of each depth
     "#);
     let force = format!(
         "{cone}unit = \"lbf\"\ndepths = {{ \"a\" = \"2 in\", \"b\" = \"5.08 cm\", \"c\" = \"9 ft\", \"d\" = \"9 m\" }}\ndepth = \"0-6 in\"\n"
@@ -715,4 +714,28 @@ fn the_plans_of_the_samples_are_good() {
             panic!("{sample}: {problems:#?}");
         }
     }
+}
+
+#[test]
+fn people_are_taken_as_they_are_written_and_may_be_left_out() {
+    let farm = Farm::new();
+    let text = format!(
+        "{LEAST}\n[people]\ngrower = \"A. Grower\"\nprepared_by = \"B. Reviewer\"\ndate = 2027-03-02\n"
+    );
+    let (settings, _) = farm.read(&text).unwrap();
+    assert_eq!(settings.people.grower.as_deref(), Some("A. Grower"));
+    assert_eq!(settings.people.farm, None);
+    assert_eq!(settings.people.prepared_by.as_deref(), Some("B. Reviewer"));
+    assert_eq!(
+        settings.people.date.map(plan::Day::show).as_deref(),
+        Some("2 March 2027")
+    );
+    let (settings, _) = farm.read(LEAST).unwrap();
+    assert_eq!(settings.people, plan::People::default());
+}
+
+#[test]
+fn a_date_that_is_no_date_is_told_with_the_way_out() {
+    let told = problems(&format!("{LEAST}\n[people]\ndate = \"spring\"\n"));
+    assert!(told.contains("date = 2027-03-02"), "{told}");
 }

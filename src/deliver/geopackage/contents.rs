@@ -63,7 +63,7 @@ fn zone_column(overview: &Overview<'_>, name: &str, value: &Property) -> Column 
     let kind = match value {
         Property::Whole(_) => "INTEGER",
         Property::Number(_) => "DOUBLE",
-        Property::Text(_) => "TEXT",
+        Property::Text(_) | Property::Texts(_) => "TEXT",
     };
     let rate = overview.columns.iter().find(|column| column.name == name);
     Column::new(name, kind).titled(rate.map_or_else(String::new, |rate| {
@@ -77,6 +77,7 @@ fn cell(value: Property) -> Cell {
         // What is printed is what is stored, to the last digit.
         Property::Number(text) => text.parse().map_or(Cell::Empty, Cell::Number),
         Property::Text(text) => text.map_or(Cell::Empty, Cell::Text),
+        Property::Texts(texts) => Cell::Text(texts.join("; ")),
     }
 }
 

@@ -7,8 +7,8 @@ use super::table::{Cell, Column, Feature, Kind, Shape, Table};
 use crate::analyte::LayerKey;
 use crate::deliver::columns::unused;
 use crate::deliver::degrees::Spot;
+use crate::deliver::numbers::unit_word;
 use crate::deliver::overview::Overview;
-use crate::deliver::review::unit_word;
 use crate::field::{FieldLayer, Places, ProjectionError};
 use crate::plan::PointKind;
 

@@ -1,8 +1,9 @@
 //! How a table is shown, before it is SLD or QML.
 
-use crate::deliver::colours::{Colour, zone};
+use crate::deliver::colours::{Colour, treatment};
+use crate::deliver::numbers::grouped;
 use crate::deliver::overview::Overview;
-use crate::deliver::review::grouped;
+use crate::deliver::review::{Treatment, do_first, treatments};
 
 /// Ink of lines and letters.
 const INK: Colour = [16, 20, 24];
@@ -64,18 +65,23 @@ pub enum Symbol {
 }
 
 impl Style {
-    /// The zones in the report's colours, each with its number; limit and rates in the legend.
+    /// The zones in the report's colours, each with its number; what comes first and rates in the legend.
     #[must_use]
     pub fn of_zones(overview: &Overview<'_>) -> Self {
-        let count = overview.zones.len();
+        let treatments = treatments(overview);
+        let of_zone = |place: usize| {
+            let found = treatments.iter().position(|t| t.zones.contains(&place));
+            found.unwrap_or(0)
+        };
         let look = |place: usize| Look {
             value: Some(overview.zones[place].number),
-            title: legend_line(overview, place),
+            title: legend_line(overview, &treatments[of_zone(place)], place),
             symbol: Symbol::Area {
-                fill: (zone(place, count), 1.0),
+                fill: (treatment(of_zone(place)), 1.0),
                 rim: (WHITE, 0.75),
             },
         };
+        let count = overview.zones.len();
         Self {
             name: "zones",
             by: Some("zone"),
@@ -152,13 +158,10 @@ impl Style {
     }
 }
 
-/// `Zone 1: carbon; Starter 0 gal/ac, Gypsum 500 lb/ac`.
-fn legend_line(overview: &Overview<'_>, place: usize) -> String {
+/// `Zone 1 (A): spread gypsum, 500 lb/ac; Starter 0 gal/ac, Gypsum 500 lb/ac`.
+fn legend_line(overview: &Overview<'_>, treatment: &Treatment, place: usize) -> String {
     let view = &overview.zones[place];
-    let limits = view.limits();
-    let limit = limits
-        .first()
-        .map_or("no limit found", |finding| finding.factor.name());
+    let first = do_first(overview, place);
     let rates: Vec<String> = overview
         .used_columns()
         .map(|c| {
@@ -175,5 +178,8 @@ fn legend_line(overview: &Overview<'_>, place: usize) -> String {
     } else {
         format!("; {}", rates.join(", "))
     };
-    format!("Zone {}: {limit}{rates}", view.number)
+    format!(
+        "Zone {} ({}): {first}{rates}",
+        view.number, treatment.letter
+    )
 }

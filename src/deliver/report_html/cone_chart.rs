@@ -1,82 +1,75 @@
-//! Cone index by depth: the median push of each zone, with the limit at which roots stop.
+//! Cone index by depth, one small chart a zone: the median push, and each limit over the depths that it holds for.
 
-use std::fmt::Write;
+use maud::{Markup, html};
 
+use super::plain::plain;
 use crate::analyte::Analyte;
-use crate::deliver::escape::markup;
-use crate::deliver::overview::Overview;
+use crate::deliver::overview::{Overview, ZoneView};
 use crate::units::{Length, Pressure, Quantity, UnitSystem, decimal};
 
-const WIDTH: f64 = 560.0;
-const HEIGHT: f64 = 340.0;
-const LEFT: f64 = 64.0;
-const TOP: f64 = 46.0;
-const RIGHT: f64 = 40.0;
-const BOTTOM: f64 = 16.0;
-/// Line styles, so that lines differ without colour.
-const DASHES: [&str; 6] = ["", "12 5", "3 4", "14 4 3 4", "7 7", "2 8"];
+const WIDTH: f64 = 250.0;
+const HEIGHT: f64 = 230.0;
+const LEFT: f64 = 46.0;
+const TOP: f64 = 44.0;
+const RIGHT: f64 = 14.0;
+const BOTTOM: f64 = 10.0;
 
-/// The figure; nothing without cone pushes.
+/// A zone's median push: depth in metres and kPa, from the top down.
+type Profile = Vec<(f64, f64)>;
+
+/// A limit of cone index and the depths that it holds for.
+#[derive(Debug, Clone, Copy, PartialEq)]
+struct Limit {
+    kilopascals: f64,
+    top: f64,
+    bottom: f64,
+}
+
+/// The charts; nothing without cone pushes.
 #[must_use]
-pub fn cone_chart(overview: &Overview<'_>) -> String {
+pub fn cone_charts(overview: &Overview<'_>) -> Option<Markup> {
     let profiles = profiles(overview);
-    let deepest = profiles
-        .iter()
-        .flat_map(|(_, marks)| marks)
-        .map(|mark| mark.0)
-        .fold(0.0, f64::max);
+    let marks = || profiles.iter().flat_map(|(_, marks)| marks);
+    let deepest = marks().map(|mark| mark.0).fold(0.0, f64::max);
     if deepest <= 0.0 {
-        return String::new();
+        return None;
     }
-    let limit = limit_kilopascals(overview);
-    let most = profiles
-        .iter()
-        .flat_map(|(_, marks)| marks)
-        .map(|mark| mark.1)
-        .chain(limit)
-        .fold(0.0, f64::max)
-        * 1.08;
+    let views = overview.zones.iter();
+    let limits = views.flat_map(limits).map(|limit| limit.kilopascals);
+    let highest = marks().map(|mark| mark.1).chain(limits).fold(0.0, f64::max);
     let chart = Chart {
         system: overview.units,
         deepest,
-        most,
+        most: highest * 1.08,
     };
-    let mut out = String::from(
-        "<figure class=\"wide\"><figcaption>Median push of each zone. Roots slow down as the line comes near the limit. Read it together with the soil's moisture on that day",
-    );
-    let moisture: Vec<&str> = overview
-        .stages
-        .field
-        .cones
-        .iter()
-        .flatten()
-        .filter_map(|cone| cone.moisture.as_deref())
-        .collect();
-    if !moisture.is_empty() {
-        let _ = write!(out, ": {}", markup(&moisture.join("; ")));
-    }
-    let _ = write!(
-        out,
-        ".</figcaption><svg class=\"chart\" viewBox=\"0 0 {WIDTH:.0} {HEIGHT:.0}\" role=\"img\" aria-label=\"{}\">",
-        markup(&spoken(&profiles, overview.units))
-    );
-    chart.push_axes(&mut out);
-    if let Some(limit) = limit {
-        chart.push_limit(&mut out, limit);
-    }
-    for (at, (_, marks)) in profiles.iter().enumerate() {
-        chart.push_line(&mut out, at, marks);
-    }
-    // Over all lines, so that no line hides a number.
-    for (at, (zone, marks)) in profiles.iter().enumerate() {
-        chart.push_tag(&mut out, at, *zone, marks);
-    }
-    out.push_str("</svg></figure>");
-    out
+    let shown = overview.zones.iter().filter_map(|view| {
+        let (_, marks) = profiles.iter().find(|(zone, _)| *zone == view.number)?;
+        Some((view, marks))
+    });
+    Some(html! {
+        p { (caption(overview)) }
+        div.gallery.small-charts {
+            @for (view, marks) in shown { (chart.figure(view, marks)) }
+        }
+    })
+}
+
+fn caption(overview: &Overview<'_>) -> String {
+    let cones = overview.stages.field.cones.iter().flatten();
+    let moisture: Vec<&str> = cones.filter_map(|cone| cone.moisture.as_deref()).collect();
+    let noted = if moisture.is_empty() {
+        String::new()
+    } else {
+        format!(": {}", plain(&moisture.join("; ")))
+    };
+    format!(
+        "Median push of each zone, and each limit over the depths that it holds for. Roots slow down as the line comes near a limit. \
+         Read it together with the soil's moisture on that day{noted}."
+    )
 }
 
 /// Per zone its number and, by depth in metres, the median in kPa.
-fn profiles(overview: &Overview<'_>) -> Vec<(u32, Vec<(f64, f64)>)> {
+fn profiles(overview: &Overview<'_>) -> Vec<(u32, Profile)> {
     let field = overview.stages.field;
     let position = overview.position_of();
     // Readings by zone and depth in whole tenths of a millimetre.
@@ -115,7 +108,7 @@ fn profiles(overview: &Overview<'_>) -> Vec<(u32, Vec<(f64, f64)>)> {
         .collect()
 }
 
-fn medians(mut readings: Vec<(i64, f64)>) -> Vec<(f64, f64)> {
+fn medians(mut readings: Vec<(i64, f64)>) -> Profile {
     readings.sort_by(|a, b| a.0.cmp(&b.0).then(a.1.total_cmp(&b.1)));
     readings
         .chunk_by(|a, b| a.0 == b.0)
@@ -131,25 +124,31 @@ fn medians(mut readings: Vec<(i64, f64)>) -> Vec<(f64, f64)> {
         .collect()
 }
 
-/// The lowest limit of the rules on cone index, where one of them is a pressure.
-fn limit_kilopascals(overview: &Overview<'_>) -> Option<f64> {
-    let findings = overview
-        .zones
-        .iter()
-        .flat_map(|view| &view.diagnosis.findings);
-    let of_cone = findings.filter(|finding| {
-        finding
+/// The limits that are pressures, each once.
+fn limits(view: &ZoneView<'_>) -> Vec<Limit> {
+    let mut limits: Vec<Limit> = Vec::new();
+    for finding in &view.diagnosis.findings {
+        let Some(layer) = finding
             .layer
             .as_ref()
-            .is_some_and(|layer| layer.analyte == Analyte::ConeIndex)
-    });
-    let limits = of_cone.filter_map(|finding| {
-        Pressure::parse(&format!("{} {}", finding.threshold, finding.unit)).ok()
-    });
+            .filter(|layer| layer.analyte == Analyte::ConeIndex)
+        else {
+            continue;
+        };
+        let pressure = Pressure::parse(&format!("{} {}", finding.threshold, finding.unit));
+        let (Ok(pressure), Some(depth)) = (pressure, layer.depth) else {
+            continue;
+        };
+        let limit = Limit {
+            kilopascals: pressure.kilopascals(),
+            top: depth.top().metres(),
+            bottom: depth.bottom().metres(),
+        };
+        if limit.kilopascals > 0.0 && !limits.contains(&limit) {
+            limits.push(limit);
+        }
+    }
     limits
-        .map(Pressure::kilopascals)
-        .filter(|limit| *limit > 0.0)
-        .reduce(f64::min)
 }
 
 struct Chart {
@@ -164,10 +163,30 @@ impl Chart {
     }
 
     fn y(&self, metres: f64) -> f64 {
-        TOP + metres / self.deepest * (HEIGHT - TOP - BOTTOM)
+        TOP + metres.min(self.deepest) / self.deepest * (HEIGHT - TOP - BOTTOM)
     }
 
-    fn push_axes(&self, out: &mut String) {
+    fn figure(&self, view: &ZoneView<'_>, marks: &Profile) -> Markup {
+        let points: Vec<String> = marks
+            .iter()
+            .map(|(depth, value)| format!("{:.1},{:.1}", self.x(*value), self.y(*depth)))
+            .collect();
+        html! {
+            figure {
+                figcaption { b { "Zone " (view.number) } }
+                svg.chart viewBox={ "0 0 " (WIDTH) " " (HEIGHT) } role="img" aria-label=(self.spoken(view.number, marks)) {
+                    (self.axes())
+                    @for limit in limits(view) { (self.limit(limit)) }
+                    polyline.profile points=(points.join(" ")) {}
+                    @for (depth, value) in marks {
+                        circle.dot cx=(tenth(self.x(*value))) cy=(tenth(self.y(*depth))) r="2.5" {}
+                    }
+                }
+            }
+        }
+    }
+
+    fn axes(&self) -> Markup {
         let (depth_unit, pressure_unit) = match self.system {
             UnitSystem::UnitedStates => ("in", "psi"),
             UnitSystem::Metric => ("cm", "kPa"),
@@ -178,87 +197,60 @@ impl Chart {
         let depth = |value: f64| {
             Length::parse(&format!("{value} {depth_unit}")).map_or(0.0, Length::metres)
         };
-        for tick in ticks(self.most / pressure(1.0).max(f64::MIN_POSITIVE), 6) {
-            let x = self.x(pressure(tick));
-            let _ = write!(
-                out,
-                "<path class=\"tick\" d=\"M{x:.1} {TOP:.0}V{:.0}\"/><text x=\"{x:.1}\" y=\"{:.0}\" text-anchor=\"middle\">{}</text>",
-                HEIGHT - BOTTOM,
-                TOP - 7.0,
-                decimal(tick, 1)
-            );
+        let (low, right) = (HEIGHT - BOTTOM, WIDTH - RIGHT);
+        html! {
+            @for tick in ticks(self.most / pressure(1.0).max(f64::MIN_POSITIVE), 3) {
+                @let x = tenth(self.x(pressure(tick)));
+                path.tick d={ "M" (x) " " (TOP) "V" (low) } {}
+                text x=(x) y=(TOP - 6.0) text-anchor="middle" { (decimal(tick, 1)) }
+            }
+            @for tick in ticks(self.deepest / depth(1.0).max(f64::MIN_POSITIVE), 5) {
+                @let y = self.y(depth(tick));
+                path.tick d={ "M" (LEFT) " " (tenth(y)) "H" (right) } {}
+                text x=(LEFT - 6.0) y=(tenth(y + 4.5)) text-anchor="end" { (decimal(tick, 1)) }
+            }
+            text.axis x=(f64::midpoint(LEFT, right)) y="14" text-anchor="middle" { "cone index, " (pressure_unit) }
+            text.axis transform={ "translate(13 " (f64::midpoint(TOP, low)) ") rotate(-90)" } text-anchor="middle" { "depth, " (depth_unit) }
         }
-        for tick in ticks(self.deepest / depth(1.0).max(f64::MIN_POSITIVE), 6) {
-            let y = self.y(depth(tick));
-            let _ = write!(
-                out,
-                "<path class=\"tick\" d=\"M{LEFT:.0} {y:.1}H{:.0}\"/><text x=\"{:.0}\" y=\"{:.1}\" text-anchor=\"end\">{}</text>",
-                WIDTH - RIGHT,
-                LEFT - 7.0,
-                y + 5.0,
-                decimal(tick, 1)
-            );
-        }
-        let _ = write!(
-            out,
-            "<text x=\"{:.0}\" y=\"16\" text-anchor=\"middle\" class=\"axis\">cone index, {pressure_unit}</text>\
-             <text transform=\"translate(16 {:.0}) rotate(-90)\" text-anchor=\"middle\" class=\"axis\">depth, {depth_unit}</text>",
-            f64::midpoint(LEFT, WIDTH - RIGHT),
-            f64::midpoint(TOP, HEIGHT - BOTTOM)
-        );
     }
 
-    fn push_limit(&self, out: &mut String, kilopascals: f64) {
-        let x = self.x(kilopascals);
+    /// A line down the depths of a limit, and its number below it.
+    fn limit(&self, limit: Limit) -> Markup {
+        let (x, top, bottom) = (
+            self.x(limit.kilopascals),
+            self.y(limit.top),
+            self.y(limit.bottom),
+        );
+        let words = Pressure::from_kilopascals(limit.kilopascals).show(self.system, 0);
         // The words stand on the side that has room for them.
-        let (dx, anchor) = if x > WIDTH * 0.7 {
-            (-6.0, "end")
+        let (dx, anchor) = if x > WIDTH * 0.6 {
+            (-5.0, "end")
         } else {
-            (6.0, "start")
+            (5.0, "start")
         };
-        let words = Pressure::from_kilopascals(kilopascals).show(self.system, 0);
-        let (x_words, low) = (x + dx, HEIGHT - BOTTOM);
-        let _ = write!(
-            out,
-            "<path class=\"limit\" d=\"M{x:.1} {TOP:.0}V{low:.0}\"/><text class=\"limittext\" x=\"{x_words:.1}\" y=\"{:.0}\" \
-             text-anchor=\"{anchor}\">limit {words}</text>",
-            TOP + 18.0
-        );
+        html! {
+            path.limit d={ "M" (tenth(x)) " " (tenth(top)) "V" (tenth(bottom)) } {}
+            text.limittext x=(tenth(x + dx)) y=(tenth((bottom - 4.0).max(top + 12.0))) text-anchor=(anchor) { (words) }
+        }
     }
 
-    fn push_line(&self, out: &mut String, at: usize, marks: &[(f64, f64)]) {
-        let points: Vec<String> = marks
+    fn spoken(&self, zone: u32, marks: &Profile) -> String {
+        let most = marks
             .iter()
-            .map(|(depth, value)| format!("{:.1},{:.1}", self.x(*value), self.y(*depth)))
-            .collect();
-        let _ = write!(
-            out,
-            "<polyline class=\"profile\" stroke-dasharray=\"{}\" points=\"{}\"/>",
-            DASHES[at % DASHES.len()],
-            points.join(" ")
-        );
-        for (depth, value) in marks {
-            let _ = write!(
-                out,
-                "<circle class=\"dot\" cx=\"{:.1}\" cy=\"{:.1}\" r=\"3\"/>",
-                self.x(*value),
-                self.y(*depth)
-            );
-        }
+            .copied()
+            .reduce(|a, b| if b.1 > a.1 { b } else { a })
+            .unwrap_or_default();
+        let depth = match self.system {
+            UnitSystem::UnitedStates => format!("{} in", decimal(most.0 / 0.0254, 1)),
+            UnitSystem::Metric => format!("{} cm", decimal(most.0 * 100.0, 1)),
+        };
+        let highest = Pressure::from_kilopascals(most.1).show(self.system, 0);
+        format!("Cone index by depth in zone {zone}: highest median {highest} at {depth}.")
     }
+}
 
-    fn push_tag(&self, out: &mut String, at: usize, zone: u32, marks: &[(f64, f64)]) {
-        // Each line carries its zone's number at another depth, so that the numbers do not lie over each other.
-        if let Some((depth, value)) = marks.get(at % marks.len().max(1)) {
-            let _ = write!(
-                out,
-                "<g class=\"tag\"><circle cx=\"{x:.1}\" cy=\"{y:.1}\" r=\"10\"/><text x=\"{x:.1}\" y=\"{:.1}\" text-anchor=\"middle\">{zone}</text></g>",
-                self.y(*depth) + 4.5,
-                x = self.x(*value),
-                y = self.y(*depth)
-            );
-        }
-    }
+fn tenth(value: f64) -> String {
+    format!("{value:.1}")
 }
 
 /// Round numbers from 0 to at most `most`, about `count` of them.
@@ -277,27 +269,4 @@ fn ticks(most: f64, count: usize) -> Vec<f64> {
         .map(|at| at as f64 * step)
         .take_while(|tick| *tick <= most)
         .collect()
-}
-
-fn spoken(profiles: &[(u32, Vec<(f64, f64)>)], system: UnitSystem) -> String {
-    let lines = profiles.iter().map(|(zone, marks)| {
-        let most = marks
-            .iter()
-            .copied()
-            .reduce(|a, b| if b.1 > a.1 { b } else { a })
-            .unwrap_or_default();
-        let depth = if system == UnitSystem::UnitedStates {
-            format!("{} in", decimal(most.0 / 0.0254, 1))
-        } else {
-            format!("{} cm", decimal(most.0 * 100.0, 1))
-        };
-        format!(
-            "zone {zone}: highest median {} at {depth}",
-            Pressure::from_kilopascals(most.1).show(system, 0)
-        )
-    });
-    format!(
-        "Cone index by depth. {}.",
-        lines.collect::<Vec<_>>().join("; ")
-    )
 }

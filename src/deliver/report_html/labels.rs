@@ -1,6 +1,10 @@
 //! Where a zone's number stands: at the widest place of each of its larger parts.
 
+use std::ops::Range;
+
+use super::insets::Inset;
 use crate::deliver::overview::Overview;
+use crate::field::Grid;
 
 /// Most cells on the longer side of the raster that places are sought on.
 const SIDE: usize = 140;
@@ -20,10 +24,10 @@ pub struct Label {
     pub room: f64,
 }
 
-/// The places, zone by zone, the widest of each zone first.
+/// The places in an inset, zone by zone, the widest of each zone first.
 #[must_use]
-pub fn labels(overview: &Overview<'_>) -> Vec<Label> {
-    let coarse = Coarse::new(overview);
+pub fn labels(overview: &Overview<'_>, inset: &Inset) -> Vec<Label> {
+    let coarse = Coarse::new(overview, inset);
     let distance = coarse.distances();
     let mut labels: Vec<Label> = Vec::new();
     for zone in 0..overview.zones.len() {
@@ -39,6 +43,30 @@ pub fn labels(overview: &Overview<'_>) -> Vec<Label> {
     labels
 }
 
+/// The rows and columns of a grid that an inset shows.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Window {
+    /// Rows from the north.
+    pub rows: Range<usize>,
+    /// Columns from the west.
+    pub columns: Range<usize>,
+}
+
+/// The part of a grid that lies in an inset.
+#[must_use]
+pub fn grid_window(grid: &Grid, inset: &Inset) -> Window {
+    let (west, south, east, north) = inset.ground;
+    let steps = |metres: f64, most: usize| ((metres / grid.cell).max(0.0) as usize).min(most);
+    let from = steps(west - grid.west, grid.columns);
+    let to = steps(east - grid.west + grid.cell, grid.columns);
+    let top = steps(grid.north - north, grid.rows);
+    let bottom = steps(grid.north - south + grid.cell, grid.rows);
+    Window {
+        rows: top..bottom.max(top),
+        columns: from..to.max(from),
+    }
+}
+
 /// The zones on every n-th cell.
 struct Coarse {
     columns: usize,
@@ -52,14 +80,20 @@ struct Coarse {
 }
 
 impl Coarse {
-    fn new(overview: &Overview<'_>) -> Self {
+    fn new(overview: &Overview<'_>, inset: &Inset) -> Self {
         let grid = &overview.stages.field.grid;
-        let step = grid.columns.max(grid.rows).div_ceil(SIDE).max(1);
-        let (columns, rows) = (grid.columns.div_ceil(step), grid.rows.div_ceil(step));
+        let window = grid_window(grid, inset);
+        let (width, height) = (window.columns.len(), window.rows.len());
+        let step = width.max(height).div_ceil(SIDE).max(1);
+        let (columns, rows) = (width.div_ceil(step), height.div_ceil(step));
         let mut zone = vec![0; columns * rows];
         let position = overview.position_of();
         for (&cell, &of_cell) in grid.cells.iter().zip(&overview.stages.zones.of_cell) {
             let (row, column) = (cell as usize / grid.columns, cell as usize % grid.columns);
+            if !(window.rows.contains(&row) && window.columns.contains(&column)) {
+                continue;
+            }
+            let (row, column) = (row - window.rows.start, column - window.columns.start);
             if row % step == 0 && column % step == 0 {
                 zone[row / step * columns + column / step] =
                     position[usize::from(of_cell)] as u16 + 1;
@@ -69,8 +103,8 @@ impl Coarse {
             columns,
             rows,
             step,
-            west: grid.west,
-            north: grid.north,
+            west: grid.west + window.columns.start as f64 * grid.cell,
+            north: grid.north - window.rows.start as f64 * grid.cell,
             cell: grid.cell,
             zone,
         }

@@ -1,14 +1,17 @@
 //! A small map per layer: the surface as a picture, the observations on it, and what the map is worth.
 
-use std::fmt::Write;
+use maud::{Markup, html};
 
+use super::insets::Inset;
+use super::labels::grid_window;
 use super::map_frame::MapFrame;
+use super::plain::plain;
 use super::png::data_address;
 use crate::deliver::colours::{Colour, hex, layer};
-use crate::deliver::escape::markup;
+use crate::deliver::numbers::{file_name, layer_number, layer_unit, with_unit};
 use crate::deliver::overview::Overview;
-use crate::deliver::review::{MapFacts, layer_number, layer_unit, with_unit};
-use crate::field::{FieldLayer, Grid};
+use crate::deliver::review::MapFacts;
+use crate::field::{FieldLayer, Grid, Places};
 use crate::surface::{Map, Surface};
 
 /// Most pixels on the longer side of a picture.
@@ -20,33 +23,32 @@ const MOST_POINTS: usize = 300;
 #[must_use]
 pub fn layer_map(
     overview: &Overview<'_>,
-    map_frame: &MapFrame,
+    frame: &MapFrame,
     surface: &Surface,
     facts: &MapFacts,
-) -> String {
+) -> Markup {
     let range = range(overview, surface);
-    let name = markup(&facts.layer);
-    let verdict = markup(&facts.verdict);
-    let mut out =
-        format!("<figure class=\"layer\"><figcaption><b>{name}</b>: {verdict}.</figcaption>");
-    let _ = write!(
-        out,
-        "<svg class=\"map\" viewBox=\"{}\" role=\"group\" aria-label=\"Map of {name}\">",
-        map_frame.view_box()
-    );
-    match &surface.map {
-        Map::Drawn { values, .. } => out.push_str(&picture(overview, map_frame, values, range)),
-        Map::Flat { .. } => out.push_str("<use href=\"#edge\" class=\"flat\"/>"),
+    let name = plain(&facts.layer);
+    html! {
+        figure.layer {
+            figcaption { b { (name) } ": " (plain(&facts.verdict)) "." }
+            svg.map viewBox=(frame.view_box()) role="group" aria-label={ "Map of " (name) } {
+                @match &surface.map {
+                    Map::Drawn { values, .. } => @for inset in &frame.insets {
+                        (picture(overview, frame, inset, values, range))
+                    },
+                    Map::Flat { .. } => use.flat href="#edge" {},
+                }
+                @for view in &overview.zones {
+                    use.line href={ "#z" (view.number) } {}
+                }
+                (frame.furniture(overview.units))
+                (points(overview, frame, surface, range))
+            }
+            (legend(overview, surface, range))
+            output.say {}
+        }
     }
-    for view in &overview.zones {
-        let _ = write!(out, "<use href=\"#z{}\" class=\"line\"/>", view.number);
-    }
-    out.push_str(&map_frame.furniture(overview.units));
-    out.push_str(&points(overview, map_frame, surface, range));
-    out.push_str("</svg>");
-    out.push_str(&legend(overview, surface, range));
-    out.push_str("<output class=\"say\"></output></figure>");
-    out
 }
 
 /// Least and most of surface and observations.
@@ -114,25 +116,38 @@ fn share((low, high): (f64, f64), value: f64) -> f64 {
     }
 }
 
+/// The cells of an inset as a picture.
 fn picture(
     overview: &Overview<'_>,
-    map_frame: &MapFrame,
+    frame: &MapFrame,
+    inset: &Inset,
     values: &[f32],
     range: (f64, f64),
-) -> String {
+) -> Markup {
     let grid = &overview.stages.field.grid;
-    let step = grid.columns.max(grid.rows).div_ceil(SIDE).max(1);
-    let (width, height) = (grid.columns.div_ceil(step), grid.rows.div_ceil(step));
+    let window = grid_window(grid, inset);
+    let step = window
+        .columns
+        .len()
+        .max(window.rows.len())
+        .div_ceil(SIDE)
+        .max(1);
+    let (width, height) = (
+        window.columns.len().div_ceil(step),
+        window.rows.len().div_ceil(step),
+    );
     let mut pixels = vec![0_u8; width * height];
     for (row, pixels) in pixels.chunks_mut(width.max(1)).enumerate() {
-        let first = row * step * grid.columns;
-        let from = grid.cells.partition_point(|&cell| (cell as usize) < first);
+        let first = (window.rows.start + row * step) * grid.columns;
+        let from = grid
+            .cells
+            .partition_point(|&cell| (cell as usize) < first + window.columns.start);
         let of_row = grid.cells[from..]
             .iter()
             .zip(&values[from..])
-            .take_while(|(cell, _)| (**cell as usize) < first + grid.columns);
+            .take_while(|(cell, _)| (**cell as usize) < first + window.columns.end);
         for (&cell, &value) in of_row {
-            let column = cell as usize - first;
+            let column = cell as usize - first - window.columns.start;
             if column.is_multiple_of(step) && value.is_finite() {
                 pixels[column / step] = 1 + (share(range, f64::from(value)) * 254.0).round() as u8;
             }
@@ -141,100 +156,104 @@ fn picture(
     let palette: Vec<Colour> = (0..=255)
         .map(|index| layer((f64::from(index) - 1.0) / 254.0))
         .collect();
-    let (x, y) = map_frame.at(grid.west, grid.north);
-    let size = |pixels: usize| map_frame.length(pixels as f64 * step as f64 * grid.cell);
-    format!(
-        "<image x=\"{x}\" y=\"{y}\" width=\"{:.1}\" height=\"{:.1}\" preserveAspectRatio=\"none\" class=\"raster\" clip-path=\"url(#in)\" href=\"{}\"/>",
-        size(width),
-        size(height),
-        data_address(width, &pixels, &palette)
-    )
+    let corner = (
+        grid.west + window.columns.start as f64 * grid.cell,
+        grid.north - window.rows.start as f64 * grid.cell,
+    );
+    let (x, y) = frame.at_in(inset, corner.0, corner.1);
+    let size = |pixels: usize| {
+        let metres = pixels as f64 * step as f64 * grid.cell;
+        format!("{:.1}", frame.length(metres))
+    };
+    html! {
+        image.raster x=(x) y=(y) width=(size(width)) height=(size(height)) preserveAspectRatio="none" clip-path="url(#in)"
+            href=(data_address(width, &pixels, &palette)) {}
+    }
 }
 
 /// The observations, each with its name and value.
 fn points(
     overview: &Overview<'_>,
-    map_frame: &MapFrame,
+    frame: &MapFrame,
     surface: &Surface,
     range: (f64, f64),
-) -> String {
-    let system = overview.units;
-    let unit = layer_unit(&surface.key, &surface.unit, system);
+) -> Markup {
     let count: usize = layers_of(overview, surface).map(FieldLayer::count).sum();
-    if count > MOST_POINTS {
-        return String::new();
-    }
-    let mut out = String::from("<g class=\"points\">");
-    for observed in layers_of(overview, surface) {
-        let Some(places) = overview.stages.field.places.get(observed.places) else {
-            continue;
-        };
-        for (at, &value) in observed
-            .values
-            .iter()
-            .enumerate()
-            .filter(|(_, value)| value.is_finite())
-        {
-            let is_outside = places
-                .outside
-                .binary_search_by_key(&(at as u32), |outside| outside.0)
-                .is_ok();
-            let (Some(&x), Some(&y), false) = (places.x.get(at), places.y.get(at), is_outside)
-            else {
-                continue;
-            };
-            let name = places.id.as_ref().and_then(|ids| ids.get(at)).map_or_else(
-                || {
-                    format!(
-                        "{}, row {}",
-                        places.file,
-                        places.row.get(at).copied().unwrap_or_default()
-                    )
-                },
-                ToString::to_string,
-            );
-            let say = markup(&format!(
-                "{name}: {}",
-                with_unit(
-                    &layer_number(&surface.key, &surface.unit, value, system),
-                    unit
-                )
-            ));
-            let ((x, y), fill) = (map_frame.at(x, y), hex(layer(share(range, value))));
-            let _ = write!(
-                out,
-                "<circle cx=\"{x}\" cy=\"{y}\" r=\"15\" fill=\"{fill}\" data-say=\"{say}\"><title>{say}</title></circle>"
-            );
+    html! {
+        @if count <= MOST_POINTS {
+            g.points {
+                @for observed in layers_of(overview, surface) {
+                    @if let Some(places) = overview.stages.field.places.get(observed.places) {
+                        @for (at, &value) in observed.values.iter().enumerate() {
+                            @if value.is_finite() {
+                                (point(overview, frame, surface, range, (places, at, value)))
+                            }
+                        }
+                    }
+                }
+            }
         }
     }
-    out.push_str("</g>");
-    out
 }
 
-fn legend(overview: &Overview<'_>, surface: &Surface, range: (f64, f64)) -> String {
+/// One observation; nothing where it lies outside the boundary.
+fn point(
+    overview: &Overview<'_>,
+    frame: &MapFrame,
+    surface: &Surface,
+    range: (f64, f64),
+    (places, at, value): (&Places, usize, f64),
+) -> Markup {
+    let system = overview.units;
+    let is_outside = places
+        .outside
+        .binary_search_by_key(&(at as u32), |outside| outside.0)
+        .is_ok();
+    let (Some(&x), Some(&y), false) = (places.x.get(at), places.y.get(at), is_outside) else {
+        return html! {};
+    };
+    let number = layer_number(&surface.key, &surface.unit, value, system);
+    let unit = layer_unit(&surface.key, &surface.unit, system);
+    let say = format!("{}: {}", plain(&name(places, at)), with_unit(&number, unit));
+    let ((x, y), fill) = (frame.at(x, y), hex(layer(share(range, value))));
+    html! {
+        circle cx=(x) cy=(y) r="15" fill=(fill) data-say=(say) { title { (say) } }
+    }
+}
+
+fn name(places: &Places, at: usize) -> String {
+    let named = places.id.as_ref().and_then(|ids| ids.get(at));
+    named.map_or_else(
+        || {
+            let row = places.row.get(at).copied().unwrap_or_default();
+            format!("{}, row {row}", file_name(&places.file))
+        },
+        ToString::to_string,
+    )
+}
+
+fn legend(overview: &Overview<'_>, surface: &Surface, range: (f64, f64)) -> Markup {
     let unit = layer_unit(&surface.key, &surface.unit, overview.units);
     let number = |value: f64| {
-        markup(&with_unit(
+        with_unit(
             &layer_number(&surface.key, &surface.unit, value, overview.units),
             unit,
-        ))
+        )
     };
-    if matches!(surface.map, Map::Flat { .. }) {
-        return format!(
-            "<p class=\"ramp\"><span>cores {} to {}</span></p>",
-            number(range.0),
-            number(range.1)
-        );
-    }
     let stops: Vec<String> = (0..=8)
         .map(|step| hex(layer(f64::from(step) / 8.0)))
         .collect();
-    format!(
-        "<p class=\"ramp\"><span>{}</span><span class=\"bar\" style=\"background:linear-gradient(90deg,{})\"></span><span>{}</span></p>",
-        number(range.0),
-        stops.join(","),
-        number(range.1)
-    )
+    html! {
+        p.ramp {
+            @if matches!(surface.map, Map::Flat { .. }) {
+                span { "cores " (number(range.0)) " to " (number(range.1)) }
+            } @else {
+                span { (number(range.0)) }
+                span.bar style={ "background:linear-gradient(90deg," (stops.join(",")) ")" } {}
+                span { (number(range.1)) }
+            }
+        }
+    }
 }
 
 /// The size of a cell as drawn, for the caption: the picture may show every n-th cell only.

@@ -2,10 +2,11 @@
 
 use std::fmt::Write;
 
-use geo::{BoundingRect, LineString, MultiPolygon};
+use geo::{BoundingRect, LineString, MultiPolygon, Rect};
+use maud::{Markup, html};
 
+use super::insets::{Inset, insets};
 use super::labels::{Label, labels};
-use crate::deliver::colours::{hex, zone};
 use crate::deliver::overview::Overview;
 use crate::units::UnitSystem;
 
@@ -15,14 +16,14 @@ const LONG_SIDE: f64 = 1_600.0;
 const RIM: f64 = 20.0;
 /// Blank steps below it, for the scale bar.
 const SOLE: f64 = 70.0;
-/// How many ways there are to hatch a zone.
-const HATCHES: usize = 6;
+/// Angle of the lines and their distance, for each way to hatch a zone.
+const HATCHES: [(u16, u16); 6] = [(45, 30), (135, 30), (90, 26), (0, 26), (45, 14), (135, 14)];
 
 /// A sheet with the field on it.
 #[derive(Debug)]
 pub struct MapFrame {
-    west: f64,
-    north: f64,
+    /// What is drawn where; one, unless parts of the field lie far apart.
+    pub insets: Vec<Inset>,
     /// Steps per metre.
     scale: f64,
     /// Width and height of the sheet in steps.
@@ -36,39 +37,37 @@ impl MapFrame {
     #[must_use]
     pub fn new(overview: &Overview<'_>) -> Self {
         let field = overview.stages.field;
-        let grid = &field.grid;
-        let rect = field.boundary.bounding_rect();
-        let east = grid.west + grid.columns as f64 * grid.cell;
-        let south = grid.north - grid.rows as f64 * grid.cell;
-        let (west, south, east, north) =
-            rect.map_or((grid.west, south, east, grid.north), |rect| {
-                (
-                    rect.min().x.min(grid.west),
-                    rect.min().y.min(south),
-                    rect.max().x.max(east),
-                    rect.max().y.max(grid.north),
-                )
-            });
-        let scale = LONG_SIDE / (east - west).max(north - south).max(1.0);
-        let size = (
-            (east - west) * scale + 2.0 * RIM,
-            (north - south) * scale + RIM + SOLE,
-        );
+        let (insets, (width, height)) = insets(&field.boundary, ground(overview));
+        let scale = LONG_SIDE / width.max(height).max(1.0);
+        let size = (width * scale + 2.0 * RIM, height * scale + RIM + SOLE);
         Self {
-            west,
-            north,
+            labels: insets
+                .iter()
+                .flat_map(|inset| labels(overview, inset))
+                .collect(),
+            insets,
             scale,
             size,
-            labels: labels(overview),
         }
     }
 
     /// A place on the plane in steps on the sheet.
     #[must_use]
     pub fn at(&self, x: f64, y: f64) -> (i64, i64) {
+        let nearest = self
+            .insets
+            .iter()
+            .min_by(|a, b| a.away(x, y).total_cmp(&b.away(x, y)));
+        nearest.map_or((0, 0), |inset| self.at_in(inset, x, y))
+    }
+
+    /// The same for a place that is drawn in a certain inset.
+    #[must_use]
+    pub fn at_in(&self, inset: &Inset, x: f64, y: f64) -> (i64, i64) {
+        let (west, _, _, north) = inset.ground;
         (
-            ((x - self.west) * self.scale + RIM).round() as i64,
-            ((self.north - y) * self.scale + RIM).round() as i64,
+            ((x - west + inset.corner.0) * self.scale + RIM).round() as i64,
+            ((north - y + inset.corner.1) * self.scale + RIM).round() as i64,
         )
     }
 
@@ -115,68 +114,74 @@ impl MapFrame {
 
     /// The hidden drawing that the maps take their outlines from.
     #[must_use]
-    pub fn definitions(&self, overview: &Overview<'_>) -> String {
-        let mut out = String::from(
-            "<svg class=\"defs\" width=\"0\" height=\"0\" aria-hidden=\"true\" focusable=\"false\"><defs>",
-        );
-        for view in &overview.zones {
-            let _ = write!(
-                out,
-                "<path id=\"z{}\" fill-rule=\"evenodd\" d=\"{}\"/>",
-                view.number,
-                self.path(&view.zone.shape)
-            );
-        }
-        let _ = write!(
-            out,
-            "<path id=\"edge\" fill-rule=\"evenodd\" d=\"{}\"/>",
-            self.path(&overview.stages.field.boundary)
-        );
-        let kept: String = overview
-            .stages
-            .field
+    pub fn definitions(&self, overview: &Overview<'_>) -> Markup {
+        let field = overview.stages.field;
+        let kept: String = field
             .kept_out
             .iter()
             .map(|kept| self.path(&kept.shape))
             .collect();
-        let _ = write!(out, "<path id=\"kept\" d=\"{kept}\"/>");
-        let _ = write!(out, "<clipPath id=\"in\"><use href=\"#edge\"/></clipPath>");
-        out.push_str(
-            "<pattern id=\"keep\" width=\"24\" height=\"24\" patternUnits=\"userSpaceOnUse\">\
-             <path d=\"M0 0L24 24M24 0L0 24\" class=\"keepline\"/></pattern>",
-        );
-        for hatch in 0..HATCHES {
-            let (angle, gap) = (
-                [45, 135, 90, 0, 45, 135][hatch],
-                [30, 30, 26, 26, 14, 14][hatch],
-            );
-            let _ = write!(
-                out,
-                "<pattern id=\"h{hatch}\" width=\"{gap}\" height=\"{gap}\" patternUnits=\"userSpaceOnUse\" patternTransform=\"rotate({angle})\">\
-                 <path d=\"M0 0H{gap}\" class=\"hatch\"/></pattern>"
-            );
+        html! {
+            svg.defs width="0" height="0" aria-hidden="true" focusable="false" { defs {
+                @for view in &overview.zones {
+                    path id={ "z" (view.number) } fill-rule="evenodd" d=(self.path(&view.zone.shape)) {}
+                }
+                path #edge fill-rule="evenodd" d=(self.path(&field.boundary)) {}
+                path #kept d=(kept) {}
+                clipPath #in { use href="#edge" {} }
+                pattern #keep width="24" height="24" patternUnits="userSpaceOnUse" {
+                    path.keepline d="M0 0L24 24M24 0L0 24" {}
+                }
+                @for (at, (angle, gap)) in HATCHES.iter().enumerate() {
+                    pattern id={ "h" (at) } width=(gap) height=(gap) patternUnits="userSpaceOnUse" patternTransform={ "rotate(" (angle) ")" } {
+                        path.hatch d={ "M0 0H" (gap) } {}
+                    }
+                }
+            } }
         }
-        out.push_str("</defs></svg>");
-        out
     }
 
-    /// Field edge, keep-outs, north arrow and scale bar, drawn over a map.
+    /// Field edge, keep-outs, north arrow and scale bar, drawn over a map; frames round the insets where there are several.
     #[must_use]
-    pub fn furniture(&self, system: UnitSystem) -> String {
+    pub fn furniture(&self, system: UnitSystem) -> Markup {
         let (name, metres) = scale_bar(120.0 / self.scale * 2.5, system);
-        let (width, y) = (self.length(metres), self.size.1 - 14.0);
-        let x = RIM + 6.0;
-        format!(
-            "<use href=\"#kept\" class=\"kept\" clip-path=\"url(#in)\"/><use href=\"#edge\" class=\"edge\"/>\
-             <g class=\"furniture\" aria-hidden=\"true\"><path d=\"M{x:.0} {:.0}v14h{width:.0}v-14\"/><text class=\"scale\" x=\"{:.0}\" y=\"{:.0}\">{name}</text>\
-             <path class=\"north\" d=\"M{nx:.0} {ny:.0}l16 46-16-12-16 12z\"/><text x=\"{tx:.0}\" y=\"{y:.0}\" text-anchor=\"end\">N</text></g>",
-            y - 14.0,
-            x + width + 12.0,
-            y,
-            nx = self.size.0 - 34.0,
-            ny = self.size.1 - 58.0,
-            tx = self.size.0 - 62.0,
-        )
+        let (width, y, x) = (self.length(metres), self.size.1 - 14.0, RIM + 6.0);
+        let bar = format!("M{x:.0} {:.0}v14h{width:.0}v-14", y - 14.0);
+        let north = format!(
+            "M{:.0} {:.0}l16 46-16-12-16 12z",
+            self.size.0 - 34.0,
+            self.size.1 - 58.0
+        );
+        let step = |value: f64| format!("{value:.0}");
+        html! {
+            use.kept href="#kept" clip-path="url(#in)" {}
+            use.edge href="#edge" {}
+            g.furniture aria-hidden="true" {
+                @if self.insets.len() > 1 {
+                    path.inset d=(self.inset_frames()) {}
+                }
+                path d=(bar) {}
+                text.scale x=(step(x + width + 12.0)) y=(step(y)) {
+                    (name)
+                    @if self.insets.len() > 1 { "; parts lie farther apart than drawn" }
+                }
+                path.north d=(north) {}
+                text x=(step(self.size.0 - 62.0)) y=(step(y)) text-anchor="end" { "N" }
+            }
+        }
+    }
+
+    fn inset_frames(&self) -> String {
+        let frame = |inset: &Inset| {
+            let (west, _, _, north) = inset.ground;
+            let ((x, y), (width, height)) = (self.at_in(inset, west, north), inset.size());
+            format!(
+                "M{x} {y}h{w:.0}v{h:.0}h-{w:.0}z",
+                w = self.length(width),
+                h = self.length(height)
+            )
+        };
+        self.insets.iter().map(frame).collect()
     }
 
     /// Font size for a text of so many letters at a label, and whether it fits there at all.
@@ -189,13 +194,28 @@ impl MapFrame {
 /// The hatch of a zone.
 #[must_use]
 pub fn hatch(place: usize) -> usize {
-    place % HATCHES
+    place % HATCHES.len()
 }
 
-/// The colour of a zone as text.
-#[must_use]
-pub fn zone_fill(place: usize, count: usize) -> String {
-    hex(zone(place, count))
+/// The ground that holds boundary and grid.
+fn ground(overview: &Overview<'_>) -> Rect<f64> {
+    let field = overview.stages.field;
+    let grid = &field.grid;
+    let east = grid.west + grid.columns as f64 * grid.cell;
+    let south = grid.north - grid.rows as f64 * grid.cell;
+    let cells = Rect::new((grid.west, south), (east, grid.north));
+    field.boundary.bounding_rect().map_or(cells, |rect| {
+        Rect::new(
+            (
+                rect.min().x.min(cells.min().x),
+                rect.min().y.min(cells.min().y),
+            ),
+            (
+                rect.max().x.max(cells.max().x),
+                rect.max().y.max(cells.max().y),
+            ),
+        )
+    })
 }
 
 /// The longest round length that is no longer than `metres`, with its name.

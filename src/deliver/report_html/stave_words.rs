@@ -1,8 +1,8 @@
 //! The words under a stave: name, value and limit, each no wider than the stave.
 
-use std::fmt::Write;
+use maud::{Markup, html};
 
-use crate::deliver::escape::markup;
+use super::plain::plain;
 use crate::deliver::review::FindingFacts;
 
 /// Distance of two lines.
@@ -24,38 +24,24 @@ pub fn height(lines: usize) -> f64 {
     lines as f64 * LINE + 10.0
 }
 
-/// Appends the words of one stave; `lines` is what the staves of the barrel need, so that values stand side by side.
-pub fn push_words(
-    out: &mut String,
-    finding: &FindingFacts,
-    (middle, top): (f64, f64),
-    room: f64,
-    lines: usize,
-) {
-    let mut push = |line: usize, class: &str, text: &str| {
-        let y = top + (line as f64 + 1.0) * LINE;
-        // What would still not fit is squeezed.
-        let is_wide = width(text) > room;
-        let squeeze = if is_wide {
-            format!(" textLength=\"{room:.0}\" lengthAdjust=\"spacingAndGlyphs\"")
-        } else {
-            String::new()
-        };
-        let _ = write!(
-            out,
-            "<text class=\"{class}\" x=\"{middle:.1}\" y=\"{y:.1}\"{squeeze}>{}</text>",
-            markup(text)
-        );
-    };
-    for (line, word) in name(finding, room).iter().enumerate() {
-        push(line, "name", word);
+/// The words of one stave; `lines` is what the staves of the barrel need, so that values stand side by side.
+pub fn words(finding: &FindingFacts, (middle, top): (f64, f64), room: f64, lines: usize) -> Markup {
+    let names = name(finding, room).into_iter().enumerate();
+    let mut rows: Vec<(usize, &str, String)> = names
+        .map(|(line, word)| (line, "name", word.to_owned()))
+        .collect();
+    let value = short(finding.value.as_deref().unwrap_or_default());
+    rows.push((lines - 2, "value", value.to_owned()));
+    rows.push((lines - 1, "limit", need(finding, room)));
+    html! {
+        @for (line, class, text) in rows {
+            @let y = format!("{:.1}", top + (line as f64 + 1.0) * LINE);
+            // What would still not fit is squeezed.
+            @let squeeze = (width(&text) > room).then(|| format!("{room:.0}"));
+            @let adjust = squeeze.as_ref().map(|_| "spacingAndGlyphs");
+            text class=(class) x=(format!("{middle:.1}")) y=(y) textLength=[squeeze] lengthAdjust=[adjust] { (plain(&text)) }
+        }
     }
-    push(
-        lines - 2,
-        "value",
-        short(finding.value.as_deref().unwrap_or_default()),
-    );
-    push(lines - 1, "limit", &need(finding, room));
 }
 
 /// The factor on one line, or word by word where that is too wide.

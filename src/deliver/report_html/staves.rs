@@ -1,9 +1,9 @@
 //! The barrel of a zone: one stave per factor, as high as the factor stands to its need. The water stands at the lowest stave.
 
-use std::fmt::Write;
+use maud::{Markup, html};
 
+use super::plain::plain;
 use super::stave_words;
-use crate::deliver::escape::markup;
 use crate::deliver::review::{FindingFacts, ZoneReview};
 
 /// Widest stave, and widest barrel that fits the page.
@@ -43,84 +43,65 @@ fn standing(finding: &FindingFacts) -> f64 {
 
 /// The drawing; nothing where no factor could be judged.
 #[must_use]
-pub fn barrel(zone: &ZoneReview) -> String {
+pub fn barrel(zone: &ZoneReview) -> Markup {
     let findings = spokesmen(zone);
-    let Some(lowest) = findings
+    let lowest = findings
         .iter()
         .copied()
-        .min_by(|a, b| standing(a).total_cmp(&standing(b)))
-    else {
-        return String::new();
-    };
+        .min_by(|a, b| standing(a).total_cmp(&standing(b)));
+    html! {
+        @if let Some(lowest) = lowest { (drawing(zone, &findings, lowest)) }
+    }
+}
+
+fn drawing(zone: &ZoneReview, findings: &[&FindingFacts], lowest: &FindingFacts) -> Markup {
     let count = findings.len() as f64;
     let stave = ((WIDEST.1 - GAP) / count - GAP).min(WIDEST.0);
     let width = count * (stave + GAP) + GAP;
     let (hoop, ground) = (TOP, TOP + HEIGHT);
-    let lines = stave_words::lines(&findings, stave);
+    let lines = stave_words::lines(findings, stave);
     let water = ground - standing(lowest) * HEIGHT;
-    let mut out = format!(
-        "<div class=\"scroll\" tabindex=\"0\" role=\"group\" aria-label=\"Barrel of zone {n}\"><svg class=\"barrel\" viewBox=\"0 0 {width:.0} {h:.0}\" style=\"width:{width:.0}px\" role=\"img\" aria-label=\"{}\">",
-        markup(&spoken(&findings)),
-        n = zone.zone,
-        h = ground + stave_words::height(lines),
-    );
-    let _ = write!(
-        out,
-        "<rect class=\"water\" x=\"0\" y=\"{water:.1}\" width=\"{width:.0}\" height=\"{:.1}\"/>",
-        ground - water
-    );
-    for (at, finding) in findings.iter().enumerate() {
-        push_stave(
-            &mut out,
-            (GAP + at as f64 * (stave + GAP), stave),
-            ground,
-            finding,
-            lines,
-        );
+    let view_box = format!("0 0 {width:.0} {:.0}", ground + stave_words::height(lines));
+    let across = |y: f64| format!("M0 {y:.1}H{width:.0}");
+    html! {
+        div.scroll tabindex="0" role="group" aria-label={ "Barrel of zone " (zone.zone) } {
+            svg.barrel viewBox=(view_box) style=(format!("width:{width:.0}px")) role="img" aria-label=(spoken(findings)) {
+                rect.water x="0" y=(tenth(water)) width=(format!("{width:.0}")) height=(tenth(ground - water)) {}
+                @for (at, finding) in findings.iter().enumerate() {
+                    (one_stave((GAP + at as f64 * (stave + GAP), stave), ground, finding, lines))
+                }
+                path.hoop d=(across(hoop)) {}
+                text.hooptext x="4" y=(tenth(hoop - 7.0)) { "need is met" }
+                path.level d=(across(water)) {}
+                path.ground d=(across(ground)) {}
+            }
+        }
     }
-    let _ = write!(
-        out,
-        "<path class=\"hoop\" d=\"M0 {hoop:.0}H{width:.0}\"/><text class=\"hooptext\" x=\"4\" y=\"{:.0}\">need is met</text>",
-        hoop - 7.0
-    );
-    let _ = write!(
-        out,
-        "<path class=\"level\" d=\"M0 {water:.1}H{width:.0}\"/><path class=\"ground\" d=\"M0 {ground:.0}H{width:.0}\"/>"
-    );
-    out.push_str("</svg></div>");
-    out
 }
 
-fn push_stave(
-    out: &mut String,
-    (x, stave): (f64, f64),
-    ground: f64,
-    finding: &FindingFacts,
-    lines: usize,
-) {
+fn one_stave((x, stave): (f64, f64), ground: f64, finding: &FindingFacts, lines: usize) -> Markup {
     let height = standing(finding) * HEIGHT;
     let (y, middle) = (ground - height, x + stave / 2.0);
-    let kind = if finding.outcome == "limiting" {
-        "short"
-    } else {
-        "full"
-    };
+    let is_short = finding.outcome == "limiting";
     // A stave is a little narrower at the foot, as on a barrel.
-    let _ = write!(
-        out,
-        "<path class=\"stave {kind}\" d=\"M{x:.1} {y:.1}h{stave:.1}l-4 {height:.1}h{:.1}z\"/>",
+    let shape = format!(
+        "M{x:.1} {y:.1}h{stave:.1}l-4 {height:.1}h{:.1}z",
         8.0 - stave
     );
-    if kind == "short" {
-        let percent = (standing(finding) * 100.0).round();
-        let inside = if height > 40.0 { y + 22.0 } else { y - 8.0 };
-        let class = if height > 40.0 { "share in" } else { "share" };
-        let _ = write!(
-            out,
-            "<text class=\"{class}\" x=\"{middle:.1}\" y=\"{inside:.1}\">{percent:.0} %</text>"
-        );
+    let is_inside = height > 40.0;
+    let text_y = if is_inside { y + 22.0 } else { y - 8.0 };
+    let percent = format!("{:.0} %", standing(finding) * 100.0);
+    html! {
+        path.stave.short[is_short].full[!is_short] d=(shape) {}
+        @if is_short {
+            text.share.in[is_inside] x=(tenth(middle)) y=(tenth(text_y)) { (percent) }
+        }
+        (stave_words::words(finding, (middle, ground), stave, lines))
     }
-    stave_words::push_words(out, finding, (middle, ground), stave, lines);
+}
+
+fn tenth(value: f64) -> String {
+    format!("{value:.1}")
 }
 
 /// The same for ears.
@@ -138,7 +119,10 @@ fn spoken(findings: &[&FindingFacts]) -> String {
             format!("{} meets its need ({value})", finding.factor)
         }
     });
-    format!("Barrel chart: {}.", parts.collect::<Vec<_>>().join("; "))
+    plain(&format!(
+        "Barrel chart: {}.",
+        parts.collect::<Vec<_>>().join("; ")
+    ))
 }
 
 /// Factors that have no stave, and why.

@@ -1,76 +1,50 @@
-//! Tables and lists as markup; every text is escaped here.
+//! Tables and lists as markup.
 
-use std::fmt::Write;
+use maud::{Markup, html};
 
-use crate::deliver::escape::markup;
+use super::plain::plain;
 
-/// A table of at most so many rows stays on one page.
-const SHORT: usize = 14;
 /// A table of more columns is wider than a phone and scrolls.
 const MANY: usize = 6;
 
 /// A table with a caption. Columns whose head starts with `#` are numbers, set to the right.
 #[must_use]
-pub fn table(caption: &str, heads: &[&str], rows: &[Vec<String>]) -> String {
-    let is_number: Vec<bool> = heads.iter().map(|head| head.starts_with('#')).collect();
+pub fn table(caption: &str, heads: &[&str], rows: &[Vec<String>]) -> Markup {
     let class = |at: usize| {
-        if is_number.get(at) == Some(&true) {
-            " class=\"n\""
-        } else {
-            ""
-        }
+        let is_number = heads.get(at).is_some_and(|head| head.starts_with('#'));
+        is_number.then_some("n")
     };
-    let mut out = format!(
-        "<div class=\"scroll{1}{2}\" tabindex=\"0\" role=\"group\" aria-label=\"{0}\"><table><caption>{0}</caption><thead><tr>",
-        markup(caption),
-        if rows.len() <= SHORT { " short" } else { "" },
-        if heads.len() > MANY { " many" } else { "" }
-    );
-    for (at, head) in heads.iter().enumerate() {
-        let _ = write!(
-            out,
-            "<th scope=\"col\"{}>{}</th>",
-            class(at),
-            markup(head.trim_start_matches('#'))
-        );
-    }
-    out.push_str("</tr></thead><tbody>");
-    for row in rows {
-        out.push_str("<tr>");
-        for (at, cell) in row.iter().enumerate() {
-            let tag = if at == 0 { "th scope=\"row\"" } else { "td" };
-            let _ = write!(out, "<{tag}{}>{}</{}>", class(at), markup(cell), &tag[..2]);
+    html! {
+        div.scroll.many[heads.len() > MANY] tabindex="0" role="group" aria-label=(plain(caption)) {
+            table {
+                caption { (plain(caption)) }
+                thead { tr {
+                    @for (at, head) in heads.iter().enumerate() {
+                        th scope="col" class=[class(at)] { (plain(head.trim_start_matches('#'))) }
+                    }
+                } }
+                tbody {
+                    @for row in rows { tr {
+                        @for (at, cell) in row.iter().enumerate() {
+                            @if at == 0 {
+                                th scope="row" class=[class(at)] { (plain(cell)) }
+                            } @else {
+                                td class=[class(at)] { (plain(cell)) }
+                            }
+                        }
+                    } }
+                }
+            }
         }
-        out.push_str("</tr>");
     }
-    out.push_str("</tbody></table></div>");
-    out
 }
 
 /// A list; nothing where there are no lines.
 #[must_use]
-pub fn list(lines: &[String]) -> String {
-    if lines.is_empty() {
-        return String::new();
+pub fn list(lines: &[String]) -> Markup {
+    html! {
+        @if !lines.is_empty() {
+            ul { @for line in lines { li { (plain(line)) } } }
+        }
     }
-    format!(
-        "<ul>{}</ul>",
-        lines
-            .iter()
-            .map(|line| format!("<li>{}</li>", markup(line)))
-            .collect::<Vec<_>>()
-            .concat()
-    )
-}
-
-/// A chapter with its heading; nothing where it has no body.
-#[must_use]
-pub fn chapter(id: &str, title: &str, body: &str) -> String {
-    if body.is_empty() {
-        return String::new();
-    }
-    format!(
-        "<section id=\"{id}\" aria-labelledby=\"h-{id}\"><h2 id=\"h-{id}\">{}</h2>{body}</section>",
-        markup(title)
-    )
 }

@@ -12,10 +12,14 @@ pub fn zone_text(zone: &ZoneReview) -> String {
 /// One zone's chapter.
 pub fn push_zone(page: &mut Page, zone: &ZoneReview) {
     page.section(&format!("Zone {}, {}", zone.zone, zone.area));
+    if !zone.do_first.is_empty() {
+        page.item("First: ", &zone.do_first);
+    }
     page.paragraph(&zone.reason);
     limits(page, zone);
     rates(page, zone);
     fixes(page, zone);
+    not_known(page, zone);
     others(page, zone);
     profile(page, zone);
     if !zone.cautions.is_empty() {
@@ -37,12 +41,18 @@ fn limits(page: &mut Page, zone: &ZoneReview) {
         page.item(&format!(" {}. ", at + 1), &headed(finding));
         page.item("    ", &finding.grounds());
         if !finding.blocks.is_empty() {
-            page.item("    ", &format!("Closes: {}.", finding.blocks.join(", ")));
+            page.item(
+                "    ",
+                &format!(
+                    "Held back until this is fixed: {}.",
+                    finding.blocks.join(", ")
+                ),
+            );
         }
         finding
             .cautions
             .iter()
-            .for_each(|caution| page.item("    Mind: ", caution));
+            .for_each(|caution| page.item("    Note: ", caution));
     }
 }
 
@@ -65,7 +75,7 @@ fn rates(page: &mut Page, zone: &ZoneReview) {
         let needed = rate
             .needed
             .as_ref()
-            .map(|needed| format!(" (asked for in all: {needed})"))
+            .map(|needed| format!(" (full need: {needed})"))
             .unwrap_or_default();
         page.item(" - ", &format!("{}: {}{needed}", rate.product, rate.rate));
         rate.steps.iter().for_each(|step| page.item("     ", step));
@@ -87,6 +97,17 @@ fn fixes(page: &mut Page, zone: &ZoneReview) {
         page.item("    ", &format!("{}; {}", fix.terms(), fix.basis));
         page.item("    ", &fix.arithmetic);
     }
+}
+
+fn not_known(page: &mut Page, zone: &ZoneReview) {
+    if zone.not_known.is_empty() {
+        return;
+    }
+    page.blank();
+    page.paragraph("Not known:");
+    zone.not_known
+        .iter()
+        .for_each(|line| page.item(" - ", line));
 }
 
 fn others(page: &mut Page, zone: &ZoneReview) {
@@ -117,7 +138,7 @@ fn profile(page: &mut Page, zone: &ZoneReview) {
         Column::number("+/-", "of mean"),
         Column::number("Spread", ""),
         Column::text("Unit"),
-        Column::number("Cores", "here"),
+        Column::number("Samples", "here"),
     ];
     let rows = zone.profile.iter().map(|layer| {
         let mark = if layer.is_flat { " (whole field)" } else { "" };

@@ -1,9 +1,9 @@
-use crate::deliver::delivery::field_cost;
 use crate::deliver::overview::Overview;
 use crate::surface::Map;
 use crate::units::{Area, Length, MoneyPerArea, Quantity, UnitSystem};
 
-use super::numbers::{capital, grouped, percent};
+use super::money::Money;
+use crate::deliver::numbers::{capital, file_name, grouped};
 
 /// Field, area, files, cost: pairs of a word and what there is to say.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -22,7 +22,8 @@ impl FieldFacts {
         rows.push(("Observations".to_owned(), observation_line(overview)));
         rows.push(("Maps".to_owned(), map_line(overview)));
         rows.push(("Zones".to_owned(), zone_line(overview)));
-        rows.push(("Cost".to_owned(), cost_line(overview)));
+        rows.push(("Products".to_owned(), cost_line(overview)));
+        rows.push(("Money".to_owned(), Money::new(overview).line()));
         rows.extend(
             overview
                 .stages
@@ -83,11 +84,8 @@ fn kept_out_line(overview: &Overview<'_>) -> Option<String> {
             } else {
                 String::new()
             };
-            format!(
-                "{}: {ground} ({}{buffer})",
-                keep_out.why,
-                keep_out.file.display()
-            )
+            let file = keep_out.file.display().to_string();
+            format!("{}: {ground} ({}{buffer})", keep_out.why, file_name(&file))
         })
         .collect();
     (!lines.is_empty()).then(|| lines.join("; "))
@@ -115,7 +113,7 @@ fn observation_line(overview: &Overview<'_>) -> String {
         format!(
             "{} {kind}{spots} in {}{left_out}",
             grouped(all as f64, 0),
-            places.file
+            file_name(&places.file)
         )
     });
     let text = lines.collect::<Vec<_>>().join("; ");
@@ -199,7 +197,7 @@ fn zone_line(overview: &Overview<'_>) -> String {
 }
 
 fn cost_line(overview: &Overview<'_>) -> String {
-    let total = field_cost(overview);
+    let total = Money::new(overview).products as f64;
     let area: Area = overview
         .zones
         .iter()
@@ -262,112 +260,4 @@ pub(super) fn budget_lines(overview: &Overview<'_>) -> Vec<String> {
         .map(|line| capital(line))
         .chain(next)
         .collect()
-}
-
-/// What goes where: one row per zone, then the totals.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct ActionTable {
-    /// Unit of the area column.
-    pub area_unit: &'static str,
-    /// Label and unit of each product that is put somewhere.
-    pub products: Vec<(String, String)>,
-    /// Labels of the products that are put nowhere.
-    pub unused: Vec<String>,
-    /// Unit of the cost column.
-    pub cost_unit: &'static str,
-    /// One row per zone.
-    pub rows: Vec<ActionRow>,
-    /// Total of each product over the field, with its unit.
-    pub totals: Vec<(String, String)>,
-    /// Total area.
-    pub total_area: String,
-    /// Total cost in US dollars.
-    pub total_cost: String,
-}
-
-/// One zone.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct ActionRow {
-    /// Its number.
-    pub zone: u32,
-    /// Area in the table's unit.
-    pub area: String,
-    /// Share of the prescribed area.
-    pub share: String,
-    /// The first limit, or "none found".
-    pub limit: String,
-    /// Whether it closes the starter or another product.
-    pub is_blocking: bool,
-    /// One rate per product.
-    pub rates: Vec<String>,
-    /// Cost per area.
-    pub cost: String,
-    /// What to do first.
-    pub first: Option<String>,
-    /// Why.
-    pub reason: String,
-}
-
-impl ActionTable {
-    pub(super) fn new(overview: &Overview<'_>) -> Self {
-        let system = overview.units;
-        let area: Area = overview
-            .zones
-            .iter()
-            .map(super::super::overview::ZoneView::area)
-            .sum();
-        Self {
-            area_unit: Area::unit_in(system),
-            products: overview
-                .used_columns()
-                .map(|c| (c.product.label.clone(), c.unit.to_owned()))
-                .collect(),
-            unused: overview
-                .columns
-                .iter()
-                .filter(|c| !c.is_used())
-                .map(|c| c.product.label.clone())
-                .collect(),
-            cost_unit: MoneyPerArea::unit_in(system),
-            rows: (0..overview.zones.len())
-                .map(|place| action_row(overview, place, area))
-                .collect(),
-            totals: overview
-                .used_columns()
-                .map(|column| column.total(system))
-                .map(|(n, unit)| (grouped(n, 0), unit.to_owned()))
-                .collect(),
-            total_area: grouped(area.number_in(system), 1),
-            total_cost: grouped(field_cost(overview), 0),
-        }
-    }
-}
-
-fn action_row(overview: &Overview<'_>, place: usize, whole: Area) -> ActionRow {
-    let view = &overview.zones[place];
-    let limits = view.limits();
-    ActionRow {
-        zone: view.number,
-        area: grouped(view.area().number_in(overview.units), 1),
-        share: percent(view.area().square_metres() / whole.square_metres()),
-        limit: limits.first().map_or_else(
-            || "none found".to_owned(),
-            |finding| finding.factor.name().to_owned(),
-        ),
-        is_blocking: limits
-            .first()
-            .is_some_and(|finding| !finding.blocks.is_empty()),
-        rates: overview
-            .used_columns()
-            .map(|column| grouped(column.rates[place], column.decimals))
-            .collect(),
-        cost: grouped(view.rates.cost.number_in(overview.units), 2),
-        first: view
-            .rates
-            .fixes
-            .iter()
-            .find(|fix| !fix.left_out)
-            .map(|fix| fix.what.clone()),
-        reason: view.rates.reason.clone(),
-    }
 }

@@ -3,7 +3,7 @@ use crate::surface::{Flat, Map, Surface};
 use crate::units::{UnitSystem, decimal, fixed, significant};
 use crate::zones::Component;
 
-use super::numbers::{layer_number, layer_unit, percent, with_unit};
+use crate::deliver::numbers::{layer_number, layer_unit, percent, with_unit};
 
 /// One layer's map and how good it is.
 #[derive(Debug, Clone, PartialEq)]

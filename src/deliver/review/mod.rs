@@ -2,27 +2,40 @@
 //! Every number is a text here already, in the units that the plan asks for.
 
 mod field;
+mod first_sheet;
 mod fixes;
 mod maps;
-mod numbers;
+mod money;
+mod remarks;
 mod sources;
+mod tests_first;
+mod treatment;
 mod zone;
 
-pub use field::{ActionTable, FieldFacts};
+pub use field::FieldFacts;
+pub use first_sheet::{FirstSheet, ZoneRow, ZoneTable};
 pub use maps::{CountFacts, MapFacts};
-pub use numbers::{capital, grouped, layer_number, layer_unit, unit_word, with_unit};
+pub use money::work;
+
+pub use remarks::RemarkFacts;
+pub use tests_first::not_known;
+pub use treatment::{Treatment, do_first, treatments};
 pub use zone::{FindingFacts, FixFacts, ProfileFacts, RateFacts, ZoneReview};
 
 use super::overview::Overview;
 use crate::remark::{Level, Remark};
+use remarks::remark_facts;
+
+/// Said at the end of every list of cautions.
+pub const ALWAYS: &str = "Read the label and the safety sheet of each product; local rules on setbacks and permits come first.";
 
 /// All that the reports say.
 #[derive(Debug, Clone)]
 pub struct Review {
     /// Field, area, files, cost.
     pub field: FieldFacts,
-    /// What goes where, one row per zone.
-    pub actions: ActionTable,
+    /// What to do where, what to test, what to buy and pay.
+    pub first: FirstSheet,
     /// What the budget left out and what more money would buy.
     pub budget: Vec<String>,
     /// Remarks that somebody should look at.
@@ -43,18 +56,6 @@ pub struct Review {
     pub sources: Vec<String>,
 }
 
-/// Remarks of one kind that have the same way out.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct RemarkFacts {
-    /// `look`, `guess` or `note`.
-    pub level: &'static str,
-    code: &'static str,
-    /// Where and what, one line each.
-    pub lines: Vec<String>,
-    /// What the user can do.
-    pub help: Option<String>,
-}
-
 impl Review {
     /// Puts the facts into words.
     #[must_use]
@@ -64,11 +65,12 @@ impl Review {
             .remarks
             .iter()
             .partition(|remark| remark.level == Level::Warning);
+        let looks = remark_facts(&looks);
         Self {
             field: FieldFacts::new(overview),
-            actions: ActionTable::new(overview),
+            first: FirstSheet::new(overview, &looks),
             budget: field::budget_lines(overview),
-            looks: remark_facts(&looks),
+            looks,
             other_remarks: remark_facts(&others),
             zones: (0..overview.zones.len())
                 .map(|place| ZoneReview::new(overview, place))
@@ -82,37 +84,11 @@ impl Review {
     }
 }
 
-/// Remarks of the same kind with the same way out stand together, where the first of them stands.
-fn remark_facts(remarks: &[&Remark]) -> Vec<RemarkFacts> {
-    let mut facts: Vec<RemarkFacts> = Vec::new();
-    for remark in remarks {
-        let place = remark
-            .place
-            .as_ref()
-            .map(|place| format!("{place}: "))
-            .unwrap_or_default();
-        let line = format!("{place}{}", remark.what);
-        let help = remark.help.as_ref().map(|help| capital(help));
-        let same = facts
-            .iter_mut()
-            .find(|known| known.code == remark.code && known.help == help && help.is_some());
-        match same {
-            Some(known) => known.lines.push(line),
-            None => facts.push(RemarkFacts {
-                level: remark.level.name(),
-                code: remark.code,
-                lines: vec![line],
-                help,
-            }),
-        }
-    }
-    facts
-}
-
 fn cautions(overview: &Overview<'_>) -> Vec<String> {
     let prescription = overview.stages.prescription;
     let mut cautions: Vec<String> = prescription.cautions.clone();
-    for product in &prescription.products {
+    let used = overview.used_columns().map(|column| column.product);
+    for product in used {
         for caution in &product.cautions {
             let line = format!("{}: {caution}", product.label);
             if !cautions.contains(&line) && !cautions.contains(caution) {

@@ -1,6 +1,6 @@
 //! What the numbers rest on.
 
-use super::numbers::capital;
+use crate::deliver::numbers::capital;
 use crate::deliver::overview::Overview;
 
 /// One line per rule in use that research disputes.

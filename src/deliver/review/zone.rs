@@ -6,7 +6,7 @@ use crate::rates::{Amount, Fix, Rate};
 use crate::rulebook::Side;
 use crate::units::{UnitSystem, decimal, significant};
 
-use super::numbers::{grouped, layer_number, layer_unit, percent, with_unit};
+use crate::deliver::numbers::{grouped, layer_number, layer_unit, percent, with_unit};
 
 /// One zone in words. It is kept in `run.json`, so that `explain` says the same as the report.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -15,10 +15,16 @@ pub struct ZoneReview {
     pub zone: u32,
     /// Area, with unit.
     pub area: String,
+    /// The first thing to do here, an order.
+    #[serde(default)]
+    pub do_first: String,
     /// Why it gets what it gets, in one sentence.
     pub reason: String,
     /// What limits it, most severe first.
     pub limits: Vec<FindingFacts>,
+    /// The factors that could not be judged, each with why and the test that would tell.
+    #[serde(default)]
+    pub not_known: Vec<String>,
     /// What was looked at and does not limit, or could not be judged.
     pub others: Vec<FindingFacts>,
     /// What was measured.
@@ -139,6 +145,8 @@ impl ZoneReview {
                 grouped(view.area().number_in(system), 1),
                 crate::units::Area::unit_in(system)
             ),
+            do_first: super::treatment::do_first(overview, place),
+            not_known: super::tests_first::not_known(overview, place),
             reason: view.rates.reason.clone(),
             limits: limits
                 .into_iter()
@@ -329,6 +337,27 @@ fn fix_facts(fix: &Fix, system: UnitSystem) -> FixFacts {
 }
 
 impl FindingFacts {
+    /// What one observation of the layer is called.
+    fn observation(&self) -> &'static str {
+        let is_cone = self
+            .layer
+            .as_ref()
+            .is_some_and(|layer| layer.starts_with("cone index"));
+        if is_cone { "push" } else { "core" }
+    }
+
+    /// The finding in one short line: "air: 95 % of pushes, limit 50 % (cone index (profile), 0-15 in)".
+    #[must_use]
+    pub fn short_line(&self) -> String {
+        let value = self.value.as_deref().unwrap_or("no value");
+        let value = value.split(" (").next().unwrap_or_default();
+        let layer = self.layer.as_deref().unwrap_or_default();
+        format!(
+            "{}: {layer} {value}; trouble {}",
+            self.factor, self.threshold
+        )
+    }
+
     /// Where the finding rests: layer, spread, cores, confidence, basis and source, as one line.
     #[must_use]
     pub fn grounds(&self) -> String {
@@ -343,9 +372,14 @@ impl FindingFacts {
         }
         if self.value.is_some() {
             parts.push(if self.cores == 1 {
-                "1 core here".to_owned()
+                format!("1 {} here", self.observation())
             } else {
-                format!("{} cores here", self.cores)
+                let plural = if self.observation() == "push" {
+                    "pushes"
+                } else {
+                    "cores"
+                };
+                format!("{} {plural} here", self.cores)
             });
         }
         parts.push(format!("{}: {}", self.basis, self.source));

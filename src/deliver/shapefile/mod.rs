@@ -49,7 +49,7 @@ pub fn files(input: &FormatInput<'_>) -> Result<Vec<OutputFile>, DeliverError> {
             parts.map(|(end, bytes)| OutputFile::new(format!("{FOLDER}/{base}.{end}"), bytes)),
         );
     };
-    for column in &overview.columns {
+    for column in overview.used_columns() {
         let fields = [
             Field::number("RATE", 12, rate_decimals(column)),
             Field::number("ZONE", 9, 0),
@@ -174,7 +174,7 @@ fn combined_row(overview: &Overview<'_>, zone: usize) -> Vec<Cell> {
 /// The table from short to long names, with units.
 fn names_table(overview: &Overview<'_>, fields: &[Field], meanings: &[String]) -> String {
     let mut out = String::from("file,field,meaning,unit\n");
-    for column in &overview.columns {
+    for column in overview.used_columns() {
         let _ = writeln!(
             out,
             "{}.shp,RATE,{},{}",

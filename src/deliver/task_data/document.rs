@@ -16,6 +16,8 @@ pub const OUTSIDE: usize = 0;
 pub const LAST_CODE: usize = 254;
 /// Most characters of a name.
 const LONGEST_NAME: usize = 32;
+const CUSTOMER: &str = "CTR1";
+const FARM: &str = "FRM1";
 
 /// Where the rates of a task are.
 #[derive(Debug, Clone, Copy)]
@@ -40,6 +42,8 @@ pub fn document(overview: &Overview<'_>, boundary: &[Part], layout: Layout<'_>) 
         )
         .with("ManagementSoftwareVersion", VERSION)
         .with("DataTransferOrigin", 1)
+        .holding(customer(overview))
+        .holding(farm(overview))
         .holding([field(overview, boundary)])
         .holding(numbered(overview).map(|(n, column)| product(n, column, overview)))
         .holding(numbered(overview).map(|(n, column)| task(n, column, overview, layout)))
@@ -47,16 +51,51 @@ pub fn document(overview: &Overview<'_>, boundary: &[Part], layout: Layout<'_>) 
     root.document()
 }
 
-fn numbered<'a>(overview: &'a Overview<'_>) -> impl Iterator<Item = (usize, &'a RateColumn<'a>)> {
-    overview
-        .columns
-        .iter()
-        .enumerate()
-        .map(|(at, column)| (at + 1, column))
+/// The products that go somewhere, numbered from 1. One that goes nowhere has no task.
+pub fn numbered<'a>(
+    overview: &'a Overview<'_>,
+) -> impl Iterator<Item = (usize, &'a RateColumn<'a>)> {
+    (1..).zip(overview.used_columns())
 }
 
 fn named(text: &str) -> String {
     text.chars().take(LONGEST_NAME).collect()
+}
+
+/// Who grows the crop, where the plan says it.
+fn customer(overview: &Overview<'_>) -> Option<Element> {
+    let grower = overview.stages.settings.people.grower.as_ref()?;
+    let customer = Element::new("CTR").with("A", CUSTOMER);
+    Some(customer.with("B", named(grower)))
+}
+
+/// The farm, where the plan says it.
+fn farm(overview: &Overview<'_>) -> Option<Element> {
+    let people = &overview.stages.settings.people;
+    let farm = Element::new("FRM").with("A", FARM);
+    let farm = farm.with("B", named(people.farm.as_ref()?));
+    Some(match people.grower {
+        Some(_) => farm.with("I", CUSTOMER),
+        None => farm,
+    })
+}
+
+/// The same element with references to grower and farm under these attributes.
+fn owned(
+    element: Element,
+    overview: &Overview<'_>,
+    customer: &'static str,
+    farm: &'static str,
+) -> Element {
+    let people = &overview.stages.settings.people;
+    let element = match people.grower {
+        Some(_) => element.with(customer, CUSTOMER),
+        None => element,
+    };
+    match people.farm {
+        Some(_) => element.with(farm, FARM),
+        None => element,
+    }
 }
 
 fn field(overview: &Overview<'_>, boundary: &[Part]) -> Element {
@@ -64,11 +103,11 @@ fn field(overview: &Overview<'_>, boundary: &[Part]) -> Element {
     let polygons = boundary
         .iter()
         .map(|part| polygon(part, 1).with("B", "boundary"));
-    Element::new("PFD")
+    let field = Element::new("PFD")
         .with("A", "PFD1")
         .with("C", named(&overview.stages.settings.field))
-        .with("D", area)
-        .holding(polygons)
+        .with("D", area);
+    owned(field, overview, "E", "F").holding(polygons)
 }
 
 fn product(number: usize, column: &RateColumn<'_>, overview: &Overview<'_>) -> Element {
@@ -117,7 +156,7 @@ fn task(
                 children.push(zone(
                     code,
                     &name,
-                    Setpoint::steps(amount(overview, number, place)),
+                    Setpoint::steps(amount(overview, column, place)),
                     Some(polygon(part, 2)),
                 ));
             }
@@ -127,7 +166,7 @@ fn task(
                 children.push(zone(
                     place + 1,
                     &format!("zone {}", view.number),
-                    Setpoint::steps(amount(overview, number, place)),
+                    Setpoint::steps(amount(overview, column, place)),
                     None,
                 ));
             }
@@ -144,7 +183,8 @@ fn task(
     ));
     let task = Element::new("TSK")
         .with("A", format!("TSK{number}"))
-        .with("B", name)
+        .with("B", name);
+    let task = owned(task, overview, "C", "D")
         .with("E", "PFD1")
         .with("G", 1);
     task.with("H", OUTSIDE)
@@ -153,10 +193,12 @@ fn task(
         .holding(children)
 }
 
-/// The rate of the product of a task in a zone.
+/// The rate of a product in a zone.
 #[must_use]
-pub fn amount(overview: &Overview<'_>, number: usize, place: usize) -> Amount {
-    overview.zones[place].rates.rates[number - 1].amount
+pub fn amount(overview: &Overview<'_>, column: &RateColumn<'_>, place: usize) -> Amount {
+    let mut rates = overview.zones[place].rates.rates.iter();
+    let rate = rates.find(|rate| rate.product == column.product.name);
+    rate.map_or(column.product.form.nothing(), |rate| rate.amount)
 }
 
 /// Every part of every zone, with its name and the zone's position.

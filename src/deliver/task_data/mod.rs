@@ -9,12 +9,13 @@ use std::io::{Cursor, Write};
 use zip::write::SimpleFileOptions;
 use zip::{CompressionMethod, DateTime, ZipWriter};
 
+use super::columns::RateColumn;
 use super::degrees::from_plane;
 use super::delivery::{OutputFile, TaskDataForm};
 use super::error::DeliverError;
 use super::format_input::FormatInput;
 use super::overview::Overview;
-use document::{LAST_CODE, Layout, amount, document};
+use document::{LAST_CODE, Layout, amount, document, numbered};
 use raster::Raster;
 use setpoint::Setpoint;
 
@@ -47,12 +48,12 @@ fn package(overview: &Overview<'_>, form: TaskDataForm) -> Result<Vec<u8>, Deliv
         let codes: Vec<u8> = raster.zone.iter().map(|&zone| zone as u8).collect();
         (
             document(overview, &boundary, Layout::Codes(&raster)),
-            vec![codes; overview.columns.len()],
+            vec![codes; numbered(overview).count()],
         )
     } else {
         let raster = raster()?;
-        let grids = (1..=overview.columns.len())
-            .map(|number| rates(overview, &raster, number))
+        let grids = numbered(overview)
+            .map(|(_, column)| rates(overview, &raster, column))
             .collect();
         (document(overview, &boundary, Layout::Rates(&raster)), grids)
     };
@@ -67,10 +68,10 @@ fn failed(cause: impl Into<String>) -> DeliverError {
 }
 
 /// Rates of one product in every cell, four bytes each.
-fn rates(overview: &Overview<'_>, raster: &Raster, number: usize) -> Vec<u8> {
+fn rates(overview: &Overview<'_>, raster: &Raster, column: &RateColumn<'_>) -> Vec<u8> {
     let steps: Vec<[u8; 4]> = std::iter::once(0)
         .chain(
-            (0..overview.zones.len()).map(|place| Setpoint::steps(amount(overview, number, place))),
+            (0..overview.zones.len()).map(|place| Setpoint::steps(amount(overview, column, place))),
         )
         .map(i32::to_le_bytes)
         .collect();

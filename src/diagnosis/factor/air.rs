@@ -13,7 +13,8 @@ use crate::soil::{HardLayer, SoilMoisture, hard_layers};
 use crate::units::{Length, Pressure};
 use crate::zones::Zones;
 
-/// One push of the cone: depth in metres and cone index in kPa, shallow to deep, without the marks it did not reach.
+/// One push of the cone: depth in metres and cone index in kPa, shallow to deep, without the marks it did not reach. Where the soil refused
+/// the push, the last entry is that depth with an infinite reading: harder than any limit.
 pub(in crate::diagnosis) type Push = Vec<(f64, f64)>;
 
 /// The pushes of the field, zone by zone.
@@ -47,12 +48,14 @@ impl Pushes {
                     .zip(places.y.get(index))
                     .filter(|_| !is_outside);
                 let zone = at.and_then(|(x, y)| zone_at(field, zones, *x, *y));
+                let refused = cones.refused.get(index).copied().flatten();
                 let push: Push = cones
                     .depths
                     .iter()
                     .zip(readings)
                     .filter(|(_, reading)| reading.is_finite())
                     .map(|(depth, reading)| (depth.metres(), *reading))
+                    .chain(refused.map(|depth| (depth.metres(), f64::INFINITY)))
                     .collect();
                 if let Some(pushes) = zone
                     .and_then(|zone| by_zone.get_mut(zone))
@@ -123,7 +126,8 @@ pub(in crate::diagnosis) fn hard_layers_of(rule: &Rule, pushes: &[Push]) -> Vec<
 
 /// Mean reading at each depth mark, shallow to deep.
 fn mean_profile(pushes: &[Push]) -> Vec<(f64, f64)> {
-    let mut readings: Vec<(f64, f64)> = pushes.iter().flatten().copied().collect();
+    let readings = pushes.iter().flatten().copied();
+    let mut readings: Vec<(f64, f64)> = readings.filter(|(_, value)| value.is_finite()).collect();
     readings.sort_by(|a, b| a.0.total_cmp(&b.0).then_with(|| a.1.total_cmp(&b.1)));
     readings
         .chunk_by(|a, b| a.0 == b.0)

@@ -2,6 +2,7 @@
 
 use crate::analyte::{Meaning, meaning_of, plain_name};
 use crate::intake::columns::Header;
+use crate::intake::depth_mark::depth_mark;
 use crate::intake::roles;
 
 use super::encoding::text_of;
@@ -158,7 +159,7 @@ fn is_known_name(cell: &str, wanted: &[&str]) -> bool {
         && plain.parse::<f64>().is_err()
         && (wanted.iter().any(|name| plain_name(name) == plain)
             || roles::is_role_name(&plain)
-            || roles::depth_mark(&plain).is_some()
+            || depth_mark(&plain).is_some()
             || !matches!(meaning_of(cell), Meaning::Unknown))
 }
 

@@ -52,6 +52,8 @@ pub(super) struct Rows<'b, R> {
 pub(in crate::intake) struct Row<'a> {
     /// Line of the file on which the row starts, from 1.
     pub number: u32,
+    /// Whether the file ends with this row and no line end follows it.
+    pub is_open: bool,
     bytes: &'a [u8],
     cells: &'a [(u32, u32)],
 }
@@ -61,6 +63,7 @@ impl<'a> Row<'a> {
     pub(in crate::intake) fn new(number: u32, bytes: &'a [u8], cells: &'a [(u32, u32)]) -> Self {
         Self {
             number,
+            is_open: false,
             bytes,
             cells,
         }
@@ -133,20 +136,22 @@ impl<R: Read> Rows<'_, R> {
             self.start = (end + 1).min(self.filled);
             return Ok(Some(Row {
                 number,
+                is_open: end == self.filled,
                 bytes: &self.buffer[first..end],
                 cells: &self.cells,
             }));
         }
-        self.quoted_row(end, number)?;
+        let is_open = self.quoted_row(end, number)?;
         Ok(Some(Row {
             number,
+            is_open,
             bytes: &self.scratch,
             cells: &self.cells,
         }))
     }
 
-    /// A row with a quote in it, which may run over several lines.
-    fn quoted_row(&mut self, first_end: usize, number: u32) -> Result<(), RowError> {
+    /// A row with a quote in it, which may run over several lines; whether the file ends with it and no line end follows.
+    fn quoted_row(&mut self, first_end: usize, number: u32) -> Result<bool, RowError> {
         self.scratch.clear();
         let mut end = first_end;
         let mut state = Quoting::new();
@@ -163,7 +168,7 @@ impl<R: Read> Rows<'_, R> {
             self.start = (end + 1).min(self.filled);
             if !state.is_inside {
                 state.close(&self.scratch, &mut self.cells);
-                return Ok(());
+                return Ok(end == self.filled);
             }
             if self.scratch.len() > LONGEST_ROW {
                 return Err(RowError::OpenQuote(number));

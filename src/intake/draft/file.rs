@@ -9,13 +9,14 @@ use crate::intake::cone_roles::ConeForm;
 use crate::intake::context::{Context, ReadingRules};
 use crate::intake::coordinates::is_degree_name;
 use crate::intake::delimited::read_header;
+use crate::intake::depth_mark::depth_mark;
 use crate::intake::error::IntakeError;
 use crate::intake::roles;
 use crate::intake::shape_table::header_of_shapes;
 use crate::intake::shapes::{read_shapes, shape_format};
 use crate::intake::source::{Source, place_of};
 use crate::intake::table_roles::{DepthRole, TableRoles, table_roles};
-use crate::plan::{BelowDetection, ConeSettings, Depths, PointKind, PointsSettings};
+use crate::plan::{BelowDetection, BlankBelow, ConeSettings, Depths, PointKind, PointsSettings};
 use crate::units::decimal;
 
 use super::text::{comment, quoted, relative};
@@ -115,7 +116,7 @@ fn kind_of(header: &Header, rows: usize) -> PointKind {
     let marks = header
         .names
         .iter()
-        .filter(|name| roles::depth_mark(&plain_name(name)).is_some())
+        .filter(|name| depth_mark(&plain_name(name)).is_some())
         .count();
     let has_resistance = header
         .find_role(&[
@@ -150,6 +151,7 @@ fn settings_of(file: &Path, sketch: &Sketch) -> PointsSettings {
         base_area_mm2: None,
         depths: Vec::new(),
         moisture: None,
+        blank_below: BlankBelow::default(),
     };
     let unit = Some("in".to_owned())
         .filter(|_| sketch.kind == PointKind::Cone && !has_depth_unit(&sketch.header));
@@ -181,7 +183,7 @@ fn settings_of(file: &Path, sketch: &Sketch) -> PointsSettings {
 fn has_depth_unit(header: &Header) -> bool {
     header.names.iter().any(|name| {
         let plain = plain_name(name);
-        matches!(roles::depth_mark(&plain), Some((_, Some(_))))
+        matches!(depth_mark(&plain), Some((_, Some(_))))
             || (plain.contains("depth") && roles::without_unit(&plain).1.is_some())
     })
 }
@@ -335,7 +337,7 @@ fn cone_unit(header: &Header) -> (&'static str, bool) {
     }
     let is_reading = |at: usize| {
         let plain = plain_name(header.name(at));
-        roles::depth_mark(&plain).is_some() || roles::RESISTANCE_NAMES.contains(&plain.as_str())
+        depth_mark(&plain).is_some() || roles::RESISTANCE_NAMES.contains(&plain.as_str())
     };
     let mut numbers: Vec<f64> = header
         .sample

@@ -13,6 +13,7 @@ use std::path::Path;
 use super::Purpose;
 use super::defaults;
 use super::file::{BoundaryTable, KeepOutTable, PlanFile};
+use super::people;
 use super::reading::{Document, Typed};
 use super::settings::{BelowDetection, BoundarySettings, KeepOut, Settings};
 use crate::remark::Remark;
@@ -121,6 +122,7 @@ fn settings(
         carbon_from_organic_matter: carbon.unwrap_or(false),
         below_detection: below_detection.unwrap_or_default(),
         bulk_density,
+        people: people::people(plan),
     })
 }
 

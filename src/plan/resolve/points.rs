@@ -6,7 +6,9 @@ use crate::analyte::{DepthRange, Method};
 use crate::plan::error::{Hint, PlanError};
 use crate::plan::file::{ColumnTable, PointsTable};
 use crate::plan::reading::{Typed, Written};
-use crate::plan::settings::{ColumnMeaning, ConeSettings, Depths, PointKind, PointsSettings};
+use crate::plan::settings::{
+    BlankBelow, ColumnMeaning, ConeSettings, Depths, PointKind, PointsSettings,
+};
 use crate::plan::spelling::{nearest, shorten};
 use crate::provenance::Place;
 use crate::remark::Remark;
@@ -204,6 +206,7 @@ fn meaning(
         method,
         unit: plain(&column.unit),
         depth,
+        sure: column.sure.given().is_some_and(|sure| sure.value),
         place: column.place.clone(),
     };
     Some((name.value.trim().into(), meaning))
@@ -217,10 +220,6 @@ fn cone(table: &PointsTable, resolver: &Resolver<'_>) -> Option<ConeSettings> {
         "unit = \"psi\" (or \"kPa\", \"MPa\"), the unit of the readings",
     );
     let unit = unit.and_then(|unit| cone_unit(unit, resolver));
-    if !table.depths.is_written() && !table.depth_column.is_written() {
-        let example = "depths = { \"d2\" = \"2 in\", \"d4\" = \"4 in\" }, the column of each depth";
-        resolver.missing(&table.place, "depths", example);
-    }
     let other = table
         .depth_column
         .given()
@@ -241,7 +240,18 @@ fn cone(table: &PointsTable, resolver: &Resolver<'_>) -> Option<ConeSettings> {
         base_area_mm2: base_area,
         depths,
         moisture: plain(&table.moisture),
+        blank_below: blank_below(table, resolver),
     })
+}
+
+fn blank_below(table: &PointsTable, resolver: &Resolver<'_>) -> BlankBelow {
+    let words = [
+        ("refused", BlankBelow::Refused),
+        ("not pushed", BlankBelow::NotPushed),
+    ];
+    resolver
+        .word(&table.blank_below, "a meaning of a blank below", &words)
+        .unwrap_or_default()
 }
 
 /// The unit of the readings, in the spelling of the tables.
@@ -344,6 +354,7 @@ fn refuse_cone_keys(table: &PointsTable, resolver: &Resolver<'_>) {
         (&table.unit, "unit"),
         (&table.base_area, "base_area"),
         (&table.moisture, "moisture"),
+        (&table.blank_below, "blank_below"),
     ];
     let texts = texts
         .into_iter()

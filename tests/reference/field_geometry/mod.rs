@@ -79,6 +79,7 @@ fn settings() -> Settings {
         carbon_from_organic_matter: false,
         below_detection: BelowDetection::Half,
         bulk_density: None,
+        people: lowstave::plan::People::default(),
     }
 }
 

@@ -3,17 +3,19 @@
 use crate::analyte::{Analyte, LayerKey};
 use crate::units::{Pressure, UnitSystem, fixed, significant};
 
-/// A number with so many decimals, thousands set apart by commas from 10,000 on.
+/// A number with so many decimals, thousands set apart by commas.
 #[must_use]
 pub fn grouped(value: f64, decimals: usize) -> String {
-    let text = fixed(value, decimals);
+    with_commas(&fixed(value, decimals))
+}
+
+/// A printed number with its thousands set apart by commas.
+#[must_use]
+pub fn with_commas(text: &str) -> String {
     let (sign, plain) = text
         .strip_prefix('-')
-        .map_or(("", text.as_str()), |rest| ("-", rest));
+        .map_or(("", text), |rest| ("-", rest));
     let (whole, part) = plain.split_once('.').unwrap_or((plain, ""));
-    if whole.len() < 5 {
-        return text;
-    }
     let mut out = String::from(sign);
     for (at, digit) in whole.chars().enumerate() {
         if at > 0 && (whole.len() - at).is_multiple_of(3) {
@@ -52,6 +54,10 @@ pub fn layer_number(key: &LayerKey, unit: &str, value: f64, system: UnitSystem) 
     } else {
         value
     };
+    if is_pressure(key, unit) && shown.abs() >= 1_000.0 {
+        // 2,068 kPa is 2,070: a push is no better known than that.
+        return fixed((shown / 10.0).round() * 10.0, 0);
+    }
     significant(shown, 3)
 }
 
@@ -79,9 +85,18 @@ pub fn with_unit(number: &str, unit: &str) -> String {
     }
 }
 
-/// The same text with a capital at its start.
+/// The name of a file without its folders, which are those of somebody's machine.
+#[must_use]
+pub fn file_name(path: &str) -> &str {
+    path.rsplit(['/', '\\']).next().unwrap_or(path)
+}
+
+/// The same text with a capital at its start; pH keeps its small letter.
 #[must_use]
 pub fn capital(text: &str) -> String {
+    if text.starts_with("pH") {
+        return text.to_owned();
+    }
     let mut letters = text.chars();
     letters
         .next()

@@ -1,0 +1,153 @@
+//! `details.txt`: everything behind the report: all values, all arithmetic, the skill of the maps, the sources.
+
+use super::zone;
+use crate::deliver::mix;
+use crate::deliver::overview::Overview;
+use crate::deliver::review::{ALWAYS, Review};
+use crate::text::{Column, Page};
+
+/// The text.
+#[must_use]
+pub fn details(overview: &Overview<'_>, review: &Review) -> String {
+    let mut page = Page::default();
+    page.chapter(&review.field.title);
+    for (word, text) in &review.field.rows {
+        page.item(&format!("{word:<14}"), text);
+    }
+    page.chapter("Each zone and why");
+    for zone in &review.zones {
+        zone::push_zone(&mut page, zone);
+    }
+    budget(&mut page, review);
+    looks(&mut page, review);
+    maps(&mut page, review);
+    counts(&mut page, review);
+    page.chapter("Buying and filling");
+    mix::push_sheet(&mut page, &mix::Sheet::new(overview));
+    list(&mut page, "Cautions", &review.cautions, ALWAYS);
+    list(&mut page, "What research disputes", &review.disputed, "");
+    remarks(&mut page, review);
+    list(&mut page, "Sources", &review.sources, "");
+    foot(&mut page);
+    page.finish()
+}
+
+fn budget(page: &mut Page, review: &Review) {
+    if review.budget.is_empty() {
+        return;
+    }
+    page.chapter("What the budget left out");
+    review.budget.iter().for_each(|line| page.item("- ", line));
+}
+
+fn looks(page: &mut Page, review: &Review) {
+    if review.looks.is_empty() {
+        return;
+    }
+    page.chapter("Check before you drive");
+    for remark in &review.looks {
+        remark.lines.iter().for_each(|line| page.item("! ", line));
+        remark.help.iter().for_each(|help| page.item("  -> ", help));
+    }
+}
+
+fn remarks(page: &mut Page, review: &Review) {
+    if review.other_remarks.is_empty() {
+        return;
+    }
+    page.chapter("Assumptions and notes on the data");
+    for remark in &review.other_remarks {
+        remark
+            .lines
+            .iter()
+            .for_each(|line| page.item(&format!("{:<11}", remark.level), line));
+        remark
+            .help
+            .iter()
+            .for_each(|help| page.item("           -> ", help));
+    }
+}
+
+fn maps(page: &mut Page, review: &Review) {
+    page.chapter("How good the maps are");
+    for map in &review.maps {
+        page.item("- ", &format!("{}: {}.", map.layer, map.verdict));
+    }
+    page.blank();
+    let columns = [
+        Column::text("Layer"),
+        Column::number("n", ""),
+        Column::number("Efficiency", "1 = perfect"),
+        Column::number("RMSE", ""),
+        Column::number("Bias", ""),
+        Column::text("Unit"),
+    ];
+    let row = |map: &crate::deliver::review::MapFacts| {
+        let count = map.n.map_or_else(|| "-".to_owned(), |n| n.to_string());
+        vec![
+            map.layer.clone(),
+            count,
+            map.efficiency.clone(),
+            map.rmse.clone(),
+            map.mean_error.clone(),
+            map.unit.clone(),
+        ]
+    };
+    page.table(&columns, &review.maps.iter().map(row).collect::<Vec<_>>());
+    page.paragraph(
+        "Each observation was left out once and predicted from the others. Efficiency is 1 - MSE / MSE of the mean; 0 or less means that \
+         the mean of the field is as good as the map.",
+    );
+}
+
+fn counts(page: &mut Page, review: &Review) {
+    page.chapter("Why these zones");
+    page.paragraph(&review.counts.why);
+    if !review.counts.layers.is_empty() {
+        page.paragraph(&format!("Shaped by: {}.", review.counts.layers.join("; ")));
+    }
+    if !review.counts.components.is_empty() {
+        page.paragraph("Layers that say much the same were turned into principal components, each of which counts once:");
+        for component in &review.counts.components {
+            page.item("- ", component);
+        }
+    }
+    if review.counts.rows.is_empty() {
+        return;
+    }
+    page.blank();
+    let titles = ["Zones", "Explained", "Silhouette", "Fuzziness", "Entropy"];
+    let columns = titles.map(|title| Column::number(title, ""));
+    page.table(
+        &columns,
+        &review
+            .counts
+            .rows
+            .iter()
+            .map(|row| row.to_vec())
+            .collect::<Vec<_>>(),
+    );
+}
+
+fn list(page: &mut Page, title: &str, lines: &[String], last: &str) {
+    if lines.is_empty() && last.is_empty() {
+        return;
+    }
+    page.chapter(title);
+    for line in lines {
+        page.item("- ", line);
+    }
+    if !last.is_empty() {
+        page.item("- ", last);
+    }
+}
+
+fn foot(page: &mut Page) {
+    page.blank();
+    page.paragraph(&format!(
+        "Made by {} {}. Screening estimates from your own files, not an engineering or legal opinion. run.json names every input with its \
+         SHA-256, so that the run can be done again.",
+        crate::deliver::run_record::PROGRAM,
+        crate::deliver::run_record::VERSION
+    ));
+}

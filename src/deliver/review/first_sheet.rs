@@ -1,0 +1,211 @@
+//! The first sheet: what to do where, what to test, what to buy and pay. Paper, phone, page and terminal say the same from it.
+
+use super::money::{Money, rounded_to_sum, zone_cost};
+use super::treatment::{Treatment, do_first, first_order, treatments};
+use super::{RemarkFacts, tests_first};
+use crate::deliver::mix::Sheet;
+use crate::deliver::numbers::{capital, grouped};
+use crate::deliver::overview::{Overview, ZoneView};
+use crate::units::{Area, MoneyPerArea};
+
+/// Most remarks that stand on the first sheet; all stand in the details.
+const MOST_REMARKS: usize = 3;
+
+/// The facts of the first sheet, in the order in which they are printed.
+#[derive(Debug, Clone)]
+pub struct FirstSheet {
+    /// Name of the field.
+    pub field: String,
+    /// Crop, season and workable area: "corn 2027", "146 ac".
+    pub about: Vec<String>,
+    /// For whom, by whom, when; what the plan does not say is left out.
+    pub people: Vec<String>,
+    /// What is done first, and where.
+    pub treatments: Vec<Treatment>,
+    /// What to test first, one line each.
+    pub tests: Vec<String>,
+    /// What each zone gets.
+    pub table: ZoneTable,
+    /// What varying the rates is worth and what the check strips can show; empty where nothing is known of it.
+    pub worth: Vec<String>,
+    /// What to buy, one line each.
+    pub buy: Vec<String>,
+    /// What it costs.
+    pub money: Money,
+    /// At most three remarks that change a decision.
+    pub before_you_drive: Vec<RemarkFacts>,
+    /// How many more remarks of that level stand in the details.
+    pub more_remarks: usize,
+}
+
+/// One row per zone, then the totals.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct ZoneTable {
+    /// Unit of the area column.
+    pub area_unit: &'static str,
+    /// Label, short word and unit of each product that goes somewhere.
+    pub products: Vec<ProductHead>,
+    /// Labels of the products that go nowhere.
+    pub unused: Vec<String>,
+    /// Unit of the cost column.
+    pub cost_unit: &'static str,
+    /// One row per zone.
+    pub rows: Vec<ZoneRow>,
+    /// Total of each product over the field, with its unit.
+    pub totals: Vec<String>,
+    /// Total area.
+    pub total_area: String,
+}
+
+/// A product as a column.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct ProductHead {
+    /// What people call it.
+    pub label: String,
+    /// One or two words for a narrow place: "phosphate rock".
+    pub word: String,
+    /// Unit of its rates.
+    pub unit: &'static str,
+}
+
+/// One zone.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct ZoneRow {
+    /// Its number.
+    pub zone: u32,
+    /// Position of its treatment.
+    pub treatment: usize,
+    /// Area in the table's unit.
+    pub area: String,
+    /// What to do first, with its rate.
+    pub do_first: String,
+    /// The same without the rate, which stands in its column.
+    pub order: String,
+    /// One rate per product.
+    pub rates: Vec<String>,
+    /// Whether each rate is more than nothing.
+    pub is_applied: Vec<bool>,
+    /// Cost of products and work per area.
+    pub cost: String,
+    /// Why, in one sentence.
+    pub reason: String,
+}
+
+impl FirstSheet {
+    /// Gathers the facts; `looks` are the remarks that somebody should look at, `sheet` is what has to be bought.
+    #[must_use]
+    pub fn new(overview: &Overview<'_>, looks: &[RemarkFacts]) -> Self {
+        let settings = &overview.stages.settings;
+        let workable = Area::from_square_metres(overview.stages.field.workable_m2);
+        let area = format!(
+            "{} {}",
+            grouped(workable.number_in(overview.units), 0),
+            Area::unit_in(overview.units)
+        );
+        let treatments = treatments(overview);
+        let before: Vec<RemarkFacts> = looks
+            .iter()
+            .filter(|remark| remark.changes_a_decision())
+            .take(MOST_REMARKS)
+            .cloned()
+            .collect();
+        Self {
+            field: settings.field.clone(),
+            about: vec![format!("{} {}", settings.crop, settings.season), area],
+            people: people(overview),
+            table: ZoneTable::new(overview, &treatments),
+            treatments,
+            tests: tests_first::lines(overview),
+            worth: Vec::new(),
+            buy: buy(overview),
+            money: Money::new(overview),
+            more_remarks: looks.len() - before.len(),
+            before_you_drive: before,
+        }
+    }
+}
+
+fn people(overview: &Overview<'_>) -> Vec<String> {
+    let people = &overview.stages.settings.people;
+    let owners: Vec<&str> = [&people.grower, &people.farm]
+        .into_iter()
+        .flatten()
+        .map(String::as_str)
+        .collect();
+    let owner = (!owners.is_empty()).then(|| format!("for {}", owners.join(", ")));
+    let author = people.prepared_by.as_ref().map(|name| format!("by {name}"));
+    let day = people.date.map(crate::plan::Day::show);
+    [owner, author, day].into_iter().flatten().collect()
+}
+
+fn buy(overview: &Overview<'_>) -> Vec<String> {
+    let purchases = Sheet::new(overview).purchases();
+    let dollars: Vec<f64> = purchases.iter().filter_map(|line| line.dollars).collect();
+    let mut rounded = rounded_to_sum(&dollars).into_iter();
+    purchases
+        .iter()
+        .map(|line| {
+            let cost = match line.dollars.and_then(|_| rounded.next()) {
+                Some(dollars) => format!(": {} USD", grouped(dollars as f64, 0)),
+                None => ": no price".to_owned(),
+            };
+            let packs = line
+                .packs
+                .as_ref()
+                .map(|packs| format!(" ({packs})"))
+                .unwrap_or_default();
+            format!("{} {}{packs}{cost}", line.amount, line.label)
+        })
+        .collect()
+}
+
+impl ZoneTable {
+    fn new(overview: &Overview<'_>, treatments: &[Treatment]) -> Self {
+        let system = overview.units;
+        let area: Area = overview.zones.iter().map(ZoneView::area).sum();
+        let label = |c: &super::super::columns::RateColumn<'_>| c.product.label.clone();
+        let unused = overview.columns.iter().filter(|c| !c.is_used()).map(label);
+        let head = |c: &super::super::columns::RateColumn<'_>| ProductHead {
+            label: c.product.label.clone(),
+            word: c.product.name.replace('_', " "),
+            unit: c.unit,
+        };
+        let total = |column: &super::super::columns::RateColumn<'_>| {
+            let (number, unit) = column.printed_total(system);
+            format!("{} {unit}", crate::deliver::numbers::with_commas(&number))
+        };
+        Self {
+            area_unit: Area::unit_in(system),
+            products: overview.used_columns().map(head).collect(),
+            unused: unused.collect(),
+            cost_unit: MoneyPerArea::unit_in(system),
+            rows: (0..overview.zones.len())
+                .map(|place| zone_row(overview, treatments, place))
+                .collect(),
+            totals: overview.used_columns().map(total).collect(),
+            total_area: grouped(area.number_in(system), 1),
+        }
+    }
+}
+
+fn zone_row(overview: &Overview<'_>, treatments: &[Treatment], place: usize) -> ZoneRow {
+    let view = &overview.zones[place];
+    let of_zone = |treatment: &Treatment| treatment.zones.contains(&place);
+    ZoneRow {
+        zone: view.number,
+        treatment: treatments.iter().position(of_zone).unwrap_or(0),
+        area: grouped(view.area().number_in(overview.units), 1),
+        do_first: capital(&do_first(overview, place)),
+        order: first_order(view).to_owned(),
+        rates: overview
+            .used_columns()
+            .map(|column| grouped(column.rates[place], column.decimals))
+            .collect(),
+        is_applied: overview
+            .used_columns()
+            .map(|column| column.rates[place] > 0.0)
+            .collect(),
+        cost: grouped(zone_cost(view).number_in(overview.units), 2),
+        reason: view.rates.reason.clone(),
+    }
+}

@@ -1,0 +1,124 @@
+//! What is done where: zones in which the same thing comes first form one treatment, with one letter and one colour.
+
+use crate::deliver::columns::RateColumn;
+use crate::deliver::numbers::grouped;
+use crate::deliver::overview::{Overview, ZoneView};
+use crate::rates::Fix;
+use crate::units::Area;
+
+/// Zones in which the same thing comes first.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Treatment {
+    /// `A` for the one of zone 1, and so on.
+    pub letter: String,
+    /// What is done first, an order: "Spread gypsum, 530 to 3,870 lb/ac".
+    pub order: String,
+    /// Positions of its zones, rising.
+    pub zones: Vec<usize>,
+    /// Where: "zones 5, 7; 42.6 ac".
+    pub place: String,
+}
+
+/// Said of a zone in which nothing has to be done.
+pub const NOTHING_FIRST: &str = "Nothing needs to be done first";
+
+/// The first thing to do in a zone that the budget did not leave out.
+#[must_use]
+pub fn first_fix<'a>(view: &'a ZoneView<'_>) -> Option<&'a Fix> {
+    view.rates.fixes.iter().find(|fix| !fix.left_out)
+}
+
+/// The first thing to do in a zone without its rate.
+#[must_use]
+pub fn first_order<'a>(view: &'a ZoneView<'_>) -> &'a str {
+    first_fix(view).map_or(NOTHING_FIRST, |fix| fix.what.trim_end_matches('.'))
+}
+
+/// The first thing to do in a zone, as an order.
+#[must_use]
+pub fn do_first(overview: &Overview<'_>, place: usize) -> String {
+    order(overview, &[place])
+}
+
+/// The treatments, in the order of their first zone.
+#[must_use]
+pub fn treatments(overview: &Overview<'_>) -> Vec<Treatment> {
+    let key = |place: usize| first_fix(&overview.zones[place]).map_or("", |fix| &fix.what);
+    let mut groups: Vec<Vec<usize>> = Vec::new();
+    for place in 0..overview.zones.len() {
+        match groups.iter_mut().find(|group| key(group[0]) == key(place)) {
+            Some(group) => group.push(place),
+            None => groups.push(vec![place]),
+        }
+    }
+    let numbered = groups.into_iter().enumerate();
+    numbered
+        .map(|(at, zones)| Treatment {
+            letter: letter(at),
+            order: order(overview, &zones),
+            place: place_line(overview, &zones),
+            zones,
+        })
+        .collect()
+}
+
+/// `A` to `Z`, then `AA`.
+fn letter(at: usize) -> String {
+    let last = char::from(b'A' + (at % 26) as u8);
+    match at / 26 {
+        0 => last.to_string(),
+        more => letter(more - 1) + &last.to_string(),
+    }
+}
+
+/// What comes first in zones that share it, with the rates of its product.
+fn order(overview: &Overview<'_>, zones: &[usize]) -> String {
+    let Some(fix) = zones
+        .first()
+        .and_then(|&place| first_fix(&overview.zones[place]))
+    else {
+        return NOTHING_FIRST.to_owned();
+    };
+    let what = fix.what.trim_end_matches('.');
+    let column = fix.product.as_ref().and_then(|product| {
+        let mut columns = overview.columns.iter();
+        columns.find(|column| column.product.name == *product)
+    });
+    column.map_or_else(
+        || what.to_owned(),
+        |column| format!("{what}, {}", rates(column, zones)),
+    )
+}
+
+/// "2,000 lb/ac", or "530 to 3,870 lb/ac" where the zones differ.
+fn rates(column: &RateColumn<'_>, zones: &[usize]) -> String {
+    let rates = || zones.iter().map(|&place| column.rates[place]);
+    let (low, high) = (
+        rates().fold(f64::INFINITY, f64::min),
+        rates().fold(0.0, f64::max),
+    );
+    let number = |rate| grouped(rate, column.decimals);
+    if low < high {
+        format!("{} to {} {}", number(low), number(high), column.unit)
+    } else {
+        format!("{} {}", number(high), column.unit)
+    }
+}
+
+fn place_line(overview: &Overview<'_>, zones: &[usize]) -> String {
+    let numbers: Vec<String> = zones
+        .iter()
+        .map(|&place| overview.zones[place].number.to_string())
+        .collect();
+    let word = if zones.len() == 1 { "zone" } else { "zones" };
+    let area: Area = zones
+        .iter()
+        .map(|&place| overview.zones[place].area())
+        .sum();
+    format!(
+        "{word} {}; {} {}",
+        numbers.join(", "),
+        grouped(area.number_in(overview.units), 1),
+        Area::unit_in(overview.units)
+    )
+}
