@@ -1,4 +1,4 @@
-//! One group of layers from its observations to its surfaces.
+//! Layers from their observations to their surfaces: every group is studied, all layers are judged together, then maps are drawn.
 
 use std::borrow::Cow;
 
@@ -10,229 +10,328 @@ use super::drawing::{Drawing, LayerToDraw, draw};
 use super::inverse_distance::Power;
 use super::joined::{Group, Joined};
 use super::leave_one_out::{LeftOut, Prediction};
+use super::method::Method;
 use super::morans_i;
 use super::neighbours::Neighbours;
 use super::outliers::{self, Checked, Suspect};
-use super::remarks;
+use super::permutation::{self, Tested};
+use super::plane::Plane;
 use super::sites::Sites;
+use super::smoother::Smoother;
 use super::standard_error::{self, LayerModel, SampledCells, StandardErrorCurve};
-use super::surfaces::{Flat, Map, Skill, Surface, Surfaces};
-use super::tuning::{Table, tune};
+use super::surfaces::{Flat, Map, Skill, Surface};
+use super::tuning::{Table, Tuned, tune};
 use super::variogram::Variogram;
-use crate::field::Field;
-use crate::plan::SurfaceSettings;
+use crate::field::{Field, Grid};
 use crate::remark::Remark;
 
+/// Largest corrected p value with which a map is drawn: of fields that hold nothing but noise at most this share get any map.
+const LARGEST_P: f64 = 0.05;
+/// Least prediction efficiency of a map (own): a map that explains less changes no decision.
+const LEAST_EFFICIENCY: f64 = 0.05;
+
 /// What is known of a layer before its map is drawn.
-struct Studied<'g> {
-    layer: &'g Joined<'g>,
-    values: Cow<'g, [f64]>,
+pub(super) struct Studied<'g> {
+    /// The layer.
+    pub layer: &'g Joined<'g>,
+    /// Its values by observation; several at one place carry their mean.
+    pub values: Cow<'g, [f64]>,
+    /// The plane that is taken out first.
+    plane: Option<Plane>,
     power: Power,
     count: usize,
-    skill: Option<Skill>,
-    flat: Option<Map>,
+    /// What leave-one-out says.
+    pub skill: Option<Skill>,
+    /// Uncorrected, where it was tested.
+    pub p_value: Option<f64>,
     curve: StandardErrorCurve,
 }
 
-/// Adds the surfaces of a group's layers, what is to be said of them, and the cores that their neighbours contradict.
-pub(super) fn surfaces_of(
-    field: &Field,
-    group: &Group<'_>,
-    how: &SurfaceSettings,
-    made: &mut Surfaces,
-    suspects: &mut Vec<Suspect>,
-) {
-    let used = group.used();
-    let usable = used.len();
-    if usable == 0 {
-        return;
-    }
-    let table = Table::new(how, usable);
-    let sites = Sites::new(group, used, table.most());
-    let neighbours = Neighbours::new(&sites);
-    let (studied, mut odd) = study(field, group, &neighbours, &table, suspects);
-    made.remarks.append(&mut odd);
-    made.remarks
-        .extend(remarks::coincident(field, group, &sites));
-    for layer in &studied {
-        made.remarks.extend(remarks::of_layer(
-            layer.layer,
-            layer.flat.as_ref(),
-            layer.skill.as_ref(),
-            &sites,
-        ));
-    }
-    let mut maps: Vec<Option<Map>> = studied.iter().map(|layer| layer.flat.clone()).collect();
-    while let Some(first) = maps.iter().position(Option::is_none) {
-        let (power, count) = (studied[first].power, studied[first].count);
-        let alike: Vec<usize> = (0..maps.len())
-            .filter(|&i| {
-                maps[i].is_none() && studied[i].power == power && studied[i].count == count
-            })
-            .collect();
-        let layers = alike
-            .iter()
-            .map(|&i| LayerToDraw {
-                values: &studied[i].values,
-                curve: studied[i].curve,
-            })
-            .collect();
-        let drawn = draw(
-            &neighbours,
-            &field.grid,
-            &Drawing {
-                power,
-                count,
-                layers,
-            },
-        );
-        for (i, map) in alike.into_iter().zip(drawn) {
-            maps[i] = Some(Map::Drawn {
-                values: map.values,
-                standard_error: map.standard_error,
-            });
-        }
-    }
-    for (layer, map) in studied.into_iter().zip(maps.into_iter().flatten()) {
-        made.surfaces.push(Surface {
-            key: layer.layer.key.clone(),
-            unit: layer
-                .layer
-                .parts
-                .first()
-                .map_or_else(|| "".into(), |part| part.unit.clone()),
-            power: layer.power.0,
-            neighbours: (layer.count < usable).then_some(layer.count),
-            skill: layer.skill,
-            map,
-        });
-    }
+/// What a group's study found beside the layers.
+pub(super) struct Found<'g> {
+    /// The layers.
+    pub layers: Vec<Studied<'g>>,
+    /// Cores that their neighbours contradict.
+    pub suspects: Vec<Suspect>,
+    /// What is to be said.
+    pub remarks: Vec<Remark>,
 }
 
-/// Tunes, measures and judges every layer of a group.
-fn study<'g>(
+/// Tunes, measures and tests every layer of a group. `layers` is the number of layers of the field that are tested.
+pub(super) fn study<'g>(
     field: &Field,
     group: &'g Group<'_>,
     neighbours: &Neighbours<'_>,
     table: &Table,
-    suspects: &mut Vec<Suspect>,
-) -> (Vec<Studied<'g>>, Vec<Remark>) {
+    layers: usize,
+) -> Found<'g> {
     let sites = neighbours.sites();
     let values: Vec<Cow<'g, [f64]>> = group
         .layers
         .iter()
         .map(|layer| sites.averaged(&layer.values))
         .collect();
-    let plain: Vec<&[f64]> = values.iter().map(|v| &**v).collect();
     if sites.places() < 3 {
-        let (power, count) = (Power(table.powers[0]), table.most());
-        let alone = |(layer, values): (&'g Joined<'_>, Cow<'g, [f64]>)| {
-            let flat = flat(sites, &values, None);
-            Studied {
+        return unmeasured(group, values, table);
+    }
+    let cells = standard_error::distances(neighbours, &field.grid);
+    let asked = table.most().max(morans_i::NEAREST);
+    let left_out = LeftOut::new(neighbours, asked, cells);
+    let smoother = Smoother::new(table, &left_out, sites, table.may_tilt(sites.places()));
+    let plain: Vec<&[f64]> = values.iter().map(|v| &**v).collect();
+    let study = GroupStudy {
+        field,
+        neighbours,
+        table,
+        tuned: tune(table, &smoother, &sites.source, &plain),
+        left_out: &left_out,
+        smoother: &smoother,
+        values: &plain,
+    };
+    let measured = study.measure(layers);
+    let (mut suspects, mut remarks) = study.odd(group, &measured);
+    suspects.shrink_to_fit();
+    remarks.extend(super::remarks::clustered(
+        field, group, neighbours, &left_out,
+    ));
+    let layers = group.layers.iter().zip(values).zip(measured);
+    Found {
+        layers: layers
+            .map(|((layer, values), measured)| Studied {
                 layer,
                 values,
-                power,
-                count,
-                skill: None,
-                flat,
-                curve: StandardErrorCurve::constant(0.0),
-            }
-        };
-        return (
-            group.layers.iter().zip(values).map(alone).collect(),
-            Vec::new(),
-        );
+                plane: measured.plane,
+                power: measured.tuned.power,
+                count: measured.tuned.count,
+                skill: Some(measured.skill),
+                p_value: measured.p_value,
+                curve: measured.curve,
+            })
+            .collect(),
+        suspects,
+        remarks,
     }
-    let left_out = LeftOut::new(neighbours, table.most().max(morans_i::NEAREST));
-    let tuned = tune(table, &left_out, &sites.source, &plain);
-    let predictions: Vec<Prediction> = tuned
-        .par_iter()
-        .zip(&plain)
-        .map(|((power, count), values)| {
-            Prediction::new(&left_out, &sites.source, values, *power, *count)
-        })
-        .collect();
-    let errors: Vec<(Vec<f64>, Vec<f64>)> = predictions
-        .iter()
-        .map(|p| (p.errors(), p.errors_of_mean()))
-        .collect();
-    let intervals = if sites.places() < FEWEST_FOR_A_MAP {
-        Vec::new()
-    } else {
-        efficiency_intervals(&errors)
+}
+
+/// Two places say nothing of a map.
+fn unmeasured<'g>(group: &'g Group<'_>, values: Vec<Cow<'g, [f64]>>, table: &Table) -> Found<'g> {
+    let alone = |(layer, values)| Studied {
+        layer,
+        values,
+        plane: None,
+        power: Power(table.powers[0]),
+        count: table.most(),
+        skill: None,
+        p_value: None,
+        curve: StandardErrorCurve::constant(0.0),
     };
-    let variograms = Variogram::fit(sites, &left_out, &plain);
-    let cells = SampledCells::new(neighbours, &field.grid, table.most());
-    let skills: Vec<Skill> = (0..plain.len())
-        .into_par_iter()
-        .map(|i| Skill {
-            efficiency_interval: intervals.get(i).copied(),
-            morans_i: morans_i::of_nearest(&left_out, &sites.source, plain[i]),
-            ..predictions[i].skill()
-        })
-        .collect();
-    let curves: Vec<StandardErrorCurve> = (0..plain.len())
-        .into_par_iter()
-        .map(|i| {
-            let model = LayerModel {
-                sites,
-                variogram: variograms[i],
-                power: tuned[i].0,
-                count: tuned[i].1,
-            };
-            standard_error::fit(&cells, &left_out, &predictions[i], &model)
-        })
-        .collect();
-    let odd: Vec<(Vec<Suspect>, Option<Remark>)> = (0..plain.len())
-        .into_par_iter()
-        .map(|i| {
-            let ((power, count), curve) = (tuned[i], curves[i]);
-            outliers::look(
-                field,
-                &Checked {
-                    sites,
-                    left_out: &left_out,
-                    layer: &group.layers[i],
-                    values: plain[i],
-                    power,
-                    count,
-                    curve,
-                },
-            )
-        })
-        .collect();
-    let mut remarks = Vec::new();
-    for (odd, remark) in odd {
-        suspects.extend(odd);
-        remarks.extend(remark);
+    Found {
+        layers: group.layers.iter().zip(values).map(alone).collect(),
+        suspects: Vec::new(),
+        remarks: Vec::new(),
     }
-    let mut studied = Vec::new();
-    for (i, (layer, values)) in group.layers.iter().zip(values).enumerate() {
-        let (power, count) = tuned[i];
-        let flat = flat(sites, &values, Some(&skills[i]));
-        studied.push(Studied {
-            layer,
-            values,
+}
+
+/// A group under study.
+struct GroupStudy<'a> {
+    field: &'a Field,
+    neighbours: &'a Neighbours<'a>,
+    table: &'a Table,
+    left_out: &'a LeftOut,
+    smoother: &'a Smoother,
+    values: &'a [&'a [f64]],
+    tuned: Vec<Tuned>,
+}
+
+struct Measured {
+    tuned: Tuned,
+    plane: Option<Plane>,
+    skill: Skill,
+    p_value: Option<f64>,
+    curve: StandardErrorCurve,
+}
+
+impl GroupStudy<'_> {
+    fn measure(&self, layers: usize) -> Vec<Measured> {
+        let sites = self.neighbours.sites();
+        let source = &sites.source;
+        let predictions: Vec<Prediction> = self
+            .tuned
+            .par_iter()
+            .zip(self.values)
+            .map(|(tuned, values)| {
+                Prediction::matched(self.smoother, self.left_out, source, values, tuned)
+            })
+            .collect();
+        let is_enough = sites.places() >= FEWEST_FOR_A_MAP;
+        let errors: Vec<(Vec<f64>, Vec<f64>)> = predictions
+            .iter()
+            .map(|p| (p.errors(), p.errors_of_mean()))
+            .collect();
+        let intervals = if is_enough {
+            efficiency_intervals(&errors)
+        } else {
+            Vec::new()
+        };
+        let variograms = Variogram::fit(sites, self.left_out, self.values);
+        let cells = SampledCells::new(self.neighbours, &self.field.grid, self.table.most());
+        let limit = LARGEST_P / layers.max(1) as f64;
+        (0..self.values.len())
+            .into_par_iter()
+            .map(|i| {
+                let (tuned, values) = (self.tuned[i], self.values[i]);
+                let plane = tuned.is_tilted.then(|| Plane::fit(sites, values)).flatten();
+                let left = plane.map_or(Cow::Borrowed(values), |plane| {
+                    Cow::Owned(plane.taken_from(sites, values))
+                });
+                let plain = Prediction::new(self.left_out, source, &left, tuned.power, tuned.count);
+                let model = LayerModel {
+                    sites,
+                    variogram: variograms[i],
+                    power: tuned.power,
+                    count: tuned.count,
+                };
+                Measured {
+                    tuned,
+                    plane,
+                    skill: Skill {
+                        efficiency_interval: intervals.get(i).copied(),
+                        morans_i: morans_i::of_nearest(self.left_out, source, values),
+                        ..predictions[i].skill(&plain)
+                    },
+                    p_value: (is_enough && !is_constant(sites, values))
+                        .then(|| permutation::p_value(&self.tested(i, &predictions[i]), limit)),
+                    curve: standard_error::fit(&cells, self.left_out, &predictions[i], &model),
+                }
+            })
+            .collect()
+    }
+
+    fn tested<'t>(&'t self, i: usize, prediction: &'t Prediction) -> Tested<'t> {
+        Tested {
+            left_out: self.left_out,
+            sites: self.neighbours.sites(),
+            smoother: self.smoother,
+            values: self.values[i],
+            tuned: self.tuned[i],
+            prediction,
+        }
+    }
+
+    /// The cores that their neighbours contradict.
+    fn odd(&self, group: &Group<'_>, measured: &[Measured]) -> (Vec<Suspect>, Vec<Remark>) {
+        let looked: Vec<(Vec<Suspect>, Option<Remark>)> = measured
+            .par_iter()
+            .enumerate()
+            .map(|(i, layer)| {
+                outliers::look(
+                    self.field,
+                    &Checked {
+                        sites: self.neighbours.sites(),
+                        left_out: self.left_out,
+                        layer: &group.layers[i],
+                        values: self.values[i],
+                        power: layer.tuned.power,
+                        count: layer.tuned.count,
+                        curve: layer.curve,
+                    },
+                )
+            })
+            .collect();
+        let (mut suspects, mut remarks) = (Vec::new(), Vec::new());
+        for (odd, remark) in looked {
+            suspects.extend(odd);
+            remarks.extend(remark);
+        }
+        (suspects, remarks)
+    }
+}
+
+/// Draws the layers of a group that have no flat value, those alike in one go.
+pub(super) fn surfaces(
+    grid: &Grid,
+    neighbours: &Neighbours<'_>,
+    studied: Vec<Studied<'_>>,
+    flats: Vec<Option<Map>>,
+) -> Vec<Surface> {
+    let sites = neighbours.sites();
+    let left: Vec<Cow<'_, [f64]>> = studied
+        .iter()
+        .map(|layer| match layer.plane {
+            Some(plane) => Cow::Owned(plane.taken_from(sites, &layer.values)),
+            None => Cow::Borrowed(&*layer.values),
+        })
+        .collect();
+    let mut maps = flats;
+    while let Some(first) = maps.iter().position(Option::is_none) {
+        let (power, count) = (studied[first].power, studied[first].count);
+        let is_alike = |i: &usize| {
+            maps[*i].is_none() && studied[*i].power == power && studied[*i].count == count
+        };
+        let alike: Vec<usize> = (0..maps.len()).filter(is_alike).collect();
+        let layers = alike
+            .iter()
+            .map(|&i| LayerToDraw {
+                values: &left[i],
+                curve: studied[i].curve,
+            })
+            .collect();
+        let how = Drawing {
             power,
             count,
-            skill: Some(skills[i]),
-            flat,
-            curve: curves[i],
-        });
+            layers,
+        };
+        for (&i, mut map) in alike.iter().zip(draw(neighbours, grid, &how)) {
+            if let Some(plane) = studied[i].plane {
+                plane.put_back(grid, &mut map.values);
+            }
+            maps[i] = Some(Map::Drawn {
+                values: map.values,
+                standard_error: map.standard_error,
+            });
+        }
     }
-    (studied, remarks)
+    let maps = maps.into_iter().flatten();
+    studied
+        .iter()
+        .zip(maps)
+        .map(|(layer, map)| surface(layer, map, sites.len()))
+        .collect()
+}
+
+fn surface(layer: &Studied<'_>, map: Map, usable: usize) -> Surface {
+    let unit = layer.layer.parts.first();
+    Surface {
+        key: layer.layer.key.clone(),
+        unit: unit.map_or_else(|| "".into(), |part| part.unit.clone()),
+        method: match layer.plane {
+            Some(_) => Method::PlaneAndInverseDistance,
+            None => Method::InverseDistance,
+        },
+        power: layer.power.0,
+        neighbours: (layer.count < usable).then_some(layer.count),
+        skill: layer.skill,
+        map,
+    }
+}
+
+fn is_constant(sites: &Sites, values: &[f64]) -> bool {
+    let mut seen = sites.source.iter().map(|&at| values[at as usize]);
+    let first = seen.next();
+    seen.all(|value| Some(value) == first)
 }
 
 /// One value for the whole field, where the observations support no more than that.
 ///
-/// A map is drawn where the lower end of the 90 % interval of its prediction efficiency is above zero. Own rule.
-fn flat(sites: &Sites, values: &[f64], skill: Option<&Skill>) -> Option<Map> {
+/// A map is drawn where chance does as well in at most 5 % of shuffles, corrected for the number of layers, and the map explains
+/// at least 5 %. Own rule.
+pub(super) fn flat(sites: &Sites, values: &[f64], skill: Option<&Skill>) -> Option<Map> {
     let seen = || (0..sites.places()).map(|n| values[sites.source[sites.place(n)] as usize]);
     let (places, first) = (sites.places(), seen().next()?);
-    let is_constant = seen().all(|value| value == first);
-    let is_clear = skill
-        .and_then(|skill| skill.efficiency_interval)
-        .is_some_and(|(low, _)| low > 0.0);
+    let is_constant = is_constant(sites, values);
+    let is_clear = skill.is_some_and(|skill| {
+        skill.efficiency >= LEAST_EFFICIENCY && skill.p_value.is_some_and(|p| p <= LARGEST_P)
+    });
     let why = if places < FEWEST_FOR_A_MAP {
         Flat::TooFew
     } else if is_constant {

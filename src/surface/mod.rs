@@ -3,7 +3,7 @@
 //! Layers of one key are joined over all tables (`joined`). Their observations are put in an order of their own
 //! (`sites`), so that no result hangs on the order of rows. Each place is predicted from the others
 //! (`leave_one_out`); power and neighbours are tuned on that (`tuning`), and a map whose skill is not clearly above
-//! nothing (`bootstrap`) is not drawn. The others are (`drawing`), with a doubt for every cell (`doubt`).
+//! chance (`permutation`) is not drawn. The others are (`drawing`), with a standard error for every cell (`standard_error`).
 
 mod bootstrap;
 mod cell_by_cell;
@@ -14,13 +14,18 @@ mod grid_index;
 mod inverse_distance;
 mod joined;
 mod leave_one_out;
+mod matching;
+mod method;
 mod morans_i;
 mod neighbours;
 mod nonnegative_fit;
 mod one_cell;
 mod outliers;
+mod permutation;
+mod plane;
 mod remarks;
 mod sites;
+mod smoother;
 mod standard_error;
 mod surfaces;
 mod tiled;
@@ -29,13 +34,17 @@ mod variogram;
 
 pub use error::SurfaceError;
 pub use inverse_distance::{Neighbourhood, inverse_distance};
+pub use method::Method;
 pub use morans_i::{MoransI, morans_i};
-pub use surfaces::{Flat, Map, OddCore, Skill, Surface, Surfaces};
+pub use surfaces::{Flat, Map, OddCore, PlainSkill, Skill, Surface, Surfaces};
 
 use crate::field::Field;
 use crate::plan::{Choice, SurfaceSettings};
 
 use joined::{Group, join};
+use neighbours::Neighbours;
+use sites::Sites;
+use tuning::Table;
 
 /// Most neighbours that a plan may ask for.
 pub const MOST_NEIGHBOURS: usize = 1_000;
@@ -62,14 +71,47 @@ pub const NO_MAP: &str = "no-map";
 pub fn interpolate(field: &Field, how: &SurfaceSettings) -> Result<Surfaces, Vec<SurfaceError>> {
     let groups = join(field);
     check(&groups, how)?;
+    let prepared: Vec<(&Group<'_>, Table, Sites)> = groups
+        .iter()
+        .filter_map(|group| prepare(group, how))
+        .collect();
+    let neighbours: Vec<Neighbours<'_>> = prepared
+        .iter()
+        .map(|(_, _, sites)| Neighbours::new(sites))
+        .collect();
+    let tested = prepared
+        .iter()
+        .filter(|(_, _, sites)| sites.places() >= FEWEST_FOR_A_MAP)
+        .map(|(group, _, _)| group.layers.len())
+        .sum();
     let mut made = Surfaces {
         surfaces: Vec::new(),
         odd_cores: Vec::new(),
         remarks: Vec::new(),
     };
-    let mut suspects = Vec::new();
-    for group in &groups {
-        fit::surfaces_of(field, group, how, &mut made, &mut suspects);
+    let (mut studied, mut suspects) = (Vec::new(), Vec::new());
+    for ((group, table, sites), neighbours) in prepared.iter().zip(&neighbours) {
+        let mut found = fit::study(field, group, neighbours, table, tested);
+        suspects.append(&mut found.suspects);
+        made.remarks.append(&mut found.remarks);
+        made.remarks
+            .extend(remarks::coincident(field, group, sites));
+        studied.push(found.layers);
+    }
+    correct(&mut studied);
+    for (layers, neighbours) in studied.into_iter().zip(&neighbours) {
+        let sites = neighbours.sites();
+        let flats: Vec<Option<Map>> = layers
+            .iter()
+            .map(|layer| fit::flat(sites, &layer.values, layer.skill.as_ref()))
+            .collect();
+        for (layer, flat) in layers.iter().zip(&flats) {
+            let skill = layer.skill.as_ref();
+            made.remarks
+                .extend(remarks::of_layer(layer.layer, flat.as_ref(), skill, sites));
+        }
+        made.surfaces
+            .extend(fit::surfaces(&field.grid, neighbours, layers, flats));
     }
     made.odd_cores = suspects
         .iter()
@@ -78,6 +120,37 @@ pub fn interpolate(field: &Field, how: &SurfaceSettings) -> Result<Surfaces, Vec
     made.remarks.extend(outliers::by_core(suspects));
     made.surfaces.sort_by(|a, b| a.key.cmp(&b.key));
     Ok(made)
+}
+
+/// A group with its sites in order; `None` without a usable observation.
+fn prepare<'g, 'f>(
+    group: &'g Group<'f>,
+    how: &SurfaceSettings,
+) -> Option<(&'g Group<'f>, Table, Sites)> {
+    let used = group.used();
+    if used.is_empty() {
+        return None;
+    }
+    let table = Table::new(how, used.len());
+    let sites = Sites::new(group, used, table.most());
+    Some((group, table, sites))
+}
+
+/// Corrects the p values for the number of layers that were tested.
+fn correct(studied: &mut [Vec<fit::Studied<'_>>]) {
+    let found: Vec<f64> = studied
+        .iter()
+        .flatten()
+        .filter_map(|layer| layer.p_value)
+        .collect();
+    let mut corrected = permutation::holm(&found).into_iter();
+    for layer in studied.iter_mut().flatten() {
+        if layer.p_value.is_some()
+            && let Some(skill) = &mut layer.skill
+        {
+            skill.p_value = corrected.next();
+        }
+    }
 }
 
 fn check(groups: &[Group<'_>], how: &SurfaceSettings) -> Result<(), Vec<SurfaceError>> {

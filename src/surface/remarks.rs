@@ -1,13 +1,19 @@
 //! What this stage has to say of a layer: no map, few cores, several cores at one place, skill by a part of the places.
 
 use super::joined::{Group, Joined};
+use super::leave_one_out::LeftOut;
+use super::neighbours::Neighbours;
 use super::sites::Sites;
+use super::standard_error;
 use super::surfaces::{Flat, Map, Skill};
 use super::{FEWEST_FOR_A_MAP, NO_MAP};
 use crate::field::Field;
 use crate::provenance::Place;
 use crate::remark::Remark;
 use crate::units::{fixed, significant};
+
+/// From so many neighbours that a place does without on average on, the cores stand in clusters (own).
+const CLUSTERED: f64 = 1.0;
 
 /// Several observations at one place.
 pub(super) fn coincident(field: &Field, group: &Group<'_>, sites: &Sites) -> Option<Remark> {
@@ -81,13 +87,47 @@ fn measured(skill: Option<&Skill>) -> String {
         return String::new();
     };
     let percent = |share: f64| fixed(100.0 * share, 0);
-    let interval = skill
-        .efficiency_interval
-        .map_or(String::new(), |(low, high)| {
-            format!(", 90 % interval {} to {} %", percent(low), percent(high))
-        });
+    let chance = skill.p_value.map_or(String::new(), |p| {
+        let share = if p >= 0.995 {
+            "chance alone does as well".to_owned()
+        } else {
+            format!(
+                "chance does as well in {} of 100 such fields",
+                significant(100.0 * p, 2)
+            )
+        };
+        format!("; {share}")
+    });
     format!(
-        " (leave-one-out: {} % better than the field mean{interval})",
+        " (leave-one-out: {} % better than the field mean{chance})",
         percent(skill.efficiency)
+    )
+}
+
+/// Cores in clusters, and how much of the field lies far from any.
+pub(super) fn clustered(
+    field: &Field,
+    group: &Group<'_>,
+    neighbours: &Neighbours<'_>,
+    left_out: &LeftOut,
+) -> Option<Remark> {
+    let part = group.layers.first().and_then(|layer| layer.parts.first())?;
+    let sites = neighbours.sites();
+    if sites.places() < FEWEST_FOR_A_MAP || left_out.mean_skip() < CLUSTERED {
+        return None;
+    }
+    let ground = field.workable_m2 / sites.places() as f64;
+    let cells = standard_error::distances(neighbours, &field.grid);
+    let far = cells.iter().filter(|squared| **squared > ground).count();
+    let share = fixed(100.0 * far as f64 / cells.len().max(1) as f64, 0);
+    let what = format!(
+        "the {} places of {} stand in clusters: {share} % of the field lies farther from any than even places would stand apart; \
+         the skill is measured over such distances",
+        sites.places(),
+        names(group)
+    );
+    Some(
+        Remark::info("clustered-points", what)
+            .at(Place::file(field.places[part.places].file.clone())),
     )
 }

@@ -14,6 +14,8 @@ use crate::field::Grid;
 
 /// Cells and places at which the error variance is worked out in full, where few neighbours make that cheap.
 const SAMPLES: usize = 128;
+/// Cells whose distance to the nearest core is measured.
+const MEASURED_CELLS: usize = 1_000;
 /// Sums over pairs of neighbours that are paid for per layer.
 const MOST_PAIRS: usize = 100_000;
 /// Neighbours beyond this, by distance, add nothing worth their pairs.
@@ -91,7 +93,7 @@ pub(super) fn fit(
     };
     let (mut expected, mut seen) = (0.0, 0.0);
     for place in spread(left_out.len(), samples) {
-        expected += layer.variance(&variogram, left_out.near(place));
+        expected += layer.variance(&variogram, left_out.matched(place));
         seen += 1.0;
     }
     let expected = expected / seen;
@@ -163,6 +165,23 @@ impl LayerModel<'_> {
         }
         2.0 * to_place / all - among / (all * all)
     }
+}
+
+/// Squared distances of an even choice of cells to their nearest site, m². None where there are fewer cells than places: so coarse a
+/// map does not say how far the field reaches from its cores.
+pub(super) fn distances(neighbours: &Neighbours<'_>, grid: &Grid) -> Vec<f64> {
+    if grid.cells.len() < neighbours.sites().places() {
+        return Vec::new();
+    }
+    let mut search = neighbours.search(1);
+    let mut found = Vec::new();
+    spread(grid.cells.len(), MEASURED_CELLS)
+        .filter_map(|slot| {
+            let (x, y) = grid.centre(grid.cells[slot]);
+            search.nearest(x, y, 1, &mut found);
+            found.first().map(|nearest| nearest.squared)
+        })
+        .collect()
 }
 
 /// Some cells of the grid with their neighbours, shared by the layers of a group.

@@ -2,6 +2,8 @@ use std::sync::Arc;
 
 use serde::Serialize;
 
+use super::method::Method;
+
 use crate::analyte::LayerKey;
 use crate::field::Grid;
 use crate::provenance::Place;
@@ -52,6 +54,8 @@ pub struct Surface {
     pub key: LayerKey,
     /// Canonical unit.
     pub unit: Arc<str>,
+    /// How its values are made.
+    pub method: Method,
     /// Power of the inverse distance.
     pub power: f64,
     /// How many nearest observations; `None` where all were used.
@@ -141,11 +145,13 @@ pub enum Flat {
     TooFew,
     /// All observations are equal.
     Constant,
-    /// Leave-one-out finds the map no better than the mean.
+    /// Leave-one-out does not find the map clearly better than the mean.
     NoSkill,
 }
 
-/// What leave-one-out says of a map. Errors are predicted minus observed, in the layer's unit.
+/// What leave-one-out says of a map. Errors are predicted minus observed, in the layer's unit. Each place is predicted from
+/// neighbours as far off as the map's cells are from theirs (nearest neighbour distance matching); where cores stand evenly that
+/// is from all the others.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct Skill {
     /// Observations left out one by one.
@@ -158,8 +164,24 @@ pub struct Skill {
     pub baseline_rmse: f64,
     /// Prediction efficiency, 1 - MSE / MSE of the mean of the others; 1 is perfect, 0 no better than the mean.
     pub efficiency: f64,
+    /// The same by plain leave-one-out, each place from all the others: too good where cores stand in clusters.
+    pub plain: PlainSkill,
     /// 90 % interval of the efficiency (seeded bootstrap), where it was computed.
     pub efficiency_interval: Option<(f64, f64)>,
+    /// How often chance alone does as well: values shuffled over the places and tuned anew, corrected for the number of
+    /// layers (Holm); where it was computed.
+    pub p_value: Option<f64>,
     /// Moran's I of the observations, where it was computed.
     pub morans_i: Option<f64>,
+}
+
+/// Plain leave-one-out.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct PlainSkill {
+    /// Root mean square error.
+    pub rmse: f64,
+    /// Mean error (bias).
+    pub mean_error: f64,
+    /// Prediction efficiency.
+    pub efficiency: f64,
 }

@@ -159,6 +159,12 @@ fn surface(field: &Field, key: &LayerKey, unit: &str, layer: usize, scale: f64) 
         mean_error: [0.012, -0.08, 0.3, -14.0][layer],
         baseline_rmse: [0.36, 2.2, 3.8, 520.0][layer],
         efficiency: [0.66, 0.595, -0.05, 0.645][layer],
+        plain: lowstave::surface::PlainSkill {
+            rmse: 0.0,
+            mean_error: 0.0,
+            efficiency: 0.0,
+        },
+        p_value: None,
         efficiency_interval: (layer != 2).then_some((0.31, 0.78)),
         morans_i: Some(0.4),
     };
@@ -182,6 +188,7 @@ fn surface(field: &Field, key: &LayerKey, unit: &str, layer: usize, scale: f64) 
     Surface {
         key: key.clone(),
         unit: Arc::from(unit),
+        method: lowstave::surface::Method::InverseDistance,
         power: 2.0,
         neighbours: Some(8),
         skill: Some(skill),

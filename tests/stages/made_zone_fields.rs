@@ -256,12 +256,19 @@ pub fn drawn(analyte: Analyte, values: Vec<f32>, efficiency: f64) -> Surface {
         mean_error: 0.0,
         baseline_rmse: 2.0,
         efficiency,
+        plain: lowstave::surface::PlainSkill {
+            rmse: 0.0,
+            mean_error: 0.0,
+            efficiency: 0.0,
+        },
+        p_value: None,
         efficiency_interval: None,
         morans_i: None,
     };
     Surface {
         key: LayerKey::new(analyte, None, None),
         unit: Arc::from(""),
+        method: lowstave::surface::Method::InverseDistance,
         power: 2.0,
         neighbours: Some(12),
         skill: Some(skill),

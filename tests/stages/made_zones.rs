@@ -117,6 +117,7 @@ impl Made {
         self.surfaces.surfaces.push(Surface {
             key: key.clone(),
             unit: unit.into(),
+            method: lowstave::surface::Method::InverseDistance,
             power: 2.0,
             neighbours: None,
             skill: None,
@@ -160,6 +161,7 @@ impl Made {
         self.surfaces.surfaces.push(Surface {
             key,
             unit: unit.into(),
+            method: lowstave::surface::Method::InverseDistance,
             power: 2.0,
             neighbours: None,
             skill: None,
@@ -179,6 +181,7 @@ impl Made {
         self.surfaces.surfaces.push(Surface {
             key,
             unit: unit.into(),
+            method: lowstave::surface::Method::InverseDistance,
             power: 2.0,
             neighbours: None,
             skill: None,
@@ -230,6 +233,7 @@ impl Made {
             self.surfaces.surfaces.push(Surface {
                 key: key.clone(),
                 unit: "kPa".into(),
+                method: lowstave::surface::Method::InverseDistance,
                 power: 2.0,
                 neighbours: None,
                 skill: None,

@@ -24,6 +24,7 @@ fn doubtful_in_the_east(field: &Field) -> Surfaces {
     let surface = Surface {
         key: LayerKey::new(Analyte::Ph, None, None),
         unit: "".into(),
+        method: lowstave::surface::Method::InverseDistance,
         power: 2.0,
         neighbours: None,
         skill: None,

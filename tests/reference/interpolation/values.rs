@@ -108,11 +108,11 @@ fn leave_one_out_gives_the_errors_of_numpy_scipy_and_gstat() {
                 let near = |found: f64, expected: f64| (found - expected).abs() < 1e-11 * baseline;
                 assert_eq!(skill.n, expected["n"].as_u64().unwrap() as usize);
                 assert!(
-                    near(skill.rmse, row["rmse"].as_f64().unwrap()),
+                    near(skill.plain.rmse, row["rmse"].as_f64().unwrap()),
                     "{layer} {label}: {skill:?}, {row}"
                 );
                 assert!(
-                    near(skill.mean_error, row["me"].as_f64().unwrap()),
+                    near(skill.plain.mean_error, row["me"].as_f64().unwrap()),
                     "{layer} {label}: {skill:?}, {row}"
                 );
                 assert!(
@@ -121,7 +121,7 @@ fn leave_one_out_gives_the_errors_of_numpy_scipy_and_gstat() {
                 );
                 let efficiency = row["r2_against_leave_one_out_mean"].as_f64().unwrap();
                 assert!(
-                    (skill.efficiency - efficiency).abs() < 1e-11,
+                    (skill.plain.efficiency - efficiency).abs() < 1e-11,
                     "{layer} {label}: {skill:?}, {row}"
                 );
                 compared += 1;

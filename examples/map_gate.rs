@@ -1,0 +1,288 @@
+//! Does a map have to earn its place? Fields of noise, of gradients and of correlated values are made, cores taken evenly or in
+//! clusters, and it is counted how often a map is drawn, how good it is told to be and truly is, and how often the mean of a zone lies
+//! in its 90 % interval. Run it with
+//!
+//!     cargo run --release --example map_gate
+//!
+//! What it prints stands in `docs/how-a-map-is-made.md`. Everything is invented and seeded.
+#![allow(
+    clippy::print_stdout,
+    clippy::panic,
+    reason = "a study prints its result and stops at anything unexpected"
+)]
+
+#[path = "../tests/stages/made_fields.rs"]
+mod made_fields;
+
+use std::sync::Arc;
+
+use lowstave::analyte::{Analyte, LayerKey};
+use lowstave::field::Field;
+use lowstave::plan::SurfaceSettings;
+use lowstave::surface::{Map, Surface, interpolate};
+use made_fields::{add_layer, add_table, field, grid};
+use nalgebra::{Cholesky, DMatrix, DVector, Dyn};
+use rand::{RngExt, SeedableRng};
+use rand_chacha::ChaCha8Rng;
+use rayon::prelude::*;
+
+/// Side of the field, metres, and cells along it.
+const SIDE: f64 = 400.0;
+const CELLS: usize = 16;
+/// Fields per line of a table.
+const FIELDS: u64 = 200;
+/// Two-sided 90 % of a normal.
+const Z90: f64 = 1.644_854;
+
+/// What varies over a field; the variance of an observation is 1.
+#[derive(Clone, Copy)]
+enum Truth {
+    Noise,
+    /// Share of the variance that a slope explains.
+    Gradient(f64),
+    /// Practical range in field sides; the nugget is 0.25.
+    Correlated(f64),
+}
+
+fn main() {
+    noise();
+    println!();
+    maps();
+}
+
+/// Fields that hold nothing but noise.
+fn noise() {
+    println!("| cores | layers | layout | fields with any map, % |\n|---|---|---|---|");
+    for (cores, layers) in [(15, 12), (60, 1), (60, 12), (60, 40), (200, 12)] {
+        for clustered in [false, true] {
+            let fields: Vec<bool> = (0..FIELDS)
+                .into_par_iter()
+                .map(|seed| {
+                    let mut random = ChaCha8Rng::seed_from_u64(seed);
+                    let places = layout(cores, clustered, &mut random);
+                    let values: Vec<Vec<f64>> = (0..layers)
+                        .map(|layer| skewed(layer, cores, &mut random))
+                        .collect();
+                    let made = made(&places, &values);
+                    surfaces(&made).iter().any(is_drawn)
+                })
+                .collect();
+            let any = fields.iter().filter(|any| **any).count();
+            println!(
+                "| {cores} | {layers} | {} | {:.1} |",
+                name(clustered),
+                100.0 * any as f64 / FIELDS as f64
+            );
+        }
+    }
+}
+
+/// Every second layer is normal, the others lognormal.
+fn skewed(layer: usize, cores: usize, random: &mut ChaCha8Rng) -> Vec<f64> {
+    let numbers = (0..cores).map(|_| normal(random));
+    if layer.is_multiple_of(2) {
+        numbers.collect()
+    } else {
+        numbers.map(f64::exp).collect()
+    }
+}
+
+/// What one field gave.
+#[derive(Clone, Copy, Default)]
+struct Outcome {
+    is_drawn: bool,
+    told: f64,
+    plain: f64,
+    truth: f64,
+    zones: usize,
+    inside: usize,
+}
+
+fn maps() {
+    println!(
+        "| field | cores | layout | drawn, % | efficiency told (median) | by plain leave-one-out | true | zone means in their 90 % interval, % |\n\
+         |---|---|---|---|---|---|---|---|"
+    );
+    for (what, truth) in [
+        ("noise", Truth::Noise),
+        ("gradient, R² 0.3", Truth::Gradient(0.3)),
+        ("range 0.3", Truth::Correlated(0.3)),
+        ("range 0.6", Truth::Correlated(0.6)),
+        ("range 1.2", Truth::Correlated(1.2)),
+    ] {
+        for cores in [30, 60, 120] {
+            for clustered in [false, true] {
+                let found: Vec<Outcome> = (0..FIELDS)
+                    .into_par_iter()
+                    .map(|seed| one_field(truth, cores, clustered, seed))
+                    .collect();
+                print(what, cores, clustered, &found);
+            }
+        }
+    }
+}
+
+fn print(what: &str, cores: usize, clustered: bool, found: &[Outcome]) {
+    let share = |of: f64| 100.0 * of / found.len() as f64;
+    let middle = |of: &dyn Fn(&Outcome) -> f64| {
+        let mut numbers: Vec<f64> = found.iter().map(of).collect();
+        numbers.sort_by(f64::total_cmp);
+        numbers[numbers.len() / 2]
+    };
+    let (zones, inside) = found
+        .iter()
+        .fold((0, 0), |sum, one| (sum.0 + one.zones, sum.1 + one.inside));
+    println!(
+        "| {what} | {cores} | {} | {:.0} | {:.2} | {:.2} | {:.2} | {:.0} |",
+        name(clustered),
+        share(found.iter().filter(|one| one.is_drawn).count() as f64),
+        middle(&|one| one.told),
+        middle(&|one| one.plain),
+        middle(&|one| one.truth),
+        100.0 * inside as f64 / zones as f64
+    );
+}
+
+fn one_field(truth: Truth, cores: usize, clustered: bool, seed: u64) -> Outcome {
+    let mut random = ChaCha8Rng::seed_from_u64(1_000 + seed);
+    let places = layout(cores, clustered, &mut random);
+    let cells = grid(0.0, 0.0, CELLS, CELLS, SIDE / CELLS as f64);
+    let mut all = places.clone();
+    all.extend(cells.cells.iter().map(|&cell| cells.centre(cell)));
+    let (signal, noise) = signal(truth, &all, &mut random);
+    let seen: Vec<f64> = signal[..cores]
+        .iter()
+        .map(|value| value + noise * normal(&mut random))
+        .collect();
+    let made = made(&places, &[seen.clone()]);
+    let surfaces = surfaces(&made);
+    measured(&made, &surfaces[0], &signal[cores..], &seen)
+}
+
+/// Holds a surface against the truth at every cell, and for the means of nine zones.
+fn measured(made: &Field, surface: &Surface, truth: &[f64], seen: &[f64]) -> Outcome {
+    let value = |slot: usize| match &surface.map {
+        Map::Drawn { values, .. } => f64::from(values[slot]),
+        Map::Flat { value, .. } => *value,
+    };
+    let mean = seen.iter().sum::<f64>() / seen.len() as f64;
+    let squares = |of: &dyn Fn(usize) -> f64| {
+        (0..truth.len())
+            .map(|slot| (of(slot) - truth[slot]).powi(2))
+            .sum::<f64>()
+    };
+    let skill = surface.skill.unwrap_or_else(|| panic!("enough cores"));
+    let mut outcome = Outcome {
+        is_drawn: is_drawn(surface),
+        told: skill.efficiency,
+        plain: skill.plain.efficiency,
+        truth: 1.0 - squares(&value) / squares(&|_| mean),
+        ..Outcome::default()
+    };
+    for zone in 0..9 {
+        let slots: Vec<usize> = (0..truth.len())
+            .filter(|slot| slot % CELLS * 3 / CELLS + 3 * (slot / CELLS * 3 / CELLS) == zone)
+            .collect();
+        let of = |of: &dyn Fn(usize) -> f64| {
+            slots.iter().map(|&slot| of(slot)).sum::<f64>() / slots.len() as f64
+        };
+        let off = of(&value) - of(&|slot| truth[slot]);
+        let error = surface.mean_standard_error(&made.grid, slots.iter().copied());
+        outcome.zones += 1;
+        outcome.inside += usize::from(off.abs() <= Z90 * error);
+    }
+    outcome
+}
+
+/// Values without noise at every place, and the noise of an observation.
+fn signal(truth: Truth, places: &[(f64, f64)], random: &mut ChaCha8Rng) -> (Vec<f64>, f64) {
+    match truth {
+        Truth::Noise => (vec![0.0; places.len()], 1.0),
+        Truth::Gradient(share) => {
+            let angle = random.random_range(0.0..std::f64::consts::TAU);
+            let slope = share.sqrt() * 12.0_f64.sqrt() / SIDE;
+            let along = |(x, y): &(f64, f64)| slope * (x * angle.cos() + y * angle.sin());
+            (places.iter().map(along).collect(), (1.0 - share).sqrt())
+        }
+        Truth::Correlated(range) => {
+            let factor = factor(range, places);
+            let independent = DVector::from_fn(places.len(), |_, _| normal(random));
+            let values = factor.l() * independent;
+            (values.iter().copied().collect(), 0.5)
+        }
+    }
+}
+
+/// Of an exponential covariance with a sill of 0.75; the practical range is three times its parameter.
+fn factor(range: f64, places: &[(f64, f64)]) -> Cholesky<f64, Dyn> {
+    let covariance = DMatrix::from_fn(places.len(), places.len(), |i, j| {
+        let (a, b) = (places[i], places[j]);
+        let distance = (a.0 - b.0).hypot(a.1 - b.1);
+        0.75 * (-3.0 * distance / (range * SIDE)).exp() + if i == j { 1e-9 } else { 0.0 }
+    });
+    covariance
+        .cholesky()
+        .unwrap_or_else(|| panic!("a covariance matrix is positive"))
+}
+
+/// On a jittered grid, or in clusters of about twelve.
+fn layout(cores: usize, clustered: bool, random: &mut ChaCha8Rng) -> Vec<(f64, f64)> {
+    if clustered {
+        let centres: Vec<(f64, f64)> = (0..(cores / 12).max(4))
+            .map(|_| {
+                let mut inside = || random.random_range(0.1 * SIDE..0.9 * SIDE);
+                (inside(), inside())
+            })
+            .collect();
+        return (0..cores)
+            .map(|_| {
+                let centre = centres[random.random_range(0..centres.len())];
+                let near = |at: f64, off: f64| (at + 0.04 * SIDE * off).clamp(0.0, SIDE - 0.001);
+                (near(centre.0, normal(random)), near(centre.1, normal(random)))
+            })
+            .collect();
+    }
+    let columns = (cores as f64).sqrt().ceil() as usize;
+    let step = SIDE / columns as f64;
+    let rows = cores.div_ceil(columns);
+    (0..cores)
+        .map(|i| {
+            let mut jitter = || random.random_range(0.1..0.9);
+            (
+                ((i % columns) as f64 + jitter()) * step,
+                ((i / columns) as f64 + jitter()) * SIDE / rows as f64,
+            )
+        })
+        .collect()
+}
+
+fn made(places: &[(f64, f64)], layers: &[Vec<f64>]) -> Field {
+    let mut made = field(grid(0.0, 0.0, CELLS, CELLS, SIDE / CELLS as f64));
+    let table = add_table(&mut made, "made.csv", places);
+    for (number, values) in layers.iter().enumerate() {
+        let name = Analyte::Covariate(Arc::from(format!("layer {number}")));
+        add_layer(&mut made, table, &LayerKey::new(name, None, None), values);
+    }
+    made
+}
+
+fn surfaces(made: &Field) -> Vec<Surface> {
+    interpolate(made, &SurfaceSettings::default())
+        .unwrap_or_else(|errors| panic!("{errors:?}"))
+        .surfaces
+}
+
+fn is_drawn(surface: &Surface) -> bool {
+    matches!(surface.map, Map::Drawn { .. })
+}
+
+fn name(clustered: bool) -> &'static str {
+    if clustered { "clustered" } else { "even" }
+}
+
+/// A standard normal number (Box and Muller).
+fn normal(random: &mut ChaCha8Rng) -> f64 {
+    let u: f64 = random.random_range(f64::MIN_POSITIVE..1.0);
+    let v: f64 = random.random_range(0.0..1.0);
+    (-2.0 * u.ln()).sqrt() * (std::f64::consts::TAU * v).cos()
+}
