@@ -223,12 +223,13 @@ fn no_file_names_a_path_of_somebodys_machine() {
     );
 }
 
-/// The readers of `src/plan/file.rs` and its neighbour take a key as the first text: `table.text("swath", ...)`.
+/// The readers of `src/plan/file.rs` and its neighbours take a key as the first text: `table.text("swath", ...)`.
 #[test]
 fn every_key_of_the_plan_is_in_its_guide() {
     let root = Path::new(env!("CARGO_MANIFEST_DIR"));
     let read = |file: &str| fs::read_to_string(root.join(file)).expect("the keys of the plan");
-    let source = read("src/plan/file.rs") + &read("src/plan/people.rs");
+    let source =
+        read("src/plan/file.rs") + &read("src/plan/people.rs") + &read("src/plan/points_table.rs");
     let guide =
         fs::read_to_string(root.join("docs/the-plan-file.md")).expect("the guide to the plan");
     let keys = plan_keys(&source);

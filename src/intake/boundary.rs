@@ -9,8 +9,8 @@ use crate::remark::Remark;
 use crate::units::decimal;
 
 use super::error::IntakeError;
-use super::formats::rings::{RingFault, fault};
 use super::formats::read_shapes::read_shapes;
+use super::formats::rings::{RingFault, fault};
 use super::formats::shapes::{Shape, Shapes, polygons_of};
 use super::source::{place_of, shown};
 use super::survey::{AreaShape, InputFile};

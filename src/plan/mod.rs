@@ -13,6 +13,7 @@ mod error;
 mod file;
 mod limits;
 mod people;
+mod points_table;
 mod reading;
 mod resolve;
 mod settings;

@@ -7,8 +7,8 @@ use crate::intake::table::coordinates::is_degree_name;
 use crate::plan::{DraftLine, PointKind, PointsDraft, Trust};
 
 use super::cone::unit_of_length;
-use super::sketch::Sketch;
 use super::ground::Ground;
+use super::sketch::Sketch;
 
 const BY_NAME: &str = "because of its name";
 

@@ -56,10 +56,16 @@ impl<'b> Archive<'b> {
         stems.sort();
         match stems.as_slice() {
             [one] => Ok(one.clone()),
-            [] => Err(malformed(self.place, format!("there is no .{extension} file in it"))),
+            [] => Err(malformed(
+                self.place,
+                format!("there is no .{extension} file in it"),
+            )),
             several => Err(IntakeError::Choice {
                 place: self.place.clone(),
-                what: format!("the zip holds several .{extension} files ({})", several.join(", ")),
+                what: format!(
+                    "the zip holds several .{extension} files ({})",
+                    several.join(", ")
+                ),
                 help: "zip the one that is wanted by itself".to_owned(),
             }),
         }

@@ -10,8 +10,8 @@ use crate::provenance::Place;
 use crate::remark::Remark;
 
 use crate::intake::error::IntakeError;
-use crate::intake::formats::dbase;
 use crate::intake::formats::archive::Archive;
+use crate::intake::formats::dbase;
 use crate::intake::formats::shapes::{MOST_VERTICES, Shape, Shapes, polygon, twice_area};
 use crate::intake::source::{place_of, read_whole};
 use crate::intake::survey::InputFile;

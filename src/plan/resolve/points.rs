@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use crate::analyte::{DepthRange, Method};
 use crate::plan::error::{Hint, PlanError};
-use crate::plan::file::{ColumnTable, PointsTable};
+use crate::plan::points_table::{ColumnTable, PointsTable};
 use crate::plan::reading::{Typed, Written};
 use crate::plan::settings::{
     BlankBelow, ColumnMeaning, ConeSettings, Depths, PointKind, PointsSettings,

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use crate::analyte::Analyte;
 use crate::plan::error::{Hint, PlanError};
-use crate::plan::file::PointsTable;
+use crate::plan::points_table::PointsTable;
 use crate::plan::reading::{Typed, Written};
 use crate::text::{nearest, shorten};
 
