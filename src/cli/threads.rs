@@ -1,7 +1,8 @@
 //! The threads that the work is done on: as many as asked for or as there are cores; one where the machine gives no more.
 
 use std::num::NonZeroUsize;
-use std::thread;
+use std::sync::{Mutex, PoisonError};
+use std::thread::{self, JoinHandle};
 
 use rayon::{ThreadPool, ThreadPoolBuilder};
 
@@ -22,7 +23,81 @@ pub(super) fn on_threads<T: Send>(
     terminal: Terminal,
     work: impl FnOnce() -> Result<T, Failure> + Send,
 ) -> Result<T, Failure> {
-    pool(allowed(asked, terminal), terminal)?.install(work)
+    let threads = Threads::start(allowed(asked, terminal), terminal)?;
+    threads.install(work)
+}
+
+/// A pool whose threads have ended once it is dropped. Each thread keeps a PROJ context of its own, and a thread that is still
+/// freeing it while the program frees PROJ's own memory at its end would spoil the heap.
+struct Threads {
+    pool: Option<ThreadPool>,
+    started: Started,
+}
+
+type Started = Mutex<Vec<JoinHandle<()>>>;
+
+impl Threads {
+    fn start(count: usize, terminal: Terminal) -> Result<Self, Failure> {
+        let started = Started::default();
+        let pool = pool(count, &started).or_else(|_| {
+            say(
+                terminal,
+                "no further thread can be started here; the work is done on one".to_owned(),
+            );
+            ThreadPoolBuilder::new()
+                .num_threads(1)
+                .use_current_thread()
+                .build()
+        });
+        match pool {
+            Ok(pool) => Ok(Self {
+                pool: Some(pool),
+                started,
+            }),
+            Err(cause) => {
+                let cause = cause.to_string();
+                Err(Error::Threads { count, cause }.into())
+            }
+        }
+    }
+
+    fn install<T: Send>(
+        &self,
+        work: impl FnOnce() -> Result<T, Failure> + Send,
+    ) -> Result<T, Failure> {
+        match &self.pool {
+            Some(pool) => pool.install(work),
+            None => work(),
+        }
+    }
+}
+
+impl Drop for Threads {
+    fn drop(&mut self) {
+        drop(self.pool.take());
+        let started = self
+            .started
+            .get_mut()
+            .unwrap_or_else(PoisonError::into_inner);
+        for thread in started.drain(..) {
+            // A thread that panicked has told the pool, which has told the caller.
+            let _ = thread.join();
+        }
+    }
+}
+
+fn pool(count: usize, started: &Started) -> Result<ThreadPool, rayon::ThreadPoolBuildError> {
+    ThreadPoolBuilder::new()
+        .num_threads(count)
+        .spawn_handler(|worker| {
+            let thread = thread::Builder::new().spawn(|| worker.run())?;
+            started
+                .lock()
+                .unwrap_or_else(PoisonError::into_inner)
+                .push(thread);
+            Ok(())
+        })
+        .build()
 }
 
 /// How many threads are started; 0 leaves it to the pool, one for each core.
@@ -41,26 +116,6 @@ fn allowed(asked: Option<NonZeroUsize>, terminal: Terminal) -> usize {
         );
     }
     asked.min(most)
-}
-
-fn pool(count: usize, terminal: Terminal) -> Result<ThreadPool, Failure> {
-    ThreadPoolBuilder::new()
-        .num_threads(count)
-        .build()
-        .or_else(|_| {
-            say(
-                terminal,
-                "no further thread can be started here; the work is done on one".to_owned(),
-            );
-            ThreadPoolBuilder::new()
-                .num_threads(1)
-                .use_current_thread()
-                .build()
-        })
-        .map_err(|cause| {
-            let cause = cause.to_string();
-            Error::Threads { count, cause }.into()
-        })
 }
 
 fn say(terminal: Terminal, what: String) {

@@ -308,3 +308,14 @@ fn explain_tells_one_zone_of_a_finished_run() {
         "a folder without a run"
     );
 }
+
+/// The threads once freed their PROJ contexts while the program freed PROJ's own memory at its end: two runs of three were
+/// ended by the operating system.
+#[test]
+fn a_run_ends_by_itself_time_after_time() {
+    let folder = Farm::good().write();
+    for turn in 0..20 {
+        let ran = folder.run(&["plan", "plan.toml", "--out", "out", "--quiet"]);
+        assert!(matches!(ran.code, 0 | 1), "turn {turn}: {}", ran.stderr);
+    }
+}

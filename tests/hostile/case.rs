@@ -79,7 +79,8 @@ impl Edit {
     fn carry_out(&self, folder: &Path, case: &str) {
         match self {
             Self::Swap { file, from, to } => {
-                let text = fs::read_to_string(folder.join(file)).unwrap();
+                let text = fs::read_to_string(folder.join(file))
+                    .unwrap_or_else(|why| panic!("{case}: {file}: {why}"));
                 assert!(text.contains(from), "{case}: {file} has no \"{from}\"");
                 fs::write(folder.join(file), text.replace(from, to)).unwrap();
             }
