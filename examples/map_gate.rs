@@ -238,7 +238,10 @@ fn layout(cores: usize, clustered: bool, random: &mut ChaCha8Rng) -> Vec<(f64, f
             .map(|_| {
                 let centre = centres[random.random_range(0..centres.len())];
                 let near = |at: f64, off: f64| (at + 0.04 * SIDE * off).clamp(0.0, SIDE - 0.001);
-                (near(centre.0, normal(random)), near(centre.1, normal(random)))
+                (
+                    near(centre.0, normal(random)),
+                    near(centre.1, normal(random)),
+                )
             })
             .collect();
     }

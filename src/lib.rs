@@ -4,8 +4,8 @@
 //! stages after it:
 //!
 //! ```text
-//! plan -> intake -> field -> surface -> zones -> diagnosis -> rates -> deliver
-//!                                                                \-> trial
+//! plan -> intake -> field -> surface -> zones -> diagnosis -> rates -> choice -> deliver
+//!                                                                          \-> trial
 //! floor:   units, analyte, provenance, remark, text
 //! science: soil, rulebook
 //! ```
@@ -13,6 +13,7 @@
 //! `tests/architecture.rs` holds the source to this picture.
 
 pub mod analyte;
+pub mod choice;
 pub mod cli;
 pub mod deliver;
 pub mod diagnosis;

@@ -4,6 +4,7 @@ use std::path::Path;
 use std::time::Instant;
 
 use super::progress::Progress;
+use crate::choice;
 use crate::deliver::StageValues;
 use crate::diagnosis::{self, Diagnosis};
 use crate::error;
@@ -44,7 +45,11 @@ impl<'p> Stopwatch<'p> {
         self.progress.doing(doing);
         let start = Instant::now();
         let made = work();
-        self.timings.push((stage, start.elapsed().as_secs_f64()));
+        let seconds = start.elapsed().as_secs_f64();
+        match self.timings.iter_mut().find(|(name, _)| *name == stage) {
+            Some((_, sum)) => *sum += seconds,
+            None => self.timings.push((stage, seconds)),
+        }
         made
     }
 }
@@ -146,13 +151,20 @@ impl Run {
             zones::delineate(field, &surfaces, settings)
         })?;
         remarks.extend(zones.remarks.iter().cloned());
-        let diagnosis = watch.time("diagnosis", "looking for what limits each zone", || {
-            diagnosis::diagnose(settings, field, &surfaces, &zones, rulebook)
-        })?;
+        let carry = |zones: &Zones, settings: &Settings| -> Result<_, Failure> {
+            let diagnosis = watch.time("diagnosis", "looking for what limits each zone", || {
+                diagnosis::diagnose(settings, field, &surfaces, zones, rulebook)
+            })?;
+            let prescription = watch.time("rates", "calculating the rates", || {
+                rates::prescribe(settings, field, &surfaces, zones, &diagnosis, rulebook)
+            })?;
+            Ok((diagnosis, prescription))
+        };
+        let chosen = choice::choose(&field.grid, settings, zones, carry)?;
+        let (zones, diagnosis, prescription) =
+            (chosen.zones, chosen.diagnosis, chosen.prescription);
+        remarks.extend(chosen.remarks);
         remarks.extend(diagnosis.remarks.iter().cloned());
-        let prescription = watch.time("rates", "reckoning the rates", || {
-            rates::prescribe(settings, field, &surfaces, &zones, &diagnosis, rulebook)
-        })?;
         remarks.extend(prescription.remarks.iter().cloned());
         Ok(Self {
             reading,

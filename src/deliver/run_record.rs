@@ -14,7 +14,7 @@ use crate::intake::InputFile;
 use crate::plan::Settings;
 use crate::rates::Prescription;
 use crate::remark::Remark;
-use crate::surface::{Flat, Map, Skill, Surface};
+use crate::surface::{Flat, Map, Method, Skill, Surface};
 use crate::units::{Area, Quantity};
 use crate::zones::{Component, CountRow};
 
@@ -74,6 +74,7 @@ struct KeepOutRecord<'a> {
 struct MapRecord<'a> {
     layer: String,
     unit: &'a str,
+    method: Method,
     power: f64,
     neighbours: Option<usize>,
     skill: Option<&'a Skill>,
@@ -157,6 +158,7 @@ fn map_record(surface: &Surface) -> MapRecord<'_> {
     MapRecord {
         layer: surface.key.slug(),
         unit: &surface.unit,
+        method: surface.method,
         power: surface.power,
         neighbours: surface.neighbours,
         skill: surface.skill.as_ref(),

@@ -7,6 +7,7 @@ use super::method::Method;
 use crate::analyte::LayerKey;
 use crate::field::Grid;
 use crate::remark::Remark;
+use crate::units::significant;
 
 /// All surfaces, one per layer key, sorted by key.
 #[derive(Debug, Clone)]
@@ -45,6 +46,16 @@ pub struct Surface {
 }
 
 impl Surface {
+    /// How its values are made, in words: `"power 2, 12 neighbours"`.
+    #[must_use]
+    pub fn how(&self) -> String {
+        let neighbours = self
+            .neighbours
+            .map_or_else(|| "all".to_owned(), |count| count.to_string());
+        let power = significant(self.power, 3);
+        format!("{}power {power}, {neighbours} neighbours", self.method)
+    }
+
     /// Standard error of the mean over some cells (positions in `Grid::cells`), in the layer's unit.
     ///
     /// Errors of neighbouring cells are alike, so a mean over many cells is not as sure as their number promises. Here the

@@ -7,6 +7,7 @@
     reason = "a test that cannot go on fails"
 )]
 
+mod choice;
 mod deliver;
 mod diagnosis;
 mod field;
