@@ -21,8 +21,8 @@
 //! stages after it:
 //!
 //! ```text
-//! plan -> intake -> field -> surface -> zones -> diagnosis -> rates -> deliver
-//!                                                                \-> trial
+//! plan -> intake -> field -> surface -> zones -> diagnosis -> rates -> choice -> deliver
+//!                                                                          \-> trial
 //! floor:   units, analyte, provenance, remark, text, files
 //! science: soil, rulebook
 //! roof:    error, engine, cli
@@ -35,6 +35,7 @@
 //! - `geopackage` (default): `maps.gpkg` among the result files, with rusqlite.
 
 pub mod analyte;
+pub mod choice;
 #[cfg(feature = "cli")]
 pub mod cli;
 pub mod deliver;

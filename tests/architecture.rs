@@ -17,6 +17,7 @@ const STAGES: &[&str] = &[
     "zones",
     "diagnosis",
     "rates",
+    "choice",
     "trial",
     "deliver",
     "sampling",

@@ -17,7 +17,7 @@ use crate::intake::InputFile;
 use crate::plan::Settings;
 use crate::rates::Prescription;
 use crate::remark::Remark;
-use crate::surface::{Flat, Map, Skill, Surface};
+use crate::surface::{Flat, Map, Method, Skill, Surface};
 use crate::units::{Area, Quantity};
 use crate::zones::{Component, CountRow};
 
@@ -77,6 +77,7 @@ struct KeepOutRecord<'a> {
 struct MapRecord<'a> {
     layer: String,
     unit: &'a str,
+    method: Method,
     power: f64,
     neighbours: Option<usize>,
     skill: Option<&'a Skill>,
@@ -160,6 +161,7 @@ fn map_record(surface: &Surface) -> MapRecord<'_> {
     MapRecord {
         layer: surface.key.slug(),
         unit: &surface.unit,
+        method: surface.method,
         power: surface.power,
         neighbours: surface.neighbours,
         skill: surface.skill.as_ref(),

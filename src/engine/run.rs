@@ -3,6 +3,7 @@ use std::path::Path;
 use super::guarded;
 use super::inputs::Inputs;
 use super::watch::{Step, Unwatched, Watch};
+use crate::choice;
 use crate::deliver::{self, DeliverOptions, Delivery, StageValues};
 use crate::diagnosis::{self, Diagnosis};
 use crate::error::{Error, Failure};
@@ -41,13 +42,20 @@ impl Run {
         remarks.extend(surfaces.remarks.iter().cloned());
         let zones = time.time(Step::Zones, || zones::delineate(field, &surfaces, settings))??;
         remarks.extend(zones.remarks.iter().cloned());
-        let diagnosis = time.time(Step::Diagnosis, || {
-            diagnosis::diagnose(settings, field, &surfaces, &zones, rulebook)
-        })??;
+        let carry = |zones: &Zones, settings: &Settings| -> Result<_, Failure> {
+            let diagnosis = time.time(Step::Diagnosis, || {
+                diagnosis::diagnose(settings, field, &surfaces, zones, rulebook)
+            })??;
+            let prescription = time.time(Step::Rates, || {
+                rates::prescribe(settings, field, &surfaces, zones, &diagnosis, rulebook)
+            })??;
+            Ok((diagnosis, prescription))
+        };
+        let chosen = choice::choose(&field.grid, settings, zones, carry)?;
+        let (zones, diagnosis, prescription) =
+            (chosen.zones, chosen.diagnosis, chosen.prescription);
+        remarks.extend(chosen.remarks);
         remarks.extend(diagnosis.remarks.iter().cloned());
-        let prescription = time.time(Step::Rates, || {
-            rates::prescribe(settings, field, &surfaces, &zones, &diagnosis, rulebook)
-        })??;
         remarks.extend(prescription.remarks.iter().cloned());
         Ok(Self {
             inputs,

@@ -30,9 +30,9 @@ pub enum SamplingError {
         /// Most sites.
         most: usize,
     },
-    /// No map shows where the doubt is.
+    /// No map shows where the uncertainty is.
     #[error(
-        "no layer of this field has a map, so there is no doubt to shrink; ask for a first layout (regular, triangular) instead"
+        "no layer of this field has a map, so there is no uncertainty to shrink; ask for a first layout (regular, triangular) instead"
     )]
     NoMap,
     /// The field is too narrow for sites away from its edge.

@@ -4,14 +4,14 @@ use super::sites::{Ground, MARGIN_M, SamplingError, Site, check_count, in_walkin
 use crate::field::Field;
 use crate::surface::{Map, Surfaces};
 
-/// Cells of the coarse grid on which the doubt is weighed: enough for a choice that no walker could better.
+/// Cells of the coarse grid on which the uncertainty is weighed: enough for a choice that no walker could better.
 const MOST_CANDIDATES: usize = 2_500;
 
-/// The `count` places where another core shrinks the doubt of the maps most, in walking order.
+/// The `count` places where another core shrinks the uncertainty of the maps most, in walking order.
 ///
-/// Each layer's doubt is taken relative to its mean, and the layers are averaged, so that units do not matter. A core
-/// is taken to shrink the doubt at distance d by exp(-(d/h)²), where h is half the mean distance between cores
-/// (own: the doubt of these maps grows with the distance to the cores on that scale). Places are chosen one by one, each where what is left is
+/// Each layer's uncertainty is taken relative to its mean, and the layers are averaged, so that units do not matter. A core
+/// is taken to shrink the uncertainty at distance d by exp(-(d/h)²), where h is half the mean distance between cores
+/// (own: the uncertainty of these maps grows with the distance to the cores on that scale). Places are chosen one by one, each where what is left is
 /// shrunk most; for such a sum that is within 1 - 1/e of the best choice of all.
 ///
 /// # Errors
@@ -74,13 +74,13 @@ pub fn more_cores(
         }
         places.push((
             (x, y),
-            format!("shrinks the doubt of the maps by {share:.1} %"),
+            format!("shrinks the uncertainty of the maps by {share:.1} %"),
         ));
     }
     in_walking_order(field, &places)
 }
 
-/// A coarse cell with the doubt that is left in it.
+/// A coarse cell with the uncertainty that is left in it.
 struct Candidate {
     x: f64,
     y: f64,
@@ -117,7 +117,7 @@ fn relative_uncertainty(surfaces: &Surfaces, cells: usize) -> Option<Vec<f64>> {
     (layers > 0).then(|| sum.into_iter().map(|s| s / f64::from(layers)).collect())
 }
 
-/// Blocks of cells: the centre cell's place, the workable share times the doubt summed up.
+/// Blocks of cells: the centre cell's place, the workable share times the uncertainty summed up.
 fn coarse(field: &Field, standard_error: &[f64]) -> Vec<Candidate> {
     let grid = &field.grid;
     let step = ((grid.cells.len() as f64 / MOST_CANDIDATES as f64)

@@ -61,7 +61,7 @@ pub(super) struct Piece<'g, 'm> {
     pub parts: Vec<Part<'m>>,
 }
 
-/// Values and doubt of every layer for every cell.
+/// Values and uncertainty of every layer for every cell.
 pub(super) fn draw(neighbours: &Neighbours<'_>, grid: &Grid, drawing: &Drawing<'_>) -> Vec<Drawn> {
     match drawing.power.0 {
         1.0 => draw_with(neighbours, grid, drawing, One),

@@ -12,11 +12,12 @@ pub enum Method {
     PlaneAndInverseDistance,
 }
 
+/// What is done before the inverse distance, as the start of a phrase.
 impl fmt::Display for Method {
     fn fmt(&self, to: &mut fmt::Formatter<'_>) -> fmt::Result {
         to.write_str(match self {
-            Self::InverseDistance => "inverse distance",
-            Self::PlaneAndInverseDistance => "plane plus inverse distance",
+            Self::InverseDistance => "",
+            Self::PlaneAndInverseDistance => "a plane, then ",
         })
     }
 }

@@ -17,6 +17,9 @@ const STAGES: [usize; 4] = [40, 200, 1_000, 4_000];
 const ENOUGH: usize = 10;
 /// A tail so far beyond the limit decides that it is: the fewer shuffles it is fitted to, the farther.
 const BEYOND: [f64; 4] = [10_000.0, 50.0, 50.0, 50.0];
+/// But only where the layer gains so many times what the luckiest shuffle gains: shuffles of skewed values have tails that no few
+/// moments tell.
+const CLEAR_GAIN: [f64; 4] = [3.0, 2.0, 1.5, 1.5];
 /// More places than this are not predicted anew for each shuffle: the observed values are shuffled against the predictions.
 const MOST_PREDICTED_ANEW: usize = 1_000;
 /// One seed for all, so that the same field has the same p values.
@@ -55,7 +58,7 @@ pub(super) fn p_value(tested: &Tested<'_>, limit: f64) -> f64 {
     };
     // Equal up to rounding is as good.
     let truth = truth * (1.0 + 1e-9);
-    for (stage, beyond) in STAGES.into_iter().zip(BEYOND) {
+    for ((stage, beyond), gain) in STAGES.into_iter().zip(BEYOND).zip(CLEAR_GAIN) {
         while shuffled.len() < stage {
             let batch = (shuffled.len() / LANES) as u64;
             if is_small {
@@ -69,12 +72,19 @@ pub(super) fn p_value(tested: &Tested<'_>, limit: f64) -> f64 {
             return as_good as f64 / shuffled.len() as f64;
         }
         let tail = lower_tail(&shuffled, truth);
-        if as_good == 0 && tail < limit / beyond {
+        if as_good == 0 && tail < limit / beyond && gains(&shuffled, truth) > gain {
             return tail;
         }
     }
     let as_good = shuffled.iter().filter(|&&error| error <= truth).count();
     (as_good + 1) as f64 / (shuffled.len() + 1) as f64
+}
+
+/// How many times what the luckiest shuffle gains over their mean the layer itself gains.
+fn gains(shuffled: &[f64], truth: f64) -> f64 {
+    let mean = shuffled.iter().sum::<f64>() / shuffled.len() as f64;
+    let luckiest = shuffled.iter().copied().fold(f64::INFINITY, f64::min);
+    (mean - truth) / (mean - luckiest).max(f64::MIN_POSITIVE)
 }
 
 /// Errors of so many shuffles as there are lanes, everything tuned anew.

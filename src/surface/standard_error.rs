@@ -1,4 +1,4 @@
-//! The doubt of a map at a place: small near cores, large away from them, as large on average as leave-one-out finds.
+//! The uncertainty of a map at a place: small near cores, large away from them, as large on average as leave-one-out finds.
 //!
 //! The error variance of a weighted mean follows from the variogram, but it takes a sum over all pairs of neighbours.
 //! Here it is worked out at some cells and then told for every cell by a curve in one number, the harmonic mean
@@ -23,7 +23,7 @@ const MOST_NEIGHBOURS: usize = 100;
 /// Distances at which half of the rise is reached: so many are tried, a factor of 1.6 between them.
 const HALFWAYS: usize = 14;
 
-/// With n places the doubt is made larger by the share `WIDENING / (n - 1)`: few errors measure it badly (that alone asks for 0.93), and a map
+/// With n places the uncertainty is made larger by the share `WIDENING / (n - 1)`: few errors measure it badly (that alone asks for 0.93), and a map
 /// of few cores is only drawn where its errors happened to be small. Own rule, from `examples/surface_coverage.rs`.
 const WIDENING: f64 = 4.0;
 
@@ -40,7 +40,7 @@ pub(super) struct StandardErrorCurve {
 }
 
 impl StandardErrorCurve {
-    /// The same doubt everywhere.
+    /// The same uncertainty everywhere.
     pub(super) fn constant(variance: f64) -> Self {
         Self {
             at_core: variance,

@@ -8,6 +8,7 @@ use crate::analyte::LayerKey;
 use crate::field::Grid;
 use crate::provenance::Place;
 use crate::remark::Remark;
+use crate::units::significant;
 
 /// All surfaces, one per layer key, sorted by key.
 #[derive(Debug, Clone)]
@@ -67,11 +68,21 @@ pub struct Surface {
 }
 
 impl Surface {
+    /// How its values are made, in words: `"power 2, 12 neighbours"`.
+    #[must_use]
+    pub fn how(&self) -> String {
+        let neighbours = self
+            .neighbours
+            .map_or_else(|| "all".to_owned(), |count| count.to_string());
+        let power = significant(self.power, 3);
+        format!("{}power {power}, {neighbours} neighbours", self.method)
+    }
+
     /// Standard error of the mean over some cells (positions in `Grid::cells`), in the layer's unit.
     ///
     /// Errors of neighbouring cells are alike, so a mean over many cells is not as sure as their number promises. Here the
     /// ground that each core stands for (the field's cells shared out among the cores) has one error of its own, and the
-    /// errors of different cores are independent: the doubt of a mean is that of one cell over the square root of the
+    /// errors of different cores are independent: the uncertainty of a mean is that of one cell over the square root of the
     /// number of such pieces in it, and never less than over the square root of all cores. A layer with one value for the
     /// whole field may differ from it in each piece, and its mean is known from all cores only. Without cells, or without
     /// a measure of standard error, it is infinite.
@@ -119,7 +130,7 @@ fn sum(shares: &[f32]) -> f64 {
 /// The map of a layer.
 #[derive(Debug, Clone)]
 pub enum Map {
-    /// A value and a doubt (standard error, same unit) per cell, in the order of `Grid::cells`.
+    /// A value and a uncertainty (standard error, same unit) per cell, in the order of `Grid::cells`.
     Drawn {
         /// Values.
         values: Vec<f32>,

@@ -1,4 +1,4 @@
-//! How unlike two observations are, by their distance. It shapes the doubt of a map, never its values.
+//! How unlike two observations are, by their distance. It shapes the uncertainty of a map, never its values.
 
 use super::leave_one_out::LeftOut;
 use super::nonnegative_fit::{NonnegativeFit, Row};

@@ -35,6 +35,8 @@ pub(super) fn choose<'a>(
     keep_one_cone_layer(&mut drawn);
     if let Some(named) = &settings.layers {
         weigh(&mut drawn, named, surfaces, remarks);
+    } else {
+        without_covariates(&mut drawn, remarks);
     }
     drawn
 }
@@ -68,6 +70,27 @@ fn keep_one_cone_layer(drawn: &mut Vec<Chosen<'_>>) {
     };
     if drawn.iter().any(|layer| is_cone(layer, MAXIMUM)) {
         drawn.retain(|layer| !is_cone(layer, AT_ONE_DEPTH));
+    }
+}
+
+/// What feeds no rule changes no rate: it shapes zones only where the plan names it.
+fn without_covariates(drawn: &mut Vec<Chosen<'_>>, remarks: &mut Vec<Remark>) {
+    let is_covariate = |layer: &Chosen<'_>| matches!(layer.key.analyte, Analyte::Covariate(_));
+    let names: Vec<String> = drawn
+        .iter()
+        .filter(|layer| is_covariate(layer))
+        .map(|layer| layer.key.to_string())
+        .collect();
+    drawn.retain(|layer| !is_covariate(layer));
+    if !names.is_empty() {
+        let what = format!(
+            "{} feeds no rule, so it does not shape the zones",
+            names.join(", ")
+        );
+        remarks.push(
+            Remark::info("covariates-not-in-zones", what)
+                .help("name it in zones.layers where it is known to part the field"),
+        );
     }
 }
 

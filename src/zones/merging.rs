@@ -6,6 +6,8 @@
 use std::cmp::Reverse;
 use std::collections::{BTreeMap, BinaryHeap};
 
+use super::union_find::UnionFind;
+
 /// A connected piece of one zone.
 #[derive(Debug, Clone)]
 pub(super) struct Patch {
@@ -23,7 +25,7 @@ pub(super) struct Patch {
 /// Patches after merging: `label_of` gives each its zone.
 pub(super) struct Merging<'a> {
     patches: Vec<Patch>,
-    parent: Vec<u32>,
+    groups: UnionFind,
     smallest: f64,
     centres: &'a [Vec<f64>],
 }
@@ -31,10 +33,10 @@ pub(super) struct Merging<'a> {
 impl<'a> Merging<'a> {
     /// Merges every patch below `smallest` square metres, the smallest first, until none is left that has a neighbour.
     pub fn run(patches: Vec<Patch>, smallest: f64, centres: &'a [Vec<f64>]) -> Self {
-        let parent = (0..patches.len() as u32).collect();
+        let groups = UnionFind::new(patches.len());
         let mut work = Self {
             patches,
-            parent,
+            groups,
             smallest,
             centres,
         };
@@ -43,8 +45,8 @@ impl<'a> Merging<'a> {
             .map(|p| Reverse((order(work.patches[p as usize].area), p)))
             .collect();
         while let Some(Reverse((area, patch))) = queue.pop() {
-            let is_current =
-                work.root(patch) == patch && order(work.patches[patch as usize].area) == area;
+            let is_current = work.groups.root(patch) == patch
+                && order(work.patches[patch as usize].area) == area;
             if !is_current || !work.is_small(patch) {
                 continue;
             }
@@ -61,21 +63,13 @@ impl<'a> Merging<'a> {
 
     /// The zone that a patch ended in.
     pub fn label_of(&mut self, patch: u32) -> u8 {
-        let root = self.root(patch);
+        let root = self.groups.root(patch);
         self.patches[root as usize].label
     }
 
     fn is_small(&self, patch: u32) -> bool {
         let patch = &self.patches[patch as usize];
         patch.is_sliver || patch.area < self.smallest
-    }
-
-    fn root(&mut self, mut patch: u32) -> u32 {
-        while self.parent[patch as usize] != patch {
-            self.parent[patch as usize] = self.parent[self.parent[patch as usize] as usize];
-            patch = self.parent[patch as usize];
-        }
-        patch
     }
 
     /// The neighbour's label that suits best; equal ones by the longer edge, then by the lower label.
@@ -140,7 +134,7 @@ impl<'a> Merging<'a> {
     }
 
     fn absorb(&mut self, keeper: u32, other: u32) {
-        self.parent[other as usize] = keeper;
+        self.groups.put_under(other, keeper);
         let gone = std::mem::take(&mut self.patches[other as usize].borders);
         for (neighbour, length) in gone {
             let theirs = &mut self.patches[neighbour as usize].borders;

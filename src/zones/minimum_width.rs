@@ -115,9 +115,9 @@ fn uncovered(raster: &Raster, footprint: &Footprint) -> Vec<u32> {
     let blocked = blocked(raster, footprint);
     let is_free = |cell: usize| raster.labels[cell] != NONE && !blocked[cell];
     let offsets = offsets(&footprint.cells, raster.width);
-    let doubtful = doubtful(raster, &blocked);
+    let uncertain = uncertain(raster, &blocked);
     let mut covered = vec![false; raster.labels.len()];
-    for &cell in &doubtful {
+    for &cell in &uncertain {
         let cell = cell as usize;
         // Laid over the free cells next to blocked ones, the footprint reaches nearly all that it can reach at all.
         for middle in [cell - 1, cell + 1, cell - raster.width, cell + raster.width]
@@ -136,14 +136,14 @@ fn uncovered(raster: &Raster, footprint: &Footprint) -> Vec<u32> {
             .iter()
             .any(|&by| cell.checked_add_signed(-by).is_some_and(&is_free))
     };
-    doubtful
+    uncertain
         .into_iter()
         .filter(|&cell| !covered[cell as usize] && !is_reached(cell as usize))
         .collect()
 }
 
 /// Cells of the field that are blocked, rising. Most stretches hold none.
-fn doubtful(raster: &Raster, blocked: &[bool]) -> Vec<u32> {
+fn uncertain(raster: &Raster, blocked: &[bool]) -> Vec<u32> {
     let mut found = Vec::new();
     for (stretch, places) in blocked
         .chunks(STRETCH)

@@ -16,6 +16,7 @@ mod coverage_check;
 mod error;
 pub mod fuzzy_c_means;
 pub mod indices;
+mod joining;
 pub mod k_means;
 mod kmeans_plus_plus;
 mod layers;
@@ -30,6 +31,7 @@ mod patches;
 mod raster;
 pub mod standardise;
 mod tidy;
+mod union_find;
 
 use geo::GeodesicArea;
 

@@ -7,6 +7,7 @@ use std::collections::BTreeMap;
 use super::merging::{Merging, Patch};
 use super::raster::{NONE, Raster};
 use super::standardise::Features;
+use super::union_find::UnionFind;
 
 /// What the tidying of cells needs to know.
 pub(super) struct Tidy<'a> {
@@ -135,14 +136,14 @@ impl Mosaic {
 
     /// Numbers the patches (cells joined by a side, not by a corner) in row-major order of their first cells; how many there are.
     fn connect(&mut self) -> usize {
-        let mut parent: Vec<u32> = (0..self.runs.len() as u32).collect();
+        let mut groups = UnionFind::new(self.runs.len());
         for &(one, other) in &self.alike {
-            unite(&mut parent, one, other);
+            groups.unite(one, other);
         }
-        let mut number = vec![u32::MAX; parent.len()];
+        let mut number = vec![u32::MAX; self.runs.len()];
         let mut count = 0;
         for (index, run) in self.runs.iter_mut().enumerate() {
-            let root = root(&mut parent, index as u32) as usize;
+            let root = groups.root(index as u32) as usize;
             if number[root] == u32::MAX {
                 number[root] = count;
                 count += 1;
@@ -166,19 +167,6 @@ impl Mosaic {
             .map(|same| (same[0].0, same[0].1, same.iter().map(|c| c.2).sum()))
             .collect()
     }
-}
-
-fn root(parent: &mut [u32], mut patch: u32) -> u32 {
-    while parent[patch as usize] != patch {
-        parent[patch as usize] = parent[parent[patch as usize] as usize];
-        patch = parent[patch as usize];
-    }
-    patch
-}
-
-fn unite(parent: &mut [u32], a: u32, b: u32) {
-    let (a, b) = (root(parent, a), root(parent, b));
-    parent[a.max(b) as usize] = a.min(b);
 }
 
 fn describe(mosaic: &Mosaic, how: &Tidy<'_>, count: usize) -> Vec<Patch> {

@@ -167,7 +167,8 @@ fn both_reports_say_the_same_facts_in_the_same_order() {
             .unwrap()
             .iter()
             .for_each(&mut take);
-        assert!(facts.len() > 30, "{plan}: {} facts", facts.len());
+        // The open field is one zone and has few.
+        assert!(facts.len() > 20, "{plan}: {} facts", facts.len());
         for fact in &facts {
             assert!(
                 text.contains(fact),

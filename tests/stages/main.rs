@@ -8,6 +8,7 @@
 )]
 
 mod caps;
+mod choice;
 mod deliver;
 mod diagnosis;
 mod field;

@@ -695,3 +695,68 @@ fn tuning_finds_the_power_that_fits() {
         power(&plane)
     );
 }
+
+/// Sum of squared leave-one-out errors of inverse distance, power 2, all others.
+fn left_out_squares(places: &[(f64, f64)], values: &[f64]) -> f64 {
+    (0..places.len())
+        .map(|own| {
+            let (mut sum, mut weights) = (0.0, 0.0);
+            for other in (0..places.len()).filter(|other| *other != own) {
+                let (a, b) = (places[own], places[other]);
+                let weight = 1.0 / ((a.0 - b.0).powi(2) + (a.1 - b.1).powi(2));
+                sum += weight * values[other];
+                weights += weight;
+            }
+            (sum / weights - values[own]).powi(2)
+        })
+        .sum()
+}
+
+/// Every order of numbers, by Heap's way.
+fn each_order(values: &mut [f64], length: usize, seen: &mut impl FnMut(&[f64])) {
+    if length == 1 {
+        seen(values);
+        return;
+    }
+    for at in 0..length {
+        each_order(values, length - 1, seen);
+        values.swap(if length.is_multiple_of(2) { at } else { 0 }, length - 1);
+    }
+}
+
+#[test]
+fn the_p_value_is_that_of_all_orders_of_the_values() {
+    // Eight cores, each in the middle of a cell of its own.
+    let places: Vec<(f64, f64)> = (0..8)
+        .map(|i| {
+            (
+                50.0 + 100.0 * f64::from(i % 4),
+                50.0 + 100.0 * f64::from(i / 4),
+            )
+        })
+        .collect();
+    for (values, name) in [
+        ([1.0, 2.1, 3.3, 4.0, 1.4, 2.5, 3.1, 4.6], "a slope"),
+        ([1.0, 2.0, 4.0, 3.0, 2.5, 1.5, 3.5, 4.5], "a rough slope"),
+        ([1.0, 3.0, 2.0, 5.0, 2.5, 4.5, 1.5, 9.0], "hardly any"),
+    ] {
+        let truth = left_out_squares(&places, &values) * (1.0 + 1e-9);
+        let (mut as_good, mut all) = (0.0, 0.0);
+        each_order(&mut values.clone(), 8, &mut |order| {
+            all += 1.0;
+            as_good += f64::from(u8::from(left_out_squares(&places, order) <= truth));
+        });
+        assert_eq!(all, 40_320.0);
+        let expected = as_good / all;
+        let made = one_layer(grid(0.0, 0.0, 4, 2, 100.0), &places, &values);
+        let surfaces = interpolate(&made, &fixed(2.0, 7)).unwrap();
+        let found = surfaces.surfaces[0].skill.unwrap().p_value.unwrap();
+        println!("{name}: all orders {expected:.5}, shuffles {found:.5}");
+        // It stops after ten shuffles that do as well, or after 4,000: three standard errors of that, and the true order itself.
+        let error = (expected / 10_f64.sqrt()).max((expected / 4_000.0).sqrt());
+        assert!(
+            (found - expected).abs() < 3.0 * error + 1.0 / 4_000.0,
+            "{name}: {found}, {expected}"
+        );
+    }
+}

@@ -1,6 +1,6 @@
 use crate::deliver::overview::Overview;
 use crate::surface::{Flat, Map, Surface};
-use crate::units::{UnitSystem, decimal, fixed, significant};
+use crate::units::{UnitSystem, decimal, fixed};
 use crate::zones::Component;
 
 use crate::deliver::numbers::{layer_number, layer_unit, percent, with_unit};
@@ -42,9 +42,6 @@ fn map_facts(surface: &Surface, system: UnitSystem) -> MapFacts {
     let dash = || "-".to_owned();
     let number = |value: f64| layer_number(&surface.key, &surface.unit, value, system);
     let skill = surface.skill.as_ref();
-    let neighbours = surface
-        .neighbours
-        .map_or_else(|| "all".to_owned(), |count| count.to_string());
     MapFacts {
         layer: surface.key.show(system),
         unit: layer_unit(&surface.key, &surface.unit, system).to_owned(),
@@ -62,10 +59,7 @@ fn map_facts(surface: &Surface, system: UnitSystem) -> MapFacts {
                 interval.unwrap_or_default()
             )
         }),
-        method: format!(
-            "power {}, {neighbours} neighbours",
-            significant(surface.power, 3)
-        ),
+        method: surface.how(),
         verdict: verdict(surface, system),
     }
 }

@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use super::drawing::{Cycles, Drawing, INSIDE, OUT};
 use super::lattice::{Bounds, Point, encloses};
 use crate::zones::merging::{Merging, Patch};
+use crate::zones::union_find::UnionFind;
 
 /// A connected piece of the drawing.
 #[derive(Debug, Clone)]
@@ -103,20 +104,12 @@ fn gather(
 
 /// Number of the connected part of the drawing that each vertex lies in.
 fn components(drawing: &Drawing) -> Vec<u32> {
-    fn root(parent: &mut [u32], mut vertex: u32) -> u32 {
-        while parent[vertex as usize] != vertex {
-            parent[vertex as usize] = parent[parent[vertex as usize] as usize];
-            vertex = parent[vertex as usize];
-        }
-        vertex
-    }
-    let mut parent: Vec<u32> = (0..drawing.points.len() as u32).collect();
+    let mut groups = UnionFind::new(drawing.points.len());
     for edge in &drawing.edges {
-        let (a, b) = (root(&mut parent, edge.a), root(&mut parent, edge.b));
-        parent[a.max(b) as usize] = a.min(b);
+        groups.unite(edge.a, edge.b);
     }
-    (0..parent.len() as u32)
-        .map(|vertex| root(&mut parent, vertex))
+    (0..drawing.points.len() as u32)
+        .map(|vertex| groups.root(vertex))
         .collect()
 }
 
