@@ -7,7 +7,7 @@ use crate::surface::{Map, Surfaces};
 /// Cells of the coarse grid on which the uncertainty is weighed: enough for a choice that no walker could better.
 const MOST_CANDIDATES: usize = 2_500;
 
-/// The `count` places where another core shrinks the uncertainty of the maps most, in walking order.
+/// The `count` places where another core cuts the uncertainty of the maps most, in walking order.
 ///
 /// Each layer's uncertainty is taken relative to its mean, and the layers are averaged, so that units do not matter. A core
 /// is taken to shrink the uncertainty at distance d by exp(-(d/h)²), where h is half the mean distance between cores
@@ -74,7 +74,7 @@ pub fn more_cores(
         }
         places.push((
             (x, y),
-            format!("shrinks the uncertainty of the maps by {share:.1} %"),
+            format!("cuts the uncertainty of the maps by {share:.1} %"),
         ));
     }
     in_walking_order(field, &places)

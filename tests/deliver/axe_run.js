@@ -5,6 +5,8 @@
     var nodes = violation.nodes.map(function (node) { return node.target.join(" ") + ": " + node.failureSummary; });
     return { id: violation.id, impact: violation.impact, help: violation.help, count: nodes.length, nodes: nodes.slice(0, 3) };
   }
+  // What is folded away has to be read too.
+  Array.prototype.forEach.call(document.querySelectorAll("details"), function (fold) { fold.open = true; });
   axe.run(document, { resultTypes: ["violations", "passes"] }).then(function (found) {
     tell({
       version: axe.version,

@@ -31,7 +31,7 @@ pub fn chapters(overview: &Overview<'_>, review: &Review, frame: &MapFrame) -> M
         (chapter("cautions", "Cautions", Some(cautions(review))))
         (chapter("disputed", "What research disputes", some_list(&review.disputed)))
         (chapter("remarks", "Assumptions and notes on the data", remarks(&review.other_remarks)))
-        (chapter("field", "Field, files and money", Some(field(review))))
+        (chapter("field-and-files", "Field, files and money", Some(field(review))))
         (chapter("sources", "Sources", some_list(&review.sources)))
     }
 }
