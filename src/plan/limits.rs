@@ -3,7 +3,10 @@
 //!
 //! All of it is common practice, wide enough for hand tools on plots and for the largest machines.
 
-use crate::units::{Area, Length, MassPerArea, Quantity, Speed, Volume, VolumeFlow, VolumePerArea};
+use crate::units::{
+    Area, Length, MassPerArea, MoneyPerMass, MoneyPerVolume, Quantity, Speed, Volume, VolumeFlow,
+    VolumePerArea,
+};
 
 /// The least and the most that a quantity can be, both allowed, and the range in words.
 #[derive(Debug, Clone, Copy)]
@@ -17,6 +20,11 @@ impl<Q: Quantity> Limits<Q> {
     /// Whether a quantity is possible.
     pub(super) fn allow(&self, quantity: Q) -> bool {
         (self.least.stored()..=self.most.stored()).contains(&quantity.stored())
+    }
+
+    /// Whether a quantity is possible, and the range in words.
+    pub(super) fn check(&self, quantity: Q) -> (bool, &'static str) {
+        (self.allow(quantity), self.words)
     }
 }
 
@@ -76,4 +84,27 @@ pub(super) const TOLERANCE: Limits<Length> = Limits {
     least: Length::ZERO,
     most: Length::from_metres(1_000.0),
     words: "0 to 1000 m (3281 ft)",
+};
+/// The dearest inputs of a field are sold by the gram.
+pub(super) const PRICE_OF_MASS: Limits<MoneyPerMass> = Limits {
+    least: MoneyPerMass::from_dollars_per_kilogram(0.0),
+    most: MoneyPerMass::from_dollars_per_kilogram(10_000.0),
+    words: "0 to 10000 USD/kg (4536 USD/lb)",
+};
+pub(super) const PRICE_OF_VOLUME: Limits<MoneyPerVolume> = Limits {
+    least: MoneyPerVolume::from_dollars_per_litre(0.0),
+    most: MoneyPerVolume::from_dollars_per_litre(10_000.0),
+    words: "0 to 10000 USD/L (37854 USD/gal)",
+};
+/// Twenty times a heavy dressing of lime or compost.
+pub(super) const OWN_DRY_RATE: Limits<MassPerArea> = Limits {
+    least: MassPerArea::from_kilograms_per_hectare(0.0),
+    most: MassPerArea::from_kilograms_per_hectare(200_000.0),
+    words: "0 to 200 t/ha (178000 lb/ac)",
+};
+/// A heavy dressing of slurry.
+pub(super) const OWN_LIQUID_RATE: Limits<VolumePerArea> = Limits {
+    least: VolumePerArea::from_litres_per_hectare(0.0),
+    most: VolumePerArea::from_litres_per_hectare(200_000.0),
+    words: "0 to 200 m3/ha (21400 gal/ac)",
 };

@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 
 use crate::plan::error::PlanError;
 use crate::plan::file::{BudgetTable, OverrideTable};
+use crate::plan::limits;
 use crate::plan::reading::{Typed, Written};
 use crate::plan::settings::{Override, OverrideRate, Price};
 use crate::units::{
@@ -31,7 +32,12 @@ fn price(text: &Written<String>, resolver: &Resolver<'_>) -> Option<Price> {
         .map(Price::PerMass)
         .or_else(|_| MoneyPerVolume::parse(&text.value).map(Price::PerVolume));
     let price = one_of_two::<MoneyPerMass, MoneyPerVolume, _>(price, "price", text, resolver)?;
-    is_not_negative(text, resolver).then_some(price)
+    let (is_possible, allowed) = match price {
+        Price::PerMass(price) => limits::PRICE_OF_MASS.check(price),
+        Price::PerVolume(price) => limits::PRICE_OF_VOLUME.check(price),
+    };
+    (is_not_negative(text, resolver) && is_within(is_possible, allowed, text, resolver))
+        .then_some(price)
 }
 
 pub(super) fn budget(budget: &Typed<BudgetTable>, resolver: &Resolver<'_>) -> Option<MoneyPerArea> {
@@ -105,7 +111,12 @@ fn rate(text: &Written<String>, resolver: &Resolver<'_>) -> Option<OverrideRate>
         .map(OverrideRate::Volume)
         .or_else(|_| MassPerArea::parse(&text.value).map(OverrideRate::Mass));
     let rate = one_of_two::<MassPerArea, VolumePerArea, _>(rate, "rate", text, resolver)?;
-    is_not_negative(text, resolver).then_some(rate)
+    let (is_possible, allowed) = match rate {
+        OverrideRate::Mass(rate) => limits::OWN_DRY_RATE.check(rate),
+        OverrideRate::Volume(rate) => limits::OWN_LIQUID_RATE.check(rate),
+    };
+    (is_not_negative(text, resolver) && is_within(is_possible, allowed, text, resolver))
+        .then_some(rate)
 }
 
 /// The value of a text that may be one of two quantities; where it is neither, the message names the units of both.
@@ -150,4 +161,16 @@ fn is_not_negative(text: &Written<String>, resolver: &Resolver<'_>) -> bool {
         resolver.out_of_range(&text.place, &text.value, "0 or more");
     }
     !is_negative
+}
+
+fn is_within(
+    is_possible: bool,
+    allowed: &'static str,
+    text: &Written<String>,
+    resolver: &Resolver<'_>,
+) -> bool {
+    if !is_possible {
+        resolver.out_of_range(&text.place, &text.value, allowed);
+    }
+    is_possible
 }
