@@ -17,7 +17,7 @@ fn more_cores_are_written_for_a_phone_and_for_a_receiver() {
     assert_eq!(collection.features.len(), 5);
     let gpx = fs::read_to_string(folder.path().join("sites/sites.gpx")).unwrap();
     assert_eq!(gpx.matches("<wpt ").count(), 5);
-    assert!(ran.stdout.contains("shrinks the doubt"), "{}", ran.stdout);
+    assert!(ran.stdout.contains("shrinks the uncertainty"), "{}", ran.stdout);
 }
 
 #[test]
