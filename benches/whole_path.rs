@@ -7,6 +7,7 @@ use std::hint::black_box;
 use std::path::{Path, PathBuf};
 
 use criterion::{BatchSize, Criterion, criterion_group, criterion_main};
+use lowstave::Files;
 use lowstave::deliver::{self, DeliverOptions, Delivery, StageValues};
 use lowstave::diagnosis::{self, Diagnosis};
 use lowstave::field::{self, Field};
@@ -19,6 +20,7 @@ use lowstave::zones::{self, Zones};
 
 /// The value of every stage but the last.
 struct Values {
+    files: Files,
     settings: Settings,
     rulebook: Rulebook,
     field: Field,
@@ -30,9 +32,11 @@ struct Values {
 
 impl Values {
     fn of(plan: &Path) -> Self {
-        let settings = plan::read(plan).expect("a sample's plan");
-        let rulebook = Rulebook::load(settings.rules.as_deref()).expect("a sound rulebook");
-        let field = field::lay_out(survey(&settings), &settings).expect("a sample's field");
+        let files = Files::folder("");
+        let (settings, _) = plan::read(&files, plan).expect("a sample's plan");
+        let files = files.beside(plan);
+        let rulebook = Rulebook::load(&files, settings.rules.as_deref()).expect("a sound rulebook");
+        let field = field::lay_out(survey(&files, &settings), &settings).expect("a sample's field");
         let surfaces = surface::interpolate(&field, &settings.surface).expect("surfaces");
         let zones = zones::delineate(&field, &surfaces, &settings).expect("zones");
         let diagnosis = diagnosis::diagnose(&settings, &field, &surfaces, &zones, &rulebook)
@@ -41,6 +45,7 @@ impl Values {
             rates::prescribe(&settings, &field, &surfaces, &zones, &diagnosis, &rulebook)
                 .expect("rates");
         Self {
+            files,
             settings,
             rulebook,
             field,
@@ -66,8 +71,8 @@ impl Values {
     }
 }
 
-fn survey(settings: &Settings) -> Survey {
-    intake::read(settings).expect("a sample's files")
+fn survey(files: &Files, settings: &Settings) -> Survey {
+    intake::read(files, settings).expect("a sample's files")
 }
 
 fn stages(criterion: &mut Criterion) {
@@ -75,11 +80,15 @@ fn stages(criterion: &mut Criterion) {
         let v = Values::of(&plan);
         let mut group = criterion.benchmark_group(sample);
         group.sample_size(10);
-        group.bench_function("plan", |b| b.iter(|| plan::read(black_box(&plan))));
-        group.bench_function("intake", |b| b.iter(|| survey(black_box(&v.settings))));
+        group.bench_function("plan", |b| {
+            b.iter(|| plan::read(&Files::folder(""), black_box(&plan)))
+        });
+        group.bench_function("intake", |b| {
+            b.iter(|| survey(&v.files, black_box(&v.settings)))
+        });
         group.bench_function("field", |b| {
             b.iter_batched(
-                || survey(&v.settings),
+                || survey(&v.files, &v.settings),
                 |survey| field::lay_out(survey, &v.settings),
                 BatchSize::LargeInput,
             );

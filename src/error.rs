@@ -92,6 +92,9 @@ pub enum Error {
     /// The result cannot be printed.
     #[error("the result cannot be printed ({0})")]
     Print(#[source] io::Error),
+    /// Whoever watched the run no longer wanted it.
+    #[error("the work was stopped before it was done. Nothing was written")]
+    Cancelled,
     /// The program met a fault of its own.
     #[error(
         "lowstave met a fault of its own (see above). Nothing was left half-written; please report it with the plan file"
@@ -124,6 +127,7 @@ impl Error {
             | Self::Rates(RatesError::OtherZones { .. })
             | Self::Deliver(_)
             | Self::Print(_)
+            | Self::Cancelled
             | Self::Defect
             | Self::Threads { .. } => Outcome::Failed,
             Self::Plan(_)
@@ -182,6 +186,7 @@ impl Error {
             Self::PlanExists { .. }
             | Self::NoSuchCommand { .. }
             | Self::Print(_)
+            | Self::Cancelled
             | Self::Defect
             | Self::Threads { .. } => "command",
         }
@@ -209,6 +214,18 @@ impl Failure {
             .map(Error::outcome)
             .max()
             .unwrap_or(Outcome::Failed)
+    }
+
+    /// The files that were named and not found, each as the plan names it: what a caller can fetch and hand in.
+    #[must_use]
+    pub fn missing_files(&self) -> Vec<&str> {
+        self.errors
+            .iter()
+            .filter_map(|error| match error {
+                Error::Plan(error) => error.missing_file(),
+                _ => None,
+            })
+            .collect()
     }
 
     /// Adds the errors of another failure.

@@ -6,6 +6,7 @@ mod generate;
 use std::fs;
 use std::path::Path;
 
+use lowstave::Files;
 use lowstave::remark::Level;
 
 #[test]
@@ -28,7 +29,7 @@ fn every_sample_plan_is_read_without_a_problem() {
         "alder-flat/plan-metric.toml",
         "open-field/plan.toml",
     ] {
-        let (settings, remarks) = lowstave::plan::read_with_remarks(&samples.join(plan))
+        let (settings, remarks) = lowstave::plan::read(&Files::folder(&samples), Path::new(plan))
             .unwrap_or_else(|problems| {
                 panic!(
                     "{plan}:\n{}",
@@ -50,7 +51,8 @@ fn every_sample_plan_is_read_without_a_problem() {
 #[test]
 fn the_rules_of_alder_flat_change_the_alkalinity_line_only() {
     let file = Path::new(env!("CARGO_MANIFEST_DIR")).join("samples/alder-flat/rules.toml");
-    let rulebook = lowstave::rulebook::Rulebook::load(Some(&file)).expect("a sound overlay");
+    let rulebook = lowstave::rulebook::Rulebook::load(&Files::folder(""), Some(&file))
+        .expect("a sound overlay");
     assert!(!rulebook.changes().is_empty());
     assert!(
         rulebook

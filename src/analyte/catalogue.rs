@@ -16,6 +16,8 @@ pub struct Catalogue {
     pub trade_bulk_density: f64,
     /// Words that may stand in a column's name without a meaning of their own.
     pub(super) filler: Vec<String>,
+    /// Units whose spelling falls apart when a name is cut into words, with one that does not.
+    pub(super) unit_spellings: BTreeMap<String, String>,
     /// Words that make a column a recommendation.
     pub(super) recommendation: Vec<String>,
     pub(super) unit_set: BTreeMap<String, UnitSet>,

@@ -20,4 +20,4 @@ pub use depth::{DepthError, DepthRange};
 pub use layer::LayerKey;
 pub use method::Method;
 pub use name::{Analyte, UnknownAnalyte};
-pub use naming::{Meaning, NamedResult, meaning_of, plain_name};
+pub use naming::{Meaning, NamedResult, folded_name, meaning_of, plain_name};

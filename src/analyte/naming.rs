@@ -122,10 +122,49 @@ pub fn plain_name(text: &str) -> String {
     folded.split_whitespace().collect::<Vec<_>>().join(" ")
 }
 
+/// A plain name without accents, with abbreviations such as `o.m.` and `exch.` without their dots, and with units in one piece.
+#[must_use]
+pub fn folded_name(text: &str) -> String {
+    let is_accent = |c: &char| ('\u{300}'..='\u{36f}').contains(c);
+    let bare: String = plain_name(text)
+        .nfd()
+        .filter(|c| !is_accent(c))
+        .collect::<String>()
+        .replace('ß', "ss");
+    let spellings = &Catalogue::built_in().unit_spellings;
+    let whole = spellings.iter().fold(bare, |name, (spelling, other)| {
+        name.replace(spelling, other)
+    });
+    without_dots(&whole)
+}
+
+/// Takes the dots out of abbreviations and leaves those of numbers.
+fn without_dots(name: &str) -> String {
+    let chars: Vec<char> = name.chars().collect();
+    let is_letter = |at: Option<usize>| {
+        at.and_then(|at| chars.get(at))
+            .is_some_and(|c| c.is_alphabetic())
+    };
+    let mut out = String::with_capacity(name.len());
+    for (at, &c) in chars.iter().enumerate() {
+        if c != '.' || !is_letter(at.checked_sub(1)) {
+            out.push(c);
+            continue;
+        }
+        let is_one_letter = !is_letter(at.checked_sub(2));
+        let is_followed_by_one = is_letter(Some(at + 1)) && !is_letter(Some(at + 2));
+        // `mg.kg` is how some programs write mg/kg.
+        if is_letter(Some(at + 1)) && !(is_one_letter && is_followed_by_one) {
+            out.push('.');
+        }
+    }
+    out
+}
+
 /// What a column's name says.
 #[must_use]
 pub fn meaning_of(name: &str) -> Meaning {
-    let (rest, depth) = take_depth(&plain_name(name));
+    let (rest, depth) = take_depth(&folded_name(name));
     let words = words_of(&rest);
     let mut units = Vec::new();
     let mut parts: Vec<&BTreeSet<Part>> = Vec::new();
@@ -245,7 +284,7 @@ fn with_method(
 
 /// The known phrases of a name, each with what it may say; words that are not known are passed over.
 pub(super) fn phrases_in(name: &str) -> Vec<(String, &'static BTreeSet<Part>)> {
-    let (rest, _) = take_depth(&plain_name(name));
+    let (rest, _) = take_depth(&folded_name(name));
     let words = words_of(&rest);
     let (mut at, mut found) = (0, Vec::new());
     while at < words.len() {

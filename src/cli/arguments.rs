@@ -147,8 +147,8 @@ pub struct StartArguments {
     /// The field's boundary: GeoJSON or shapefile
     #[arg(long, value_name = "FILE")]
     pub boundary: PathBuf,
-    /// Files of cores, cone pushes or readings: CSV, GeoJSON or shapefile
-    #[arg(long, value_name = "FILE", required = true, num_args = 1..)]
+    /// Files of cores, cone pushes or readings: CSV, GeoJSON or shapefile; none for a field that is still to be sampled
+    #[arg(long, value_name = "FILE", num_args = 1..)]
     pub points: Vec<PathBuf>,
     /// Overwrite a plan file that is there already
     #[arg(long)]
@@ -172,6 +172,9 @@ pub struct PlanArguments {
     /// Folder for the results; an earlier result there is replaced, anything else is not
     #[arg(long, value_name = "DIR")]
     pub out: PathBuf,
+    /// Replace an earlier result even where its files were edited since
+    #[arg(long)]
+    pub force: bool,
     /// Write the controller's task data as a grid of rates instead of zone polygons
     #[arg(long)]
     pub grid: bool,

@@ -6,11 +6,13 @@ use super::arguments::CheckArguments;
 use super::color::Tone;
 use super::layer_table::{self, LayerRow};
 use super::page::Page;
-use super::pipeline::{Reading, Stopwatch};
 use super::progress::Progress;
 use super::terminal::{Terminal, push_remarks};
 use super::{count_remarks, outcome_of};
+use crate::engine::{self, Inputs};
 use crate::error::{Failure, Outcome};
+use crate::files::Files;
+use crate::plan::Purpose;
 use crate::remark::Remark;
 use crate::units::Area;
 
@@ -31,32 +33,37 @@ struct CheckRecord<'a> {
 
 pub(super) fn run(arguments: &CheckArguments, terminal: Terminal) -> Result<Outcome, Failure> {
     let progress = Progress::new(terminal.shows_progress());
-    let reading = Reading::for_rates(&arguments.plan, &mut Stopwatch::new(&progress))?;
+    let inputs = engine::read(
+        &Files::folder(""),
+        &arguments.plan,
+        Purpose::Rates,
+        &progress,
+    )?;
     drop(progress);
-    let rows = layer_table::rows(&reading.field, reading.settings.units);
-    let outcome = outcome_of(&reading.remarks);
-    terminal.result(&page(&reading, &rows), &record(&reading, &rows, outcome))?;
+    let rows = layer_table::rows(&inputs.field, inputs.settings.units);
+    let outcome = outcome_of(&inputs.remarks);
+    terminal.result(&page(&inputs, &rows), &record(&inputs, &rows, outcome))?;
     Ok(outcome)
 }
 
-fn record<'a>(reading: &'a Reading, rows: &'a [LayerRow], outcome: Outcome) -> CheckRecord<'a> {
+fn record<'a>(inputs: &'a Inputs, rows: &'a [LayerRow], outcome: Outcome) -> CheckRecord<'a> {
     const SQUARE_METRES_PER_HECTARE: f64 = 10_000.0;
     CheckRecord {
         outcome,
         exit_code: outcome.code(),
-        field: &reading.settings.field,
-        season: reading.settings.season,
-        crop: &reading.settings.crop,
-        area_ha: reading.field.area_m2 / SQUARE_METRES_PER_HECTARE,
-        workable_ha: reading.field.workable_m2 / SQUARE_METRES_PER_HECTARE,
-        cells: reading.field.grid.cells.len(),
+        field: &inputs.settings.field,
+        season: inputs.settings.season,
+        crop: &inputs.settings.crop,
+        area_ha: inputs.field.area_m2 / SQUARE_METRES_PER_HECTARE,
+        workable_ha: inputs.field.workable_m2 / SQUARE_METRES_PER_HECTARE,
+        cells: inputs.field.grid.cells.len(),
         layers: rows,
-        remarks: &reading.remarks,
+        remarks: &inputs.remarks,
     }
 }
 
-fn page(reading: &Reading, rows: &[LayerRow]) -> Page {
-    let settings = &reading.settings;
+fn page(inputs: &Inputs, rows: &[LayerRow]) -> Page {
+    let settings = &inputs.settings;
     let area = |square_metres| Area::from_square_metres(square_metres).show(settings.units, 1);
     let mut page = Page::default();
     page.pieces([
@@ -68,20 +75,20 @@ fn page(reading: &Reading, rows: &[LayerRow]) -> Page {
             Tone::Plain,
             format!(
                 ": {}, of which {} workable; {} cells of {}",
-                area(reading.field.area_m2),
-                area(reading.field.workable_m2),
-                reading.field.grid.cells.len(),
+                area(inputs.field.area_m2),
+                area(inputs.field.workable_m2),
+                inputs.field.grid.cells.len(),
                 settings.cell
             ),
         ),
     ]);
     page.gap();
     layer_table::push_table(&mut page, rows);
-    if !reading.remarks.is_empty() {
+    if !inputs.remarks.is_empty() {
         page.gap();
-        push_remarks(&mut page, &reading.remarks);
+        push_remarks(&mut page, &inputs.remarks);
         page.gap();
-        page.append(count_remarks(&reading.remarks));
+        page.append(count_remarks(&inputs.remarks));
     }
     page
 }

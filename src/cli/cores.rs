@@ -6,13 +6,15 @@ use serde::Serialize;
 
 use super::arguments::{CoresArguments, Pattern};
 use super::color::Tone;
+use super::interrupt::Interrupt;
 use super::page::Page;
-use super::pipeline::{Reading, Run, Stopwatch};
 use super::progress::Progress;
 use super::terminal::Terminal;
 use crate::deliver;
+use crate::engine;
 use crate::error::{Failure, Outcome};
-use crate::plan::{Purpose, Settings};
+use crate::files::Files;
+use crate::plan::Purpose;
 use crate::sampling::{self, Layout, Site};
 
 /// The result for machines.
@@ -24,7 +26,11 @@ struct CoresRecord {
     sites: Vec<Site>,
 }
 
-pub(super) fn run(arguments: &CoresArguments, terminal: Terminal) -> Result<Outcome, Failure> {
+pub(super) fn run(
+    arguments: &CoresArguments,
+    terminal: Terminal,
+    interrupt: &Interrupt,
+) -> Result<Outcome, Failure> {
     let progress = Progress::new(terminal.shows_progress());
     let (field, sites) = sites(arguments, &progress)?;
     let files: [(PathBuf, String); 2] = [
@@ -37,9 +43,11 @@ pub(super) fn run(arguments: &CoresArguments, terminal: Terminal) -> Result<Outc
             sampling::as_gpx(&field, &sites),
         ),
     ];
-    for (path, text) in &files {
-        deliver::write_file(path, text.as_bytes(), arguments.force)?;
-    }
+    interrupt.while_writing(|_| {
+        files.iter().try_for_each(|(path, text)| {
+            deliver::write_file(path, text.as_bytes(), arguments.force)
+        })
+    })?;
     drop(progress);
     let files: Vec<String> = files
         .iter()
@@ -78,34 +86,22 @@ pub(super) fn run(arguments: &CoresArguments, terminal: Terminal) -> Result<Outc
 
 /// The field's name and the sites.
 fn sites(arguments: &CoresArguments, progress: &Progress) -> Result<(String, Vec<Site>), Failure> {
-    let watch = Stopwatch::new(progress);
+    let (files, plan, add) = (Files::folder(""), &arguments.plan, arguments.add);
     let layout = match arguments.pattern {
         Some(Pattern::Regular) => Layout::Regular,
         Some(Pattern::Triangular) => Layout::Triangular,
         None | Some(Pattern::Zones) => {
-            let run = Run::to_rates(&arguments.plan, watch)?;
-            let case = run.case();
+            let run = engine::run_watched(&files, plan, progress)?;
+            let (settings, field) = (run.settings(), run.field());
             let sites = match arguments.pattern {
-                None => sampling::more_cores(case.field, case.surfaces, arguments.add)?,
-                Some(_) => sampling::per_zone(
-                    case.field,
-                    case.zones,
-                    arguments.add,
-                    case.settings.zones.seed,
-                )?,
+                None => sampling::more_cores(field, run.surfaces(), add)?,
+                Some(_) => sampling::per_zone(field, run.zones(), add, settings.zones.seed)?,
             };
-            return Ok((case.settings.field.clone(), sites));
+            return Ok((settings.field.clone(), sites));
         }
     };
-    let mut watch = watch;
-    let Reading {
-        settings, field, ..
-    } = Reading::made_for(Purpose::Layout, &arguments.plan, &mut watch)?;
-    let Settings {
-        field: name, zones, ..
-    } = settings;
-    Ok((
-        name,
-        sampling::first_layout(&field, layout, arguments.add, zones.seed)?,
-    ))
+    let inputs = engine::read(&files, plan, Purpose::Layout, progress)?;
+    let seed = inputs.settings.zones.seed;
+    let sites = sampling::first_layout(&inputs.field, layout, add, seed)?;
+    Ok((inputs.settings.field, sites))
 }

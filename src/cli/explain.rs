@@ -4,34 +4,41 @@ use serde::Serialize;
 
 use super::arguments::ExplainArguments;
 use super::color::Tone;
+use super::outcome_of;
 use super::page::Page;
 use super::terminal::Terminal;
-use crate::deliver::{self, ZoneReview};
+use crate::deliver::{self, FinishedRun, ZoneReview};
 use crate::error::{Failure, Outcome};
+use crate::remark::Remark;
 
 /// The result for machines.
 #[derive(Debug, Serialize)]
-struct ExplainRecord {
+struct ExplainRecord<'a> {
     outcome: Outcome,
     exit_code: u8,
     #[serde(flatten)]
-    review: ZoneReview,
+    review: &'a ZoneReview,
+    /// Files of the result that are not as they were written.
+    remarks: &'a [Remark],
 }
 
 pub(super) fn run(arguments: &ExplainArguments, terminal: Terminal) -> Result<Outcome, Failure> {
-    let text = deliver::explain(&arguments.folder, arguments.zone)?;
-    let review = deliver::zone_review(&arguments.folder, arguments.zone)?;
+    let run = FinishedRun::open(&arguments.folder)?;
+    let review = run.zone(arguments.zone)?;
+    let remarks = run.remarks();
     let mut page = Page::default();
-    for line in text.lines() {
+    for line in deliver::zone_in_words(review).lines() {
         page.line(Tone::Plain, line);
     }
-    let outcome = Outcome::Done;
+    let outcome = outcome_of(&remarks);
+    terminal.remarks(&remarks);
     terminal.result(
         &page,
         &ExplainRecord {
             outcome,
             exit_code: outcome.code(),
             review,
+            remarks: &remarks,
         },
     )?;
     Ok(outcome)

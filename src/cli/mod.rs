@@ -5,24 +5,25 @@ mod check;
 mod color;
 mod cores;
 mod explain;
+mod interrupt;
 mod layer_table;
 mod manual;
 mod page;
-mod pipeline;
 mod plan;
 mod plan_page;
 mod progress;
 mod rulebook;
 mod start;
 mod terminal;
+mod threads;
 
 use std::ffi::OsString;
-use std::num::NonZeroUsize;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::process::ExitCode;
 
 use arguments::{Arguments, Command};
 use color::Tone;
+use interrupt::Interrupt;
 use page::Page;
 use terminal::Terminal;
 
@@ -38,9 +39,12 @@ pub fn main(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
     };
     let talk = &arguments.talk;
     let terminal = Terminal::new(talk.json, talk.quiet, talk.color);
+    let interrupt = Interrupt::listen();
     // A defect must not look like a result: whatever happens, the exit code is one of the four.
     let result = catch_unwind(AssertUnwindSafe(|| {
-        start_threads(talk.threads).and_then(|()| run(&arguments, terminal))
+        threads::on_threads(talk.threads, terminal, || {
+            run(&arguments, terminal, &interrupt)
+        })
     }));
     let outcome = match result {
         Ok(Ok(outcome)) => outcome,
@@ -53,34 +57,25 @@ pub fn main(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
             Outcome::Failed
         }
     };
-    ExitCode::from(outcome.code())
+    let stopped = interrupt.code().filter(|_| outcome == Outcome::Failed);
+    ExitCode::from(stopped.unwrap_or(outcome.code()))
 }
 
-fn run(arguments: &Arguments, terminal: Terminal) -> Result<Outcome, Failure> {
+fn run(
+    arguments: &Arguments,
+    terminal: Terminal,
+    interrupt: &Interrupt,
+) -> Result<Outcome, Failure> {
     match &arguments.command {
-        Command::Start(arguments) => start::run(arguments, terminal),
+        Command::Start(arguments) => start::run(arguments, terminal, interrupt),
         Command::Check(arguments) => check::run(arguments, terminal),
-        Command::Plan(arguments) => plan::run(arguments, terminal),
+        Command::Plan(arguments) => plan::run(arguments, terminal, interrupt),
         Command::Explain(arguments) => explain::run(arguments, terminal),
         Command::Completions { shell } => manual::completions(*shell, terminal),
         Command::Manual { command } => manual::run(command.as_deref(), terminal),
-        Command::Cores(arguments) => cores::run(arguments, terminal),
+        Command::Cores(arguments) => cores::run(arguments, terminal, interrupt),
         Command::Rulebook(arguments) => rulebook::run(arguments, terminal),
     }
-}
-
-fn start_threads(count: Option<NonZeroUsize>) -> Result<(), Failure> {
-    let Some(count) = count.map(NonZeroUsize::get) else {
-        return Ok(());
-    };
-    let pool = rayon::ThreadPoolBuilder::new().num_threads(count);
-    pool.build_global().map_err(|cause| {
-        Error::Threads {
-            count,
-            cause: cause.to_string(),
-        }
-        .into()
-    })
 }
 
 /// How a command ends that could be done.

@@ -3,13 +3,15 @@
 use serde::Serialize;
 
 use super::arguments::PlanArguments;
+use super::interrupt::Interrupt;
 use super::outcome_of;
-use super::pipeline::{Run, Stopwatch};
 use super::plan_page::page;
 use super::progress::Progress;
 use super::terminal::Terminal;
-use crate::deliver::{self, DeliverOptions, Summary, TaskDataForm};
+use crate::deliver::{self, DeliverOptions, Summary, TaskDataForm, WriteOptions};
+use crate::engine;
 use crate::error::{Failure, Outcome};
+use crate::files::Files;
 use crate::remark::Remark;
 
 /// The result for machines.
@@ -23,10 +25,13 @@ struct PlanRecord<'a> {
     remarks: &'a [Remark],
 }
 
-pub(super) fn run(arguments: &PlanArguments, terminal: Terminal) -> Result<Outcome, Failure> {
+pub(super) fn run(
+    arguments: &PlanArguments,
+    terminal: Terminal,
+    interrupt: &Interrupt,
+) -> Result<Outcome, Failure> {
     let progress = Progress::new(terminal.shows_progress());
-    let run = Run::to_rates(&arguments.plan, Stopwatch::new(&progress))?;
-    let case = run.case();
+    let run = engine::run_watched(&Files::folder(""), &arguments.plan, &progress)?;
     let options = DeliverOptions {
         task_data: if arguments.grid {
             TaskDataForm::Grid
@@ -34,21 +39,26 @@ pub(super) fn run(arguments: &PlanArguments, terminal: Terminal) -> Result<Outco
             TaskDataForm::Polygons
         },
     };
-    progress.doing("making the files");
-    let delivery = deliver::prepare(&case, &options)?;
+    let delivery = run.deliver_watched(&options, &progress)?;
     progress.doing("writing the files");
-    deliver::write(&delivery, &arguments.out)?;
+    interrupt.while_writing(|is_stopped| {
+        let options = WriteOptions {
+            overwrite_edited: arguments.force,
+            is_stopped,
+        };
+        deliver::write_with(&delivery, &arguments.out, options)
+    })?;
     drop(progress);
-    let outcome = outcome_of(case.remarks);
+    let outcome = outcome_of(run.remarks());
     let out = arguments.out.display().to_string();
-    terminal.remarks(case.remarks);
+    terminal.remarks(run.remarks());
     let page = page(&delivery.summary, &out);
     let record = PlanRecord {
         outcome,
         exit_code: outcome.code(),
         out,
         summary: &delivery.summary,
-        remarks: case.remarks,
+        remarks: run.remarks(),
     };
     terminal.result(&page, &record)?;
     Ok(outcome)

@@ -6,6 +6,8 @@ use std::time::Duration;
 
 use indicatif::{ProgressBar, ProgressStyle};
 
+use crate::engine::{Step, Watch};
+
 /// Shorter work is done before a line could be read.
 const PATIENCE: Duration = Duration::from_secs(1);
 const TICK: Duration = Duration::from_millis(100);
@@ -48,9 +50,11 @@ impl Progress {
     #[must_use]
     pub fn new(is_shown: bool) -> Self {
         let board = Arc::new(Board::default());
-        let shower = is_shown.then(|| {
+        let shower = is_shown.then_some(()).and_then(|()| {
             let board = Arc::clone(&board);
-            thread::spawn(move || show(&board))
+            // Where no thread can be had the work goes on without the line.
+            let shower = thread::Builder::new().spawn(move || show(&board));
+            shower.ok()
         });
         Self { board, shower }
     }
@@ -58,6 +62,12 @@ impl Progress {
     /// Says what is being done now.
     pub fn doing(&self, what: &'static str) {
         self.board.state().doing = what;
+    }
+}
+
+impl Watch for Progress {
+    fn begins(&self, step: Step) {
+        self.doing(step.words());
     }
 }
 

@@ -9,6 +9,7 @@ use super::color::Tone;
 use super::page::Page;
 use super::terminal::Terminal;
 use crate::error::{Failure, Outcome};
+use crate::files::Files;
 use crate::rulebook::{Basis, Change, Line, Rulebook};
 use crate::units::UnitSystem;
 
@@ -40,7 +41,7 @@ pub(super) fn run(arguments: &RulebookArguments, terminal: Terminal) -> Result<O
 }
 
 fn show(file: Option<&Path>, units: UnitSystem, terminal: Terminal) -> Result<Outcome, Failure> {
-    let rulebook = Rulebook::load(file)?;
+    let rulebook = Rulebook::load(&Files::folder(""), file)?;
     let lines: Vec<Line> = rulebook.lines(units).collect();
     let mut page = Page::default();
     for line in &lines {
@@ -89,7 +90,7 @@ fn basis_and_source(basis: Basis, source: &str) -> String {
 }
 
 fn check(file: &Path, terminal: Terminal) -> Result<Outcome, Failure> {
-    let rulebook = Rulebook::load(Some(file))?;
+    let rulebook = Rulebook::load(&Files::folder(""), Some(file))?;
     let changes = rulebook.changes();
     let mut page = Page::default();
     match changes.len() {

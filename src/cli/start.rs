@@ -4,12 +4,16 @@ use serde::Serialize;
 
 use super::arguments::StartArguments;
 use super::color::Tone;
+use super::interrupt::Interrupt;
 use super::page::Page;
 use super::progress::Progress;
 use super::terminal::Terminal;
 use crate::deliver::{self, DeliverError};
 use crate::error::{Error, Failure, Outcome};
+use crate::field;
+use crate::files::Files;
 use crate::intake;
+use crate::plan::{DraftLine, Trust};
 
 /// The plan file's name in its folder.
 const PLAN_FILE: &str = "plan.toml";
@@ -25,15 +29,29 @@ struct StartRecord {
     marked_rows: Vec<usize>,
 }
 
-pub(super) fn run(arguments: &StartArguments, terminal: Terminal) -> Result<Outcome, Failure> {
+pub(super) fn run(
+    arguments: &StartArguments,
+    terminal: Terminal,
+    interrupt: &Interrupt,
+) -> Result<Outcome, Failure> {
     let progress = Progress::new(terminal.shows_progress());
     progress.doing("reading the files");
-    let draft = intake::draft_plan(&arguments.boundary, &arguments.points, &arguments.folder)?;
+    let mut draft = intake::draft_plan(
+        &Files::folder(""),
+        &arguments.boundary,
+        &arguments.points,
+        &arguments.folder,
+    )?;
+    progress.doing("trying coordinate systems");
+    place_points(&mut draft);
+    let draft = draft.plan.to_text();
     let path = arguments.folder.join(PLAN_FILE);
-    deliver::write_file(&path, draft.as_bytes(), arguments.force).map_err(|error| match error {
-        DeliverError::Exists { path } => Error::PlanExists { path },
-        other => other.into(),
-    })?;
+    interrupt
+        .while_writing(|_| deliver::write_file(&path, draft.as_bytes(), arguments.force))
+        .map_err(|error| match error {
+            DeliverError::Exists { path } => Error::PlanExists { path },
+            other => other.into(),
+        })?;
     drop(progress);
     let plan = path.display().to_string();
     let is_marked = |line: &str| MARKS.iter().any(|mark| line.contains(mark));
@@ -63,4 +81,37 @@ pub(super) fn run(arguments: &StartArguments, terminal: Terminal) -> Result<Outc
         },
     )?;
     Ok(outcome)
+}
+
+/// Finds the coordinate system of files that do not say theirs, by trying.
+fn place_points(draft: &mut intake::Draft) {
+    for points in draft
+        .plan
+        .points
+        .iter_mut()
+        .filter(|points| !points.unplaced.is_empty())
+    {
+        let found = draft
+            .ground
+            .as_ref()
+            .and_then(|(crs, corners)| field::fitting_crs(crs, *corners, &points.unplaced));
+        let line = match &found {
+            Some(found) => {
+                let swapped = if found.is_swapped { ", with x and y exchanged" } else { "" };
+                let why = format!(
+                    "by trying: {} of the first {} points fall on the field{swapped}",
+                    found.inside, found.of
+                );
+                DraftLine::text("crs", &found.crs).because(Trust::Guessed, why)
+            }
+            None => DraftLine::text("crs", "EPSG:...").as_comment().because(
+                Trust::Look,
+                "in none of the usual systems do the points fall on the field: write the one they are in",
+            ),
+        };
+        points.set_crs(line);
+        if found.is_some_and(|found| found.is_swapped) {
+            points.swap_places();
+        }
+    }
 }

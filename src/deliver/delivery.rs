@@ -182,7 +182,7 @@ fn product_summary(
 ) -> ProductSummary {
     let (total, unit) = column.printed_total(overview.units);
     ProductSummary {
-        product: column.product.name.clone(),
+        product: column.product.name.to_string(),
         label: column.product.label.clone(),
         total: total.parse().unwrap_or_default(),
         unit,

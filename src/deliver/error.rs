@@ -1,7 +1,9 @@
 use std::io;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use thiserror::Error;
+
+use crate::text::shorten;
 
 /// Why a result cannot be delivered, or a delivered one cannot be read again.
 #[derive(Debug, Error)]
@@ -37,6 +39,28 @@ pub enum DeliverError {
         /// What was found in it.
         found: String,
     },
+    /// A result that somebody has edited would be replaced.
+    #[error("\"{}\" holds a result of which \"{path}\" was changed since it was written. Nothing was changed; choose another folder with --out, or overwrite it with --force", folder.display())]
+    Edited {
+        /// The folder.
+        folder: PathBuf,
+        /// The first file that is not as it was written.
+        path: String,
+    },
+    /// No folder or file can have that path.
+    #[error(
+        "\"{}\" cannot be written: {cause}. Nothing was written; choose another path",
+        shortened(path)
+    )]
+    BadPath {
+        /// The path.
+        path: PathBuf,
+        /// What the system said.
+        cause: io::Error,
+    },
+    /// The work was stopped while files were being written.
+    #[error("stopped before the result was complete. Nothing was left half-written")]
+    Stopped,
     /// A file would be overwritten.
     #[error("\"{}\" exists already. Nothing was changed; choose another name, or delete it first", path.display())]
     Exists {
@@ -72,13 +96,31 @@ pub enum DeliverError {
     },
 }
 
+/// A path, short enough for a message.
+fn shortened(path: &Path) -> String {
+    shorten(&path.display().to_string())
+}
+
 impl DeliverError {
+    /// The disk refused a path: a path that cannot be is the user's to change, all else is the disk's.
+    pub(super) fn refused(path: PathBuf, cause: io::Error) -> Self {
+        use io::ErrorKind::{InvalidFilename, InvalidInput, IsADirectory, NotADirectory};
+        match cause.kind() {
+            InvalidFilename | InvalidInput | IsADirectory | NotADirectory => {
+                Self::BadPath { path, cause }
+            }
+            _ => Self::Write { path, cause },
+        }
+    }
+
     /// Whether the user can mend it by asking for something else (exit code 2), rather than the program or the disk having failed (3).
     #[must_use]
     pub fn is_input_fault(&self) -> bool {
         matches!(
             self,
             Self::NotOurs { .. }
+                | Self::Edited { .. }
+                | Self::BadPath { .. }
                 | Self::Exists { .. }
                 | Self::Read { .. }
                 | Self::NoSuchZone { .. }

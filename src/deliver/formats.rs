@@ -3,15 +3,18 @@
 use super::delivery::OutputFile;
 use super::error::DeliverError;
 use super::format_input::FormatInput;
-use super::{geojson, geopackage, geotiff, mix, report_html, report_text, shapefile, task_data};
+#[cfg(feature = "geopackage")]
+use super::geopackage;
+use super::{geojson, geotiff, mix, report_html, report_text, shapefile, task_data};
 
 /// Turns what came out into the files of one format.
 pub type Format = fn(&FormatInput<'_>) -> Result<Vec<OutputFile>, DeliverError>;
 
 /// The formats, the longest work first. `run.json` is made last, because it lists the others.
-pub const FORMATS: [Format; 8] = [
+pub const FORMATS: &[Format] = &[
     report_html::files,
     geotiff::files,
+    #[cfg(feature = "geopackage")]
     geopackage::files,
     task_data::files,
     geojson::files,

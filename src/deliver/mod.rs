@@ -13,9 +13,11 @@ mod delivery;
 mod error;
 mod escape;
 mod explain;
+mod finished_run;
 mod format_input;
 mod formats;
 mod geojson;
+#[cfg(feature = "geopackage")]
 mod geopackage;
 mod geotiff;
 mod mix;
@@ -36,11 +38,13 @@ pub use delivery::{
     DeliverOptions, Delivery, OutputFile, ProductSummary, Summary, TaskDataForm, ZoneSummary,
 };
 pub use error::DeliverError;
-pub use explain::{explain, zone_review};
+pub use explain::{explain, zone_in_words};
+pub use finished_run::{Change, FinishedRun};
 pub use numbers::{grouped, with_commas};
 pub use review::{FindingFacts, FixFacts, ProfileFacts, RateFacts, ZoneReview};
+pub use run_record::WrittenFile;
 pub use stage_values::StageValues;
-pub use staging::{write, write_file};
+pub use staging::{WriteOptions, write, write_file, write_with};
 
 use format_input::FormatInput;
 use formats::FORMATS;
@@ -75,10 +79,11 @@ pub fn prepare(
         .chain([run_record::RUN_FILE.to_owned()])
         .collect();
     names.sort();
-    files.push(OutputFile::new(
+    let record = OutputFile::new(
         run_record::RUN_FILE,
-        run_record::record(&overview, &review, &names)?,
-    ));
+        run_record::record(&overview, &review, &files)?,
+    );
+    files.push(record);
     Ok(Delivery {
         files,
         summary: Summary::new(&overview, &review.first, names),

@@ -3,10 +3,9 @@
 use std::fs;
 use std::path::Path;
 
-use serde_json::Value;
-
 use super::error::DeliverError;
-use super::run_record::{PROGRAM, RUN_FILE};
+use super::finished_run::FinishedRun;
+use super::run_record::RUN_FILE;
 
 /// What GIS programs and desktops leave beside the files that they open; nobody misses it.
 const SIDE_FILES: [&str; 13] = [
@@ -28,11 +27,11 @@ const SIDE_FILES: [&str; 13] = [
 /// Deepest folder that is looked into; our own files lie two deep.
 const DEEPEST: usize = 4;
 
-/// Passes where the path is free, an empty folder, or ours.
+/// Passes where the path is free, an empty folder, or ours and as it was written.
 ///
 /// # Errors
-/// Where something else lies there.
-pub fn require_ours(folder: &Path) -> Result<(), DeliverError> {
+/// Where something else lies there, or our files were edited and may not be overwritten.
+pub fn require_ours(folder: &Path, overwrite_edited: bool) -> Result<(), DeliverError> {
     let refuse = |found: String| {
         Err(DeliverError::NotOurs {
             folder: folder.to_owned(),
@@ -52,24 +51,21 @@ pub fn require_ours(folder: &Path) -> Result<(), DeliverError> {
     if entries.count() == 0 {
         return Ok(());
     }
-    let Some(record) = read_record(folder) else {
+    let Ok(run) = FinishedRun::open(folder) else {
         return refuse(format!("it holds no {RUN_FILE} of ours"));
     };
-    let ours: Vec<&str> = record["files"]
-        .as_array()
-        .into_iter()
-        .flatten()
-        .filter_map(Value::as_str)
-        .collect();
-    match foreign(folder, folder, &ours, 0) {
-        Some(found) => refuse(format!("besides our files it holds \"{found}\"")),
-        None => Ok(()),
+    let ours: Vec<&str> = run.paths().collect();
+    if let Some(found) = foreign(folder, folder, &ours, 0) {
+        return refuse(format!("besides our files it holds \"{found}\""));
     }
-}
-
-fn read_record(folder: &Path) -> Option<Value> {
-    let record: Value = serde_json::from_slice(&fs::read(folder.join(RUN_FILE)).ok()?).ok()?;
-    (record["program"] == PROGRAM).then_some(record)
+    let edited = run.changes().into_iter().find(|change| !change.is_gone);
+    match edited {
+        Some(change) if !overwrite_edited => Err(DeliverError::Edited {
+            folder: folder.to_owned(),
+            path: change.path,
+        }),
+        _ => Ok(()),
+    }
 }
 
 /// The first file below a folder that is neither in the list nor a side file.

@@ -2,14 +2,17 @@
 
 use std::io;
 
+use rayon::prelude::*;
 use serde::{Deserialize, Serialize};
 use serde_json::ser::{Formatter, PrettyFormatter, Serializer};
 
+use super::delivery::OutputFile;
 use super::error::DeliverError;
 use super::overview::Overview;
 use super::review::{Review, ZoneReview};
 use crate::diagnosis::ZoneDiagnosis;
 use crate::field::{KeptOut, PROJ_DATABASE, ProjDatabase, WorkingCrs};
+use crate::files::sha256;
 use crate::intake::InputFile;
 use crate::plan::Settings;
 use crate::rates::Prescription;
@@ -25,7 +28,7 @@ pub const VERSION: &str = env!("CARGO_PKG_VERSION");
 /// Name of the record in the output folder.
 pub const RUN_FILE: &str = "run.json";
 /// Version of the record's form; a change that breaks a reader raises it.
-pub const RECORD_FORM: u32 = 1;
+pub const RECORD_FORM: u32 = 2;
 
 #[derive(Serialize)]
 struct RunRecord<'a> {
@@ -41,7 +44,7 @@ struct RunRecord<'a> {
     diagnosis: &'a [ZoneDiagnosis],
     prescription: &'a Prescription,
     review: &'a [ZoneReview],
-    files: Vec<&'a str>,
+    files: Vec<WrittenFile>,
     timings: serde_json::Map<String, serde_json::Value>,
 }
 
@@ -101,7 +104,7 @@ struct ZonesRecord<'a> {
 pub fn record(
     overview: &Overview<'_>,
     review: &Review,
-    files: &[String],
+    files: &[OutputFile],
 ) -> Result<Vec<u8>, DeliverError> {
     let stages = overview.stages;
     let field = stages.field;
@@ -129,7 +132,7 @@ pub fn record(
         diagnosis: &stages.diagnosis.zones,
         prescription: stages.prescription,
         review: &review.zones,
-        files: files.iter().map(String::as_str).collect(),
+        files: files.par_iter().map(WrittenFile::new).collect(),
         timings: stages
             .timings
             .iter()
@@ -193,6 +196,37 @@ fn zones_record<'a>(overview: &Overview<'a>) -> ZonesRecord<'a> {
     }
 }
 
+/// A file of a result, as it was written.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct WrittenFile {
+    /// Path below the result's folder, with `/`.
+    pub path: String,
+    /// Its size.
+    pub bytes: u64,
+    /// SHA-256 of its bytes, in hexadecimal digits.
+    pub sha256: String,
+}
+
+impl WrittenFile {
+    fn new(file: &OutputFile) -> Self {
+        Self {
+            path: file.path.clone(),
+            bytes: file.bytes.len() as u64,
+            sha256: sha256(&file.bytes),
+        }
+    }
+}
+
+/// A file in the list of a record.
+#[derive(Debug, Deserialize)]
+#[serde(untagged)]
+pub enum ListedFile {
+    /// As it was written.
+    Written(WrittenFile),
+    /// Its name alone, in a record of form 1, which says nothing of its bytes.
+    Name(String),
+}
+
 /// What `explain` needs of a record.
 #[derive(Debug, Deserialize)]
 pub struct ReadRecord {
@@ -200,6 +234,8 @@ pub struct ReadRecord {
     pub program: String,
     /// Its zones in words.
     pub review: Vec<ZoneReview>,
+    /// Its files.
+    pub files: Vec<ListedFile>,
 }
 
 /// Indented JSON whose numbers are plain decimals, never with an exponent.

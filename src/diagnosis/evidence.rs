@@ -1,10 +1,195 @@
-//! What the reader should know of a finding: how few observations it rests on, and how good they are.
+//! The number of a zone that a rule is held against: measured, or bounded by what another method read.
 
+use super::confidence;
+use super::factor::{self, air};
+use super::judge::{FieldRules, ZoneSoil};
+use super::wording::{factor_between, subject};
+use crate::analyte::{Analyte, LayerKey};
 use crate::diagnosis::LayerSummary;
-use crate::rulebook::Rulebook;
+use crate::rulebook::{Rule, Rulebook, Side, Statistic};
+use crate::units::Length;
+
+/// A number of a zone that a rule can be held against, in the rule's unit.
+pub(super) struct Evidence {
+    pub layer: LayerKey,
+    pub value: f64,
+    pub spread: Option<f64>,
+    pub standard_error: f64,
+    pub observations: usize,
+    /// The subject of the sentence: "pH (water), 0-6 in, is".
+    pub subject: String,
+    pub cautions: Vec<String>,
+    /// Why the value is a bound and not a measurement.
+    pub inferred: Option<String>,
+    /// How deep to loosen, for a hard layer whose lower edge was reached.
+    pub loosen_to: Option<Length>,
+}
+
+impl FieldRules<'_> {
+    /// What was measured by a method and at a depth that a rule takes.
+    pub fn measured(&self, rule: &Rule, soil: &ZoneSoil<'_>) -> Option<Evidence> {
+        match rule.statistic {
+            Statistic::Mean => self.mean(rule, soil),
+            Statistic::TightestMark => self.tightest_mark(rule, soil),
+            Statistic::ShareOfPushes => self.share_of_pushes(rule, soil),
+        }
+    }
+
+    /// The layer that a rule takes, the rule's preferred depth first.
+    fn mean(&self, rule: &Rule, soil: &ZoneSoil<'_>) -> Option<Evidence> {
+        let taken = soil
+            .profile
+            .iter()
+            .filter(|summary| rule.takes(&summary.key) && summary.mean.is_finite());
+        let summary = taken.min_by_key(|summary| rule.depth_rank(summary.key.depth))?;
+        let mut evidence = self.of_layer(rule, summary)?;
+        if let Some(value) = (factor::hooks(rule.factor).value)(&summary.key, soil.profile) {
+            evidence.value = value;
+        }
+        Some(evidence)
+    }
+
+    fn tightest_mark(&self, rule: &Rule, soil: &ZoneSoil<'_>) -> Option<Evidence> {
+        let is_mark = |summary: &&LayerSummary| {
+            summary.key.analyte == rule.analyte
+                && rule.takes_method(summary.key.method.as_ref())
+                && summary.mean.is_finite()
+                && summary
+                    .key
+                    .depth
+                    .is_some_and(|depth| air::is_inside(rule, depth.bottom().metres()))
+        };
+        let marks = soil.profile.iter().filter(is_mark);
+        let summary =
+            marks.max_by(|a, b| a.mean.total_cmp(&b.mean).then_with(|| b.key.cmp(&a.key)))?;
+        let mut evidence = self.of_layer(rule, summary)?;
+        evidence.cautions.extend(self.pushes.moisture_caution());
+        Some(evidence)
+    }
+
+    fn of_layer(&self, rule: &Rule, summary: &LayerSummary) -> Option<Evidence> {
+        let factor = factor_between(&summary.unit, &rule.unit)?;
+        Some(Evidence {
+            layer: summary.key.clone(),
+            value: summary.mean * factor,
+            spread: Some(summary.spread * factor),
+            standard_error: summary.standard_error * factor,
+            observations: summary.cores,
+            subject: format!("{} is", subject(&summary.key, self.units)),
+            cautions: cautions(summary, self.rulebook),
+            inferred: None,
+            loosen_to: None,
+        })
+    }
+
+    fn share_of_pushes(&self, rule: &Rule, soil: &ZoneSoil<'_>) -> Option<Evidence> {
+        let (hard, pushes) = air::hard_pushes(rule, soil.pushes);
+        if pushes == 0 {
+            return None;
+        }
+        let (_, standard_error) = confidence::share_with_standard_error(hard, pushes);
+        let limit = rule.limit.unwrap_or_default().show(self.units, 0);
+        let layers = air::hard_layers_of(rule, soil.pushes);
+        let place = air::placed(&layers, self.units);
+        let depth = rule.depths.first().copied();
+        let within = depth
+            .map(|depth| format!(" within {}", depth.show(self.units)))
+            .unwrap_or_default();
+        let mut cautions: Vec<String> = few_observations(pushes, self.rulebook)
+            .into_iter()
+            .collect();
+        cautions.extend(self.pushes.moisture_caution());
+        Some(Evidence {
+            layer: LayerKey::new(Analyte::ConeIndex, rule.methods.first().cloned(), depth),
+            value: 100.0 * hard as f64 / pushes as f64,
+            spread: None,
+            standard_error,
+            observations: pushes,
+            subject: format!(
+                "in {hard} of {pushes} pushes the cone index rises above {limit}{within}{place}:"
+            ),
+            cautions,
+            inferred: None,
+            loosen_to: air::loosening_depth(rule, &layers, soil.pushes),
+        })
+    }
+
+    /// What a reading by another method settles: the end of its interval that lies nearest to the threshold, where the whole interval
+    /// lies on one side of it. A bound past the threshold comes before one that is not.
+    pub fn inferred(&self, rule: &Rule, soil: &ZoneSoil<'_>) -> Option<Evidence> {
+        let threshold = rule.threshold_for(self.crop);
+        let settled = soil
+            .profile
+            .iter()
+            .filter(|summary| summary.mean.is_finite())
+            .filter(|summary| rule.depth_rank(summary.key.depth).is_some())
+            .filter_map(|summary| {
+                let (evidence, is_settled) = self.bound(rule, summary, threshold)?;
+                is_settled.then_some(evidence)
+            });
+        settled.max_by_key(|evidence| rule.is_past(evidence.value, threshold))
+    }
+
+    /// The bound of a rule's value that a reading by another method gives, and whether it settles on which side of the threshold the value lies.
+    fn bound(
+        &self,
+        rule: &Rule,
+        summary: &LayerSummary,
+        threshold: f64,
+    ) -> Option<(Evidence, bool)> {
+        let mut inferences = self.rulebook.inferences.iter();
+        let inference = inferences.find(|known| known.bridges(&summary.key, &rule.methods))?;
+        let mut evidence = self.of_layer(rule, summary)?;
+        let reading = evidence.value;
+        let ends = inference.interval(reading);
+        let (near, far) = match rule.side {
+            Side::Above => ends,
+            Side::Below => (ends.1, ends.0),
+        };
+        // Past: even the milder end is. Not past: even the worse end is not.
+        let (is_past, is_sound) = (rule.is_past(near, threshold), !rule.is_past(far, threshold));
+        evidence.value = if is_past || !is_sound { near } else { far };
+        let is_least = (evidence.value - ends.0).abs() <= (evidence.value - ends.1).abs();
+        let end_of = |reading: f64| {
+            let ends = inference.interval(reading);
+            if is_least { ends.0 } else { ends.1 }
+        };
+        evidence.standard_error =
+            (end_of(reading + evidence.standard_error) - end_of(reading)).abs();
+        evidence.spread = None;
+        let (factor, unit) = super::wording::shown_unit(&rule.unit, self.units);
+        let shown = crate::units::significant(reading * factor, 3);
+        evidence.subject = format!(
+            "{} {}; {}, so by the rule's method it is at {}",
+            evidence.subject,
+            super::wording::with_unit(&shown, &unit),
+            inference.why,
+            if is_least { "least" } else { "most" }
+        );
+        evidence.inferred = Some(inference.why.clone());
+        if is_past && !rule.is_past(reading, threshold) {
+            evidence.cautions.extend(inference.caution.clone());
+        }
+        Some((evidence, is_past || is_sound))
+    }
+
+    /// The worst value of a rule that a layer by another method still allows; `None` where it tells nothing.
+    pub fn worst_possible(&self, rule: &Rule, summary: &LayerSummary) -> Option<f64> {
+        let mut inferences = self.rulebook.inferences.iter();
+        let inference = inferences.find(|known| known.bridges(&summary.key, &rule.methods))?;
+        let reading = summary.mean * factor_between(&summary.unit, &rule.unit)?;
+        let ends = inference.interval(reading);
+        let worst = if rule.side == Side::Above {
+            ends.1
+        } else {
+            ends.0
+        };
+        worst.is_finite().then_some(worst)
+    }
+}
 
 /// Cautions on the evidence of one layer in one zone.
-pub(super) fn cautions(summary: &LayerSummary, rulebook: &Rulebook) -> Vec<String> {
+fn cautions(summary: &LayerSummary, rulebook: &Rulebook) -> Vec<String> {
     let mut cautions = Vec::new();
     if let Some(few) = few_observations(summary.cores, rulebook) {
         cautions.push(few);
@@ -25,7 +210,7 @@ pub(super) fn cautions(summary: &LayerSummary, rulebook: &Rulebook) -> Vec<Strin
 }
 
 /// A caution where a zone holds fewer observations than the rulebook wants.
-pub(super) fn few_observations(count: usize, rulebook: &Rulebook) -> Option<String> {
+fn few_observations(count: usize, rulebook: &Rulebook) -> Option<String> {
     let fewest = rulebook.numbers.few_cores;
     ((count as f64) < fewest).then(|| match count {
         0 => "no observation lies inside this zone: the value is taken from its neighbours"

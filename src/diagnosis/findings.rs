@@ -1,14 +1,18 @@
 use serde::Serialize;
 
+use super::not_known::{Because, NotKnown};
 use crate::analyte::LayerKey;
 use crate::remark::Remark;
 use crate::rulebook::{Basis, Factor, Side};
+use crate::units::Length;
 
 /// What limits the crop, zone by zone. Zones stand in the order of their number; zone 1 has the most severe first limit.
 #[derive(Debug, Clone, Serialize)]
 pub struct Diagnosis {
     /// One entry per zone, by rising number.
     pub zones: Vec<ZoneDiagnosis>,
+    /// What is not known, said once for the field, each with its zones; what may limit most first.
+    pub not_known: Vec<NotKnown>,
     /// What this stage has to say.
     pub remarks: Vec<Remark>,
 }
@@ -22,12 +26,14 @@ pub struct ZoneDiagnosis {
     pub zone: usize,
     /// What was measured here, layer by layer.
     pub profile: Vec<LayerSummary>,
-    /// Findings: limiting ones first, gates before others, then by falling severity; then adequate, not comparable, not measured.
+    /// Findings: limiting ones first, by falling severity; then adequate, not comparable, not measured.
     pub findings: Vec<Finding>,
+    /// The factors that no rule settles here, what may limit most first.
+    pub not_known: Vec<NotKnown>,
 }
 
 impl ZoneDiagnosis {
-    /// The limiting findings, gates first, then the most severe: one for each factor.
+    /// The limiting findings, the most severe first: one for each factor.
     pub fn limits(&self) -> impl Iterator<Item = &Finding> {
         let is_limiting = |finding: &Finding| finding.outcome == Outcome::Limiting;
         self.findings
@@ -123,6 +129,28 @@ pub struct Finding {
     pub blocks: Vec<String>,
     /// What the reader should know of this finding: few cores, flat map, dry soil.
     pub cautions: Vec<String>,
+    /// Why the value is a bound that a reading by another method gives, and not a measurement; `None` where it is measured.
+    pub inferred: Option<String>,
+    /// How deep to loosen a hard layer; `None` where there is none, or where its lower edge was not reached.
+    pub loosen_to: Option<Length>,
+    /// Why it is not known; `None` where the rule settles it.
+    pub not_known: Option<Because>,
+    /// Severity that is still possible where it is not known, weighed by the chance of it, 0 to 1.
+    pub possible_severity: f64,
     /// The finding in one sentence, with value, threshold and unit.
     pub sentence: String,
+}
+
+impl Finding {
+    /// Whether this finding holds a product or a class of products back, because the trouble lies past the threshold.
+    #[must_use]
+    pub fn closes_product(&self, name: &str) -> bool {
+        self.outcome == Outcome::Limiting && self.blocks.iter().any(|closed| closed == name)
+    }
+
+    /// Whether the rule settles the factor, one way or the other.
+    #[must_use]
+    pub fn is_settled(&self) -> bool {
+        matches!(self.outcome, Outcome::Limiting | Outcome::Adequate)
+    }
 }

@@ -1,213 +1,93 @@
-//! One zone's profile held against the rules.
+//! One zone's soil held against the rules. What differs by factor is looked up in `factor`; the rest goes by the rulebook.
 
-use super::factor::air::{self, Push, Pushes};
-use super::factor::carbon;
-use super::wording::{factor_between, shown_unit, value_beside, with_unit};
-use super::{Finding, LayerSummary, Outcome, confidence, evidence};
-use crate::analyte::{Analyte, LayerKey};
-use crate::rulebook::{Condition, Factor, Rule, Rulebook, Statistic};
-use crate::soil::{HardLayer, LayerBottom, LayerTop};
-use crate::units::{Length, UnitSystem, decimal, significant};
+use super::evidence::Evidence;
+use super::factor;
+use super::factor::air::{Push, Pushes};
+use super::not_known::Because;
+use super::wording::{shown_unit, subject, value_beside, wanted, with_unit};
+use super::{Finding, LayerSummary, Outcome, condition, confidence, not_known, ranking};
+use crate::rulebook::{Factor, Rule, Rulebook};
+use crate::units::{UnitSystem, significant};
 
-/// What all zones are judged by.
-pub(super) struct Bench<'a> {
+/// What all zones of a field are judged by.
+pub(super) struct FieldRules<'a> {
     pub rulebook: &'a Rulebook,
     pub crop: &'a str,
     pub units: UnitSystem,
     pub pushes: &'a Pushes,
 }
 
-/// One zone.
-pub(super) struct Case<'a> {
+/// What was measured in one zone.
+pub(super) struct ZoneSoil<'a> {
     pub profile: &'a [LayerSummary],
     pub pushes: &'a [Push],
 }
 
-/// A number of a zone that a rule can be held against, in the rule's unit.
-struct Evidence {
-    layer: LayerKey,
-    value: f64,
-    spread: Option<f64>,
-    standard_error: f64,
-    observations: usize,
-    /// The subject of the sentence: "pH (water), 0-6 in, is".
-    subject: String,
-    cautions: Vec<String>,
-}
-
-impl Bench<'_> {
+impl FieldRules<'_> {
     /// All findings of a zone, sorted.
-    pub fn findings(&self, case: &Case<'_>) -> Vec<Finding> {
+    pub fn findings(&self, soil: &ZoneSoil<'_>) -> Vec<Finding> {
         let mut findings: Vec<Finding> = Factor::ALL
             .iter()
-            .flat_map(|factor| self.findings_of(*factor, case))
+            .flat_map(|factor| self.findings_of(*factor, soil))
             .collect();
-        findings.sort_by(super::ranking::order_of_findings);
+        factor::leave_out_covered(&mut findings);
+        let most = self.rulebook.numbers.most_severity_if_disputed;
+        ranking::hold_disputed(&mut findings, most);
+        findings.sort_by(ranking::order_of_findings);
         findings
     }
 
-    fn findings_of(&self, factor: Factor, case: &Case<'_>) -> Vec<Finding> {
-        let rules: Vec<&Rule> = self
-            .rulebook
-            .rules
-            .iter()
-            .filter(|rule| rule.factor == factor)
-            .collect();
+    fn findings_of(&self, factor: Factor, soil: &ZoneSoil<'_>) -> Vec<Finding> {
+        let all = self.rulebook.rules.iter();
+        let rules: Vec<&Rule> = all.filter(|rule| rule.factor == factor).collect();
         let mut held = Vec::new();
         let mut set_aside = Vec::new();
         let mut silent: Vec<&Rule> = Vec::new();
         for rule in &rules {
-            let evidence = self.evidence(rule, case);
-            match (evidence, unmet_condition(rule, case)) {
+            let evidence = self
+                .measured(rule, soil)
+                .or_else(|| self.inferred(rule, soil));
+            let unmet = condition::first_unmet(&rule.only_where, soil.profile, self.rulebook);
+            match (evidence, unmet) {
                 (Some(evidence), None) => held.push(self.finding(rule, evidence)),
-                (Some(evidence), Some(condition)) => {
-                    set_aside.push(self.not_here(rule, evidence, condition))
+                (Some(evidence), Some(unmet)) => {
+                    set_aside.push(self.not_here(rule, evidence, &unmet.why()));
                 }
                 (None, _) => silent.push(rule),
             }
         }
-        let has_gate = rules.iter().any(|rule| !rule.blocks.is_empty());
-        let is_gate_held = held
-            .iter()
-            .chain(&set_aside)
-            .any(|finding| !finding.blocks.is_empty());
-        let is_open = if has_gate {
-            !is_gate_held
-        } else {
-            held.is_empty() && set_aside.is_empty()
-        };
-        if is_open
-            && let Some(rule) = silent
-                .iter()
-                .find(|rule| !has_gate || !rule.blocks.is_empty())
-        {
-            let group: Vec<&Rule> = silent
-                .iter()
-                .copied()
-                .filter(|other| other.blocks == rule.blocks)
-                .collect();
-            held.extend(self.unknown(rule, &group, case));
-        }
-        if !held
-            .iter()
-            .any(|finding| matches!(finding.outcome, Outcome::Limiting | Outcome::Adequate))
-        {
+        held.extend(self.unanswered(&rules, &silent, held.iter().chain(&set_aside), soil));
+        if !held.iter().any(Finding::is_settled) {
             held.extend(set_aside);
         }
         held
     }
 
-    fn evidence(&self, rule: &Rule, case: &Case<'_>) -> Option<Evidence> {
-        match rule.statistic {
-            Statistic::Mean => self.mean(rule, case),
-            Statistic::TightestMark => self.tightest_mark(rule, case),
-            Statistic::ShareOfPushes => self.share_of_pushes(rule, case),
-        }
-    }
-
-    /// The layer that a rule takes, the rule's preferred depth first.
-    fn mean(&self, rule: &Rule, case: &Case<'_>) -> Option<Evidence> {
-        let taken = case
-            .profile
+    /// What is said of a factor whose rules have no value: of its gate where it has one, else of the factor as a whole.
+    fn unanswered<'f>(
+        &self,
+        rules: &[&Rule],
+        silent: &[&Rule],
+        mut said: impl Iterator<Item = &'f Finding>,
+        soil: &ZoneSoil<'_>,
+    ) -> Vec<Finding> {
+        let has_gate = rules.iter().any(|rule| !rule.blocks.is_empty());
+        let is_answered = if has_gate {
+            said.any(|finding| !finding.blocks.is_empty())
+        } else {
+            said.next().is_some()
+        };
+        let mut askable = silent.iter();
+        let first = askable.find(|rule| !has_gate || !rule.blocks.is_empty());
+        let Some(first) = first.filter(|_| !is_answered) else {
+            return Vec::new();
+        };
+        let group: Vec<&Rule> = silent
             .iter()
-            .filter(|summary| rule.takes(&summary.key) && summary.mean.is_finite());
-        let summary = taken.min_by_key(|summary| rule.depth_rank(summary.key.depth))?;
-        let mut evidence = self.of_layer(rule, summary)?;
-        if let Some(ratio) = carbon::ratio_of_means(&summary.key, case.profile) {
-            evidence.value = ratio;
-        }
-        Some(evidence)
-    }
-
-    fn tightest_mark(&self, rule: &Rule, case: &Case<'_>) -> Option<Evidence> {
-        let is_mark = |summary: &&LayerSummary| {
-            summary.key.analyte == rule.analyte
-                && rule.takes_method(summary.key.method.as_ref())
-                && summary.mean.is_finite()
-                && summary
-                    .key
-                    .depth
-                    .is_some_and(|depth| air::is_inside(rule, depth.bottom().metres()))
-        };
-        let marks = case.profile.iter().filter(is_mark);
-        let summary =
-            marks.max_by(|a, b| a.mean.total_cmp(&b.mean).then_with(|| b.key.cmp(&a.key)))?;
-        let mut evidence = self.of_layer(rule, summary)?;
-        evidence.cautions.extend(self.pushes.moisture_caution());
-        Some(evidence)
-    }
-
-    fn of_layer(&self, rule: &Rule, summary: &LayerSummary) -> Option<Evidence> {
-        let factor = factor_between(&summary.unit, &rule.unit)?;
-        Some(Evidence {
-            layer: summary.key.clone(),
-            value: summary.mean * factor,
-            spread: Some(summary.spread * factor),
-            standard_error: summary.standard_error * factor,
-            observations: summary.cores,
-            subject: format!("{} is", subject(&summary.key, self.units)),
-            cautions: evidence::cautions(summary, self.rulebook),
-        })
-    }
-
-    fn share_of_pushes(&self, rule: &Rule, case: &Case<'_>) -> Option<Evidence> {
-        let (hard, pushes) = air::hard_pushes(rule, case.pushes);
-        if pushes == 0 {
-            return None;
-        }
-        let (_, standard_error) = confidence::share_with_standard_error(hard, pushes);
-        let limit = rule.limit.unwrap_or_default().show(self.units, 0);
-        let place = self.placed(&air::hard_layers_of(rule, case.pushes));
-        let depth = rule.depths.first().copied();
-        let within = depth
-            .map(|depth| format!(" within {}", depth.show(self.units)))
-            .unwrap_or_default();
-        let mut cautions: Vec<String> = evidence::few_observations(pushes, self.rulebook)
-            .into_iter()
+            .copied()
+            .filter(|other| other.blocks == first.blocks)
             .collect();
-        cautions.extend(self.pushes.moisture_caution());
-        Some(Evidence {
-            layer: LayerKey::new(Analyte::ConeIndex, rule.methods.first().cloned(), depth),
-            value: 100.0 * hard as f64 / pushes as f64,
-            spread: None,
-            standard_error,
-            observations: pushes,
-            subject: format!(
-                "in {hard} of {pushes} pushes the cone index rises above {limit}{within}{place}:"
-            ),
-            cautions,
-        })
-    }
-
-    /// Where hard layers lie, in words.
-    fn placed(&self, layers: &[HardLayer]) -> String {
-        let place = |layer: &HardLayer| {
-            let top = match layer.top {
-                LayerTop::At(depth) => format!("from {}", self.depth(depth)),
-                LayerTop::AtOrAbove(_) => "from the surface".to_owned(),
-            };
-            match layer.bottom {
-                LayerBottom::At(depth) => format!("{top} to {}", self.depth(depth)),
-                LayerBottom::NotReached(depth) => format!(
-                    "{top} to beyond {}, where the record ends",
-                    self.depth(depth)
-                ),
-            }
-        };
-        match layers {
-            [] => String::new(),
-            layers => format!(
-                ", on average {}",
-                layers.iter().map(place).collect::<Vec<_>>().join(" and ")
-            ),
-        }
-    }
-
-    fn depth(&self, depth: Length) -> String {
-        match self.units {
-            UnitSystem::UnitedStates => format!("{} in", decimal(depth.metres() / 0.0254, 1)),
-            UnitSystem::Metric => format!("{} cm", decimal(depth.metres() * 100.0, 0)),
-        }
+        self.unknown(first, &group, soil)
     }
 
     fn finding(&self, rule: &Rule, evidence: Evidence) -> Finding {
@@ -219,32 +99,11 @@ impl Bench<'_> {
             Outcome::Adequate
         };
         let mut finding = self.blank(rule, outcome);
-        let (factor, unit) = shown_unit(&rule.unit, self.units);
-        let number = value_beside(evidence.value * factor, threshold * factor);
-        let (value_text, threshold_text) = (
-            with_unit(&number, &unit),
-            with_unit(&significant(threshold * factor, 4), &unit),
-        );
-        finding.sentence = match outcome {
-            Outcome::Limiting => {
-                format!(
-                    "{} {value_text}, {} the threshold of {threshold_text}: {}",
-                    evidence.subject,
-                    rule.side.name(),
-                    rule.means
-                )
-            }
-            _ => format!(
-                "{} {value_text}, not {} the threshold of {threshold_text}",
-                evidence.subject,
-                rule.side.name()
-            ),
-        };
-        finding.severity = if is_past {
-            rule.severity(evidence.value, threshold)
-        } else {
-            0.0
-        };
+        let (factor, _) = shown_unit(&rule.unit, self.units);
+        finding.sentence = self.sentence(rule, &evidence, is_past);
+        if is_past {
+            finding.severity = rule.severity(evidence.value, threshold);
+        }
         finding.confidence = confidence::probability_past(
             evidence.value,
             threshold,
@@ -256,10 +115,33 @@ impl Bench<'_> {
         finding.spread = evidence.spread.map(|spread| spread * factor);
         finding.cores = evidence.observations;
         finding.cautions = evidence.cautions;
+        if is_past {
+            finding.cautions.extend(rule.caution.clone());
+            finding.loosen_to = evidence.loosen_to;
+        }
+        if is_past && evidence.inferred.is_some() {
+            let test = not_known::test_for(rule.factor, self.rulebook);
+            let asked = test.map(|test| format!("{}: it tells how much", test.what));
+            finding.cautions.extend(asked);
+        }
+        finding.inferred = evidence.inferred;
         finding
-            .cautions
-            .extend(rule.caution.iter().filter(|_| is_past).cloned());
-        finding
+    }
+
+    /// The finding in words, with value and threshold in the units that people of the field read.
+    fn sentence(&self, rule: &Rule, evidence: &Evidence, is_past: bool) -> String {
+        let threshold = rule.threshold_for(self.crop);
+        let (factor, unit) = shown_unit(&rule.unit, self.units);
+        let number = value_beside(evidence.value * factor, threshold * factor);
+        let value = with_unit(&number, &unit);
+        let threshold = with_unit(&significant(threshold * factor, 4), &unit);
+        let (subject, side) = (&evidence.subject, rule.side.name());
+        if is_past {
+            let means = &rule.means;
+            format!("{subject} {value}, {side} the threshold of {threshold}: {means}")
+        } else {
+            format!("{subject} {value}, not {side} the threshold of {threshold}")
+        }
     }
 
     /// A finding without a value.
@@ -283,18 +165,35 @@ impl Bench<'_> {
             disputed: rule.disputed.clone(),
             blocks: rule.blocks.clone(),
             cautions: Vec::new(),
+            inferred: None,
+            loosen_to: None,
+            not_known: None,
+            possible_severity: 0.0,
             sentence: String::new(),
         }
     }
 
+    /// A finding of an unknown factor.
+    fn unsettled(&self, rule: &Rule, because: Because, worst: Option<f64>) -> Finding {
+        let outcome = if because == Because::NotTested {
+            Outcome::NotMeasured
+        } else {
+            Outcome::NotComparable
+        };
+        let mut finding = self.blank(rule, outcome);
+        finding.not_known = Some(because);
+        finding.possible_severity = not_known::possible_severity(rule, worst, self);
+        finding
+    }
+
     /// A rule that does not hold in this zone.
-    fn not_here(&self, rule: &Rule, evidence: Evidence, condition: &Condition) -> Finding {
+    fn not_here(&self, rule: &Rule, evidence: Evidence, why: &str) -> Finding {
         let (factor, unit) = shown_unit(&rule.unit, self.units);
         let value = with_unit(&significant(evidence.value * factor, 3), &unit);
-        let mut finding = self.blank(rule, Outcome::NotComparable);
+        let mut finding = self.unsettled(rule, Because::RuleDoesNotHold, None);
         finding.sentence = format!(
-            "{} {value}, but it is not judged here: {}",
-            evidence.subject, condition.why
+            "{} {value}, but it is not judged here: {why}",
+            evidence.subject
         );
         finding.layer = Some(evidence.layer);
         finding.value = Some(evidence.value * factor);
@@ -303,23 +202,19 @@ impl Bench<'_> {
     }
 
     /// What is said where none of a group of rules has a value: other methods and depths by name, or nothing measured.
-    fn unknown(&self, first: &Rule, group: &[&Rule], case: &Case<'_>) -> Vec<Finding> {
-        let is_related = |summary: &&LayerSummary| {
-            summary.mean.is_finite() && group.iter().any(|rule| rule.analyte == summary.key.analyte)
-        };
-        let mut findings: Vec<Finding> = case
+    fn unknown(&self, first: &Rule, group: &[&Rule], soil: &ZoneSoil<'_>) -> Vec<Finding> {
+        let mut findings: Vec<Finding> = soil
             .profile
             .iter()
-            .filter(is_related)
+            .filter(|summary| summary.mean.is_finite())
             .filter_map(|summary| {
-                let rule = group
-                    .iter()
-                    .find(|rule| rule.analyte == summary.key.analyte)?;
+                let mut rules = group.iter();
+                let rule = rules.find(|rule| rule.analyte == summary.key.analyte)?;
                 Some(self.not_comparable(rule, group, summary))
             })
             .collect();
         if findings.is_empty() {
-            let mut finding = self.blank(first, Outcome::NotMeasured);
+            let mut finding = self.unsettled(first, Because::NotTested, None);
             finding.sentence = format!(
                 "{} was not measured by a test that a rule takes ({})",
                 first.factor.name(),
@@ -327,30 +222,19 @@ impl Bench<'_> {
             );
             findings.push(finding);
         }
-        if first.factor == Factor::Carbon {
-            let cautions = carbon::not_measured(case.profile);
-            for finding in &mut findings {
-                finding.cautions.extend(cautions.iter().cloned());
-            }
+        let cautions = (factor::hooks(first.factor).where_unknown)(soil.profile);
+        for finding in &mut findings {
+            finding.cautions.extend(cautions.iter().cloned());
         }
         findings
     }
 
     fn not_comparable(&self, rule: &Rule, group: &[&Rule], summary: &LayerSummary) -> Finding {
-        let mut finding = self.blank(rule, Outcome::NotComparable);
+        let (because, reason) = self.why_not_comparable(rule, summary);
+        let worst = self.worst_possible(rule, summary);
+        let mut finding = self.unsettled(rule, because, worst);
         let (factor, unit) = shown_unit(&summary.unit, self.units);
         let value = with_unit(&significant(summary.mean * factor, 3), &unit);
-        let reason = match (&summary.key.method, summary.key.depth) {
-            (None, _) if !rule.methods.is_empty() => "its test method is not stated".to_owned(),
-            (Some(method), _) if !rule.takes_method(Some(method)) => {
-                format!("no rule takes the method {method}")
-            }
-            (_, None) => "its sampling depth is not stated".to_owned(),
-            (_, Some(depth)) if rule.depth_rank(Some(depth)).is_none() => {
-                format!("no rule takes the depth {}", depth.show(self.units))
-            }
-            _ => format!("its unit {} is not the rule's", summary.unit),
-        };
         finding.sentence = format!(
             "{} is {value}, but it is not comparable: {reason}; the rule wants {}",
             subject(&summary.key, self.units),
@@ -362,86 +246,29 @@ impl Bench<'_> {
         finding.unit = unit;
         finding
     }
-}
 
-/// A layer as the subject of a sentence: "pH (water, 0-6 in)".
-fn subject(key: &LayerKey, units: UnitSystem) -> String {
-    let method = key.method.as_ref().map(|method| method.name().to_owned());
-    let details: Vec<String> = method
-        .into_iter()
-        .chain(key.depth.map(|depth| depth.show(units)))
-        .collect();
-    if details.is_empty() {
-        key.analyte.label()
-    } else {
-        format!("{} ({})", key.analyte.label(), details.join(", "))
-    }
-}
-
-/// The tests that a group of rules takes, in words.
-fn wanted(group: &[&Rule], units: UnitSystem) -> String {
-    let mut tests: Vec<String> = group
-        .iter()
-        .map(|rule| {
-            let methods: Vec<&str> = rule
-                .methods
-                .iter()
-                .map(crate::analyte::Method::name)
-                .collect();
-            let by = if methods.is_empty() {
-                String::new()
-            } else {
-                format!(" by {}", methods.join(" or "))
-            };
-            let depths: Vec<String> = rule.depths.iter().map(|depth| depth.show(units)).collect();
-            format!("{}{by}, {}", rule.analyte.label(), depths.join(" or "))
-        })
-        .collect();
-    tests.dedup();
-    tests.join("; ")
-}
-
-/// The first condition of a rule that a zone does not meet.
-fn unmet_condition<'r>(rule: &'r Rule, case: &Case<'_>) -> Option<&'r Condition> {
-    rule.only_where
-        .iter()
-        .find(|condition| !meets(condition, case.profile))
-}
-
-/// Whether a zone meets a condition. Of several layers that could tell, the one that reaches deepest within the plough layer does.
-fn meets(condition: &Condition, profile: &[LayerSummary]) -> bool {
-    let deepest = Length::from_metres(0.22);
-    let can_tell = |summary: &&LayerSummary| {
-        summary.key.analyte == condition.analyte
-            && (condition.methods.is_empty()
-                || summary
-                    .key
-                    .method
-                    .as_ref()
-                    .is_some_and(|method| condition.methods.contains(method)))
-            && summary.mean.is_finite()
-            && factor_between(&summary.unit, &condition.unit).is_some()
-    };
-    let rank = |summary: &&LayerSummary| {
-        let depth = summary.key.depth;
-        (
-            depth.is_some_and(|depth| depth.bottom() <= deepest),
-            depth.map(|depth| depth.bottom().metres().to_bits()),
-        )
-    };
-    match profile.iter().filter(can_tell).max_by_key(rank) {
-        None => condition.if_unknown,
-        Some(summary) => condition.is_met_by(
-            summary.mean * factor_between(&summary.unit, &condition.unit).unwrap_or(1.0),
-        ),
-    }
-}
-
-/// Whether a finding closes its products because the trouble lies past the threshold.
-impl Finding {
-    /// Whether this finding holds a product or a class of products back.
-    #[must_use]
-    pub fn closes_product(&self, name: &str) -> bool {
-        self.outcome == Outcome::Limiting && self.blocks.iter().any(|closed| closed == name)
+    fn why_not_comparable(&self, rule: &Rule, summary: &LayerSummary) -> (Because, String) {
+        match (&summary.key.method, summary.key.depth) {
+            (None, _) if !rule.methods.is_empty() => (
+                Because::OtherMethod,
+                "its test method is not stated".to_owned(),
+            ),
+            (Some(method), _) if !rule.takes_method(Some(method)) => (
+                Because::OtherMethod,
+                format!("no rule takes the method {method}"),
+            ),
+            (_, None) => (
+                Because::OtherDepth,
+                "its sampling depth is not stated".to_owned(),
+            ),
+            (_, Some(depth)) if rule.depth_rank(Some(depth)).is_none() => (
+                Because::OtherDepth,
+                format!("no rule takes the depth {}", depth.show(self.units)),
+            ),
+            _ => (
+                Because::OtherUnit,
+                format!("its unit {} is not the rule's", summary.unit),
+            ),
+        }
     }
 }

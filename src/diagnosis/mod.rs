@@ -4,18 +4,23 @@
 //! A rule takes the layers of its analyte whose method and depth it names. Where there is none, other methods and depths are
 //! reported as not comparable, never converted; where nothing was measured, that is said.
 
+mod condition;
 mod confidence;
+mod deciding_cores;
 mod error;
 mod evidence;
 mod factor;
 mod findings;
 mod judge;
+mod not_known;
 mod profile;
 mod ranking;
 mod wording;
 
+pub use condition::Unmet;
 pub use error::DiagnosisError;
 pub use findings::{Diagnosis, Finding, LayerSummary, Outcome, ZoneDiagnosis};
+pub use not_known::{Because, NotKnown};
 
 use crate::field::Field;
 use crate::plan::Settings;
@@ -26,7 +31,7 @@ use crate::surface::Surfaces;
 use crate::units::UnitSystem;
 use crate::zones::Zones;
 use factor::air::Pushes;
-use judge::{Bench, Case};
+use judge::{FieldRules, ZoneSoil};
 
 /// Finds what limits the crop in each zone, and numbers the zones.
 ///
@@ -52,7 +57,7 @@ pub fn diagnose(
         }
     };
     let pushes = Pushes::gather(field, zones);
-    let bench = Bench {
+    let rules = FieldRules {
         rulebook,
         crop: &crop.name,
         units: settings.units,
@@ -65,7 +70,7 @@ pub fn diagnose(
             .get(zone)
             .map(Vec::as_slice)
             .unwrap_or_default();
-        let findings = bench.findings(&Case {
+        let findings = rules.findings(&ZoneSoil {
             profile: &profile,
             pushes,
         });
@@ -73,17 +78,26 @@ pub fn diagnose(
     }
     let area = |zone: usize| zones.zones.get(zone).map_or(0.0, |zone| zone.area_m2);
     judged.sort_by(|a, b| ranking::order_of_zones((&a.2, area(a.0), a.0), (&b.2, area(b.0), b.0)));
+    let zone_map = zones;
     let zones: Vec<ZoneDiagnosis> = (1..)
         .zip(judged)
         .map(|(number, (zone, profile, findings))| ZoneDiagnosis {
             number,
             zone,
+            not_known: not_known::of_zone(&findings, number, rulebook),
             profile,
             findings,
         })
         .collect();
-    let remarks = remarks(&zones, settings.units);
-    Ok(Diagnosis { zones, remarks })
+    let not_known = not_known::of_field(zones.iter().flat_map(|zone| &zone.not_known));
+    let mut remarks = remarks(&zones, settings.units);
+    let deciding = deciding_cores::remarks(field, surfaces, zone_map, &zones, settings.units);
+    remarks.extend(deciding);
+    Ok(Diagnosis {
+        zones,
+        not_known,
+        remarks,
+    })
 }
 
 fn crop_of<'a>(settings: &Settings, rulebook: &'a Rulebook) -> Result<&'a Crop, DiagnosisError> {
@@ -115,7 +129,7 @@ fn remarks(zones: &[ZoneDiagnosis], units: UnitSystem) -> Vec<Remark> {
             continue;
         };
         let what = format!(
-            "{}: {} is not held against a rule in every zone",
+            "{}: {} could not be judged in some zones",
             finding.factor.name(),
             layer.show(units)
         );

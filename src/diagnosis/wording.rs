@@ -1,3 +1,5 @@
+use crate::analyte::{LayerKey, Method};
+use crate::rulebook::Rule;
 use crate::units::{KILOPASCALS_PER_PSI, UnitSystem, decimal, significant};
 
 /// A factor that turns the unit of a layer into the unit of a rule; `None` where the units do not agree.
@@ -44,4 +46,37 @@ pub(super) fn with_unit(number: &str, unit: &str) -> String {
         unit if unit.starts_with(':') => format!("{number}{unit}"),
         unit => format!("{number} {unit}"),
     }
+}
+
+/// A layer as the subject of a sentence: "pH (water, 0-6 in)".
+pub(super) fn subject(key: &LayerKey, units: UnitSystem) -> String {
+    let method = key.method.as_ref().map(|method| method.name().to_owned());
+    let details: Vec<String> = method
+        .into_iter()
+        .chain(key.depth.map(|depth| depth.show(units)))
+        .collect();
+    if details.is_empty() {
+        key.analyte.label()
+    } else {
+        format!("{} ({})", key.analyte.label(), details.join(", "))
+    }
+}
+
+/// The tests that a group of rules takes, in words.
+pub(super) fn wanted(group: &[&Rule], units: UnitSystem) -> String {
+    let mut tests: Vec<String> = group
+        .iter()
+        .map(|rule| {
+            let methods: Vec<&str> = rule.methods.iter().map(Method::name).collect();
+            let by = if methods.is_empty() {
+                String::new()
+            } else {
+                format!(" by {}", methods.join(" or "))
+            };
+            let depths: Vec<String> = rule.depths.iter().map(|depth| depth.show(units)).collect();
+            format!("{}{by}, {}", rule.analyte.label(), depths.join(" or "))
+        })
+        .collect();
+    tests.dedup();
+    tests.join("; ")
 }

@@ -5,6 +5,7 @@ mod buffer;
 mod coverage;
 mod error;
 mod estimate;
+mod fitting_crs;
 mod grid;
 mod ground;
 mod inside;
@@ -23,6 +24,7 @@ use geo::MultiPolygon;
 
 pub use error::FieldError;
 pub use estimate::{GridEstimate, estimate};
+pub use fitting_crs::{FittingCrs, fitting_crs};
 pub use grid::Grid;
 pub use lay_out::lay_out;
 pub use layers::{FieldLayer, KeptOut, Places};

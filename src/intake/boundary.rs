@@ -2,20 +2,24 @@
 
 use geo::{Geometry, GeometryCollection, MultiPolygon};
 
+use crate::files::Files;
 use crate::plan::{BoundarySettings, KeepOut};
 use crate::provenance::Place;
 use crate::remark::Remark;
 use crate::units::decimal;
 
-use super::coordinates::is_geographic;
 use super::error::IntakeError;
-use super::rings::{RingFault, fault};
-use super::shapes::{Shape, Shapes, polygons_of, read_shapes};
+use super::formats::read_shapes::read_shapes;
+use super::formats::rings::{RingFault, fault};
+use super::formats::shapes::{Shape, Shapes, polygons_of};
 use super::source::{place_of, shown};
 use super::survey::{AreaShape, InputFile};
+use super::table::coordinates::is_geographic;
 
 /// Where remarks and inputs go.
 pub(super) struct Notes<'a> {
+    /// Where the files lie.
+    pub files: &'a Files,
     /// What can go on.
     pub remarks: &'a mut Vec<Remark>,
     /// What was read.
@@ -28,7 +32,7 @@ pub(super) fn read_boundary(
     notes: &mut Notes<'_>,
 ) -> Result<AreaShape<MultiPolygon<f64>>, IntakeError> {
     let place = place_of(&settings.file);
-    let shapes = read_shapes(&settings.file, notes.inputs)?;
+    let shapes = read_shapes(notes.files, &settings.file, notes.inputs)?;
     let crs = crs_of(&shapes, settings.crs.as_deref(), &place, notes.remarks)?;
     let chosen = choose(&shapes, settings.choose.as_ref(), &place)?;
     notes.remarks.extend(shapes.remarks.iter().cloned());
@@ -56,7 +60,7 @@ pub(super) fn read_keep_out(
     notes: &mut Notes<'_>,
 ) -> Result<AreaShape<Geometry<f64>>, IntakeError> {
     let place = place_of(&settings.file);
-    let shapes = read_shapes(&settings.file, notes.inputs)?;
+    let shapes = read_shapes(notes.files, &settings.file, notes.inputs)?;
     let crs = crs_of(&shapes, settings.crs.as_deref(), &place, notes.remarks)?;
     notes.remarks.extend(shapes.remarks.iter().cloned());
     let parts: Vec<Geometry<f64>> = shapes
@@ -221,7 +225,7 @@ fn chosen(
     let help = if values.is_empty() {
         format!(
             "there is no attribute \"{key}\"; {}",
-            super::nearest::nearest(key, &names).replace("columns", "attributes")
+            super::columns::nearest::nearest(key, &names).replace("columns", "attributes")
         )
     } else {
         format!(

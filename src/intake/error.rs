@@ -315,3 +315,13 @@ impl IntakeError {
         }
     }
 }
+
+/// A text short enough for a message.
+pub(super) fn clipped(text: &str) -> String {
+    let text = text.trim();
+    if text.chars().count() <= 40 {
+        text.to_owned()
+    } else {
+        format!("{}...", text.chars().take(37).collect::<String>())
+    }
+}

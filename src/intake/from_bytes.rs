@@ -8,13 +8,14 @@ use crate::remark::Remark;
 
 use super::boundary::outline_of;
 use super::context::{Context, ReadingRules};
-use super::delimited::read_delimited;
 use super::error::IntakeError;
+use super::formats::read_shapes::shapes_from_bytes;
+use super::formats::shapes::{ShapeFormat, shape_format};
 use super::read::{is_xml, read_modus};
-use super::shape_table::table_of_shapes;
-use super::shapes::{ShapeFormat, shape_format, shapes_from_bytes};
 use super::source::{Source, place_of};
 use super::survey::PointTable;
+use super::table::delimited::read_delimited;
+use super::table::shape_table::table_of_shapes;
 
 /// Reads a table of points from bytes; the extension of `settings.file` says the format. A shapefile is its `.shp`
 /// alone, or a zip of all its parts.

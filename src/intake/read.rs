@@ -2,32 +2,36 @@
 
 use std::path::Path;
 
+use crate::files::Files;
 use crate::plan::{PointsSettings, Settings};
 
 use super::boundary::{Notes, read_boundary, read_keep_out};
+use super::columns::Header;
 use super::context::{Context, ReadingRules};
-use super::delimited::read_delimited;
-use super::derived;
+use super::derive;
 use super::error::IntakeError;
-use super::join::join_places;
-use super::modus::modus;
-use super::shape_table::{placed, table_of_rows, table_of_shapes};
-use super::shapes::{read_shapes, shape_format};
+use super::formats::modus::modus;
+use super::formats::read_shapes::read_shapes;
+use super::formats::shapes::shape_format;
 use super::source::{Source, note_input, read_whole};
 use super::survey::{InputFile, PointTable, Survey};
+use super::table::delimited::read_delimited;
+use super::table::join::join_places;
+use super::table::shape_table::{placed, table_of_rows, table_of_shapes};
 
-/// Reads every file that a plan names.
+/// Reads every file that a plan names; `files` is seen from the plan's folder.
 ///
 /// # Errors
 /// Everything that is wrong in any of the files, each with its place and the way out.
-pub fn read(settings: &Settings) -> Result<Survey, Vec<IntakeError>> {
+pub fn read(files: &Files, settings: &Settings) -> Result<Survey, Vec<IntakeError>> {
     let mut inputs = Vec::new();
     let mut remarks = Vec::new();
     let mut errors = Vec::new();
     for file in std::iter::once(&settings.plan_file).chain(&settings.rules) {
-        errors.extend(read_whole(file, &mut inputs).err());
+        errors.extend(read_whole(files, file, &mut inputs).err());
     }
     let mut notes = Notes {
+        files,
         remarks: &mut remarks,
         inputs: &mut inputs,
     };
@@ -41,7 +45,7 @@ pub fn read(settings: &Settings) -> Result<Survey, Vec<IntakeError>> {
     let mut tables = Vec::new();
     for points in &settings.points {
         let mut context = Context::new(points, &rules);
-        let table = read_points(points, &mut context, &mut inputs);
+        let table = read_points(files, points, &mut context, &mut inputs);
         remarks.append(&mut context.remarks);
         if context.errors.is_empty() {
             tables.extend(table);
@@ -54,7 +58,7 @@ pub fn read(settings: &Settings) -> Result<Survey, Vec<IntakeError>> {
         tables
     };
     for table in &mut tables {
-        derived::add(table, settings, &mut remarks);
+        derive::add(table, settings, &mut remarks);
     }
     let (mut shapes, mut boundary_shape) = (Vec::new(), None);
     match boundary {
@@ -84,12 +88,13 @@ pub fn read(settings: &Settings) -> Result<Survey, Vec<IntakeError>> {
 
 /// Reads one file of points.
 pub(super) fn read_points(
+    files: &Files,
     points: &PointsSettings,
     context: &mut Context<'_>,
     inputs: &mut Vec<InputFile>,
 ) -> Option<PointTable> {
     if shape_format(&points.file).is_some() {
-        return match read_shapes(&points.file, inputs) {
+        return match read_shapes(files, &points.file, inputs) {
             Ok(shapes) => table_of_shapes(&shapes, context),
             Err(error) => {
                 context.errors.push(error);
@@ -98,12 +103,12 @@ pub(super) fn read_points(
         };
     }
     if is_xml(&points.file) {
-        return read_whole(&points.file, inputs)
+        return read_whole(files, &points.file, inputs)
             .map_err(|error| context.errors.push(error))
             .ok()
             .and_then(|bytes| read_modus(&bytes, context));
     }
-    let read = read_delimited(Source::Path(&points.file), context);
+    let read = read_delimited(Source::File(files, &points.file), context);
     if let Some((hash, bytes)) = read.hash {
         note_input(inputs, Path::new(&points.file), hash, bytes);
     }
@@ -126,8 +131,9 @@ pub(super) fn read_modus(bytes: &[u8], context: &mut Context<'_>) -> Option<Poin
         }
     };
     context.remarks.append(&mut read.remarks);
+    let header = Header::new(&read.names, Vec::new(), Vec::new());
     let mut own = Context::new(&read.settings, context.rules);
-    let table = table_of_rows(&read.header, &mut read.rows, &mut own, read.has_geometry);
+    let table = table_of_rows(&header, &mut read.rows, &mut own, read.has_geometry);
     let table = table.map(|table| {
         if read.has_geometry {
             placed(table, Some("EPSG:4326".to_owned()), &mut own)

@@ -2,9 +2,9 @@
 
 use crate::provenance::Place;
 
-use super::coordinates::is_geographic;
 use super::error::IntakeError;
 use super::survey::{PointTable, Survey};
+use super::table::coordinates::is_geographic;
 
 /// West, south, east, north.
 type Bounds = (f64, f64, f64, f64);

@@ -1,11 +1,11 @@
 //! Bytes that can be read more than once, from a file or from memory, and the record of what was read.
 
-use std::fs::File;
 use std::io::{self, Read};
 use std::path::Path;
 
 use sha2::{Digest, Sha256};
 
+use crate::files::{Files, hex};
 use crate::provenance::Place;
 
 use super::error::IntakeError;
@@ -19,8 +19,8 @@ pub(super) const LARGEST_WHOLE: u64 = 512 << 20;
 /// Where bytes come from.
 #[derive(Clone, Copy)]
 pub(super) enum Source<'a> {
-    /// A file.
-    Path(&'a Path),
+    /// A file of a set.
+    File(&'a Files, &'a Path),
     /// Memory.
     Bytes(&'a [u8]),
 }
@@ -29,10 +29,7 @@ impl<'a> Source<'a> {
     /// A reader from the start.
     pub(super) fn open(self) -> io::Result<Box<dyn Read + Send + 'a>> {
         Ok(match self {
-            Self::Path(path) => {
-                size_of_file(path)?;
-                Box::new(File::open(path)?)
-            }
+            Self::File(files, path) => files.open(path)?,
             Self::Bytes(bytes) => Box::new(bytes),
         })
     }
@@ -40,23 +37,10 @@ impl<'a> Source<'a> {
     /// Number of bytes.
     pub(super) fn size(self) -> io::Result<u64> {
         match self {
-            Self::Path(path) => size_of_file(path),
+            Self::File(files, path) => files.size(path),
             Self::Bytes(bytes) => Ok(bytes.len() as u64),
         }
     }
-}
-
-/// The size of a plain file. A folder, a pipe, a socket or a device is refused before it is opened: it may never end.
-fn size_of_file(path: &Path) -> io::Result<u64> {
-    let metadata = std::fs::metadata(path)?;
-    if metadata.is_file() {
-        return Ok(metadata.len());
-    }
-    Err(if metadata.is_dir() {
-        io::Error::new(io::ErrorKind::IsADirectory, "it is a folder")
-    } else {
-        io::Error::other("it is a pipe or a device and not a plain file")
-    })
 }
 
 /// A file as the user named it.
@@ -70,24 +54,20 @@ pub(super) fn place_of(path: &Path) -> Place {
 }
 
 /// Reads a whole file of limited size and notes it as an input.
-pub(super) fn read_whole(path: &Path, inputs: &mut Vec<InputFile>) -> Result<Vec<u8>, IntakeError> {
+pub(super) fn read_whole(
+    files: &Files,
+    path: &Path,
+    inputs: &mut Vec<InputFile>,
+) -> Result<Vec<u8>, IntakeError> {
     let unreadable = |cause| IntakeError::Unreadable {
         place: place_of(path),
         cause,
     };
-    let size = size_of_file(path).map_err(unreadable)?;
+    let size = files.size(path).map_err(unreadable)?;
     if size > LARGEST_WHOLE {
         return Err(too_large(path, size, LARGEST_WHOLE));
     }
-    let mut bytes = Vec::new();
-    File::open(path)
-        .map_err(unreadable)?
-        .take(LARGEST_WHOLE + 1)
-        .read_to_end(&mut bytes)
-        .map_err(unreadable)?;
-    if bytes.len() as u64 > LARGEST_WHOLE {
-        return Err(too_large(path, bytes.len() as u64, LARGEST_WHOLE));
-    }
+    let bytes = files.read(path, LARGEST_WHOLE).map_err(unreadable)?;
     let mut hash = Sha256::new();
     hash.update(&bytes);
     note_input(inputs, path, hash, bytes.len() as u64);
@@ -106,15 +86,9 @@ pub(super) fn too_large(path: &Path, size: u64, limit: u64) -> IntakeError {
 pub(super) fn note_input(inputs: &mut Vec<InputFile>, path: &Path, hash: Sha256, bytes: u64) {
     let path = shown(path);
     if inputs.iter().all(|input| input.path != path) {
-        let sha256 = hash
-            .finalize()
-            .iter()
-            .flat_map(|byte| [byte >> 4, byte & 15])
-            .filter_map(|digit| char::from_digit(u32::from(digit), 16))
-            .collect();
         inputs.push(InputFile {
             path,
-            sha256,
+            sha256: hex(&hash.finalize()),
             bytes,
         });
     }

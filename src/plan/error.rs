@@ -77,6 +77,16 @@ pub enum PlanError {
         /// What would do.
         wanted: String,
     },
+    /// A text longer than any name, reason or path.
+    #[error("{place}: the text has {letters} letters; write at most {limit}")]
+    TooLong {
+        /// Where it stands.
+        place: Place,
+        /// Its length.
+        letters: usize,
+        /// Most that is read.
+        limit: usize,
+    },
     /// A key that must be there is not.
     #[error("{place}: \"{key}\" is missing; add {example}")]
     Missing {
@@ -141,6 +151,16 @@ pub enum PlanError {
         /// A file of nearly that name.
         hint: Hint,
     },
+    /// A folder, a device or a pipe where a file is wanted.
+    #[error("{place}: \"{path}\" is not a file: {cause}; name a file")]
+    NotAPlainFile {
+        /// Where it is named.
+        place: Place,
+        /// The path that was looked at.
+        path: String,
+        /// What it is.
+        cause: String,
+    },
     /// Two statements that cannot both hold.
     #[error("{place}: {what}; {help}")]
     Contradiction {
@@ -163,6 +183,18 @@ fn in_words(cause: &io::Error) -> String {
 }
 
 impl PlanError {
+    /// The name of the file that was looked for and is not there.
+    #[must_use]
+    pub fn missing_file(&self) -> Option<&str> {
+        match self {
+            Self::NoSuchFile { path, .. } => Some(path),
+            Self::Unreadable { place, cause } if cause.kind() == io::ErrorKind::NotFound => {
+                Some(&place.file)
+            }
+            _ => None,
+        }
+    }
+
     /// Where the problem stands.
     #[must_use]
     pub fn place(&self) -> &Place {
@@ -174,12 +206,14 @@ impl PlanError {
             | Self::Syntax { place, .. }
             | Self::UnknownKey { place, .. }
             | Self::WrongType { place, .. }
+            | Self::TooLong { place, .. }
             | Self::Missing { place, .. }
             | Self::NotAllowed { place, .. }
             | Self::Unit { place, .. }
             | Self::Depth { place, .. }
             | Self::OutOfRange { place, .. }
             | Self::NoSuchFile { place, .. }
+            | Self::NotAPlainFile { place, .. }
             | Self::Contradiction { place, .. } => place,
         }
     }

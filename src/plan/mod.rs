@@ -8,20 +8,22 @@
 //! [`settings`]: Settings
 
 pub mod defaults;
+mod draft;
 mod error;
 mod file;
+mod limits;
 mod people;
+mod points_table;
 mod reading;
 mod resolve;
 mod settings;
-mod spelling;
 
-use std::fs::File;
-use std::io::Read as _;
+use std::io;
 use std::path::Path;
 
 use toml::de::DeTable;
 
+pub use draft::{DraftLine, PlanDraft, PointsDraft, Trust};
 pub use error::{Hint, PlanError};
 pub use people::{Day, People};
 pub use settings::{
@@ -30,6 +32,7 @@ pub use settings::{
     SurfaceSettings, ZoneMethod, ZoneSettings, ZoneShape,
 };
 
+use crate::files::Files;
 use crate::provenance::Place;
 use crate::remark::Remark;
 use file::PlanFile;
@@ -38,29 +41,26 @@ use reading::{Document, TableReader};
 /// Largest plan file that is read, in bytes. A plan is a page of text; a megabyte of it is a data file by mistake.
 pub const LARGEST_PLAN_BYTES: u64 = 1 << 20;
 
-/// Reads and checks a plan file.
+/// Reads and checks a plan file, and says what was taken for granted. Every path of the settings is relative to the
+/// plan: look for it in `files.beside(plan)`.
 ///
 /// # Errors
 /// Everything that is wrong with it, in the order of its rows.
-pub fn read(path: &Path) -> Result<Settings, Vec<PlanError>> {
-    read_with_remarks(path).map(|(settings, _)| settings)
-}
-
-/// Reads and checks a plan file, and says what was taken for granted.
-///
-/// # Errors
-/// Everything that is wrong with it, in the order of its rows.
-pub fn read_with_remarks(path: &Path) -> Result<(Settings, Vec<Remark>), Vec<PlanError>> {
-    read_for(path, Purpose::Rates)
+pub fn read(files: &Files, plan: &Path) -> Result<(Settings, Vec<Remark>), Vec<PlanError>> {
+    read_for(files, plan, Purpose::Rates)
 }
 
 /// The same for a purpose that may need less.
 ///
 /// # Errors
 /// Everything that is wrong with it, in the order of its rows.
-pub fn read_for(path: &Path, purpose: Purpose) -> Result<(Settings, Vec<Remark>), Vec<PlanError>> {
-    let text = text_of(path).map_err(|problem| vec![problem])?;
-    checked(&text, path, purpose)
+pub fn read_for(
+    files: &Files,
+    plan: &Path,
+    purpose: Purpose,
+) -> Result<(Settings, Vec<Remark>), Vec<PlanError>> {
+    let text = text_of(files, plan).map_err(|problem| vec![problem])?;
+    checked(&text, files, plan, purpose)
 }
 
 /// What a plan is read for.
@@ -72,21 +72,28 @@ pub enum Purpose {
     Layout,
 }
 
-/// Checks the text of a plan; `plan_path` is where it stands or would stand, and the files that it names are
-/// looked for beside it.
+/// Checks the text of a plan; `plan` is where it stands or would stand, and the files that it names are looked for
+/// beside it.
 ///
 /// # Errors
 /// Everything that is wrong with it, in the order of its rows.
-pub fn from_text(text: &str, plan_path: &Path) -> Result<(Settings, Vec<Remark>), Vec<PlanError>> {
-    checked(text, plan_path, Purpose::Rates)
+pub fn from_text(
+    text: &str,
+    files: &Files,
+    plan: &Path,
+) -> Result<(Settings, Vec<Remark>), Vec<PlanError>> {
+    checked(text, files, plan, Purpose::Rates)
 }
 
 fn checked(
     text: &str,
-    plan_path: &Path,
+    files: &Files,
+    plan: &Path,
     purpose: Purpose,
 ) -> Result<(Settings, Vec<Remark>), Vec<PlanError>> {
-    let document = Document::new(&plan_path.display().to_string(), text);
+    // The name alone: what is said of a field must not depend on where its folder lies.
+    let name = Path::new(plan.file_name().unwrap_or(plan.as_os_str()));
+    let document = Document::new(&name.display().to_string(), text);
     let (table, stumbles) = DeTable::parse_recoverable(text);
     if !stumbles.is_empty() {
         return Err(stumbles
@@ -94,8 +101,9 @@ fn checked(
             .map(|stumble| syntax_error(&document, stumble))
             .collect());
     }
-    let plan = PlanFile::read(TableReader::root(&document, &table));
-    let (settings, remarks) = resolve::resolve(&plan, &document, plan_path, purpose);
+    let typed = PlanFile::read(TableReader::root(&document, &table));
+    let (settings, remarks) =
+        resolve::resolve(&typed, &document, &files.beside(plan), name, purpose);
     let mut problems = document.into_problems();
     problems.sort_by_key(|problem| problem.place().row);
     match settings {
@@ -117,25 +125,23 @@ fn syntax_error(document: &Document, stumble: &toml::de::Error) -> PlanError {
     PlanError::Syntax { place, cause }
 }
 
-fn text_of(path: &Path) -> Result<String, PlanError> {
-    let place = || Place::file(path.display().to_string());
-    let unreadable = |cause| PlanError::Unreadable {
-        place: place(),
-        cause,
-    };
-    if !path.metadata().map_err(unreadable)?.is_file() {
-        return Err(PlanError::NotAFile { place: place() });
-    }
-    let mut bytes = Vec::new();
-    File::open(path)
-        .and_then(|file| file.take(LARGEST_PLAN_BYTES + 1).read_to_end(&mut bytes))
-        .map_err(unreadable)?;
-    if bytes.len() as u64 > LARGEST_PLAN_BYTES {
-        return Err(PlanError::TooLarge {
-            place: place(),
-            limit_bytes: LARGEST_PLAN_BYTES,
-        });
-    }
+fn text_of(files: &Files, plan: &Path) -> Result<String, PlanError> {
+    let place = || Place::file(plan.display().to_string());
+    let bytes = files
+        .read(plan, LARGEST_PLAN_BYTES)
+        .map_err(|cause| match cause.kind() {
+            io::ErrorKind::IsADirectory | io::ErrorKind::InvalidInput => {
+                PlanError::NotAFile { place: place() }
+            }
+            io::ErrorKind::FileTooLarge => PlanError::TooLarge {
+                place: place(),
+                limit_bytes: LARGEST_PLAN_BYTES,
+            },
+            _ => PlanError::Unreadable {
+                place: place(),
+                cause,
+            },
+        })?;
     String::from_utf8(bytes).map_err(|wrong| {
         let good = String::from_utf8_lossy(&wrong.as_bytes()[..wrong.utf8_error().valid_up_to()]);
         PlanError::NotText {

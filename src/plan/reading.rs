@@ -9,8 +9,11 @@ use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
 use super::error::{Hint, PlanError};
-use super::spelling::{nearest, shorten};
 use crate::provenance::Place;
+use crate::text::{nearest, shorten};
+
+/// Longest text in letters: names, reasons and paths are shorter.
+const LONGEST_TEXT: usize = 1_000;
 
 /// A value as typed, with the place where it was typed.
 #[derive(Debug, Clone, PartialEq)]
@@ -160,10 +163,21 @@ impl<'d> TableReader<'d> {
     /// A text that is not blank.
     pub(super) fn text(&mut self, key: &'static str, example: &str) -> Typed<String> {
         let wanted = format!("{key} = {example}");
-        self.read(key, &wanted, |value| match value {
+        let typed = self.read(key, &wanted, |value| match value {
             DeValue::String(text) if !text.trim().is_empty() => Some(text.trim().to_owned()),
             _ => None,
-        })
+        });
+        match typed {
+            Typed::Given(text) if text.value.chars().nth(LONGEST_TEXT).is_some() => {
+                self.document.note(PlanError::TooLong {
+                    place: text.place,
+                    letters: text.value.chars().count(),
+                    limit: LONGEST_TEXT,
+                });
+                Typed::Refused
+            }
+            other => other,
+        }
     }
 
     /// A day, with or without a time of day.
@@ -462,4 +476,19 @@ fn describe(value: &DeValue<'_>) -> String {
         DeValue::Array(_) => "a list".to_owned(),
         DeValue::Table(_) => "a table".to_owned(),
     }
+}
+
+/// Entries of a table whose keys are the user's own and whose values are texts.
+pub(super) fn read_texts(
+    table: &TableReader<'_>,
+    wanted: &str,
+) -> Vec<(Written<String>, Written<String>)> {
+    let read = |(name, item): (Written<String>, Item<'_>)| {
+        let text = item.as_text();
+        if text.is_none() {
+            item.refuse(wanted);
+        }
+        text.map(|text| (name, text))
+    };
+    table.entries().into_iter().filter_map(read).collect()
 }

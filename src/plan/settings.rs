@@ -22,10 +22,10 @@ pub enum Choice<T> {
     Fixed(T),
 }
 
-/// A plan file, checked: every path absolute or relative to the working folder, every unit resolved.
+/// A plan file, checked: every path relative to the plan, every unit resolved.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Settings {
-    /// The plan file itself, as the user named it.
+    /// The name of the plan file itself.
     pub plan_file: PathBuf,
     /// Name of the field.
     pub field: String,

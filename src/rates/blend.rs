@@ -25,6 +25,8 @@ pub(super) struct Blend<'a> {
     pub supplies: Vec<(&'static str, f64)>,
     /// Whether all of it is meant as organic input.
     pub is_organic_input: bool,
+    /// Whether an ingredient counts as a product that carries salt.
+    has_salty_ingredient: bool,
     /// United States dollars for a litre; `None` where an ingredient has no price.
     pub price: Option<f64>,
 }
@@ -93,6 +95,7 @@ impl<'a> Blend<'a> {
             density: parts.iter().map(|part| part.kilograms).sum(),
             supplies: Vec::new(),
             is_organic_input: true,
+            has_salty_ingredient: false,
             price: Some(0.0),
             parts,
         };
@@ -107,6 +110,7 @@ impl<'a> Blend<'a> {
                     None => blend.supplies.push((name, kilograms)),
                 }
             }
+            blend.has_salty_ingredient |= product.carries_salt;
             let is_water = product.analysis.parts().next().is_none();
             blend.is_organic_input &= product.is_organic_input || is_water;
             let amount = if part.is_dry {
@@ -124,6 +128,11 @@ impl<'a> Blend<'a> {
         }
         blend.price = prices.of_starter().or(blend.price);
         blend
+    }
+
+    /// Whether salty ground closes it: it brings nitrogen or potash, or an ingredient counts as salty.
+    pub fn carries_salt(&self) -> bool {
+        self.has_salty_ingredient || self.seed_salt() > 0.0
     }
 
     /// Nitrogen plus potash (K2O) in a litre, kg.

@@ -1,11 +1,13 @@
-//! The order of fixes: gates first, then severity relieved per cost and effort; what must come first comes first.
+//! The order of fixes: fixes of measured limits, gates first, then severity relieved per cost and effort; what must come first comes first.
+//! The test of what is not known stands before the fixes of lesser limits.
 
 use super::Fix;
 use super::pending_rate::{PendingRate, number};
+use super::tests_to_run::ZoneTest;
 use super::zone_context::ZoneContext;
 use crate::diagnosis::{Finding, Outcome};
-use crate::rulebook::{Factor, FixRule, Occasion, Rulebook};
-use crate::units::{MoneyPerArea, decimal, fixed};
+use crate::rulebook::{Basis, Factor, FixRule, Rulebook};
+use crate::units::{MoneyPerArea, UnitSystem, decimal, fixed};
 
 /// A fix with what it relieves, for the budget.
 #[derive(Debug, Clone)]
@@ -13,95 +15,116 @@ pub(super) struct Candidate {
     pub fix: Fix,
     /// The factors it mends, the severity of each and the share of it that the fix takes off.
     pub relieves: Vec<(Factor, f64, f64)>,
+    /// Whether the rate is the consultant's: the budget takes it as it is.
+    pub is_decided: bool,
     is_blocking: bool,
 }
 
-/// The fixes of a zone in their order. `cost_of` is the cost per hectare of a pending rate.
+/// The fixes of a zone in their order, the tests among them.
 pub(super) fn candidates(
     case: ZoneContext<'_>,
     pending: &[PendingRate],
-    cost_of: impl Fn(&PendingRate) -> f64,
+    tests: &[ZoneTest],
 ) -> Vec<Candidate> {
     let mut candidates: Vec<Candidate> = case
-        .bench
+        .field
         .rulebook
         .fixes
         .iter()
-        .filter_map(|rule| candidate(case, rule, pending, &cost_of))
+        .filter_map(|rule| candidate(case, rule, pending))
         .collect();
-    set_prerequisites(case.bench.rulebook, &mut candidates);
+    set_prerequisites(case.field.rulebook, &mut candidates);
     candidates.sort_by(|a, b| {
         b.is_blocking
             .cmp(&a.is_blocking)
             .then_with(|| b.fix.score.total_cmp(&a.fix.score))
             .then_with(|| a.fix.name.cmp(&b.fix.name))
     });
-    prerequisites_first(candidates)
+    let mut ordered = prerequisites_first(candidates);
+    for test in tests {
+        insert_test(case, &mut ordered, test);
+    }
+    ordered
 }
 
-fn candidate(
-    case: ZoneContext<'_>,
-    rule: &FixRule,
-    pending: &[PendingRate],
-    cost_of: &impl Fn(&PendingRate) -> f64,
-) -> Option<Candidate> {
-    let mended = mended(case, rule);
-    let answers_nothing = mended.is_empty();
-    let is_starter = rule.product.as_deref() == Some(Rulebook::STARTER);
-    if answers_nothing && !is_starter {
-        return None;
-    }
-    let product_cost = match &rule.product {
-        Some(name) => cost_of(
-            pending
-                .iter()
-                .find(|pending| pending.product == *name && pending.amount > 0.0)?,
-        ),
-        None => 0.0,
-    };
-    let cost =
-        MoneyPerArea::from_dollars_per_hectare(rule.cost.dollars_per_hectare() + product_cost);
-    let numbers = &case.bench.rulebook.numbers;
-    let severity_of = |finding: &Finding| {
-        if rule.on == Occasion::Unknown {
-            numbers.knowing_worth
-        } else {
-            finding.severity
-        }
-    };
-    let worth = if answers_nothing {
-        numbers.starter_worth
+/// Puts a test before the first fix of a lesser limit.
+fn insert_test(case: ZoneContext<'_>, ordered: &mut Vec<Candidate>, test: &ZoneTest) {
+    let at = ordered
+        .iter()
+        .position(|candidate| candidate.fix.severity < test.severity)
+        .unwrap_or(ordered.len());
+    let arithmetic = format!(
+        "a test; it stands before the fixes of limits below severity {}",
+        number(test.severity)
+    );
+    // One sample of the zone.
+    let per_hectare = test.dollars_a_sample / case.hectares().max(f64::MIN_POSITIVE);
+    let cost = if per_hectare.is_finite() {
+        per_hectare
     } else {
-        numbers.knowing_worth
+        0.0
     };
-    let relieves: Vec<(Factor, f64, f64)> = match rule.mends.first() {
-        Some(first) if answers_nothing => vec![(*first, worth, rule.relief)],
-        _ => mended
-            .iter()
-            .map(|finding| (finding.factor, severity_of(finding), rule.relief))
-            .collect(),
+    let fix = Fix {
+        name: test.name.clone(),
+        what: capital(&test.what),
+        factor: test.factor,
+        product: None,
+        is_test: true,
+        cost: MoneyPerArea::from_dollars_per_hectare(cost),
+        effort: 1.0,
+        seasons: 0.0,
+        severity: test.severity,
+        score: 0.0,
+        arithmetic,
+        after: Vec::new(),
+        basis: Basis::Own,
+        left_out: false,
     };
+    let candidate = Candidate {
+        fix,
+        relieves: Vec::new(),
+        is_decided: false,
+        is_blocking: false,
+    };
+    ordered.insert(at, candidate);
+}
+
+fn candidate(case: ZoneContext<'_>, rule: &FixRule, pending: &[PendingRate]) -> Option<Candidate> {
+    let mended = mended(case, rule);
     let worst = mended.iter().copied().max_by(|a, b| {
         a.severity
             .total_cmp(&b.severity)
             .then_with(|| b.factor.cmp(&a.factor))
-    });
-    let severity = worst.map_or(worth, severity_of);
+    })?;
+    let rate = match &rule.product {
+        Some(name) => Some(
+            pending
+                .iter()
+                .find(|pending| pending.product == *name && pending.amount > 0.0)?,
+        ),
+        None => None,
+    };
+    let product_cost = rate.map_or(0.0, |rate| case.field.cost_of(&rate.product, rate.amount));
+    let cost =
+        MoneyPerArea::from_dollars_per_hectare(rule.cost.dollars_per_hectare() + product_cost);
+    let relieves: Vec<(Factor, f64, f64)> = mended
+        .iter()
+        .map(|finding| (finding.factor, finding.severity, rule.relief))
+        .collect();
     let (score, arithmetic) = score(case, rule, cost, &relieves);
     Some(Candidate {
         is_blocking: mended.iter().any(|finding| !finding.blocks.is_empty()),
+        is_decided: rate.is_some_and(|rate| rate.overridden.is_some()),
         fix: Fix {
             name: rule.name.clone(),
-            what: rule.what.clone(),
-            factor: worst.map_or_else(
-                || rule.mends.first().copied().unwrap_or(Factor::Phosphorus),
-                |finding| finding.factor,
-            ),
+            what: what(case, rule, &mended),
+            factor: worst.factor,
             product: rule.product.clone(),
+            is_test: false,
             cost,
             effort: rule.effort,
             seasons: rule.seasons,
-            severity,
+            severity: worst.severity,
             score,
             arithmetic,
             after: Vec::new(),
@@ -112,23 +135,69 @@ fn candidate(
     })
 }
 
+/// What is done, with the depth that a finding asks for.
+fn what(case: ZoneContext<'_>, rule: &FixRule, mended: &[&Finding]) -> String {
+    const DEPTH: &str = "{depth}";
+    if !rule.what.contains(DEPTH) {
+        return rule.what.clone();
+    }
+    let depth = mended.iter().find_map(|finding| finding.loosen_to);
+    let shown = depth.map(|depth| match case.field.settings.units {
+        UnitSystem::UnitedStates => format!("{} in", decimal(depth.metres() / 0.0254, 0)),
+        UnitSystem::Metric => format!("{} cm", decimal(depth.metres() * 100.0, 0)),
+    });
+    match (shown, &rule.what_without_depth) {
+        (Some(depth), _) => rule.what.replace(DEPTH, &depth),
+        (None, Some(without)) => without.clone(),
+        (None, None) => rule.what.replace(DEPTH, "to the depth that a spade shows"),
+    }
+}
+
 /// The findings that a fix mends in a zone, one for each factor.
 fn mended<'a>(case: ZoneContext<'a>, rule: &FixRule) -> Vec<&'a Finding> {
-    let concerns = |finding: &&Finding| rule.answers(finding.factor, &finding.rule);
     let mut mended: Vec<&Finding> = Vec::new();
-    let fits = |finding: &&Finding| match rule.on {
-        Occasion::Limiting => finding.outcome == Outcome::Limiting,
-        Occasion::Unknown => matches!(
-            finding.outcome,
-            Outcome::NotMeasured | Outcome::NotComparable
-        ),
-    };
-    for finding in case.diagnosis.findings.iter().filter(fits).filter(concerns) {
+    let limiting = case
+        .diagnosis
+        .findings
+        .iter()
+        .filter(|finding| finding.outcome == Outcome::Limiting)
+        .filter(|finding| rule.answers(finding.factor, &finding.rule));
+    for finding in limiting {
         if !mended.iter().any(|known| known.factor == finding.factor) {
             mended.push(finding);
         }
     }
     mended
+}
+
+/// The first thing to do in a zone, an order in plain words.
+pub(super) fn do_first(
+    case: ZoneContext<'_>,
+    ordered: &[Candidate],
+    pending: &[PendingRate],
+) -> String {
+    let mut fixes = ordered.iter().map(|candidate| &candidate.fix);
+    let Some(first) = fixes.find(|fix| !fix.left_out) else {
+        return "Nothing needs to be done first".to_owned();
+    };
+    let rate = first
+        .product
+        .as_ref()
+        .and_then(|name| pending.iter().find(|rate| rate.product == *name));
+    match rate {
+        Some(rate) => format!("{}, {}", first.what, case.show(rate.amount, rate.metering)),
+        None => first.what.clone(),
+    }
+}
+
+/// A text with a capital first letter.
+pub(super) fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    // pH keeps its small letter.
+    match letters.next() {
+        Some(first) if !text.starts_with("pH") => first.to_uppercase().chain(letters).collect(),
+        _ => text.to_owned(),
+    }
 }
 
 /// Severity relieved per hundred dollars of cost, effort and waiting, and its arithmetic.
@@ -138,7 +207,7 @@ fn score(
     cost: MoneyPerArea,
     relieves: &[(Factor, f64, f64)],
 ) -> (f64, String) {
-    let (numbers, units) = (&case.bench.rulebook.numbers, case.bench.settings.units);
+    let (numbers, units) = (&case.field.rulebook.numbers, case.field.settings.units);
     let money = |amount: MoneyPerArea| amount.number_in(units);
     let effort = numbers.cost_of_effort * rule.effort;
     let waiting = numbers.cost_of_waiting * rule.seasons;

@@ -1,15 +1,17 @@
 //! A rate in the making: what is needed, what caps and steps leave of it, and every step in words.
 
+use super::caps::{self, CapKind};
+use super::material::Material;
 use super::rounding::{amount, to_step_from};
 use super::zone_context::ZoneContext;
-use super::{Rate, rounding};
-use crate::rulebook::{Metering, Product};
+use super::{Rate, RateCap};
+use crate::rulebook::{Metering, Product, ProductName};
 use crate::units::decimal;
 
 /// A rate in the making, kg/ha or L/ha.
 #[derive(Debug, Clone)]
 pub(super) struct PendingRate {
-    pub product: String,
+    pub product: ProductName,
     pub metering: Metering,
     pub needed: f64,
     pub amount: f64,
@@ -17,13 +19,21 @@ pub(super) struct PendingRate {
     pub note: Option<String>,
     pub seasons_after: u8,
     pub overridden: Option<String>,
+    /// Rate that a check strip could try, where nothing is applied.
+    pub strip: Option<f64>,
+    /// The lowest cap and why, as the last gate found it.
+    pub cap: Option<(f64, String)>,
+    /// One line where research disputes the rule that asks for it.
+    pub disputed: Option<String>,
+    /// Whether a test is missing that would tell how much is needed.
+    pub is_unknown: bool,
 }
 
 impl PendingRate {
     /// Nothing, and nothing needed.
-    pub fn nothing(product: &str, metering: Metering) -> Self {
+    pub fn nothing(product: &ProductName, metering: Metering) -> Self {
         Self {
-            product: product.to_owned(),
+            product: product.clone(),
             metering,
             needed: 0.0,
             amount: 0.0,
@@ -31,83 +41,101 @@ impl PendingRate {
             note: None,
             seasons_after: 0,
             overridden: None,
+            strip: None,
+            cap: None,
+            disputed: None,
+            is_unknown: false,
         }
     }
 
-    /// What is needed of an amendment, cut to the season's cap and rounded down to the step.
-    pub fn of_need(case: ZoneContext<'_>, product: &Product, need: Need) -> Self {
+    /// What is needed of an amendment, inside its caps and rounded to the step; `others` are the rates given with it.
+    pub fn of_need(case: ZoneContext<'_>, product: &Product, need: Need, others: &[Self]) -> Self {
+        let material = Material::Product(product);
         let mut pending = Self {
             needed: need.rate,
             steps: need.steps,
             note: need.note,
-            ..Self::nothing(&product.name, product.metering)
+            is_unknown: need.is_unknown,
+            ..Self::nothing(&material.name(), product.metering)
         };
         if need.rate <= 0.0 || pending.note.is_some() {
             return pending;
         }
-        let show = |rate| case.show(rate, product.metering);
         pending.amount = need.rate;
-        if let Some(cap) = case.cap(product).filter(|cap| need.rate > *cap) {
-            pending.amount = cap;
-            pending.seasons_after = seasons_for(need.rate - cap, cap);
-            pending.steps.push(format!(
-                "at most {} in a season ({}), the rest over {} more",
-                show(cap),
-                product.cap_source,
-                pending.seasons_after
-            ));
+        let caps = caps::caps(case, material, others);
+        for cap in &caps {
+            pending.hold_under(case, cap);
         }
-        let step = case.bench.steps.of_metering(product.metering);
-        let rounded = to_step_from(product.smallest, pending.amount, step, case.cap(product));
-        if (rounded - pending.amount).abs() > 1e-9 * pending.amount.max(1.0) {
-            let way = if rounded > pending.amount {
-                "up"
-            } else {
-                "down"
-            };
-            pending.steps.push(format!(
+        if pending.amount > 0.0 {
+            pending.round(case, product, caps::lowest(&caps).map(|cap| cap.most));
+        }
+        pending
+    }
+
+    /// Cuts a need to a cap; a season's cap leaves the rest to further seasons.
+    fn hold_under(&mut self, case: ZoneContext<'_>, cap: &caps::Cap) {
+        if self.amount <= cap.most {
+            return;
+        }
+        match cap.kind {
+            CapKind::Season => {
+                self.seasons_after = seasons_for(self.needed - cap.most, cap.most);
+                self.steps.push(format!(
+                    "at most {} in a season, {}; the rest over {} more",
+                    case.show(cap.most, self.metering),
+                    cap.why,
+                    self.seasons_after
+                ));
+                self.amount = cap.most;
+            }
+            CapKind::SaltyGround => self.hold_back(format!("held back by salt: {}", cap.why)),
+            _ => self.hold_back(format!("not here: {}", cap.why)),
+        }
+    }
+
+    fn round(&mut self, case: ZoneContext<'_>, product: &Product, cap: Option<f64>) {
+        let show = |rate| case.show(rate, product.metering);
+        let step = case.field.steps.of_metering(product.metering);
+        let rounded = to_step_from(product.smallest, self.amount, step, cap);
+        if (rounded - self.amount).abs() > 1e-9 * self.amount.max(1.0) {
+            let way = if rounded > self.amount { "up" } else { "down" };
+            self.steps.push(format!(
                 "rounded {way} to the step of {}: {}",
                 show(step),
                 show(rounded)
             ));
         }
-        pending.amount = rounded;
+        self.amount = rounded;
         if rounded < product.smallest * (1.0 - 1e-9) || rounded <= 0.0 {
-            pending.note = Some(format!(
+            self.hold_back(format!(
                 "{} is less than can be spread evenly ({}), so nothing is",
                 show(rounded),
                 show(product.smallest.max(step))
             ));
-            pending.amount = 0.0;
-            pending.seasons_after = 0;
         }
-        pending
     }
 
-    /// Tells what the product brings at this rate.
-    pub fn tell_what_it_supplies(&mut self, case: ZoneContext<'_>, product: &Product) {
+    /// Tells what the material supplies at this rate.
+    pub fn tell_what_it_supplies(&mut self, case: ZoneContext<'_>, material: Material<'_>) {
         if self.amount <= 0.0 {
             return;
         }
-        let density = match self.metering {
-            Metering::Dry => 1.0,
-            Metering::Liquid => product
-                .density
-                .map_or(1.0, crate::units::Density::kilograms_per_litre),
+        let decimals = if matches!(material, Material::Starter(_)) {
+            2
+        } else {
+            0
         };
-        let brought: Vec<String> = product
-            .analysis
-            .parts()
-            .map(|(name, percent)| {
-                format!(
-                    "{} {}",
-                    name.replace('_', " "),
-                    case.show(self.amount * density * percent / 100.0, Metering::Dry)
-                )
+        let supplied: Vec<String> = material
+            .supplies()
+            .into_iter()
+            .map(|(name, kilograms)| {
+                let mass = self.amount * kilograms;
+                let shown = case.show_mass(mass, decimals);
+                format!("{} {shown}", name.replace('_', " "))
             })
             .collect();
-        if !brought.is_empty() {
-            self.steps.push(format!("brings {}", brought.join(", ")));
+        if !supplied.is_empty() {
+            self.steps.push(format!("supplies {}", supplied.join(", ")));
         }
     }
 
@@ -120,14 +148,22 @@ impl PendingRate {
 
     /// The finished rate.
     pub fn finish(self) -> Rate {
+        let metering = self.metering;
+        let cap = self.cap.filter(|(most, _)| most.is_finite());
         Rate {
             product: self.product,
-            amount: amount(self.amount, self.metering),
-            needed: amount(self.needed, self.metering),
+            amount: amount(self.amount, metering),
+            needed: amount(self.needed, metering),
             steps: self.steps,
             note: self.note,
             seasons_after: self.seasons_after,
             overridden: self.overridden,
+            strip: self.strip.map(|rate| amount(rate, metering)),
+            cap: cap.map(|(most, why)| RateCap {
+                most: amount(most, metering),
+                why,
+            }),
+            disputed: self.disputed,
         }
     }
 }
@@ -141,11 +177,21 @@ pub(super) struct Need {
     pub steps: Vec<String>,
     /// Why nothing is given although something is needed.
     pub note: Option<String>,
+    /// Whether a test is missing that would tell how much.
+    pub is_unknown: bool,
 }
 
 impl Need {
-    /// A need that cannot be told.
+    /// A need that cannot be told, because a test is missing.
     pub fn unknown(why: impl Into<String>) -> Self {
+        Self {
+            is_unknown: true,
+            ..Self::refused(why)
+        }
+    }
+
+    /// A need that this product does not meet.
+    pub fn refused(why: impl Into<String>) -> Self {
         Self {
             note: Some(why.into()),
             ..Self::default()
@@ -165,7 +211,12 @@ impl Need {
             .filter(|step| !more.steps.contains(step))
             .collect();
         more.steps.extend(new);
-        more.note = more.note.or(less.note);
+        if more.rate <= 0.0 {
+            more.note = more.note.or(less.note);
+            more.is_unknown |= less.is_unknown;
+        } else if let Some(note) = less.note {
+            more.steps.push(note);
+        }
         more
     }
 }
@@ -182,23 +233,4 @@ fn seasons_for(rest: f64, cap: f64) -> u8 {
 pub(super) fn number(value: f64) -> String {
     let decimals = if value.abs() < 10.0 { 2 } else { 1 };
     decimal(value, decimals)
-}
-
-/// The smaller of a rate and a limit, with the limit told where it cuts.
-pub(super) fn cut(
-    rate: f64,
-    limit: f64,
-    why: impl FnOnce(String) -> String,
-    steps: &mut Vec<String>,
-    case: ZoneContext<'_>,
-) -> f64 {
-    if rate <= limit {
-        return rate;
-    }
-    steps.push(why(rounding::show(
-        limit,
-        Metering::Liquid,
-        case.bench.settings.units,
-    )));
-    limit
 }

@@ -1,8 +1,9 @@
 use serde::Serialize;
 
+use crate::diagnosis::NotKnown;
 use crate::plan::Price;
 use crate::remark::Remark;
-use crate::rulebook::{Basis, Factor};
+use crate::rulebook::{Basis, Factor, ProductName};
 use crate::units::{Density, Mass, MassPerArea, MoneyPerArea, UnitSystem, Volume, VolumePerArea};
 
 /// What goes where. Zones stand in the order of their number.
@@ -14,6 +15,8 @@ pub struct Prescription {
     pub recipe: Option<Recipe>,
     /// One entry per zone, by rising number.
     pub zones: Vec<ZoneRates>,
+    /// What to test first, what could change most first; said once for the field.
+    pub test_first: Vec<TestFirst>,
     /// What the budget allowed, where the plan sets one.
     pub budget: Option<BudgetOutcome>,
     /// Cautions of the whole prescription: labels, dust, setbacks, certifier.
@@ -83,7 +86,7 @@ impl Amount {
 #[derive(Debug, Clone, Serialize)]
 pub struct ProductUse {
     /// Name in the rulebook, `[a-z][a-z0-9_]*`: `starter`, `gypsum`, `lime`.
-    pub name: String,
+    pub name: ProductName,
     /// What people call it.
     pub label: String,
     /// How it is metered.
@@ -123,7 +126,7 @@ pub struct Recipe {
     pub seed_salt_limit: MassPerArea,
     /// Where the limit comes from.
     pub seed_salt_source: String,
-    /// Notes of the mixing room: agitation, screens, jar test.
+    /// Notes for filling the tank: agitation, screens, jar test.
     pub notes: Vec<String>,
     /// Loads, full ones first.
     pub loads: Vec<Load>,
@@ -174,7 +177,11 @@ pub struct ZoneRates {
     pub zone: usize,
     /// One rate per product, in the order of `Prescription::products`.
     pub rates: Vec<Rate>,
-    /// Fixes in the order in which they should be done.
+    /// The first thing to do here, an order in plain words.
+    pub do_first: String,
+    /// The factors that could not be judged here, what may limit most first.
+    pub not_known: Vec<NotKnown>,
+    /// Fixes of measured limits and tests of unknown ones, in the order in which they should be done.
     pub fixes: Vec<Fix>,
     /// One sentence with value, threshold and unit: why this zone gets what it gets.
     pub reason: String,
@@ -188,7 +195,7 @@ pub struct ZoneRates {
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Rate {
     /// Product name.
-    pub product: String,
+    pub product: ProductName,
     /// What is applied this season.
     pub amount: Amount,
     /// What the chemistry asks for in all, before caps and rounding; equal to `amount` where nothing was cut.
@@ -201,6 +208,42 @@ pub struct Rate {
     pub seasons_after: u8,
     /// The consultant's reason, where the rate is the consultant's.
     pub overridden: Option<String>,
+    /// Rate that a check strip could try, where nothing is applied and trying does no harm.
+    pub strip: Option<Amount>,
+    /// The lowest cap on it in this zone; `None` where nothing caps it.
+    pub cap: Option<RateCap>,
+    /// One line where research disputes the rule that asks for it: say it beside the rate.
+    pub disputed: Option<String>,
+}
+
+/// The most of a product in a zone.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct RateCap {
+    /// The most.
+    pub most: Amount,
+    /// Why, to complete "at most 6 gal/ac: ...".
+    pub why: String,
+}
+
+/// A test that would tell what is not known, said once for the field.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct TestFirst {
+    /// What is to be done, in the imperative: "have buffer pH run".
+    pub test: String,
+    /// The factor that it tells of.
+    pub factor: Factor,
+    /// Why it is asked for, one sentence.
+    pub why: String,
+    /// Numbers of the zones that wait for it, rising.
+    pub zones: Vec<u32>,
+    /// What it decides: "how much lime", "whether salt limits".
+    pub decides: String,
+    /// Severity that hangs on it, weighed by the chance of it, 0 to 1.
+    pub severity: f64,
+    /// Money that hangs on it over those zones, United States dollars: the dearest fix at its cap.
+    pub dollars: f64,
+    /// What one sample usually costs, United States dollars.
+    pub dollars_a_sample: Option<f64>,
 }
 
 /// One way to mend a finding.
@@ -213,7 +256,9 @@ pub struct Fix {
     /// The factor it mends.
     pub factor: Factor,
     /// The product it uses, where it is a product.
-    pub product: Option<String>,
+    pub product: Option<ProductName>,
+    /// Whether it is a test of what is not known; a test is never weighed against the budget.
+    pub is_test: bool,
     /// Cost.
     pub cost: MoneyPerArea,
     /// Effort, 1 easy to 5 hard.

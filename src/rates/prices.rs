@@ -3,7 +3,7 @@
 use super::RatesError;
 use crate::plan::{Price, Settings};
 use crate::provenance::Place;
-use crate::rulebook::{Metering, Product, Rulebook};
+use crate::rulebook::{Metering, Product, ProductName, Rulebook};
 use crate::units::{MoneyPerMass, MoneyPerVolume, Quantity};
 
 /// Price of each product in United States dollars per kilogram (dry) or litre (liquid).
@@ -41,13 +41,14 @@ impl Prices {
         rulebook: &Rulebook,
     ) -> Result<(), RatesError> {
         let place = || place.clone();
-        let number = if name == Rulebook::STARTER {
-            in_form(price, Metering::Liquid, None)
-        } else {
-            let product = rulebook
-                .product(name)
-                .ok_or_else(|| unknown(name, place(), rulebook))?;
-            in_form(price, product.metering, Some(product))
+        let number = match ProductName::new(name) {
+            ProductName::Starter => in_form(price, Metering::Liquid, None),
+            ProductName::Product(name) => {
+                let product = rulebook
+                    .product(&name)
+                    .ok_or_else(|| unknown(&name, place(), rulebook))?;
+                in_form(price, product.metering, Some(product))
+            }
         };
         let metering = rulebook
             .product(name)

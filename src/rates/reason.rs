@@ -1,9 +1,10 @@
 //! Why a zone gets what it gets, in one sentence with value, threshold and unit.
 
+use super::order::capital;
 use super::pending_rate::PendingRate;
 use super::zone_context::ZoneContext;
 use crate::diagnosis::{Finding, Outcome};
-use crate::rulebook::{Metering, Rulebook};
+use crate::rulebook::ProductName;
 
 pub(super) fn reason(case: ZoneContext<'_>, pending: &[PendingRate]) -> String {
     let ground = match case.diagnosis.limits().next() {
@@ -22,7 +23,6 @@ pub(super) fn reason(case: ZoneContext<'_>, pending: &[PendingRate]) -> String {
 fn actions(case: ZoneContext<'_>, pending: &[PendingRate]) -> String {
     let mut actions: Vec<String> = Vec::new();
     for pending in pending {
-        let is_starter = pending.product == Rulebook::STARTER;
         let word = if pending.overridden.is_some() {
             " by the consultant's word"
         } else {
@@ -34,7 +34,7 @@ fn actions(case: ZoneContext<'_>, pending: &[PendingRate]) -> String {
                 label(case, pending),
                 case.show(pending.amount, pending.metering)
             ));
-        } else if is_starter && case.bench.crop.takes_starter {
+        } else if pending.product == ProductName::Starter && case.field.crop.takes_starter {
             actions.push(format!("no starter{word}"));
         }
     }
@@ -45,19 +45,17 @@ fn actions(case: ZoneContext<'_>, pending: &[PendingRate]) -> String {
     }
 }
 
-fn label(case: ZoneContext<'_>, pending: &PendingRate) -> String {
-    let product = case
-        .bench
-        .rulebook
-        .product(&pending.product)
-        .filter(|_| pending.metering == Metering::Dry || pending.product != Rulebook::STARTER);
-    product.map_or_else(|| pending.product.clone(), |product| product.label.clone())
+fn label<'p>(case: ZoneContext<'p>, pending: &'p PendingRate) -> &'p str {
+    match (&pending.product, case.field.material(&pending.product)) {
+        (ProductName::Product(_), Some(material)) => material.label(),
+        (name, _) => name,
+    }
 }
 
 /// The adequate finding that lies nearest to its threshold, on the scale of its rule.
 fn nearest(case: ZoneContext<'_>) -> Option<&Finding> {
     let distance = |finding: &Finding| {
-        let rule = case.bench.rulebook.rule(&finding.rule)?;
+        let rule = case.field.rulebook.rule(&finding.rule)?;
         let value = finding.value?;
         let way = (finding.threshold - value).abs()
             / (rule.worst - rule.threshold).abs().max(f64::MIN_POSITIVE);
@@ -72,13 +70,4 @@ fn nearest(case: ZoneContext<'_>) -> Option<&Finding> {
         .filter_map(|finding| Some((distance(finding)?, finding)))
         .min_by(|a, b| a.0.total_cmp(&b.0))
         .map(|(_, finding)| finding)
-}
-
-fn capital(text: &str) -> String {
-    let mut letters = text.chars();
-    // pH keeps its small letter.
-    match letters.next() {
-        Some(first) if !text.starts_with("pH") => first.to_uppercase().chain(letters).collect(),
-        _ => text.to_owned(),
-    }
 }

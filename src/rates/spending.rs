@@ -4,8 +4,9 @@ use super::budget::{self, Item, Relief};
 use super::order::Candidate;
 use super::pending_rate::PendingRate;
 use super::rounding;
+use super::tests_to_run::ZoneTest;
+use super::zone_context::FieldContext;
 use super::{BudgetOutcome, Fix};
-use crate::plan::Settings;
 use crate::rulebook::Factor;
 use crate::units::{MoneyPerArea, UnitSystem};
 
@@ -15,6 +16,8 @@ pub(super) struct ZonePlan {
     pub hectares: f64,
     pub pending: Vec<PendingRate>,
     pub candidates: Vec<Candidate>,
+    pub tests: Vec<ZoneTest>,
+    pub cautions: Vec<String>,
 }
 
 /// Cents that a cost per hectare is in a zone, rounded up so that the limit is never passed.
@@ -33,24 +36,24 @@ fn share_of((factor, severity, share): (Factor, f64, f64), hectares: f64) -> Rel
     }
 }
 
-/// Marks what the budget leaves out and takes its products off. `None` where the plan sets no budget.
-pub(super) fn apply(settings: &Settings, zones: &mut [ZonePlan]) -> Option<BudgetOutcome> {
-    let limit = settings.budget?;
+/// Marks what the budget leaves out and takes its products off. The consultant's rates are spent first, as they are applied: they are never
+/// left out, and only what they leave of the limit buys the rest. `None` where the plan sets no budget.
+pub(super) fn apply(field: &FieldContext<'_>, zones: &mut [ZonePlan]) -> Option<BudgetOutcome> {
+    let limit = field.settings.budget?;
     let hectares: f64 = zones.iter().map(|zone| zone.hectares).sum();
+    let reserved: f64 = zones.iter().map(|zone| decided_cost(field, zone)).sum();
+    let open = limit.dollars_per_hectare() * hectares - reserved;
     let items: Vec<Vec<Item>> = zones.iter().map(items).collect();
-    let chosen = budget::choose(
-        &items,
-        (limit.dollars_per_hectare() * hectares * 100.0 + 1e-6)
-            .floor()
-            .max(0.0) as u64,
-    );
+    let chosen = budget::choose(&items, (open * 100.0 + 1e-6).floor().max(0.0) as u64);
     let mut left_out: Vec<(f64, String)> = Vec::new();
-    let mut spent = 0.0;
     for (zone, chosen) in zones.iter_mut().zip(chosen) {
-        for (candidate, is_chosen) in zone.candidates.iter_mut().zip(chosen) {
+        let weighed = zone
+            .candidates
+            .iter_mut()
+            .filter(|candidate| is_weighed(candidate));
+        for (candidate, is_chosen) in weighed.zip(chosen) {
             let fix = &mut candidate.fix;
             if is_chosen || fix.cost.dollars_per_hectare() <= 0.0 {
-                spent += fix.cost.dollars_per_hectare() * zone.hectares;
                 continue;
             }
             fix.left_out = true;
@@ -59,12 +62,12 @@ pub(super) fn apply(settings: &Settings, zones: &mut [ZonePlan]) -> Option<Budge
                 .iter()
                 .map(|(_, severity, share)| severity * share)
                 .sum();
-            let money = fix.cost.show(settings.units, 2);
+            let money = fix.cost.show(field.settings.units, 2);
             left_out.push((
                 worth / fix.cost.dollars_per_hectare(),
                 format!("zone {}: {} ({money})", zone.number, lower(&fix.what)),
             ));
-            take_off(fix, &mut zone.pending, settings.units);
+            take_off(fix, &mut zone.pending, field.settings.units);
         }
     }
     let best = left_out
@@ -73,24 +76,34 @@ pub(super) fn apply(settings: &Settings, zones: &mut [ZonePlan]) -> Option<Budge
     let next = best.map(|(_, what)| what.clone());
     Some(BudgetOutcome {
         limit,
-        spent: MoneyPerArea::from_dollars_per_hectare(if hectares > 0.0 {
-            spent / hectares
-        } else {
-            0.0
-        }),
+        spent: MoneyPerArea::ZERO,
         left_out: left_out.into_iter().map(|(_, what)| what).collect(),
         next,
     })
 }
 
+/// Whether the budget weighs a fix: not a test, and not what the consultant has decided.
+fn is_weighed(candidate: &Candidate) -> bool {
+    !candidate.fix.is_test && !candidate.is_decided
+}
+
+/// Cost of the consultant's rates in a zone, with what spreading them costs besides, United States dollars.
+fn decided_cost(field: &FieldContext<'_>, zone: &ZonePlan) -> f64 {
+    let decided = zone.pending.iter().filter(|rate| rate.overridden.is_some());
+    let products: f64 = decided
+        .map(|rate| field.cost_of(&rate.product, rate.amount))
+        .sum();
+    products * zone.hectares
+}
+
 fn items(zone: &ZonePlan) -> Vec<Item> {
-    let position = |name: &String| {
+    let weighed = || {
         zone.candidates
             .iter()
-            .position(|candidate| candidate.fix.name == *name)
+            .filter(|candidate| is_weighed(candidate))
     };
-    zone.candidates
-        .iter()
+    let position = |name: &String| weighed().position(|candidate| candidate.fix.name == *name);
+    weighed()
         .map(|candidate| Item {
             cents: cents(candidate.fix.cost, zone.hectares),
             relieves: candidate

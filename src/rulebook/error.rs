@@ -3,6 +3,7 @@ use std::sync::Arc;
 use thiserror::Error;
 
 use crate::provenance::Place;
+use crate::text::nearest;
 
 /// Why a rulebook file cannot be used.
 #[derive(Debug, Error)]
@@ -105,14 +106,5 @@ fn did_you_mean(nearest: Option<&str>) -> String {
 
 /// The nearest of some words, where one is near enough to be a slip of the keyboard.
 pub(super) fn nearest_word<'a>(word: &str, words: impl Iterator<Item = &'a str>) -> Option<String> {
-    words
-        .map(|known| {
-            (
-                strsim::damerau_levenshtein(&word.to_lowercase(), known),
-                known,
-            )
-        })
-        .filter(|(distance, known)| *distance <= 1 + known.chars().count() / 4)
-        .min()
-        .map(|(_, known)| known.to_owned())
+    nearest(word, words).map(str::to_owned)
 }

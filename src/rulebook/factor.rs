@@ -14,6 +14,8 @@ pub enum Factor {
     Phosphorus,
     /// Too acid.
     Acidity,
+    /// Too acid in the top inches, over a plough layer that is not.
+    SurfaceAcidity,
     /// Too alkaline.
     Alkalinity,
     /// Too much magnesium.
@@ -34,12 +36,13 @@ pub enum Factor {
 
 impl Factor {
     /// All factors, in the order in which they are looked at.
-    pub const ALL: [Self; 13] = [
+    pub const ALL: [Self; 14] = [
         Self::Air,
         Self::Carbon,
         Self::Calcium,
         Self::Phosphorus,
         Self::Acidity,
+        Self::SurfaceAcidity,
         Self::Alkalinity,
         Self::MagnesiumExcess,
         Self::Sodium,
@@ -59,6 +62,7 @@ impl Factor {
             Self::Calcium => "calcium",
             Self::Phosphorus => "phosphorus",
             Self::Acidity => "acidity",
+            Self::SurfaceAcidity => "surface acidity",
             Self::Alkalinity => "alkalinity",
             Self::MagnesiumExcess => "magnesium excess",
             Self::Sodium => "sodium",
@@ -77,6 +81,7 @@ impl Factor {
     pub fn key(self) -> &'static str {
         match self {
             Self::MagnesiumExcess => "magnesium-excess",
+            Self::SurfaceAcidity => "surface-acidity",
             other => other.name(),
         }
     }

@@ -1,31 +1,22 @@
 use super::reader::Entry;
-use super::{Basis, Factor};
+use super::{Basis, Factor, ProductName};
 use crate::units::MoneyPerArea;
-
-/// When a fix is looked at.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Occasion {
-    /// The factor is past its threshold.
-    Limiting,
-    /// The factor was not measured, or by a method or depth that no rule takes.
-    Unknown,
-}
 
 /// A way to mend a factor.
 #[derive(Debug, Clone)]
 pub struct FixRule {
     /// Name in the rulebook.
     pub name: String,
-    /// What is done, in the imperative.
+    /// What is done, in the imperative; `{depth}` stands for the depth that a finding asks for.
     pub what: String,
+    /// What is done where that depth is not known.
+    pub what_without_depth: Option<String>,
     /// The factors it mends.
     pub mends: Vec<Factor>,
     /// Only where one of these rules found something; any rule of the factor where empty.
     pub rules: Vec<String>,
-    /// When it is looked at.
-    pub on: Occasion,
     /// The product it uses.
-    pub product: Option<String>,
+    pub product: Option<ProductName>,
     /// Cost; what the product costs comes on top.
     pub cost: MoneyPerArea,
     /// Effort, 1 easy to 5 hard.
@@ -55,17 +46,12 @@ impl FixRule {
         Self {
             name: entry.name.to_owned(),
             what: entry.text("what", "say what is done, in the imperative"),
+            what_without_depth: entry.maybe_text("what_without_depth"),
             mends: super::read_factors(entry, "mends", &mends),
             rules: entry.texts("rules"),
-            on: entry.word(
-                "on",
-                &[
-                    ("limiting", Occasion::Limiting),
-                    ("unknown", Occasion::Unknown),
-                ],
-                Some(Occasion::Limiting),
-            ),
-            product: entry.maybe_text("product"),
+            product: entry
+                .maybe_text("product")
+                .map(|name| ProductName::new(&name)),
             cost: entry.maybe_quantity("cost").unwrap_or(MoneyPerArea::ZERO),
             effort: entry.required_in("effort", "write 1 (easy) to 5 (hard)", 1.0..=5.0, "1 to 5"),
             seasons: entry.number_in("seasons", 0.0..=20.0, "0 to 20", 0.0),

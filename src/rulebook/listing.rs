@@ -31,6 +31,16 @@ impl Rulebook {
         lines.extend(self.product_lines(units));
         lines.extend(self.recipe_lines(units));
         lines.extend(self.fix_lines(units));
+        lines.extend(self.inference_lines());
+        lines.extend(self.tests.iter().map(|test| Line {
+            key: format!("test.{}.usd_a_sample", test.name),
+            value: decimal(test.dollars_a_sample, 2),
+            unit: "USD".to_owned(),
+            what: test.what.clone(),
+            basis: test.basis,
+            source: test.source.clone(),
+            disputed: None,
+        }));
         lines.extend(self.limes.iter().map(|choice| Line {
             key: format!("lime.{}.rule", choice.buffer),
             value: choice.rule.clone(),
@@ -134,6 +144,54 @@ impl Rulebook {
         lines
     }
 
+    fn inference_lines(&self) -> Vec<Line> {
+        let names = |methods: &[crate::analyte::Method]| match methods {
+            [] => "a method that is not stated".to_owned(),
+            methods => methods
+                .iter()
+                .map(crate::analyte::Method::name)
+                .collect::<Vec<_>>()
+                .join(" or "),
+        };
+        let mut lines = Vec::new();
+        for inference in &self.inferences {
+            let what = format!(
+                "{} by {} from {}",
+                inference.analyte.label(),
+                names(&inference.to),
+                names(&inference.from)
+            );
+            let reading = inference
+                .is_at_least_the_reading
+                .then_some("the reading itself");
+            let ends = [
+                ("least", "the smallest of", &inference.least, reading),
+                ("most", "the greatest of", &inference.most, None),
+            ];
+            for (key, which, bounds, floor) in ends.into_iter().filter(|end| !end.2.is_empty()) {
+                let texts: Vec<String> = bounds
+                    .iter()
+                    .map(|line| {
+                        format!("{} x + {}", decimal(line.slope, 4), decimal(line.offset, 4))
+                    })
+                    .collect();
+                let floor = floor
+                    .map(|floor| format!(", or {floor}"))
+                    .unwrap_or_default();
+                lines.push(Line {
+                    key: format!("inference.{}.{key}", inference.name),
+                    value: texts.join("; "),
+                    unit: String::new(),
+                    what: format!("{what}, at {key} {which} these{floor}: {}", inference.why),
+                    basis: inference.basis,
+                    source: inference.source.clone(),
+                    disputed: None,
+                });
+            }
+        }
+        lines
+    }
+
     fn crop_lines(&self) -> Vec<Line> {
         let line = |key: String, value: String, what: &str, basis, source: &str| Line {
             key,
@@ -227,6 +285,57 @@ impl Rulebook {
                     &product.source,
                 );
             }
+            for (key, percent, what) in [
+                (
+                    "effective_neutralizing_value",
+                    product.effective_neutralizing_value,
+                    "effective calcium carbonate, percent of pure fine lime",
+                ),
+                ("purity", product.purity, "purity as gypsum"),
+            ] {
+                if percent > 0.0 && !(key == "purity" && percent >= 100.0) {
+                    push(
+                        key,
+                        percent,
+                        "%",
+                        what.to_owned(),
+                        product.basis,
+                        &product.source,
+                    );
+                }
+            }
+            if let Some(ratio) = product.carbon_to_nitrogen {
+                let what = "carbon to nitrogen".to_owned();
+                push(
+                    "carbon_to_nitrogen",
+                    ratio,
+                    ":1",
+                    what,
+                    product.basis,
+                    &product.source,
+                );
+            }
+            if let Some(density) = product.density {
+                push(
+                    "density",
+                    density.number_in(units),
+                    crate::units::Density::unit_in(units),
+                    "mass in a volume".to_owned(),
+                    product.basis,
+                    &product.source,
+                );
+            }
+            if let Some((name, size)) = &product.pack {
+                let (per_pack, unit) = product.metering.amount_unit(units);
+                push(
+                    "pack_size",
+                    size / per_pack,
+                    unit,
+                    format!("bought in: {name}"),
+                    product.price_basis,
+                    "put in your supplier's pack",
+                );
+            }
             for condition in &product.only_where {
                 let what = format!(
                     "used only where {} is {} this: {}",
@@ -256,7 +365,7 @@ impl Rulebook {
                 (
                     "usual",
                     recipe.usual,
-                    "rate where nothing that it answers is short",
+                    "rate where what it answers is barely short, and what a check strip tries",
                 ),
                 (
                     "most",
@@ -277,6 +386,29 @@ impl Rulebook {
                 basis: recipe.basis,
                 source: recipe.source.clone(),
                 disputed: None,
+            }));
+            lines.extend(recipe.ingredients.iter().map(|ingredient| {
+                let (key, value, unit) = match (ingredient.share, ingredient.kilograms_per_litre) {
+                    (Some(share), _) => ("share", decimal(100.0 * share, 3), "% by volume"),
+                    (None, Some(mass)) => (
+                        "grams_per_litre",
+                        decimal(1_000.0 * mass, 3),
+                        "g/L of the mix",
+                    ),
+                    (None, None) => ("fills", "true".to_owned(), ""),
+                };
+                Line {
+                    key: format!(
+                        "recipe.{}.ingredient.{}.{key}",
+                        recipe.name, ingredient.product
+                    ),
+                    value,
+                    unit: unit.to_owned(),
+                    what: "ingredient of the mix".to_owned(),
+                    basis: recipe.basis,
+                    source: recipe.source.clone(),
+                    disputed: None,
+                }
             }));
         }
         lines

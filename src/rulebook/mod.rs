@@ -4,36 +4,47 @@
 //! number in the code: code asks the rulebook.
 
 mod caution;
+mod check;
+mod condition;
 mod crop;
 mod error;
 mod factor;
 mod fix;
+mod inference;
 mod listing;
 mod numbers;
 mod product;
+mod product_name;
 mod reader;
 mod recipe;
 mod rule;
+mod soil_test;
 mod tree;
 
+use std::io;
 use std::path::Path;
 use std::sync::Arc;
 
 pub use caution::{Caution, LimeChoice};
+pub use condition::Condition;
 pub use crop::{Crop, SeedSaltClass};
 pub use error::RulebookError;
 pub use factor::{Basis, Factor, Side};
-pub use fix::{FixRule, Occasion};
+pub use fix::FixRule;
+pub use inference::{Inference, StraightLine};
 pub use listing::Line;
 pub use numbers::{Figure, Numbers};
-pub use product::{Analysis, Metering, Product};
+pub use product::{Analysis, Metering, NotWith, Product};
+pub use product_name::ProductName;
 pub use recipe::{RecipeIngredient, StarterRecipe};
-pub use rule::{Condition, Rule, Statistic};
+pub use rule::{Rule, Statistic};
+pub use soil_test::Test;
 pub use tree::Change;
 
 use reader::{Entry, read_each};
 use tree::{Tree, Value};
 
+use crate::files::Files;
 use crate::provenance::Place;
 
 /// The rulebook that comes with the program.
@@ -56,6 +67,10 @@ pub struct Rulebook {
     pub recipes: Vec<StarterRecipe>,
     /// Fixes, by name.
     pub fixes: Vec<FixRule>,
+    /// What a reading by one method tells of another, by name.
+    pub inferences: Vec<Inference>,
+    /// Tests that tell what is not known, by name.
+    pub tests: Vec<Test>,
     /// Lime rules by buffer.
     pub limes: Vec<LimeChoice>,
     /// Cautions, by name.
@@ -82,27 +97,27 @@ impl Rulebook {
     ///
     /// # Errors
     /// All that is wrong with the file, each with line and key.
-    pub fn load(overlay: Option<&Path>) -> Result<Self, Vec<RulebookError>> {
+    pub fn load(files: &Files, overlay: Option<&Path>) -> Result<Self, Vec<RulebookError>> {
         let Some(path) = overlay else {
             return Ok(Self::built_in());
         };
         let file: Arc<str> = path.display().to_string().into();
-        let unreadable = |source| {
-            vec![RulebookError::Unreadable {
-                file: Arc::clone(&file),
-                source,
-            }]
-        };
-        let bytes = std::fs::metadata(path).map_err(unreadable)?.len();
-        if bytes > LARGEST_FILE {
-            return Err(vec![RulebookError::TooLarge {
-                file,
-                bytes,
-                allowed: LARGEST_FILE,
-            }]);
+        let bytes = files.read(path, LARGEST_FILE);
+        let text = bytes.and_then(|bytes| {
+            String::from_utf8(bytes)
+                .map_err(|cause| io::Error::new(io::ErrorKind::InvalidData, cause.to_string()))
+        });
+        match text {
+            Ok(text) => Self::from_text(&text, &file),
+            Err(cause) if cause.kind() == io::ErrorKind::FileTooLarge => {
+                Err(vec![RulebookError::TooLarge {
+                    file,
+                    bytes: files.size(path).unwrap_or_default(),
+                    allowed: LARGEST_FILE,
+                }])
+            }
+            Err(source) => Err(vec![RulebookError::Unreadable { file, source }]),
         }
-        let text = std::fs::read_to_string(path).map_err(unreadable)?;
-        Self::from_text(&text, &file)
     }
 
     /// The built-in rulebook with a text laid over it; `file` is the name that messages use.
@@ -133,8 +148,9 @@ impl Rulebook {
             );
         }
         let mut errors = Vec::new();
-        let rulebook = read(&tree, changes, &mut errors);
-        rulebook.check(&mut errors);
+        let mut rulebook = read(&tree, changes, &mut errors);
+        rulebook.resolve_conditions(&tree, &mut errors);
+        rulebook.check(&tree, &mut errors);
         if errors.is_empty() {
             Ok(rulebook)
         } else {
@@ -204,70 +220,20 @@ impl Rulebook {
 
     /// The class of products that carry salt, which a rule may close as a whole.
     pub const SALT_CARRYING: &'static str = "salt-carrying";
-
-    /// Names that hang together must exist.
-    fn check(&self, errors: &mut Vec<RulebookError>) {
-        let products: Vec<&str> = self.products.iter().map(|p| p.name.as_str()).collect();
-        let rules: Vec<&str> = self.rules.iter().map(|r| r.name.as_str()).collect();
-        let fixes: Vec<&str> = self.fixes.iter().map(|f| f.name.as_str()).collect();
-        let crops: Vec<&str> = self.crops.iter().map(|c| c.name.as_str()).collect();
-        let mut known = |key: String, words: &[&str], word: &str| {
-            if !words.contains(&word) {
-                errors.push(RulebookError::UnknownWord {
-                    place: Place::file("rulebook").at_key(key),
-                    word: word.to_owned(),
-                    nearest: error::nearest_word(word, words.iter().copied()),
-                    allowed: words.join(", "),
-                });
-            }
-        };
-        let mut closable = products.clone();
-        closable.push(Self::STARTER);
-        let with_starter = closable.clone();
-        closable.push(Self::SALT_CARRYING);
-        for rule in &self.rules {
-            rule.blocks
-                .iter()
-                .for_each(|word| known(format!("rule.{}.closes", rule.name), &closable, word));
-            rule.threshold_for.iter().for_each(|(crop, _)| {
-                known(format!("rule.{}.threshold_for", rule.name), &crops, crop)
-            });
-        }
-        for fix in &self.fixes {
-            fix.product
-                .iter()
-                .for_each(|word| known(format!("fix.{}.product", fix.name), &with_starter, word));
-            fix.rules
-                .iter()
-                .for_each(|word| known(format!("fix.{}.rules", fix.name), &rules, word));
-            fix.after
-                .iter()
-                .for_each(|word| known(format!("fix.{}.after", fix.name), &fixes, word));
-        }
-        for caution in &self.cautions {
-            caution.products.iter().for_each(|word| {
-                known(
-                    format!("caution.{}.products", caution.name),
-                    &with_starter,
-                    word,
-                )
-            });
-        }
-        for recipe in &self.recipes {
-            recipe.ingredients.iter().for_each(|i| {
-                known(
-                    format!("recipe.{}.ingredient", recipe.name),
-                    &products,
-                    &i.product,
-                )
-            });
-        }
-    }
 }
 
 /// The sections of a rulebook.
-const SECTIONS: [&str; 8] = [
-    "caution", "crop", "fix", "lime", "number", "product", "recipe", "rule",
+const SECTIONS: [&str; 10] = [
+    "caution",
+    "crop",
+    "fix",
+    "inference",
+    "lime",
+    "number",
+    "product",
+    "recipe",
+    "rule",
+    "test",
 ];
 
 fn read(tree: &Tree, changes: Vec<Change>, errors: &mut Vec<RulebookError>) -> Rulebook {
@@ -306,6 +272,8 @@ fn read(tree: &Tree, changes: Vec<Change>, errors: &mut Vec<RulebookError>) -> R
         products: section(tree, "product", errors, Product::read),
         recipes: section(tree, "recipe", errors, StarterRecipe::read),
         fixes: section(tree, "fix", errors, FixRule::read),
+        inferences: section(tree, "inference", errors, Inference::read),
+        tests: section(tree, "test", errors, Test::read),
         limes: section(tree, "lime", errors, LimeChoice::read),
         cautions: section(tree, "caution", errors, Caution::read),
         numbers,

@@ -1,7 +1,7 @@
 use super::Basis;
 use super::error::RulebookError;
 use super::reader::Entry;
-use crate::units::{MassPerArea, MoneyPerArea, Quantity, VolumePerArea};
+use crate::units::{Length, MassPerArea, MoneyPerArea, Quantity, VolumePerArea};
 
 /// A number of the rulebook that is no threshold of a rule: a weight, a step, a limit.
 #[derive(Debug, Clone)]
@@ -42,7 +42,7 @@ macro_rules! from_figure {
         }
     )+};
 }
-from_figure!(MassPerArea, MoneyPerArea, VolumePerArea);
+from_figure!(Length, MassPerArea, MoneyPerArea, VolumePerArea);
 
 macro_rules! numbers {
     ($($(#[doc = $doc:literal])+ $name:ident: $kind:ty),+ $(,)?) => {
@@ -72,6 +72,18 @@ macro_rules! numbers {
 numbers! {
     /// Fewest observations in a zone for a finding without a caution.
     few_cores: f64,
+    /// The deepest lower edge of a layer that still counts as topsoil.
+    topsoil_depth: Length,
+    /// pH in water from which free lime is expected.
+    free_lime_ph: f64,
+    /// The greatest severity of a rule that research disputes.
+    most_severity_if_disputed: f64,
+    /// Severity that an unknown factor is counted with: the chance that it limits, times how badly.
+    unknown_severity: f64,
+    /// Least severity, still possible, of an unknown factor whose test stands in a zone's order of fixes.
+    test_from_severity: f64,
+    /// Pure fine lime on a surface that is acid over a plough layer that is not.
+    surface_lime: MassPerArea,
     /// Sand, percent, from which a seedbed counts as sandy.
     sandy_from_sand: f64,
     /// Cation exchange capacity, meq/100 g, below which a seedbed counts as sandy where the texture is not known.
@@ -94,10 +106,6 @@ numbers! {
     cost_of_effort: MoneyPerArea,
     /// Cost that a season of waiting counts for in the order of fixes.
     cost_of_waiting: MoneyPerArea,
-    /// What the starter is worth where it answers no finding, as a severity.
-    starter_worth: f64,
-    /// What it is worth to know a factor that was not measured, as a severity.
-    knowing_worth: f64,
     /// Step of a liquid rate in United States units, where the plan names none.
     liquid_step_us: VolumePerArea,
     /// Step of a liquid rate in metric units, where the plan names none.
@@ -124,9 +132,19 @@ fn typed<T: FromFigure>(figure: Option<&Figure>, complain: &mut impl FnMut(&Figu
     }
 }
 
+impl Numbers {
+    /// A number by its name in the rulebook, for a condition that refers to it.
+    pub(super) fn named(&self, name: &str) -> Option<f64> {
+        self.figures
+            .iter()
+            .find(|figure| figure.name == name)
+            .map(|figure| figure.value)
+    }
+}
+
 /// A stand-in; the rulebook is refused as a whole where it is needed.
 fn neutral<T: FromFigure>() -> T {
-    ["", "kg/ha", "L/ha", "USD/ha"]
+    ["", "m", "kg/ha", "L/ha", "USD/ha"]
         .iter()
         .find_map(|unit| T::from_figure(1.0, unit).ok())
         .unwrap_or_else(|| unreachable!("every kind of figure takes one of these units"))

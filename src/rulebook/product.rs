@@ -24,6 +24,15 @@ impl Metering {
         }
     }
 
+    /// How many stored units one customary unit of amount is, and its name.
+    #[must_use]
+    pub fn amount_unit(self, units: UnitSystem) -> (f64, &'static str) {
+        match self {
+            Self::Dry => customary::<Mass>(Mass::unit_in(units)),
+            Self::Liquid => customary::<Volume>(Volume::unit_in(units)),
+        }
+    }
+
     /// How many stored units one customary unit of price is, and its name.
     #[must_use]
     pub fn price_unit(self, units: UnitSystem) -> (f64, &'static str) {
@@ -108,12 +117,32 @@ pub struct Product {
     pub carries_salt: bool,
     /// Where it may be used; all must be true.
     pub only_where: Vec<Condition>,
+    /// Products that it is not given with in one season, and why.
+    pub not_with: Option<NotWith>,
     /// Cautions.
     pub cautions: Vec<String>,
     /// What the analysis rests on.
     pub basis: Basis,
     /// Where it comes from.
     pub source: String,
+}
+
+/// Products that undo what a product does.
+#[derive(Debug, Clone)]
+pub struct NotWith {
+    /// Names of the products.
+    pub products: Vec<String>,
+    /// Why, one sentence.
+    pub why: String,
+}
+
+impl NotWith {
+    fn read(entry: &mut Entry<'_>) -> Self {
+        Self {
+            products: entry.texts("products"),
+            why: entry.text("why", "say what the one does to the other"),
+        }
+    }
 }
 
 impl Product {
@@ -123,15 +152,15 @@ impl Product {
             &[("dry", Metering::Dry), ("liquid", Metering::Liquid)],
             None,
         );
-        let density = entry.maybe_quantity::<Density>("density");
-        if metering == Metering::Liquid && density.is_none() {
+        let density = read_density(entry);
+        if metering == Metering::Liquid && !entry.has("density") {
             entry.contradiction(
                 "density",
                 "a liquid needs its density, such as density = \"9.6 lb/gal\"",
             );
         }
         let nitrogen = entry.has("carbon_to_nitrogen");
-        Self {
+        let product = Self {
             name: entry.name.to_owned(),
             label: entry.text("label", "write what people call the product"),
             metering,
@@ -140,7 +169,13 @@ impl Product {
             carbon_to_nitrogen: nitrogen.then(|| {
                 entry.number_in("carbon_to_nitrogen", 0.1..=10_000.0, "0.1 to 10000", 20.0)
             }),
-            effective_neutralizing_value: percent(entry, "effective_neutralizing_value", 0.0),
+            // Burnt lime counts for up to 178.5 % of calcium carbonate.
+            effective_neutralizing_value: entry.number_in(
+                "effective_neutralizing_value",
+                0.0..=180.0,
+                "0 to 180 percent",
+                0.0,
+            ),
             purity: percent(entry, "purity", 100.0),
             price: stored::<MoneyPerMass, MoneyPerVolume>(entry, metering, "price"),
             price_basis: entry.basis("price_basis"),
@@ -154,12 +189,41 @@ impl Product {
             is_organic_input: entry.flag_or("organic_input", false),
             carries_salt: entry.flag_or("carries_salt", false),
             only_where: entry.tables("only_where", Condition::read),
+            not_with: entry.table("not_with", NotWith::read),
             cautions: entry.texts("cautions"),
             basis: entry.basis("basis"),
             source: entry.text(
                 "source",
                 "name the publication, or say whose practice it is",
             ),
+        };
+        product.check_caps(entry);
+        product
+    }
+
+    /// Refuses caps that no field has ever seen, and caps that contradict each other.
+    fn check_caps(&self, entry: &mut Entry<'_>) {
+        for (key, cap) in [("cap", self.cap), ("surface_cap", self.surface_cap)] {
+            if cap.is_some_and(|cap| !(cap > 0.0 && cap <= MOST_PER_HECTARE)) {
+                entry.contradiction(
+                    key,
+                    "a cap is more than zero and at most 300,000 kg/ha or L/ha (130 ton/ac, 32,000 gal/ac)",
+                );
+            }
+        }
+        let over = |a: Option<f64>, b: Option<f64>| a.zip(b).is_some_and(|(a, b)| a > b);
+        if over(self.surface_cap, self.cap) {
+            entry.contradiction(
+                "surface_cap",
+                "the cap on the surface is more than the cap itself",
+            );
+        }
+        let least = Some(self.smallest);
+        if over(least, self.cap) || over(least, self.surface_cap) {
+            entry.contradiction(
+                "smallest",
+                "the least that spreads evenly is more than the cap: nothing could ever be applied",
+            );
         }
     }
 }
@@ -190,7 +254,7 @@ impl Analysis {
                 "the available phosphate cannot be more than all of it",
             );
         }
-        Self {
+        let analysis = Self {
             nitrogen: percent(entry, "nitrogen", 0.0),
             phosphate,
             available_phosphate,
@@ -200,13 +264,56 @@ impl Analysis {
             sulfur: percent(entry, "sulfur", 0.0),
             sodium: percent(entry, "sodium", 0.0),
             carbon: percent(entry, "carbon", 0.0),
+        };
+        // The available phosphate is part of all of it.
+        let sum: f64 = analysis.parts().map(|(_, percent)| percent).sum::<f64>()
+            - analysis.available_phosphate;
+        if sum > 100.0 + 1e-9 {
+            let what = format!(
+                "the analysis adds up to {} %, more than the whole product",
+                crate::units::decimal(sum, 2)
+            );
+            let last = ANALYSIS_KEYS.iter().rev().find(|key| entry.has(key));
+            entry.contradiction(last.copied().unwrap_or("nitrogen"), what);
         }
+        analysis
     }
 }
 
+/// The keys of an analysis.
+const ANALYSIS_KEYS: [&str; 8] = [
+    "nitrogen",
+    "phosphate",
+    "potash",
+    "calcium",
+    "magnesium",
+    "sulfur",
+    "sodium",
+    "carbon",
+];
+
+/// No product is applied at more, kg/ha or L/ha: above the heaviest dressings of manure.
+const MOST_PER_HECTARE: f64 = 300_000.0;
+
+/// The lightest and the heaviest that a product or its grains can be, kg/L.
+const DENSITIES: std::ops::RangeInclusive<f64> = 0.1..=10.0;
+
+fn read_density(entry: &mut Entry<'_>) -> Option<Density> {
+    let density = entry.maybe_quantity::<Density>("density")?;
+    if DENSITIES.contains(&density.kilograms_per_litre()) {
+        return Some(density);
+    }
+    let place = entry.place_of("density");
+    entry.report(super::RulebookError::OutOfRange {
+        place,
+        found: format!("{density}"),
+        allowed: "0.1 to 10 kg/L (0.8 to 83 lb/gal)",
+    });
+    None
+}
+
 fn percent(entry: &mut Entry<'_>, key: &'static str, default: f64) -> f64 {
-    // Burnt lime counts for up to 178.5 % of calcium carbonate.
-    entry.number_in(key, 0.0..=180.0, "0 to 180 percent", default)
+    entry.number_in(key, 0.0..=100.0, "0 to 100 percent", default)
 }
 
 /// A quantity in the unit of the product's form.

@@ -146,6 +146,21 @@ impl<'a> Entry<'a> {
         self.maybe_number(key).unwrap_or(1.0)
     }
 
+    /// A number, or the name of a number of the rulebook.
+    pub fn number_or_name(
+        &mut self,
+        key: &'static str,
+        what: &'static str,
+    ) -> (f64, Option<String>) {
+        match self.tree.get(key).map(|item| &item.value) {
+            Some(Value::Text(name)) => {
+                self.known.insert(key);
+                (f64::NAN, Some(name.clone()))
+            }
+            _ => (self.number(key, what), None),
+        }
+    }
+
     /// A number within bounds; the default where absent.
     pub fn number_in(
         &mut self,
@@ -345,6 +360,31 @@ impl<'a> Entry<'a> {
         numbers
     }
 
+    /// Pairs of numbers: `[[1.6, 0], [1.93, -0.57]]`.
+    pub fn pairs(&mut self, key: &'static str) -> Vec<(f64, f64)> {
+        let Some(item) = self.find(key) else {
+            return Vec::new();
+        };
+        let pair = |item: &Item| match &item.value {
+            Value::List(pair) => match pair.as_slice() {
+                [a, b] => match (&a.value, &b.value) {
+                    (Value::Number(a), Value::Number(b)) => Some((*a, *b)),
+                    _ => None,
+                },
+                _ => None,
+            },
+            _ => None,
+        };
+        let pairs = match &item.value {
+            Value::List(items) => items.iter().map(pair).collect(),
+            _ => None,
+        };
+        pairs.unwrap_or_else(|| {
+            self.wrong(item, "pairs of numbers, such as [[1, 0], [1.9, -0.6]]");
+            Vec::new()
+        })
+    }
+
     /// The tables below a key, each read by `read`, in the order of their names.
     pub fn tables<T>(
         &mut self,
@@ -360,6 +400,19 @@ impl<'a> Entry<'a> {
         };
         let path = join(&self.path, key);
         read_each(tree, &path, self.errors, &mut read)
+    }
+
+    /// The one table below a key.
+    pub fn table<T>(
+        &mut self,
+        key: &'static str,
+        read: impl FnOnce(&mut Entry<'_>) -> T,
+    ) -> Option<T> {
+        let item = self.find(key)?;
+        let mut entry = Entry::new(key, join(&self.path, key), item, self.errors)?;
+        let table = read(&mut entry);
+        entry.finish();
+        Some(table)
     }
 
     /// Reports every key that nobody asked for.

@@ -28,7 +28,7 @@ pub struct StarterRecipe {
     pub ingredients: Vec<RecipeIngredient>,
     /// Least rate that the recipe is made for.
     pub least: VolumePerArea,
-    /// Rate where nothing that the starter answers is short.
+    /// Rate where what the starter answers is barely short, and what a check strip tries.
     pub usual: VolumePerArea,
     /// Most, where what it answers is at its worst.
     pub most: VolumePerArea,
@@ -36,7 +36,9 @@ pub struct StarterRecipe {
     pub most_on_tight_ground: VolumePerArea,
     /// The factors that the starter answers.
     pub answers: Vec<Factor>,
-    /// Notes of the mixing room.
+    /// One line where research disputes it.
+    pub disputed: Option<String>,
+    /// Notes for filling the tank.
     pub notes: Vec<String>,
     /// What the recipe rests on.
     pub basis: Basis,
@@ -65,6 +67,7 @@ impl StarterRecipe {
                 "write the most on tight ground, such as \"4 gal/ac\"",
             ),
             answers: super::read_factors(entry, "answers", &answers),
+            disputed: entry.maybe_text("disputed"),
             notes: entry.texts("notes"),
             basis: entry.basis("basis"),
             source: entry.text("source", "say whose recipe it is"),
@@ -72,6 +75,7 @@ impl StarterRecipe {
         if !(recipe.least <= recipe.usual && recipe.usual <= recipe.most) {
             entry.contradiction("usual", "the rates must rise: least, usual, most");
         }
+        recipe.check_rates(entry);
         let share: f64 = recipe.ingredients.iter().filter_map(|i| i.share).sum();
         if share > 1.0 + 1e-9 {
             entry.contradiction(
@@ -91,6 +95,28 @@ impl StarterRecipe {
         recipe
     }
 }
+
+impl StarterRecipe {
+    /// Refuses rates that no furrow takes.
+    fn check_rates(&self, entry: &mut Entry<'_>) {
+        let rates = [
+            ("least", self.least),
+            ("most", self.most),
+            ("most_on_tight_ground", self.most_on_tight_ground),
+        ];
+        for (key, rate) in rates {
+            if !(rate.litres_per_hectare() > 0.0 && rate.litres_per_hectare() <= MOST_IN_FURROW) {
+                entry.contradiction(
+                    key,
+                    "a starter in the furrow is more than zero and at most 1,000 L/ha (107 gal/ac)",
+                );
+            }
+        }
+    }
+}
+
+/// No starter in the furrow is more, L/ha.
+const MOST_IN_FURROW: f64 = 1_000.0;
 
 fn read_ingredient(entry: &mut Entry<'_>) -> RecipeIngredient {
     let (dry, share) = (entry.has("grams_per_litre"), entry.has("share"));

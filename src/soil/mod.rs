@@ -109,5 +109,5 @@ pub use soil_mass::{TRADE_POUNDS_PER_ACRE_INCH, nutrient_mass, nutrient_ppm, soi
 pub use sufficiency::{
     SUFFICIENCY_TABLES, Sufficiency, SufficiencyTable, TableUnit, manganese_availability_index,
 };
-pub use texture::{TextureClass, texture_class};
+pub use texture::{TextureClass, may_be_sandy, texture_class};
 pub use units_of_charge::Cation;

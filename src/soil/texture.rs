@@ -61,6 +61,15 @@ impl TextureClass {
     }
 }
 
+/// Whether a soil of this much clay, percent, can be sand, loamy sand or sandy loam.
+///
+/// # Source
+/// USDA Soil Survey Manual, texture triangle, from memory: sandy loam ends at 20 % clay.
+#[must_use]
+pub fn may_be_sandy(clay_pct: f64) -> bool {
+    clay_pct < 20.0
+}
+
 /// Texture class from sand, silt and clay.
 ///
 /// # Units

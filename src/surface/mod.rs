@@ -36,7 +36,7 @@ pub use error::SurfaceError;
 pub use inverse_distance::{Neighbourhood, inverse_distance};
 pub use method::Method;
 pub use morans_i::{MoransI, morans_i};
-pub use surfaces::{Flat, Map, PlainSkill, Skill, Surface, Surfaces};
+pub use surfaces::{Flat, Map, OddCore, PlainSkill, Skill, Surface, Surfaces};
 
 use crate::field::Field;
 use crate::plan::{Choice, SurfaceSettings};
@@ -86,6 +86,7 @@ pub fn interpolate(field: &Field, how: &SurfaceSettings) -> Result<Surfaces, Vec
         .sum();
     let mut made = Surfaces {
         surfaces: Vec::new(),
+        odd_cores: Vec::new(),
         remarks: Vec::new(),
     };
     let (mut studied, mut suspects) = (Vec::new(), Vec::new());
@@ -112,6 +113,10 @@ pub fn interpolate(field: &Field, how: &SurfaceSettings) -> Result<Surfaces, Vec
         made.surfaces
             .extend(fit::surfaces(&field.grid, neighbours, layers, flats));
     }
+    made.odd_cores = suspects
+        .iter()
+        .map(|suspect| suspect.core.clone())
+        .collect();
     made.remarks.extend(outliers::by_core(suspects));
     made.surfaces.sort_by(|a, b| a.key.cmp(&b.key));
     Ok(made)

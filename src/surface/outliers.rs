@@ -7,6 +7,7 @@ use super::joined::Joined;
 use super::leave_one_out::{LeftOut, Prediction};
 use super::sites::Sites;
 use super::standard_error::{StandardErrorCurve, harmonic_squared};
+use super::surfaces::OddCore;
 use crate::field::Field;
 use crate::plan::PointKind;
 use crate::provenance::Place;
@@ -73,10 +74,10 @@ impl Checked<'_> {
 /// A core that its neighbours contradict in one layer.
 #[derive(Debug, Clone)]
 pub(super) struct Suspect {
-    name: String,
-    place: Option<Place>,
+    /// The core and the layer.
+    pub core: OddCore,
     z: f64,
-    /// "sodium, 0-2 in 495 ppm where its neighbours say 69.3 ppm (robust z-score 7.5)".
+    /// "sodium, 0-2 in 495 ppm where its neighbours suggest 69.3 ppm".
     what: String,
 }
 
@@ -125,17 +126,23 @@ fn suspect(field: &Field, checked: &Checked<'_>, outlier: &Outlier) -> Suspect {
             .to_owned()
     };
     let site = checked.left_out.sites[outlier.place] as usize;
-    let (place, name) = whereabouts(field, checked.layer, checked.sites.source[site] as usize);
+    let (place, name, at) = whereabouts(field, checked.layer, checked.sites.source[site] as usize);
     let what = format!(
-        "{} {} where its neighbours say {} (robust z-score {})",
+        "{} {} where its neighbours suggest {}",
         checked.layer.key,
         show(outlier.observed),
         show(outlier.predicted),
-        significant(outlier.z, 2)
     );
     Suspect {
-        name,
-        place,
+        core: OddCore {
+            key: checked.layer.key.clone(),
+            unit: unit.into(),
+            name,
+            place,
+            at,
+            observed: outlier.observed,
+            predicted: outlier.predicted,
+        },
         z: outlier.z.abs(),
         what,
     }
@@ -146,7 +153,7 @@ fn suspect(field: &Field, checked: &Checked<'_>, outlier: &Outlier) -> Suspect {
 pub(super) fn by_core(mut suspects: Vec<Suspect>) -> Vec<Remark> {
     suspects.sort_by(|a, b| {
         b.z.total_cmp(&a.z)
-            .then_with(|| a.name.cmp(&b.name))
+            .then_with(|| a.core.name.cmp(&b.core.name))
             .then_with(|| a.what.cmp(&b.what))
     });
     let mut cores: Vec<Vec<Suspect>> = Vec::new();
@@ -166,11 +173,10 @@ pub(super) fn by_core(mut suspects: Vec<Suspect>) -> Vec<Remark> {
 impl Suspect {
     /// Same name in the same file; without names the same row.
     fn is_of_the_same_core(&self, other: &Self) -> bool {
-        match (&self.place, &other.place) {
+        let name = &self.core.name;
+        match (&self.core.place, &other.core.place) {
             (Some(a), Some(b)) => {
-                a.file == b.file
-                    && self.name == other.name
-                    && (self.name != NAMELESS || a.row == b.row)
+                a.file == b.file && *name == other.core.name && (name != NAMELESS || a.row == b.row)
             }
             _ => false,
         }
@@ -186,16 +192,25 @@ fn remark(core: &[Suspect]) -> Option<Remark> {
         .collect();
     let more = core.len().checked_sub(MOST_TOLD).filter(|more| *more > 0);
     let more = more.map_or_else(String::new, |more| format!("; and {more} more"));
-    let remark = Remark::warning("spatial-outlier", format!("{} has {}{more}; it was kept", first.name, told.join("; ")))
+    let what = format!(
+        "{} has {}{more}; kept, check for a mix-up",
+        first.core.name,
+        told.join("; ")
+    );
+    let remark = Remark::info("spatial-outlier", what)
         .help("keep it if the place is known to be different; test again or take the row out if the sample may have been mixed up");
-    Some(match first.place.clone() {
+    Some(match first.core.place.clone() {
         Some(place) => remark.at(place),
         None => remark,
     })
 }
 
-/// Row and column of an observation, and what to call it.
-fn whereabouts(field: &Field, layer: &Joined<'_>, observation: usize) -> (Option<Place>, String) {
+/// Row and column of an observation, what to call it, and where on the plane it lies.
+fn whereabouts(
+    field: &Field,
+    layer: &Joined<'_>,
+    observation: usize,
+) -> (Option<Place>, String, (f64, f64)) {
     let mut index = observation;
     for part in &layer.parts {
         if index < part.values.len() {
@@ -209,11 +224,16 @@ fn whereabouts(field: &Field, layer: &Joined<'_>, observation: usize) -> (Option
                 .as_ref()
                 .and_then(|ids| ids.get(index))
                 .map_or(NAMELESS.to_owned(), |id| format!("core {id}"));
-            return (Some(place), name);
+            let on_plane = |along: &[f64]| along.get(index).copied().unwrap_or(f64::NAN);
+            return (
+                Some(place),
+                name,
+                (on_plane(&places.x), on_plane(&places.y)),
+            );
         }
         index -= part.values.len();
     }
-    (None, "a core".to_owned())
+    (None, "a core".to_owned(), (f64::NAN, f64::NAN))
 }
 
 /// The places that stand out, worst first.

@@ -6,6 +6,7 @@ use super::method::Method;
 
 use crate::analyte::LayerKey;
 use crate::field::Grid;
+use crate::provenance::Place;
 use crate::remark::Remark;
 use crate::units::significant;
 
@@ -14,8 +15,29 @@ use crate::units::significant;
 pub struct Surfaces {
     /// The surfaces.
     pub surfaces: Vec<Surface>,
+    /// Cores that their neighbours contradict.
+    pub odd_cores: Vec<OddCore>,
     /// What this stage has to say.
     pub remarks: Vec<Remark>,
+}
+
+/// A core that its neighbours contradict in one layer. It was kept.
+#[derive(Debug, Clone, PartialEq)]
+pub struct OddCore {
+    /// The layer.
+    pub key: LayerKey,
+    /// Unit of the layer.
+    pub unit: Arc<str>,
+    /// What it is called.
+    pub name: String,
+    /// Where its value stands.
+    pub place: Option<Place>,
+    /// Metres east and north on the field's plane.
+    pub at: (f64, f64),
+    /// Its value.
+    pub observed: f64,
+    /// What its neighbours suggest.
+    pub predicted: f64,
 }
 
 impl Surfaces {

@@ -1,13 +1,16 @@
-//! Text as it is written: lines of at most 80 columns wrapped at words, tables that fit them, and XML.
+//! Text as it is written: lines of at most 80 columns wrapped at words, tables that fit them, XML, and the right word
+//! for a mistyped one.
 //!
 //! The reports, the fill sheet and the terminal share this one place, so that a line breaks alike everywhere.
 
 mod page;
+mod spelling;
 mod table;
 mod wrap;
 mod xml;
 
 pub use page::Page;
+pub use spelling::{nearest, nearest_within, shorten};
 pub use table::{Column, table_lines};
 pub use wrap::{WIDTH, is_unprintable, one_line, wrap};
 pub use xml::Element;

@@ -2,6 +2,8 @@ use std::borrow::Cow;
 
 use thiserror::Error;
 
+use crate::text::{nearest_within, shorten};
+
 /// Why a text is not a quantity.
 #[derive(Debug, Clone, PartialEq, Eq, Error)]
 #[non_exhaustive]
@@ -227,25 +229,14 @@ fn symbol_of(word: &str) -> Cow<'_, str> {
 
 /// The unit of a table that a mistyped one most likely meant: one slip in three letters or more.
 fn nearest(unit: &str, units: &[(&'static str, f64)]) -> Option<&'static str> {
-    const LONGEST_UNIT: usize = 20;
-    let is_word = (3..=LONGEST_UNIT).contains(&unit.len());
-    let unit = symbols_of(unit).to_lowercase();
-    let near = |name: &str| strsim::damerau_levenshtein(&name.to_lowercase(), &unit) == 1;
-    units
-        .iter()
-        .map(|(name, _)| *name)
-        .filter(|_| is_word)
-        .find(|name| near(name))
+    let unit = symbols_of(unit);
+    let slips = usize::from(unit.len() >= 3);
+    nearest_within(slips, &unit, units.iter().map(|(name, _)| *name)).filter(|_| slips > 0)
 }
 
 /// A piece of the user's text, short enough for a message.
 fn quote(text: &str) -> String {
-    const LONGEST_QUOTE: usize = 80;
-    let text = text.trim();
-    match text.char_indices().nth(LONGEST_QUOTE) {
-        Some((end, _)) => format!("{}…", &text[..end]),
-        None => text.to_owned(),
-    }
+    shorten(text.trim())
 }
 
 #[cfg(test)]

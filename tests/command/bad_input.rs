@@ -137,7 +137,7 @@ fn fewer_than_three_usable_points_are_refused() {
 #[test]
 fn a_cell_so_small_that_the_grid_would_not_fit_is_refused_with_the_limit() {
     let ran = Farm::good()
-        .plan_with("cell = \"10 m\"", "cell = \"1 mm\"")
+        .plan_with("cell = \"10 m\"", "cell = \"1 cm\"")
         .refused();
     assert_told(&ran, 2, &["grid.cell", "cells"]);
     assert!(
@@ -149,11 +149,6 @@ fn a_cell_so_small_that_the_grid_would_not_fit_is_refused_with_the_limit() {
 
 #[test]
 fn an_output_folder_that_cannot_be_made_is_a_failure_of_the_disk() {
-    assert_told(
-        &Farm::good().refused_into("cores.csv/out"),
-        3,
-        &["cores.csv"],
-    );
     if cfg!(target_os = "linux") {
         assert_told(
             &Farm::good().refused_into("/proc/lowstave-out"),
@@ -202,4 +197,83 @@ fn data_files_that_are_something_else_are_refused() {
         2,
         &["cores.csv"],
     );
+}
+
+#[test]
+fn a_machine_that_cannot_be_is_refused_with_the_range() {
+    for (from, to) in [
+        ("tank = \"400 gal\"", "tank = \"1e-5 gal\""),
+        ("tank = \"400 gal\"", "tank = \"1e300 gal\""),
+        ("swath = \"40 ft\"", "swath = \"1e300 ft\""),
+        ("speed = \"5 mph\"", "speed = \"1e-300 mph\""),
+        ("cell = \"10 m\"", "cell = \"1e300 m\""),
+        (
+            "[grid]",
+            "[[keep_out]]\nfile = \"boundary.geojson\"\ndistance = \"1e300 m\"\n[grid]",
+        ),
+    ] {
+        let ran = Farm::good().plan_with(from, to).refused();
+        assert_told(&ran, 2, &["plan.toml, row", "out of range; allowed: "]);
+    }
+}
+
+#[test]
+fn a_name_of_twenty_thousand_letters_is_refused() {
+    let long = "n".repeat(20_000);
+    for (from, to) in [
+        ("\"Bluestem Forty\"", format!("\"{long}\"")),
+        ("\"boundary.geojson\"", format!("\"{long}\"")),
+        ("\"corn\"", format!("\"{long}\"")),
+    ] {
+        let ran = Farm::good().plan_with(from, &to).refused();
+        assert_told(&ran, 2, &["20000 letters; write at most 1000"]);
+        assert!(ran.stderr.len() < 2_000, "the name is not printed whole");
+    }
+    let name = "n".repeat(900);
+    let ran = Farm::good()
+        .plan_with("\"boundary.geojson\"", &format!("\"{name}\""))
+        .refused();
+    assert_told(&ran, 2, &["there is no file"]);
+}
+
+#[test]
+fn what_is_no_plain_file_is_refused_wherever_a_file_is_named() {
+    for (from, to) in [
+        ("file = \"boundary.geojson\"", "file = \"/dev/zero\""),
+        ("file = \"cores.csv\"", "file = \"/dev/zero\""),
+        ("[grid]", "[rules]\nfile = \"/dev/zero\"\n[grid]"),
+        ("file = \"cores.csv\"", "file = \".\""),
+    ] {
+        assert_told(
+            &Farm::good().plan_with(from, to).refused(),
+            2,
+            &["plan.toml, row", "is not a file"],
+        );
+    }
+    let folder = Farm::good().write();
+    for arguments in [
+        ["plan", "/dev/zero", "--out", "out"].as_slice(),
+        &["check", "/dev/zero"],
+        &["rulebook", "check", "/dev/zero"],
+        &["rulebook", "show", "/dev/zero"],
+        &[
+            "start",
+            "new",
+            "--boundary",
+            "/dev/zero",
+            "--points",
+            "cores.csv",
+        ],
+        &[
+            "start",
+            "new",
+            "--boundary",
+            "boundary.geojson",
+            "--points",
+            "/dev/zero",
+        ],
+    ] {
+        let ran = folder.run(arguments);
+        assert_eq!(ran.code, 2, "{arguments:?}: {}", ran.stderr);
+    }
 }

@@ -59,6 +59,7 @@ pub fn prescription(areas: &[f64], units: UnitSystem) -> Prescription {
             .sum()
     };
     Prescription {
+        test_first: Vec::new(),
         products: products(total(0), total(1), total(2), units),
         recipe: Some(recipe(total(0))),
         zones: order.iter().enumerate().map(|(place, &zone)| zone_rates(place, zone, units)).collect(),
@@ -74,7 +75,7 @@ pub fn prescription(areas: &[f64], units: UnitSystem) -> Prescription {
 fn products(starter: f64, gypsum: f64, lime: f64, units: UnitSystem) -> Vec<ProductUse> {
     let ton = MoneyPerMass::parse("45 USD/ton").expect("a price");
     let dry_product = |name: &str, label: &str, kilograms: f64| ProductUse {
-        name: name.to_owned(),
+        name: name.into(),
         label: label.to_owned(),
         form: ProductForm::Dry,
         price: Some(Price::PerMass(ton)),
@@ -87,7 +88,7 @@ fn products(starter: f64, gypsum: f64, lime: f64, units: UnitSystem) -> Vec<Prod
         cautions: vec!["Dust irritates eyes and lungs: mask and goggles when loading.".to_owned()],
     };
     let starter = ProductUse {
-        name: "starter".to_owned(),
+        name: "starter".into(),
         label: "Starter".to_owned(),
         form: ProductForm::Liquid,
         price: Some(Price::PerVolume(
@@ -177,6 +178,8 @@ fn zone_rates(place: usize, zone: usize, units: UnitSystem) -> ZoneRates {
         "pH 5.7 is below the limit of 6.0; lime and a full starter pay here.",
     ][place];
     ZoneRates {
+        do_first: format!("Do what zone {} needs", place + 1),
+        not_known: Vec::new(),
         number: place as u32 + 1,
         zone,
         rates: names
@@ -198,7 +201,10 @@ fn zone_rates(place: usize, zone: usize, units: UnitSystem) -> ZoneRates {
 fn rate(name: &str, amount: Amount, place: usize) -> Rate {
     let is_held_back = place == 0 && name == "starter";
     Rate {
-        product: name.to_owned(),
+        strip: None,
+        cap: None,
+        disputed: None,
+        product: name.into(),
         amount,
         needed: amount,
         steps: if amount.is_zero() {
@@ -220,7 +226,8 @@ fn fixes(place: usize) -> Vec<Fix> {
             name: name.to_owned(),
             what: what.to_owned(),
             factor,
-            product: product.map(str::to_owned),
+            product: product.map(Into::into),
+            is_test: false,
             cost: MoneyPerArea::from_dollars_per_hectare(cost),
             effort: 2.0,
             seasons: 1.0,

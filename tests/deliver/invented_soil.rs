@@ -96,6 +96,7 @@ pub fn soil(field: &mut Field, scale: f64) -> Surfaces {
         .map(|(layer, (key, unit))| surface(field, key, unit, layer, scale))
         .collect();
     Surfaces {
+        odd_cores: Vec::new(),
         surfaces,
         remarks: Vec::new(),
     }
@@ -202,6 +203,7 @@ pub fn diagnosis(field: &Field, surfaces: &Surfaces, zones: &Zones) -> Diagnosis
         .iter()
         .enumerate()
         .map(|(place, &zone)| ZoneDiagnosis {
+            not_known: Vec::new(),
             number: place as u32 + 1,
             zone,
             profile: surfaces
@@ -212,6 +214,7 @@ pub fn diagnosis(field: &Field, surfaces: &Surfaces, zones: &Zones) -> Diagnosis
             findings: findings(place),
         });
     Diagnosis {
+        not_known: Vec::new(),
         zones: zones.collect(),
         remarks: Vec::new(),
     }
@@ -381,6 +384,10 @@ fn finding(
         "on the safe side of"
     };
     Finding {
+        inferred: None,
+        loosen_to: None,
+        not_known: None,
+        possible_severity: 0.0,
         rule: rule.to_owned(),
         factor,
         outcome,

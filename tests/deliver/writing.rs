@@ -114,7 +114,7 @@ fn a_file_in_the_way_of_a_folder_leaves_nothing_behind() {
     let folder = tempfile::tempdir().unwrap();
     fs::write(folder.path().join("a"), "mine").unwrap();
     let error = write(&delivered(&Invented::small()), &folder.path().join("a/out")).unwrap_err();
-    assert!(matches!(error, DeliverError::Write { .. }));
+    assert!(matches!(error, DeliverError::BadPath { .. }) && error.is_input_fault());
     assert_eq!(names(folder.path()), ["a"]);
 }
 

@@ -117,7 +117,8 @@ fn show_errors(errors: &[IntakeError]) -> String {
 }
 
 fn show_case(folder: &Path) -> String {
-    let (settings, _) = match lowstave::plan::read_with_remarks(&folder.join("plan.toml")) {
+    let files = lowstave::Files::folder(folder);
+    let (settings, _) = match lowstave::plan::read(&files, Path::new("plan.toml")) {
         Ok(read) => read,
         Err(problems) => {
             return problems
@@ -126,7 +127,7 @@ fn show_case(folder: &Path) -> String {
                 .collect();
         }
     };
-    match lowstave::intake::read(&settings) {
+    match lowstave::intake::read(&files, &settings) {
         Ok(survey) => show_survey(&survey),
         Err(errors) => show_errors(&errors),
     }

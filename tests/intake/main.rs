@@ -9,6 +9,7 @@
 )]
 
 mod corpus;
+mod headers;
 mod long_tables;
 mod mutations;
 mod properties;

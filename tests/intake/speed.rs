@@ -35,14 +35,15 @@ fn a_million_rows_are_read_at_speed() {
     fs::write(folder.path().join("boundary.geojson"), square).expect("the boundary");
     let plan = "field = \"Invented\"\nseason = 2027\ncrop = \"corn\"\nboundary = { file = \"boundary.geojson\" }\n[[points]]\nfile = \"sensor.csv\"\nkind = \"readings\"\ncrs = \"EPSG:4326\"\nx = \"lon\"\ny = \"lat\"\n";
     fs::write(folder.path().join("plan.toml"), plan).expect("the plan");
+    let files = lowstave::Files::folder(folder.path());
     let (settings, _) =
-        lowstave::plan::read_with_remarks(&folder.path().join("plan.toml")).expect("a plan");
+        lowstave::plan::read(&files, std::path::Path::new("plan.toml")).expect("a plan");
     assert_eq!(settings.points[0].kind, PointKind::Readings);
     let mut best = f64::INFINITY;
     for _ in 0..5 {
         let start = Instant::now();
         let survey =
-            lowstave::intake::read(&settings).unwrap_or_else(|errors| panic!("{errors:?}"));
+            lowstave::intake::read(&files, &settings).unwrap_or_else(|errors| panic!("{errors:?}"));
         best = best.min(start.elapsed().as_secs_f64());
         assert_eq!(
             (survey.tables[0].x.len(), survey.tables[0].layers.len()),

@@ -12,4 +12,5 @@ mod clustering;
 mod field_geometry;
 mod interpolation;
 mod soil_science;
+mod trial;
 mod units;

@@ -4,8 +4,9 @@ use std::fs;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
+use lowstave::Files;
 use lowstave::analyte::{Analyte, DepthRange, Method};
-use lowstave::intake::{IntakeError, LayerColumn, Survey, read};
+use lowstave::intake::{IntakeError, LayerColumn, Survey};
 use lowstave::plan::{
     BelowDetection, BoundarySettings, Choice, ColumnMeaning, ConeSettings, Depths, MachineSettings,
     PointKind, PointsSettings, Settings, SurfaceSettings, ZoneMethod, ZoneSettings,
@@ -14,6 +15,11 @@ use lowstave::provenance::Place;
 use lowstave::units::{Area, Length, Quantity, Speed, UnitSystem, Volume, VolumeFlow};
 
 const SQUARE: &str = r#"{"type":"Polygon","coordinates":[[[-97.13,41.20],[-97.12,41.20],[-97.12,41.21],[-97.13,41.21],[-97.13,41.20]]]}"#;
+
+/// The files lie where their whole paths say.
+fn read(settings: &Settings) -> Result<Survey, Vec<IntakeError>> {
+    lowstave::intake::read(&Files::folder(""), settings)
+}
 
 struct Plan {
     folder: tempfile::TempDir,
@@ -515,8 +521,15 @@ fn a_draft_of_a_plan_is_read_by_the_plan_reader_and_runs() {
         "id,lon,lat,d2,d4,d6\n1,-97.125,41.205,100,150,200\n2,-97.126,41.206,110,160,210\n",
     );
     let folder = plan.folder.path();
-    let text = lowstave::intake::draft_plan(&folder.join("boundary.geojson"), &[lab, cone], folder)
-        .unwrap_or_else(|e| panic!("{}", texts(&e)));
+    let text = lowstave::intake::draft_plan(
+        &Files::folder(""),
+        &folder.join("boundary.geojson"),
+        &[lab, cone],
+        folder,
+    )
+    .unwrap_or_else(|e| panic!("{}", texts(&e)))
+    .plan
+    .to_text();
     let wanted = [
         "boundary = { file = \"boundary.geojson\" }",
         "kind   = \"cores\"",
@@ -529,7 +542,7 @@ fn a_draft_of_a_plan_is_read_by_the_plan_reader_and_runs() {
         assert!(text.contains(wanted), "{wanted} is not in\n{text}");
     }
     fs::write(folder.join("plan.toml"), &text).expect("the plan");
-    let (settings, _) = lowstave::plan::read_with_remarks(&folder.join("plan.toml"))
+    let (settings, _) = lowstave::plan::read(&Files::folder(folder), Path::new("plan.toml"))
         .unwrap_or_else(|problems| {
             panic!(
                 "{}\n{text}",
@@ -539,7 +552,8 @@ fn a_draft_of_a_plan_is_read_by_the_plan_reader_and_runs() {
                     .collect::<String>()
             )
         });
-    let survey = read(&settings).unwrap_or_else(|errors| panic!("{}\n{text}", texts(&errors)));
+    let survey = lowstave::intake::read(&Files::folder(folder), &settings)
+        .unwrap_or_else(|errors| panic!("{}\n{text}", texts(&errors)));
     assert_eq!(survey.tables.len(), 2);
     assert_eq!(layer(&survey, "ph_water_0-15.2cm").values, [6.5, 6.1]);
     assert_eq!(
@@ -554,9 +568,11 @@ fn the_samples_are_read_and_no_unit_of_theirs_is_contradicted() {
         ("samples/alder-flat/plan.toml", 2),
         ("samples/open-field/plan.toml", 1),
     ] {
-        let (settings, _) = lowstave::plan::read_with_remarks(Path::new(plan))
+        let files = Files::folder("");
+        let (settings, _) = lowstave::plan::read(&files, Path::new(plan))
             .unwrap_or_else(|problems| panic!("{problems:?}"));
-        let survey = read(&settings).unwrap_or_else(|errors| panic!("{plan}: {}", texts(&errors)));
+        let survey = lowstave::intake::read(&files.beside(Path::new(plan)), &settings)
+            .unwrap_or_else(|errors| panic!("{plan}: {}", texts(&errors)));
         assert_eq!(survey.tables.len(), tables, "{plan}");
         assert!(
             !survey

@@ -283,6 +283,7 @@ pub fn drawn(analyte: Analyte, values: Vec<f32>, efficiency: f64) -> Surface {
 pub fn surfaces(mut layers: Vec<Surface>) -> Surfaces {
     layers.sort_by(|a, b| a.key.cmp(&b.key));
     Surfaces {
+        odd_cores: Vec::new(),
         surfaces: layers,
         remarks: Vec::new(),
     }

@@ -84,6 +84,7 @@ impl Made {
             settings,
             field,
             surfaces: Surfaces {
+                odd_cores: Vec::new(),
                 surfaces: Vec::new(),
                 remarks: Vec::new(),
             },

@@ -7,6 +7,7 @@
     reason = "a test that cannot go on fails"
 )]
 
+mod caps;
 mod choice;
 mod deliver;
 mod diagnosis;
@@ -25,4 +26,5 @@ mod rulebook;
 mod rulebook_mutations;
 mod sampling;
 mod surface;
+mod unknown_factors;
 mod zones;

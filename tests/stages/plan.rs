@@ -1,9 +1,10 @@
 //! Stage tests: plan.
 
 use std::fs;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use insta::assert_snapshot;
+use lowstave::Files;
 use lowstave::analyte::{Analyte, DepthRange, Method};
 use lowstave::plan::{
     self, BelowDetection, Choice, Depths, OverrideRate, PlanError, PointKind, Price, Settings,
@@ -36,8 +37,12 @@ impl Farm {
         self.0.path().join("plan.toml")
     }
 
+    fn files(&self) -> Files {
+        Files::folder(self.0.path())
+    }
+
     fn read(&self, text: &str) -> Result<(Settings, Vec<Remark>), Vec<PlanError>> {
-        plan::from_text(text, &self.plan_path())
+        plan::from_text(text, &self.files(), Path::new("plan.toml"))
     }
 
     /// Every problem of a plan, one a line, with the folder left out.
@@ -181,10 +186,7 @@ fn a_full_plan_becomes_settings_with_every_unit_resolved() {
         ("Alder Flat", 2027, "corn")
     );
     assert_eq!(settings.units, UnitSystem::Metric);
-    assert_eq!(
-        settings.boundary.file,
-        farm.0.path().join("boundary.geojson")
-    );
+    assert_eq!(settings.boundary.file, Path::new("boundary.geojson"));
     assert_eq!(settings.boundary.crs.as_deref(), Some("EPSG:5070"));
     assert_eq!(
         settings.boundary.choose,
@@ -217,7 +219,7 @@ fn a_full_plan_becomes_settings_with_every_unit_resolved() {
     assert_eq!(settings.machine.heading, 270.0);
     assert_eq!(settings.machine.row_spacing.metres(), 0.75);
     assert_eq!(settings.machine.flow_per_row.1.litres_per_minute(), 1.2);
-    assert_eq!(settings.rules, Some(farm.0.path().join("my-rules.toml")));
+    assert_eq!(settings.rules, Some(PathBuf::from("my-rules.toml")));
     assert_eq!(
         settings
             .prices
@@ -452,14 +454,15 @@ fn numbers_outside_their_range_name_the_range() {
     assert_snapshot!(problems(&text), @r#"
     plan.toml, row 2, key season: 27 is out of range; allowed: a year from 1950 to 2100
     plan.toml, row 5, key bulk_density: 13 g/cm3 is out of range; allowed: 0.05 g/cm3 to 2.65 g/cm3
-    plan.toml, row 12, key grid.cell: -5 m is out of range; allowed: more than 0
+    plan.toml, row 12, key grid.cell: -5 m is out of range; allowed: 1 cm to 1000 m (0.4 in to 3281 ft)
     plan.toml, row 14, key surface.power: 0 is out of range; allowed: "auto", or a number above 0 and up to 100
     plan.toml, row 15, key surface.neighbours: 0 is out of range; allowed: "auto", or a whole number from 1 to 1000
     plan.toml, row 17, key zones.count: 31 is out of range; allowed: "auto", or a whole number from 1 to 30
-    plan.toml, row 18, key zones.smallest: -1 ac is out of range; allowed: 0 or more
+    plan.toml, row 18, key zones.smallest: -1 ac is out of range; allowed: 0 to 10000 ha (24711 ac)
     plan.toml, row 20, key zones.fuzziness: 1 is out of range; allowed: above 1 and up to 10
     plan.toml, row 22, key machine.heading: 400 is out of range; allowed: 0 to 360 degrees clockwise from north
-    plan.toml, row 23, key machine.swath: 0 ft is out of range; allowed: more than 0
+    plan.toml, row 23, key machine.swath: 0 ft is out of range; allowed: 0.1 m to 100 m (4 in to 328 ft)
+    plan.toml, row 24, key machine.speed: 1e308 mph is out of range; allowed: 0.36 km/h to 72 km/h (0.23 mph to 44 mph)
     plan.toml, row 26, key prices.gypsum: -45 USD/ton is out of range; allowed: 0 or more
     plan.toml, row 28, key override[1].zone: 0 is out of range; allowed: a zone number from 1
     plan.toml, row 30, key override[1].rate: -1 ton/ac is out of range; allowed: 0 or more
@@ -476,7 +479,7 @@ fn missing_files_are_looked_for_beside_the_plan_file() {
     plan.toml, row 4, key boundary.file: there is no file "Boundary.geojson" (did you mean "boundary.geojson"?); paths are relative to the folder of the plan file
     plan.toml, row 7, key keep_out[1].file: there is no file "creek.shp"; paths are relative to the folder of the plan file
     plan.toml, row 9, key points[1].file: there is no file "core.csv" (did you mean "cone.csv"?); paths are relative to the folder of the plan file
-    plan.toml, row 12, key points[2].file: there is no file "."; paths are relative to the folder of the plan file
+    plan.toml, row 12, key points[2].file: "." is not a file: it is a folder; name a file
     plan.toml, row 17, key rules.file: there is no file "rules/mine.toml"; paths are relative to the folder of the plan file
     "#);
 }
@@ -643,7 +646,10 @@ fn text_that_is_not_toml_is_refused_with_its_row() {
 #[test]
 fn a_plan_that_is_no_plan_is_refused_before_it_is_parsed() {
     let farm = Farm::new();
-    let told = |path: PathBuf| match plan::read(&path).expect_err("no plan").as_slice() {
+    let told = |path: PathBuf| match plan::read(&Files::folder(""), &path)
+        .expect_err("no plan")
+        .as_slice()
+    {
         [problem] => problem
             .to_string()
             .replace(&format!("{}/", farm.0.path().display()), "")
@@ -665,9 +671,9 @@ fn a_plan_that_is_no_plan_is_refused_before_it_is_parsed() {
 fn a_plan_is_read_from_its_file_and_its_paths_are_relative_to_it() {
     let farm = Farm::new();
     fs::write(farm.plan_path(), format!("\u{feff}{}", with("", ""))).unwrap();
-    let settings = plan::read(&farm.plan_path()).unwrap();
-    assert_eq!(settings.plan_file, farm.plan_path());
-    assert_eq!(settings.points[0].file, farm.0.path().join("cores.csv"));
+    let (settings, _) = plan::read(&Files::folder(""), &farm.plan_path()).unwrap();
+    assert_eq!(settings.plan_file, Path::new("plan.toml"));
+    assert_eq!(settings.points[0].file, Path::new("cores.csv"));
 }
 
 #[test]
@@ -683,7 +689,7 @@ proptest! {
 
     #[test]
     fn no_text_makes_the_reader_panic(text in "\\PC{0,200}") {
-        let _ = plan::from_text(&text, std::path::Path::new("plan.toml"));
+        let _ = plan::from_text(&text, &Files::folder(""), Path::new("plan.toml"));
     }
 
     #[test]
@@ -693,7 +699,7 @@ proptest! {
             let end = (at + cut).min(text.len());
             text.replace_range(at..end, &put);
         }
-        match plan::from_text(&text, std::path::Path::new("nowhere/plan.toml")) {
+        match plan::from_text(&text, &Files::folder("nowhere"), Path::new("plan.toml")) {
             Ok(_) => prop_assert!(false, "the files are not there"),
             Err(problems) => prop_assert!(!problems.is_empty()),
         }
@@ -710,7 +716,7 @@ fn the_plans_of_the_samples_are_good() {
         let path = std::path::Path::new(env!("CARGO_MANIFEST_DIR"))
             .join("samples")
             .join(sample);
-        if let Err(problems) = plan::read(&path) {
+        if let Err(problems) = plan::read(&Files::folder(""), &path) {
             panic!("{sample}: {problems:#?}");
         }
     }
@@ -720,7 +726,7 @@ fn the_plans_of_the_samples_are_good() {
 fn people_are_taken_as_they_are_written_and_may_be_left_out() {
     let farm = Farm::new();
     let text = format!(
-        "{LEAST}\n[people]\ngrower = \"A. Grower\"\nprepared_by = \"B. Reviewer\"\ndate = 2027-03-02\n"
+        "{LEAST}{CORES}\n[people]\ngrower = \"A. Grower\"\nprepared_by = \"B. Reviewer\"\ndate = 2027-03-02\n"
     );
     let (settings, _) = farm.read(&text).unwrap();
     assert_eq!(settings.people.grower.as_deref(), Some("A. Grower"));
@@ -730,12 +736,12 @@ fn people_are_taken_as_they_are_written_and_may_be_left_out() {
         settings.people.date.map(plan::Day::show).as_deref(),
         Some("2 March 2027")
     );
-    let (settings, _) = farm.read(LEAST).unwrap();
+    let (settings, _) = farm.read(&with("", "")).unwrap();
     assert_eq!(settings.people, plan::People::default());
 }
 
 #[test]
 fn a_date_that_is_no_date_is_told_with_the_way_out() {
-    let told = problems(&format!("{LEAST}\n[people]\ndate = \"spring\"\n"));
+    let told = problems(&format!("{LEAST}{CORES}\n[people]\ndate = \"spring\"\n"));
     assert!(told.contains("date = 2027-03-02"), "{told}");
 }

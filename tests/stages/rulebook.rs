@@ -163,7 +163,7 @@ fn numbers_that_cannot_be_are_refused() {
         "[fix.lime]\nrelief = 2\n",
         "[crop.corn]\ntarget_ph = 70\n",
         "[number.few_cores]\nvalue = -1\n",
-        "[recipe.starter.ingredient.fish_hydrolysate]\nshare = 0.95\n",
+        "[recipe.starter.ingredient.corn_steep_liquor]\nshare = 0.99\n",
         "[recipe.starter]\nleast = \"9 gal/ac\"\n",
         "[rule.salt]\nthreshold = 99999999999999999999999\n",
     ] {
@@ -184,8 +184,11 @@ fn names_that_hang_in_the_air_are_refused() {
 
 #[test]
 fn a_missing_file_is_named() {
-    let errors =
-        Rulebook::load(Some(std::path::Path::new("no-such-rules.toml"))).expect_err("no file");
+    let errors = Rulebook::load(
+        &lowstave::Files::folder(""),
+        Some(std::path::Path::new("no-such-rules.toml")),
+    )
+    .expect_err("no file");
     assert!(errors[0].to_string().contains("no-such-rules.toml"));
 }
 
@@ -218,4 +221,110 @@ fn a_broken_file_is_refused_and_never_breaks_the_program() {
             );
         }
     }
+}
+
+/// Each is refused with the file and the row in which it stands.
+#[test]
+fn what_no_product_can_be_is_refused_with_file_and_row() {
+    for (text, row, words) in [
+        (
+            "[product.molasses]\ndensity = \"0 lb/gal\"\n",
+            2,
+            "out of range",
+        ),
+        (
+            "[product.micronized_rock]\ndensity = \"0 kg/L\"\n",
+            2,
+            "out of range",
+        ),
+        ("[product.lime]\ncalcium = 101\n", 2, "0 to 100 percent"),
+        (
+            "[product.lime]\ncalcium = 60\nmagnesium = 41\n",
+            3,
+            "adds up to 101 %",
+        ),
+        ("[product.gypsum]\npurity = 140\n", 2, "0 to 100 percent"),
+        ("[product.gypsum]\ncap = \"-2 ton/ac\"\n", 2, "zero or more"),
+        (
+            "[product.gypsum]\ncap = \"0 ton/ac\"\n",
+            2,
+            "more than zero",
+        ),
+        (
+            "[product.gypsum]\ncap = \"9000 ton/ac\"\n",
+            2,
+            "at most 300,000",
+        ),
+        (
+            "[product.gypsum]\nsurface_cap = \"3 ton/ac\"\n",
+            2,
+            "more than the cap itself",
+        ),
+        (
+            "[product.gypsum]\nsmallest = \"5 ton/ac\"\n",
+            2,
+            "nothing could ever",
+        ),
+        (
+            "[recipe.starter]\nmost = \"2000 gal/ac\"\n",
+            2,
+            "at most 1,000 L/ha",
+        ),
+        (
+            "[recipe.starter]\nleast = \"0 gal/ac\"\n",
+            2,
+            "more than zero",
+        ),
+        (
+            "\n[fix.loosen]\nafter = [\"keep_wheels_off\"]\n",
+            3,
+            "wait for each other",
+        ),
+        ("[fix.lime]\nafter = [\"lime\"]\n", 2, "wait for each other"),
+        (
+            "[fix.lime]\nafter = [\"compost\"]\n[fix.compost]\nafter = [\"gypsum\"]\n[fix.gypsum]\nafter = [\"lime\"]\n",
+            2,
+            "wait for each other",
+        ),
+        ("[rule.salt]\ncloses = [\"salty\"]\n", 2, "not known here"),
+        (
+            "[product.lime.only_where.not_limed_enough]\nvalue = \"few_corse\"\n",
+            2,
+            "few_cores",
+        ),
+        (
+            "[inference.ec_one_to_one]\nleast = [[1]]\n",
+            2,
+            "pairs of numbers",
+        ),
+    ] {
+        let found = messages(text);
+        let place = format!("my-rules.toml, row {row}");
+        assert!(
+            found
+                .iter()
+                .any(|m| m.contains(&place) && m.contains(words)),
+            "{text}: {found:#?}"
+        );
+    }
+}
+
+#[test]
+fn a_condition_takes_its_value_from_a_number_of_the_rulebook() {
+    let value = |text: &str| {
+        let rulebook = Rulebook::from_text(text, "mine.toml").expect("sound");
+        rulebook
+            .rule("calcium_saturation")
+            .expect("the rule")
+            .only_where[0]
+            .value
+    };
+    assert_eq!(value(""), 7.3);
+    assert_eq!(value("[number.free_lime_ph]\nvalue = 7.5\n"), 7.5);
+    assert_eq!(
+        value("[rule.calcium_saturation.only_where.free_lime]\nvalue = 7.8\n"),
+        7.8
+    );
+    // Intake flags calcium by the same pH.
+    assert_eq!(value(""), lowstave::soil::FREE_LIME_WATER_PH);
 }

@@ -75,7 +75,9 @@ fn numbers(text: &str) -> Vec<Number> {
 /// The text with one number moved by two percent of itself; down where it stands at its most.
 fn moved(text: &str, number: &Number) -> String {
     let is_at_most = number.value == 1.0 && number.key.ends_with("relief")
-        || number.value == 5.0 && number.key.ends_with("effort");
+        || number.value == 5.0 && number.key.ends_with("effort")
+        // Never more than the cap itself.
+        || number.key.ends_with("surface_cap");
     let to = if number.value == 0.0 {
         1.0
     } else if is_at_most {

@@ -34,6 +34,7 @@ fn doubtful_in_the_east(field: &Field) -> Surfaces {
         },
     };
     Surfaces {
+        odd_cores: Vec::new(),
         surfaces: vec![surface],
         remarks: Vec::new(),
     }
@@ -148,6 +149,7 @@ fn the_walk_is_not_much_longer_than_the_pattern_allows() {
 fn no_map_means_no_doubt_to_shrink() {
     let field = field();
     let none = Surfaces {
+        odd_cores: Vec::new(),
         surfaces: Vec::new(),
         remarks: Vec::new(),
     };

@@ -614,7 +614,7 @@ fn a_core_that_its_neighbours_contradict_is_shown_and_kept() {
         (Some(35), "cores.csv", Some("ph"))
     );
     assert!(
-        shown[0].what.contains("it was kept") && shown[0].help.is_some(),
+        shown[0].what.contains("kept, check for a mix-up") && shown[0].help.is_some(),
         "{shown:?}"
     );
     assert_eq!(surfaces.surfaces[0].skill.unwrap().n, 80);
@@ -653,7 +653,11 @@ fn a_core_that_is_odd_in_two_layers_is_named_once_with_both() {
         .iter()
         .find(|remark| remark.place.as_ref().unwrap().row == Some(35))
         .unwrap();
-    assert_eq!(twice.what.matches("robust z-score").count(), 2, "{twice:?}");
+    assert_eq!(
+        twice.what.matches("neighbours suggest").count(),
+        2,
+        "{twice:?}"
+    );
 }
 
 #[test]

@@ -9,8 +9,8 @@ use crate::deliver::overview::Overview;
 use crate::deliver::review::{FirstSheet, ZoneRow};
 
 /// Letter sizes on the sheet: the number of a zone and its rates.
-const NUMBER: f64 = 66.0;
-const RATE: f64 = 42.0;
+const NUMBER: f64 = 72.0;
+const RATE: f64 = 50.0;
 /// Width of a letter, and height of a line, as shares of its size.
 const LETTER: f64 = 0.56;
 const LINE: f64 = 1.08;

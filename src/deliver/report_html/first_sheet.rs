@@ -189,7 +189,7 @@ fn short_remark(remark: &RemarkFacts) -> Markup {
     html! {
         li {
             (plain(&remark.summary()))
-            @if let Some(help) = &remark.help { " \u{2192} " (plain(help)) }
+            @if let Some(help) = &remark.help { span.way { " \u{2192} " (plain(help)) } }
         }
     }
 }

@@ -14,6 +14,8 @@ use crate::text::{Column, Page};
 
 /// Most limits that are named of a zone.
 const MOST_LIMITS: usize = 3;
+/// Products in the table of zones beside which an order in words still has room.
+const MOST_PRODUCTS_BESIDE_AN_ORDER: usize = 2;
 
 /// Both texts.
 ///
@@ -110,12 +112,14 @@ fn rows(first: &FirstSheet) -> Vec<Vec<String>> {
         let letter = first
             .treatments
             .get(row.treatment)
-            .map_or("", |t| &t.letter);
-        let first_cells = [
-            row.zone.to_string(),
-            row.area.clone(),
-            format!("{letter}: {}", row.order),
-        ];
+            .map_or("", |treatment| treatment.letter.as_str());
+        // With many products the order's letter alone leaves room for the rates.
+        let order = if table.products.len() > MOST_PRODUCTS_BESIDE_AN_ORDER {
+            letter.to_owned()
+        } else {
+            format!("{letter}: {}", row.order)
+        };
+        let first_cells = [row.zone.to_string(), row.area.clone(), order];
         let cells = first_cells.into_iter().chain(row.rates.iter().cloned());
         rows.push(cells.chain([row.cost.clone()]).collect());
     }

@@ -62,7 +62,7 @@ impl Money {
 #[must_use]
 pub fn work(view: &ZoneView<'_>) -> MoneyPerArea {
     let fixes = view.rates.fixes.iter();
-    let is_work = |fix: &&crate::rates::Fix| fix.product.is_none() && !fix.left_out;
+    let is_work = |fix: &&crate::rates::Fix| fix.product.is_none() && !fix.left_out && !fix.is_test;
     MoneyPerArea::from_dollars_per_hectare(
         fixes
             .filter(is_work)
@@ -90,8 +90,9 @@ pub fn rounded_to_sum(parts: &[f64]) -> Vec<i64> {
     let total = parts.iter().sum::<f64>().round() as i64;
     let missing = (total - whole.iter().sum::<i64>()).max(0) as usize;
     let mut order: Vec<usize> = (0..parts.len()).collect();
-    let rest = |at: usize| parts[at] - parts[at].floor();
-    order.sort_by(|&a, &b| rest(b).total_cmp(&rest(a)).then(a.cmp(&b)));
+    // In millionths of a dollar, so that parts with the same cents tie and the first is taken.
+    let rest = |at: usize| ((parts[at] - parts[at].floor()) * 1e6).round() as i64;
+    order.sort_by_key(|&at| (std::cmp::Reverse(rest(at)), at));
     for at in order.into_iter().take(missing) {
         whole[at] += 1;
     }

@@ -1,28 +1,54 @@
 //! What is not known and the tests that would tell.
 
+use crate::deliver::numbers::{capital, grouped};
 use crate::deliver::overview::Overview;
-use crate::diagnosis::Outcome;
+use crate::rates::TestFirst;
 
-/// What to test first, one line each, said once for the field.
-#[must_use]
-pub fn lines(_overview: &Overview<'_>) -> Vec<String> {
-    Vec::new()
-}
+/// Most tests that stand on the first sheet; the zones' chapters hold all.
+const MOST: usize = 4;
 
-/// The factors of a zone that could not be judged, one line each.
+/// What to test first, one line each, said once for the field: "Have buffer pH run (zones 2, 7): decides how much lime, up to 3,100 USD".
 #[must_use]
-pub fn not_known(overview: &Overview<'_>, place: usize) -> Vec<String> {
-    let findings = &overview.zones[place].diagnosis.findings;
-    let settled = |outcome| matches!(outcome, Outcome::Limiting | Outcome::Adequate);
-    let mut lines: Vec<String> = Vec::new();
-    for finding in findings.iter().filter(|finding| !settled(finding.outcome)) {
-        let is_judged = findings
-            .iter()
-            .any(|other| other.factor == finding.factor && settled(other.outcome));
-        let line = format!("{}: {}", finding.factor.name(), finding.sentence);
-        if !is_judged && !lines.contains(&line) {
-            lines.push(line);
-        }
+pub fn lines(overview: &Overview<'_>) -> Vec<String> {
+    let tests = &overview.stages.prescription.test_first;
+    let shown = tests.iter().take(MOST);
+    let mut lines: Vec<String> = shown.map(|test| line(overview, test)).collect();
+    if let Some(more) = tests.len().checked_sub(MOST).filter(|more| *more > 0) {
+        lines.push(format!("{more} more tests stand with the zones"));
     }
     lines
+}
+
+fn line(overview: &Overview<'_>, test: &TestFirst) -> String {
+    let money = if test.dollars >= 1.0 {
+        format!(", up to {} USD", grouped(test.dollars, 0))
+    } else {
+        String::new()
+    };
+    let cost = test
+        .dollars_a_sample
+        .map(|dollars| format!(" (about {} USD a sample)", grouped(dollars, 0)));
+    format!(
+        "{} ({}): decides {}{money}{}",
+        capital(&test.test),
+        zones(overview, &test.zones),
+        test.decides,
+        cost.unwrap_or_default()
+    )
+}
+
+fn zones(overview: &Overview<'_>, numbers: &[u32]) -> String {
+    if numbers.len() == overview.zones.len() {
+        return "all zones".to_owned();
+    }
+    let word = if numbers.len() == 1 { "zone" } else { "zones" };
+    let numbers: Vec<String> = numbers.iter().map(ToString::to_string).collect();
+    format!("{word} {}", numbers.join(", "))
+}
+
+/// The factors of a zone that could not be judged, each with why and the test that would tell.
+#[must_use]
+pub fn not_known(overview: &Overview<'_>, place: usize) -> Vec<String> {
+    let unknown = overview.zones[place].rates.not_known.iter();
+    unknown.map(crate::diagnosis::NotKnown::line).collect()
 }

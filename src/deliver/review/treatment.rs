@@ -20,7 +20,7 @@ pub struct Treatment {
 }
 
 /// Said of a zone in which nothing has to be done.
-pub const NOTHING_FIRST: &str = "Nothing needs to be done first";
+const NOTHING_FIRST: &str = "Nothing needs to be done first";
 
 /// The first thing to do in a zone that the budget did not leave out.
 #[must_use]
@@ -37,7 +37,7 @@ pub fn first_order<'a>(view: &'a ZoneView<'_>) -> &'a str {
 /// The first thing to do in a zone, as an order.
 #[must_use]
 pub fn do_first(overview: &Overview<'_>, place: usize) -> String {
-    order(overview, &[place])
+    overview.zones[place].rates.do_first.clone()
 }
 
 /// The treatments, in the order of their first zone.

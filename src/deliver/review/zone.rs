@@ -302,6 +302,7 @@ fn grouped_significant(value: f64) -> String {
 
 fn notes(rate: &Rate) -> Vec<String> {
     let mut notes: Vec<String> = rate.note.iter().cloned().collect();
+    notes.extend(rate.disputed.iter().map(|line| format!("Disputed: {line}")));
     if rate.seasons_after > 0 {
         let word = if rate.seasons_after == 1 {
             "season"

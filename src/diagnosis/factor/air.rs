@@ -9,8 +9,8 @@
 use crate::diagnosis::profile::zone_at;
 use crate::field::Field;
 use crate::rulebook::Rule;
-use crate::soil::{HardLayer, SoilMoisture, hard_layers};
-use crate::units::{Length, Pressure};
+use crate::soil::{HardLayer, LayerBottom, LayerTop, SoilMoisture, hard_layers};
+use crate::units::{Length, Pressure, UnitSystem, decimal};
 use crate::zones::Zones;
 
 /// One push of the cone: depth in metres and cone index in kPa, shallow to deep, without the marks it did not reach. Where the soil refused
@@ -105,12 +105,13 @@ pub(in crate::diagnosis) fn is_inside(rule: &Rule, depth_m: f64) -> bool {
         })
 }
 
-/// Where the hard layers of some pushes lie, from the mean reading at each mark; none where the mean stays under the limit.
+/// Where the hard layers of some pushes begin inside a rule's depth, from the mean reading at each mark; none where the mean stays under
+/// the limit.
 pub(in crate::diagnosis) fn hard_layers_of(rule: &Rule, pushes: &[Push]) -> Vec<HardLayer> {
-    let profile: Vec<(f64, f64)> = mean_profile(pushes)
-        .into_iter()
-        .filter(|(depth, _)| is_inside(rule, *depth))
-        .collect();
+    layers_in(rule, &mean_profile(pushes))
+}
+
+fn layers_in(rule: &Rule, profile: &[(f64, f64)]) -> Vec<HardLayer> {
     let depths: Vec<Length> = profile
         .iter()
         .map(|(depth, _)| Length::from_metres(*depth))
@@ -119,9 +120,61 @@ pub(in crate::diagnosis) fn hard_layers_of(rule: &Rule, pushes: &[Push]) -> Vec<
         .iter()
         .map(|(_, reading)| Pressure::from_kilopascals(*reading))
         .collect();
-    rule.limit
+    let mut layers = rule
+        .limit
         .and_then(|limit| hard_layers(&depths, &readings, limit).ok())
-        .unwrap_or_default()
+        .unwrap_or_default();
+    layers.retain(|layer| is_inside(rule, layer.top.depth().metres()));
+    layers
+}
+
+/// How deep to loosen: under the lowest of the mean's hard layers, or, where the mean shows none, under the middle one of the pushes'. `None`
+/// where the lower edge was not reached.
+pub(in crate::diagnosis) fn loosening_depth(
+    rule: &Rule,
+    layers: &[HardLayer],
+    pushes: &[Push],
+) -> Option<Length> {
+    if let Some(lowest) = layers.last() {
+        return crate::soil::loosening_depth(lowest);
+    }
+    let mut depths: Vec<f64> = pushes
+        .iter()
+        .filter_map(|push| crate::soil::loosening_depth(layers_in(rule, push).last()?))
+        .map(Length::metres)
+        .collect();
+    depths.sort_by(f64::total_cmp);
+    depths
+        .get(depths.len() / 2)
+        .copied()
+        .map(Length::from_metres)
+}
+
+/// Where hard layers lie, in words.
+pub(in crate::diagnosis) fn placed(layers: &[HardLayer], units: UnitSystem) -> String {
+    let depth = |depth: Length| match units {
+        UnitSystem::UnitedStates => format!("{} in", decimal(depth.metres() / 0.0254, 1)),
+        UnitSystem::Metric => format!("{} cm", decimal(depth.metres() * 100.0, 0)),
+    };
+    let place = |layer: &HardLayer| {
+        let top = match layer.top {
+            LayerTop::At(top) => format!("from {}", depth(top)),
+            LayerTop::AtOrAbove(_) => "from the surface".to_owned(),
+        };
+        match layer.bottom {
+            LayerBottom::At(bottom) => format!("{top} to {}", depth(bottom)),
+            LayerBottom::NotReached(end) => {
+                format!("{top} to beyond {}, where the record ends", depth(end))
+            }
+        }
+    };
+    match layers {
+        [] => String::new(),
+        layers => format!(
+            ", on average {}",
+            layers.iter().map(place).collect::<Vec<_>>().join(" and ")
+        ),
+    }
 }
 
 /// Mean reading at each depth mark, shallow to deep.

@@ -6,13 +6,20 @@
 //! it, and the share of carbon in it differs from soil to soil. Fixes: test it, compost, cover crops, molasses.
 //! Who disagrees: no published trial ties a starter's response to this ratio.
 
+use super::Hooks;
 use crate::analyte::{Analyte, LayerKey};
 use crate::diagnosis::LayerSummary;
 use crate::soil::{CarbonAndNitrogen, RatioKind, carbon_nitrogen_ratio};
 use crate::units::significant;
 
+pub(super) const HOOKS: Hooks = Hooks {
+    value: ratio_of_means,
+    where_unknown: not_measured,
+    covered_by: None,
+};
+
 /// What to say where carbon was not measured.
-pub(in crate::diagnosis) fn not_measured(profile: &[LayerSummary]) -> Vec<String> {
+fn not_measured(profile: &[LayerSummary]) -> Vec<String> {
     let mut cautions = Vec::new();
     if let Some(matter) = profile
         .iter()
@@ -23,7 +30,10 @@ pub(in crate::diagnosis) fn not_measured(profile: &[LayerSummary]) -> Vec<String
             significant(matter.mean, 3)
         ));
     }
-    cautions.push("the starter stays open because nothing closes it; have carbon and nitrogen tested before you rely on it".to_owned());
+    cautions.push(
+        "C:N was not tested, so the starter was not held back for it; have it tested before you rely on a starter"
+            .to_owned(),
+    );
     cautions
 }
 
@@ -32,10 +42,7 @@ pub(in crate::diagnosis) fn not_measured(profile: &[LayerSummary]) -> Vec<String
 ///
 /// # Source
 /// own: the ratio of a mixture is the ratio of its parts' sums.
-pub(in crate::diagnosis) fn ratio_of_means(
-    key: &LayerKey,
-    profile: &[LayerSummary],
-) -> Option<f64> {
+fn ratio_of_means(key: &LayerKey, profile: &[LayerSummary]) -> Option<f64> {
     if key.analyte != Analyte::CarbonNitrogenRatio
         || key
             .method

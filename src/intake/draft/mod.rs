@@ -1,138 +1,145 @@
-//! The plan that `start` writes: what the files say, every guess beside its line, ready to run.
+//! A first plan for the files of a field: which keys it has, and why. The plan side makes a file of it.
 
+mod boundary;
+mod columns;
+mod cone;
 mod file;
+pub(in crate::intake) mod ground;
+mod places;
+mod sketch;
 mod text;
 
-use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 use std::time::{SystemTime, UNIX_EPOCH};
 
-use super::boundary::distinguishing_attribute;
-use super::error::IntakeError;
-use super::shapes::read_shapes;
-use super::source::place_of;
-use file::draft_points;
-use text::{quoted, relative};
+use crate::files::Files;
+use crate::plan::{DraftLine, PlanDraft, Trust};
 
-/// Days in a year, on average.
+use super::error::IntakeError;
+use super::formats::read_shapes::read_shapes;
+use super::formats::shapes::Shapes;
+use file::draft_points;
+use ground::Ground;
+
+/// Seconds of a year, a hundredth day long.
 const DAYS: u64 = 86_400 * 36_525 / 100;
 
-/// A commented plan for a boundary and files of points, with paths relative to `folder`.
+/// A first plan, and where its boundary lies.
+#[derive(Debug)]
+pub struct Draft {
+    /// The plan.
+    pub plan: PlanDraft,
+    /// The boundary's coordinate system and two corners of its box; `None` where the file does not say the system.
+    pub ground: Option<(String, [(f64, f64); 2])>,
+}
+
+/// A commented plan for a boundary and files of points, with paths relative to `folder`. Without files of points it is the plan of a field
+/// that is still to be sampled.
 ///
 /// # Errors
-/// Where a file cannot be read, or nothing in it is recognised.
+/// Where a file cannot be read.
 pub fn draft_plan(
+    files: &Files,
     boundary: &Path,
     points: &[PathBuf],
     folder: &Path,
-) -> Result<String, Vec<IntakeError>> {
+) -> Result<Draft, Vec<IntakeError>> {
     let mut errors = Vec::new();
-    let boundary = draft_boundary(boundary, folder)
+    let shapes = read_shapes(files, boundary, &mut Vec::new())
         .map_err(|error| errors.push(error))
         .unwrap_or_default();
-    let mut tables = String::new();
+    let ground = Ground::from_shapes(&shapes);
+    let mut tables = Vec::new();
     for file in points {
-        match draft_points(file, folder) {
-            Ok(table) => tables.push_str(&table),
-            Err(found) => errors.extend(found),
+        match draft_points(files, file, folder, ground.as_ref()) {
+            Ok(table) => tables.push(table),
+            Err(error) => errors.push(error),
         }
     }
-    if points.is_empty() {
-        errors.push(IntakeError::Nothing {
-            place: place_of(folder),
-            what: "no file of points was given".to_owned(),
-        });
+    if !errors.is_empty() {
+        return Err(errors);
     }
-    if errors.is_empty() {
-        Ok(format!("{}{tables}{REST}", head(&boundary)))
+    let mut plan = PlanDraft {
+        head: head(&shapes),
+        points: tables,
+        people: boundary::people(&shapes),
+    };
+    plan.head.push(units_line(&plan, ground.as_ref()));
+    plan.head
+        .push(boundary::boundary_line(&shapes, boundary, folder));
+    let ground = ground.map(|ground| (ground.crs.clone(), ground.corners()));
+    Ok(Draft { plan, ground })
+}
+
+/// The top of the plan. Where nothing says the season it is next year's from September on.
+fn head(shapes: &Shapes) -> Vec<DraftLine> {
+    let field = boundary::field_name(shapes).map_or_else(
+        || {
+            DraftLine::text("field", "My field")
+                .because(Trust::Guessed, "the name that the report prints")
+        },
+        |(attribute, name)| {
+            DraftLine::text("field", &name).because(
+                Trust::Guessed,
+                format!("from the boundary's attribute {attribute}"),
+            )
+        },
+    );
+    let season = boundary::season(shapes).map_or_else(
+        || {
+            let seconds = SystemTime::now()
+                .duration_since(UNIX_EPOCH)
+                .map_or(0, |since| since.as_secs());
+            let season = 1970 + (seconds + DAYS / 3) / DAYS;
+            DraftLine::new("season", season.to_string())
+                .because(Trust::Guessed, "the season that is planned for")
+        },
+        |(attribute, season)| {
+            DraftLine::new("season", season.to_string()).because(
+                Trust::Guessed,
+                format!("from the boundary's attribute {attribute}"),
+            )
+        },
+    );
+    let crop = DraftLine::text("crop", "corn")
+        .because(Trust::Guessed, "the rulebook says which crops it knows");
+    vec![field, season, crop]
+}
+
+/// Metric where the files' own units are, or where the field lies outside the Americas.
+fn units_line(plan: &PlanDraft, ground: Option<&Ground>) -> DraftLine {
+    let text = plan.to_text().to_lowercase();
+    let text = text.split("\n[grid]").next().unwrap_or_default();
+    let count = |units: &[&str]| {
+        units
+            .iter()
+            .map(|unit| text.matches(unit).count())
+            .sum::<usize>()
+    };
+    let metric = count(&[
+        " cm\"",
+        "\"cm\"",
+        "\"kpa\"",
+        "\"mpa\"",
+        "kg/ha",
+        "mg/100g",
+        "\"mg/kg\"",
+        "[cm]",
+    ]);
+    let us = count(&[" in\"", "\"in\"", "\"psi\"", "lb/a", "lbs/a", "(in)"]);
+    let is_far = ground.is_some_and(|ground| {
+        ground.crs == "EPSG:4326" && ground.corners()[0].0 > -30.0
+            || ["EPSG:258", "EPSG:3146"]
+                .iter()
+                .any(|head| ground.crs.starts_with(head))
+    });
+    let units = if metric > us || (metric == us && is_far) {
+        "metric"
     } else {
-        Err(errors)
-    }
+        "us"
+    };
+    DraftLine::text("units", units).because(
+        Trust::Guessed,
+        "us | metric: what is printed; both are read",
+    )
 }
-
-/// The top of the plan. The season is next year's from September on.
-fn head(boundary: &str) -> String {
-    let seconds = SystemTime::now()
-        .duration_since(UNIX_EPOCH)
-        .map_or(0, |since| since.as_secs());
-    let season = 1970 + (seconds + DAYS / 3) / DAYS;
-    let mut out = String::new();
-    let _ = writeln!(
-        out,
-        "# A plan made from the files' own columns. Each line marked GUESS was not in the files: check it."
-    );
-    let _ = writeln!(
-        out,
-        "# `lowstave check` with this file prints what is read; `lowstave plan` makes the prescription.\n"
-    );
-    let _ = writeln!(
-        out,
-        "field    = \"My field\"      # GUESS: the name that the report prints"
-    );
-    let _ = writeln!(
-        out,
-        "season   = {season}            # GUESS: the season that is planned for"
-    );
-    let _ = writeln!(
-        out,
-        "crop     = \"corn\"          # GUESS: the rulebook says which crops it knows"
-    );
-    let _ = writeln!(
-        out,
-        "units    = \"us\"            # us | metric: what is printed; both are read"
-    );
-    out.push_str(boundary);
-    out
-}
-
-fn draft_boundary(file: &Path, folder: &Path) -> Result<String, IntakeError> {
-    let shapes = read_shapes(file, &mut Vec::new())?;
-    let path = quoted(&relative(file, folder));
-    let (mut keys, mut comment) = (String::new(), String::new());
-    if shapes.crs.is_none() && !shapes.is_degrees_by_format {
-        keys.push_str(", crs = \"EPSG:4326\"");
-        comment.push_str("  # GUESS: the file has no .prj; write its coordinate system here");
-    }
-    if let Some((attribute, values)) = distinguishing_attribute(&shapes) {
-        let first = values.first().cloned().unwrap_or_default();
-        let _ = write!(
-            keys,
-            ", choose = {{ attribute = {}, is = {} }}",
-            quoted(&attribute),
-            quoted(&first)
-        );
-        let list: Vec<String> = values.iter().take(12).map(|value| quoted(value)).collect();
-        let _ = write!(
-            comment,
-            "  # GUESS: the file holds several shapes: {}",
-            list.join(", ")
-        );
-    }
-    Ok(format!("boundary = {{ file = {path}{keys} }}{comment}\n"))
-}
-
-/// What no file of the field says: the machine and the grid, with the usual values.
-const REST: &str = r#"
-# [[keep_out]]               # where no product is placed; one table for each
-# file     = "creek.geojson"
-# distance = "33 ft"         # buffer round it
-# why      = "setback from water"
-
-[grid]
-cell = "5 m"
-
-[zones]
-count    = "auto"            # or a number
-smallest = "0.5 ac"
-
-[machine]                    # GUESS: none of this is in the files; set it to your own planter and controller
-swath = "40 ft"
-row_spacing = "30 in"
-heading = 0                  # degrees from north
-speed = "5 mph"
-tank = "400 gal"
-flow_per_row = ["0.03 gal/min", "0.30 gal/min"]   # what pump and orifice can meter
-
-# [budget]
-# limit = "60 USD/ac"
-"#;

@@ -1,18 +1,6 @@
-//! Text for a plan file: quoted strings and relative paths.
+//! Paths as a plan file names them.
 
 use std::path::{Component, Path, PathBuf};
-
-/// A TOML string.
-pub(super) fn quoted(text: &str) -> String {
-    toml::Value::String(text.to_owned()).to_string()
-}
-
-/// A comment of one line.
-pub(super) fn comment(text: &str) -> String {
-    text.chars()
-        .map(|c| if c.is_control() { ' ' } else { c })
-        .collect()
-}
 
 /// A path as seen from a folder, with forward slashes.
 pub(super) fn relative(file: &Path, folder: &Path) -> String {
@@ -60,12 +48,5 @@ mod tests {
         assert_eq!(seen("/a/b/cores.csv", "/a/b"), "cores.csv");
         assert_eq!(seen("/a/lab/cores.csv", "/a/b"), "../lab/cores.csv");
         assert_eq!(seen("/a/./b/../cores.csv", "/a/b/c"), "../../cores.csv");
-    }
-
-    #[test]
-    fn strings_with_quotes_and_inch_marks_are_quoted() {
-        let line = format!("x = {}", quoted("0-6\" \\ core"));
-        let table: toml::Table = toml::from_str(&line).expect("a line of a plan");
-        assert_eq!(table["x"].as_str(), Some("0-6\" \\ core"));
     }
 }

@@ -2,6 +2,7 @@
 
 use crate::plan::defaults;
 use crate::plan::file::MachineTable;
+use crate::plan::limits;
 use crate::plan::reading::{Typed, Written};
 use crate::plan::settings::MachineSettings;
 use crate::remark::Remark;
@@ -15,17 +16,23 @@ pub(super) fn machine(
     resolver: &Resolver<'_>,
 ) -> MachineSettings {
     let machine = MachineSettings {
-        swath: resolver.positive(&table.swath).unwrap_or(defaults::SWATH),
+        swath: resolver
+            .within(&table.swath, &limits::SWATH)
+            .unwrap_or(defaults::SWATH),
         row_spacing: resolver
-            .positive(&table.row_spacing)
+            .within(&table.row_spacing, &limits::ROW_SPACING)
             .unwrap_or(defaults::ROW_SPACING),
         heading: heading(&table.heading, resolver).unwrap_or(defaults::HEADING),
-        speed: resolver.positive(&table.speed).unwrap_or(defaults::SPEED),
-        tank: resolver.positive(&table.tank).unwrap_or(defaults::TANK),
+        speed: resolver
+            .within(&table.speed, &limits::SPEED)
+            .unwrap_or(defaults::SPEED),
+        tank: resolver
+            .within(&table.tank, &limits::TANK)
+            .unwrap_or(defaults::TANK),
         flow_per_row: flow_per_row(&table.flow_per_row, resolver)
             .unwrap_or((defaults::LEAST_FLOW, defaults::MOST_FLOW)),
-        liquid_step: resolver.positive(&table.liquid_step),
-        dry_step: resolver.positive(&table.dry_step),
+        liquid_step: resolver.within(&table.liquid_step, &limits::LIQUID_STEP),
+        dry_step: resolver.within(&table.dry_step, &limits::DRY_STEP),
     };
     if let (Some(swath), Some(_)) = (table.swath.given(), table.row_spacing.given())
         && machine.row_spacing > machine.swath
@@ -78,7 +85,7 @@ fn flow_per_row(
     };
     let (least, most): (Option<VolumeFlow>, Option<VolumeFlow>) = (
         resolver.not_negative_in(&flow(least)),
-        resolver.positive_in(&flow(most)),
+        resolver.within_in(&flow(most), &limits::MOST_FLOW),
     );
     let (least, most) = (least?, most?);
     if least.stored() >= most.stored() {

@@ -13,9 +13,11 @@ use std::path::Path;
 use super::Purpose;
 use super::defaults;
 use super::file::{BoundaryTable, KeepOutTable, PlanFile};
+use super::limits;
 use super::people;
 use super::reading::{Document, Typed};
 use super::settings::{BelowDetection, BoundarySettings, KeepOut, Settings};
+use crate::files::Files;
 use crate::remark::Remark;
 use crate::units::{Density, Length, Quantity, UnitSystem};
 use words::Resolver;
@@ -24,18 +26,19 @@ use words::Resolver;
 pub(super) fn resolve(
     plan: &PlanFile,
     document: &Document,
-    plan_path: &Path,
+    files: &Files,
+    name: &Path,
     purpose: Purpose,
 ) -> (Option<Settings>, Vec<Remark>) {
-    let resolver = Resolver::new(document, plan_path.parent().unwrap_or(Path::new("")));
-    let settings = settings(plan, &resolver, plan_path, purpose);
+    let resolver = Resolver::new(document, files);
+    let settings = settings(plan, &resolver, name, purpose);
     (settings, resolver.into_remarks())
 }
 
 fn settings(
     plan: &PlanFile,
     resolver: &Resolver<'_>,
-    plan_path: &Path,
+    name: &Path,
     purpose: Purpose,
 ) -> Option<Settings> {
     let units = resolver.word(
@@ -77,7 +80,9 @@ fn settings(
     } else {
         points::all(&plan.points, &plan.place, resolver)
     };
-    let cell = resolver.positive(&plan.grid.cell).unwrap_or(defaults::CELL);
+    let cell = resolver
+        .within(&plan.grid.cell, &limits::CELL)
+        .unwrap_or(defaults::CELL);
     let surface = zones::surface(&plan.surface, resolver);
     let zones = zones::zones(&plan.zones, resolver);
     let machine = machine::machine(&plan.machine, units, resolver);
@@ -103,7 +108,7 @@ fn settings(
     );
     let bulk_density = bulk_density(&plan.bulk_density, resolver);
     Some(Settings {
-        plan_file: plan_path.to_owned(),
+        plan_file: name.to_owned(),
         field: field?.value.clone(),
         season: season?,
         crop: crop?.value.clone(),
@@ -173,7 +178,7 @@ fn boundary(table: &BoundaryTable, resolver: &Resolver<'_>) -> Option<BoundarySe
 fn keep_out(table: &KeepOutTable, resolver: &Resolver<'_>) -> Option<KeepOut> {
     let file = resolver.required_file(&table.file, &table.place, "file = \"creek.geojson\"");
     let distance = resolver
-        .not_negative(&table.distance)
+        .within(&table.distance, &limits::SETBACK)
         .unwrap_or(Length::ZERO);
     let why = plain(&table.why).unwrap_or_else(|| "no reason given".to_owned());
     Some(KeepOut {

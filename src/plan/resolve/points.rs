@@ -4,14 +4,14 @@ use std::sync::Arc;
 
 use crate::analyte::{DepthRange, Method};
 use crate::plan::error::{Hint, PlanError};
-use crate::plan::file::{ColumnTable, PointsTable};
+use crate::plan::points_table::{ColumnTable, PointsTable};
 use crate::plan::reading::{Typed, Written};
 use crate::plan::settings::{
     BlankBelow, ColumnMeaning, ConeSettings, Depths, PointKind, PointsSettings,
 };
-use crate::plan::spelling::{nearest, shorten};
 use crate::provenance::Place;
 use crate::remark::Remark;
+use crate::text::{nearest, shorten};
 use crate::units::{Area, Length, Pressure, Quantity};
 
 use super::words::Resolver;

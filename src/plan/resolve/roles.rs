@@ -4,9 +4,9 @@ use std::collections::BTreeMap;
 
 use crate::analyte::Analyte;
 use crate::plan::error::{Hint, PlanError};
-use crate::plan::file::PointsTable;
+use crate::plan::points_table::PointsTable;
 use crate::plan::reading::{Typed, Written};
-use crate::plan::spelling::{nearest, shorten};
+use crate::text::{nearest, shorten};
 
 use super::words::Resolver;
 

@@ -2,28 +2,30 @@
 
 use std::cell::RefCell;
 use std::fmt::Display;
-use std::fs;
+use std::io;
 use std::path::{Path, PathBuf};
 
+use crate::files::Files;
 use crate::plan::error::{Hint, PlanError};
+use crate::plan::limits::Limits;
 use crate::plan::reading::{Document, Typed, Written};
-use crate::plan::spelling::{nearest, shorten};
 use crate::provenance::Place;
 use crate::remark::Remark;
+use crate::text::{nearest, shorten};
 use crate::units::Quantity;
 
 /// Notes problems and remarks while the plan is resolved.
 pub(super) struct Resolver<'d> {
     document: &'d Document,
-    folder: &'d Path,
+    files: &'d Files,
     remarks: RefCell<Vec<Remark>>,
 }
 
 impl<'d> Resolver<'d> {
-    pub(super) fn new(document: &'d Document, folder: &'d Path) -> Self {
+    pub(super) fn new(document: &'d Document, files: &'d Files) -> Self {
         Self {
             document,
-            folder,
+            files,
             remarks: RefCell::default(),
         }
     }
@@ -146,6 +148,29 @@ impl<'d> Resolver<'d> {
         Some(quantity)
     }
 
+    /// A quantity that is possible.
+    pub(super) fn within<Q: Quantity>(
+        &self,
+        typed: &Typed<String>,
+        limits: &Limits<Q>,
+    ) -> Option<Q> {
+        self.within_in(typed.given()?, limits)
+    }
+
+    /// A quantity that is possible.
+    pub(super) fn within_in<Q: Quantity>(
+        &self,
+        written: &Written<String>,
+        limits: &Limits<Q>,
+    ) -> Option<Q> {
+        let quantity: Q = self.quantity_in(written)?;
+        if !limits.allow(quantity) {
+            self.out_of_range(&written.place, &written.value, limits.words);
+            return None;
+        }
+        Some(quantity)
+    }
+
     /// A quantity of zero or more.
     pub(super) fn not_negative<Q: Quantity>(&self, typed: &Typed<String>) -> Option<Q> {
         self.not_negative_in(typed.given()?)
@@ -161,7 +186,7 @@ impl<'d> Resolver<'d> {
         Some(quantity)
     }
 
-    /// The path of a file that must be named and must be there.
+    /// The path of a file that must be named and must be there, relative to the plan.
     pub(super) fn required_file(
         &self,
         typed: &Typed<String>,
@@ -169,38 +194,41 @@ impl<'d> Resolver<'d> {
         example: &'static str,
     ) -> Option<PathBuf> {
         let written = self.required(typed, table, "file", example)?;
-        let path = self.folder.join(&written.value);
-        if fs::metadata(&path).is_ok_and(|found| found.is_file()) {
+        let path = PathBuf::from(&written.value);
+        let Err(cause) = self.files.size(&path) else {
             return Some(path);
-        }
-        let hint = neighbour_of(&path).map_or(Hint::None, Hint::DidYouMean);
-        self.note(PlanError::NoSuchFile {
-            place: written.place.clone(),
-            path: path.display().to_string(),
-            hint,
+        };
+        self.note(if is_something_else(&cause) {
+            PlanError::NotAPlainFile {
+                place: written.place.clone(),
+                path: shorten(&written.value),
+                cause: cause.to_string(),
+            }
+        } else {
+            PlanError::NoSuchFile {
+                place: written.place.clone(),
+                path: shorten(&written.value),
+                hint: Hint::from(self.neighbour_of(&path).as_deref()),
+            }
         });
         None
     }
+
+    /// A file of nearly the same name in the same folder.
+    fn neighbour_of(&self, path: &Path) -> Option<String> {
+        let names = self.files.names_beside(path);
+        nearest(
+            path.file_name()?.to_str()?,
+            names.iter().map(String::as_str),
+        )
+        .map(str::to_owned)
+    }
 }
 
-/// A file of nearly the same name in the same folder.
-fn neighbour_of(path: &Path) -> Option<String> {
-    const MOST_NAMES: usize = 2_000;
-    let folder = path
-        .parent()
-        .filter(|folder| !folder.as_os_str().is_empty())
-        .unwrap_or(Path::new("."));
-    let entries = fs::read_dir(folder).ok()?.flatten().take(MOST_NAMES);
-    let is_file =
-        |entry: &fs::DirEntry| fs::metadata(entry.path()).is_ok_and(|found| found.is_file());
-    let mut names: Vec<String> = entries
-        .filter(is_file)
-        .map(|entry| entry.file_name().to_string_lossy().into_owned())
-        .collect();
-    names.sort();
-    nearest(
-        path.file_name()?.to_str()?,
-        names.iter().map(String::as_str),
+/// Whether there is something of that name, but not a file.
+fn is_something_else(cause: &io::Error) -> bool {
+    matches!(
+        cause.kind(),
+        io::ErrorKind::IsADirectory | io::ErrorKind::InvalidInput
     )
-    .map(str::to_owned)
 }

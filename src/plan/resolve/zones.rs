@@ -5,6 +5,7 @@ use std::collections::BTreeSet;
 use crate::analyte::Analyte;
 use crate::plan::defaults;
 use crate::plan::file::{SurfaceTable, ZonesTable};
+use crate::plan::limits;
 use crate::plan::reading::{AutoOr, Typed};
 use crate::plan::settings::{Choice, SurfaceSettings, ZoneMethod, ZoneSettings, ZoneShape};
 
@@ -43,11 +44,11 @@ pub(super) fn zones(table: &ZonesTable, resolver: &Resolver<'_>) -> ZoneSettings
         ),
         layers: layers(table, resolver),
         smallest: resolver
-            .not_negative(&table.smallest)
+            .within(&table.smallest, &limits::SMALLEST_PATCH)
             .unwrap_or(defaults::SMALLEST_PATCH),
         method: method(table, resolver),
         seed: table.seed.given().map_or(defaults::SEED, |seed| seed.value),
-        tolerance: resolver.not_negative(&table.tolerance),
+        tolerance: resolver.within(&table.tolerance, &limits::TOLERANCE),
         components: table
             .components
             .given()

@@ -16,14 +16,15 @@ const SOURCES: [&str; 2] = ["compost", "molasses"];
 pub(super) fn pending(case: ZoneContext<'_>) -> Vec<PendingRate> {
     let mut pending = Vec::new();
     for name in SOURCES {
-        let Some(product) = case.bench.rulebook.product(name) else {
+        let Some(product) = case.field.rulebook.product(name) else {
             continue;
         };
         // Sugar feeds the soil life of a season; it does not build organic carbon.
-        let Some(finding) = case.limit_answered_by(Factor::Carbon, name) else {
+        let Some(finding) = case.answered_by(name).find(|f| f.factor == Factor::Carbon) else {
             continue;
         };
-        let Some(rate) = super::pending_rate(case, name, || need(case, product, finding)) else {
+        let Some(rate) = super::pending_rate(case, name, &pending, || need(case, product, finding))
+        else {
             continue;
         };
         let is_given = rate.amount > 0.0;
@@ -71,12 +72,12 @@ fn by_balance(
         .map_or(CarbonSource::WithoutNitrogen, CarbonSource::WithRatio);
     let added = match carbon_to_reach_ratio(carbon, nitrogen, finding.threshold, source) {
         Ok(added) => added,
-        Err(error) => return Need::unknown(error.to_string()),
+        Err(error) => return Need::refused(error.to_string()),
     };
-    let units = case.bench.settings.units;
+    let units = case.field.settings.units;
     let share = product.analysis.carbon / 100.0 * density(product);
     if share <= 0.0 {
-        return Need::unknown(format!("{} holds no carbon in the rulebook", product.label));
+        return Need::refused(format!("{} holds no carbon in the rulebook", product.label));
     }
     let rate = added.kilograms_per_hectare() / share;
     let ratio = product.carbon_to_nitrogen.map_or_else(
@@ -103,12 +104,12 @@ fn by_balance(
     Need {
         rate,
         steps,
-        note: None,
+        ..Need::default()
     }
 }
 
 fn by_severity(case: ZoneContext<'_>, product: &Product, finding: &Finding) -> Need {
-    let numbers = &case.bench.rulebook.numbers;
+    let numbers = &case.field.rulebook.numbers;
     // Liquids are sources of sugar: from the least that can be applied to the cap.
     let (least, most) = match product.metering {
         Metering::Dry => (
@@ -117,7 +118,7 @@ fn by_severity(case: ZoneContext<'_>, product: &Product, finding: &Finding) -> N
         ),
         Metering::Liquid => (
             product.smallest,
-            case.cap(product).unwrap_or(product.smallest),
+            case.season_cap(product).unwrap_or(product.smallest),
         ),
     };
     let rate = least + (most - least).max(0.0) * finding.severity;
@@ -131,7 +132,7 @@ fn by_severity(case: ZoneContext<'_>, product: &Product, finding: &Finding) -> N
     Need {
         rate,
         steps: vec![step],
-        note: None,
+        ..Need::default()
     }
 }
 

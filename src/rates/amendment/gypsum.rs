@@ -15,14 +15,19 @@ use crate::units::{Length, MassPerArea, UnitSystem};
 /// Bulk density that the trade's mass of soil implies, g/cm³: 300,000 lb per acre-inch.
 const TRADE_BULK_DENSITY: f64 = 1.324;
 
-/// Most exchangeable sodium, percent, that the gypsum requirement is made for; more is reckoned as this.
+/// Most exchangeable sodium, percent, that the gypsum requirement is made for; more is calculated as this.
 const MOST_EXCHANGEABLE_SODIUM: f64 = 50.0;
 
 pub(super) fn pending(case: ZoneContext<'_>, calcium_of_lime: f64) -> Option<PendingRate> {
-    let product = case.bench.rulebook.product("gypsum")?;
-    let calcium = case
-        .limits_of(Factor::Calcium)
-        .map(|finding| told(for_calcium(case, product, finding, calcium_of_lime)));
+    let product = case.field.rulebook.product("gypsum")?;
+    let calcium = case.limits_of(Factor::Calcium).map(|finding| {
+        if is_acid(case, finding) {
+            return Need::refused(
+                "hydrogen holds the places of calcium here, and gypsum does not take it off: lime does, and supplies the calcium",
+            );
+        }
+        told(for_calcium(case, product, finding, calcium_of_lime))
+    });
     let sodium = case
         .limits_of(Factor::Sodium)
         .map(|finding| told(for_sodium(case, product, finding)));
@@ -33,13 +38,23 @@ pub(super) fn pending(case: ZoneContext<'_>, calcium_of_lime: f64) -> Option<Pen
         .chain(sodium)
         .chain(magnesium)
         .reduce(Need::or_more)?;
-    super::pending_rate(case, "gypsum", || need)
+    super::pending_rate(case, "gypsum", &[], || need)
+}
+
+/// Whether the layer of a finding is acid: then hydrogen and not another base holds the places.
+fn is_acid(case: ZoneContext<'_>, finding: &Finding) -> bool {
+    let depth = finding.layer.as_ref().and_then(|layer| layer.depth);
+    let is_same_layer = |acid: &Finding| acid.layer.as_ref().and_then(|layer| layer.depth) == depth;
+    case.limit(Factor::Acidity).is_some()
+        || case
+            .limit(Factor::SurfaceAcidity)
+            .is_some_and(is_same_layer)
 }
 
 /// Sulfur in this season's gypsum.
 pub(super) fn sulfur_kg_ha(case: ZoneContext<'_>, gypsum: Option<&PendingRate>) -> f64 {
     let sulfur = case
-        .bench
+        .field
         .rulebook
         .product("gypsum")
         .map_or(0.0, |product| product.analysis.sulfur);
@@ -52,7 +67,7 @@ fn told(need: Result<Need, String>) -> Need {
 
 /// What an amendment aims at: the rule's target, or its threshold.
 fn target(case: ZoneContext<'_>, finding: &Finding) -> f64 {
-    case.bench
+    case.field
         .rulebook
         .rule(&finding.rule)
         .and_then(|rule| rule.target)
@@ -108,7 +123,7 @@ fn for_calcium(
     let gypsum =
         gypsum_for_calcium(left, product.purity, 0.0).map_err(|error| error.to_string())?;
     let layer = depth
-        .map(|depth| format!(" in {}", depth.show(case.bench.settings.units)))
+        .map(|depth| format!(" in {}", depth.show(case.field.settings.units)))
         .unwrap_or_default();
     let mut steps = vec![format!(
         "calcium short: {formula}{layer} = {}",
@@ -130,7 +145,7 @@ fn for_calcium(
     Ok(Need {
         rate: gypsum.kilograms_per_hectare(),
         steps,
-        note: None,
+        ..Need::default()
     })
 }
 
@@ -139,13 +154,13 @@ fn for_sodium(case: ZoneContext<'_>, product: &Product, finding: &Finding) -> Re
     let cec = capacity(case, finding)?.mean;
     let (now, goal) = (value_of(finding)?, target(case, finding));
     let soil = SodicSoil {
-        field_factor: case.bench.rulebook.numbers.gypsum_exchange_factor,
+        field_factor: case.field.rulebook.numbers.gypsum_exchange_factor,
         depth: depth.map_or(
             Length::from_metres(0.1524),
             crate::analyte::DepthRange::thickness,
         ),
         bulk_density_g_cm3: case
-            .bench
+            .field
             .settings
             .bulk_density
             .unwrap_or(TRADE_BULK_DENSITY),
@@ -167,7 +182,7 @@ fn for_sodium(case: ZoneContext<'_>, product: &Product, finding: &Finding) -> Re
     Ok(Need {
         rate: gypsum.kilograms_per_hectare(),
         steps: vec![step],
-        note: None,
+        ..Need::default()
     })
 }
 
@@ -198,11 +213,11 @@ fn for_magnesium(
     Ok(Need {
         rate: gypsum.kilograms_per_hectare(),
         steps: vec![step],
-        note: None,
+        ..Need::default()
     })
 }
 
 fn mass(case: ZoneContext<'_>, mass: MassPerArea) -> String {
     let decimals = usize::from(mass.number_in(UnitSystem::UnitedStates) < 20.0);
-    mass.show(case.bench.settings.units, decimals)
+    mass.show(case.field.settings.units, decimals)
 }

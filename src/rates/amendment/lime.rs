@@ -4,7 +4,7 @@
 use super::super::RatesError;
 use super::super::pending_rate::{Need, PendingRate, number};
 use super::super::zone_context::ZoneContext;
-use crate::analyte::{Analyte, LayerKey};
+use crate::analyte::{Analyte, LayerKey, Method};
 use crate::rulebook::{Factor, Metering, Product, Rulebook};
 use crate::soil::{AcidSoil, LimeKind, LimeNeed, LimeQuality, LimeRule, SoilError, lime_kind};
 use crate::units::{Length, UnitSystem, decimal};
@@ -38,25 +38,30 @@ impl LimeRules {
 }
 
 /// Calcitic or dolomitic lime; the one that the zone's magnesium does not call for is left out.
-pub(super) fn pending(case: ZoneContext<'_>, rules: &LimeRules) -> Vec<PendingRate> {
-    if case.limit(Factor::Acidity).is_none() {
+pub(super) fn pending(case: ZoneContext<'_>) -> Vec<PendingRate> {
+    let is_deep = case.limit(Factor::Acidity).is_some();
+    if !is_deep && case.limit(Factor::SurfaceAcidity).is_none() {
         return Vec::new();
     }
     let magnesium = case
         .summary(&Analyte::Magnesium, None)
         .map(|summary| summary.mean);
-    let short_below = case.bench.rulebook.numbers.dolomitic_below_magnesium;
+    let short_below = case.field.rulebook.numbers.dolomitic_below_magnesium;
     let name = match lime_kind(magnesium, short_below) {
-        LimeKind::Dolomitic if case.bench.rulebook.product("dolomitic_lime").is_some() => {
+        LimeKind::Dolomitic if case.field.rulebook.product("dolomitic_lime").is_some() => {
             "dolomitic_lime"
         }
         _ => "lime",
     };
-    let Some(product) = case.bench.rulebook.product(name) else {
+    let Some(product) = case.field.rulebook.product(name) else {
         return Vec::new();
     };
-    let pending = super::pending_rate(case, name, || {
-        let mut need = need(case, product, rules);
+    let pending = super::pending_rate(case, name, &[], || {
+        let mut need = if is_deep {
+            need(case, product)
+        } else {
+            for_the_surface(case, product)
+        };
         if name == "dolomitic_lime" {
             let have = number(magnesium.unwrap_or_default());
             need.steps.push(format!(
@@ -69,7 +74,29 @@ pub(super) fn pending(case: ZoneContext<'_>, rules: &LimeRules) -> Vec<PendingRa
     pending.into_iter().collect()
 }
 
-fn need(case: ZoneContext<'_>, product: &Product, rules: &LimeRules) -> Need {
+/// A light dressing for a surface that is acid over a plough layer that is not.
+fn for_the_surface(case: ZoneContext<'_>, product: &Product) -> Need {
+    let pure = case.field.rulebook.numbers.surface_lime;
+    let effective = product.effective_neutralizing_value;
+    if effective <= 0.0 {
+        return Need::refused(format!("{} takes off no acid", product.label));
+    }
+    let rate = pure.kilograms_per_hectare() / (effective / 100.0);
+    let step = format!(
+        "the top inches are acid and the plough layer is not: {} of pure fine lime on the surface, {} % effective: {}",
+        pure.show(case.field.settings.units, 0),
+        number(effective),
+        case.show(rate, Metering::Dry)
+    );
+    Need {
+        rate,
+        steps: vec![step],
+        ..Need::default()
+    }
+}
+
+fn need(case: ZoneContext<'_>, product: &Product) -> Need {
+    let rules = case.field.lime_rules;
     let Some(ph) = case.summary(
         &Analyte::Ph,
         case.limit(Factor::Acidity)
@@ -112,8 +139,8 @@ fn average_need(
     rule: LimeRule,
     keys: [&LayerKey; 2],
 ) -> Need {
-    let crop = case.bench.crop;
-    let numbers = &case.bench.rulebook.numbers;
+    let crop = case.field.crop;
+    let numbers = &case.field.rulebook.numbers;
     let inches = if crop.is_tilled {
         numbers.mixing_depth_tilled
     } else {
@@ -123,6 +150,7 @@ fn average_need(
     let quality = LimeQuality::Effective {
         pct: product.effective_neutralizing_value,
     };
+    let in_water = in_water(case, keys[0]);
     let (mut weight, mut sum, mut refused, mut cells) = (0.0, 0.0, 0usize, 0usize);
     let mut refusal = None;
     for (share, values) in case.cells(&keys) {
@@ -131,7 +159,7 @@ fn average_need(
             continue;
         };
         let soil = AcidSoil {
-            water_ph: ph,
+            water_ph: in_water(ph),
             buffer_ph: Some(buffer_ph),
             printed_acidity_meq: None,
             target_ph: crop.target_ph,
@@ -159,19 +187,38 @@ fn average_need(
         decimal(crop.target_ph, 2),
         rule.source(),
         number(product.effective_neutralizing_value),
-        depth(mixing, case.bench.settings.units),
+        depth(mixing, case.field.settings.units),
         case.show(rate, Metering::Dry)
     )];
     if refused > 0 {
         let why = refusal.map(|error| error.to_string()).unwrap_or_default();
         steps.push(format!(
-            "{refused} cell(s) cannot be reckoned and are left out of the average: {why}"
+            "{refused} cell(s) cannot be calculated and are left out of the average: {why}"
         ));
     }
     Need {
         rate,
         steps,
-        note: None,
+        ..Need::default()
+    }
+}
+
+/// pH in water from a reading of a layer: the reading itself, or, by another method, the most that it can be, which errs to less lime.
+fn in_water(case: ZoneContext<'_>, key: &LayerKey) -> impl Fn(f64) -> f64 {
+    let wanted = [Method::new("water")];
+    let is_water = key
+        .method
+        .as_ref()
+        .is_some_and(|method| wanted.contains(method));
+    let inference = case
+        .field
+        .rulebook
+        .inferences
+        .iter()
+        .find(|inference| !is_water && inference.bridges(key, &wanted));
+    move |reading| {
+        let most = inference.map(|inference| inference.interval(reading).1);
+        most.filter(|most| most.is_finite()).unwrap_or(reading)
     }
 }
 
@@ -182,7 +229,7 @@ fn depth(depth: Length, units: UnitSystem) -> String {
     }
 }
 
-/// The need of a soil; one whose buffer pH lies outside the rule's range is reckoned at the range's end, which errs to less lime.
+/// The need of a soil; one whose buffer pH lies outside the rule's range is calculated at the range's end, which errs to less lime.
 fn within_range(rule: LimeRule, soil: &AcidSoil) -> Result<LimeNeed, SoilError> {
     match rule.need(soil) {
         Err(SoilError::OutOfRange {
@@ -207,7 +254,7 @@ pub(super) fn calcium_kg_ha(case: ZoneContext<'_>, pending: &[PendingRate]) -> f
             Some(
                 pending.needed
                     * case
-                        .bench
+                        .field
                         .rulebook
                         .product(&pending.product)?
                         .analysis

@@ -5,21 +5,21 @@ use super::super::zone_context::ZoneContext;
 use crate::rulebook::{Factor, Metering};
 use crate::soil::phosphate_to_build_up;
 
-pub(super) fn pending(case: ZoneContext<'_>) -> Option<PendingRate> {
+pub(super) fn pending(case: ZoneContext<'_>, others: &[PendingRate]) -> Option<PendingRate> {
     let finding = case.limit(Factor::Phosphorus)?;
-    let product = case.bench.rulebook.product("phosphate_rock")?;
-    super::pending_rate(case, "phosphate_rock", || {
+    let product = case.field.rulebook.product("phosphate_rock")?;
+    super::pending_rate(case, "phosphate_rock", others, || {
         let (Some(value), true) = (finding.value, product.analysis.phosphate > 0.0) else {
-            return Need::unknown("no soil test to reckon from");
+            return Need::unknown("no soil test to calculate from");
         };
         let deficit = (finding.threshold - value).max(0.0);
-        let per_ppm = case.bench.rulebook.numbers.phosphate_per_ppm;
+        let per_ppm = case.field.rulebook.numbers.phosphate_per_ppm;
         let phosphate = match phosphate_to_build_up(value, finding.threshold, per_ppm, 1.0) {
             Ok(phosphate) => phosphate,
             Err(error) => return Need::unknown(error.to_string()),
         };
         let rate = phosphate.kilograms_per_hectare() / (product.analysis.phosphate / 100.0);
-        let units = case.bench.settings.units;
+        let units = case.field.settings.units;
         let step = format!(
             "{} ppm short x {} P2O5 per ppm = {} P2O5, {} % of the rock: {}; of it only {} % is available at once",
             number(deficit),
@@ -32,7 +32,7 @@ pub(super) fn pending(case: ZoneContext<'_>) -> Option<PendingRate> {
         Need {
             rate,
             steps: vec![step],
-            note: None,
+            ..Need::default()
         }
     })
 }

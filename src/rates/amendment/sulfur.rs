@@ -5,8 +5,12 @@ use super::super::zone_context::ZoneContext;
 use crate::diagnosis::Finding;
 use crate::rulebook::{Factor, Metering, Product};
 
-pub(super) fn pending(case: ZoneContext<'_>, sulfur_of_gypsum: f64) -> Option<PendingRate> {
-    let product = case.bench.rulebook.product("elemental_sulfur")?;
+pub(super) fn pending(
+    case: ZoneContext<'_>,
+    sulfur_of_gypsum: f64,
+    others: &[PendingRate],
+) -> Option<PendingRate> {
+    let product = case.field.rulebook.product("elemental_sulfur")?;
     if product.analysis.sulfur <= 0.0 {
         return None;
     }
@@ -20,27 +24,27 @@ pub(super) fn pending(case: ZoneContext<'_>, sulfur_of_gypsum: f64) -> Option<Pe
         .into_iter()
         .chain(as_nutrient)
         .reduce(Need::or_more)?;
-    super::pending_rate(case, "elemental_sulfur", || need)
+    super::pending_rate(case, "elemental_sulfur", others, || need)
 }
 
 fn against_alkalinity(case: ZoneContext<'_>, product: &Product, finding: &Finding) -> Need {
     let Some(value) = finding.value else {
         return Need::unknown("no pH");
     };
-    let per_ph = case.bench.rulebook.numbers.sulfur_per_ph;
+    let per_ph = case.field.rulebook.numbers.sulfur_per_ph;
     let over = (value - finding.threshold).max(0.0);
     let rate = per_ph.kilograms_per_hectare() * over / (product.analysis.sulfur / 100.0);
     let step = format!(
         "pH {} over x {} of sulfur per unit, {} % sulfur: {}",
         number(over),
-        per_ph.show(case.bench.settings.units, 0),
+        per_ph.show(case.field.settings.units, 0),
         number(product.analysis.sulfur),
         case.show(rate, Metering::Dry)
     );
     Need {
         rate,
         steps: vec![step],
-        note: None,
+        ..Need::default()
     }
 }
 
@@ -53,14 +57,14 @@ fn as_nutrient(
     let Some(value) = finding.value else {
         return Need::unknown("no sulfur test");
     };
-    let per_ppm = case.bench.rulebook.numbers.sulfur_per_ppm;
+    let per_ppm = case.field.rulebook.numbers.sulfur_per_ppm;
     let short = per_ppm.kilograms_per_hectare() * (finding.threshold - value).max(0.0);
     let left = (short - of_gypsum).max(0.0);
     let rate = left / (product.analysis.sulfur / 100.0);
     let mut steps = vec![format!(
         "sulfur {} ppm short x {} per ppm = {}",
         number(finding.threshold - value),
-        per_ppm.show(case.bench.settings.units, 1),
+        per_ppm.show(case.field.settings.units, 1),
         case.show(short, Metering::Dry)
     )];
     if of_gypsum > 0.0 {
@@ -78,6 +82,6 @@ fn as_nutrient(
     Need {
         rate,
         steps,
-        note: None,
+        ..Need::default()
     }
 }

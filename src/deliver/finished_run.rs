@@ -1,0 +1,132 @@
+use std::path::{Path, PathBuf};
+
+use super::error::DeliverError;
+use super::review::ZoneReview;
+use super::run_record::{ListedFile, PROGRAM, RUN_FILE, ReadRecord, WrittenFile};
+use super::staging;
+use crate::files::{Files, sha256};
+use crate::remark::Remark;
+
+/// Largest record of a run that is read, in bytes; that of a field of thirty zones has about one megabyte.
+const LARGEST_RECORD: u64 = 256 << 20;
+/// Largest result file whose bytes are looked at.
+const LARGEST_RESULT: u64 = 8 << 30;
+
+/// A result on the disk: its record, and whether its files are still what was written.
+#[derive(Debug)]
+pub struct FinishedRun {
+    folder: PathBuf,
+    record: ReadRecord,
+}
+
+/// A file of a result that is not as it was written.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Change {
+    /// Path below the result's folder.
+    pub path: String,
+    /// Whether it is gone; otherwise its bytes are others.
+    pub is_gone: bool,
+}
+
+impl FinishedRun {
+    /// Reads the record of a result. An old result that a killed run had set aside is put back first.
+    ///
+    /// # Errors
+    /// Where the folder holds no result of this program.
+    pub fn open(folder: &Path) -> Result<Self, DeliverError> {
+        staging::restore(folder);
+        let failed = |cause: String| DeliverError::Read {
+            path: folder.join(RUN_FILE),
+            cause,
+        };
+        let bytes = Files::folder(folder)
+            .read(Path::new(RUN_FILE), LARGEST_RECORD)
+            .map_err(|cause| failed(cause.to_string()))?;
+        let record: ReadRecord = serde_json::from_slice(&bytes)
+            .map_err(|cause| failed(format!("it is not a record of a run ({cause})")))?;
+        if record.program != PROGRAM {
+            return Err(failed(format!(
+                "it was written by \"{}\"",
+                crate::text::one_line(&record.program)
+            )));
+        }
+        Ok(Self {
+            folder: folder.to_owned(),
+            record,
+        })
+    }
+
+    /// One zone's reasons.
+    ///
+    /// # Errors
+    /// Where the run has no such zone.
+    pub fn zone(&self, number: u32) -> Result<&ZoneReview, DeliverError> {
+        let mut zones = self.record.review.iter();
+        zones
+            .find(|review| review.zone == number)
+            .ok_or_else(|| DeliverError::NoSuchZone {
+                zone: number,
+                folder: self.folder.clone(),
+                last: self.record.review.len(),
+            })
+    }
+
+    /// The files of the result as they were written; empty for a result of a version that kept no checksums.
+    pub fn files(&self) -> impl Iterator<Item = &WrittenFile> {
+        self.record.files.iter().filter_map(|file| match file {
+            ListedFile::Written(file) => Some(file),
+            ListedFile::Name(_) => None,
+        })
+    }
+
+    /// The paths of the result's files, below its folder.
+    pub(super) fn paths(&self) -> impl Iterator<Item = &str> {
+        self.record.files.iter().map(|file| match file {
+            ListedFile::Written(file) => file.path.as_str(),
+            ListedFile::Name(name) => name,
+        })
+    }
+
+    /// The files that were changed since they were written, or are gone. None are known of a result of a
+    /// version that kept no checksums.
+    #[must_use]
+    pub fn changes(&self) -> Vec<Change> {
+        let files = Files::folder(&self.folder);
+        let change = |file: &WrittenFile| {
+            let name = Path::new(&file.path);
+            let Ok(size) = files.size(name) else {
+                return Some(true);
+            };
+            let is_same = size == file.bytes
+                && files
+                    .read(name, LARGEST_RESULT)
+                    .is_ok_and(|bytes| sha256(&bytes) == file.sha256);
+            (!is_same).then_some(false)
+        };
+        self.files()
+            .filter_map(|file| {
+                let path = file.path.clone();
+                change(file).map(|is_gone| Change { path, is_gone })
+            })
+            .collect()
+    }
+
+    /// The changes as remarks.
+    #[must_use]
+    pub fn remarks(&self) -> Vec<Remark> {
+        let remark = |change: Change| {
+            let (code, what) = if change.is_gone {
+                ("result-file-gone", "is gone since it was written")
+            } else {
+                ("result-file-changed", "was changed since it was written")
+            };
+            let what = format!(
+                "\"{}\" {what}; it may no longer fit this answer.",
+                change.path
+            );
+            Remark::warning(code, what)
+                .help("Run \"lowstave plan\" again, into another folder to keep what was changed.")
+        };
+        self.changes().into_iter().map(remark).collect()
+    }
+}

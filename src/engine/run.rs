@@ -1,0 +1,148 @@
+use std::path::Path;
+
+use super::guarded;
+use super::inputs::Inputs;
+use super::watch::{Step, Unwatched, Watch};
+use crate::choice;
+use crate::deliver::{self, DeliverOptions, Delivery, StageValues};
+use crate::diagnosis::{self, Diagnosis};
+use crate::error::{Error, Failure};
+use crate::field::Field;
+use crate::files::Files;
+use crate::plan::{Purpose, Settings};
+use crate::rates::{self, Prescription};
+use crate::remark::Remark;
+use crate::surface::{self, Surfaces};
+use crate::zones::{self, Zones};
+
+/// A finished run: the value of every stage from the plan to the rates.
+#[derive(Debug)]
+pub struct Run {
+    inputs: Inputs,
+    surfaces: Surfaces,
+    zones: Zones,
+    diagnosis: Diagnosis,
+    prescription: Prescription,
+    timings: Vec<(&'static str, f64)>,
+}
+
+impl Run {
+    /// Runs all stages up to the rates.
+    pub(super) fn new(files: &Files, plan: &Path, watch: &dyn Watch) -> Result<Self, Failure> {
+        let (mut inputs, mut time) = Inputs::read(files, plan, Purpose::Rates, watch)?;
+        let Inputs {
+            settings,
+            rulebook,
+            field,
+            remarks,
+        } = &mut inputs;
+        let surfaces = time.time(Step::Surface, || {
+            surface::interpolate(field, &settings.surface)
+        })??;
+        remarks.extend(surfaces.remarks.iter().cloned());
+        let zones = time.time(Step::Zones, || zones::delineate(field, &surfaces, settings))??;
+        remarks.extend(zones.remarks.iter().cloned());
+        let carry = |zones: &Zones, settings: &Settings| -> Result<_, Failure> {
+            let diagnosis = time.time(Step::Diagnosis, || {
+                diagnosis::diagnose(settings, field, &surfaces, zones, rulebook)
+            })??;
+            let prescription = time.time(Step::Rates, || {
+                rates::prescribe(settings, field, &surfaces, zones, &diagnosis, rulebook)
+            })??;
+            Ok((diagnosis, prescription))
+        };
+        let chosen = choice::choose(&field.grid, settings, zones, carry)?;
+        let (zones, diagnosis, prescription) =
+            (chosen.zones, chosen.diagnosis, chosen.prescription);
+        remarks.extend(chosen.remarks);
+        remarks.extend(diagnosis.remarks.iter().cloned());
+        remarks.extend(prescription.remarks.iter().cloned());
+        Ok(Self {
+            inputs,
+            surfaces,
+            zones,
+            diagnosis,
+            prescription,
+            timings: time.into_timings(),
+        })
+    }
+
+    /// What the user asked for.
+    #[must_use]
+    pub fn settings(&self) -> &Settings {
+        &self.inputs.settings
+    }
+
+    /// The field and its observations.
+    #[must_use]
+    pub fn field(&self) -> &Field {
+        &self.inputs.field
+    }
+
+    /// The maps.
+    #[must_use]
+    pub fn surfaces(&self) -> &Surfaces {
+        &self.surfaces
+    }
+
+    /// The zones.
+    #[must_use]
+    pub fn zones(&self) -> &Zones {
+        &self.zones
+    }
+
+    /// What limits each zone.
+    #[must_use]
+    pub fn diagnosis(&self) -> &Diagnosis {
+        &self.diagnosis
+    }
+
+    /// What goes where.
+    #[must_use]
+    pub fn prescription(&self) -> &Prescription {
+        &self.prescription
+    }
+
+    /// What the stages remarked, in their order.
+    #[must_use]
+    pub fn remarks(&self) -> &[Remark] {
+        &self.inputs.remarks
+    }
+
+    /// All result files as named bytes. Nothing is written.
+    ///
+    /// # Errors
+    /// Where the stages' values do not fit together, so that no half-true prescription is delivered.
+    pub fn deliver(&self) -> Result<Delivery, Failure> {
+        self.deliver_watched(&DeliverOptions::default(), &Unwatched)
+    }
+
+    /// The same with options, watched.
+    ///
+    /// # Errors
+    /// As [`Run::deliver`], and [`Error::Cancelled`].
+    pub fn deliver_watched(
+        &self,
+        options: &DeliverOptions,
+        watch: &dyn Watch,
+    ) -> Result<Delivery, Failure> {
+        if watch.is_cancelled() {
+            return Err(Error::Cancelled.into());
+        }
+        watch.begins(Step::Deliver);
+        guarded(|| Ok(deliver::prepare(&self.stage_values(), options)?))
+    }
+
+    fn stage_values(&self) -> StageValues<'_> {
+        StageValues {
+            settings: &self.inputs.settings,
+            field: &self.inputs.field,
+            surfaces: &self.surfaces,
+            zones: &self.zones,
+            diagnosis: &self.diagnosis,
+            prescription: &self.prescription,
+            remarks: &self.inputs.remarks,
+            timings: &self.timings,
+        }
+    }
+}

@@ -1,0 +1,410 @@
+//! Which columns of a cone file hold what: wide by depth mark, long by depth, or one maximum per push.
+
+use std::sync::Arc;
+
+use crate::analyte::{Analyte, plain_name};
+use crate::remark::Remark;
+use crate::units::{Length, Pressure, Quantity, decimal};
+
+use crate::intake::columns::Header;
+use crate::intake::columns::depth_mark::depth_mark;
+use crate::intake::columns::named::named;
+use crate::intake::columns::roles;
+use crate::intake::context::Context;
+use crate::intake::error::IntakeError;
+
+/// The columns of a cone file.
+#[derive(Debug, Clone)]
+pub(in crate::intake) struct ConeRoles {
+    /// How the readings stand.
+    pub form: ConeForm,
+    /// kPa in one of the file's unit.
+    pub kilopascals: f64,
+    /// The unit as written.
+    pub unit: Arc<str>,
+}
+
+/// How the readings stand.
+#[derive(Debug, Clone)]
+pub(in crate::intake) enum ConeForm {
+    /// One row per push, one column per depth mark: index, name, depth.
+    Wide(Vec<(usize, Arc<str>, Length)>),
+    /// One row per reading.
+    Long {
+        /// Column of the depth.
+        depth: usize,
+        /// Metres in its unit.
+        metres: f64,
+        /// Column of the reading.
+        value: usize,
+    },
+    /// One number per push: the largest reading.
+    Maximum(usize),
+}
+
+/// Finds the columns of a cone file.
+pub(in crate::intake) fn cone_roles(
+    header: &Header,
+    context: &mut Context<'_>,
+    claimed: &mut Vec<usize>,
+) -> Option<ConeRoles> {
+    let planned: Vec<(String, Length)> = context
+        .settings
+        .cone
+        .as_ref()
+        .map(|cone| cone.depths.clone())
+        .unwrap_or_default();
+    let form = if planned.is_empty() {
+        guess_form(header, context, claimed)?
+    } else {
+        planned_form(header, context, &planned)
+    };
+    match &form {
+        ConeForm::Wide(marks) => claimed.extend(marks.iter().map(|(at, _, _)| *at)),
+        ConeForm::Long { depth, value, .. } => claimed.extend([*depth, *value]),
+        ConeForm::Maximum(at) => claimed.push(*at),
+    }
+    let (kilopascals, unit) = unit_of(header, context, &form)?;
+    Some(ConeRoles {
+        form,
+        kilopascals,
+        unit,
+    })
+}
+
+fn planned_form(
+    header: &Header,
+    context: &mut Context<'_>,
+    planned: &[(String, Length)],
+) -> ConeForm {
+    let mut marks: Vec<(usize, Arc<str>, Length)> = planned
+        .iter()
+        .filter_map(|(name, depth)| {
+            Some((
+                named(header, context, name, "depths")?,
+                Arc::from(name.as_str()),
+                *depth,
+            ))
+        })
+        .collect();
+    marks.sort_by(|a, b| a.2.metres().total_cmp(&b.2.metres()));
+    ConeForm::Wide(marks)
+}
+
+fn guess_form(header: &Header, context: &mut Context<'_>, claimed: &[usize]) -> Option<ConeForm> {
+    let free = |at: &usize| !claimed.contains(at);
+    let (depth, value) = long_columns(header, context, &free);
+    if let (Some(depth), Some(value)) = (depth, value) {
+        let name = header.name(depth).to_owned();
+        let Some(metres) = long_depth_unit(header, context, depth) else {
+            context.errors.push(cone_error(
+                context,
+                &name,
+                "the depth has no unit",
+                "add depth_unit = \"in\" (or \"cm\") to this [[points]] table",
+            ));
+            return None;
+        };
+        let what = format!(
+            "one reading per row: depth in \"{name}\", reading in \"{}\"",
+            header.name(value)
+        );
+        context
+            .remarks
+            .push(Remark::assumption("cone-columns-guessed", what).at(context.place()));
+        return Some(ConeForm::Long {
+            depth,
+            metres,
+            value,
+        });
+    }
+    let marks: Vec<(usize, f64, Option<f64>)> = (0..header.names.len())
+        .filter(free)
+        .filter_map(|at| {
+            depth_mark(&plain_name(header.name(at))).map(|(number, metres)| (at, number, metres))
+        })
+        .collect();
+    if marks.len() >= 2 {
+        return wide_guess(header, context, &marks);
+    }
+    if let Some(at) = header
+        .find_role(&roles::RoleNames::built_in().maximum)
+        .filter(free)
+    {
+        let what = format!(
+            "\"{}\" taken as the largest reading of each push; a profile cannot be made of it",
+            header.name(at)
+        );
+        context
+            .remarks
+            .push(Remark::assumption("cone-columns-guessed", what).at(context.place()));
+        return Some(ConeForm::Maximum(at));
+    }
+    let help = "name the columns: depths = { \"d2\" = \"2 in\", \"d4\" = \"4 in\" }";
+    let place = context.place();
+    context.errors.push(IntakeError::Cone {
+        place,
+        what: "no columns of cone readings were found".to_owned(),
+        help: help.to_owned(),
+    });
+    None
+}
+
+/// Columns of depth and reading of a long file: the plan's (`depth_column`, and a column that is `cone_index`), else by name.
+fn long_columns(
+    header: &Header,
+    context: &mut Context<'_>,
+    free: &dyn Fn(&usize) -> bool,
+) -> (Option<usize>, Option<usize>) {
+    let depth = match context.settings.depths.clone() {
+        crate::plan::Depths::Column { column, .. } => {
+            named(header, context, &column, "depth_column")
+        }
+        _ => header.find_role(&["depth"]).filter(free),
+    };
+    let planned = context
+        .settings
+        .columns
+        .iter()
+        .find(|(_, meaning)| meaning.analyte == Analyte::ConeIndex)
+        .map(|(name, _)| Arc::clone(name));
+    let value = match planned {
+        Some(name) => named(header, context, &name, "cone_index"),
+        None => header
+            .find_role(&roles::RoleNames::built_in().resistance)
+            .filter(free),
+    };
+    (depth, value)
+}
+
+fn wide_guess(
+    header: &Header,
+    context: &mut Context<'_>,
+    marks: &[(usize, f64, Option<f64>)],
+) -> Option<ConeForm> {
+    let plan_unit = depth_unit_of_plan(context);
+    let shared = marks
+        .iter()
+        .find_map(|(_, _, metres)| *metres)
+        .or(plan_unit);
+    let Some(shared) = shared else {
+        let list: Vec<String> = marks
+            .iter()
+            .take(3)
+            .map(|(at, number, _)| {
+                format!("\"{}\" = \"{} in\"", header.name(*at), decimal(*number, 3))
+            })
+            .collect();
+        let first = marks
+            .first()
+            .map_or("", |(at, _, _)| header.name(*at))
+            .to_owned();
+        let help = format!(
+            "say it in the plan, for example depths = {{ {} }}",
+            list.join(", ")
+        );
+        context.errors.push(cone_error(
+            context,
+            &first,
+            "depth marks without a unit",
+            &help,
+        ));
+        return None;
+    };
+    let mut found: Vec<(usize, Arc<str>, Length)> = marks
+        .iter()
+        .map(|(at, number, metres)| {
+            (
+                *at,
+                Arc::from(header.name(*at)),
+                roles::mark_length(*number, metres.unwrap_or(shared)),
+            )
+        })
+        .collect();
+    found.sort_by(|a, b| a.2.metres().total_cmp(&b.2.metres()));
+    let list: Vec<String> = found
+        .iter()
+        .map(|(_, name, depth)| {
+            format!("\"{name}\" = \"{} cm\"", decimal(depth.metres() * 100.0, 2))
+        })
+        .collect();
+    let remark = Remark::assumption(
+        "cone-columns-guessed",
+        format!("{} depth marks read from the columns' names", found.len()),
+    )
+    .at(context.place());
+    context.remarks.push(remark.help(format!(
+        "say so in the plan: depths = {{ {} }}",
+        list.join(", ")
+    )));
+    Some(ConeForm::Wide(found))
+}
+
+fn depth_unit_of_plan(context: &Context<'_>) -> Option<f64> {
+    match &context.settings.depths {
+        crate::plan::Depths::Column {
+            unit: Some(unit), ..
+        }
+        | crate::plan::Depths::TopAndBottom { unit, .. } => roles::length_unit(unit),
+        _ => None,
+    }
+}
+
+fn long_depth_unit(header: &Header, context: &Context<'_>, at: usize) -> Option<f64> {
+    let in_name = roles::without_unit(&plain_name(header.name(at)))
+        .1
+        .and_then(|unit| roles::length_unit(&unit));
+    depth_unit_of_plan(context)
+        .or(in_name)
+        .or_else(|| roles::length_unit(header.unit(at)?))
+}
+
+fn cone_error(context: &Context<'_>, column: &str, what: &str, help: &str) -> IntakeError {
+    IntakeError::Cone {
+        place: context.column(column),
+        what: what.to_owned(),
+        help: help.to_owned(),
+    }
+}
+
+/// kPa in one of the file's unit. A force needs the cone's base area.
+fn unit_of(header: &Header, context: &mut Context<'_>, form: &ConeForm) -> Option<(f64, Arc<str>)> {
+    let planned = context
+        .settings
+        .cone
+        .as_ref()
+        .map(|cone| cone.unit.trim().to_owned())
+        .filter(|unit| !unit.is_empty());
+    let columns: Vec<usize> = match form {
+        ConeForm::Wide(marks) => marks.iter().map(|(at, _, _)| *at).collect(),
+        ConeForm::Long { value, .. } => vec![*value],
+        ConeForm::Maximum(at) => vec![*at],
+    };
+    let said = columns
+        .iter()
+        .map(|at| (*at, unit_in_file(header, *at)))
+        .collect::<Vec<_>>();
+    if let Some(error) = two_units(header, context, &said) {
+        context.errors.push(error);
+        return None;
+    }
+    let (column, in_file) = said
+        .into_iter()
+        .find(|(_, unit)| unit.is_some())
+        .unwrap_or((columns.first().copied().unwrap_or(0), None));
+    if let (Some(planned), Some(found)) = (&planned, &in_file)
+        && let (Some(one), Some(other)) = (pressure(planned), pressure(found))
+        && (one / other - 1.0).abs() > 1e-6
+    {
+        context.errors.push(IntakeError::UnitConflict {
+            place: context.column(header.name(column)),
+            one: planned.clone(),
+            one_from: "in the plan",
+            other: found.clone(),
+            other_from: "in the file",
+            help: "",
+        });
+        return None;
+    }
+    let Some(unit) = planned.or(in_file) else {
+        let help = "add unit = \"psi\" (or kPa, MPa, N) to this [[points]] table";
+        context.errors.push(cone_error(
+            context,
+            header.name(column),
+            "the readings have no unit",
+            help,
+        ));
+        return None;
+    };
+    if let Some(factor) = pressure(&unit) {
+        return Some((factor, unit.into()));
+    }
+    let area = context
+        .settings
+        .cone
+        .as_ref()
+        .and_then(|cone| cone.base_area_mm2);
+    match (newtons(&unit), area) {
+        (Some(newtons), Some(area)) if area > 0.0 => Some((newtons * 1_000.0 / area, unit.into())),
+        (Some(_), _) => {
+            let what = format!("a force in {unit} needs the base area of the cone");
+            let help = "add base_area = \"323 mm2\" (20.27 mm cone) or \"130 mm2\" (12.83 mm cone), as on the tip that was used";
+            context
+                .errors
+                .push(cone_error(context, header.name(column), &what, help));
+            None
+        }
+        (None, _) => {
+            let allowed =
+                "psi, kPa, MPa, bar, kgf/cm2, or N, kgf, lbf with the cone's base area".to_owned();
+            let place = context.column(header.name(column));
+            context.errors.push(IntakeError::UnknownUnit {
+                place,
+                unit,
+                analyte: "cone index".to_owned(),
+                allowed,
+            });
+            None
+        }
+    }
+}
+
+/// What the file says of the unit of a column.
+fn unit_in_file(header: &Header, column: usize) -> Option<String> {
+    let plain = plain_name(header.name(column));
+    roles::without_unit(&plain)
+        .1
+        .filter(|unit| pressure(unit).is_some() || newtons(unit).is_some())
+        .or_else(|| header.unit(column).map(str::to_owned))
+        .or_else(|| word_unit(&plain))
+}
+
+/// Two columns of readings whose names say different units.
+fn two_units(
+    header: &Header,
+    context: &Context<'_>,
+    said: &[(usize, Option<String>)],
+) -> Option<IntakeError> {
+    let factors: Vec<(usize, &String, f64)> = said
+        .iter()
+        .filter_map(|(at, unit)| Some((*at, unit.as_ref()?, pressure(unit.as_ref()?)?)))
+        .collect();
+    let (first_at, first, factor) = factors.first()?;
+    let (at, other, _) = factors
+        .iter()
+        .find(|(_, _, other)| (other / factor - 1.0).abs() > 1e-6)?;
+    Some(IntakeError::Cone {
+        place: context.column(header.name(*at)),
+        what: format!(
+            "the readings are in {other} here and in {first} in \"{}\"",
+            header.name(*first_at)
+        ),
+        help: "give all readings of a file in one unit, or split the file".to_owned(),
+    })
+}
+
+/// kPa in a unit of pressure.
+fn pressure(unit: &str) -> Option<f64> {
+    Pressure::parse(&format!("1 {unit}"))
+        .ok()
+        .map(Pressure::kilopascals)
+}
+
+/// Newtons in a unit of force (exact definitions).
+fn newtons(unit: &str) -> Option<f64> {
+    Some(match unit.to_ascii_lowercase().as_str() {
+        "n" => 1.0,
+        "kn" => 1_000.0,
+        "kgf" => 9.806_65,
+        "lbf" => 4.448_221_615_260_5,
+        _ => return None,
+    })
+}
+
+/// A unit glued into a name: `psi_6in`, `kpa10`.
+fn word_unit(plain: &str) -> Option<String> {
+    ["psi", "kpa", "mpa"]
+        .iter()
+        .find(|unit| plain.contains(**unit))
+        .map(|unit| (*unit).to_owned())
+}

@@ -1,0 +1,109 @@
+//! What the plan says of a column, held against the column itself.
+
+use std::sync::Arc;
+
+use crate::analyte::{Meaning, meaning_of};
+use crate::plan::ColumnMeaning;
+
+use crate::intake::columns::check_name;
+use crate::intake::columns::header::Header;
+use crate::intake::columns::result::{ResultColumn, oxide_word};
+use crate::intake::columns::result_unit::{IN_THE_PLAN, resolve_unit};
+use crate::intake::context::Context;
+use crate::intake::error::IntakeError;
+
+/// A column that the plan gives a meaning.
+pub(in crate::intake) fn planned(
+    header: &Header,
+    context: &mut Context<'_>,
+    index: usize,
+    meaning: &ColumnMeaning,
+) -> Option<ResultColumn> {
+    let name: Arc<str> = header.name(index).into();
+    check_name(context, &name, &name, meaning);
+    let (from_name, oxide) = match meaning_of(&name) {
+        Meaning::Result(found) => (Some(found), false),
+        Meaning::Oxide(_) => (None, !meaning.sure),
+        _ => (None, false),
+    };
+    let same = from_name.filter(|found| {
+        found.analyte == meaning.analyte || (found.unit.is_some() && !meaning.sure)
+    });
+    // Where the plan is sure, only what it leaves open is taken from elsewhere.
+    let is_open = !(meaning.sure && meaning.unit.is_some());
+    let name_unit = same
+        .as_ref()
+        .and_then(|found| found.unit.clone())
+        .filter(|_| is_open);
+    let name_depth = same.as_ref().and_then(|found| found.depth);
+    if oxide
+        && !meaning
+            .unit
+            .as_deref()
+            .is_some_and(|unit| unit.to_lowercase().contains('o'))
+    {
+        context.errors.push(IntakeError::Tie {
+            place: context.column(&name),
+            what: format!(
+                "the name says an oxide, the plan says {} without a unit of the oxide",
+                meaning.analyte
+            ),
+            line: format!(
+                "\"{name}\" = {{ is = \"{}\", unit = \"ppm {}\" }}",
+                meaning.analyte,
+                oxide_word(&meaning.analyte)
+            ),
+        });
+        return None;
+    }
+    let unit = resolve_unit(
+        context,
+        &name,
+        &meaning.analyte,
+        [
+            (meaning.unit.as_deref(), IN_THE_PLAN),
+            (name_unit.as_deref(), "in the column's name"),
+            (header.unit(index).filter(|_| is_open), "in the units row"),
+        ],
+    )?;
+    let method = meaning.method.clone().or_else(|| {
+        same.filter(|found| found.analyte == meaning.analyte)
+            .and_then(|found| found.method)
+    });
+    Some(ResultColumn {
+        index,
+        name,
+        analyte: meaning.analyte.clone(),
+        method,
+        unit,
+        depth: meaning.depth.or(name_depth),
+        qualifier: None,
+    })
+}
+
+/// Two columns that the plan gives one meaning.
+pub(in crate::intake) fn refuse_doubles(results: &[ResultColumn], context: &mut Context<'_>) {
+    for (at, column) in results.iter().enumerate() {
+        if let Some(other) = results
+            .iter()
+            .take(at)
+            .find(|other| other.key(None) == column.key(None))
+        {
+            let what = format!(
+                "\"{}\" and \"{}\" are both {} in the plan",
+                other.name,
+                column.name,
+                column.key(None)
+            );
+            let line = format!(
+                "\"{}\" = {{ is = \"{}\", method = \"...\" }} or ignore = [\"{}\"]",
+                column.name, column.analyte, column.name
+            );
+            context.errors.push(IntakeError::Tie {
+                place: context.column(&column.name),
+                what,
+                line,
+            });
+        }
+    }
+}

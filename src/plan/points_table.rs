@@ -1,0 +1,103 @@
+//! The `[[points]]` tables of the plan as typed: one for each file of cores, pushes or readings.
+
+use super::reading::{Item, TableReader, Typed, Written, read_texts};
+use crate::provenance::Place;
+
+pub(super) struct PointsTable {
+    pub place: Place,
+    pub file: Typed<String>,
+    pub kind: Typed<String>,
+    pub crs: Typed<String>,
+    pub x: Typed<String>,
+    pub y: Typed<String>,
+    pub id: Typed<String>,
+    pub depth: Typed<String>,
+    pub depth_column: Typed<String>,
+    pub top: Typed<String>,
+    pub bottom: Typed<String>,
+    pub depth_unit: Typed<String>,
+    pub ignore: Typed<Vec<String>>,
+    pub columns: Vec<(Written<String>, ColumnTable)>,
+    pub unit: Typed<String>,
+    pub base_area: Typed<String>,
+    pub moisture: Typed<String>,
+    pub blank_below: Typed<String>,
+    pub depths: Typed<Vec<(Written<String>, Written<String>)>>,
+}
+
+pub(super) struct ColumnTable {
+    pub place: Place,
+    pub is: Typed<String>,
+    pub method: Typed<String>,
+    pub unit: Typed<String>,
+    pub depth: Typed<String>,
+    pub sure: Typed<bool>,
+}
+
+impl PointsTable {
+    pub(super) fn read(mut table: TableReader<'_>) -> Self {
+        let read = Self {
+            place: table.place(),
+            file: table.text("file", "\"cores.csv\""),
+            kind: table.text("kind", "\"cores\", \"cone\" or \"readings\""),
+            crs: table.text("crs", "\"EPSG:4326\""),
+            x: table.text("x", "\"lon\" (a column name)"),
+            y: table.text("y", "\"lat\" (a column name)"),
+            id: table.text("id", "\"core\" (a column name)"),
+            depth: table.text("depth", "\"0-6 in\""),
+            depth_column: table.text("depth_column", "\"depth\" (a column name)"),
+            top: table.text("top", "\"from_in\" (a column name)"),
+            bottom: table.text("bottom", "\"to_in\" (a column name)"),
+            depth_unit: table.text("depth_unit", "\"in\""),
+            columns: read_columns(&mut table),
+            ignore: table.texts(
+                "ignore",
+                "ignore = [\"Lab No\", \"Remarks\"], a list of column names",
+            ),
+            unit: table.text("unit", "\"psi\""),
+            base_area: table.text("base_area", "\"130 mm2\""),
+            depths: read_depth_marks(&mut table),
+            moisture: table.text("moisture", "\"field capacity\""),
+            blank_below: table.text("blank_below", "\"refused\" or \"not pushed\""),
+        };
+        table.finish();
+        read
+    }
+}
+
+fn read_columns(table: &mut TableReader<'_>) -> Vec<(Written<String>, ColumnTable)> {
+    let wanted = "[points.columns] and below it lines such as \"pH\" = { is = \"ph\" }";
+    let Some(columns) = table.table("columns", wanted).into_given() else {
+        return Vec::new();
+    };
+    let read = |(name, item): (Written<String>, Item<'_>)| {
+        let table = item.as_table();
+        if table.is_none() {
+            item.refuse("a table such as { is = \"ph\", method = \"water\" }");
+        }
+        table.map(|table| (name, ColumnTable::read(table)))
+    };
+    columns.entries().into_iter().filter_map(read).collect()
+}
+
+fn read_depth_marks(table: &mut TableReader<'_>) -> Typed<Vec<(Written<String>, Written<String>)>> {
+    let wanted = "depths = { \"d2\" = \"2 in\", \"d4\" = \"4 in\" }, column name and depth";
+    table
+        .table("depths", wanted)
+        .map(|marks| read_texts(&marks, "a depth such as \"2 in\""))
+}
+
+impl ColumnTable {
+    fn read(mut table: TableReader<'_>) -> Self {
+        let read = Self {
+            place: table.place(),
+            is: table.text("is", "\"ph\""),
+            method: table.text("method", "\"water\""),
+            unit: table.text("unit", "\"ppm\""),
+            depth: table.text("depth", "\"0-6 in\""),
+            sure: table.flag("sure"),
+        };
+        table.finish();
+        read
+    }
+}

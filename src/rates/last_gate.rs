@@ -1,0 +1,179 @@
+//! The last gate: after overrides and rounding, every rate of every zone is held against every cap, once more and in one place.
+//!
+//! A rate past a cap is cut to the step below it, a rate under a floor is not applied, and both are said; a consultant who writes
+//! `force = true` passes, with a warning. Notes, extremes, totals, costs, cautions and files are made from what comes out here.
+
+use super::caps::{self, Cap, Floor};
+use super::material::Material;
+use super::overrides::Word;
+use super::pending_rate::PendingRate;
+use super::rounding::down_to_step;
+use super::zone_context::ZoneContext;
+use crate::remark::Remark;
+
+/// A share by which a rate may lie past a cap: the rounding of decimals, not of soil.
+const HAIR: f64 = 1e-9;
+
+/// Holds all rates of a zone against their caps. Products that another one undoes come last, when the other's rate is settled.
+pub(super) fn pass(
+    case: ZoneContext<'_>,
+    pending: &mut [PendingRate],
+    words: &[&Word<'_>],
+) -> Vec<Remark> {
+    let mut remarks = Vec::new();
+    for undoes in [false, true] {
+        for at in 0..pending.len() {
+            let others = pending.to_vec();
+            let Some(rate) = pending.get_mut(at) else {
+                continue;
+            };
+            let Some(material) = case.field.material(&rate.product) else {
+                continue;
+            };
+            let has_opposite =
+                matches!(material, Material::Product(product) if product.not_with.is_some());
+            if has_opposite == undoes {
+                let word = words
+                    .iter()
+                    .copied()
+                    .find(|word| word.product == rate.product);
+                remarks.extend(settle(case, material, rate, &others, word));
+            }
+        }
+    }
+    remarks
+}
+
+/// One rate inside its caps.
+fn settle(
+    case: ZoneContext<'_>,
+    material: Material<'_>,
+    rate: &mut PendingRate,
+    others: &[PendingRate],
+    word: Option<&Word<'_>>,
+) -> Option<Remark> {
+    let caps = caps::caps(case, material, others);
+    let cap = caps::lowest(&caps);
+    rate.cap = cap.map(|cap| (cap.most, cap.why.clone()));
+    let is_forced = word.is_some_and(|word| word.said.force);
+    if !is_forced {
+        let step = case.field.steps.of_metering(rate.metering);
+        rate.amount = whole_steps(rate.amount, step);
+    }
+    if rate.amount <= 0.0 {
+        return None;
+    }
+    if let Some(cap) = cap.filter(|cap| rate.amount > cap.most * (1.0 + HAIR)) {
+        return Some(over(case, rate, cap, word));
+    }
+    let floors = caps::floors(case, material);
+    let under = floors
+        .iter()
+        .filter(|floor| rate.amount < floor.least * (1.0 - HAIR))
+        .max_by(|a, b| a.least.total_cmp(&b.least));
+    under.map(|floor| self::under(case, rate, floor, word))
+}
+
+/// The rate itself where it is whole steps already, else the step below it.
+fn whole_steps(rate: f64, step: f64) -> f64 {
+    let down = down_to_step(rate, step);
+    if (rate - down).abs() <= HAIR * rate {
+        rate
+    } else {
+        down
+    }
+}
+
+/// A rate over a cap: cut, or let through with a warning where the consultant forces it.
+fn over(
+    case: ZoneContext<'_>,
+    rate: &mut PendingRate,
+    cap: &Cap,
+    word: Option<&Word<'_>>,
+) -> Remark {
+    let (asked, most) = (
+        case.show(rate.amount, rate.metering),
+        case.show(cap.most, rate.metering),
+    );
+    let (product, zone) = (rate.product.clone(), case.diagnosis.number);
+    if let Some(word) = word.filter(|word| word.said.force) {
+        rate.steps.push(format!("forced past {most}: {}", cap.why));
+        rate.note = Some(format!(
+            "forced to {asked}, past the safe {most}: {}",
+            cap.why
+        ));
+        let what = format!(
+            "{product} in zone {zone} is forced to {asked}, past the safe {most}: {}",
+            cap.why
+        );
+        return word
+            .remark("override-forced", what)
+            .help("take force = true out to stay inside the cap");
+    }
+    let step = case.field.steps.of_metering(rate.metering);
+    let wanted = rate.amount;
+    rate.amount = down_to_step(cap.most, step);
+    rate.seasons_after = 0;
+    let cut = case.show(rate.amount, rate.metering);
+    rate.steps.push(format!("cut to {cut}: {}", cap.why));
+    rate.note = Some(format!(
+        "{} is cut to {cut}: {}",
+        who(word, &asked),
+        cap.why
+    ));
+    let what = format!(
+        "{product} in zone {zone}: {} is more than is safe and is cut to {cut}: {}",
+        case.show(wanted, rate.metering),
+        cap.why
+    );
+    match word {
+        Some(word) => word
+            .remark("override-cut", what)
+            .help("lower the rate, or write force = true if you answer for it"),
+        None => Remark::warning("rate-cut", what),
+    }
+}
+
+/// A rate under a floor: not applied, or let through with a warning where the consultant forces it.
+fn under(
+    case: ZoneContext<'_>,
+    rate: &mut PendingRate,
+    floor: &Floor,
+    word: Option<&Word<'_>>,
+) -> Remark {
+    let asked = case.show(rate.amount, rate.metering);
+    let (product, zone) = (rate.product.clone(), case.diagnosis.number);
+    if let Some(word) = word.filter(|word| word.said.force) {
+        rate.note = Some(format!("forced to {asked}, though {}", floor.why));
+        let what = format!(
+            "{product} in zone {zone} is forced to {asked}, though {}",
+            floor.why
+        );
+        return word
+            .remark("override-forced", what)
+            .help("take force = true out to leave it away");
+    }
+    rate.hold_back(format!(
+        "{} is not applied: {}",
+        who(word, &asked),
+        floor.why
+    ));
+    let what = format!(
+        "{product} in zone {zone}: {asked} is not applied: {}",
+        floor.why
+    );
+    match word {
+        Some(word) => word
+            .remark("override-cut", what)
+            .help("raise the rate, or write force = true if you answer for it"),
+        None => Remark::warning("rate-cut", what),
+    }
+}
+
+fn who(word: Option<&Word<'_>>, asked: &str) -> String {
+    if word.is_some() {
+        format!("the consultant's {asked}")
+    } else {
+        asked.to_owned()
+    }
+}

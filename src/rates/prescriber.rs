@@ -1,0 +1,300 @@
+//! The whole field's rates, step by step: calculated, overridden, through the last gate, ordered, paid for, added up.
+
+use super::material::Material;
+use super::order;
+use super::overrides::{self, Word};
+use super::pending_rate::PendingRate;
+use super::seed_safe::seed_safe;
+use super::spending::{self, ZonePlan};
+use super::zone_context::{FieldContext, ZoneContext};
+use super::{
+    BudgetOutcome, Fix, Prescription, ProductUse, Recipe, ZoneRates, amendment, columns, last_gate,
+    reason, starter, starter_remarks, tests_to_run, totals,
+};
+use crate::diagnosis::{Diagnosis, ZoneDiagnosis};
+use crate::remark::Remark;
+use crate::rulebook::ProductName;
+use crate::soil::SeedSaltLimit;
+use crate::units::MoneyPerArea;
+
+/// What the whole field's rates are worked out with.
+pub(super) struct Prescriber<'a> {
+    pub field: &'a FieldContext<'a>,
+    pub diagnosis: &'a Diagnosis,
+    pub words: &'a [Word<'a>],
+}
+
+impl Prescriber<'_> {
+    pub fn prescribe(&self) -> Prescription {
+        let mut remarks = Vec::new();
+        let zones = self.diagnosis.zones.iter();
+        let mut plans: Vec<ZonePlan> = zones
+            .map(|zone| self.zone_plan(zone, &mut remarks))
+            .collect();
+        let mut budget = spending::apply(self.field, &mut plans);
+        for (case, plan) in self.cases().zip(&mut plans) {
+            self.tell_what_is_supplied(case, plan);
+        }
+        let names = columns::names(&plans);
+        for plan in &mut plans {
+            columns::fill(self.field, &names, plan);
+        }
+        remarks.splice(0..0, self.starter_remarks(&plans));
+        if let Some(outcome) = budget.as_mut() {
+            remarks.extend(self.add_up(outcome, &plans));
+        }
+        let products: Vec<ProductUse> = names
+            .iter()
+            .filter_map(|name| totals::product_use(self.field, name, &rates_of(&plans, name)))
+            .collect();
+        Prescription {
+            recipe: self.recipe(&plans),
+            cautions: self.cautions(&products),
+            products,
+            test_first: self.test_first(&plans),
+            zones: self
+                .cases()
+                .zip(plans)
+                .map(|(case, plan)| self.zone_rates(case, plan))
+                .collect(),
+            budget,
+            remarks,
+        }
+    }
+
+    fn cases(&self) -> impl Iterator<Item = ZoneContext<'_>> {
+        self.diagnosis.zones.iter().map(|zone| self.case(zone))
+    }
+
+    fn case<'z>(&'z self, diagnosis: &'z ZoneDiagnosis) -> ZoneContext<'z> {
+        ZoneContext {
+            field: self.field,
+            diagnosis,
+        }
+    }
+
+    /// A zone's rates as they are applied, before the budget, with its fixes and tests.
+    fn zone_plan(&self, zone: &ZoneDiagnosis, remarks: &mut Vec<Remark>) -> ZonePlan {
+        let case = self.case(zone);
+        let (mut pending, cautions) = self.calculated(case);
+        let words: Vec<&Word<'_>> = self
+            .words
+            .iter()
+            .filter(|word| word.said.zone == zone.number)
+            .collect();
+        for word in &words {
+            overrides::apply(case, word, &mut pending);
+        }
+        remarks.extend(last_gate::pass(case, &mut pending, &words));
+        remarks.extend(self.against_gates(case, &mut pending, &words));
+        let tests = tests_to_run::of_zone(case, &pending);
+        let from = self.field.rulebook.numbers.test_from_severity;
+        let heavy: Vec<_> = tests
+            .iter()
+            .filter(|test| test.severity >= from)
+            .cloned()
+            .collect();
+        ZonePlan {
+            number: zone.number,
+            hectares: case.hectares(),
+            candidates: order::candidates(case, &pending, &heavy),
+            pending,
+            tests,
+            cautions,
+        }
+    }
+
+    /// What chemistry and recipe ask for.
+    fn calculated(&self, case: ZoneContext<'_>) -> (Vec<PendingRate>, Vec<String>) {
+        let mut pending = Vec::new();
+        let mut cautions = Vec::new();
+        if let Some(blend) = self.field.blend {
+            let (rate, told) = starter::pending(case, blend);
+            pending.push(rate);
+            cautions.extend(told);
+        }
+        pending.extend(amendment::pending(case));
+        for rate in &mut pending {
+            rate.disputed = disputed(case, &rate.product);
+        }
+        (pending, cautions)
+    }
+
+    fn against_gates(
+        &self,
+        case: ZoneContext<'_>,
+        pending: &mut [PendingRate],
+        words: &[&Word<'_>],
+    ) -> Vec<Remark> {
+        let mut remarks = Vec::new();
+        for word in words {
+            let rate = pending.iter_mut().find(|rate| rate.product == word.product);
+            let material = self.field.material(&word.product);
+            if let (Some(rate), Some(gate)) = (rate, material.and_then(|m| case.closed_by(m))) {
+                remarks.extend(overrides::against_gate(case, word, rate, gate));
+            }
+        }
+        remarks
+    }
+
+    /// Tells what each rate supplies besides, the consultant's too, so that no nitrogen, potassium or sodium slips in unseen.
+    fn tell_what_is_supplied(&self, case: ZoneContext<'_>, plan: &mut ZonePlan) {
+        for pending in &mut plan.pending {
+            let Some(material) = self.field.material(&pending.product) else {
+                continue;
+            };
+            pending.tell_what_it_supplies(case, material);
+            if let Material::Starter(blend) = material {
+                starter::tell_what_it_supplies(case, blend, pending);
+            }
+        }
+    }
+
+    /// What is spent in all; a remark where that passes the limit.
+    fn add_up(&self, outcome: &mut BudgetOutcome, plans: &[ZonePlan]) -> Option<Remark> {
+        let hectares: f64 = plans.iter().map(|plan| plan.hectares).sum();
+        let spent: f64 = plans
+            .iter()
+            .map(|plan| plan.hectares * (self.products_cost(plan) + other_cost(plan)))
+            .sum();
+        let average = if hectares > 0.0 {
+            spent / hectares
+        } else {
+            0.0
+        };
+        outcome.spent = MoneyPerArea::from_dollars_per_hectare(average);
+        let units = self.field.settings.units;
+        let is_over = average > outcome.limit.dollars_per_hectare() + 1e-6;
+        is_over.then(|| {
+            let what = format!(
+                "{} is spent with the overrides, over the budget of {}",
+                outcome.spent.show(units, 2),
+                outcome.limit.show(units, 2)
+            );
+            Remark::warning("over-budget", what).help("raise the limit or take an override back")
+        })
+    }
+
+    /// Cost of all products of a zone, United States dollars per hectare.
+    fn products_cost(&self, plan: &ZonePlan) -> f64 {
+        plan.pending
+            .iter()
+            .map(|rate| self.field.cost_of(&rate.product, rate.amount))
+            .sum()
+    }
+
+    fn zone_rates(&self, case: ZoneContext<'_>, plan: ZonePlan) -> ZoneRates {
+        ZoneRates {
+            number: case.diagnosis.number,
+            zone: case.diagnosis.zone,
+            do_first: order::do_first(case, &plan.candidates, &plan.pending),
+            not_known: case.diagnosis.not_known.clone(),
+            reason: reason::reason(case, &plan.pending),
+            cost: MoneyPerArea::from_dollars_per_hectare(self.products_cost(&plan)),
+            rates: plan.pending.into_iter().map(PendingRate::finish).collect(),
+            fixes: plan
+                .candidates
+                .into_iter()
+                .map(|candidate| candidate.fix)
+                .collect(),
+            cautions: plan.cautions,
+        }
+    }
+
+    fn test_first(&self, plans: &[ZonePlan]) -> Vec<super::TestFirst> {
+        let zones: Vec<_> = plans
+            .iter()
+            .map(|plan| (plan.number, plan.hectares, plan.tests.clone()))
+            .collect();
+        tests_to_run::of_field(&zones)
+    }
+
+    fn starter_remarks(&self, plans: &[ZonePlan]) -> Vec<Remark> {
+        let Some(blend) = self.field.blend else {
+            return Vec::new();
+        };
+        let rates: Vec<f64> = rates_of(plans, &ProductName::Starter)
+            .iter()
+            .map(|(_, rate)| rate.amount)
+            .collect();
+        let is_gate_unknown = self
+            .cases()
+            .zip(&rates)
+            .any(|(case, rate)| *rate > 0.0 && starter::has_unknown_gate(case));
+        starter_remarks::remarks(self.field, blend, &rates, is_gate_unknown)
+    }
+
+    fn recipe(&self, plans: &[ZonePlan]) -> Option<Recipe> {
+        let blend = self.field.blend?;
+        let limit = self.lowest_limit(plans);
+        let rates = rates_of(plans, &ProductName::Starter);
+        Some(totals::recipe(self.field, blend, &rates, limit.as_ref()))
+    }
+
+    /// The strictest seed-safe limit among the zones that get starter; of all zones where none does.
+    fn lowest_limit(&self, plans: &[ZonePlan]) -> Option<SeedSaltLimit> {
+        let gets_any = |plan: &ZonePlan| {
+            plan.pending
+                .iter()
+                .any(|rate| rate.product == ProductName::Starter && rate.amount > 0.0)
+        };
+        let nobody = !plans.iter().any(gets_any);
+        self.cases()
+            .zip(plans)
+            .filter(|(_, plan)| nobody || gets_any(plan))
+            .filter_map(|(case, _)| seed_safe(case).ok())
+            .map(|safe| safe.limit)
+            .min_by(|a, b| {
+                let salt =
+                    |limit: &SeedSaltLimit| limit.nitrogen_plus_potash.kilograms_per_hectare();
+                salt(a).total_cmp(&salt(b))
+            })
+    }
+
+    fn cautions(&self, products: &[ProductUse]) -> Vec<String> {
+        let is_used = |name: &String| {
+            products.iter().any(|product| {
+                product.name == name.as_str() && product.total_mass.kilograms() > 0.0
+            })
+        };
+        self.field
+            .rulebook
+            .cautions
+            .iter()
+            .filter(|c| c.products.is_empty() || c.products.iter().any(is_used))
+            .map(|c| c.what.clone())
+            .collect()
+    }
+}
+
+/// The rates of a product in all zones, each with the zone's hectares.
+fn rates_of<'p>(plans: &'p [ZonePlan], name: &ProductName) -> Vec<(f64, &'p PendingRate)> {
+    plans
+        .iter()
+        .filter_map(|plan| {
+            let rate = plan.pending.iter().find(|rate| rate.product == *name)?;
+            Some((plan.hectares, rate))
+        })
+        .collect()
+}
+
+/// Cost of the fixes in force that are no products and no tests, United States dollars per hectare.
+fn other_cost(plan: &ZonePlan) -> f64 {
+    let is_other = |fix: &&Fix| fix.product.is_none() && !fix.left_out && !fix.is_test;
+    plan.candidates
+        .iter()
+        .map(|candidate| &candidate.fix)
+        .filter(is_other)
+        .map(|fix| fix.cost.dollars_per_hectare())
+        .sum()
+}
+
+/// Where research disputes the recipe, or the rule whose limit a product answers, in one line.
+fn disputed(case: ZoneContext<'_>, name: &ProductName) -> Option<String> {
+    let of_recipe = case
+        .field
+        .blend
+        .filter(|_| *name == ProductName::Starter)
+        .and_then(|blend| blend.recipe.disputed.clone());
+    of_recipe.or_else(|| case.answered_by(name).next()?.disputed.clone())
+}

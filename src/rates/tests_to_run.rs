@@ -1,0 +1,204 @@
+//! The tests that would tell what is not known: in a zone's order of fixes, and said once for the field with the money that hangs on them.
+
+use super::TestFirst;
+use super::order::capital;
+use super::pending_rate::PendingRate;
+use super::zone_context::{FieldContext, ZoneContext};
+use crate::diagnosis::Because;
+use crate::rulebook::{Factor, Test};
+
+/// A test in a zone.
+#[derive(Debug, Clone)]
+pub(super) struct ZoneTest {
+    pub name: String,
+    pub what: String,
+    pub factor: Factor,
+    /// Severity that hangs on it.
+    pub severity: f64,
+    pub dollars_a_sample: f64,
+    /// Why it is asked for.
+    pub why: String,
+    /// What it decides.
+    pub decides: String,
+    /// Whether a gate was closed on a bound: the paste test that tells how salty the ground is.
+    is_of_closed_gate: bool,
+    /// Money that hangs on it, United States dollars per hectare.
+    dollars_per_hectare: f64,
+}
+
+/// All tests that a zone waits for, the one that could change most first: those that settle a gate that a bound closed, then by severity
+/// times money.
+pub(super) fn of_zone(case: ZoneContext<'_>, pending: &[PendingRate]) -> Vec<ZoneTest> {
+    let mut tests = of_bounds(case);
+    tests.extend(of_rates(case, pending));
+    for test in of_unknown_factors(case) {
+        if tests.iter().all(|known| known.name != test.name) {
+            tests.push(test);
+        }
+    }
+    tests.sort_by(order);
+    tests
+}
+
+fn order(a: &ZoneTest, b: &ZoneTest) -> std::cmp::Ordering {
+    let worth = |test: &ZoneTest| test.severity * test.dollars_per_hectare;
+    b.is_of_closed_gate
+        .cmp(&a.is_of_closed_gate)
+        .then_with(|| worth(b).total_cmp(&worth(a)))
+        .then_with(|| b.severity.total_cmp(&a.severity))
+        .then_with(|| a.name.cmp(&b.name))
+}
+
+/// Limits that only a bound tells of: the test of the rule's own method tells how severe they are.
+fn of_bounds(case: ZoneContext<'_>) -> Vec<ZoneTest> {
+    case.limits()
+        .filter(|finding| finding.inferred.is_some())
+        .filter_map(|finding| {
+            let test = for_factor(case.field, finding.factor)?;
+            Some(ZoneTest {
+                is_of_closed_gate: !finding.blocks.is_empty(),
+                ..zone_test(
+                    case,
+                    test,
+                    finding.factor,
+                    finding.severity,
+                    "how severe it is",
+                )
+                .because(&finding.sentence)
+            })
+        })
+        .collect()
+}
+
+/// Measured limits whose product cannot be calculated.
+fn of_rates(case: ZoneContext<'_>, pending: &[PendingRate]) -> Vec<ZoneTest> {
+    let unknown = pending
+        .iter()
+        .filter(|rate| rate.is_unknown && rate.overridden.is_none());
+    unknown
+        .filter_map(|rate| {
+            let mut tests = case.field.rulebook.tests.iter();
+            let test =
+                tests.find(|test| test.products.iter().any(|name| rate.product == **name))?;
+            let finding = case.answered_by(&rate.product).next()?;
+            let decides = format!("how much {}", rate.product.replace('_', " "));
+            let why = rate.note.as_deref().unwrap_or(&finding.sentence);
+            Some(zone_test(case, test, finding.factor, finding.severity, &decides).because(why))
+        })
+        .collect()
+}
+
+/// Factors that nothing settles.
+fn of_unknown_factors(case: ZoneContext<'_>) -> Vec<ZoneTest> {
+    case.diagnosis
+        .not_known
+        .iter()
+        .filter(|unknown| unknown.because != Because::RuleDoesNotHold)
+        .filter_map(|unknown| {
+            let test = for_factor(case.field, unknown.factor)?;
+            let decides = format!("whether {} limits", unknown.factor.name());
+            let severity = unknown.possible_severity;
+            let found = zone_test(case, test, unknown.factor, severity, &decides);
+            (severity > 0.0).then(|| found.because(&unknown.sentence))
+        })
+        .collect()
+}
+
+fn for_factor<'a>(field: &FieldContext<'a>, factor: Factor) -> Option<&'a Test> {
+    field
+        .rulebook
+        .tests
+        .iter()
+        .find(|test| test.factors.contains(&factor))
+}
+
+fn zone_test(
+    case: ZoneContext<'_>,
+    test: &Test,
+    factor: Factor,
+    severity: f64,
+    decides: &str,
+) -> ZoneTest {
+    ZoneTest {
+        name: test.name.clone(),
+        what: test.what.clone(),
+        factor,
+        severity,
+        dollars_a_sample: test.dollars_a_sample,
+        why: String::new(),
+        decides: decides.to_owned(),
+        is_of_closed_gate: false,
+        dollars_per_hectare: money_on(case.field, factor),
+    }
+}
+
+impl ZoneTest {
+    fn because(mut self, why: &str) -> Self {
+        why.clone_into(&mut self.why);
+        self
+    }
+}
+
+/// Money that hangs on a factor, United States dollars per hectare: the dearest of its fixes, a product at its season's cap.
+fn money_on(field: &FieldContext<'_>, factor: Factor) -> f64 {
+    let fixes = field.rulebook.fixes.iter();
+    fixes
+        .filter(|fix| fix.mends.contains(&factor))
+        .map(|fix| {
+            let product = fix.product.as_ref().map_or(0.0, |name| {
+                let most = match (field.blend, field.rulebook.product(name)) {
+                    (_, Some(product)) => product.cap.unwrap_or(0.0),
+                    (Some(blend), None) => blend.recipe.most.litres_per_hectare(),
+                    (None, None) => 0.0,
+                };
+                field.cost_of(name, most)
+            });
+            fix.cost.dollars_per_hectare() + product
+        })
+        .fold(0.0, f64::max)
+}
+
+/// The tests of all zones, each said once with its zones and their hectares; what could change most first.
+pub(super) fn of_field(zones: &[(u32, f64, Vec<ZoneTest>)]) -> Vec<TestFirst> {
+    let mut all: Vec<(bool, TestFirst)> = Vec::new();
+    for (number, hectares, tests) in zones {
+        for test in tests {
+            let dollars = test.dollars_per_hectare * hectares;
+            let known = all.iter_mut().find(|(_, known)| {
+                known.test == capital(&test.what) && known.decides == test.decides
+            });
+            match known {
+                None => all.push((test.is_of_closed_gate, test_first(test, *number, dollars))),
+                Some((_, known)) => {
+                    known.zones.push(*number);
+                    known.dollars += dollars;
+                    if test.severity > known.severity {
+                        known.severity = test.severity;
+                        known.why.clone_from(&test.why);
+                    }
+                }
+            }
+        }
+    }
+    let worth = |test: &TestFirst| test.severity * test.dollars;
+    all.sort_by(|a, b| {
+        b.0.cmp(&a.0)
+            .then_with(|| worth(&b.1).total_cmp(&worth(&a.1)))
+            .then_with(|| b.1.severity.total_cmp(&a.1.severity))
+            .then_with(|| a.1.test.cmp(&b.1.test))
+    });
+    all.into_iter().map(|(_, test)| test).collect()
+}
+
+fn test_first(test: &ZoneTest, zone: u32, dollars: f64) -> TestFirst {
+    TestFirst {
+        test: capital(&test.what),
+        factor: test.factor,
+        why: test.why.clone(),
+        zones: vec![zone],
+        decides: test.decides.clone(),
+        severity: test.severity,
+        dollars,
+        dollars_a_sample: Some(test.dollars_a_sample),
+    }
+}

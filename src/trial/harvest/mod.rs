@@ -1,0 +1,16 @@
+//! Points of a yield monitor: what was harvested where, and which of them can be believed.
+
+mod cell_index;
+mod cleaning;
+mod dry_yield;
+mod lag;
+mod local;
+mod outliers;
+mod passes;
+mod point;
+
+pub use cleaning::{CleanPoint, Cleaned, Fate, clean};
+pub use dry_yield::{STANDARD_MOISTURE, at_standard_moisture, from_flow};
+pub use lag::{LONGEST_LAG, Lag};
+pub use passes::split as split_into_passes;
+pub use point::YieldPoint;

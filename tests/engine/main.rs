@@ -1,0 +1,11 @@
+//! The engine as another program calls it: named bytes in, named bytes out, no disk of its own.
+
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    reason = "a test that cannot go on fails"
+)]
+
+mod files;
+mod run;
