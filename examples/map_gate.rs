@@ -154,7 +154,7 @@ fn one_field(truth: Truth, cores: usize, clustered: bool, seed: u64) -> Outcome 
         .iter()
         .map(|value| value + noise * normal(&mut random))
         .collect();
-    let made = made(&places, &[seen.clone()]);
+    let made = made(&places, std::slice::from_ref(&seen));
     let surfaces = surfaces(&made);
     measured(&made, &surfaces[0], &signal[cores..], &seen)
 }

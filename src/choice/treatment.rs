@@ -47,7 +47,7 @@ pub(super) fn alike(
 fn neighbours(grid: &Grid, of_cell: &[u16]) -> BTreeSet<(usize, usize)> {
     let mut pairs = BTreeSet::new();
     for (slot, (&cell, &zone)) in grid.cells.iter().zip(of_cell).enumerate() {
-        let east = (cell as usize + 1) % grid.columns != 0;
+        let east = !(cell as usize + 1).is_multiple_of(grid.columns);
         let beside = grid
             .cells
             .get(slot + 1)

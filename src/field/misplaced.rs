@@ -61,7 +61,7 @@ impl Neighbourhood<'_> {
         distance: Option<(String, &'static str)>,
     ) -> Option<FieldError> {
         let slip = self.slip(source)?;
-        Some(self.error(source, wanted, distance, slip.words))
+        Some(elsewhere(source, wanted, distance, slip.words))
     }
 
     /// The error for a keep-out that certainly lies elsewhere.
@@ -76,26 +76,8 @@ impl Neighbourhood<'_> {
             .unwrap_or_else(|| {
                 let words = "no lost sign, other zone or change of axes would put it there: check its crs, or take it out \
                              of the plan if it is of another field";
-                self.error(source, wanted, Some(distance), words.to_owned())
+                elsewhere(source, wanted, Some(distance), words.to_owned())
             })
-    }
-
-    fn error(
-        &self,
-        source: &AreaShape<Geometry<f64>>,
-        wanted: &KeepOut,
-        distance: Option<(String, &'static str)>,
-        cause: String,
-    ) -> FieldError {
-        let off = distance.map_or(String::new(), |(distance, direction)| {
-            format!(", {distance} to the {direction}")
-        });
-        FieldError::KeepOutElsewhere {
-            place: Place::file(source.file.clone()),
-            why: wanted.why.clone(),
-            off,
-            cause,
-        }
     }
 
     fn widened(&self) -> Rect<f64> {
@@ -198,6 +180,24 @@ impl Neighbourhood<'_> {
             .filter(|zone| (1..=60).contains(zone))
             .map(|zone| format!("{family}{zone:02}"))
             .collect()
+    }
+}
+
+/// The error for a keep-out that lies elsewhere.
+fn elsewhere(
+    source: &AreaShape<Geometry<f64>>,
+    wanted: &KeepOut,
+    distance: Option<(String, &'static str)>,
+    cause: String,
+) -> FieldError {
+    let off = distance.map_or(String::new(), |(distance, direction)| {
+        format!(", {distance} to the {direction}")
+    });
+    FieldError::KeepOutElsewhere {
+        place: Place::file(source.file.clone()),
+        why: wanted.why.clone(),
+        off,
+        cause,
     }
 }
 

@@ -50,18 +50,7 @@ pub(super) fn locate(
         .partition(|(_, distance)| *distance <= NEAR_M);
     let show = |metres: f64| Length::from_metres(metres).show(units, 0);
     if !near.is_empty() {
-        let most = near.iter().map(|n| n.1).fold(0.0, f64::max);
-        remarks.push(
-            Remark::info(
-                "points-near-boundary",
-                format!(
-                    "{} point(s) stand up to {} outside the boundary and are used all the same",
-                    near.len(),
-                    show(most)
-                ),
-            )
-            .at(place.clone()),
-        );
+        remarks.push(near_remark(&near, &show).at(place.clone()));
     }
     if !outside.is_empty() && outside.len() < x.len() {
         remarks.push(outside_remark(&outside, &table, &show).at(place.clone()));
@@ -101,6 +90,18 @@ pub(super) fn locate(
         layers,
         cone: table.cone,
     })
+}
+
+fn near_remark(near: &[(u32, f64)], show: &dyn Fn(f64) -> String) -> Remark {
+    let most = near.iter().map(|n| n.1).fold(0.0, f64::max);
+    Remark::info(
+        "points-near-boundary",
+        format!(
+            "{} point(s) stand up to {} outside the boundary and are used all the same",
+            near.len(),
+            show(most)
+        ),
+    )
 }
 
 fn outside_remark(

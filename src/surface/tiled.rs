@@ -28,23 +28,16 @@ pub(super) fn fill<D: Decay>(
     let mut block = Block::default();
     let mut slow = OneCell::new(neighbours, drawing);
     let columns = piece.grid.columns;
-    let Some(top) = piece
-        .cells
-        .first()
-        .map(|&cell| cell as usize / columns / ROWS * ROWS)
-    else {
+    let Some(&first) = piece.cells.first() else {
         return;
     };
+    let top = first as usize / columns / ROWS * ROWS;
+    let first_of = |row: usize| {
+        let before = |&cell: &u32| (cell as usize) < row * columns;
+        piece.cells.partition_point(before)
+    };
     let rows: Vec<(usize, usize)> = (top..top + ROWS)
-        .map(|row| {
-            let start = piece
-                .cells
-                .partition_point(|&cell| (cell as usize) < row * columns);
-            let end = piece
-                .cells
-                .partition_point(|&cell| (cell as usize) < (row + 1) * columns);
-            (start, end)
-        })
+        .map(|row| (first_of(row), first_of(row + 1)))
         .collect();
     let mut next: Vec<usize> = rows.iter().map(|row| row.0).collect();
     for left in (0..columns).step_by(SIDE) {

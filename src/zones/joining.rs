@@ -50,6 +50,8 @@ fn one_zone(members: &[&Zone]) -> Zone {
 
 /// A place by its bits, so that it can be a key; both zeros are one place.
 type Key = [u64; 2];
+/// Edges from place to place.
+type Edges = BTreeMap<(Key, Key), (Coord<f64>, Coord<f64>)>;
 
 fn key(at: Coord<f64>) -> Key {
     [(at.x + 0.0).to_bits(), (at.y + 0.0).to_bits()]
@@ -59,7 +61,7 @@ fn key(at: Coord<f64>) -> Key {
 fn without_common_edges<'a>(
     shapes: impl Iterator<Item = &'a MultiPolygon<f64>>,
 ) -> MultiPolygon<f64> {
-    let mut edges: BTreeMap<(Key, Key), (Coord<f64>, Coord<f64>)> = BTreeMap::new();
+    let mut edges = Edges::new();
     for shape in shapes {
         let rings = shape
             .iter()
@@ -75,7 +77,7 @@ fn without_common_edges<'a>(
 }
 
 /// Follows the edges from vertex to vertex until each way is closed.
-fn rings(mut edges: BTreeMap<(Key, Key), (Coord<f64>, Coord<f64>)>) -> Vec<Vec<Coord<f64>>> {
+fn rings(mut edges: Edges) -> Vec<Vec<Coord<f64>>> {
     let mut rings = Vec::new();
     while let Some((_, (first, mut to))) = edges.pop_first() {
         let mut way = vec![first];
@@ -94,11 +96,7 @@ fn rings(mut edges: BTreeMap<(Key, Key), (Coord<f64>, Coord<f64>)>) -> Vec<Vec<C
 }
 
 /// Where several edges leave a vertex, the one that keeps the same inside on the left.
-fn sharpest_left(
-    edges: &BTreeMap<(Key, Key), (Coord<f64>, Coord<f64>)>,
-    from: Coord<f64>,
-    at: Coord<f64>,
-) -> Option<Coord<f64>> {
+fn sharpest_left(edges: &Edges, from: Coord<f64>, at: Coord<f64>) -> Option<Coord<f64>> {
     let back = (from.y - at.y).atan2(from.x - at.x);
     let turn = |to: &Coord<f64>| {
         let angle = (to.y - at.y).atan2(to.x - at.x);

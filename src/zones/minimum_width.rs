@@ -266,9 +266,9 @@ fn flood(
                 piece.push(neighbour);
             } else if label != own && label != NONE {
                 if narrow[neighbour] {
-                    loose.push(label)
+                    loose.push(label);
                 } else {
-                    firm.push(label)
+                    firm.push(label);
                 }
             }
         }

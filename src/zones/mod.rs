@@ -86,15 +86,8 @@ pub fn delineate(
     let (features, components) = if settings.zones.components {
         components::principal(&standardised)
     } else {
-        layers::alike(
-            &layers,
-            &standardised.sample(&spread_sample(
-                standardised.cells(),
-                COMPARED,
-                settings.zones.seed,
-            )),
-            &mut remarks,
-        );
+        let compared = spread_sample(standardised.cells(), COMPARED, settings.zones.seed);
+        layers::alike(&layers, &standardised.sample(&compared), &mut remarks);
         (standardised, Vec::new())
     };
     let answer = how_many(

@@ -34,7 +34,7 @@ pub(super) fn node(polylines: &mut [Polyline], snap: i64) -> bool {
     for _ in 0..ROUNDS {
         let mut inserts = Vec::new();
         meetings(polylines, |one, other| {
-            cuts(polylines, one, other, snap, &mut inserts)
+            cuts(polylines, one, other, snap, &mut inserts);
         });
         if inserts.is_empty() {
             return true;
