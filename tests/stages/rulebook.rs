@@ -233,7 +233,7 @@ fn what_no_product_can_be_is_refused_with_file_and_row() {
             "out of range",
         ),
         (
-            "[product.micronized_rock]\ndensity = \"0 kg/L\"\n",
+            "[product.bone_ash]\ndensity = \"0 kg/L\"\n",
             2,
             "out of range",
         ),

@@ -357,6 +357,25 @@ fn fields(zones: usize) -> Vec<Made> {
         spread(0.1, 5.0, 0.123_105_63),
     ));
     fields.push(limed_enough());
+    // Sourer just below the lower edge of what still counts as topsoil.
+    fields.push(limed_enough().layer(key(Ph, "water", "0-22.3 cm"), "pH", &[6.2]));
+    // The top inches are sour over a sound plough layer.
+    let made = layer(
+        base("corn", us),
+        Ph,
+        "water",
+        "0-6 in",
+        "pH",
+        spread(6.1, 7.0, 0.414_213_56),
+    );
+    fields.push(layer(
+        made,
+        Ph,
+        "water",
+        "0-2 in",
+        "pH",
+        spread(4.0, 6.0, 0.618_033_99),
+    ));
     // Evidence of exactly as many cores as the rulebook wants.
     fields.push(base("corn", us).doubtful_layer(
         key(Ph, "water", "0-6 in"),
