@@ -122,10 +122,10 @@ fn surfaces(criterion: &mut Criterion) {
         let mut group = criterion.benchmark_group(*name);
         group.sample_size(10);
         group.bench_function("fixed", |bench| {
-            bench.iter(|| interpolate(black_box(field), &fixed(2.0, NEIGHBOURS)))
+            bench.iter(|| interpolate(black_box(field), &fixed(2.0, NEIGHBOURS)));
         });
         group.bench_function("tuned", |bench| {
-            bench.iter(|| interpolate(black_box(field), &SurfaceSettings::default()))
+            bench.iter(|| interpolate(black_box(field), &SurfaceSettings::default()));
         });
         // Cells x points: only a part of the work can be waited for.
         let step = if field.places[0].x.len() > 5_000 {
@@ -134,7 +134,7 @@ fn surfaces(criterion: &mut Criterion) {
             100
         };
         group.bench_function(format!("naive, one cell in {step}"), |bench| {
-            bench.iter(|| naive(black_box(field), step))
+            bench.iter(|| naive(black_box(field), step));
         });
         group.finish();
     }

@@ -81,10 +81,10 @@ fn stages(criterion: &mut Criterion) {
         let mut group = criterion.benchmark_group(sample);
         group.sample_size(10);
         group.bench_function("plan", |b| {
-            b.iter(|| plan::read(&Files::folder(""), black_box(&plan)))
+            b.iter(|| plan::read(&Files::folder(""), black_box(&plan)));
         });
         group.bench_function("intake", |b| {
-            b.iter(|| survey(&v.files, black_box(&v.settings)))
+            b.iter(|| survey(&v.files, black_box(&v.settings)));
         });
         group.bench_function("field", |b| {
             b.iter_batched(
@@ -94,10 +94,10 @@ fn stages(criterion: &mut Criterion) {
             );
         });
         group.bench_function("surface", |b| {
-            b.iter(|| surface::interpolate(black_box(&v.field), &v.settings.surface))
+            b.iter(|| surface::interpolate(black_box(&v.field), &v.settings.surface));
         });
         group.bench_function("zones", |b| {
-            b.iter(|| zones::delineate(black_box(&v.field), &v.surfaces, &v.settings))
+            b.iter(|| zones::delineate(black_box(&v.field), &v.surfaces, &v.settings));
         });
         group.bench_function("diagnosis", |b| {
             b.iter(|| {
@@ -132,7 +132,7 @@ fn whole_path(criterion: &mut Criterion) {
     group.sample_size(10);
     for (sample, plan) in samples() {
         group.bench_function(sample, |b| {
-            b.iter(|| Values::of(black_box(&plan)).delivery())
+            b.iter(|| Values::of(black_box(&plan)).delivery());
         });
     }
     group.finish();

@@ -55,10 +55,10 @@ fn clustering(criterion: &mut Criterion) {
             .collect();
         let features = Features::standardised(&layers);
         group.bench_function(BenchmarkId::new("ours", features.cells()), |bencher| {
-            bencher.iter(|| k_means(black_box(&features), 4, 1))
+            bencher.iter(|| k_means(black_box(&features), 4, 1));
         });
         group.bench_function(BenchmarkId::new("plain", features.cells()), |bencher| {
-            bencher.iter(|| plain(black_box(&features), 4))
+            bencher.iter(|| plain(black_box(&features), 4));
         });
     }
     group.finish();

@@ -56,6 +56,7 @@ struct FieldShape {
 }
 
 impl FieldShape {
+    #[allow(clippy::too_many_lines, reason = "a table: a line for each layer")]
     fn new() -> Self {
         // Roads west and north; a wood lot bites into the south-west corner; a creek bends along the east.
         let wood_lot = [
@@ -401,6 +402,7 @@ fn round_to(value: f64, step: f64) -> f64 {
 }
 
 impl Soil {
+    #[allow(clippy::too_many_lines, reason = "a table: a line for each analyte")]
     fn analysis(&self, p: Point, is_surface: bool, chance: &mut Chance) -> Analysis {
         let trouble = Trouble::at(p);
         let mut noise = |deviation: f64| deviation * chance.normal();

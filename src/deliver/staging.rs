@@ -46,7 +46,7 @@ pub fn write(delivery: &Delivery, out: &Path) -> Result<(), DeliverError> {
 /// The same with options.
 ///
 /// # Errors
-/// As [`write`], and [`DeliverError::Stopped`].
+/// As [`write()`], and [`DeliverError::Stopped`].
 pub fn write_with(
     delivery: &Delivery,
     out: &Path,

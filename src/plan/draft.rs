@@ -115,8 +115,8 @@ impl PointsDraft {
     pub fn swap_places(&mut self) {
         for line in &mut self.lines {
             match line.key.as_str() {
-                "x" => line.key = "y".to_owned(),
-                "y" => line.key = "x".to_owned(),
+                "x" => line.key = String::from("y"),
+                "y" => line.key = String::from("x"),
                 _ => {}
             }
         }

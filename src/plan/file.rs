@@ -114,6 +114,10 @@ pub(super) struct OverrideTable {
 
 impl PlanFile {
     /// Reads every table; problems are noted in the reader's document.
+    #[expect(
+        clippy::too_many_lines,
+        reason = "a table: a line for each key of the plan"
+    )]
     pub(super) fn read(mut root: TableReader<'_>) -> Self {
         let place = root.place();
         let plan = Self {
@@ -189,6 +193,10 @@ impl PlanFile {
 }
 
 /// Where a key of the plan belongs that was found somewhere else; `None` where it is no key of the plan at all.
+#[expect(
+    clippy::too_many_lines,
+    reason = "a table: a line for each key of the plan"
+)]
 pub(super) fn home_of(key: &str, found_in: &str) -> Option<&'static str> {
     const HOMES: [(&str, &[&str]); 10] = [
         (

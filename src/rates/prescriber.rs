@@ -51,7 +51,7 @@ impl Prescriber<'_> {
             recipe: self.recipe(&plans),
             cautions: self.cautions(&products),
             products,
-            test_first: self.test_first(&plans),
+            test_first: Self::test_first(&plans),
             zones: self
                 .cases()
                 .zip(plans)
@@ -201,7 +201,7 @@ impl Prescriber<'_> {
         }
     }
 
-    fn test_first(&self, plans: &[ZonePlan]) -> Vec<super::TestFirst> {
+    fn test_first(plans: &[ZonePlan]) -> Vec<super::TestFirst> {
         let zones: Vec<_> = plans
             .iter()
             .map(|plan| (plan.number, plan.hectares, plan.tests.clone()))

@@ -11,6 +11,10 @@ impl Rulebook {
         self.check_order(tree, errors);
     }
 
+    #[expect(
+        clippy::too_many_lines,
+        reason = "a table: a block for each kind of name"
+    )]
     fn check_names(&self, tree: &Tree, errors: &mut Vec<RulebookError>) {
         let products: Vec<&str> = self.products.iter().map(|p| p.name.as_str()).collect();
         let rules: Vec<&str> = self.rules.iter().map(|r| r.name.as_str()).collect();
@@ -48,7 +52,11 @@ impl Rulebook {
             }
         }
         for fix in &self.fixes {
-            for word in fix.product.iter().map(|name| name.as_str()) {
+            for word in fix
+                .product
+                .iter()
+                .map(super::product_name::ProductName::as_str)
+            {
                 known(["fix", &fix.name, "product"], &with_starter, word);
             }
             for word in &fix.rules {

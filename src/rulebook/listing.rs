@@ -62,6 +62,10 @@ impl Rulebook {
         lines.into_iter()
     }
 
+    #[expect(
+        clippy::too_many_lines,
+        reason = "a table: a line for each entry that is listed"
+    )]
     fn rule_lines(&self, units: UnitSystem) -> Vec<Line> {
         let mut lines = Vec::new();
         for rule in &self.rules {
@@ -226,6 +230,10 @@ impl Rulebook {
         lines
     }
 
+    #[expect(
+        clippy::too_many_lines,
+        reason = "a table: a line for each entry that is listed"
+    )]
     fn product_lines(&self, units: UnitSystem) -> Vec<Line> {
         let mut lines = Vec::new();
         for product in &self.products {

@@ -256,7 +256,7 @@ fn read(tree: &Tree, changes: Vec<Change>, errors: &mut Vec<RulebookError>) -> R
     figures.sort_by_key(|figure| Numbers::NAMES.iter().position(|name| *name == figure.name));
     let mut complaints = Vec::new();
     let numbers = Numbers::assemble(figures, &mut |figure, wanted| {
-        complaints.push((figure.name, figure.unit.clone(), wanted))
+        complaints.push((figure.name, figure.unit.clone(), wanted));
     });
     for (name, found, wanted) in complaints {
         let place = place_in(tree, &["number", name, "unit"]);

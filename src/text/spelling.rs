@@ -49,6 +49,7 @@ fn plain(word: &str) -> String {
 }
 
 /// A piece of the user's text, short enough for a message.
+#[must_use]
 pub fn shorten(text: &str) -> String {
     const LONGEST_QUOTE: usize = 80;
     match text.char_indices().nth(LONGEST_QUOTE) {

@@ -1,6 +1,7 @@
 //! What `deliver` writes, read back by readers that are not ours, and written under bad conditions.
 
 #![allow(
+    clippy::too_many_lines,
     clippy::unwrap_used,
     clippy::expect_used,
     clippy::panic,

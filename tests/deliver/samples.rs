@@ -143,7 +143,7 @@ fn both_reports_say_the_same_facts_in_the_same_order() {
         let record = json(&delivery, "run.json");
         let mut facts: Vec<String> = Vec::new();
         let mut take = |value: &Value| {
-            facts.extend(value.as_str().map(|fact| flat(fact.trim_end_matches('.'))))
+            facts.extend(value.as_str().map(|fact| flat(fact.trim_end_matches('.'))));
         };
         for zone in record["review"].as_array().unwrap() {
             take(&zone["reason"]);

@@ -65,7 +65,7 @@ fn open(bytes: &[u8]) -> Package {
         match reader.read_event().expect("well-formed XML") {
             Event::Eof => return package,
             Event::Start(element) | Event::Empty(element) => {
-                take(&mut package, &element, &mut is_in_task)
+                take(&mut package, &element, &mut is_in_task);
             }
             _ => {}
         }

@@ -7,6 +7,8 @@
 
 #![cfg(unix)]
 #![allow(
+    clippy::too_many_lines,
+    clippy::option_option,
     clippy::unwrap_used,
     clippy::expect_used,
     clippy::panic,

@@ -95,6 +95,7 @@ fn row() -> impl Strategy<Value = Row> {
         })
 }
 
+#[allow(clippy::too_many_lines, reason = "one case after the other")]
 fn write(rows: &[Row], dialect: &Dialect) -> Vec<u8> {
     let show = |number: f64| {
         number

@@ -323,7 +323,7 @@ fn text_where_a_number_belongs_is_an_error_with_row_and_column() {
     let text = CORES.replace("6.1", "about 6");
     let errors = Plan::new()
         .points("cores.csv", text, PointKind::Cores, |points| {
-            points.depths = six_inches()
+            points.depths = six_inches();
         })
         .errors();
     assert!(
@@ -337,7 +337,7 @@ fn swapped_degrees_are_an_error_that_names_the_two_settings() {
     let text = CORES.replace("core,lon,lat", "core,lat,lon");
     let errors = Plan::new()
         .points("cores.csv", text, PointKind::Cores, |points| {
-            points.depths = six_inches()
+            points.depths = six_inches();
         })
         .errors();
     assert!(

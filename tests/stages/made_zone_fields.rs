@@ -76,6 +76,10 @@ pub const KINDS: u64 = 8;
 
 /// An outline of a kind: 0 convex, 1 concave, 2 with a hole, 3 with a hole and an island in it, 4 two fields with a neck, 5 in several
 /// parts, 6 tiny (0.2 ha), 7 a long strip.
+#[allow(
+    clippy::too_many_lines,
+    reason = "one field, made step by step; also built into a bench"
+)]
 pub fn outline(random: &mut ChaCha8Rng, kind: u64) -> MultiPolygon<f64> {
     let one = |outer: &[(f64, f64)]| Polygon::new(ring(outer), Vec::new());
     match kind % KINDS {

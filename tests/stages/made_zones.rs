@@ -97,12 +97,12 @@ impl Made {
         Self::new(&[10.0])
     }
 
-    /// A layer with one value in each zone, a standard_error of a tenth of a per mille, and four observations in each zone.
+    /// A layer with one value in each zone, a `standard_error` of a tenth of a per mille, and four observations in each zone.
     pub fn layer(self, key: LayerKey, unit: &str, values: &[f64]) -> Self {
         self.doubtful_layer(key, unit, values, 1e-4, 4)
     }
 
-    /// A layer with a relative standard_error in each cell and a number of observations in each zone.
+    /// A layer with a relative `standard_error` in each cell and a number of observations in each zone.
     pub fn doubtful_layer(
         mut self,
         key: LayerKey,

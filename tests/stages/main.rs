@@ -1,6 +1,7 @@
 //! Each stage through its front door, on small values made here.
 
 #![allow(
+    clippy::too_many_lines,
     clippy::unwrap_used,
     clippy::expect_used,
     clippy::panic,

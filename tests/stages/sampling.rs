@@ -13,7 +13,7 @@ fn field() -> Field {
     lay_out(survey(block(), &inside_points()), &settings(10.0)).unwrap()
 }
 
-/// A map whose standard_error is the distance to the field's west edge.
+/// A map whose `standard_error` is the distance to the field's west edge.
 fn doubtful_in_the_east(field: &Field) -> Surfaces {
     let standard_error: Vec<f32> = field
         .grid

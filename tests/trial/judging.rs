@@ -96,7 +96,7 @@ fn a_side_that_was_not_harvested_takes_its_segments_with_it() {
     let gain = verdict.zones[0].1.as_ref().unwrap();
     assert_eq!(gain.checks[0].metres, 120.0);
     assert_eq!(gain.checks[1].metres, 160.0);
-    assert!(ZONE > 160.0);
+    const { assert!(ZONE > 160.0) };
 }
 
 #[test]

@@ -52,7 +52,7 @@ fn checks_keep_off_headlands_and_zone_lines_and_take_a_twentieth_at_most() {
             let pieces = drawn.checks.iter().flat_map(|c| &c.pieces);
             let length: f64 = pieces
                 .filter(|p| p.zone == room.zone)
-                .map(|p| p.length())
+                .map(lowstave::trial::layout::Run::length)
                 .sum();
             assert!(length * 12.0 <= 0.05 * room.area_m2 + 1e-6, "{length}");
             assert!(length > 800.0);

@@ -10,6 +10,7 @@ const TRUTH: f64 = 0.4;
 /// The promise: the 90 % interval holds the truth in 87 to 93 of 100 seasons, and a product without effect is said to pay in at most 6.
 #[test]
 #[ignore = "takes a minute"]
+#[expect(clippy::too_many_lines, reason = "one table, printed as it is made")]
 fn a_thousand_seasons_keep_the_promise() {
     let kinds = [
         (

@@ -58,7 +58,6 @@ fn far_apart(boundary: &MultiPolygon<f64>) -> Vec<Rect<f64>> {
     let mut groups: Vec<Rect<f64>> = boundary
         .iter()
         .filter_map(BoundingRect::bounding_rect)
-        .map(Into::into)
         .collect();
     // Two near groups become one until none are near; there are few parts.
     while let Some((a, b)) = near_pair(&groups) {

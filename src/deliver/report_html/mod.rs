@@ -41,6 +41,7 @@ const SCRIPT: &str = include_str!("script.js");
 ///
 /// # Errors
 /// None; the signature is that of every format.
+#[expect(clippy::unnecessary_wraps, reason = "every format has this front door")]
 pub fn files(input: &FormatInput<'_>) -> Result<Vec<OutputFile>, DeliverError> {
     let markup = report(input.overview, input.review).into_string();
     Ok(vec![OutputFile::new("report.html", markup + "\n")])

@@ -21,6 +21,7 @@ const MOST_PRODUCTS_BESIDE_AN_ORDER: usize = 2;
 ///
 /// # Errors
 /// None; the signature is that of every format.
+#[expect(clippy::unnecessary_wraps, reason = "every format has this front door")]
 pub fn files(input: &FormatInput<'_>) -> Result<Vec<OutputFile>, DeliverError> {
     Ok(vec![
         OutputFile::new("report.txt", report(input.review)),

@@ -268,6 +268,10 @@ fn cone_error(context: &Context<'_>, column: &str, what: &str, help: &str) -> In
 }
 
 /// kPa in one of the file's unit. A force needs the cone's base area.
+#[expect(
+    clippy::too_many_lines,
+    reason = "one pass that gives each column one role"
+)]
 fn unit_of(header: &Header, context: &mut Context<'_>, form: &ConeForm) -> Option<(f64, Arc<str>)> {
     let planned = context
         .settings

@@ -229,7 +229,7 @@ fn find_qualifiers(header: &Header, results: &mut [ResultColumn], claimed: &mut 
             let tail = plain.strip_prefix(&own).map(str::trim);
             let is_beside =
                 *at == result.index + 1 && is_qualifier(plain.split('#').next().unwrap_or(&plain));
-            !claimed.contains(at) && (is_beside || tail.is_some_and(|tail| is_qualifier(tail)))
+            !claimed.contains(at) && (is_beside || tail.is_some_and(&is_qualifier))
         });
         if let Some(at) = found {
             claimed.push(at);

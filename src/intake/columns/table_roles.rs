@@ -64,6 +64,10 @@ pub(in crate::intake) struct TableRoles {
 }
 
 /// Finds the roles; what cannot be settled is noted as errors in the context.
+#[expect(
+    clippy::too_many_lines,
+    reason = "one pass that gives each column one role"
+)]
 pub(in crate::intake) fn table_roles(
     header: &Header,
     context: &mut Context<'_>,

@@ -25,11 +25,11 @@ pub(super) struct ExchangeRows {
     pub(super) bases: Vec<f64>,
     /// Saturations in %: calcium, magnesium, potassium, sodium, hydrogen.
     pub(super) saturations: [Vec<f64>; 5],
-    /// ExchangeRows with cations but without a known acidity.
+    /// `ExchangeRows` with cations but without a known acidity.
     pub(super) without_acidity: Vec<usize>,
-    /// ExchangeRows whose bases are more than the laboratory's own CEC.
+    /// `ExchangeRows` whose bases are more than the laboratory's own CEC.
     pub(super) over_full: Vec<usize>,
-    /// ExchangeRows with an input outside a formula's range, and the first complaint.
+    /// `ExchangeRows` with an input outside a formula's range, and the first complaint.
     pub(super) refused: Vec<usize>,
     /// The first complaint.
     pub(super) complaint: Option<SoilError>,

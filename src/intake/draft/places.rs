@@ -49,7 +49,7 @@ pub(super) fn push_places(
                 .push(DraftLine::text("id", "...").as_comment().because(
                     Trust::Guessed,
                     "no column of sample names was recognised; the rows are told by their numbers",
-                ))
+                ));
         }
         None => {}
     }

@@ -136,14 +136,14 @@ impl Collector {
             "DepthRef" => self.depth_ref(),
             "NutrientResult" => self.nutrient(),
             "SampleNumber" | "FMISSampleID" | "LabSampleID" | "Geometry" if self.is_in_sample => {
-                self.metadata(name, text)
+                self.metadata(name, text);
             }
             "StartingDepth" | "EndingDepth" | "DepthUnit" | "Value" | "ValueUnit"
             | "ModusTestID" => {
                 self.fields.insert(name.to_owned(), text.to_owned());
             }
             "PercentClay" | "PercentSilt" | "PercentSand" => {
-                self.result(format!("texture {name}"), "%".to_owned(), text.to_owned())
+                self.result(format!("texture {name}"), "%".to_owned(), text.to_owned());
             }
             _ => {}
         }
@@ -169,7 +169,7 @@ impl Collector {
             "SampleNumber" => text.clone_into(&mut sample.number),
             "Geometry" => sample.place = wkt_point(text),
             _ if !text.is_empty() && (name == "FMISSampleID" || sample.name.is_none()) => {
-                sample.name = Some(text.to_owned())
+                sample.name = Some(text.to_owned());
             }
             _ => {}
         }

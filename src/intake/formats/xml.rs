@@ -222,7 +222,7 @@ impl KmlReading {
             }
             "Point" => self.is_in_point = false,
             "name" if self.is_in_placemark => {
-                self.attributes.push(("name".to_owned(), text.to_owned()))
+                self.attributes.push(("name".to_owned(), text.to_owned()));
             }
             "value" | "SimpleData" => {
                 if let Some(key) = self.data_key.take() {

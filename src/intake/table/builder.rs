@@ -1,4 +1,4 @@
-//! RowTally become a table: coordinates, sample names, depths and the columns of results.
+//! `RowTally` become a table: coordinates, sample names, depths and the columns of results.
 
 use std::sync::Arc;
 

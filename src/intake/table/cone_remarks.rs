@@ -7,7 +7,7 @@ use crate::intake::context::Context;
 use crate::intake::table::cone_profiles::Mark;
 use crate::intake::table::tally::RowTally;
 
-/// RowTally of a cone file at which something was seen.
+/// `RowTally` of a cone file at which something was seen.
 #[derive(Debug, Default)]
 pub(in crate::intake) struct ConeTally {
     /// Met a stone.

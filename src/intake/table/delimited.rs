@@ -192,7 +192,7 @@ fn wanted_names(context: &Context<'_>) -> Vec<String> {
     match &settings.depths {
         crate::plan::Depths::Column { column, .. } => names.push(column.clone()),
         crate::plan::Depths::TopAndBottom { top, bottom, .. } => {
-            names.extend([top.clone(), bottom.clone()])
+            names.extend([top.clone(), bottom.clone()]);
         }
         _ => {}
     }

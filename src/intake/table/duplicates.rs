@@ -79,7 +79,7 @@ fn places(table: &PointTable, context: &mut Context<'_>) {
     }
 }
 
-/// RowTally (by their index, rising) whose place has the same fingerprint as another row's. Sorting the fingerprints of a
+/// `RowTally` (by their index, rising) whose place has the same fingerprint as another row's. Sorting the fingerprints of a
 /// million places is much cheaper than a set of them, and hardly any row is left to be looked at closely.
 fn rows_that_may_share_a_place(table: &PointTable) -> Vec<usize> {
     let fingerprint = |at: usize| {

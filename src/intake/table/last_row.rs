@@ -11,7 +11,7 @@ use crate::intake::context::Context;
 use crate::intake::error::{IntakeError, clipped};
 use crate::intake::formats::delimited::{Row, text_of};
 
-/// RowTally that a last cell has to be compared with before anything is concluded from it (own).
+/// `RowTally` that a last cell has to be compared with before anything is concluded from it (own).
 const ENOUGH_ROWS: usize = 3;
 /// Letters from which a lone cell with blanks in it is a note under the table and not the start of a row (own).
 const NOTE_LETTERS: usize = 8;

@@ -1,4 +1,4 @@
-//! RowTally to a table: places, names, depths and the numbers of each column. Imports `columns` and `formats`.
+//! `RowTally` to a table: places, names, depths and the numbers of each column. Imports `columns` and `formats`.
 
 pub(in crate::intake) mod builder;
 mod cell;

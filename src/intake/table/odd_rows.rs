@@ -1,11 +1,11 @@
-//! RowTally that are not used, or only in part.
+//! `RowTally` that are not used, or only in part.
 
 use crate::remark::Remark;
 
 use crate::intake::context::Context;
 use crate::intake::table::tally::{Problems, RowTally};
 
-/// RowTally that are not used, or only in part.
+/// `RowTally` that are not used, or only in part.
 #[derive(Default)]
 pub(in crate::intake) struct OddRows {
     pub without_place: RowTally,

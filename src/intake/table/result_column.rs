@@ -69,11 +69,11 @@ pub(in crate::intake) struct Filling {
     pub number: NumberColumn,
     /// One value per row kept.
     pub values: Vec<f64>,
-    /// RowTally with a qualifier.
+    /// `RowTally` with a qualifier.
     pub qualified: Vec<(u32, Qualifier)>,
-    /// RowTally with a logger's code for no reading.
+    /// `RowTally` with a logger's code for no reading.
     pub coded: RowTally,
-    /// RowTally outside the plausible range.
+    /// `RowTally` outside the plausible range.
     pub odd: RowTally,
     /// Cells with a program's word for no number.
     pub no_numbers: NoNumbers,
@@ -248,7 +248,7 @@ impl Filling {
                     text,
                     help: "correct the cell, leave it empty, or leave the column out with ignore"
                         .to_owned(),
-                })
+                });
             }
             Cell::Date => self
                 .dates

@@ -50,7 +50,7 @@ impl Problems {
     }
 }
 
-/// RowTally at which something was seen: how many, and the first few.
+/// `RowTally` at which something was seen: how many, and the first few.
 #[derive(Debug, Default, Clone)]
 pub(in crate::intake) struct RowTally {
     count: usize,

@@ -35,6 +35,7 @@ pub(super) fn resolve(
     (settings, resolver.into_remarks())
 }
 
+#[expect(clippy::too_many_lines, reason = "a table: a line for each setting")]
 fn settings(
     plan: &PlanFile,
     resolver: &Resolver<'_>,

@@ -182,7 +182,7 @@ fn depth_range(typed: &Typed<String>, resolver: &Resolver<'_>) -> Option<DepthRa
             resolver.note(PlanError::Depth {
                 place: written.place.clone(),
                 cause,
-            })
+            });
         })
         .ok()
 }

@@ -128,7 +128,7 @@ impl<'d> Resolver<'d> {
                 self.note(PlanError::Unit {
                     place: written.place.clone(),
                     cause,
-                })
+                });
             })
             .ok()
     }

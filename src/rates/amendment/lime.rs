@@ -133,6 +133,10 @@ fn need(case: ZoneContext<'_>, product: &Product) -> Need {
     average_need(case, product, rule, [&ph.key, &buffer.key])
 }
 
+#[expect(
+    clippy::too_many_lines,
+    reason = "one calculation, told step by step for the reader of the rate"
+)]
 fn average_need(
     case: ZoneContext<'_>,
     product: &Product,

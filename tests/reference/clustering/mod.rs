@@ -207,6 +207,10 @@ fn standardising_divides_by_the_population_standard_deviation() {
 }
 
 #[test]
+#[expect(
+    clippy::too_many_lines,
+    reason = "one field, built up and compared step by step"
+)]
 fn fuzzy_c_means_of_the_open_field_is_that_of_three_tools() {
     let features = open_field();
     let expected = json(include_str!("fuzzy.json"));

@@ -1,4 +1,4 @@
-//! Does the standard_error hold on a real field? Cores of BB.250 are withheld, one in five, and looked for in the 90 % interval of the map of the
+//! Does the `standard_error` hold on a real field? Cores of BB.250 are withheld, one in five, and looked for in the 90 % interval of the map of the
 //! others. Data: `LimeSoDa` BB.250, see README.md.
 
 use lowstave::plan::SurfaceSettings;

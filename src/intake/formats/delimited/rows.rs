@@ -90,7 +90,7 @@ impl<'a> Row<'a> {
 }
 
 impl<'b> RowReader<'b, Empty> {
-    /// RowReader of bytes that lie in memory, after so many lines of the file.
+    /// `RowReader` of bytes that lie in memory, after so many lines of the file.
     pub(in crate::intake) fn of_piece(
         bytes: &'b [u8],
         dialect: Dialect,
