@@ -1,4 +1,4 @@
-/// A step of the work, in the order in which they are done.
+/// A step of the work, in the order in which they are done. Diagnosis and rates are done again where zones are joined.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 #[non_exhaustive]
 pub enum Step {
