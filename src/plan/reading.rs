@@ -220,6 +220,17 @@ impl<'d> TableReader<'d> {
         )
     }
 
+    /// A list of numbers.
+    pub(super) fn numbers(&mut self, key: &'static str, wanted: &str) -> Typed<Vec<f64>> {
+        self.read(key, wanted, |value| {
+            value
+                .as_array()?
+                .iter()
+                .map(|item| as_number(item.get_ref()))
+                .collect()
+        })
+    }
+
     /// A list of texts.
     pub(super) fn texts(&mut self, key: &'static str, wanted: &str) -> Typed<Vec<String>> {
         self.read(key, wanted, |value| {
