@@ -24,6 +24,7 @@ mod mix;
 mod numbers;
 mod overview;
 mod ownership;
+mod pieces;
 mod properties;
 mod report_html;
 mod report_text;
@@ -32,6 +33,7 @@ mod run_record;
 mod shapefile;
 mod stage_values;
 mod staging;
+mod strips;
 mod task_data;
 
 pub use delivery::{

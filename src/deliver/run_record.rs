@@ -18,6 +18,7 @@ use crate::plan::Settings;
 use crate::rates::Prescription;
 use crate::remark::Remark;
 use crate::surface::{Flat, Map, Method, Skill, Surface};
+use crate::trial::StripPlan;
 use crate::units::{Area, Quantity};
 use crate::zones::{Component, CountRow};
 
@@ -43,9 +44,19 @@ struct RunRecord<'a> {
     zones: ZonesRecord<'a>,
     diagnosis: &'a [ZoneDiagnosis],
     prescription: &'a Prescription,
+    #[serde(skip_serializing_if = "is_empty")]
+    strips: &'a StripPlan,
     review: &'a [ZoneReview],
     files: Vec<WrittenFile>,
     timings: serde_json::Map<String, serde_json::Value>,
+}
+
+#[expect(
+    clippy::trivially_copy_pass_by_ref,
+    reason = "the serializer hands in a reference to the field"
+)]
+fn is_empty(strips: &&StripPlan) -> bool {
+    strips.sets.is_empty()
 }
 
 #[derive(Serialize)]
@@ -131,6 +142,7 @@ pub fn record(
         zones: zones_record(overview),
         diagnosis: &stages.diagnosis.zones,
         prescription: stages.prescription,
+        strips: stages.strips,
         review: &review.zones,
         files: files.par_iter().map(WrittenFile::new).collect(),
         timings: stages

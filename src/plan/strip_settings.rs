@@ -41,6 +41,27 @@ pub struct StripSettings {
     pub place: Place,
 }
 
+impl StripSettings {
+    /// Strips of one treatment with nothing else said.
+    #[must_use]
+    pub fn usual(treatment: StripTreatment, count: Choice<usize>) -> Self {
+        let place = treatment.place.clone();
+        Self {
+            treatments: vec![treatment],
+            count,
+            worth: None,
+            length: SHORTEST,
+            header: None,
+            position_error: POSITION_ERROR,
+            spread: None,
+            earlier: None,
+            avoid_passes: Vec::new(),
+            seed: SEED,
+            place,
+        }
+    }
+}
+
 /// What is done on a set of strips.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct StripTreatment {
