@@ -19,7 +19,7 @@ use crate::rates::Prescription;
 use crate::remark::Remark;
 use crate::surface::{Flat, Map, Method, Skill, Surface};
 use crate::trial::StripPlan;
-use crate::units::{Area, Quantity};
+use crate::units::{Area, Quantity, UnitSystem};
 use crate::zones::{Component, CountRow};
 
 /// Name of the program, by which a result is known to be ours.
@@ -248,6 +248,38 @@ pub struct ReadRecord {
     pub review: Vec<ZoneReview>,
     /// Its files.
     pub files: Vec<ListedFile>,
+    /// What was asked for.
+    pub settings: ReadSettings,
+    /// The field's plane and area.
+    pub field: ReadField,
+    /// The check strips; none in a record of a version that laid none.
+    #[serde(default)]
+    pub strips: StripPlan,
+}
+
+/// What is needed of a run's settings.
+#[derive(Debug, Clone, Deserialize)]
+pub struct ReadSettings {
+    /// Name of the field.
+    pub field: String,
+    /// Season.
+    pub season: u16,
+    /// Crop.
+    pub crop: String,
+    /// Units that were printed.
+    pub units: UnitSystem,
+    /// What the crop sells for, United States dollars a kilogram.
+    #[serde(default)]
+    pub crop_price: Option<f64>,
+}
+
+/// What is needed of a run's field.
+#[derive(Debug, Clone, Deserialize)]
+pub struct ReadField {
+    /// The plane.
+    pub origin: WorkingCrs,
+    /// Area of the boundary, m².
+    pub area_m2: f64,
 }
 
 /// Indented JSON whose numbers are plain decimals, never with an exponent.

@@ -67,8 +67,10 @@ impl StripSettings {
 pub struct StripTreatment {
     /// What it is called.
     pub name: String,
-    /// Rates by product name; all other products go on as the zone has them.
+    /// Rates by product name (`None`: nothing); all other products go on as the zone has them.
     pub rates: Vec<(String, Option<OverrideRate>)>,
+    /// Numbers of the zones in which it is tried; all that it changes where the plan names none.
+    pub zones: Vec<u32>,
     /// Where in the plan file this stands.
     pub place: Place,
 }

@@ -24,6 +24,7 @@ pub(super) struct TreatmentEntry {
     pub name: Typed<String>,
     pub product: Option<Written<String>>,
     pub rates: Vec<(Written<String>, Written<String>)>,
+    pub zones: Typed<Vec<f64>>,
 }
 
 impl StripsTable {
@@ -60,6 +61,7 @@ impl TreatmentEntry {
                 name: Typed::Absent,
                 product: Some(product),
                 rates: Vec::new(),
+                zones: Typed::Absent,
             });
         }
         let Some(mut table) = item.as_table() else {
@@ -71,6 +73,7 @@ impl TreatmentEntry {
             place: table.place(),
             name: table.text("name", "\"no starter\""),
             product: None,
+            zones: table.numbers("zones", "zones = [8], numbers on the map without quotes"),
             rates: table
                 .table("rates", wanted)
                 .into_given()

@@ -25,7 +25,55 @@ pub enum TrialError {
         /// The unit that would do.
         unit: &'static str,
     },
+    /// No yield can be made of a file's columns.
+    #[error(
+        "{place}: no column is a yield, and no flow with which one could be calculated{}; say which it is under [results.columns] of the plan",
+        besides(columns)
+    )]
+    NoYield {
+        /// The file.
+        place: Place,
+        /// Columns that were not recognised.
+        columns: String,
+    },
+    /// A unit that is not known.
+    #[error(
+        "{place}: \"{unit}\" is not a unit of it, or no unit makes a possible yield; use one of {allowed}"
+    )]
+    UnknownUnit {
+        /// The column.
+        place: Place,
+        /// The unit.
+        unit: String,
+        /// The units that would do.
+        allowed: String,
+    },
+    /// The run laid no check strips.
+    #[error(
+        "\"{folder}\" holds a prescription without check strips: there is nothing to judge. Lay them before seeding, with [strips] in the plan"
+    )]
+    NoStrips {
+        /// The folder.
+        folder: String,
+    },
+    /// The harvest does not lie on the strips.
+    #[error("{place}: {what}")]
+    NotOnTheStrips {
+        /// The file.
+        place: Place,
+        /// What was seen, and the likely cause.
+        what: String,
+    },
     /// A place cannot be brought to degrees.
     #[error("a check strip cannot be brought to degrees: {0}")]
     Projection(#[source] ProjectionError),
+}
+
+/// The columns there are, where there are some.
+fn besides(columns: &str) -> String {
+    if columns.is_empty() {
+        String::new()
+    } else {
+        format!("; not recognised: {columns}")
+    }
 }

@@ -2,9 +2,12 @@
 
 use geo::{Contains, Coord, LineString, MultiPolygon, Polygon};
 
+use super::contrasts::TRIM;
 use super::error::TrialError;
 use super::frame::Frame;
-use super::layout::{Check, Draw, FEWEST_CHECKS, Room, Run, draw, passes_over, sites, with_trimmed_ends};
+use super::layout::{
+    Check, Draw, FEWEST_CHECKS, Room, Run, draw, passes_over, sites, with_trimmed_ends,
+};
 use super::machines::Machines;
 use super::outlook::{Outlook, cost_change, zone_outlook};
 use super::strip_plan::{Strip, StripPlan, StripSet};
@@ -105,11 +108,11 @@ pub fn lay_asked(ground: LayingGround<'_>, asked: &StripSettings) -> Result<Laid
             .unwrap_or_else(|| rulebook.numbers.strip_spread.kilograms_per_hectare()),
     };
     let mut laid = Laid::default();
-    let mut taken: Vec<usize> = Vec::new();
+    let mut taken: Vec<Check> = Vec::new();
     for treatment in &treatments {
         match ground.set(treatment, &taken).map_err(|error| vec![error])? {
             Some(set) => {
-                taken.extend(set.draw.checks.iter().map(|check| check.position));
+                taken.extend(set.draw.checks.iter().cloned());
                 laid.plan.sets.push(set);
             }
             None => laid.remarks.push(no_room(treatment, asked)),
@@ -145,7 +148,7 @@ fn no_room(treatment: &Treatment, asked: &StripSettings) -> Remark {
 }
 
 impl Ground<'_> {
-    fn set(&self, treatment: &Treatment, taken: &[usize]) -> Result<Option<StripSet>, TrialError> {
+    fn set(&self, treatment: &Treatment, taken: &[Check]) -> Result<Option<StripSet>, TrialError> {
         if treatment.zones.is_empty() {
             return Ok(None);
         }
@@ -211,22 +214,26 @@ impl Ground<'_> {
         }))
     }
 
-    /// Takes out the places beside passes that the plan names and beside the checks of earlier sets.
-    fn clear(&self, sites: &mut [Vec<Run>], taken: &[usize]) {
+    /// Takes out the passes that the plan names, and the stretches beside the checks of earlier sets.
+    fn clear(&self, sites: &mut [Vec<Run>], taken: &[Check]) {
         let apart = self.machines.apart();
         let width = self.machines.check_passes;
         for (position, runs) in sites.iter_mut().enumerate() {
-            let is_near_check = taken.iter().any(|&at| at.abs_diff(position) < apart);
             // A check and the pass on either side of it stay off the named passes.
             let lanes = position.saturating_sub(1)..=position + width;
-            let is_near_lane = self
-                .asked
-                .avoid_passes
-                .iter()
-                .any(|pass| lanes.contains(&(pass - 1)));
-            if is_near_check || is_near_lane {
+            let mut named = self.asked.avoid_passes.iter();
+            if named.any(|pass| lanes.contains(&(pass - 1))) {
                 runs.clear();
             }
+            let near = taken
+                .iter()
+                .filter(|check| check.position.abs_diff(position) < apart);
+            let pieces: Vec<&Run> = near.flat_map(|check| &check.pieces).collect();
+            runs.retain(|run| {
+                let is_clear =
+                    |piece: &&Run| run.to_m < piece.from_m - TRIM || run.from_m > piece.to_m + TRIM;
+                pieces.iter().all(is_clear)
+            });
         }
     }
 

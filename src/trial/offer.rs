@@ -47,6 +47,7 @@ fn treatment(prescription: &Prescription, plan: &str) -> Option<StripTreatment> 
     Some(StripTreatment {
         name: name.to_owned(),
         rates: vec![(starter.to_string(), rate)],
+        zones: Vec::new(),
         place: Place::file(plan.to_owned()),
     })
 }

@@ -101,7 +101,12 @@ fn of_treatment(place: u32, said: &StripTreatment, prescription: &Prescription) 
         zones: Vec::new(),
     };
     let (mut less, mut more) = (new(said.name.clone(), false), new(said.name.clone(), true));
-    for zone in &prescription.zones {
+    let is_named = |number: &u32| said.zones.is_empty() || said.zones.contains(number);
+    for zone in prescription
+        .zones
+        .iter()
+        .filter(|zone| is_named(&zone.number))
+    {
         let rates = rates(said, zone, &prescription.products);
         let changes: Vec<f64> = zone
             .rates

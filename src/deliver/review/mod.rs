@@ -11,7 +11,7 @@ mod remarks;
 mod sources;
 mod tests_first;
 mod treatment;
-mod yields;
+pub mod yields;
 mod zone;
 
 pub use field::FieldFacts;

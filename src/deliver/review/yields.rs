@@ -1,13 +1,26 @@
 //! Yields as people say them.
 
 use crate::analyte::{Analyte, Catalogue, Conversion};
-use crate::units::{UnitSystem, significant};
+use crate::units::{UnitSystem, decimal};
 
 /// A yield of kg/ha in the customary unit: `4.2 bu/ac`, `0.26 t/ha`. A crop whose bushel is not known is said in lb/ac.
 #[must_use]
 pub fn show_yield(kilograms_per_hectare: f64, crop: &str, units: UnitSystem) -> String {
     let (size, unit) = yield_unit(crop, units);
-    format!("{} {unit}", significant(kilograms_per_hectare / size, 2))
+    format!(
+        "{} {unit}",
+        decimal(kilograms_per_hectare / size, decimals(unit))
+    )
+}
+
+/// Decimals that a yield is worth printing with.
+#[must_use]
+pub fn decimals(unit: &str) -> usize {
+    match unit {
+        "t/ha" => 2,
+        "bu/ac" => 1,
+        _ => 0,
+    }
 }
 
 /// Kilograms a hectare in the customary unit of a crop's yield, and the unit.

@@ -100,9 +100,7 @@ fn draw_exactly(
             .filter(|(_, piece)| piece.zone == room.zone)
             .map(|(at, piece)| (at, piece.length()))
             .collect();
-        let Some((longest_m, positions)) =
-            share_out(on, room.longest_m(width), shortest_m)
-        else {
+        let Some((longest_m, positions)) = share_out(on, room.longest_m(width), shortest_m) else {
             continue;
         };
         lengths.zones.push((room.zone, longest_m));
