@@ -36,6 +36,14 @@ pub enum TrialError {
         /// Columns that were not recognised.
         columns: String,
     },
+    /// A flow without a time.
+    #[error(
+        "{place}: there is a flow, but no column says how long a record lasted; name one under [results.columns] of the plan, \"Time\" = {{ is = \"time\" }} or \"Interval\" = {{ is = \"seconds\" }}"
+    )]
+    NoSeconds {
+        /// The file.
+        place: Place,
+    },
     /// A unit that is not known.
     #[error(
         "{place}: \"{unit}\" is not a unit of it, or no unit makes a possible yield; use one of {allowed}"

@@ -6,7 +6,7 @@ use super::contrasts::TRIM;
 use super::error::TrialError;
 use super::frame::Frame;
 use super::layout::{
-    Check, Draw, FEWEST_CHECKS, Room, Run, draw, passes_over, sites, with_trimmed_ends,
+    Check, Draw, FEWEST_CHECKS, Lengths, Room, Run, draw, passes_over, sites, with_trimmed_ends,
 };
 use super::machines::Machines;
 use super::outlook::{Outlook, cost_change, zone_outlook};
@@ -158,7 +158,8 @@ impl Ground<'_> {
             .iter()
             .map(|zone| (zone.number, &self.zones.zones[zone.zone].shape))
             .collect();
-        let mut sites = sites(&self.field.workable, &shapes, &self.machines, self.passes);
+        let all_sites = sites(&self.field.workable, &shapes, &self.machines, self.passes);
+        let mut sites = all_sites.clone();
         self.clear(&mut sites, taken);
         let rooms: Vec<Room> = self
             .prescription
@@ -198,6 +199,7 @@ impl Ground<'_> {
         let Some(drawn) = laid(wanted) else {
             return Ok(None);
         };
+        let elsewhere = self.elsewhere(&all_sites, &drawn, shortest_m);
         let strips = self.strips(&drawn, treatment)?;
         Ok(Some(StripSet {
             treatment: treatment.name.clone(),
@@ -210,6 +212,7 @@ impl Ground<'_> {
                 .map(|room| zone_outlook(&outlook, room, &drawn, width_m))
                 .collect(),
             draw: drawn,
+            elsewhere,
             strips,
         }))
     }
@@ -265,6 +268,23 @@ impl Ground<'_> {
             }
         }
         drawn
+    }
+
+    /// Stretches of any zone, each as long as the mean piece of the checks.
+    fn elsewhere(&self, sites: &[Vec<Run>], drawn: &Draw, shortest_m: f64) -> Vec<Vec<Run>> {
+        let lengths: Vec<f64> = drawn
+            .checks
+            .iter()
+            .flat_map(|check| &check.pieces)
+            .map(Run::length)
+            .collect();
+        let mean = lengths.iter().sum::<f64>() / lengths.len().max(1) as f64;
+        let zones = self.prescription.zones.iter();
+        let whole = Lengths {
+            zones: zones.map(|zone| (zone.number, mean)).collect(),
+            shortest_m: shortest_m.min(mean),
+        };
+        sites.iter().map(|runs| whole.pieces(runs)).collect()
     }
 
     /// A piece on the field's plane.

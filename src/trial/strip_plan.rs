@@ -3,7 +3,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::layout::Draw;
+use super::layout::{Draw, Run};
 use super::machines::Machines;
 use crate::rates::{Amount, StripRates};
 use crate::units::MoneyPerArea;
@@ -30,6 +30,9 @@ pub struct StripSet {
     pub shortest_m: f64,
     /// Seed, blocks, checks and where they could have lain.
     pub draw: Draw,
+    /// For every position, stretches of any zone as long as these checks: passes there show what chance does.
+    #[serde(default)]
+    pub elsewhere: Vec<Vec<Run>>,
     /// What can be seen in each zone, by number of the zone.
     pub zones: Vec<ZoneOutlook>,
     /// The strips.

@@ -1,6 +1,7 @@
 //! A yield monitor's columns become records on the planter's passes, in metres, seconds and kg/ha.
 
 use super::YieldPoint;
+use super::dry_yield::standard_moisture;
 use super::passes::median;
 use crate::analyte::{Analyte, Catalogue, Conversion};
 use crate::intake::{YieldColumn, YieldFile};
@@ -60,6 +61,11 @@ pub fn records(
             columns: file.unused.join(", "),
         });
     }
+    if flow.is_some() && seconds.is_none() && !columns.interval().is_normal() {
+        return Err(TrialError::NoSeconds {
+            place: Place::file(file.table.file.clone()),
+        });
+    }
     let moisture = columns.of(YieldRole::Moisture);
     if moisture.is_none() && dry.is_none() {
         let what = "there is no column of grain moisture; the yields are taken as they are, and a product that changes how wet the grain is will look better or worse than it is";
@@ -78,6 +84,8 @@ pub fn records(
             .map_or(f64::NAN, |scaled| scaled.column.values[at] * scaled.factor)
     };
     let time = columns.of(YieldRole::Time);
+    // Without a column the grain is taken to be as wet as it is sold.
+    let trade_moisture = standard_moisture(context.crop).unwrap_or(0.0);
     Ok((0..east.len())
         .map(|at| {
             let (along, across) = context.frame.along_across((east[at], north[at]));
@@ -95,7 +103,7 @@ pub fn records(
                 width: width
                     .as_ref()
                     .map_or(context.header_m, |_| value(&width, at)),
-                moisture: moisture.map_or(f64::NAN, |column| column.values[at]),
+                moisture: moisture.map_or(trade_moisture, |column| column.values[at]),
                 yields: if dry.is_some() {
                     value(&dry, at)
                 } else {

@@ -1,8 +1,9 @@
 //! What a harvest says of the strips of a run, set by set.
 
-use super::judge::{Question, Verdict, ZoneInQuestion, judge};
+use super::judge::{Elsewhere, Question, Verdict, ZoneInQuestion, judge};
 use crate::remark::Remark;
 use crate::trial::harvest::{CleanPoint, Cleaned, YieldPoint, clean, standard_moisture};
+use crate::trial::layout::Check;
 use crate::trial::machines::Machines;
 use crate::trial::strip_plan::{StripPlan, StripSet};
 
@@ -79,7 +80,7 @@ pub fn verdict_of(points: &[YieldPoint], strips: &StripPlan, crop: &str) -> Harv
     let sets: Vec<JudgedSet> = strips
         .sets
         .iter()
-        .map(|set| judged(set, &cleaned, &mut remarks))
+        .map(|set| judged(set, strips, &cleaned, &mut remarks))
         .collect();
     HarvestVerdict {
         sets,
@@ -89,7 +90,12 @@ pub fn verdict_of(points: &[YieldPoint], strips: &StripPlan, crop: &str) -> Harv
     }
 }
 
-fn judged(set: &StripSet, cleaned: &Cleaned, remarks: &mut Vec<Remark>) -> JudgedSet {
+fn judged(
+    set: &StripSet,
+    strips: &StripPlan,
+    cleaned: &Cleaned,
+    remarks: &mut Vec<Remark>,
+) -> JudgedSet {
     let points: Vec<CleanPoint> = cleaned
         .points
         .iter()
@@ -113,10 +119,34 @@ fn judged(set: &StripSet, cleaned: &Cleaned, remarks: &mut Vec<Remark>) -> Judge
             break_even: zone.pays_from,
         })
         .collect();
+    let all: Vec<&Check> = strips
+        .sets
+        .iter()
+        .flat_map(|set| &set.draw.checks)
+        .collect();
+    let positions: Vec<usize> = all.iter().map(|check| check.position).collect();
+    let own: Vec<usize> = set.draw.checks.iter().map(|check| check.position).collect();
+    let in_question = |check: &&&Check| {
+        !own.contains(&check.position)
+            && check
+                .pieces
+                .iter()
+                .any(|piece| zones.iter().any(|zone| zone.zone == piece.zone))
+    };
+    let others: Vec<usize> = all
+        .iter()
+        .filter(in_question)
+        .map(|check| check.position)
+        .collect();
     let question = Question {
         machines: &set.machines,
         draw: &set.draw,
         zones: &zones,
+        others: &others,
+        elsewhere: Elsewhere {
+            positions: &set.elsewhere,
+            checks: &positions,
+        },
     };
     let verdict = judge(&points, &question).with_second_opinion();
     for (zone, gain) in &verdict.zones {
