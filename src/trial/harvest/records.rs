@@ -84,6 +84,7 @@ pub fn records(
             .map_or(f64::NAN, |scaled| scaled.column.values[at] * scaled.factor)
     };
     let time = columns.of(YieldRole::Time);
+    let interval = columns.interval();
     // Without a column the grain is taken to be as wet as it is sold.
     let trade_moisture = standard_moisture(context.crop).unwrap_or(0.0);
     Ok((0..east.len())
@@ -94,9 +95,7 @@ pub fn records(
                 across,
                 time: time.map_or(f64::NAN, |column| column.values[at]),
                 flow: value(&flow, at),
-                seconds: seconds
-                    .as_ref()
-                    .map_or(columns.interval(), |_| value(&seconds, at)),
+                seconds: seconds.as_ref().map_or(interval, |_| value(&seconds, at)),
                 distance: distance
                     .as_ref()
                     .map_or(columns.spacing, |_| value(&distance, at)),
