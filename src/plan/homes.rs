@@ -71,7 +71,6 @@ const HOMES: &[(&str, &[&str])] = &[
             "header",
             "position_error",
             "spread",
-            "earlier",
             "avoid_passes",
         ],
     ),

@@ -1,7 +1,5 @@
 //! The check strips of a plan, checked.
 
-use std::path::PathBuf;
-
 use serde::Serialize;
 
 use super::settings::{Choice, OverrideRate};
@@ -31,8 +29,6 @@ pub struct StripSettings {
     pub position_error: Length,
     /// Standard deviation of the difference between a strip and its sides, kg/ha: a guess of the user's.
     pub spread: Option<f64>,
-    /// An earlier harvest of this field, from which the spread is taken.
-    pub earlier: Option<PathBuf>,
     /// Passes of the planter, counted from 1 at the left edge, that no strip may touch: wheel lanes, tile lines.
     pub avoid_passes: Vec<usize>,
     /// Seed of the draw.
@@ -54,7 +50,6 @@ impl StripSettings {
             header: None,
             position_error: POSITION_ERROR,
             spread: None,
-            earlier: None,
             avoid_passes: Vec::new(),
             seed: SEED,
             place,

@@ -13,7 +13,6 @@ pub(super) struct StripsTable {
     pub header: Typed<String>,
     pub position_error: Typed<String>,
     pub spread: Typed<String>,
-    pub earlier: Typed<String>,
     pub avoid_passes: Typed<Vec<f64>>,
     pub seed: Typed<u64>,
 }
@@ -41,7 +40,6 @@ impl StripsTable {
             header: table.text("header", "\"30 ft\", the width of the combine's header"),
             position_error: table.text("position_error", "\"1 ft\""),
             spread: table.text("spread", "\"6 bu/ac\""),
-            earlier: table.text("earlier", "\"yield-2025.csv\""),
             avoid_passes: table.numbers(
                 "avoid_passes",
                 "avoid_passes = [3, 9], passes counted from the left edge",

@@ -69,7 +69,7 @@ fn strips(page: &mut Page, overview: &Overview<'_>) {
         page.table(&columns, &rows);
         page.paragraph(
             "What they can show is the least gain seen in 80 of 100 seasons at the one-sided 5 % level (paired t). It rests on a guess of how much \
-             neighbouring passes differ unless the plan gives strips.spread or strips.earlier. More strips help more than longer ones.",
+             neighbouring passes differ unless the plan gives strips.spread. More strips help more than longer ones.",
         );
     }
 }

@@ -21,7 +21,7 @@ pub fn lines(overview: &Overview<'_>) -> Vec<String> {
     sets.map(|set| {
         let area: f64 = set.strips.iter().map(|strip| strip.area_m2).sum();
         let area = Area::from_square_metres(area).show(overview.units, 1);
-        format!("{} ({area}): {}", count(set), can_show(overview, set))
+        format!("{} ({area}) {}", count(set), can_show(overview, set))
     })
     .collect()
 }
@@ -29,7 +29,7 @@ pub fn lines(overview: &Overview<'_>) -> Vec<String> {
 fn offered(overview: &Overview<'_>, offer: &StripPlan) -> Vec<String> {
     let line = |set: &StripSet| {
         format!(
-            "{} would settle whether it pays here: {}. Write [strips] in the plan",
+            "Not laid: {} {}. [strips] in the plan lays them",
             count(set),
             can_show(overview, set)
         )
@@ -48,7 +48,7 @@ fn count(set: &StripSet) -> String {
     let word = if zones.len() == 1 { "zone" } else { "zones" };
     let checks = set.draw.checks.len();
     format!(
-        "{checks} check strips \"{}\" in {word} {}",
+        "{checks} strips \"{}\" in {word} {}",
         set.treatment,
         zones.join(", ")
     )
@@ -62,17 +62,17 @@ fn can_show(overview: &Overview<'_>, set: &StripSet) -> String {
         .filter_map(|zone| Some((zone.shows?, zone)))
         .min_by(|a, b| a.0.total_cmp(&b.0));
     let Some((shows, zone)) = best else {
-        return "too few in any zone to say anything".to_owned();
+        return "are too few in any zone to say anything".to_owned();
     };
     let pays = match (zone.pays_from, zone.needed) {
         (Some(pays), Some(needed)) if shows > pays && needed > zone.checks => format!(
-            "; it pays from {}, which {needed} strips or more years would show",
+            "; it pays from {}: {needed} strips, or more years, would show that",
             show(pays)
         ),
         (Some(pays), _) => format!("; it pays from {}", show(pays)),
         (None, _) => String::new(),
     };
-    format!("they can show a gain of {}{pays}", show(shows))
+    format!("can show a gain of {}{pays}", show(shows))
 }
 
 /// A row a zone: number, strips, metres or feet, what they can show, what pays, strips needed, what they may cost.

@@ -32,13 +32,6 @@ pub(super) fn strips(
             .within(&table.position_error, &limits::POSITION_ERROR)
             .unwrap_or(POSITION_ERROR),
         spread: amount(&table.spread),
-        earlier: table
-            .earlier
-            .is_written()
-            .then(|| {
-                resolver.required_file(&table.earlier, &table.place, "earlier = \"yield-2025.csv\"")
-            })
-            .flatten(),
         avoid_passes: whole_numbers(
             &table.avoid_passes,
             "passes counted from 1 at the left edge",
