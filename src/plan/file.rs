@@ -4,6 +4,7 @@ use super::people::PeopleTable;
 use super::points_table::PointsTable;
 use super::reading::{AutoOr, Item, TableReader, Typed, Written, read_texts};
 use super::strips_table::StripsTable;
+use super::supply::ShedTable;
 use crate::provenance::Place;
 
 /// The whole plan file as typed.
@@ -29,6 +30,9 @@ pub(super) struct PlanFile {
     pub overrides: Vec<OverrideTable>,
     pub people: PeopleTable,
     pub strips: Typed<StripsTable>,
+    pub region: Typed<String>,
+    pub yield_goals: Vec<(Written<String>, Written<String>)>,
+    pub shed: ShedTable,
 }
 
 pub(super) struct BoundaryTable {
@@ -93,6 +97,7 @@ pub(super) struct MachineTable {
     pub flow_per_row: Typed<Vec<String>>,
     pub liquid_step: Typed<String>,
     pub dry_step: Typed<String>,
+    pub passes: Typed<u64>,
 }
 
 pub(super) struct RulesTable {
@@ -103,6 +108,7 @@ pub(super) struct RulesTable {
 pub(super) struct BudgetTable {
     pub place: Place,
     pub limit: Typed<String>,
+    pub interest: Typed<f64>,
 }
 
 pub(super) struct OverrideTable {
@@ -191,6 +197,15 @@ impl PlanFile {
                 "[strips] and below it products = [\"starter\"]",
                 StripsTable::read,
             ),
+            region: root.text("region", "\"tri-state\""),
+            yield_goals: read_goals(&mut root),
+            shed: read_table(
+                &mut root,
+                "shed",
+                "[shed] and its keys below it",
+                ShedTable::read,
+            )
+            .into_value(),
             organic_carbon: root.text("organic_carbon", "\"from organic matter\""),
             below_detection: root.text("below_detection", "\"half\""),
             bulk_density: root.text("bulk_density", "\"1.3 g/cm3\""),
@@ -206,7 +221,7 @@ impl PlanFile {
     reason = "a table: a line for each key of the plan"
 )]
 pub(super) fn home_of(key: &str, found_in: &str) -> Option<&'static str> {
-    const HOMES: [(&str, &[&str]); 11] = [
+    const HOMES: [(&str, &[&str]); 12] = [
         (
             "at the top of the file, before the first [table]",
             &[
@@ -218,6 +233,7 @@ pub(super) fn home_of(key: &str, found_in: &str) -> Option<&'static str> {
                 "organic_carbon",
                 "below_detection",
                 "bulk_density",
+                "region",
             ],
         ),
         ("in [grid]", &["cell"]),
@@ -246,9 +262,10 @@ pub(super) fn home_of(key: &str, found_in: &str) -> Option<&'static str> {
                 "flow_per_row",
                 "liquid_step",
                 "dry_step",
+                "passes",
             ],
         ),
-        ("in [budget]", &["limit"]),
+        ("in [budget]", &["limit", "interest"]),
         ("in [people]", &["grower", "farm", "prepared_by", "date"]),
         (
             "in [[points]]",
@@ -280,6 +297,7 @@ pub(super) fn home_of(key: &str, found_in: &str) -> Option<&'static str> {
                 "avoid_passes",
             ],
         ),
+        ("in [shed]", &["products", "on_hand", "analysis"]),
         ("in [[keep_out]]", &["distance"]),
         ("in [[override]]", &["zone", "product", "rate", "force"]),
     ];
@@ -345,6 +363,18 @@ fn read_prices(root: &mut TableReader<'_>) -> Vec<(Written<String>, Written<Stri
         .into_given();
     prices
         .map(|table| read_texts(&table, "a price such as \"45 USD/ton\""))
+        .unwrap_or_default()
+}
+
+fn read_goals(root: &mut TableReader<'_>) -> Vec<(Written<String>, Written<String>)> {
+    let goals = root
+        .table(
+            "yield_goal",
+            "[yield_goal] and below it lines such as corn = \"180 bu/ac\"",
+        )
+        .into_given();
+    goals
+        .map(|table| read_texts(&table, "a yield such as \"180 bu/ac\""))
         .unwrap_or_default()
 }
 
@@ -431,6 +461,7 @@ impl MachineTable {
             ),
             liquid_step: table.text("liquid_step", "\"0.1 gal/ac\""),
             dry_step: table.text("dry_step", "\"10 lb/ac\""),
+            passes: table.whole("passes", "passes = 2, a whole number without quotes"),
         };
         table.finish();
         read
@@ -453,6 +484,7 @@ impl BudgetTable {
         let read = Self {
             place: table.place(),
             limit: table.text("limit", "\"60 USD/ac\""),
+            interest: table.number("interest", "interest = 6, percent a year without quotes"),
         };
         table.finish();
         read

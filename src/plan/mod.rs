@@ -19,6 +19,7 @@ mod resolve;
 mod settings;
 mod strip_settings;
 mod strips_table;
+mod supply;
 
 use std::io;
 use std::path::Path;
@@ -34,6 +35,8 @@ pub use settings::{
     SurfaceSettings, ZoneMethod, ZoneSettings, ZoneShape,
 };
 pub use strip_settings::{StripSettings, StripTreatment};
+
+pub use supply::{Shed, Stock, Supply, YieldGoal};
 
 use crate::files::Files;
 use crate::provenance::Place;

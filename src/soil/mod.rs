@@ -76,7 +76,7 @@ pub use gypsum::{
 pub use lime_requirement::{
     AcidSoil, LimeKind, LimeNeed, LimeQuality, LimeRule, LimedSoil, Limestone, PURE_MATERIALS,
     adams_evans_acid_saturation, adams_evans_pounds_per_acre, fineness_minnesota_pct,
-    fineness_new_york_pct, iowa_ecce_pct, lime_kind, minnesota_enp_pct,
+    fineness_new_york_pct, iowa_ecce_pct, lime_kind, limestone_by_texture, minnesota_enp_pct,
     minnesota_pounds_enp_per_acre, new_york_env_pct, north_carolina_residual_credit,
     north_carolina_tons_per_acre, ohio_enp_pct, oregon_tons_per_acre, penn_state_pounds_per_acre,
     tri_state_1995_tons_per_acre,

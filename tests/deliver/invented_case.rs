@@ -341,5 +341,8 @@ fn settings(units: UnitSystem, cell: f64) -> Settings {
         below_detection: BelowDetection::Half,
         bulk_density: None,
         people: lowstave::plan::People::default(),
+        crop_price: None,
+        strips: None,
+        supply: lowstave::plan::Supply::default(),
     }
 }

@@ -124,6 +124,9 @@ fn settings(plan: PathBuf, boundary: PathBuf) -> Settings {
         below_detection: BelowDetection::Half,
         bulk_density: None,
         people: lowstave::plan::People::default(),
+        crop_price: None,
+        strips: None,
+        supply: lowstave::plan::Supply::default(),
     }
 }
 

@@ -354,6 +354,9 @@ pub fn settings(count: Choice<usize>, smallest_m2: f64) -> Settings {
         below_detection: BelowDetection::Half,
         bulk_density: None,
         people: lowstave::plan::People::default(),
+        crop_price: None,
+        strips: None,
+        supply: lowstave::plan::Supply::default(),
     }
 }
 

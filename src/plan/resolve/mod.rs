@@ -7,6 +7,7 @@ mod money;
 mod points;
 mod roles;
 mod strips;
+mod supply;
 mod words;
 mod zones;
 
@@ -136,6 +137,7 @@ fn settings(
         below_detection: below_detection.unwrap_or_default(),
         bulk_density,
         people: people::people(plan),
+        supply: supply::supply(plan, resolver),
     })
 }
 

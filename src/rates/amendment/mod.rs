@@ -5,6 +5,7 @@ mod gypsum;
 mod lime;
 mod phosphate_rock;
 mod sulfur;
+mod texture_guide;
 
 use super::material::Material;
 use super::pending_rate::{Need, PendingRate};
