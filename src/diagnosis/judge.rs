@@ -50,6 +50,8 @@ impl FieldRules<'_> {
             let unmet = condition::first_unmet(&rule.only_where, soil.profile, self.rulebook);
             match (evidence, unmet) {
                 (Some(evidence), None) => held.push(self.finding(rule, evidence)),
+                // Nothing says that the ground is of the rule's kind, and another rule speaks of the factor.
+                (Some(_), Some(unmet)) if !unmet.is_known && rules.len() > 1 => {}
                 (Some(evidence), Some(unmet)) => {
                     set_aside.push(self.not_here(rule, evidence, &unmet.why()));
                 }

@@ -28,4 +28,5 @@ mod rulebook_mutations;
 mod sampling;
 mod surface;
 mod unknown_factors;
+mod wrong_before;
 mod zones;

@@ -33,7 +33,7 @@ pub(super) fn pending(
         .limit(Factor::Sodium)
         .filter(|_| has_free_lime(case) && !is_gypsum_given)
         .map(|finding| for_sodium(case, product, finding).unwrap_or_else(Need::unknown));
-    let against_alkali = against_alkali.filter(|_| !has_free_lime(case));
+    let against_alkali = against_alkali.filter(|_| sodium.is_none());
     let need = against_alkali
         .into_iter()
         .chain(sodium)
