@@ -41,7 +41,7 @@ pub(super) fn run(arguments: &RulebookArguments, terminal: Terminal) -> Result<O
 }
 
 fn show(file: Option<&Path>, units: UnitSystem, terminal: Terminal) -> Result<Outcome, Failure> {
-    let rulebook = Rulebook::load(&Files::folder(""), file)?;
+    let rulebook = Rulebook::load(&Files::folder(""), None, file)?;
     let lines: Vec<Line> = rulebook.lines(units).collect();
     let mut page = Page::default();
     for line in &lines {
@@ -90,7 +90,7 @@ fn basis_and_source(basis: Basis, source: &str) -> String {
 }
 
 fn check(file: &Path, terminal: Terminal) -> Result<Outcome, Failure> {
-    let rulebook = Rulebook::load(&Files::folder(""), Some(file))?;
+    let rulebook = Rulebook::load(&Files::folder(""), None, Some(file))?;
     let changes = rulebook.changes();
     let mut page = Page::default();
     match changes.len() {

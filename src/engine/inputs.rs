@@ -36,7 +36,11 @@ impl Inputs {
             time.time(Step::Plan, || plan::read_for(files, plan, purpose))??;
         let files = files.beside(plan);
         let rulebook = time.time(Step::Rulebook, || {
-            Rulebook::load(&files, settings.rules.as_deref())
+            Rulebook::load(
+                &files,
+                settings.supply.region.as_deref(),
+                settings.rules.as_deref(),
+            )
         })?;
         let survey = time.time(Step::Intake, || intake::read(&files, &settings))?;
         let (rulebook, mut survey) = both(rulebook, survey)?;

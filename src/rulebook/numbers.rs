@@ -128,6 +128,24 @@ numbers! {
     sulfur_per_ppm: MassPerArea,
     /// Elemental sulfur that lowers the pH by one unit.
     sulfur_per_ph: MassPerArea,
+    /// Most phosphate of the mix where the soil test is not short of it.
+    phosphate_ceiling: MassPerArea,
+    /// Most nitrogen that the mix brings.
+    nitrogen_ceiling: MassPerArea,
+    /// Most potash of one season.
+    potash_ceiling: MassPerArea,
+    /// Most sulfur that the mix brings beside its potash or magnesium.
+    sulfur_ceiling: MassPerArea,
+    /// Most phosphate of all products together in a season.
+    phosphate_most: MassPerArea,
+    /// Most boron of all products together in a season.
+    boron_most: MassPerArea,
+    /// What leaving a need wholly unmet counts for in the choice of the mix.
+    worth_of_a_need: MoneyPerArea,
+    /// Most products of the mix that are spread in a season.
+    spreader_passes: f64,
+    /// Interest, percent a year.
+    interest: f64,
 }
 
 fn typed<T: FromFigure>(figure: Option<&Figure>, complain: &mut impl FnMut(&Figure, String)) -> T {

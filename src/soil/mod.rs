@@ -14,6 +14,7 @@
 //! | organic matter and organic carbon | `organic_carbon.rs` |
 //! | C:N by method, carbon to add, nitrogen released or tied up | `carbon_nitrogen.rs` |
 //! | soil-test classes by state and extractant, manganese index | `sufficiency.rs` |
+//! | nutrient rates by equation, steps, build-up | `nutrient_rate.rs` |
 //! | phosphorus need, phosphate rock | `phosphorus.rs` |
 //! | cone index: replicates, share above a limit, hard layers, moisture | `cone_index/` |
 //! | texture class | `texture.rs` |
@@ -34,6 +35,7 @@ mod customary;
 mod error;
 mod gypsum;
 mod lime_requirement;
+mod nutrient_rate;
 mod organic_carbon;
 mod oxide_and_element;
 mod phosphorus;
@@ -81,6 +83,7 @@ pub use lime_requirement::{
     north_carolina_tons_per_acre, ohio_enp_pct, oregon_tons_per_acre, penn_state_pounds_per_acre,
     tri_state_1995_tons_per_acre,
 };
+pub use nutrient_rate::{BuildAndMaintain, RateEquation, build_and_maintain, rate_of_steps};
 pub use organic_carbon::{OrganicMatterFactor, organic_carbon_pct};
 pub use oxide_and_element::StatedForm;
 pub use phosphorus::{
