@@ -262,6 +262,38 @@ impl Rulebook {
         )
     }
 
+    /// Puts in the user's own analysis of a product, percent of each part.
+    ///
+    /// # Errors
+    /// A product or a part that the rulebook does not know.
+    pub fn put_analysis(
+        &mut self,
+        product: &str,
+        parts: &[(String, f64)],
+        place: &Place,
+    ) -> Result<(), RulebookError> {
+        let unknown = |word: &str, names: Vec<&str>| RulebookError::UnknownWord {
+            place: place.clone(),
+            word: word.to_owned(),
+            nearest: error::nearest_word(word, names.iter().copied()),
+            allowed: names.join(", "),
+        };
+        let Some(at) = self.products.iter().position(|known| known.name == product) else {
+            let names = self
+                .products
+                .iter()
+                .map(|known| known.name.as_str())
+                .collect();
+            return Err(unknown(product, names));
+        };
+        for (part, percent) in parts {
+            if !self.products[at].analysis.set(part, *percent) {
+                return Err(unknown(part, product::ANALYSIS_KEYS.to_vec()));
+            }
+        }
+        Ok(())
+    }
+
     /// The name under which the starter mix goes through prescription, prices and overrides.
     pub const STARTER: &'static str = "starter";
 

@@ -1,5 +1,5 @@
-use super::reader::Entry;
 use super::nutrient::Nutrient;
+use super::reader::Entry;
 use super::{Basis, Condition};
 use crate::units::{
     Density, Mass, MassPerArea, MoneyPerMass, MoneyPerVolume, Quantity, UnitSystem, Volume,
@@ -345,7 +345,7 @@ impl Analysis {
 }
 
 /// The keys of an analysis.
-const ANALYSIS_KEYS: [&str; 10] = [
+pub(super) const ANALYSIS_KEYS: [&str; 10] = [
     "nitrogen",
     "phosphate",
     "potash",

@@ -82,9 +82,13 @@ impl RateTable {
     }
 
     pub(super) fn read(entry: &mut Entry<'_>) -> Self {
-        let unit = entry.maybe_text("unit").unwrap_or_else(|| "lb/ac".to_owned());
+        let unit = entry
+            .maybe_text("unit")
+            .unwrap_or_else(|| "lb/ac".to_owned());
         let mut units = MassPerArea::UNITS.iter();
-        let factor = units.find(|(name, _)| *name == unit).map(|(_, factor)| *factor);
+        let factor = units
+            .find(|(name, _)| *name == unit)
+            .map(|(_, factor)| *factor);
         if factor.is_none() {
             entry.contradiction("unit", "write lb/ac or kg/ha");
         }
@@ -98,7 +102,12 @@ impl RateTable {
             none_from: entry.maybe_number("none_from"),
             floor: entry.number_in("floor", 0.0..=10_000.0, "0 to 10000", 0.0),
             most: entry.maybe_number("most"),
-            test_divided_by: entry.number_in("test_divided_by", 0.001..=1_000.0, "0.001 to 1000", 1.0),
+            test_divided_by: entry.number_in(
+                "test_divided_by",
+                0.001..=1_000.0,
+                "0.001 to 1000",
+                1.0,
+            ),
             only_where: entry.tables("only_where", Condition::read),
             disputed: entry.maybe_text("disputed"),
             is_national: &*entry.place().file == super::NUTRIENTS_NAME,

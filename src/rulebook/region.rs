@@ -20,18 +20,27 @@ impl Region {
     /// The packs that come with the program: the word of the plan and the text.
     pub(super) const PACKS: [(&'static str, &'static str); 14] = [
         ("arkansas", include_str!("regions/arkansas.toml")),
-        ("england-and-wales", include_str!("regions/england-and-wales.toml")),
+        (
+            "england-and-wales",
+            include_str!("regions/england-and-wales.toml"),
+        ),
         ("iowa", include_str!("regions/iowa.toml")),
         ("kansas", include_str!("regions/kansas.toml")),
         ("minnesota", include_str!("regions/minnesota.toml")),
         ("montana", include_str!("regions/montana.toml")),
         ("nebraska", include_str!("regions/nebraska.toml")),
-        ("north-carolina", include_str!("regions/north-carolina.toml")),
+        (
+            "north-carolina",
+            include_str!("regions/north-carolina.toml"),
+        ),
         ("north-dakota", include_str!("regions/north-dakota.toml")),
         ("ontario", include_str!("regions/ontario.toml")),
         ("oregon", include_str!("regions/oregon.toml")),
         ("pennsylvania", include_str!("regions/pennsylvania.toml")),
-        ("south-carolina", include_str!("regions/south-carolina.toml")),
+        (
+            "south-carolina",
+            include_str!("regions/south-carolina.toml"),
+        ),
         ("tri-state", include_str!("regions/tri-state.toml")),
     ];
 

@@ -125,7 +125,13 @@ pub fn build_and_maintain(
     per_ppm: f64,
     removal: f64,
 ) -> Result<BuildAndMaintain, SoilError> {
-    let test = within(test, "the soil test", "ppm", 0.0..=10_000.0, "a build-up table")?;
+    let test = within(
+        test,
+        "the soil test",
+        "ppm",
+        0.0..=10_000.0,
+        "a build-up table",
+    )?;
     if test > limit {
         return Ok(BuildAndMaintain::default());
     }
