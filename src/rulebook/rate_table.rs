@@ -31,6 +31,47 @@ pub enum RateForm {
     Removal,
 }
 
+impl RateForm {
+    /// The numbers in words, as a reader of the rulebook would write them.
+    pub(super) fn words(&self) -> String {
+        use crate::units::decimal;
+        match self {
+            Self::Removal => "what the crop takes".to_owned(),
+            Self::Steps(steps) => {
+                let steps = steps.iter().map(|(from, rate)| {
+                    format!("{} from {}", decimal(*rate, 2), decimal(*from, 2))
+                });
+                steps.collect::<Vec<_>>().join(", ")
+            }
+            Self::Build {
+                critical,
+                maintain_to,
+                per_ppm,
+                per_ppm_and_cec,
+                plus,
+                years,
+            } => format!(
+                "({} - test) x ({} + {} CEC) a year over {} years, removal + {} to {}",
+                decimal(*critical, 2),
+                decimal(*per_ppm, 3),
+                decimal(*per_ppm_and_cec, 3),
+                decimal(*years, 1),
+                decimal(*plus, 2),
+                decimal(*maintain_to, 2)
+            ),
+            Self::Equation(e) => format!(
+                "{} + {} yield + {} test + {} test x yield + {} test x test + {} organic matter",
+                decimal(e.constant, 4),
+                decimal(e.per_yield, 4),
+                decimal(e.per_test, 4),
+                decimal(e.per_test_and_yield, 4),
+                decimal(e.per_test_squared, 4),
+                decimal(e.per_organic_matter, 4)
+            ),
+        }
+    }
+}
+
 /// One row of a rate table: a nutrient for some crops by a soil test.
 #[derive(Debug, Clone)]
 pub struct RateTable {

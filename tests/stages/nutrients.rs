@@ -5,7 +5,7 @@ use lowstave::plan::{Shed, Stock, YieldGoal};
 use lowstave::rates::{MixProblem, MixProduct, MixZone, ZoneRates, cheapest_mix};
 use lowstave::rulebook::Rulebook;
 use lowstave::soil::{RateEquation, build_and_maintain, rate_of_steps};
-use lowstave::units::{Mass, MassPerArea};
+use lowstave::units::{Mass, MassPerArea, Quantity};
 use rand::{RngExt, SeedableRng};
 use rand_chacha::ChaCha8Rng;
 
