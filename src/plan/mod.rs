@@ -11,6 +11,7 @@ pub mod defaults;
 mod draft;
 mod error;
 mod file;
+mod homes;
 mod limits;
 mod people;
 mod points_table;

@@ -138,8 +138,8 @@ fn candidate(case: ZoneContext<'_>, rule: &FixRule, pending: &[PendingRate]) -> 
     })
 }
 
-/// Whether a product goes out for all that a fix would mend.
-fn is_spread_for(case: ZoneContext<'_>, mended: &[&Finding], pending: &[PendingRate]) -> bool {
+/// Whether a product goes out for all that a fix would relieve.
+fn is_spread_for(case: ZoneContext<'_>, relieved: &[&Finding], pending: &[PendingRate]) -> bool {
     let goes_out = |rate: &PendingRate, finding: &Finding| {
         let mut fixes = case.field.rulebook.fixes.iter();
         rate.amount > 0.0
@@ -148,8 +148,8 @@ fn is_spread_for(case: ZoneContext<'_>, mended: &[&Finding], pending: &[PendingR
                     && fix.answers(finding.factor, &finding.rule)
             })
     };
-    let mut mended = mended.iter();
-    mended.all(|finding| pending.iter().any(|rate| goes_out(rate, finding)))
+    let mut relieved = relieved.iter();
+    relieved.all(|finding| pending.iter().any(|rate| goes_out(rate, finding)))
 }
 
 /// What is done, with the depth that a finding asks for.

@@ -40,7 +40,7 @@ pub use numbers::{Figure, Numbers};
 pub use nutrient::Nutrient;
 pub use product::{Analysis, Metering, NotWith, Product};
 pub use product_name::ProductName;
-pub use rate_table::{RateForm, RateTable};
+pub use rate_table::{EquationTerms, RateForm, RateTable};
 pub use recipe::{RecipeIngredient, StarterRecipe};
 pub use region::Region;
 pub use rule::{Rule, Statistic};

@@ -2,8 +2,24 @@ use super::nutrient::Nutrient;
 use super::reader::Entry;
 use super::{Basis, Condition};
 use crate::analyte::Method;
-use crate::soil::RateEquation;
 use crate::units::{MassPerArea, Quantity};
+
+/// The terms of an equation: a constant, and so much for each unit of yield, test, test times yield, test squared, organic matter.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct EquationTerms {
+    /// Rate at a test and a yield of zero.
+    pub constant: f64,
+    /// For each unit of yield.
+    pub per_yield: f64,
+    /// For each unit of the soil test.
+    pub per_test: f64,
+    /// For each unit of test times yield.
+    pub per_test_and_yield: f64,
+    /// For each unit of the test squared.
+    pub per_test_squared: f64,
+    /// For each percent of organic matter.
+    pub per_organic_matter: f64,
+}
 
 /// How a table turns a soil test into a rate.
 #[derive(Debug, Clone, PartialEq)]
@@ -24,7 +40,7 @@ pub enum RateForm {
         years: f64,
     },
     /// An equation of test and yield.
-    Equation(RateEquation),
+    Equation(EquationTerms),
     /// Steps: from a test on, so much.
     Steps(Vec<(f64, f64)>),
     /// What the crop takes.
@@ -199,7 +215,7 @@ fn read_form(entry: &mut Entry<'_>) -> RateForm {
         }
         FormWord::Equation => {
             let mut term = |key| entry.maybe_number(key).unwrap_or(0.0);
-            RateForm::Equation(RateEquation {
+            RateForm::Equation(EquationTerms {
                 constant: term("constant"),
                 per_yield: term("per_yield"),
                 per_test: term("per_test"),

@@ -65,9 +65,16 @@ fn the_packs_give_their_own_worked_values() {
             .clone();
         let rate = match &row.form {
             lowstave::rulebook::RateForm::Steps(steps) => rate_of_steps(steps, test),
-            lowstave::rulebook::RateForm::Equation(equation) => {
-                equation.rate(test, goal, 0.0).expect("a rate")
+            lowstave::rulebook::RateForm::Equation(terms) => RateEquation {
+                constant: terms.constant,
+                per_yield: terms.per_yield,
+                per_test: terms.per_test,
+                per_test_and_yield: terms.per_test_and_yield,
+                per_test_squared: terms.per_test_squared,
+                per_organic_matter: terms.per_organic_matter,
             }
+            .rate(test, goal, 0.0)
+            .expect("a rate"),
             other => panic!("{other:?}"),
         };
         let is_none = row.none_from.is_some_and(|from| test >= from);

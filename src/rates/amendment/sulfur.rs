@@ -33,12 +33,15 @@ pub(super) fn pending(
         .limit(Factor::Sodium)
         .filter(|_| has_free_lime(case) && !is_gypsum_given)
         .map(|finding| for_sodium(case, product, finding).unwrap_or_else(Need::unknown));
-    let against_alkali = against_alkali.filter(|_| sodium.is_none());
-    let need = against_alkali
-        .into_iter()
-        .chain(sodium)
-        .chain(as_nutrient)
-        .reduce(Need::or_more)?;
+    // On free lime sulfur is for sodium alone: the acid is eaten before it does anything else.
+    let others_need = against_alkali.into_iter().chain(as_nutrient);
+    let need = if has_free_lime(case) && case.limit(Factor::Sodium).is_some() {
+        let idle = others_need
+            .map(|_| Need::refused("free lime eats the acid, and gypsum is the quicker way here"));
+        sodium.into_iter().chain(idle).reduce(Need::or_more)?
+    } else {
+        others_need.reduce(Need::or_more)?
+    };
     super::pending_rate(case, "elemental_sulfur", others, || need)
 }
 

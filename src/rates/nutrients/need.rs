@@ -5,8 +5,8 @@ use crate::diagnosis::Finding;
 use crate::plan::YieldGoal;
 use crate::rates::pending_rate::{PendingRate, number};
 use crate::rates::zone_context::ZoneContext;
-use crate::rulebook::{Crop, Nutrient, RateForm, RateTable};
-use crate::soil::{build_and_maintain, rate_of_steps};
+use crate::rulebook::{Crop, EquationTerms, Nutrient, RateForm, RateTable};
+use crate::soil::{RateEquation, build_and_maintain, rate_of_steps};
 use crate::units::{MassPerArea, Quantity};
 
 /// A nutrient that is measured short, and how much of it is needed.
@@ -114,7 +114,8 @@ fn by_row(case: ZoneContext<'_>, row: &RateTable, value: f64) -> Result<(f64, St
             let words = format!("table by soil test {}", number(value));
             (rate_of_steps(steps, test), words)
         }
-        RateForm::Equation(equation) => {
+        RateForm::Equation(terms) => {
+            let equation = equation_of(terms);
             let goal = if equation.needs_yield() {
                 goal_in_units(case)?
             } else {
@@ -158,6 +159,17 @@ fn by_row(case: ZoneContext<'_>, row: &RateTable, value: f64) -> Result<(f64, St
         row.source
     );
     Ok((capped * row.unit, step))
+}
+
+fn equation_of(terms: &EquationTerms) -> RateEquation {
+    RateEquation {
+        constant: terms.constant,
+        per_yield: terms.per_yield,
+        per_test: terms.per_test,
+        per_test_and_yield: terms.per_test_and_yield,
+        per_test_squared: terms.per_test_squared,
+        per_organic_matter: terms.per_organic_matter,
+    }
 }
 
 /// Build-up and maintenance, told apart, in the row's unit.

@@ -80,6 +80,9 @@ fn settings() -> Settings {
         below_detection: BelowDetection::Half,
         bulk_density: None,
         people: lowstave::plan::People::default(),
+        crop_price: None,
+        strips: None,
+        supply: lowstave::plan::Supply::default(),
     }
 }
 
