@@ -229,8 +229,10 @@ fn no_file_names_a_path_of_somebodys_machine() {
 fn every_key_of_the_plan_is_in_its_guide() {
     let root = Path::new(env!("CARGO_MANIFEST_DIR"));
     let read = |file: &str| fs::read_to_string(root.join(file)).expect("the keys of the plan");
-    let source =
-        read("src/plan/file.rs") + &read("src/plan/people.rs") + &read("src/plan/points_table.rs");
+    let source = read("src/plan/file.rs")
+        + &read("src/plan/people.rs")
+        + &read("src/plan/supply.rs")
+        + &read("src/plan/points_table.rs");
     let guide =
         fs::read_to_string(root.join("docs/the-plan-file.md")).expect("the guide to the plan");
     let keys = plan_keys(&source);

@@ -263,7 +263,15 @@ pub enum RulebookAction {
         /// Units of the rates and prices
         #[arg(long, value_name = "SYSTEM", value_enum, default_value_t)]
         units: UnitsArgument,
+        /// Only entries whose key or words hold this
+        #[arg(long, value_name = "WORD")]
+        only: Option<String>,
+        /// The region whose rules are laid over it
+        #[arg(long, value_name = "NAME")]
+        region: Option<String>,
     },
+    /// List the regions, what the rules of each hold and what they lack
+    Regions,
     /// Read a rulebook file and say what is wrong with it, or what it changes
     Check {
         /// The rulebook file

@@ -22,6 +22,7 @@ mod results_table;
 mod settings;
 mod strip_settings;
 mod strips_table;
+mod supply;
 
 use std::io;
 use std::path::Path;
@@ -38,6 +39,8 @@ pub use settings::{
     SurfaceSettings, ZoneMethod, ZoneSettings, ZoneShape,
 };
 pub use strip_settings::{StripSettings, StripTreatment};
+
+pub use supply::{Shed, Stock, Supply, YieldGoal};
 
 use crate::files::Files;
 use crate::provenance::Place;

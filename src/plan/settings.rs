@@ -6,6 +6,7 @@ use serde::Serialize;
 use super::people::People;
 use super::result_settings::ResultSettings;
 use super::strip_settings::StripSettings;
+use super::supply::Supply;
 use crate::analyte::{Analyte, DepthRange, Method};
 use crate::provenance::Place;
 use crate::units::{
@@ -74,6 +75,8 @@ pub struct Settings {
     pub bulk_density: Option<f64>,
     /// Whose field it is and who reviewed it.
     pub people: People,
+    /// Region, yield goals, shed and interest: what nutrient rates go by.
+    pub supply: Supply,
 }
 
 /// The rule for using a result such as `<0.5`.

@@ -91,6 +91,9 @@ fn insert_test(case: ZoneContext<'_>, ordered: &mut Vec<Candidate>, test: &ZoneT
 
 fn candidate(case: ZoneContext<'_>, rule: &FixRule, pending: &[PendingRate]) -> Option<Candidate> {
     let relieved = relieved(case, rule);
+    if rule.unless_spread && is_spread_for(case, &relieved, pending) {
+        return None;
+    }
     let worst = relieved.iter().copied().max_by(|a, b| {
         a.severity
             .total_cmp(&b.severity)
@@ -133,6 +136,20 @@ fn candidate(case: ZoneContext<'_>, rule: &FixRule, pending: &[PendingRate]) -> 
         },
         relieves,
     })
+}
+
+/// Whether a product goes out for all that a fix would relieve.
+fn is_spread_for(case: ZoneContext<'_>, relieved: &[&Finding], pending: &[PendingRate]) -> bool {
+    let goes_out = |rate: &PendingRate, finding: &Finding| {
+        let mut fixes = case.field.rulebook.fixes.iter();
+        rate.amount > 0.0
+            && fixes.any(|fix| {
+                fix.product.as_ref() == Some(&rate.product)
+                    && fix.answers(finding.factor, &finding.rule)
+            })
+    };
+    let mut relieved = relieved.iter();
+    relieved.all(|finding| pending.iter().any(|rate| goes_out(rate, finding)))
 }
 
 /// What is done, with the depth that a finding asks for.

@@ -55,6 +55,10 @@ pub struct Rule {
     pub only_where: Vec<Condition>,
     /// Products or classes of products that stay closed while the threshold is passed.
     pub blocks: Vec<String>,
+    /// Crops that it is for; all where empty.
+    pub crops: Vec<String>,
+    /// Whether a test is asked for where nothing was measured.
+    pub asks: bool,
     /// What it means to be past the threshold, one sentence.
     pub means: String,
     /// What the number rests on.
@@ -160,6 +164,8 @@ impl Rule {
             limit: entry.maybe_quantity("limit"),
             only_where: entry.tables("only_where", Condition::read),
             blocks: entry.texts("closes"),
+            crops: entry.texts("crops"),
+            asks: entry.flag_or("asks", true),
             means: entry.text(
                 "means",
                 "say in one sentence what it means to be past the threshold",

@@ -237,7 +237,10 @@ fn a_harvest_with_a_known_truth_is_judged_as_it_is() {
     let verdict = json(&out.join("verdict.json"));
     let schema = json(&root().join("docs/schema/verdict.schema.json"));
     let schema = jsonschema::validator_for(&schema).unwrap();
-    let faults: Vec<String> = schema.iter_errors(&verdict).map(|fault| fault.to_string()).collect();
+    let faults: Vec<String> = schema
+        .iter_errors(&verdict)
+        .map(|fault| fault.to_string())
+        .collect();
     assert!(faults.is_empty(), "{}", faults.join("\n"));
     let zone = |set: usize, number: u64| {
         let zones = verdict["sets"][set]["zones"].as_array().unwrap();

@@ -8,6 +8,7 @@ mod points;
 mod results;
 mod roles;
 mod strips;
+mod supply;
 mod words;
 mod zones;
 
@@ -139,6 +140,7 @@ fn settings(
         below_detection: below_detection.unwrap_or_default(),
         bulk_density,
         people: people::people(plan),
+        supply: supply::supply(plan, resolver),
     })
 }
 
