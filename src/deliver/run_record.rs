@@ -10,6 +10,7 @@ use super::delivery::OutputFile;
 use super::error::DeliverError;
 use super::overview::Overview;
 use super::review::{Review, ZoneReview};
+use crate::choice::Worth;
 use crate::diagnosis::ZoneDiagnosis;
 use crate::field::{KeptOut, PROJ_DATABASE, ProjDatabase, WorkingCrs};
 use crate::files::sha256;
@@ -43,6 +44,7 @@ struct RunRecord<'a> {
     zones: ZonesRecord<'a>,
     diagnosis: &'a [ZoneDiagnosis],
     prescription: &'a Prescription,
+    worth: &'a Worth,
     review: &'a [ZoneReview],
     files: Vec<WrittenFile>,
     timings: serde_json::Map<String, serde_json::Value>,
@@ -131,6 +133,7 @@ pub fn record(
         zones: zones_record(overview),
         diagnosis: &stages.diagnosis.zones,
         prescription: stages.prescription,
+        worth: stages.worth,
         review: &review.zones,
         files: files.par_iter().map(WrittenFile::new).collect(),
         timings: stages

@@ -18,6 +18,8 @@ pub enum Step {
     Diagnosis,
     /// The rates are calculated.
     Rates,
+    /// It is tried what zones are worth.
+    Choice,
     /// The result files are made.
     Deliver,
 }
@@ -35,6 +37,7 @@ impl Step {
             Self::Zones => "zones",
             Self::Diagnosis => "diagnosis",
             Self::Rates => "rates",
+            Self::Choice => "choice",
             Self::Deliver => "deliver",
         }
     }
@@ -51,6 +54,7 @@ impl Step {
             Self::Zones => "finding the zones",
             Self::Diagnosis => "looking for what limits each zone",
             Self::Rates => "calculating the rates",
+            Self::Choice => "weighing what zones are worth",
             Self::Deliver => "making the files",
         }
     }

@@ -106,6 +106,7 @@ pub(super) struct BudgetTable {
 pub(super) struct OverrideTable {
     pub place: Place,
     pub zone: Typed<u64>,
+    pub at: Typed<Vec<f64>>,
     pub product: Typed<String>,
     pub rate: Typed<String>,
     pub why: Typed<String>,
@@ -260,7 +261,10 @@ pub(super) fn home_of(key: &str, found_in: &str) -> Option<&'static str> {
             ],
         ),
         ("in [[keep_out]]", &["distance"]),
-        ("in [[override]]", &["zone", "product", "rate", "force"]),
+        (
+            "in [[override]]",
+            &["zone", "at", "product", "rate", "force"],
+        ),
     ];
     let (home, _) = HOMES.iter().find(|(_, keys)| keys.contains(&key))?;
     let is_there_already = !found_in.is_empty()
@@ -443,6 +447,7 @@ impl OverrideTable {
         let read = Self {
             place: table.place(),
             zone: table.whole("zone", "zone = 3, the number on the map without quotes"),
+            at: table.numbers("at", "at = [-83.61, 40.91], longitude and latitude"),
             product: table.text("product", "\"starter\""),
             rate: table.text("rate", "\"4 gal/ac\""),
             why: table.text("why", "\"old feedlot, seen on foot\""),

@@ -220,7 +220,6 @@ impl<'d> TableReader<'d> {
         )
     }
 
-    /// A list of texts.
     pub(super) fn texts(&mut self, key: &'static str, wanted: &str) -> Typed<Vec<String>> {
         self.read(key, wanted, |value| {
             value
@@ -231,6 +230,13 @@ impl<'d> TableReader<'d> {
         })
     }
 
+    pub(super) fn numbers(&mut self, key: &'static str, wanted: &str) -> Typed<Vec<f64>> {
+        let list = |value: &DeValue<'d>| {
+            let items = value.as_array()?.iter();
+            items.map(|item| as_number(item.get_ref())).collect()
+        };
+        self.read(key, wanted, list)
+    }
     /// A list whose items are read one by one.
     pub(super) fn items(&mut self, key: &'static str, wanted: &str) -> Typed<Vec<Item<'d>>> {
         let (document, path) = (self.document, self.path_of(key));

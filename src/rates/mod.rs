@@ -66,7 +66,7 @@ pub fn prescribe(
     let prices = Prices::gather(settings, rulebook, &mut errors);
     let lime_rules = LimeRules::gather(rulebook, &mut errors);
     let blend = Blend::from_rulebook(rulebook, &prices, &mut errors);
-    let words = overrides::words(settings, rulebook, diagnosis.zones.len(), &mut errors);
+    let words = overrides::words(settings, rulebook, zones, diagnosis, &mut errors);
     errors.extend(
         diagnosis
             .zones

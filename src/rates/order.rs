@@ -90,7 +90,7 @@ fn insert_test(case: ZoneContext<'_>, ordered: &mut Vec<Candidate>, test: &ZoneT
 }
 
 fn candidate(case: ZoneContext<'_>, rule: &FixRule, pending: &[PendingRate]) -> Option<Candidate> {
-    let mended = mended(case, rule);
+    let mended = mended(case, rule, pending);
     let worst = mended.iter().copied().max_by(|a, b| {
         a.severity
             .total_cmp(&b.severity)
@@ -153,14 +153,24 @@ fn what(case: ZoneContext<'_>, rule: &FixRule, mended: &[&Finding]) -> String {
     }
 }
 
-/// The findings that a fix mends in a zone, one for each factor.
-fn mended<'a>(case: ZoneContext<'a>, rule: &FixRule) -> Vec<&'a Finding> {
+/// The findings that a fix mends in a zone, one for each factor. Where its product has a rate although the zone's mean is adequate,
+/// part of the zone asks for it.
+fn mended<'a>(case: ZoneContext<'a>, rule: &FixRule, pending: &[PendingRate]) -> Vec<&'a Finding> {
     let mut mended: Vec<&Finding> = Vec::new();
+    let has_rate = rule.product.as_ref().is_some_and(|name| {
+        pending
+            .iter()
+            .any(|rate| rate.product == *name && rate.amount > 0.0)
+    });
+    let asks = |finding: &&Finding| {
+        finding.outcome == Outcome::Limiting
+            || has_rate && finding.outcome == Outcome::Adequate && finding.factor == Factor::Acidity
+    };
     let limiting = case
         .diagnosis
         .findings
         .iter()
-        .filter(|finding| finding.outcome == Outcome::Limiting)
+        .filter(asks)
         .filter(|finding| rule.answers(finding.factor, &finding.rule));
     for finding in limiting {
         if !mended.iter().any(|known| known.factor == finding.factor) {
