@@ -25,8 +25,8 @@ impl Level {
     #[must_use]
     pub fn name(self) -> &'static str {
         match self {
-            Self::Warning => "look",
-            Self::Assumption => "guess",
+            Self::Warning => "check",
+            Self::Assumption => "assumed",
             Self::Info => "note",
         }
     }

@@ -200,7 +200,7 @@ pub struct CoresArguments {
     /// How many places; a pattern gives about as many
     #[arg(long, value_name = "COUNT")]
     pub add: usize,
-    /// A first layout instead of the places where another core shrinks the uncertainty of the maps most
+    /// A first layout instead of the places where another core cuts the uncertainty of the maps most
     #[arg(long, value_name = "PATTERN", value_enum)]
     pub pattern: Option<Pattern>,
     /// Folder for sites.geojson and sites.gpx

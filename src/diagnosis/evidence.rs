@@ -1,4 +1,4 @@
-//! The number of a zone that a rule is held against: measured, or bounded by what another method read.
+//! The number of a zone that a rule is compared with: measured, or bounded by what another method read.
 
 use super::confidence;
 use super::factor::{self, air};
@@ -9,7 +9,7 @@ use crate::diagnosis::LayerSummary;
 use crate::rulebook::{Rule, Rulebook, Side, Statistic};
 use crate::units::Length;
 
-/// A number of a zone that a rule can be held against, in the rule's unit.
+/// A number of a zone that a rule can be compared with, in the rule's unit.
 pub(super) struct Evidence {
     pub layer: LayerKey,
     pub value: f64,

@@ -91,7 +91,7 @@ pub enum Outcome {
     NotMeasured,
 }
 
-/// One rule held against one zone.
+/// One rule compared with one zone.
 #[derive(Debug, Clone, Serialize)]
 pub struct Finding {
     /// The rule's name in the rulebook.
@@ -100,7 +100,7 @@ pub struct Finding {
     pub factor: Factor,
     /// What came of it.
     pub outcome: Outcome,
-    /// The layer that was held against it.
+    /// The layer that was compared with it.
     pub layer: Option<LayerKey>,
     /// The zone's value, in `unit`.
     pub value: Option<f64>,

@@ -1,4 +1,4 @@
-//! One zone's soil held against the rules. What differs by factor is looked up in `factor`; the rest goes by the rulebook.
+//! One zone's soil compared with the rules. What differs by factor is looked up in `factor`; the rest goes by the rulebook.
 
 use super::evidence::Evidence;
 use super::factor;

@@ -1,4 +1,4 @@
-//! Stage 6: each zone's profile is held against the rulebook. Every finding carries value, spread, threshold, source,
+//! Stage 6: each zone's profile is compared with the rulebook. Every finding carries value, spread, threshold, source,
 //! severity and confidence, so that a reader can redo it by hand.
 //!
 //! A rule takes the layers of its analyte whose method and depth it names. Where there is none, other methods and depths are

@@ -227,7 +227,7 @@ fn shift_of(values: &[f32]) -> f64 {
         .map_or(0.0, |value| f64::from(*value))
 }
 
-/// Mean, spread and doubt of a layer in a zone.
+/// Mean, spread and standard error of a layer in a zone.
 fn summary(
     surface: &Surface,
     moments: &Moments,

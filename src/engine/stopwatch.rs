@@ -26,7 +26,7 @@ impl<'w> Stopwatch<'w> {
         let start = Instant::now();
         let made = work();
         let seconds = start.elapsed().as_secs_f64();
-        // A step is done again for each zoning that is held against the others.
+        // A step is done again for each zoning that is compared with the others.
         match self
             .timings
             .iter_mut()

@@ -17,7 +17,7 @@ pub struct ReadingRules {
     pub bulk_density: Option<f64>,
     /// Crop, for bushels.
     pub crop: String,
-    /// Season, a calendar year, that dates of samples are held against; `None` where it is not settled yet.
+    /// Season, a calendar year, that dates of samples are compared with; `None` where it is not settled yet.
     pub season: Option<u16>,
 }
 

@@ -3,6 +3,7 @@
 use super::people::PeopleTable;
 use super::points_table::PointsTable;
 use super::reading::{AutoOr, Item, TableReader, Typed, Written, read_texts};
+use super::strips_table::StripsTable;
 use crate::provenance::Place;
 
 /// The whole plan file as typed.
@@ -27,6 +28,7 @@ pub(super) struct PlanFile {
     pub budget: Typed<BudgetTable>,
     pub overrides: Vec<OverrideTable>,
     pub people: PeopleTable,
+    pub strips: Typed<StripsTable>,
 }
 
 pub(super) struct BoundaryTable {
@@ -184,6 +186,12 @@ impl PlanFile {
                 PeopleTable::read,
             )
             .into_value(),
+            strips: read_table(
+                &mut root,
+                "strips",
+                "[strips] and below it products = [\"starter\"]",
+                StripsTable::read,
+            ),
             organic_carbon: root.text("organic_carbon", "\"from organic matter\""),
             below_detection: root.text("below_detection", "\"half\""),
             bulk_density: root.text("bulk_density", "\"1.3 g/cm3\""),
@@ -199,7 +207,7 @@ impl PlanFile {
     reason = "a table: a line for each key of the plan"
 )]
 pub(super) fn home_of(key: &str, found_in: &str) -> Option<&'static str> {
-    const HOMES: [(&str, &[&str]); 10] = [
+    const HOMES: [(&str, &[&str]); 11] = [
         (
             "at the top of the file, before the first [table]",
             &[
@@ -258,6 +266,19 @@ pub(super) fn home_of(key: &str, found_in: &str) -> Option<&'static str> {
                 "blank_below",
                 "ignore",
                 "columns",
+            ],
+        ),
+        (
+            "in [strips]",
+            &[
+                "products",
+                "worth",
+                "length",
+                "header",
+                "position_error",
+                "spread",
+                "earlier",
+                "avoid_passes",
             ],
         ),
         ("in [[keep_out]]", &["distance"]),

@@ -48,6 +48,18 @@ pub(super) const SPEED: Limits<Speed> = Limits {
     most: Speed::from_metres_per_second(20.0),
     words: "0.36 km/h to 72 km/h (0.23 mph to 44 mph)",
 };
+/// From a plot to a field a mile and a half long.
+pub(super) const STRIP_LENGTH: Limits<Length> = Limits {
+    least: Length::from_metres(10.0),
+    most: Length::from_metres(2_500.0),
+    words: "10 m to 2500 m (33 ft to 8200 ft)",
+};
+/// Steered by hand at worst.
+pub(super) const POSITION_ERROR: Limits<Length> = Limits {
+    least: Length::ZERO,
+    most: Length::from_metres(5.0),
+    words: "0 to 5 m (16 ft)",
+};
 /// From a knapsack for plots to a nurse tank.
 pub(super) const TANK: Limits<Volume> = Limits {
     least: Volume::from_litres(1.0),

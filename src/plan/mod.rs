@@ -17,6 +17,8 @@ mod points_table;
 mod reading;
 mod resolve;
 mod settings;
+mod strip_settings;
+mod strips_table;
 
 use std::io;
 use std::path::Path;
@@ -31,6 +33,7 @@ pub use settings::{
     KeepOut, MachineSettings, Override, OverrideRate, PointKind, PointsSettings, Price, Settings,
     SurfaceSettings, ZoneMethod, ZoneSettings, ZoneShape,
 };
+pub use strip_settings::{StripSettings, StripTreatment};
 
 use crate::files::Files;
 use crate::provenance::Place;

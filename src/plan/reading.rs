@@ -220,6 +220,18 @@ impl<'d> TableReader<'d> {
         )
     }
 
+    /// A list of numbers.
+    pub(super) fn numbers(&mut self, key: &'static str, wanted: &str) -> Typed<Vec<f64>> {
+        self.read(key, wanted, |value| {
+            value
+                .as_array()?
+                .iter()
+                .map(|item| as_number(item.get_ref()))
+                .collect()
+        })
+    }
+
+    /// A list of texts.
     pub(super) fn texts(&mut self, key: &'static str, wanted: &str) -> Typed<Vec<String>> {
         self.read(key, wanted, |value| {
             value
@@ -230,13 +242,6 @@ impl<'d> TableReader<'d> {
         })
     }
 
-    pub(super) fn numbers(&mut self, key: &'static str, wanted: &str) -> Typed<Vec<f64>> {
-        let list = |value: &DeValue<'d>| {
-            let items = value.as_array()?.iter();
-            items.map(|item| as_number(item.get_ref())).collect()
-        };
-        self.read(key, wanted, list)
-    }
     /// A list whose items are read one by one.
     pub(super) fn items(&mut self, key: &'static str, wanted: &str) -> Typed<Vec<Item<'d>>> {
         let (document, path) = (self.document, self.path_of(key));

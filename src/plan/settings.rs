@@ -4,6 +4,7 @@ use std::sync::Arc;
 use serde::Serialize;
 
 use super::people::People;
+use super::strip_settings::StripSettings;
 use crate::analyte::{Analyte, DepthRange, Method};
 use crate::provenance::Place;
 use crate::units::{
@@ -53,6 +54,10 @@ pub struct Settings {
     pub rules: Option<PathBuf>,
     /// Prices by product name, laid over the products' own.
     pub prices: Vec<(String, Price)>,
+    /// What the crop sells for, United States dollars a kilogram, where the plan says it.
+    pub crop_price: Option<f64>,
+    /// Check strips, where the plan asks for them.
+    pub strips: Option<StripSettings>,
     /// Most that may be spent.
     pub budget: Option<MoneyPerArea>,
     /// The consultant's word on single rates.

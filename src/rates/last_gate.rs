@@ -1,4 +1,4 @@
-//! The last gate: after overrides and rounding, every rate of every zone is held against every cap, once more and in one place.
+//! The last gate: after overrides and rounding, every rate of every zone is compared with every cap, once more and in one place.
 //!
 //! A rate past a cap is cut to the step below it, a rate under a floor is not applied, and both are said; a consultant who writes
 //! `force = true` passes, with a warning. Notes, extremes, totals, costs, cautions and files are made from what comes out here.

@@ -90,8 +90,8 @@ fn insert_test(case: ZoneContext<'_>, ordered: &mut Vec<Candidate>, test: &ZoneT
 }
 
 fn candidate(case: ZoneContext<'_>, rule: &FixRule, pending: &[PendingRate]) -> Option<Candidate> {
-    let mended = mended(case, rule, pending);
-    let worst = mended.iter().copied().max_by(|a, b| {
+    let relieved = relieved(case, rule, pending);
+    let worst = relieved.iter().copied().max_by(|a, b| {
         a.severity
             .total_cmp(&b.severity)
             .then_with(|| b.factor.cmp(&a.factor))
@@ -107,17 +107,17 @@ fn candidate(case: ZoneContext<'_>, rule: &FixRule, pending: &[PendingRate]) -> 
     let product_cost = rate.map_or(0.0, |rate| case.field.cost_of(&rate.product, rate.amount));
     let cost =
         MoneyPerArea::from_dollars_per_hectare(rule.cost.dollars_per_hectare() + product_cost);
-    let relieves: Vec<(Factor, f64, f64)> = mended
+    let relieves: Vec<(Factor, f64, f64)> = relieved
         .iter()
         .map(|finding| (finding.factor, finding.severity, rule.relief))
         .collect();
     let (score, arithmetic) = score(case, rule, cost, &relieves);
     Some(Candidate {
-        is_blocking: mended.iter().any(|finding| !finding.blocks.is_empty()),
+        is_blocking: relieved.iter().any(|finding| !finding.blocks.is_empty()),
         is_decided: rate.is_some_and(|rate| rate.overridden.is_some()),
         fix: Fix {
             name: rule.name.clone(),
-            what: what(case, rule, &mended),
+            what: what(case, rule, &relieved),
             factor: worst.factor,
             product: rule.product.clone(),
             is_test: false,
@@ -136,12 +136,12 @@ fn candidate(case: ZoneContext<'_>, rule: &FixRule, pending: &[PendingRate]) -> 
 }
 
 /// What is done, with the depth that a finding asks for.
-fn what(case: ZoneContext<'_>, rule: &FixRule, mended: &[&Finding]) -> String {
+fn what(case: ZoneContext<'_>, rule: &FixRule, relieved: &[&Finding]) -> String {
     const DEPTH: &str = "{depth}";
     if !rule.what.contains(DEPTH) {
         return rule.what.clone();
     }
-    let depth = mended.iter().find_map(|finding| finding.loosen_to);
+    let depth = relieved.iter().find_map(|finding| finding.loosen_to);
     let shown = depth.map(|depth| match case.field.settings.units {
         UnitSystem::UnitedStates => format!("{} in", decimal(depth.metres() / 0.0254, 0)),
         UnitSystem::Metric => format!("{} cm", decimal(depth.metres() * 100.0, 0)),
@@ -155,8 +155,12 @@ fn what(case: ZoneContext<'_>, rule: &FixRule, mended: &[&Finding]) -> String {
 
 /// The findings that a fix mends in a zone, one for each factor. Where its product has a rate although the zone's mean is adequate,
 /// part of the zone asks for it.
-fn mended<'a>(case: ZoneContext<'a>, rule: &FixRule, pending: &[PendingRate]) -> Vec<&'a Finding> {
-    let mut mended: Vec<&Finding> = Vec::new();
+fn relieved<'a>(
+    case: ZoneContext<'a>,
+    rule: &FixRule,
+    pending: &[PendingRate],
+) -> Vec<&'a Finding> {
+    let mut relieved: Vec<&Finding> = Vec::new();
     let has_rate = rule.product.as_ref().is_some_and(|name| {
         pending
             .iter()
@@ -173,11 +177,11 @@ fn mended<'a>(case: ZoneContext<'a>, rule: &FixRule, pending: &[PendingRate]) ->
         .filter(asks)
         .filter(|finding| rule.answers(finding.factor, &finding.rule));
     for finding in limiting {
-        if !mended.iter().any(|known| known.factor == finding.factor) {
-            mended.push(finding);
+        if !relieved.iter().any(|known| known.factor == finding.factor) {
+            relieved.push(finding);
         }
     }
-    mended
+    relieved
 }
 
 /// The first thing to do in a zone, an order in plain words.

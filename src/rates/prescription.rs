@@ -122,7 +122,7 @@ pub struct Recipe {
     pub range: (VolumePerArea, VolumePerArea),
     /// Nitrogen plus potash that touches the seed at the highest rate of the map, kg/ha.
     pub seed_salt: MassPerArea,
-    /// The seed-safe limit it was held against, kg/ha.
+    /// The seed-safe limit it was compared with, kg/ha.
     pub seed_salt_limit: MassPerArea,
     /// Where the limit comes from.
     pub seed_salt_source: String,

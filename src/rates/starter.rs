@@ -46,7 +46,7 @@ pub(super) fn pending(case: ZoneContext<'_>, blend: &Blend<'_>) -> (PendingRate,
     settle(case, blend, rate, &mut pending);
     if pending.amount > 0.0 && has_unknown_gate(case) {
         cautions.push(
-            "C:N was not tested here, so the starter was not held back for it: it may do nothing until carbon is mended"
+            "C:N was not tested here, so the starter was not held back for it: it may do nothing until carbon is fixed"
                 .to_owned(),
         );
     }

@@ -3,7 +3,7 @@ use super::{Basis, Condition, Factor, Side};
 use crate::analyte::{Analyte, DepthRange, LayerKey, Method};
 use crate::units::{Length, Pressure};
 
-/// Which number of a zone is held against the threshold.
+/// Which number of a zone is compared with the threshold.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Statistic {
     /// Area-weighted mean of the layer.
@@ -47,7 +47,7 @@ pub struct Rule {
     pub most: f64,
     /// What an amendment aims at; the threshold where absent.
     pub target: Option<f64>,
-    /// Which number is held against the threshold.
+    /// Which number is compared with the threshold.
     pub statistic: Statistic,
     /// For the share of pushes: the cone index that counts as hard.
     pub limit: Option<Pressure>,
@@ -116,7 +116,7 @@ impl Rule {
         }
     }
 
-    /// Whether a layer can be held against this rule.
+    /// Whether a layer can be compared with this rule.
     #[must_use]
     pub fn takes(&self, key: &LayerKey) -> bool {
         key.analyte == self.analyte

@@ -32,7 +32,7 @@ pub enum SamplingError {
     },
     /// No map shows where the uncertainty is.
     #[error(
-        "no layer of this field has a map, so there is no uncertainty to shrink; ask for a first layout (regular, triangular) instead"
+        "no layer of this field has a map, so there is no uncertainty to cut; ask for a first layout (regular, triangular) instead"
     )]
     NoMap,
     /// The field is too narrow for sites away from its edge.

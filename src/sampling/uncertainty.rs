@@ -10,7 +10,7 @@ const MOST_CANDIDATES: usize = 2_500;
 /// The `count` places where another core cuts the uncertainty of the maps most, in walking order.
 ///
 /// Each layer's uncertainty is taken relative to its mean, and the layers are averaged, so that units do not matter. A core
-/// is taken to shrink the uncertainty at distance d by exp(-(d/h)²), where h is half the mean distance between cores
+/// is taken to cut the uncertainty at distance d by exp(-(d/h)²), where h is half the mean distance between cores
 /// (own: the uncertainty of these maps grows with the distance to the cores on that scale). Places are chosen one by one, each where what is left is
 /// shrunk most; for such a sum that is within 1 - 1/e of the best choice of all.
 ///

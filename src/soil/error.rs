@@ -67,7 +67,7 @@ pub enum SoilError {
         /// Names known.
         allowed: String,
     },
-    /// A number of one test held against the scale of another.
+    /// A number of one test compared with the scale of another.
     #[error("{what} by {found} cannot be read on a scale for {wanted}; {help}")]
     NotComparable {
         /// What was measured.

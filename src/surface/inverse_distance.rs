@@ -20,7 +20,7 @@ pub enum Neighbourhood {
 /// with several their mean. `None` where no observation has a say.
 ///
 /// This is the plain formula, in double precision and with no search structure. Maps are made by faster ways that the
-/// tests hold against this one.
+/// tests compare with this one.
 ///
 /// # Units
 /// Coordinates in metres; the result has the unit of the values. `observations` are x, y, value.

@@ -3,7 +3,7 @@
 use super::inverse_distance::inner_and_rim;
 use super::leave_one_out::LeftOut;
 
-/// Nearest places whose mean a place is held against.
+/// Nearest places whose mean a place is compared with.
 pub(super) const NEAREST: usize = 8;
 
 /// Moran's I with what chance alone would give.
@@ -98,7 +98,7 @@ fn sum_of_squared_pairs(weights: &[Vec<(usize, f64)>]) -> f64 {
     sum / 2.0
 }
 
-/// Moran's I of the places left out, each held against its 8 nearest (ties share), rows standardised.
+/// Moran's I of the places left out, each compared with its 8 nearest (ties share), rows standardised.
 pub(super) fn of_nearest(left_out: &LeftOut, source: &[u32], values: &[f64]) -> Option<f64> {
     let value = |site: u32| values[source[site as usize] as usize];
     let n = left_out.len() as f64;

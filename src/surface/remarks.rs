@@ -98,9 +98,14 @@ fn measured(skill: Option<&Skill>) -> String {
         };
         format!("; {share}")
     });
+    let side = if skill.efficiency < 0.0 {
+        "worse"
+    } else {
+        "better"
+    };
     format!(
-        " (leave-one-out: {} % better than the field mean{chance})",
-        percent(skill.efficiency)
+        " (leave-one-out: {} % {side} than the field mean{chance})",
+        percent(skill.efficiency.abs())
     )
 }
 

@@ -22,3 +22,4 @@ mod proj_database;
 mod results;
 mod rulebook;
 mod threads;
+mod words;

@@ -256,7 +256,7 @@ proptest! {
 
     #[test]
     fn a_table_in_any_dialect_reads_back_as_the_same_numbers(mut rows in prop::collection::vec(row(), 1..40), dialect in dialect()) {
-        // The first row is full and shows the decimal sign of each column beyond doubt.
+        // The first row is full and shows the decimal sign of each column for certain.
         rows.insert(0, Row { place: (-97.5, 41.5), ph: Some(6.5), potassium: Some(120.5), is_below: false, covariate: Some(0.5) });
         let bytes = write(&rows, &dialect);
         let (table, _) = points_from_bytes(&bytes, &settings("lab.csv", PointKind::Readings), &rules())

@@ -430,7 +430,7 @@ fn gypsum_for_sodium_follows_oster() {
     assert!((needed - 4_335.0).abs() < 1.0, "{needed}");
     let names: Vec<&str> = zone.fixes.iter().map(|fix| fix.name.as_str()).collect();
     let at = |name| names.iter().position(|known| *known == name).unwrap();
-    assert!(at("see_to_drainage") < at("gypsum"), "{names:?}");
+    assert!(at("improve_drainage") < at("gypsum"), "{names:?}");
 }
 
 #[test]

@@ -141,7 +141,7 @@ fn rate_lines(sheet: &FirstSheet, row: &ZoneRow) -> Vec<String> {
         .map(|((rate, _), product)| format!("{} {rate}", product.word))
         .collect();
     if lines.is_empty() && !sheet.table.products.is_empty() {
-        return vec!["nothing".to_owned()];
+        return vec!["no product".to_owned()];
     }
     lines
 }

@@ -32,7 +32,7 @@ pub(super) fn sources(overview: &Overview<'_>) -> Vec<String> {
         .iter()
         .flat_map(|view| &view.diagnosis.findings)
     {
-        add(&finding.source, finding.rule.clone());
+        add(&finding.source, finding.factor.name().to_owned());
     }
     if let Some(recipe) = &overview.stages.prescription.recipe {
         add(&recipe.seed_salt_source, "seed-safe salt".to_owned());

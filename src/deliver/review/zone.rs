@@ -37,7 +37,7 @@ pub struct ZoneReview {
     pub cautions: Vec<String>,
 }
 
-/// One rule held against the zone.
+/// One rule compared with the zone.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct FindingFacts {
     /// Factor.
@@ -46,7 +46,7 @@ pub struct FindingFacts {
     pub outcome: String,
     /// The finding in one sentence.
     pub sentence: String,
-    /// Layer that was held against the rule.
+    /// Layer that was compared with the rule.
     pub layer: Option<String>,
     /// Value with unit and spread.
     pub value: Option<String>,
@@ -331,7 +331,7 @@ fn fix_facts(fix: &Fix, system: UnitSystem) -> FixFacts {
         seasons: decimal(fix.seasons, 1),
         score: significant(fix.score, 2),
         arithmetic: fix.arithmetic.clone(),
-        after: fix.after.clone(),
+        after: fix.after.iter().map(|key| key.replace('_', " ")).collect(),
         basis: fix.basis.name().to_owned(),
         left_out: fix.left_out,
     }

@@ -1,7 +1,7 @@
 //! Air: is the soil too tight for roots and for breathing?
 //!
 //! Checks the cone index of the topsoil, and the share of pushes that meet a hard layer in the root zone: a mean over
-//! pushes would hide a thin pan. Why it matters: without air nothing else that is mended will show. Accepts pushes of a cone
+//! pushes would hide a thin pan. Why it matters: without air nothing else that is fixed will show. Accepts pushes of a cone
 //! penetrometer (`profile`) near field capacity. Fixes: keep wheels off wet ground, loosen, deep roots.
 //! Who disagrees: the water in the soil moves a reading several times as much as its density does, and old no-till soils carry roots
 //! at higher readings; so a dry soil's reading is an upper bound.

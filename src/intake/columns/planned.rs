@@ -1,4 +1,4 @@
-//! What the plan says of a column, held against the column itself.
+//! What the plan says of a column, compared with the column itself.
 
 use std::sync::Arc;
 

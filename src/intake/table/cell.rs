@@ -70,7 +70,7 @@ pub fn read_cell<'a>(bytes: &'a [u8], style: NumberStyle, signs: &mut Signs) -> 
     }
 }
 
-/// The number in a cell that holds nothing else, where the usual style leaves no doubt about it.
+/// The number in a cell that holds nothing else, where the usual style leaves only one reading.
 #[inline]
 #[must_use]
 pub fn plain_cell(bytes: &[u8], style: NumberStyle, signs: &Signs) -> Option<f64> {

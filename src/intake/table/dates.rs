@@ -23,7 +23,7 @@ const DATE_NAMES: [&str; 8] = [
 /// Samples older than this many seasons are told (common practice: fields are sampled again every two to four years).
 const OLDEST_SEASONS: u16 = 3;
 
-/// The dates of a table's rows, held against the season of the plan.
+/// The dates of a table's rows, compared with the season of the plan.
 pub(in crate::intake) struct Dates {
     column: usize,
     name: String,

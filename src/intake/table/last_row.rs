@@ -2,7 +2,7 @@
 //!
 //! Nothing in a file of text says where it ends. What can be known: a file that was cut has no line end after its last row, and its last row
 //! has fewer cells than the header, or a last cell that is shorter than those above it. Many whole files have no last line end either, so
-//! that alone is not held against a file.
+//! that alone is not compared with a file.
 
 use crate::remark::Remark;
 

@@ -1,10 +1,12 @@
 //! What was typed becomes what is trusted: words, units, files and ranges are checked, defaults filled in, and
-//! statements held against each other. Every problem is noted; settings come out only where there is none.
+//! statements compared with each other. Every problem is noted; settings come out only where there is none.
 
+mod crop_yield;
 mod machine;
 mod money;
 mod points;
 mod roles;
+mod strips;
 mod words;
 mod zones;
 
@@ -94,7 +96,10 @@ fn settings(
             "file = \"my-rules.toml\"",
         )
     });
-    let prices = money::prices(&plan.prices, resolver);
+    let crop_name = plan.crop.given().map_or("", |crop| crop.value.as_str());
+    let prices = money::prices(&plan.prices, crop_name, resolver);
+    let crop_price = money::price_of_crop(&plan.prices, crop_name, resolver);
+    let strips = strips::strips(&plan.strips, crop_name, resolver);
     let budget = money::budget(&plan.budget, resolver);
     let overrides = money::overrides(&plan.overrides, resolver);
     let carbon = resolver.word(
@@ -123,7 +128,9 @@ fn settings(
         machine,
         rules,
         prices,
+        crop_price,
         budget,
+        strips,
         overrides,
         carbon_from_organic_matter: carbon.unwrap_or(false),
         below_detection: below_detection.unwrap_or_default(),

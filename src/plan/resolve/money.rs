@@ -12,15 +12,33 @@ use crate::units::{
     split_number_and_unit,
 };
 
+use super::crop_yield::crop_price;
 use super::words::Resolver;
 
-/// Prices in the order of the plan.
+/// What the plan's crop sells for, United States dollars a kilogram, where `[prices]` names it.
+pub(super) fn price_of_crop(
+    entries: &[(Written<String>, Written<String>)],
+    crop: &str,
+    resolver: &Resolver<'_>,
+) -> Option<f64> {
+    let of_crop = entries.iter().find(|(name, _)| is_crop(name, crop));
+    of_crop.and_then(|(_, text)| crop_price(text, crop, resolver))
+}
+
+/// Whether a name in `[prices]` is that of the plan's crop.
+fn is_crop(name: &Written<String>, crop: &str) -> bool {
+    name.value.trim().eq_ignore_ascii_case(crop.trim())
+}
+
+/// Prices of products in the order of the plan.
 pub(super) fn prices(
     entries: &[(Written<String>, Written<String>)],
+    crop: &str,
     resolver: &Resolver<'_>,
 ) -> Vec<(String, Price)> {
     entries
         .iter()
+        .filter(|(name, _)| !is_crop(name, crop))
         .filter_map(|(product, text)| {
             Some((product.value.trim().to_owned(), price(text, resolver)?))
         })
@@ -135,7 +153,7 @@ fn one_override(table: &OverrideTable, resolver: &Resolver<'_>) -> Option<Overri
     })
 }
 
-fn rate(text: &Written<String>, resolver: &Resolver<'_>) -> Option<OverrideRate> {
+pub(super) fn rate(text: &Written<String>, resolver: &Resolver<'_>) -> Option<OverrideRate> {
     let rate = VolumePerArea::parse(&text.value)
         .map(OverrideRate::Volume)
         .or_else(|_| MassPerArea::parse(&text.value).map(OverrideRate::Mass));

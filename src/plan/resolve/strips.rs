@@ -1,0 +1,137 @@
+//! Check strips.
+
+use super::crop_yield::crop_yield;
+use super::money::rate;
+use super::words::Resolver;
+use crate::plan::limits;
+use crate::plan::reading::{AutoOr, Typed};
+use crate::plan::settings::Choice;
+use crate::plan::strip_settings::{POSITION_ERROR, SEED, SHORTEST, StripSettings, StripTreatment};
+use crate::plan::strips_table::{StripsTable, TreatmentEntry};
+
+/// Fewest and most strips of one treatment.
+const COUNTS: std::ops::RangeInclusive<f64> = 2.0..=40.0;
+
+/// The strips of a plan; `None` where it asks for none.
+pub(super) fn strips(
+    typed: &Typed<StripsTable>,
+    crop: &str,
+    resolver: &Resolver<'_>,
+) -> Option<StripSettings> {
+    let table = &typed.given()?.value;
+    let amount = |typed: &Typed<String>| crop_yield(typed.given()?, crop, resolver);
+    Some(StripSettings {
+        treatments: treatments(table, resolver)?,
+        count: count(&table.count, resolver),
+        worth: amount(&table.worth),
+        length: resolver
+            .within(&table.length, &limits::STRIP_LENGTH)
+            .unwrap_or(SHORTEST),
+        header: resolver.within(&table.header, &limits::SWATH),
+        position_error: resolver
+            .within(&table.position_error, &limits::POSITION_ERROR)
+            .unwrap_or(POSITION_ERROR),
+        spread: amount(&table.spread),
+        earlier: table
+            .earlier
+            .is_written()
+            .then(|| {
+                resolver.required_file(&table.earlier, &table.place, "earlier = \"yield-2025.csv\"")
+            })
+            .flatten(),
+        avoid_passes: avoid_passes(&table.avoid_passes, resolver),
+        seed: table.seed.given().map_or(SEED, |seed| seed.value),
+        place: table.place.clone(),
+    })
+}
+
+fn treatments(table: &StripsTable, resolver: &Resolver<'_>) -> Option<Vec<StripTreatment>> {
+    let entries = resolver.required(
+        &table.products,
+        &table.place,
+        "products",
+        "products = [\"starter\"]",
+    )?;
+    if entries.value.is_empty() {
+        resolver.contradiction(
+            &entries.place,
+            "check strips without a product to leave out",
+            "write products = [\"starter\"], or take [strips] out",
+        );
+    }
+    let found: Vec<StripTreatment> = entries
+        .value
+        .iter()
+        .filter_map(|entry| treatment(entry, resolver))
+        .collect();
+    for (at, treatment) in found.iter().enumerate() {
+        if found[..at].iter().any(|known| known.name == treatment.name) {
+            resolver.contradiction(
+                &treatment.place,
+                format!("two treatments are called \"{}\"", treatment.name),
+                "give each a name of its own",
+            );
+        }
+    }
+    Some(found)
+}
+
+fn treatment(entry: &TreatmentEntry, resolver: &Resolver<'_>) -> Option<StripTreatment> {
+    if let Some(product) = &entry.product {
+        return Some(StripTreatment {
+            name: format!("no {}", product.value.replace('_', " ")),
+            rates: vec![(product.value.clone(), None)],
+            place: entry.place.clone(),
+        });
+    }
+    let name = resolver.required(&entry.name, &entry.place, "name", "name = \"no starter\"")?;
+    if entry.rates.is_empty() {
+        resolver.missing(&entry.place, "rates", "rates = { starter = \"0 gal/ac\" }");
+    }
+    let rates = entry
+        .rates
+        .iter()
+        .filter_map(|(product, text)| Some((product.value.clone(), Some(rate(text, resolver)?))));
+    Some(StripTreatment {
+        name: name.value.clone(),
+        rates: rates.collect(),
+        place: entry.place.clone(),
+    })
+}
+
+fn count(typed: &Typed<AutoOr>, resolver: &Resolver<'_>) -> Choice<usize> {
+    let Some(written) = typed.given() else {
+        return Choice::Auto;
+    };
+    let AutoOr::Number(number) = written.value else {
+        return Choice::Auto;
+    };
+    if number.fract() == 0.0 && COUNTS.contains(&number) {
+        return Choice::Fixed(number as usize);
+    }
+    resolver.out_of_range(
+        &written.place,
+        number,
+        "\"auto\", or a whole number from 2 to 40",
+    );
+    Choice::Auto
+}
+
+fn avoid_passes(typed: &Typed<Vec<f64>>, resolver: &Resolver<'_>) -> Vec<usize> {
+    let Some(written) = typed.given() else {
+        return Vec::new();
+    };
+    let mut passes = Vec::new();
+    for number in &written.value {
+        if number.fract() == 0.0 && (1.0..=100_000.0).contains(number) {
+            passes.push(*number as usize);
+        } else {
+            resolver.out_of_range(
+                &written.place,
+                number,
+                "passes counted from 1 at the left edge",
+            );
+        }
+    }
+    passes
+}

@@ -1,0 +1,83 @@
+//! `[strips]` as typed.
+
+use super::reading::{AutoOr, Item, TableReader, Typed, Written, read_texts};
+use crate::provenance::Place;
+
+/// The table as typed.
+pub(super) struct StripsTable {
+    pub place: Place,
+    pub products: Typed<Vec<TreatmentEntry>>,
+    pub count: Typed<AutoOr>,
+    pub worth: Typed<String>,
+    pub length: Typed<String>,
+    pub header: Typed<String>,
+    pub position_error: Typed<String>,
+    pub spread: Typed<String>,
+    pub earlier: Typed<String>,
+    pub avoid_passes: Typed<Vec<f64>>,
+    pub seed: Typed<u64>,
+}
+
+/// `"starter"` or `{ name = "no starter", rates = { starter = "0 gal/ac" } }`.
+pub(super) struct TreatmentEntry {
+    pub place: Place,
+    pub name: Typed<String>,
+    pub product: Option<Written<String>>,
+    pub rates: Vec<(Written<String>, Written<String>)>,
+}
+
+impl StripsTable {
+    pub(super) fn read(mut table: TableReader<'_>) -> Self {
+        let wanted = "products = [\"starter\"], or a list of treatments such as { name = \"no starter\", rates = { starter = \"0 gal/ac\" } }";
+        let read = Self {
+            place: table.place(),
+            products: table
+                .items("products", wanted)
+                .map(|items| items.iter().filter_map(TreatmentEntry::read).collect()),
+            count: table.auto_or_number("count"),
+            worth: table.text("worth", "\"4 bu/ac\""),
+            length: table.text("length", "\"300 ft\""),
+            header: table.text("header", "\"30 ft\", the width of the combine's header"),
+            position_error: table.text("position_error", "\"1 ft\""),
+            spread: table.text("spread", "\"6 bu/ac\""),
+            earlier: table.text("earlier", "\"yield-2025.csv\""),
+            avoid_passes: table.numbers(
+                "avoid_passes",
+                "avoid_passes = [3, 9], passes counted from the left edge",
+            ),
+            seed: table.whole("seed", "seed = 1, a whole number without quotes"),
+        };
+        table.finish();
+        read
+    }
+}
+
+impl TreatmentEntry {
+    fn read(item: &Item<'_>) -> Option<Self> {
+        if let Some(product) = item.as_text() {
+            return Some(Self {
+                place: product.place.clone(),
+                name: Typed::Absent,
+                product: Some(product),
+                rates: Vec::new(),
+            });
+        }
+        let Some(mut table) = item.as_table() else {
+            item.refuse("a product such as \"starter\", or { name = \"no starter\", rates = { starter = \"0 gal/ac\" } }");
+            return None;
+        };
+        let wanted = "rates = { starter = \"0 gal/ac\" }";
+        let read = Self {
+            place: table.place(),
+            name: table.text("name", "\"no starter\""),
+            product: None,
+            rates: table
+                .table("rates", wanted)
+                .into_given()
+                .map(|rates| read_texts(&rates, "a rate such as \"0 gal/ac\""))
+                .unwrap_or_default(),
+        };
+        table.finish();
+        Some(read)
+    }
+}
