@@ -8,6 +8,7 @@ use std::path::{Path, PathBuf};
 
 use criterion::{BatchSize, Criterion, criterion_group, criterion_main};
 use lowstave::Files;
+use lowstave::choice::Worth;
 use lowstave::deliver::{self, DeliverOptions, Delivery, StageValues};
 use lowstave::diagnosis::{self, Diagnosis};
 use lowstave::field::{self, Field};
@@ -58,6 +59,7 @@ impl Values {
     }
 
     fn delivery(&self) -> Delivery {
+        let worth = Worth::default();
         let case = StageValues {
             settings: &self.settings,
             field: &self.field,
@@ -65,6 +67,7 @@ impl Values {
             zones: &self.zones,
             diagnosis: &self.diagnosis,
             prescription: &self.prescription,
+            worth: &worth,
             remarks: &[],
             timings: &[],
         };

@@ -20,6 +20,8 @@ pub enum Step {
     Rates,
     /// Check strips.
     Trial,
+    /// It is tried what zones are worth.
+    Choice,
     /// The result files are made.
     Deliver,
 }
@@ -38,6 +40,7 @@ impl Step {
             Self::Diagnosis => "diagnosis",
             Self::Rates => "rates",
             Self::Trial => "trial",
+            Self::Choice => "choice",
             Self::Deliver => "deliver",
         }
     }
@@ -55,6 +58,7 @@ impl Step {
             Self::Diagnosis => "looking for what limits each zone",
             Self::Rates => "calculating the rates",
             Self::Trial => "laying the check strips",
+            Self::Choice => "weighing what zones are worth",
             Self::Deliver => "making the files",
         }
     }

@@ -116,6 +116,7 @@ pub(super) struct BudgetTable {
 pub(super) struct OverrideTable {
     pub place: Place,
     pub zone: Typed<u64>,
+    pub at: Typed<Vec<f64>>,
     pub product: Typed<String>,
     pub rate: Typed<String>,
     pub why: Typed<String>,
@@ -404,6 +405,7 @@ impl OverrideTable {
         let read = Self {
             place: table.place(),
             zone: table.whole("zone", "zone = 3, the number on the map without quotes"),
+            at: table.numbers("at", "at = [-83.61, 40.91], longitude and latitude"),
             product: table.text("product", "\"starter\""),
             rate: table.text("rate", "\"4 gal/ac\""),
             why: table.text("why", "\"old feedlot, seen on foot\""),

@@ -78,7 +78,10 @@ const HOMES: &[(&str, &[&str])] = &[
     ),
     ("in [shed]", &["on_hand", "analysis"]),
     ("in [[keep_out]]", &["distance"]),
-    ("in [[override]]", &["zone", "product", "rate", "force"]),
+    (
+        "in [[override]]",
+        &["zone", "at", "product", "rate", "force"],
+    ),
 ];
 
 /// Where a key of the plan belongs that was found somewhere else; `None` where it is no key of the plan at all.

@@ -330,8 +330,10 @@ pub enum OverrideRate {
 /// The consultant's word on one rate in one zone.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Override {
-    /// Zone number as printed.
+    /// Zone number as printed; 0 where a place says which zone.
     pub zone: u32,
+    /// Longitude and latitude of a place in the zone.
+    pub at: Option<(f64, f64)>,
     /// Product name.
     pub product: String,
     /// The rate wanted.

@@ -71,7 +71,7 @@ pub fn prescribe(
     let prices = Prices::gather(settings, rulebook, &mut errors);
     let lime_rules = LimeRules::gather(rulebook, &mut errors);
     let blend = Blend::from_rulebook(rulebook, &prices, &mut errors);
-    let words = overrides::words(settings, rulebook, diagnosis.zones.len(), &mut errors);
+    let words = overrides::words(settings, rulebook, zones, diagnosis, &mut errors);
     errors.extend(unknown_in_shed(settings, rulebook));
     errors.extend(
         diagnosis

@@ -90,7 +90,7 @@ fn insert_test(case: ZoneContext<'_>, ordered: &mut Vec<Candidate>, test: &ZoneT
 }
 
 fn candidate(case: ZoneContext<'_>, rule: &FixRule, pending: &[PendingRate]) -> Option<Candidate> {
-    let relieved = relieved(case, rule);
+    let relieved = relieved(case, rule, pending);
     if rule.unless_spread && is_spread_for(case, &relieved, pending) {
         return None;
     }
@@ -170,14 +170,28 @@ fn what(case: ZoneContext<'_>, rule: &FixRule, relieved: &[&Finding]) -> String 
     }
 }
 
-/// The findings that a fix mends in a zone, one for each factor.
-fn relieved<'a>(case: ZoneContext<'a>, rule: &FixRule) -> Vec<&'a Finding> {
+/// The findings that a fix mends in a zone, one for each factor. Where its product has a rate although the zone's mean is adequate,
+/// part of the zone asks for it.
+fn relieved<'a>(
+    case: ZoneContext<'a>,
+    rule: &FixRule,
+    pending: &[PendingRate],
+) -> Vec<&'a Finding> {
     let mut relieved: Vec<&Finding> = Vec::new();
+    let has_rate = rule.product.as_ref().is_some_and(|name| {
+        pending
+            .iter()
+            .any(|rate| rate.product == *name && rate.amount > 0.0)
+    });
+    let asks = |finding: &&Finding| {
+        finding.outcome == Outcome::Limiting
+            || has_rate && finding.outcome == Outcome::Adequate && finding.factor == Factor::Acidity
+    };
     let limiting = case
         .diagnosis
         .findings
         .iter()
-        .filter(|finding| finding.outcome == Outcome::Limiting)
+        .filter(asks)
         .filter(|finding| rule.answers(finding.factor, &finding.rule));
     for finding in limiting {
         if !relieved.iter().any(|known| known.factor == finding.factor) {

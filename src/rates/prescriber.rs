@@ -86,7 +86,7 @@ impl Prescriber<'_> {
         let words: Vec<&Word<'_>> = self
             .words
             .iter()
-            .filter(|word| word.said.zone == zone.number)
+            .filter(|word| word.zone == zone.number)
             .collect();
         for word in &words {
             overrides::apply(case, word, &mut pending);

@@ -116,6 +116,10 @@ numbers! {
     cost_of_effort: MoneyPerArea,
     /// Cost that a season of waiting counts for in the order of fixes.
     cost_of_waiting: MoneyPerArea,
+    /// What a dollar's worth of product or work that is missing counts for, against one that is too much.
+    under_application: f64,
+    /// What a map must save against one rate before it is drawn.
+    cost_of_a_map: MoneyPerArea,
     /// Step of a liquid rate in United States units, where the plan names none.
     liquid_step_us: VolumePerArea,
     /// Step of a liquid rate in metric units, where the plan names none.

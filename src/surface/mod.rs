@@ -23,6 +23,7 @@ mod one_cell;
 mod outliers;
 mod permutation;
 mod plane;
+mod redrawing;
 mod remarks;
 mod sites;
 mod smoother;
@@ -36,6 +37,7 @@ pub use error::SurfaceError;
 pub use inverse_distance::{Neighbourhood, inverse_distance};
 pub use method::Method;
 pub use morans_i::{MoransI, morans_i};
+pub use redrawing::Redrawing;
 pub use surfaces::{Flat, Map, OddCore, PlainSkill, Skill, Surface, Surfaces};
 
 use crate::field::Field;

@@ -44,6 +44,7 @@ fn said(zone: u32, product: &str, rate: OverrideRate, force: bool) -> Override {
     let place = Place::file("plan.toml").at_key("override[1]");
     Override {
         zone,
+        at: None,
         product: product.into(),
         rate,
         why: "seen on foot".into(),

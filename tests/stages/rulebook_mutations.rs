@@ -419,6 +419,7 @@ fn limed_enough() -> Made {
     let place = Place::file("plan.toml");
     let lime = |product: &str| Override {
         zone: 1,
+        at: None,
         product: product.into(),
         rate: OverrideRate::Mass(quantity("1000 lb/ac")),
         why: "seen on foot".into(),

@@ -230,6 +230,7 @@ fn a_condition_is_judged_alike_for_rules_and_products_whatever_the_unit() {
 fn lime_word(rate: &str) -> Override {
     Override {
         zone: 1,
+        at: None,
         product: "lime".into(),
         rate: OverrideRate::Mass(quantity::<MassPerArea>(rate)),
         why: "limed last fall".into(),

@@ -2,7 +2,7 @@
 
 use super::money::{Money, rounded_to_sum, zone_cost};
 use super::treatment::{Treatment, do_first, first_order, treatments};
-use super::{RemarkFacts, check_strips, tests_first};
+use super::{RemarkFacts, check_strips, tests_first, worth};
 use crate::deliver::mix::Sheet;
 use crate::deliver::numbers::{capital, grouped};
 use crate::deliver::overview::{Overview, ZoneView};
@@ -118,7 +118,7 @@ impl FirstSheet {
             table: ZoneTable::new(overview, &treatments),
             treatments,
             tests: tests_first::lines(overview),
-            worth: Vec::new(),
+            worth: worth::products(overview),
             checks: check_strips::lines(overview),
             buy: buy(overview),
             money: Money::new(overview),

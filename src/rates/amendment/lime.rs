@@ -6,7 +6,7 @@ use super::super::pending_rate::{Need, PendingRate, number};
 use super::super::zone_context::ZoneContext;
 use super::texture_guide;
 use crate::analyte::{Analyte, LayerKey, Method};
-use crate::diagnosis::LayerSummary;
+use crate::diagnosis::{Finding, LayerSummary, Outcome};
 use crate::rulebook::{Factor, Metering, Product, Rulebook};
 use crate::soil::{AcidSoil, LimeKind, LimeNeed, LimeQuality, LimeRule, SoilError, lime_kind};
 use crate::units::{Length, UnitSystem, decimal};
@@ -78,7 +78,7 @@ impl LimeRules {
 
 /// Calcitic or dolomitic lime; the one that the zone's magnesium does not call for is left out.
 pub(super) fn pending(case: ZoneContext<'_>) -> Vec<PendingRate> {
-    let is_deep = case.limit(Factor::Acidity).is_some();
+    let is_deep = acidity(case).is_some();
     if !is_deep && case.limit(Factor::SurfaceAcidity).is_none() {
         return Vec::new();
     }
@@ -113,6 +113,29 @@ pub(super) fn pending(case: ZoneContext<'_>) -> Vec<PendingRate> {
     pending.into_iter().collect()
 }
 
+/// The finding of acidity that asks for lime: the limiting one, or one that is adequate on average where part of the zone's cells is
+/// past its threshold. A yes or no of the mean would undo the need of half a zone.
+fn acidity(case: ZoneContext<'_>) -> Option<&Finding> {
+    case.limit(Factor::Acidity).or_else(|| {
+        let mut findings = case.diagnosis.findings.iter();
+        let finding = findings.find(|finding| {
+            finding.factor == Factor::Acidity && finding.outcome == Outcome::Adequate
+        })?;
+        let own = threshold(finding)?;
+        let mut cells = case.cells(&[finding.layer.as_ref()?]).into_iter();
+        cells.any(|(_, value)| value[0] < own).then_some(finding)
+    })
+}
+
+/// The threshold that each cell is held against: that of a measured pH. What was inferred has none of its own.
+fn threshold(finding: &Finding) -> Option<f64> {
+    let is_ph = finding
+        .layer
+        .as_ref()
+        .is_some_and(|layer| layer.analyte == Analyte::Ph);
+    (is_ph && finding.inferred.is_none()).then_some(finding.threshold)
+}
+
 /// A light dressing for a surface that is acid over a plough layer that is not.
 fn for_the_surface(case: ZoneContext<'_>, product: &Product) -> Need {
     let pure = case.field.rulebook.numbers.surface_lime;
@@ -142,9 +165,7 @@ struct Basis<'a> {
 }
 
 fn need(case: ZoneContext<'_>, product: &Product) -> Need {
-    let depth = case
-        .limit(Factor::Acidity)
-        .and_then(|f| f.layer.as_ref()?.depth);
+    let depth = acidity(case).and_then(|f| f.layer.as_ref()?.depth);
     let Some(ph) = case.summary(&Analyte::Ph, depth) else {
         return Need::unknown("no pH in water of the topsoil");
     };
@@ -222,13 +243,21 @@ fn average_need(case: ZoneContext<'_>, product: &Product, basis: &Basis<'_>) -> 
         pct: product.effective_neutralizing_value,
     };
     let in_water = in_water(case, keys[0]);
+    let own = acidity(case)
+        .filter(|finding| finding.layer.as_ref() == Some(keys[0]))
+        .and_then(threshold);
     let (mut weight, mut sum, mut refused, mut cells) = (0.0, 0.0, 0usize, 0usize);
+    let mut sound = 0usize;
     let mut refusal = None;
     for (share, values) in case.cells(&keys) {
         cells += 1;
         let [ph, acidity] = values[..] else {
             continue;
         };
+        if own.is_some_and(|own| ph >= own) {
+            (weight, sound) = (weight + share, sound + 1);
+            continue;
+        }
         let soil = AcidSoil {
             water_ph: in_water(ph),
             buffer_ph: (!is_printed).then_some(acidity),
@@ -262,6 +291,12 @@ fn average_need(case: ZoneContext<'_>, product: &Product, basis: &Basis<'_>) -> 
         depth(mixing, case.field.settings.units),
         case.show(rate, Metering::Dry)
     )];
+    if let Some(own) = own.filter(|_| sound > 0) {
+        steps.push(format!(
+            "{sound} of these cells are not below the threshold of {} and count as no need",
+            number(own)
+        ));
+    }
     if refused > 0 {
         let why = refusal.map(|error| error.to_string()).unwrap_or_default();
         steps.push(format!(
