@@ -73,8 +73,6 @@ const BORDERS: &[(&str, &[&str], &[&str])] = &[
 
 const LONGEST_FILE: usize = 500;
 
-/// Folders whose files must not import each other in a circle.
-const WITHOUT_CIRCLES: &[&str] = &["intake"];
 /// The rooms of `intake`, in the order of the data: each may import those before it.
 const INTAKE_ROOMS: &[&str] = &["formats", "columns", "table", "derive"];
 
@@ -92,7 +90,7 @@ fn no_module_imports_what_stands_right_of_it() {
 #[test]
 fn no_files_import_each_other_in_a_circle() {
     let imported = file_imports();
-    assert!(imported.len() > 30, "the search has found next to nothing");
+    assert!(imported.len() > 200, "the search has found next to nothing");
     let reaches_itself = |start: &String| {
         let mut seen: Vec<&String> = Vec::new();
         let mut waiting: Vec<&String> = imported[start].iter().collect();
@@ -133,17 +131,12 @@ fn the_rooms_of_intake_stand_in_the_order_of_the_data() {
     assert_none(back);
 }
 
-/// The files of the folders without circles, each with the files that it imports, as module paths.
+/// All files, each with the files that it imports, as module paths.
 fn file_imports() -> std::collections::BTreeMap<String, Vec<String>> {
     let all: Vec<(String, String)> = sources()
         .into_iter()
         .filter(|(path, _)| !path.ends_with("_tests.rs") && !path.ends_with("/mod.rs"))
         .map(|(path, text)| (module_path(&path).join("::"), text))
-        .filter(|(file, _)| {
-            WITHOUT_CIRCLES
-                .iter()
-                .any(|f| file.starts_with(&format!("{f}::")))
-        })
         .collect();
     let names: Vec<String> = all.iter().map(|(file, _)| file.clone()).collect();
     let file_of = |path: &Vec<String>| {

@@ -8,6 +8,7 @@ use serde::Serialize;
 use thiserror::Error;
 
 use super::projection_polynomial::ProjectionPolynomial;
+use crate::text::shorten;
 
 /// Fewer points than this are not worth a thread, since each thread makes a transformer of its own.
 const SMALLEST_PIECE: usize = 20_000;
@@ -18,7 +19,8 @@ const SMALLEST_PIECE: usize = 20_000;
 pub enum ProjectionError {
     /// PROJ does not know the coordinate system.
     #[error(
-        "the coordinate system \"{crs}\" is not known ({cause}); write a code such as \"EPSG:4326\" or give a .prj file"
+        "the coordinate system \"{}\" is not known ({cause}); write a code such as \"EPSG:4326\" or give a .prj file",
+        shorten(crs)
     )]
     UnknownCrs {
         /// The system as the file or the plan says it.
@@ -28,7 +30,8 @@ pub enum ProjectionError {
     },
     /// A point cannot be projected.
     #[error(
-        "the point ({x}, {y}) cannot be brought from \"{crs}\" to degrees ({cause}); are x and y swapped?"
+        "the point ({x}, {y}) cannot be brought from \"{}\" to degrees ({cause}); are x and y swapped?",
+        shorten(crs)
     )]
     Outside {
         /// The system.

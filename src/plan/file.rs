@@ -28,6 +28,7 @@ pub(super) struct PlanFile {
     pub budget: Typed<BudgetTable>,
     pub overrides: Vec<OverrideTable>,
     pub people: PeopleTable,
+    pub limits: LimitsTable,
     pub strips: Typed<StripsTable>,
 }
 
@@ -103,6 +104,14 @@ pub(super) struct RulesTable {
 pub(super) struct BudgetTable {
     pub place: Place,
     pub limit: Typed<String>,
+}
+
+/// What the work may take of the machine.
+#[derive(Default)]
+pub(super) struct LimitsTable {
+    pub memory: Typed<String>,
+    pub disk: Typed<String>,
+    pub time: Typed<String>,
 }
 
 pub(super) struct OverrideTable {
@@ -191,6 +200,13 @@ impl PlanFile {
                 "[strips] and below it products = [\"starter\"]",
                 StripsTable::read,
             ),
+            limits: read_table(
+                &mut root,
+                "limits",
+                "[limits] and below it memory = \"4 GB\"",
+                LimitsTable::read,
+            )
+            .into_value(),
             organic_carbon: root.text("organic_carbon", "\"from organic matter\""),
             below_detection: root.text("below_detection", "\"half\""),
             bulk_density: root.text("bulk_density", "\"1.3 g/cm3\""),
@@ -206,7 +222,7 @@ impl PlanFile {
     reason = "a table: a line for each key of the plan"
 )]
 pub(super) fn home_of(key: &str, found_in: &str) -> Option<&'static str> {
-    const HOMES: [(&str, &[&str]); 11] = [
+    const HOMES: [(&str, &[&str]); 12] = [
         (
             "at the top of the file, before the first [table]",
             &[
@@ -249,6 +265,7 @@ pub(super) fn home_of(key: &str, found_in: &str) -> Option<&'static str> {
             ],
         ),
         ("in [budget]", &["limit"]),
+        ("in [limits]", &["memory", "disk", "time"]),
         ("in [people]", &["grower", "farm", "prepared_by", "date"]),
         (
             "in [[points]]",
@@ -453,6 +470,18 @@ impl BudgetTable {
         let read = Self {
             place: table.place(),
             limit: table.text("limit", "\"60 USD/ac\""),
+        };
+        table.finish();
+        read
+    }
+}
+
+impl LimitsTable {
+    fn read(mut table: TableReader<'_>) -> Self {
+        let read = Self {
+            memory: table.text("memory", "\"4 GB\""),
+            disk: table.text("disk", "\"2 GB\""),
+            time: table.text("time", "\"1 h\""),
         };
         table.finish();
         read

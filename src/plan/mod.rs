@@ -31,7 +31,7 @@ pub use people::{Day, People};
 pub use settings::{
     BelowDetection, BlankBelow, BoundarySettings, Choice, ColumnMeaning, ConeSettings, Depths,
     KeepOut, MachineSettings, Override, OverrideRate, PointKind, PointsSettings, Price, Settings,
-    SurfaceSettings, ZoneMethod, ZoneSettings, ZoneShape,
+    SurfaceSettings, WorkLimits, ZoneMethod, ZoneSettings, ZoneShape,
 };
 pub use strip_settings::{StripSettings, StripTreatment};
 

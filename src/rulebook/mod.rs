@@ -18,6 +18,7 @@ mod product_name;
 mod reader;
 mod recipe;
 mod rule;
+mod rule_check;
 mod soil_test;
 mod tree;
 

@@ -341,5 +341,6 @@ fn settings(units: UnitSystem, cell: f64) -> Settings {
         below_detection: BelowDetection::Half,
         bulk_density: None,
         people: lowstave::plan::People::default(),
+        limits: lowstave::plan::WorkLimits::default(),
     }
 }

@@ -124,6 +124,7 @@ fn settings(plan: PathBuf, boundary: PathBuf) -> Settings {
         below_detection: BelowDetection::Half,
         bulk_density: None,
         people: lowstave::plan::People::default(),
+        limits: lowstave::plan::WorkLimits::default(),
     }
 }
 

@@ -68,6 +68,7 @@ pub(crate) fn settings(cell: f64) -> Settings {
         below_detection: BelowDetection::Half,
         bulk_density: None,
         people: lowstave::plan::People::default(),
+        limits: lowstave::plan::WorkLimits::default(),
     }
 }
 

@@ -80,6 +80,7 @@ fn settings() -> Settings {
         below_detection: BelowDetection::Half,
         bulk_density: None,
         people: lowstave::plan::People::default(),
+        limits: lowstave::plan::WorkLimits::default(),
     }
 }
 
