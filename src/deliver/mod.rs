@@ -25,6 +25,7 @@ mod numbers;
 mod overview;
 mod ownership;
 mod properties;
+mod recovery;
 mod report_html;
 mod report_text;
 mod review;
@@ -61,6 +62,7 @@ pub fn prepare(
     options: &DeliverOptions,
 ) -> Result<Delivery, DeliverError> {
     let overview = Overview::new(stages)?;
+    audit::audit(&overview)?;
     let review = Review::new(&overview);
     let input = FormatInput {
         overview: &overview,

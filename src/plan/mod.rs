@@ -96,7 +96,7 @@ fn checked(
 ) -> Result<(Settings, Vec<Remark>), Vec<PlanError>> {
     // The name alone: what is said of a field must not depend on where its folder lies.
     let name = Path::new(plan.file_name().unwrap_or(plan.as_os_str()));
-    let document = Document::new(&name.display().to_string(), text);
+    let document = Document::new(&name.display().to_string(), text, file::home_of);
     let (table, stumbles) = DeTable::parse_recoverable(text);
     if !stumbles.is_empty() {
         return Err(stumbles

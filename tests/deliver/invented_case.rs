@@ -342,5 +342,7 @@ fn settings(units: UnitSystem, cell: f64) -> Settings {
         bulk_density: None,
         people: lowstave::plan::People::default(),
         limits: lowstave::plan::WorkLimits::default(),
+        crop_price: None,
+        strips: None,
     }
 }

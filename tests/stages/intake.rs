@@ -125,6 +125,8 @@ fn settings(plan: PathBuf, boundary: PathBuf) -> Settings {
         bulk_density: None,
         people: lowstave::plan::People::default(),
         limits: lowstave::plan::WorkLimits::default(),
+        crop_price: None,
+        strips: None,
     }
 }
 

@@ -69,6 +69,8 @@ pub(crate) fn settings(cell: f64) -> Settings {
         bulk_density: None,
         people: lowstave::plan::People::default(),
         limits: lowstave::plan::WorkLimits::default(),
+        crop_price: None,
+        strips: None,
     }
 }
 

@@ -355,6 +355,8 @@ pub fn settings(count: Choice<usize>, smallest_m2: f64) -> Settings {
         bulk_density: None,
         people: lowstave::plan::People::default(),
         limits: lowstave::plan::WorkLimits::default(),
+        crop_price: None,
+        strips: None,
     }
 }
 

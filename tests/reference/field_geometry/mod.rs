@@ -81,6 +81,8 @@ fn settings() -> Settings {
         bulk_density: None,
         people: lowstave::plan::People::default(),
         limits: lowstave::plan::WorkLimits::default(),
+        crop_price: None,
+        strips: None,
     }
 }
 
