@@ -9,7 +9,7 @@ use clap::{Args, CommandFactory, Parser, Subcommand, ValueEnum};
 use clap_complete::Shell;
 
 use super::color::ColorChoice;
-use crate::units::UnitSystem;
+use crate::units::{DataSize, Quantity as _, UnitSystem};
 
 const EXIT_CODES: &str = "\
 Exit codes:
@@ -58,6 +58,23 @@ pub struct TalkArguments {
         help_heading = "Options of every command"
     )]
     pub threads: Option<NonZeroUsize>,
+    /// Most memory that the work may take, such as "4 GB"; three quarters of what is free unless said
+    #[arg(
+        long,
+        global = true,
+        value_name = "SIZE",
+        value_parser = memory,
+        help_heading = "Options of every command"
+    )]
+    pub memory: Option<DataSize>,
+}
+
+fn memory(text: &str) -> Result<DataSize, String> {
+    match DataSize::parse(text) {
+        Ok(size) if size > DataSize::ZERO => Ok(size),
+        Ok(_) => Err("write more than nothing, such as \"4 GB\"".to_owned()),
+        Err(error) => Err(error.to_string()),
+    }
 }
 
 /// One command.

@@ -2,26 +2,12 @@
 
 use super::evidence::Evidence;
 use super::factor;
-use super::factor::air::{Push, Pushes};
+use super::field_rules::{FieldRules, ZoneSoil};
 use super::not_known::Because;
 use super::wording::{shown_unit, subject, value_beside, wanted, with_unit};
 use super::{Finding, LayerSummary, Outcome, condition, confidence, not_known, ranking};
-use crate::rulebook::{Factor, Rule, Rulebook};
-use crate::units::{UnitSystem, significant};
-
-/// What all zones of a field are judged by.
-pub(super) struct FieldRules<'a> {
-    pub rulebook: &'a Rulebook,
-    pub crop: &'a str,
-    pub units: UnitSystem,
-    pub pushes: &'a Pushes,
-}
-
-/// What was measured in one zone.
-pub(super) struct ZoneSoil<'a> {
-    pub profile: &'a [LayerSummary],
-    pub pushes: &'a [Push],
-}
+use crate::rulebook::{Factor, Rule};
+use crate::units::significant;
 
 impl FieldRules<'_> {
     /// All findings of a zone, sorted.

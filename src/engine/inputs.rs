@@ -1,5 +1,6 @@
 use std::path::Path;
 
+use super::demand::{self, Limits};
 use super::stopwatch::Stopwatch;
 use super::watch::{Step, Watch};
 use crate::error::{Error, Failure};
@@ -36,6 +37,8 @@ impl Inputs {
         let (settings, mut remarks) =
             time.time(Step::Plan, || plan::read_for(files, plan, purpose))??;
         let files = files.beside(plan);
+        let limits = Limits::new(&settings.limits, watch.grant());
+        limits.allow_reading(&files, &settings)?;
         let rulebook = time.time(Step::Rulebook, || {
             Rulebook::load(
                 &files,
@@ -47,6 +50,9 @@ impl Inputs {
         let survey = time.time(Step::Intake, || intake::read(&files, &settings))?;
         let (rulebook, mut survey) = both(rulebook, survey)?;
         remarks.append(&mut survey.remarks);
+        let demand = demand::allowed(&survey, &settings, &limits)?;
+        watch.expects(&demand);
+        remarks.extend(demand.remark());
         let field = time.time(Step::Field, || field::lay_out(survey, &settings))??;
         remarks.extend(field.remarks.iter().cloned());
         let inputs = Self {

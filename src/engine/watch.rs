@@ -1,3 +1,5 @@
+use super::{Demand, Grant};
+
 /// A step of the work, in the order in which they are done. Diagnosis and rates are done again where zones are joined.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 #[non_exhaustive]
@@ -68,6 +70,14 @@ impl Step {
 pub trait Watch: Sync {
     /// A step begins.
     fn begins(&self, _step: Step) {}
+
+    /// What the machine gives; asked once, before files are read.
+    fn grant(&self) -> Grant {
+        Grant::default()
+    }
+
+    /// What the work will take is known, and allowed.
+    fn expects(&self, _demand: &Demand) {}
 
     /// Whether the work is no longer wanted; asked before each step.
     fn is_cancelled(&self) -> bool {

@@ -30,6 +30,7 @@ pub(super) struct PlanFile {
     pub budget: Typed<BudgetTable>,
     pub overrides: Vec<OverrideTable>,
     pub people: PeopleTable,
+    pub limits: LimitsTable,
     pub strips: Typed<StripsTable>,
     pub results: Vec<ResultsTable>,
     pub region: Typed<String>,
@@ -111,6 +112,14 @@ pub(super) struct BudgetTable {
     pub place: Place,
     pub limit: Typed<String>,
     pub interest: Typed<f64>,
+}
+
+/// What the work may take of the machine.
+#[derive(Default)]
+pub(super) struct LimitsTable {
+    pub memory: Typed<String>,
+    pub disk: Typed<String>,
+    pub time: Typed<String>,
 }
 
 pub(super) struct OverrideTable {
@@ -201,6 +210,13 @@ impl PlanFile {
                 "[strips] and below it products = [\"starter\"]",
                 StripsTable::read,
             ),
+            limits: read_table(
+                &mut root,
+                "limits",
+                "[limits] and below it memory = \"4 GB\"",
+                LimitsTable::read,
+            )
+            .into_value(),
             region: root.text("region", "\"tri-state\""),
             yield_goals: read_goals(&mut root),
             shed: read_table(
@@ -394,6 +410,18 @@ impl BudgetTable {
             place: table.place(),
             limit: table.text("limit", "\"60 USD/ac\""),
             interest: table.number("interest", "interest = 6, percent a year without quotes"),
+        };
+        table.finish();
+        read
+    }
+}
+
+impl LimitsTable {
+    fn read(mut table: TableReader<'_>) -> Self {
+        let read = Self {
+            memory: table.text("memory", "\"4 GB\""),
+            disk: table.text("disk", "\"2 GB\""),
+            time: table.text("time", "\"1 h\""),
         };
         table.finish();
         read

@@ -77,6 +77,7 @@ const HOMES: &[(&str, &[&str])] = &[
         ],
     ),
     ("in [shed]", &["on_hand", "analysis"]),
+    ("in [limits]", &["memory", "disk", "time"]),
     ("in [[keep_out]]", &["distance"]),
     (
         "in [[override]]",

@@ -36,7 +36,7 @@ pub use result_settings::{ResultKind, ResultSettings, YieldRole};
 pub use settings::{
     BelowDetection, BlankBelow, BoundarySettings, Choice, ColumnMeaning, ConeSettings, Depths,
     KeepOut, MachineSettings, Override, OverrideRate, PointKind, PointsSettings, Price, Settings,
-    SurfaceSettings, ZoneMethod, ZoneSettings, ZoneShape,
+    SurfaceSettings, WorkLimits, ZoneMethod, ZoneSettings, ZoneShape,
 };
 pub use strip_settings::{StripSettings, StripTreatment};
 
@@ -103,7 +103,7 @@ fn checked(
 ) -> Result<(Settings, Vec<Remark>), Vec<PlanError>> {
     // The name alone: what is said of a field must not depend on where its folder lies.
     let name = Path::new(plan.file_name().unwrap_or(plan.as_os_str()));
-    let document = Document::new(&name.display().to_string(), text);
+    let document = Document::new(&name.display().to_string(), text, homes::home_of);
     let (table, stumbles) = DeTable::parse_recoverable(text);
     if !stumbles.is_empty() {
         return Err(stumbles

@@ -10,8 +10,8 @@ use super::supply::Supply;
 use crate::analyte::{Analyte, DepthRange, Method};
 use crate::provenance::Place;
 use crate::units::{
-    Area, Length, MassPerArea, MoneyPerArea, MoneyPerMass, MoneyPerVolume, Speed, UnitSystem,
-    Volume, VolumeFlow, VolumePerArea,
+    Area, DataSize, Length, MassPerArea, MoneyPerArea, MoneyPerMass, MoneyPerVolume, Speed,
+    TimeSpan, UnitSystem, Volume, VolumeFlow, VolumePerArea,
 };
 
 /// `"auto"` or a value of the user's.
@@ -77,6 +77,26 @@ pub struct Settings {
     pub people: People,
     /// Region, yield goals, shed and interest: what nutrient rates go by.
     pub supply: Supply,
+    /// What the work may take of the machine.
+    #[serde(skip_serializing_if = "WorkLimits::is_unset")]
+    pub limits: WorkLimits,
+}
+
+/// The most that the work may take of the machine; the engine's own limits where absent.
+#[derive(Debug, Clone, Copy, PartialEq, Default, Serialize)]
+pub struct WorkLimits {
+    /// Memory.
+    pub memory: Option<DataSize>,
+    /// Size of all result files.
+    pub disk: Option<DataSize>,
+    /// Time.
+    pub time: Option<TimeSpan>,
+}
+
+impl WorkLimits {
+    fn is_unset(&self) -> bool {
+        *self == Self::default()
+    }
 }
 
 /// The rule for using a result such as `<0.5`.

@@ -5,8 +5,8 @@ use super::blend::Blend;
 use super::material::Material;
 use super::nutrients::is_open;
 use super::pending_rate::PendingRate;
+use super::pump::speed;
 use super::seed_safe::{seed_safe, seed_safe_rate};
-use super::starter::speed;
 use super::zone_context::ZoneContext;
 use crate::rulebook::{Factor, Metering, Product, Rulebook};
 

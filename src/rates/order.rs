@@ -7,6 +7,7 @@ use super::tests_to_run::ZoneTest;
 use super::zone_context::ZoneContext;
 use crate::diagnosis::{Finding, Outcome};
 use crate::rulebook::{Basis, Factor, FixRule, Rulebook};
+use crate::text::capital;
 use crate::units::{MoneyPerArea, UnitSystem, decimal, fixed};
 
 /// A fix with what it relieves, for the budget.
@@ -218,16 +219,6 @@ pub(super) fn do_first(
     match rate {
         Some(rate) => format!("{}, {}", first.what, case.show(rate.amount, rate.metering)),
         None => first.what.clone(),
-    }
-}
-
-/// A text with a capital first letter.
-pub(super) fn capital(text: &str) -> String {
-    let mut letters = text.chars();
-    // pH keeps its small letter.
-    match letters.next() {
-        Some(first) if !text.starts_with("pH") => first.to_uppercase().chain(letters).collect(),
-        _ => text.to_owned(),
     }
 }
 

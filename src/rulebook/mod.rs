@@ -21,6 +21,7 @@ mod reader;
 mod recipe;
 mod region;
 mod rule;
+mod rule_check;
 mod soil_test;
 mod tree;
 

@@ -209,6 +209,28 @@ impl Figure {
                 allowed: Numbers::NAMES.join(", "),
             });
         }
+        figure.check_step(entry);
         name.map(|_| figure)
     }
+
+    /// A rate cannot be rounded to steps of nothing.
+    fn check_step(&self, entry: &mut Entry<'_>) {
+        if STEPS.contains(&self.name) && self.value <= 0.0 {
+            entry.contradiction(
+                "value",
+                format!(
+                    "{} is a step that rates are rounded to; it must be more than 0",
+                    self.name
+                ),
+            );
+        }
+    }
 }
+
+/// The numbers that rates are rounded to.
+const STEPS: [&str; 4] = [
+    "liquid_step_us",
+    "liquid_step_metric",
+    "dry_step_us",
+    "dry_step_metric",
+];

@@ -188,7 +188,8 @@ impl Product {
                 "0 to 180 percent",
                 0.0,
             ),
-            purity: percent(entry, "purity", 100.0),
+            // Common practice: what is sold as gypsum has more than half. Next to none would order a mountain.
+            purity: entry.number_in("purity", 10.0..=100.0, "10 to 100 percent", 100.0),
             price: stored::<MoneyPerMass, MoneyPerVolume>(entry, metering, "price"),
             price_basis: entry.basis("price_basis"),
             cap: stored::<MassPerArea, VolumePerArea>(entry, metering, "cap"),

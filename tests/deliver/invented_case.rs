@@ -353,7 +353,7 @@ fn settings(units: UnitSystem, cell: f64) -> Settings {
         below_detection: BelowDetection::Half,
         bulk_density: None,
         people: lowstave::plan::People::default(),
-
         supply: lowstave::plan::Supply::default(),
+        limits: lowstave::plan::WorkLimits::default(),
     }
 }
