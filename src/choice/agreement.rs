@@ -2,6 +2,9 @@
 
 use std::collections::BTreeMap;
 
+/// Zones that agree less than this with those of the whole field, where cores are left out, are not stable (own).
+pub(super) const LEAST_AGREEMENT: f64 = 0.8;
+
 /// The adjusted Rand index of two partings: 1 where they are the same, about 0 where they agree by chance only.
 ///
 /// # Source

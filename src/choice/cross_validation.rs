@@ -5,10 +5,9 @@ use std::collections::BTreeMap;
 
 use rayon::prelude::*;
 
-use super::agreement::adjusted_rand;
+use super::agreement::{LEAST_AGREEMENT, adjusted_rand};
 use super::folds::folds;
 use super::loss::Given;
-use super::weighing::LEAST_AGREEMENT;
 use super::{Carry, cores, small_field};
 use crate::field::Field;
 use crate::plan::{Choice, Settings};

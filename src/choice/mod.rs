@@ -40,7 +40,7 @@ pub type Carry<'c, E> = dyn Fn(&Settings, &Field, &Surfaces, &Zones) -> Result<(
     + Sync
     + 'c;
 
-/// A field whose zonings were held against cores that were left out.
+/// A field whose zonings were compared with cores that were left out.
 pub struct Trial {
     bench: Option<Bench>,
     losses: Vec<Losses>,

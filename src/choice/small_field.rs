@@ -63,7 +63,7 @@ pub(super) fn on_grid(field: &Field, grid: Grid) -> Field {
 
 fn bare(field: &Field, grid: Grid, places: Vec<Places>, cones: Vec<Option<ConeProfiles>>) -> Field {
     Field {
-        crs: field.crs.clone(),
+        crs: field.crs,
         boundary: MultiPolygon(Vec::new()),
         workable: MultiPolygon(Vec::new()),
         kept_out: Vec::new(),

@@ -1,13 +1,11 @@
 //! How many zones: the fewest whose loss on the cores that were left out is within one standard error of the least, and only where
 //! that saves more than a map asks for.
 
+use super::agreement::LEAST_AGREEMENT;
 use super::cross_validation::{Bench, Losses};
 use super::saving::{Saving, within_one_standard_error};
 use super::worth::CountTried;
 use crate::units::{MoneyPerArea, UnitSystem, decimal};
-
-/// Zones that agree less than this with those of the whole field, where cores are left out, are not stable (own).
-pub(super) const LEAST_AGREEMENT: f64 = 0.8;
 
 /// The count with the reason, and what was tried.
 pub(super) struct Weighed {

@@ -47,6 +47,10 @@ impl Property {
 /// Names and values of a piece's properties, in their order. A strip has its zone's, with its own rates and a name; where there are no
 /// strips, no piece has a `strip`.
 #[must_use]
+#[expect(
+    clippy::too_many_lines,
+    reason = "to be parted: steps that follow one another"
+)]
 pub fn properties(overview: &Overview<'_>, piece: &Piece<'_>) -> Vec<(String, Property)> {
     let place = piece.place;
     let view = &overview.zones[place];

@@ -10,6 +10,7 @@ use crate::field::{FieldError, GridEstimate};
 use crate::files::Files;
 use crate::intake::Survey;
 use crate::plan::{Settings, WorkLimits};
+use crate::provenance::Place;
 use crate::remark::Remark;
 use crate::units::{DataSize, Quantity, TimeSpan};
 
@@ -139,7 +140,7 @@ impl Limits {
             )
             .chain(settings.points.iter().map(|points| points.file.as_path()));
         let (limit, whence) = self.memory;
-        names
+        let errors: Vec<Error> = names
             .filter_map(|name| {
                 let needed = DataSize::from_bytes(PROGRAM_BYTES) + memory_to_read(files, name);
                 (needed > limit).then(|| Error::FileTakesTooMuch {
@@ -149,7 +150,8 @@ impl Limits {
                     whence,
                 })
             })
-            .fold(Ok(()), |sum, error| Err(both(sum, error)))
+            .collect();
+        none_of(errors)
     }
 
     /// Refuses work that would take too much.
@@ -160,10 +162,11 @@ impl Limits {
                 .and_then(|limit| over(demand.disk, limit, "disk", DataSize::in_words)),
             over(demand.time, self.time, "time", TimeSpan::in_words),
         ];
-        too_much
+        let errors: Vec<Error> = too_much
             .into_iter()
             .flatten()
             .map(|over| Error::TooMuchWork {
+                place: Place::file(settings.plan_file.display().to_string()).at_key("grid.cell"),
                 cells: counted(demand.cells),
                 layers: demand.layers,
                 what: over.what,
@@ -172,7 +175,8 @@ impl Limits {
                 whence: over.whence,
                 fitting: fitting(settings, over.factor),
             })
-            .fold(Ok(()), |sum, error| Err(both(sum, error)))
+            .collect();
+        none_of(errors)
     }
 }
 
@@ -201,10 +205,12 @@ fn over<Q: Quantity>(
     })
 }
 
-fn both(sum: Result<(), Vec<Error>>, error: Error) -> Vec<Error> {
-    let mut errors = sum.err().unwrap_or_default();
-    errors.push(error);
-    errors
+fn none_of(errors: Vec<Error>) -> Result<(), Vec<Error>> {
+    if errors.is_empty() {
+        Ok(())
+    } else {
+        Err(errors)
+    }
 }
 
 fn least<Q: PartialOrd>(
@@ -229,7 +235,7 @@ fn fitting(settings: &Settings, factor: f64) -> String {
 
 fn memory_to_read(files: &Files, name: &Path) -> DataSize {
     let bytes = files.size(name).unwrap_or_default() as f64;
-    let ending = name.extension().map(|ending| ending.to_ascii_lowercase());
+    let ending = name.extension().map(std::ffi::OsStr::to_ascii_lowercase);
     let is_geojson = ending.is_some_and(|ending| ending == "geojson" || ending == "json");
     let factor = if is_geojson {
         BYTES_PER_GEOJSON_BYTE

@@ -33,6 +33,10 @@ pub struct Run {
 
 impl Run {
     /// Runs all stages up to the rates.
+    #[expect(
+        clippy::too_many_lines,
+        reason = "to be parted: steps that follow one another"
+    )]
     pub(super) fn new(files: &Files, plan: &Path, watch: &dyn Watch) -> Result<Self, Failure> {
         let (mut inputs, mut time) = Inputs::read(files, plan, Purpose::Rates, watch)?;
         let Inputs {

@@ -2,7 +2,8 @@
 
 use super::people::PeopleTable;
 use super::points_table::PointsTable;
-use super::reading::{AutoOr, Item, TableReader, Typed, Written, read_texts};
+use super::read_texts::read_texts;
+use super::reading::{AutoOr, Item, TableReader, Typed, Written};
 use super::results_table::ResultsTable;
 use super::strips_table::StripsTable;
 use super::supply::ShedTable;

@@ -15,6 +15,7 @@ mod homes;
 mod limits;
 mod people;
 mod points_table;
+mod read_texts;
 mod reading;
 mod resolve;
 mod result_settings;

@@ -1,6 +1,7 @@
 //! The `[[points]]` tables of the plan as typed: one for each file of cores, pushes or readings.
 
-use super::reading::{Item, TableReader, Typed, Written, read_texts};
+use super::read_texts::read_texts;
+use super::reading::{Item, TableReader, Typed, Written};
 use crate::provenance::Place;
 
 pub(super) struct PointsTable {

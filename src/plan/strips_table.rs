@@ -1,6 +1,7 @@
 //! `[strips]` as typed.
 
-use super::reading::{AutoOr, Item, TableReader, Typed, Written, read_texts};
+use super::read_texts::read_texts;
+use super::reading::{AutoOr, Item, TableReader, Typed, Written};
 use crate::provenance::Place;
 
 /// The table as typed.

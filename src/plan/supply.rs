@@ -2,7 +2,8 @@
 
 use serde::Serialize;
 
-use super::reading::{TableReader, Typed, Written, read_texts};
+use super::read_texts::read_texts;
+use super::reading::{TableReader, Typed, Written};
 use crate::provenance::Place;
 use crate::units::{Mass, MassPerArea, Volume};
 
@@ -54,13 +55,16 @@ pub enum Stock {
     Volume(Volume),
 }
 
+/// Names and texts as typed.
+type WrittenPairs = Vec<(Written<String>, Written<String>)>;
+
 /// `[shed]` as typed.
 #[derive(Default)]
 pub(super) struct ShedTable {
     pub place: Option<Place>,
     pub products: Typed<Vec<String>>,
     pub on_hand: Vec<(Written<String>, Written<String>)>,
-    pub analysis: Vec<(String, Vec<(Written<String>, Written<String>)>)>,
+    pub analysis: Vec<(String, WrittenPairs)>,
 }
 
 impl ShedTable {
@@ -89,9 +93,7 @@ impl ShedTable {
     }
 }
 
-fn read_analyses(
-    table: &mut TableReader<'_>,
-) -> Vec<(String, Vec<(Written<String>, Written<String>)>)> {
+fn read_analyses(table: &mut TableReader<'_>) -> Vec<(String, WrittenPairs)> {
     let wanted =
         "[shed.analysis.poultry_litter] and below it lines such as nitrogen = \"62 lb/ton\"";
     let Some(analyses) = table.table("analysis", wanted).into_given() else {

@@ -27,7 +27,7 @@ pub struct Redrawing<'s> {
 struct Near {
     places: Vec<(f64, f64)>,
     /// By target, by rising distance.
-    near: Vec<Vec<Neighbour>>,
+    by_target: Vec<Vec<Neighbour>>,
     /// Index of the surface, and its values by place.
     layers: Vec<(usize, Vec<f64>)>,
 }
@@ -57,7 +57,7 @@ impl Surfaces {
                     .collect();
                 let near = made.targets.iter().map(|at| nearest(&places, *at));
                 made.groups.push(Near {
-                    near: near.collect(),
+                    by_target: near.collect(),
                     places,
                     layers,
                 });
@@ -189,7 +189,7 @@ impl Redrawing<'_> {
         let drawn = self
             .targets
             .iter()
-            .zip(&group.near)
+            .zip(&group.by_target)
             .map(of_target)
             .collect();
         self.map(at, drawn)

@@ -148,6 +148,10 @@ fn no_room(treatment: &Treatment, asked: &StripSettings) -> Remark {
 }
 
 impl Ground<'_> {
+    #[expect(
+        clippy::too_many_lines,
+        reason = "to be parted: steps that follow one another"
+    )]
     fn set(&self, treatment: &Treatment, taken: &[Check]) -> Result<Option<StripSet>, TrialError> {
         if treatment.zones.is_empty() {
             return Ok(None);

@@ -1,7 +1,7 @@
 //! What check strips can show, said before seeding: the least difference beside the gain that pays.
 
 use super::contrasts::TRIM;
-use super::layout::{Draw, FEWEST_CHECKS, Room};
+use super::layout::{Draw, FEWEST_CHECKS, Room, Run};
 use super::statistics::{paired_least_difference, strips_needed};
 use super::strip_plan::ZoneOutlook;
 use super::treatment::{Treatment, size};
@@ -113,7 +113,7 @@ pub(super) fn zone_outlook(
         .iter()
         .flat_map(|check| &check.pieces)
         .filter(|piece| piece.zone == room.zone)
-        .map(|piece| piece.length())
+        .map(Run::length)
         .collect();
     let checks = lengths.len();
     let metres: f64 = lengths.iter().sum();

@@ -91,7 +91,7 @@ fn set_facts(input: &VerdictInput, set: &JudgedSet) -> SetFacts {
         .zones
         .iter()
         .filter(|zone| zone.checks == 0)
-        .map(|zone| words.not_laid(zone.zone, zone.not_judged.as_deref()));
+        .map(|zone| Words::not_laid(zone.zone, zone.not_judged.as_deref()));
     let mut zones: Vec<ZoneVerdict> = set
         .verdict
         .zones
@@ -134,7 +134,7 @@ impl Words<'_> {
         names.join(" and ")
     }
 
-    fn not_laid(&self, zone: u32, why: Option<&str>) -> ZoneVerdict {
+    fn not_laid(zone: u32, why: Option<&str>) -> ZoneVerdict {
         let why = why.unwrap_or("no check strip was laid here").to_owned();
         ZoneVerdict {
             sentence: format!("Not judged: {why}."),

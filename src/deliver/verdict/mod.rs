@@ -41,13 +41,15 @@ pub struct VerdictInput {
     pub remarks: Vec<Remark>,
 }
 
+/// Makes one file.
+type Maker = fn(&VerdictInput, &[SetFacts]) -> Result<OutputFile, DeliverError>;
+
 /// Makes the files of a verdict. Nothing is written.
 ///
 /// # Errors
 /// Where a place cannot be brought to degrees, or a file cannot be made.
 pub fn verdict_files(input: &VerdictInput) -> Result<Vec<OutputFile>, DeliverError> {
     let sets = facts::facts(input);
-    type Maker = fn(&VerdictInput, &[SetFacts]) -> Result<OutputFile, DeliverError>;
     let makers: &[Maker] = &[
         #[cfg(feature = "geopackage")]
         points::file,

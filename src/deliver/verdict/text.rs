@@ -55,6 +55,10 @@ fn name(zone: &ZoneVerdict) -> String {
     )
 }
 
+#[expect(
+    clippy::too_many_lines,
+    reason = "to be parted: steps that follow one another"
+)]
 fn push_set(page: &mut Page, set: &SetFacts, units: UnitSystem) {
     page.chapter(&format!("Strips \"{}\"", set.treatment));
     for zone in set.zones.iter().chain([&set.field]) {

@@ -22,7 +22,7 @@ pub(super) fn crop_yield(
         .map_err(|allowed| unknown(written, unit, "yield", allowed, resolver))
         .ok()?;
     let value = number * factor;
-    let is_possible = value >= 0.0 && value <= HIGHEST;
+    let is_possible = (0.0..=HIGHEST).contains(&value);
     if !is_possible {
         resolver.out_of_range(&written.place, &written.value, "0 to 200 tonne/ha");
     }

@@ -51,9 +51,7 @@ fn suppliers<'a>(field: &FieldContext<'a>, nutrient: Nutrient) -> Vec<&'a Produc
 /// Whether the plan lets a product be used.
 pub(in crate::rates) fn is_open(field: &FieldContext<'_>, product: &Product) -> bool {
     match &field.settings.supply.shed {
-        Some(shed) if !shed.products.is_empty() => {
-            shed.products.iter().any(|name| *name == product.name)
-        }
+        Some(shed) if !shed.products.is_empty() => shed.products.contains(&product.name),
         _ => !product.is_shed_only,
     }
 }

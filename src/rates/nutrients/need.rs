@@ -95,6 +95,10 @@ fn need(case: ZoneContext<'_>, nutrient: Nutrient, finding: &Finding) -> Option<
 }
 
 /// kg/ha by a row, with its numbers.
+#[expect(
+    clippy::too_many_lines,
+    reason = "to be parted: steps that follow one another"
+)]
 fn by_row(case: ZoneContext<'_>, row: &RateTable, value: f64) -> Result<(f64, String), String> {
     let test = value / row.test_divided_by;
     if row.none_from.is_some_and(|from| value >= from) {

@@ -32,6 +32,10 @@ pub struct HarvestContext<'a> {
 ///
 /// # Errors
 /// Where no yield can be made of the columns, or a unit is not known.
+#[expect(
+    clippy::too_many_lines,
+    reason = "to be parted: steps that follow one another"
+)]
 pub fn records(
     file: &YieldFile,
     (east, north): (&[f64], &[f64]),
