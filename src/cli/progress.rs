@@ -6,20 +6,15 @@ use std::time::Duration;
 
 use indicatif::{ProgressBar, ProgressStyle};
 
-use super::color::Tone;
-use super::page::Page;
-use super::terminal::Terminal;
-use crate::engine::{Demand, Grant, Step, Watch};
+use crate::engine::{Step, Watch};
 
 /// Shorter work is done before a line could be read.
 const PATIENCE: Duration = Duration::from_secs(1);
 const TICK: Duration = Duration::from_millis(100);
 
-/// Shows what is being done while it lives, and tells the engine what the machine has free.
+/// Shows what is being done while it lives.
 #[derive(Debug)]
 pub struct Progress {
-    terminal: Terminal,
-    grant: Grant,
     board: Arc<Board>,
     shower: Option<JoinHandle<()>>,
 }
@@ -53,20 +48,15 @@ impl Board {
 impl Progress {
     /// A line that appears after a second; none at all where it may not be shown.
     #[must_use]
-    pub fn new(terminal: Terminal, grant: Grant) -> Self {
+    pub fn new(is_shown: bool) -> Self {
         let board = Arc::new(Board::default());
-        let shower = terminal.shows_progress().then_some(()).and_then(|()| {
+        let shower = is_shown.then_some(()).and_then(|()| {
             let board = Arc::clone(&board);
             // Where no thread can be had the work goes on without the line.
             let shower = thread::Builder::new().spawn(move || show(&board));
             shower.ok()
         });
-        Self {
-            terminal,
-            grant,
-            board,
-            shower,
-        }
+        Self { board, shower }
     }
 
     /// Says what is being done now.
@@ -78,23 +68,6 @@ impl Progress {
 impl Watch for Progress {
     fn begins(&self, step: Step) {
         self.doing(step.words());
-    }
-
-    fn grant(&self) -> Grant {
-        self.grant
-    }
-
-    fn expects(&self, demand: &Demand) {
-        if demand.writes_much() && self.grant.disk_free.is_some() {
-            let mut page = Page::default();
-            let what = format!(
-                "about to write up to {} of files, in about {}",
-                demand.disk.in_words(),
-                demand.time.in_words()
-            );
-            page.pieces([(Tone::Look, "check: ".to_owned()), (Tone::Plain, what)]);
-            self.terminal.talk(&page);
-        }
     }
 }
 

@@ -10,7 +10,6 @@ use super::delivery::OutputFile;
 use super::error::DeliverError;
 use super::overview::Overview;
 use super::review::{Review, ZoneReview};
-use crate::choice::Worth;
 use crate::diagnosis::ZoneDiagnosis;
 use crate::field::{KeptOut, PROJ_DATABASE, ProjDatabase, WorkingCrs};
 use crate::files::sha256;
@@ -47,7 +46,6 @@ struct RunRecord<'a> {
     prescription: &'a Prescription,
     #[serde(skip_serializing_if = "is_empty")]
     strips: &'a StripPlan,
-    worth: &'a Worth,
     review: &'a [ZoneReview],
     files: Vec<WrittenFile>,
     timings: serde_json::Map<String, serde_json::Value>,
@@ -145,7 +143,6 @@ pub fn record(
         diagnosis: &stages.diagnosis.zones,
         prescription: stages.prescription,
         strips: stages.strips,
-        worth: stages.worth,
         review: &review.zones,
         files: files.par_iter().map(WrittenFile::new).collect(),
         timings: stages

@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use super::Finding;
-use super::field_rules::FieldRules;
+use super::judge::FieldRules;
 use crate::rulebook::{Factor, Rule, Rulebook, Test};
 
 /// Why a factor is not known.

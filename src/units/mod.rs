@@ -4,7 +4,6 @@
 //! read from any unit of its table. Factors are exact where the unit is defined exactly
 //! (NIST SP 811, Appendix B); the acre is the international one, 4046.8564224 m².
 
-mod magnitude;
 mod parse;
 mod print;
 mod quantity;
@@ -13,8 +12,8 @@ mod system;
 pub use parse::{UnitError, split_number_and_unit};
 pub use print::{decimal, fixed, significant};
 pub use quantity::{
-    Area, DataSize, Density, Length, Mass, MassPerArea, MoneyPerArea, MoneyPerMass, MoneyPerVolume,
-    Pressure, Quantity, Speed, TimeSpan, Volume, VolumeFlow, VolumePerArea,
+    Area, Density, Length, Mass, MassPerArea, MoneyPerArea, MoneyPerMass, MoneyPerVolume, Pressure,
+    Quantity, Speed, Volume, VolumeFlow, VolumePerArea,
 };
 pub use system::UnitSystem;
 

@@ -29,7 +29,6 @@ mod partition;
 mod passes;
 mod patches;
 mod raster;
-mod sketch;
 pub mod standardise;
 mod tidy;
 mod union_find;
@@ -44,7 +43,6 @@ use crate::surface::{Map, Surfaces};
 pub use components::Component;
 pub use error::ZoneError;
 pub use partition::{CountRow, Zone, Zones};
-pub use sketch::Sketch;
 
 use count::{Answer, Question};
 use fuzzy_c_means::fuzzy_c_means;

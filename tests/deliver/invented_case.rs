@@ -11,7 +11,6 @@ mod invented_soil;
 use std::sync::Arc;
 
 use geo::{Area as _, Contains, Coord, LineString, MapCoords, MultiPolygon, Point, Polygon};
-use lowstave::choice::Worth;
 use lowstave::deliver::StageValues;
 use lowstave::diagnosis::Diagnosis;
 use lowstave::field::{Field, Grid, KeptOut, WorkingCrs};
@@ -37,7 +36,6 @@ pub struct Invented {
     pub zones: Zones,
     pub diagnosis: Diagnosis,
     pub prescription: Prescription,
-    pub worth: Worth,
     pub remarks: Vec<Remark>,
     pub timings: Vec<(&'static str, f64)>,
 }
@@ -94,7 +92,6 @@ impl Invented {
             zones,
             diagnosis,
             prescription,
-            worth: Worth::default(),
             remarks,
             timings: vec![("surface", 0.0123)],
         }
@@ -111,7 +108,6 @@ impl Invented {
             prescription: &self.prescription,
             strips: NO_STRIPS,
             offer: None,
-            worth: &self.worth,
             remarks: &self.remarks,
             timings: &self.timings,
         }
@@ -353,7 +349,5 @@ fn settings(units: UnitSystem, cell: f64) -> Settings {
         below_detection: BelowDetection::Half,
         bulk_density: None,
         people: lowstave::plan::People::default(),
-        supply: lowstave::plan::Supply::default(),
-        limits: lowstave::plan::WorkLimits::default(),
     }
 }

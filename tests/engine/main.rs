@@ -7,6 +7,5 @@
     reason = "a test that cannot go on fails"
 )]
 
-mod damaged;
 mod files;
 mod run;

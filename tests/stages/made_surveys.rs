@@ -71,8 +71,6 @@ pub(crate) fn settings(cell: f64) -> Settings {
         below_detection: BelowDetection::Half,
         bulk_density: None,
         people: lowstave::plan::People::default(),
-        supply: lowstave::plan::Supply::default(),
-        limits: lowstave::plan::WorkLimits::default(),
     }
 }
 

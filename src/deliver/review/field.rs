@@ -3,8 +3,7 @@ use crate::surface::Map;
 use crate::units::{Area, Length, MoneyPerArea, Quantity, UnitSystem};
 
 use super::money::Money;
-use crate::deliver::numbers::{file_name, grouped};
-use crate::text::capital;
+use crate::deliver::numbers::{capital, file_name, grouped};
 
 /// Field, area, files, cost: pairs of a word and what there is to say.
 #[derive(Debug, Clone, PartialEq, Eq)]

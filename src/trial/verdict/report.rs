@@ -90,6 +90,10 @@ pub fn verdict_of(points: &[YieldPoint], strips: &StripPlan, crop: &str) -> Harv
     }
 }
 
+#[expect(
+    clippy::too_many_lines,
+    reason = "to be parted: steps that follow one another"
+)]
 fn judged(
     set: &StripSet,
     strips: &StripPlan,
