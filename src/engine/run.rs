@@ -13,6 +13,7 @@ use crate::plan::{Purpose, Settings};
 use crate::rates::{self, Prescription};
 use crate::remark::Remark;
 use crate::surface::{self, Surfaces};
+use crate::trial::{self, LayingGround, StripPlan, TrialError};
 use crate::zones::{self, Zones};
 
 /// A finished run: the value of every stage from the plan to the rates.
@@ -23,6 +24,8 @@ pub struct Run {
     zones: Zones,
     diagnosis: Diagnosis,
     prescription: Prescription,
+    strips: StripPlan,
+    offer: Option<StripPlan>,
     timings: Vec<(&'static str, f64)>,
 }
 
@@ -52,17 +55,35 @@ impl Run {
             Ok((diagnosis, prescription))
         };
         let chosen = choice::choose(&field.grid, settings, zones, carry)?;
-        let (zones, diagnosis, prescription) =
+        let (zones, diagnosis, mut prescription) =
             (chosen.zones, chosen.diagnosis, chosen.prescription);
         remarks.extend(chosen.remarks);
+        let ground = LayingGround {
+            settings,
+            field,
+            zones: &zones,
+            prescription: &prescription,
+            rulebook,
+        };
+        let (laid, offer) = time.time(Step::Trial, || {
+            let offer = match settings.strips {
+                Some(_) => None,
+                None => trial::offer(ground)?,
+            };
+            Ok::<_, Vec<TrialError>>((trial::lay(ground)?, offer))
+        })??;
         remarks.extend(diagnosis.remarks.iter().cloned());
         remarks.extend(prescription.remarks.iter().cloned());
+        remarks.extend(laid.remarks);
+        prescription.count_strips(&laid.plan.rates(), settings.machine.tank);
         Ok(Self {
             inputs,
             surfaces,
             zones,
             diagnosis,
             prescription,
+            strips: laid.plan,
+            offer,
             timings: time.into_timings(),
         })
     }
@@ -103,6 +124,12 @@ impl Run {
         &self.prescription
     }
 
+    /// The check strips; empty where the plan asks for none.
+    #[must_use]
+    pub fn strips(&self) -> &StripPlan {
+        &self.strips
+    }
+
     /// What the stages remarked, in their order.
     #[must_use]
     pub fn remarks(&self) -> &[Remark] {
@@ -141,6 +168,8 @@ impl Run {
             zones: &self.zones,
             diagnosis: &self.diagnosis,
             prescription: &self.prescription,
+            strips: &self.strips,
+            offer: self.offer.as_ref(),
             remarks: &self.inputs.remarks,
             timings: &self.timings,
         }

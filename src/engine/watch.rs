@@ -18,6 +18,8 @@ pub enum Step {
     Diagnosis,
     /// The rates are calculated.
     Rates,
+    /// Check strips.
+    Trial,
     /// The result files are made.
     Deliver,
 }
@@ -35,6 +37,7 @@ impl Step {
             Self::Zones => "zones",
             Self::Diagnosis => "diagnosis",
             Self::Rates => "rates",
+            Self::Trial => "trial",
             Self::Deliver => "deliver",
         }
     }
@@ -51,6 +54,7 @@ impl Step {
             Self::Zones => "finding the zones",
             Self::Diagnosis => "looking for what limits each zone",
             Self::Rates => "calculating the rates",
+            Self::Trial => "laying the check strips",
             Self::Deliver => "making the files",
         }
     }

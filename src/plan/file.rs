@@ -3,6 +3,7 @@
 use super::people::PeopleTable;
 use super::points_table::PointsTable;
 use super::reading::{AutoOr, Item, TableReader, Typed, Written, read_texts};
+use super::results_table::ResultsTable;
 use super::strips_table::StripsTable;
 use super::supply::ShedTable;
 use crate::provenance::Place;
@@ -33,6 +34,7 @@ pub(super) struct PlanFile {
     pub region: Typed<String>,
     pub yield_goals: Vec<(Written<String>, Written<String>)>,
     pub shed: ShedTable,
+    pub results: Vec<ResultsTable>,
 }
 
 pub(super) struct BoundaryTable {
@@ -191,6 +193,7 @@ impl PlanFile {
                 PeopleTable::read,
             )
             .into_value(),
+            results: read_tables(&mut root, "results", ResultsTable::read).into_value(),
             strips: read_table(
                 &mut root,
                 "strips",

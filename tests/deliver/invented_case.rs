@@ -106,11 +106,16 @@ impl Invented {
             zones: &self.zones,
             diagnosis: &self.diagnosis,
             prescription: &self.prescription,
+            strips: NO_STRIPS,
+            offer: None,
             remarks: &self.remarks,
             timings: &self.timings,
         }
     }
 }
+
+/// No check strips.
+const NO_STRIPS: &lowstave::trial::StripPlan = &lowstave::trial::StripPlan { sets: Vec::new() };
 
 fn ring(points: &[(f64, f64)], scale: f64) -> LineString<f64> {
     points
@@ -334,6 +339,9 @@ fn settings(units: UnitSystem, cell: f64) -> Settings {
             dry_step: Some(<MassPerArea as Quantity>::parse("10 lb/ac").expect("a rate")),
         },
         rules: None,
+        crop_price: None,
+        strips: None,
+        results: Vec::new(),
         prices: Vec::new(),
         budget: None,
         overrides: Vec::new(),
@@ -341,8 +349,6 @@ fn settings(units: UnitSystem, cell: f64) -> Settings {
         below_detection: BelowDetection::Half,
         bulk_density: None,
         people: lowstave::plan::People::default(),
-        crop_price: None,
-        strips: None,
         supply: lowstave::plan::Supply::default(),
     }
 }

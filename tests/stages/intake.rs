@@ -117,6 +117,9 @@ fn settings(plan: PathBuf, boundary: PathBuf) -> Settings {
             dry_step: None,
         },
         rules: None,
+        crop_price: None,
+        strips: None,
+        results: Vec::new(),
         prices: Vec::new(),
         budget: None,
         overrides: Vec::new(),
@@ -124,8 +127,6 @@ fn settings(plan: PathBuf, boundary: PathBuf) -> Settings {
         below_detection: BelowDetection::Half,
         bulk_density: None,
         people: lowstave::plan::People::default(),
-        crop_price: None,
-        strips: None,
         supply: lowstave::plan::Supply::default(),
     }
 }

@@ -61,6 +61,9 @@ pub(crate) fn settings(cell: f64) -> Settings {
             dry_step: None,
         },
         rules: None,
+        crop_price: None,
+        strips: None,
+        results: Vec::new(),
         prices: Vec::new(),
         budget: None,
         overrides: Vec::new(),
@@ -68,8 +71,6 @@ pub(crate) fn settings(cell: f64) -> Settings {
         below_detection: BelowDetection::Half,
         bulk_density: None,
         people: lowstave::plan::People::default(),
-        crop_price: None,
-        strips: None,
         supply: lowstave::plan::Supply::default(),
     }
 }

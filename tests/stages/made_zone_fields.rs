@@ -347,6 +347,9 @@ pub fn settings(count: Choice<usize>, smallest_m2: f64) -> Settings {
             dry_step: None,
         },
         rules: None,
+        crop_price: None,
+        strips: None,
+        results: Vec::new(),
         prices: Vec::new(),
         budget: None,
         overrides: Vec::new(),
@@ -354,8 +357,6 @@ pub fn settings(count: Choice<usize>, smallest_m2: f64) -> Settings {
         below_detection: BelowDetection::Half,
         bulk_density: None,
         people: lowstave::plan::People::default(),
-        crop_price: None,
-        strips: None,
         supply: lowstave::plan::Supply::default(),
     }
 }

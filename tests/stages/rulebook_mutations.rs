@@ -541,6 +541,8 @@ fn no_number_of_the_rulebook_is_idle() {
     assert!(numbers.len() > 220, "only {} numbers found", numbers.len());
     // Most numbers show in few zones; a narrow window takes many.
     let (small, large) = (runs(20), runs(300));
+    // Check strips are laid after the rates; tests/trial/strips.rs holds this one.
+    let is_held_elsewhere = |number: &&Number| number.key.contains("strip_spread");
     let is_idle = |number: &&Number| {
         let changed = Rulebook::from_texts(&moved(text, number), None)
             .unwrap_or_else(|errors| panic!("{}: {errors:?}", number.key));
@@ -557,7 +559,12 @@ fn no_number_of_the_rulebook_is_idle() {
             number.value
         )
     };
-    let idle: Vec<String> = numbers.par_iter().filter(is_idle).map(name).collect();
+    let idle: Vec<String> = numbers
+        .par_iter()
+        .filter(|number| !is_held_elsewhere(number))
+        .filter(is_idle)
+        .map(name)
+        .collect();
     assert!(
         idle.is_empty(),
         "{} of {} numbers change nothing:\n{}",

@@ -73,6 +73,9 @@ fn settings() -> Settings {
             dry_step: None,
         },
         rules: None,
+        crop_price: None,
+        strips: None,
+        results: Vec::new(),
         prices: Vec::new(),
         budget: None,
         overrides: Vec::new(),
@@ -80,8 +83,6 @@ fn settings() -> Settings {
         below_detection: BelowDetection::Half,
         bulk_density: None,
         people: lowstave::plan::People::default(),
-        crop_price: None,
-        strips: None,
         supply: lowstave::plan::Supply::default(),
     }
 }
