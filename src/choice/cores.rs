@@ -1,11 +1,11 @@
-//! The cores that zonings are held against.
+//! The cores that zonings are compared with.
 
 use std::collections::BTreeMap;
 
 use crate::analyte::Analyte;
 use crate::field::Field;
 
-/// Most cores that zonings are held against; of more, so many spread over the field.
+/// Most cores that zonings are compared with; of more, so many spread over the field.
 const MOST: usize = 100;
 
 /// Places (metres) of the tables that hold the most layers of soil, from south to north; each place once.

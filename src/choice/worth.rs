@@ -6,7 +6,7 @@ use super::saving::Saving;
 /// product and work that places get without asking for it, and, weighing more, what they ask for and do not get.
 #[derive(Debug, Clone, Default, Serialize)]
 pub struct Worth {
-    /// How many cores the zonings were held against.
+    /// How many cores the zonings were compared with.
     pub cores: usize,
     /// The counts of zones that were tried, rising.
     pub tried: Vec<CountTried>,

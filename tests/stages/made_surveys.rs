@@ -63,6 +63,8 @@ pub(crate) fn settings(cell: f64) -> Settings {
         rules: None,
         prices: Vec::new(),
         budget: None,
+        crop_price: None,
+        strips: None,
         overrides: Vec::new(),
         carbon_from_organic_matter: false,
         below_detection: BelowDetection::Half,

@@ -531,7 +531,19 @@ fn no_number_of_the_rulebook_is_idle() {
             number.value
         )
     };
-    let idle: Vec<String> = numbers.par_iter().filter(is_idle).map(name).collect();
+    // They decide how many zones there are; `choice` has a test of its own that moves them.
+    let of_choice = [
+        "number.under_application.value",
+        "number.cost_of_a_map.value",
+    ];
+    let is_of_choice = |number: &&Number| of_choice.contains(&number.key.as_str());
+    let numbers: Vec<&Number> = numbers.iter().filter(|n| !is_of_choice(n)).collect();
+    let idle: Vec<String> = numbers
+        .par_iter()
+        .copied()
+        .filter(is_idle)
+        .map(name)
+        .collect();
     assert!(
         idle.is_empty(),
         "{} of {} numbers change nothing:\n{}",

@@ -89,7 +89,7 @@ fn acidity(case: ZoneContext<'_>) -> Option<&Finding> {
     })
 }
 
-/// The threshold that each cell is held against: that of a measured pH. What was inferred has none of its own.
+/// The threshold that each cell is compared with: that of a measured pH. What was inferred has none of its own.
 fn threshold(finding: &Finding) -> Option<f64> {
     let is_ph = finding
         .layer
