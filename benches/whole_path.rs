@@ -17,6 +17,7 @@ use lowstave::plan::{self, Settings};
 use lowstave::rates::{self, Prescription};
 use lowstave::rulebook::Rulebook;
 use lowstave::surface::{self, Surfaces};
+use lowstave::trial::StripPlan;
 use lowstave::zones::{self, Zones};
 
 /// The value of every stage but the last.
@@ -58,7 +59,7 @@ impl Values {
     }
 
     fn delivery(&self) -> Delivery {
-        let worth = Worth::default();
+        let (worth, strips) = (Worth::default(), StripPlan::default());
         let case = StageValues {
             settings: &self.settings,
             field: &self.field,
@@ -67,6 +68,8 @@ impl Values {
             diagnosis: &self.diagnosis,
             prescription: &self.prescription,
             worth: &worth,
+            strips: &strips,
+            offer: None,
             remarks: &[],
             timings: &[],
         };

@@ -17,6 +17,7 @@ use crate::rates::RatesError;
 use crate::rulebook::RulebookError;
 use crate::sampling::SamplingError;
 use crate::surface::SurfaceError;
+use crate::trial::TrialError;
 use crate::zones::ZoneError;
 
 /// How a command ended. The number is the exit code.
@@ -72,6 +73,9 @@ pub enum Error {
     /// The rates.
     #[error(transparent)]
     Rates(#[from] RatesError),
+    /// The check strips.
+    #[error(transparent)]
+    Trial(#[from] TrialError),
     /// The files that are written.
     #[error(transparent)]
     Deliver(#[from] DeliverError),
@@ -140,7 +144,8 @@ impl Error {
             | Self::Sampling(_)
             | Self::Zones(_)
             | Self::Diagnosis(_)
-            | Self::Rates(_) => Outcome::Refused,
+            | Self::Rates(_)
+            | Self::Trial(_) => Outcome::Refused,
         }
     }
 
@@ -182,6 +187,7 @@ impl Error {
             Self::Zones(_) => "zones",
             Self::Diagnosis(_) => "diagnosis",
             Self::Rates(_) => "rates",
+            Self::Trial(_) => "trial",
             Self::Deliver(_) => "deliver",
             Self::PlanExists { .. }
             | Self::NoSuchCommand { .. }

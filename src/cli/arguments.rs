@@ -77,6 +77,11 @@ pub enum Command {
     /// Print one zone's reasons in full, from a finished run
     #[command(after_help = "Example:\n  lowstave explain alder-flat --zone 1")]
     Explain(ExplainArguments),
+    /// After harvest: say whether what the check strips left out paid, zone by zone
+    #[command(
+        after_help = format!("Example:\n  lowstave verdict alder-flat --results harvest.csv\n\n{EXIT_CODES}")
+    )]
+    Verdict(VerdictArguments),
     /// Propose places for further cores, in walking order, as GeoJSON and GPX
     #[command(
         after_help = "Examples:\n  lowstave cores samples/alder-flat/plan.toml --add 8 --out sites\n  lowstave cores samples/alder-flat/plan.toml --add 40 --pattern triangular --out sites"
@@ -103,6 +108,23 @@ pub enum Command {
         #[arg(value_name = "COMMAND")]
         command: Option<String>,
     },
+}
+
+/// Arguments of `verdict`.
+#[derive(Debug, Args)]
+pub struct VerdictArguments {
+    /// Output folder of the `plan` run whose strips were planted
+    #[arg(value_name = "DIR")]
+    pub folder: PathBuf,
+    /// The yield monitor's records: CSV, GeoJSON or shapefile
+    #[arg(long, value_name = "FILE", num_args = 1.., required_unless_present = "plan")]
+    pub results: Vec<PathBuf>,
+    /// Plan file whose [[results]] say what the columns are
+    #[arg(long, value_name = "PLAN")]
+    pub plan: Option<PathBuf>,
+    /// Folder to write into; DIR unless said
+    #[arg(long, value_name = "FOLDER")]
+    pub out: Option<PathBuf>,
 }
 
 /// The script that completes commands and options in a shell.

@@ -16,6 +16,7 @@ mod rulebook;
 mod start;
 mod terminal;
 mod threads;
+mod verdict;
 
 use std::ffi::OsString;
 use std::panic::{AssertUnwindSafe, catch_unwind};
@@ -71,6 +72,7 @@ fn run(
         Command::Check(arguments) => check::run(arguments, terminal),
         Command::Plan(arguments) => plan::run(arguments, terminal, interrupt),
         Command::Explain(arguments) => explain::run(arguments, terminal),
+        Command::Verdict(arguments) => verdict::run(arguments, terminal, interrupt),
         Command::Completions { shell } => manual::completions(*shell, terminal),
         Command::Manual { command } => manual::run(command.as_deref(), terminal),
         Command::Cores(arguments) => cores::run(arguments, terminal, interrupt),

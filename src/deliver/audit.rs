@@ -67,12 +67,11 @@ fn totals(overview: &Overview<'_>) -> Result<(), DeliverError> {
         crate::units::UnitSystem::UnitedStates => SQUARE_METRES_PER_ACRE,
         crate::units::UnitSystem::Metric => 10_000.0,
     };
-    for column in &overview.columns {
-        let sum: f64 = column
-            .rates
+    for (at, column) in overview.columns.iter().enumerate() {
+        let sum: f64 = overview
+            .pieces
             .iter()
-            .zip(&overview.zones)
-            .map(|(rate, view)| rate * view.zone.area_m2 / square_metres)
+            .map(|piece| piece.rates[at] * piece.area.square_metres() / square_metres)
             .sum();
         let (total, unit) = column.total(overview.units);
         require((total - sum).abs() <= TOTAL_TOLERANCE, || {

@@ -4,8 +4,11 @@ use super::error::DeliverError;
 use super::review::ZoneReview;
 use super::run_record::{ListedFile, PROGRAM, RUN_FILE, ReadRecord, WrittenFile};
 use super::staging;
+use crate::field::WorkingCrs;
 use crate::files::{Files, sha256};
 use crate::remark::Remark;
+use crate::trial::StripPlan;
+use crate::units::UnitSystem;
 
 /// Largest record of a run that is read, in bytes; that of a field of thirty zones has about one megabyte.
 const LARGEST_RECORD: u64 = 256 << 20;
@@ -17,6 +20,32 @@ const LARGEST_RESULT: u64 = 8 << 30;
 pub struct FinishedRun {
     folder: PathBuf,
     record: ReadRecord,
+    sha256: String,
+}
+
+/// What of a finished run a later step needs.
+#[derive(Debug, Clone)]
+pub struct RunFacts {
+    /// The folder, as it was named.
+    pub folder: String,
+    /// SHA-256 of its record.
+    pub sha256: String,
+    /// Name of the field.
+    pub field: String,
+    /// Season.
+    pub season: u16,
+    /// Crop.
+    pub crop: String,
+    /// Units that were printed.
+    pub units: UnitSystem,
+    /// What the crop sells for, United States dollars a kilogram.
+    pub crop_price: Option<f64>,
+    /// The field's plane.
+    pub origin: WorkingCrs,
+    /// Area of the field, m².
+    pub area_m2: f64,
+    /// The check strips.
+    pub strips: StripPlan,
 }
 
 /// A file of a result that is not as it was written.
@@ -53,7 +82,26 @@ impl FinishedRun {
         Ok(Self {
             folder: folder.to_owned(),
             record,
+            sha256: sha256(&bytes),
         })
+    }
+
+    /// What a verdict, or a plan of a later year, needs of it.
+    #[must_use]
+    pub fn facts(&self) -> RunFacts {
+        let settings = self.record.settings.clone();
+        RunFacts {
+            folder: self.folder.display().to_string(),
+            sha256: self.sha256.clone(),
+            field: settings.field,
+            season: settings.season,
+            crop: settings.crop,
+            units: settings.units,
+            crop_price: settings.crop_price,
+            origin: self.record.field.origin,
+            area_m2: self.record.field.area_m2,
+            strips: self.record.strips.clone(),
+        }
     }
 
     /// One zone's reasons.

@@ -5,7 +5,7 @@ use super::error::DeliverError;
 use super::format_input::FormatInput;
 #[cfg(feature = "geopackage")]
 use super::geopackage;
-use super::{geojson, geotiff, mix, report_html, report_text, shapefile, task_data};
+use super::{geojson, geotiff, mix, report_html, report_text, shapefile, strips, task_data};
 
 /// Turns what came out into the files of one format.
 pub type Format = fn(&FormatInput<'_>) -> Result<Vec<OutputFile>, DeliverError>;
@@ -18,6 +18,7 @@ pub const FORMATS: &[Format] = &[
     geopackage::files,
     task_data::files,
     geojson::files,
+    strips::files,
     shapefile::files,
     report_text::files,
     mix::files,

@@ -10,7 +10,8 @@ use super::degrees::{Part, Spot, bounds};
 use super::delivery::OutputFile;
 use super::error::DeliverError;
 use super::format_input::FormatInput;
-use super::overview::{Overview, ZoneView};
+use super::overview::Overview;
+use super::pieces::Piece;
 use super::properties::properties;
 
 const PATH: &str = "prescription.geojson";
@@ -28,12 +29,13 @@ pub fn files(input: &FormatInput<'_>) -> Result<Vec<OutputFile>, DeliverError> {
 }
 
 fn prescription(overview: &Overview<'_>) -> serde_json::Result<Vec<u8>> {
-    let zones = overview.zones.iter().enumerate();
     let name = overview.stages.settings.field.clone();
     let collection = FeatureCollection {
         bbox: Some(bounding_box(overview)),
-        features: zones
-            .map(|(place, view)| feature(overview, place, view))
+        features: overview
+            .pieces
+            .iter()
+            .map(|piece| feature(overview, piece))
             .collect(),
         foreign_members: Some(JsonObject::from_iter([("name".to_owned(), name.into())])),
     };
@@ -58,11 +60,11 @@ fn bounding_box(overview: &Overview<'_>) -> Bbox {
     ]
 }
 
-fn feature(overview: &Overview<'_>, place: usize, view: &ZoneView<'_>) -> Feature {
-    let properties = properties(overview, place, view)
+fn feature(overview: &Overview<'_>, piece: &Piece<'_>) -> Feature {
+    let properties = properties(overview, piece)
         .into_iter()
         .map(|(key, value)| (key, value.json()));
-    let parts = view.parts.iter().map(rings).collect();
+    let parts = piece.parts.iter().map(rings).collect();
     Feature {
         bbox: None,
         geometry: Some(Geometry::new(GeometryValue::MultiPolygon {

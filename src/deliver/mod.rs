@@ -24,6 +24,7 @@ mod mix;
 mod numbers;
 mod overview;
 mod ownership;
+mod pieces;
 mod properties;
 mod report_html;
 mod report_text;
@@ -32,19 +33,22 @@ mod run_record;
 mod shapefile;
 mod stage_values;
 mod staging;
+mod strips;
 mod task_data;
+mod verdict;
 
 pub use delivery::{
     DeliverOptions, Delivery, OutputFile, ProductSummary, Summary, TaskDataForm, ZoneSummary,
 };
 pub use error::DeliverError;
 pub use explain::{explain, zone_in_words};
-pub use finished_run::{Change, FinishedRun};
+pub use finished_run::{Change, FinishedRun, RunFacts};
 pub use numbers::{grouped, with_commas};
 pub use review::{FindingFacts, FixFacts, ProfileFacts, RateFacts, ZoneReview};
 pub use run_record::WrittenFile;
 pub use stage_values::StageValues;
 pub use staging::{WriteOptions, write, write_file, write_with};
+pub use verdict::{VerdictInput, verdict_files, verdict_lines};
 
 use format_input::FormatInput;
 use formats::FORMATS;

@@ -2,6 +2,7 @@
 
 use super::columns::{RateColumn, rate_columns};
 use super::degrees::{Part, parts};
+use super::pieces::{Piece, pieces};
 use super::{DeliverError, StageValues};
 use crate::diagnosis::{Finding, ZoneDiagnosis};
 use crate::rates::ZoneRates;
@@ -56,6 +57,8 @@ pub struct Overview<'a> {
     pub zones: Vec<ZoneView<'a>>,
     /// Products in the order of the output columns.
     pub columns: Vec<RateColumn<'a>>,
+    /// The zones without their check strips, then the strips.
+    pub pieces: Vec<Piece<'a>>,
 }
 
 impl<'a> Overview<'a> {
@@ -70,6 +73,7 @@ impl<'a> Overview<'a> {
         let overview = Self {
             stages,
             units,
+            pieces: pieces(&zones, &columns, stages.strips, units),
             zones,
             columns,
         };

@@ -1,7 +1,8 @@
 //! What every map of the zones says of a zone: the same names, in the same order, with the same values.
 
 use super::columns::property_name;
-use super::overview::{Overview, ZoneView};
+use super::overview::Overview;
+use super::pieces::Piece;
 use super::review::{do_first, not_known};
 use crate::units::{MoneyPerArea, Quantity, UnitSystem, VolumePerArea, decimal};
 
@@ -43,19 +44,22 @@ impl Property {
     }
 }
 
-/// Names and values of a zone's properties, in their order.
+/// Names and values of a piece's properties, in their order. A strip has its zone's, with its own rates and a name; where there are no
+/// strips, no piece has a `strip`.
 #[must_use]
-pub fn properties(
-    overview: &Overview<'_>,
-    place: usize,
-    view: &ZoneView<'_>,
-) -> Vec<(String, Property)> {
-    let area = |system| Property::number(view.area().number_in(system), AREA_DECIMALS);
-    let mut rows = vec![
-        ("zone".to_owned(), Property::Whole(view.number)),
+pub fn properties(overview: &Overview<'_>, piece: &Piece<'_>) -> Vec<(String, Property)> {
+    let place = piece.place;
+    let view = &overview.zones[place];
+    let area = |system| Property::number(piece.area.number_in(system), AREA_DECIMALS);
+    let mut rows = vec![("zone".to_owned(), Property::Whole(view.number))];
+    if !overview.stages.strips.sets.is_empty() {
+        let name = piece.strip.map(|strip| strip.name.clone());
+        rows.push(("strip".to_owned(), Property::Text(name)));
+    }
+    rows.extend([
         ("area_ha".to_owned(), area(UnitSystem::Metric)),
         ("area_ac".to_owned(), area(UnitSystem::UnitedStates)),
-    ];
+    ]);
     if overview
         .columns
         .iter()
@@ -65,12 +69,13 @@ pub fn properties(
         let unit = VolumePerArea::unit_in(overview.units);
         rows.push((property_name("starter", unit), Property::number(0.0, 0)));
     }
-    rows.extend(overview.columns.iter().map(|column| {
-        (
-            column.name.clone(),
-            Property::number(column.rates[place], RATE_DECIMALS),
-        )
-    }));
+    rows.extend(
+        overview
+            .columns
+            .iter()
+            .zip(&piece.rates)
+            .map(|(column, rate)| (column.name.clone(), Property::number(*rate, RATE_DECIMALS))),
+    );
     let limits = view.limits();
     let limit = |at: usize| {
         Property::Text(
@@ -96,7 +101,7 @@ pub fn properties(
     ));
     rows.push((
         "reason".to_owned(),
-        Property::Text(Some(view.rates.reason.clone())),
+        Property::Text(Some(reason(piece, &view.rates.reason))),
     ));
     rows.push((
         "do_first".to_owned(),
@@ -106,7 +111,18 @@ pub fn properties(
         "not_known".to_owned(),
         Property::Texts(not_known(overview, place)),
     ));
-    let cost = MoneyPerArea::in_unit(view.rates.cost, "USD/ac").unwrap_or_default();
+    let cost = MoneyPerArea::in_unit(piece.cost, "USD/ac").unwrap_or_default();
     rows.push(("cost_usd_ac".to_owned(), Property::number(cost, 2)));
     rows
+}
+
+/// A strip says that it is one before it says what its zone says.
+fn reason(piece: &Piece<'_>, of_zone: &str) -> String {
+    match piece.strip {
+        Some(strip) => format!(
+            "Check strip \"{}\": harvest it by itself. {of_zone}",
+            strip.name
+        ),
+        None => of_zone.to_owned(),
+    }
 }

@@ -19,7 +19,8 @@ use crate::plan::Settings;
 use crate::rates::Prescription;
 use crate::remark::Remark;
 use crate::surface::{Flat, Map, Method, Skill, Surface};
-use crate::units::{Area, Quantity};
+use crate::trial::StripPlan;
+use crate::units::{Area, Quantity, UnitSystem};
 use crate::zones::{Component, CountRow};
 
 /// Name of the program, by which a result is known to be ours.
@@ -45,9 +46,19 @@ struct RunRecord<'a> {
     diagnosis: &'a [ZoneDiagnosis],
     prescription: &'a Prescription,
     worth: &'a Worth,
+    #[serde(skip_serializing_if = "is_empty")]
+    strips: &'a StripPlan,
     review: &'a [ZoneReview],
     files: Vec<WrittenFile>,
     timings: serde_json::Map<String, serde_json::Value>,
+}
+
+#[expect(
+    clippy::trivially_copy_pass_by_ref,
+    reason = "the serializer hands in a reference to the field"
+)]
+fn is_empty(strips: &&StripPlan) -> bool {
+    strips.sets.is_empty()
 }
 
 #[derive(Serialize)]
@@ -134,6 +145,7 @@ pub fn record(
         diagnosis: &stages.diagnosis.zones,
         prescription: stages.prescription,
         worth: stages.worth,
+        strips: stages.strips,
         review: &review.zones,
         files: files.par_iter().map(WrittenFile::new).collect(),
         timings: stages
@@ -239,6 +251,38 @@ pub struct ReadRecord {
     pub review: Vec<ZoneReview>,
     /// Its files.
     pub files: Vec<ListedFile>,
+    /// What was asked for.
+    pub settings: ReadSettings,
+    /// The field's plane and area.
+    pub field: ReadField,
+    /// The check strips; none in a record of a version that laid none.
+    #[serde(default)]
+    pub strips: StripPlan,
+}
+
+/// What is needed of a run's settings.
+#[derive(Debug, Clone, Deserialize)]
+pub struct ReadSettings {
+    /// Name of the field.
+    pub field: String,
+    /// Season.
+    pub season: u16,
+    /// Crop.
+    pub crop: String,
+    /// Units that were printed.
+    pub units: UnitSystem,
+    /// What the crop sells for, United States dollars a kilogram.
+    #[serde(default)]
+    pub crop_price: Option<f64>,
+}
+
+/// What is needed of a run's field.
+#[derive(Debug, Clone, Deserialize)]
+pub struct ReadField {
+    /// The plane.
+    pub origin: WorkingCrs,
+    /// Area of the boundary, m².
+    pub area_m2: f64,
 }
 
 /// Indented JSON whose numbers are plain decimals, never with an exponent.

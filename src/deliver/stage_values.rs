@@ -5,6 +5,7 @@ use crate::plan::Settings;
 use crate::rates::Prescription;
 use crate::remark::Remark;
 use crate::surface::Surfaces;
+use crate::trial::StripPlan;
 use crate::zones::Zones;
 
 /// All that the deliverables are made from: the value of every stage.
@@ -24,6 +25,10 @@ pub struct StageValues<'a> {
     pub prescription: &'a Prescription,
     /// What the zones are worth.
     pub worth: &'a Worth,
+    /// The check strips; empty where the plan asks for none.
+    pub strips: &'a StripPlan,
+    /// What check strips could show, where the plan asks for none.
+    pub offer: Option<&'a StripPlan>,
     /// The remarks of all stages, in the order of the stages.
     pub remarks: &'a [Remark],
     /// Stage and seconds it took; the one thing that may differ between two runs.

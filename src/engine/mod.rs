@@ -5,6 +5,7 @@
 mod inputs;
 mod run;
 mod stopwatch;
+mod verdict;
 mod watch;
 
 use std::panic::{AssertUnwindSafe, catch_unwind};
@@ -12,6 +13,7 @@ use std::path::Path;
 
 pub use inputs::Inputs;
 pub use run::Run;
+pub use verdict::verdict;
 pub use watch::{Step, Unwatched, Watch};
 
 use crate::error::{Error, Failure};

@@ -14,6 +14,7 @@ use crate::rates::{self, Prescription};
 use crate::remark::Remark;
 use crate::rulebook::Rulebook;
 use crate::surface::{self, Surfaces};
+use crate::trial::{self, LayingGround, StripPlan, TrialError};
 use crate::zones::{self, Zones};
 
 /// A finished run: the value of every stage from the plan to the rates.
@@ -25,6 +26,8 @@ pub struct Run {
     diagnosis: Diagnosis,
     prescription: Prescription,
     worth: Worth,
+    strips: StripPlan,
+    offer: Option<StripPlan>,
     timings: Vec<(&'static str, f64)>,
 }
 
@@ -67,11 +70,27 @@ impl Run {
         let chosen = choice::choose(&field.grid, settings, zones, timed)?;
         let worth = time.time(Step::Choice, || trial.worth(&chosen, &carry_on))??;
         let chosen_remarks = chosen.remarks;
-        let (zones, diagnosis, prescription) =
+        let (zones, diagnosis, mut prescription) =
             (chosen.zones, chosen.diagnosis, chosen.prescription);
         remarks.extend(chosen_remarks);
+        let ground = LayingGround {
+            settings,
+            field,
+            zones: &zones,
+            prescription: &prescription,
+            rulebook,
+        };
+        let (laid, offer) = time.time(Step::Trial, || {
+            let offer = match settings.strips {
+                Some(_) => None,
+                None => trial::offer(ground)?,
+            };
+            Ok::<_, Vec<TrialError>>((trial::lay(ground)?, offer))
+        })??;
         remarks.extend(diagnosis.remarks.iter().cloned());
         remarks.extend(prescription.remarks.iter().cloned());
+        remarks.extend(laid.remarks);
+        prescription.count_strips(&laid.plan.rates(), settings.machine.tank);
         Ok(Self {
             inputs,
             surfaces,
@@ -79,6 +98,8 @@ impl Run {
             diagnosis,
             prescription,
             worth,
+            strips: laid.plan,
+            offer,
             timings: time.into_timings(),
         })
     }
@@ -125,6 +146,12 @@ impl Run {
         &self.worth
     }
 
+    /// The check strips; empty where the plan asks for none.
+    #[must_use]
+    pub fn strips(&self) -> &StripPlan {
+        &self.strips
+    }
+
     /// What the stages remarked, in their order.
     #[must_use]
     pub fn remarks(&self) -> &[Remark] {
@@ -164,6 +191,8 @@ impl Run {
             diagnosis: &self.diagnosis,
             prescription: &self.prescription,
             worth: &self.worth,
+            strips: &self.strips,
+            offer: self.offer.as_ref(),
             remarks: &self.inputs.remarks,
             timings: &self.timings,
         }

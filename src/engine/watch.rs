@@ -20,6 +20,8 @@ pub enum Step {
     Rates,
     /// It is tried what zones are worth.
     Choice,
+    /// Check strips.
+    Trial,
     /// The result files are made.
     Deliver,
 }
@@ -38,6 +40,7 @@ impl Step {
             Self::Diagnosis => "diagnosis",
             Self::Rates => "rates",
             Self::Choice => "choice",
+            Self::Trial => "trial",
             Self::Deliver => "deliver",
         }
     }
@@ -55,6 +58,7 @@ impl Step {
             Self::Diagnosis => "looking for what limits each zone",
             Self::Rates => "calculating the rates",
             Self::Choice => "weighing what zones are worth",
+            Self::Trial => "laying the check strips",
             Self::Deliver => "making the files",
         }
     }

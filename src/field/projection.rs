@@ -4,7 +4,7 @@ use std::cell::RefCell;
 
 use proj::{Proj, ProjError};
 use rayon::prelude::*;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 use thiserror::Error;
 
 use super::projection_polynomial::ProjectionPolynomial;
@@ -46,7 +46,7 @@ pub enum ProjectionError {
 ///
 /// A zone of the universal grid breaks the area rule of 0.1 % towards its edges (down to 0.195 % at the equator);
 /// here areas agree with the ellipsoid to 0.000 001 % within 20 km.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct WorkingCrs {
     /// Longitude of the origin, degrees.
     pub longitude: f64,
@@ -112,6 +112,20 @@ impl WorkingCrs {
             Some(route) => Ok(route),
             None => Ok(ToDegrees::from(crs)?.route()),
         }
+    }
+
+    /// Brings a table's places from its own system to metres east and north, in place. A long table of degrees goes by the projection
+    /// polynomial where that agrees with PROJ.
+    ///
+    /// # Errors
+    /// Where the system is not known or a place cannot be projected.
+    pub fn project_table(
+        &self,
+        crs: &str,
+        x: &mut [f64],
+        y: &mut [f64],
+    ) -> Result<(), ProjectionError> {
+        self.project_columns(crs, x, y, None).map(|_| ())
     }
 
     fn project_piece(

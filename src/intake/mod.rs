@@ -19,6 +19,7 @@ mod sign_check;
 mod source;
 mod survey;
 mod table;
+mod yield_file;
 
 use std::sync::Arc;
 
@@ -33,6 +34,7 @@ pub use read::read;
 pub use survey::{
     AreaShape, ConeProfiles, InputFile, LayerColumn, LayerSummary, PointTable, Qualifier, Survey,
 };
+pub use yield_file::{SaidColumn, YieldColumn, YieldFile, read_yield_file};
 
 /// The place of a file named in a table.
 fn provenance_of(file: &Arc<str>) -> Place {

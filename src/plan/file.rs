@@ -3,6 +3,7 @@
 use super::people::PeopleTable;
 use super::points_table::PointsTable;
 use super::reading::{AutoOr, Item, TableReader, Typed, Written, read_texts};
+use super::results_table::ResultsTable;
 use super::strips_table::StripsTable;
 use crate::provenance::Place;
 
@@ -29,6 +30,7 @@ pub(super) struct PlanFile {
     pub overrides: Vec<OverrideTable>,
     pub people: PeopleTable,
     pub strips: Typed<StripsTable>,
+    pub results: Vec<ResultsTable>,
 }
 
 pub(super) struct BoundaryTable {
@@ -186,6 +188,7 @@ impl PlanFile {
                 PeopleTable::read,
             )
             .into_value(),
+            results: read_tables(&mut root, "results", ResultsTable::read).into_value(),
             strips: read_table(
                 &mut root,
                 "strips",
@@ -199,101 +202,6 @@ impl PlanFile {
         root.finish();
         plan
     }
-}
-
-/// Where a key of the plan belongs that was found somewhere else; `None` where it is no key of the plan at all.
-#[expect(
-    clippy::too_many_lines,
-    reason = "a table: a line for each key of the plan"
-)]
-pub(super) fn home_of(key: &str, found_in: &str) -> Option<&'static str> {
-    const HOMES: [(&str, &[&str]); 11] = [
-        (
-            "at the top of the file, before the first [table]",
-            &[
-                "field",
-                "season",
-                "crop",
-                "units",
-                "boundary",
-                "organic_carbon",
-                "below_detection",
-                "bulk_density",
-            ],
-        ),
-        ("in [grid]", &["cell"]),
-        ("in [surface]", &["power", "neighbours"]),
-        (
-            "in [zones]",
-            &[
-                "count",
-                "layers",
-                "smallest",
-                "fuzziness",
-                "seed",
-                "tolerance",
-                "components",
-                "shape",
-            ],
-        ),
-        (
-            "in [machine]",
-            &[
-                "swath",
-                "row_spacing",
-                "heading",
-                "speed",
-                "tank",
-                "flow_per_row",
-                "liquid_step",
-                "dry_step",
-            ],
-        ),
-        ("in [budget]", &["limit"]),
-        ("in [people]", &["grower", "farm", "prepared_by", "date"]),
-        (
-            "in [[points]]",
-            &[
-                "kind",
-                "x",
-                "y",
-                "id",
-                "depth",
-                "depth_column",
-                "depth_unit",
-                "depths",
-                "base_area",
-                "blank_below",
-                "ignore",
-                "columns",
-            ],
-        ),
-        (
-            "in [strips]",
-            &[
-                "products",
-                "worth",
-                "length",
-                "header",
-                "position_error",
-                "spread",
-                "earlier",
-                "avoid_passes",
-            ],
-        ),
-        ("in [[keep_out]]", &["distance"]),
-        (
-            "in [[override]]",
-            &["zone", "at", "product", "rate", "force"],
-        ),
-    ];
-    let (home, _) = HOMES.iter().find(|(_, keys)| keys.contains(&key))?;
-    let is_there_already = !found_in.is_empty()
-        && home.contains(&format!(
-            "[{}]",
-            found_in.split(['[', '.']).next().unwrap_or_default()
-        ));
-    (!is_there_already).then_some(*home)
 }
 
 impl BoundaryTable {

@@ -11,11 +11,14 @@ pub mod defaults;
 mod draft;
 mod error;
 mod file;
+mod homes;
 mod limits;
 mod people;
 mod points_table;
 mod reading;
 mod resolve;
+mod result_settings;
+mod results_table;
 mod settings;
 mod strip_settings;
 mod strips_table;
@@ -28,6 +31,7 @@ use toml::de::DeTable;
 pub use draft::{DraftLine, PlanDraft, PointsDraft, Trust};
 pub use error::{Hint, PlanError};
 pub use people::{Day, People};
+pub use result_settings::{ResultKind, ResultSettings, YieldRole};
 pub use settings::{
     BelowDetection, BlankBelow, BoundarySettings, Choice, ColumnMeaning, ConeSettings, Depths,
     KeepOut, MachineSettings, Override, OverrideRate, PointKind, PointsSettings, Price, Settings,

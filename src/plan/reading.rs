@@ -339,7 +339,7 @@ impl<'d> TableReader<'d> {
                 .at_key(self.path_of(name));
             let hint = match nearest(name, self.known.iter().copied()) {
                 Some(word) => Hint::DidYouMean(word.to_owned()),
-                None => super::file::home_of(name, &self.path)
+                None => super::homes::home_of(name, &self.path)
                     .map_or(Hint::None, |home| Hint::BelongsIn(home.to_owned())),
             };
             let table = match self.path.split_once('[') {

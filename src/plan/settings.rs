@@ -4,6 +4,7 @@ use std::sync::Arc;
 use serde::Serialize;
 
 use super::people::People;
+use super::result_settings::ResultSettings;
 use super::strip_settings::StripSettings;
 use crate::analyte::{Analyte, DepthRange, Method};
 use crate::provenance::Place;
@@ -58,6 +59,9 @@ pub struct Settings {
     pub crop_price: Option<f64>,
     /// Check strips, where the plan asks for them.
     pub strips: Option<StripSettings>,
+    /// Files of results after emergence and harvest.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub results: Vec<ResultSettings>,
     /// Most that may be spent.
     pub budget: Option<MoneyPerArea>,
     /// The consultant's word on single rates.

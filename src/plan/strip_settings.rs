@@ -1,7 +1,5 @@
 //! The check strips of a plan, checked.
 
-use std::path::PathBuf;
-
 use serde::Serialize;
 
 use super::settings::{Choice, OverrideRate};
@@ -31,8 +29,6 @@ pub struct StripSettings {
     pub position_error: Length,
     /// Standard deviation of the difference between a strip and its sides, kg/ha: a guess of the user's.
     pub spread: Option<f64>,
-    /// An earlier harvest of this field, from which the spread is taken.
-    pub earlier: Option<PathBuf>,
     /// Passes of the planter, counted from 1 at the left edge, that no strip may touch: wheel lanes, tile lines.
     pub avoid_passes: Vec<usize>,
     /// Seed of the draw.
@@ -41,13 +37,35 @@ pub struct StripSettings {
     pub place: Place,
 }
 
+impl StripSettings {
+    /// Strips of one treatment with nothing else said.
+    #[must_use]
+    pub fn usual(treatment: StripTreatment, count: Choice<usize>) -> Self {
+        let place = treatment.place.clone();
+        Self {
+            treatments: vec![treatment],
+            count,
+            worth: None,
+            length: SHORTEST,
+            header: None,
+            position_error: POSITION_ERROR,
+            spread: None,
+            avoid_passes: Vec::new(),
+            seed: SEED,
+            place,
+        }
+    }
+}
+
 /// What is done on a set of strips.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct StripTreatment {
     /// What it is called.
     pub name: String,
-    /// Rates by product name; all other products go on as the zone has them.
+    /// Rates by product name (`None`: nothing); all other products go on as the zone has them.
     pub rates: Vec<(String, Option<OverrideRate>)>,
+    /// Numbers of the zones in which it is tried; all that it changes where the plan names none.
+    pub zones: Vec<u32>,
     /// Where in the plan file this stands.
     pub place: Place,
 }

@@ -13,7 +13,6 @@ pub(super) struct StripsTable {
     pub header: Typed<String>,
     pub position_error: Typed<String>,
     pub spread: Typed<String>,
-    pub earlier: Typed<String>,
     pub avoid_passes: Typed<Vec<f64>>,
     pub seed: Typed<u64>,
 }
@@ -24,6 +23,7 @@ pub(super) struct TreatmentEntry {
     pub name: Typed<String>,
     pub product: Option<Written<String>>,
     pub rates: Vec<(Written<String>, Written<String>)>,
+    pub zones: Typed<Vec<f64>>,
 }
 
 impl StripsTable {
@@ -40,7 +40,6 @@ impl StripsTable {
             header: table.text("header", "\"30 ft\", the width of the combine's header"),
             position_error: table.text("position_error", "\"1 ft\""),
             spread: table.text("spread", "\"6 bu/ac\""),
-            earlier: table.text("earlier", "\"yield-2025.csv\""),
             avoid_passes: table.numbers(
                 "avoid_passes",
                 "avoid_passes = [3, 9], passes counted from the left edge",
@@ -60,6 +59,7 @@ impl TreatmentEntry {
                 name: Typed::Absent,
                 product: Some(product),
                 rates: Vec::new(),
+                zones: Typed::Absent,
             });
         }
         let Some(mut table) = item.as_table() else {
@@ -71,6 +71,7 @@ impl TreatmentEntry {
             place: table.place(),
             name: table.text("name", "\"no starter\""),
             product: None,
+            zones: table.numbers("zones", "zones = [8], numbers on the map without quotes"),
             rates: table
                 .table("rates", wanted)
                 .into_given()

@@ -25,6 +25,7 @@ mod seed_safe;
 mod spending;
 mod starter;
 mod starter_remarks;
+mod strip_totals;
 mod tests_to_run;
 mod totals;
 mod zone_context;
@@ -34,6 +35,8 @@ pub use prescription::{
     Amount, BudgetOutcome, Fix, Ingredient, Load, Prescription, ProductForm, ProductUse, Rate,
     RateCap, Recipe, TestFirst, ZoneRates,
 };
+
+pub use strip_totals::StripRates;
 
 use crate::diagnosis::Diagnosis;
 use crate::field::Field;

@@ -122,6 +122,8 @@ pub struct Recipe {
     pub range: (VolumePerArea, VolumePerArea),
     /// Nitrogen plus potash that touches the seed at the highest rate of the map, kg/ha.
     pub seed_salt: MassPerArea,
+    /// Nitrogen plus potash that touches the seed in a litre of the blend, kg.
+    pub seed_salt_per_litre: f64,
     /// The seed-safe limit it was compared with, kg/ha.
     pub seed_salt_limit: MassPerArea,
     /// Where the limit comes from.

@@ -4,7 +4,7 @@ use super::blend::Blend;
 use super::pending_rate::PendingRate;
 use super::prices::as_price;
 use super::zone_context::FieldContext;
-use super::{Ingredient, Load, ProductForm, ProductUse, Recipe, rounding};
+use super::{Ingredient, ProductForm, ProductUse, Recipe, rounding};
 use crate::rulebook::{Metering, ProductName};
 use crate::soil::SeedSaltLimit;
 use crate::units::{Density, Mass, MassPerArea, Volume};
@@ -72,12 +72,8 @@ pub(super) fn recipe(
             label: product.map_or_else(|| part.product.clone(), |product| product.label.clone()),
             volume_share: part.volume_share,
             kilograms_per_litre: part.kilograms,
-            total_mass: Mass::from_kilograms(total * part.kilograms),
-            total_volume: Volume::from_litres(if part.is_dry {
-                0.0
-            } else {
-                total * part.volume_share
-            }),
+            total_mass: Mass::ZERO,
+            total_volume: Volume::ZERO,
             is_dry: part.is_dry,
             price: field
                 .prices
@@ -86,50 +82,18 @@ pub(super) fn recipe(
             pack: product.and_then(|product| product.pack.clone()),
         }
     });
-    Recipe {
+    let mut recipe = Recipe {
         name: blend.recipe.label.clone(),
         ingredients: ingredients.collect(),
         density: Density::from_kilograms_per_litre(blend.density),
         range: (blend.recipe.least, blend.recipe.most),
-        seed_salt: MassPerArea::from_kilograms_per_hectare(highest * blend.seed_salt()),
+        seed_salt: MassPerArea::ZERO,
+        seed_salt_per_litre: blend.seed_salt(),
         seed_salt_limit: limit.map_or(MassPerArea::ZERO, |limit| limit.nitrogen_plus_potash),
         seed_salt_source: limit.map_or_else(String::new, |limit| limit.source.to_owned()),
         notes: blend.recipe.notes.clone(),
-        loads: loads(blend, total, field.settings.machine.tank.litres()),
-    }
-}
-
-/// Full loads, then the last part load.
-fn loads(blend: &Blend<'_>, total: f64, tank: f64) -> Vec<Load> {
-    if !(total > 0.0 && tank > 0.0) {
-        return Vec::new();
-    }
-    // A remainder of less than a millionth of a tank is rounding, not a load.
-    let full = (total / tank + 1e-6).floor();
-    let last = total - full * tank;
-    let load = |count: f64, litres: f64| Load {
-        count: count as u32,
-        volume: Volume::from_litres(litres),
-        mass: Mass::from_kilograms(litres * blend.density),
-        amounts: blend
-            .parts
-            .iter()
-            .map(|part| {
-                litres
-                    * if part.is_dry {
-                        part.kilograms
-                    } else {
-                        part.volume_share
-                    }
-            })
-            .collect(),
+        loads: Vec::new(),
     };
-    let mut loads = Vec::new();
-    if full >= 1.0 {
-        loads.push(load(full, tank));
-    }
-    if last > tank * 1e-6 {
-        loads.push(load(1.0, last));
-    }
-    loads
+    recipe.fill(total, highest, field.settings.machine.tank);
+    recipe
 }

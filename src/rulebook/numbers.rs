@@ -120,6 +120,8 @@ numbers! {
     dry_step_metric: MassPerArea,
     /// Elemental sulfur per ppm of sulfate sulfur short.
     sulfur_per_ppm: MassPerArea,
+    /// Standard deviation, kg/ha, of the yield difference between a check strip and its sides, where nobody measured it.
+    strip_spread: MassPerArea,
     /// Elemental sulfur that lowers the pH by one unit.
     sulfur_per_ph: MassPerArea,
 }

@@ -21,5 +21,6 @@ mod program;
 mod proj_database;
 mod results;
 mod rulebook;
+mod strips;
 mod threads;
 mod words;

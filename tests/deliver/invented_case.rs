@@ -110,11 +110,16 @@ impl Invented {
             diagnosis: &self.diagnosis,
             prescription: &self.prescription,
             worth: &self.worth,
+            strips: NO_STRIPS,
+            offer: None,
             remarks: &self.remarks,
             timings: &self.timings,
         }
     }
 }
+
+/// No check strips.
+const NO_STRIPS: &lowstave::trial::StripPlan = &lowstave::trial::StripPlan { sets: Vec::new() };
 
 fn ring(points: &[(f64, f64)], scale: f64) -> LineString<f64> {
     points
@@ -338,10 +343,11 @@ fn settings(units: UnitSystem, cell: f64) -> Settings {
             dry_step: Some(<MassPerArea as Quantity>::parse("10 lb/ac").expect("a rate")),
         },
         rules: None,
-        prices: Vec::new(),
-        budget: None,
         crop_price: None,
         strips: None,
+        results: Vec::new(),
+        prices: Vec::new(),
+        budget: None,
         overrides: Vec::new(),
         carbon_from_organic_matter: false,
         below_detection: BelowDetection::Half,

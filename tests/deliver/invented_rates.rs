@@ -162,6 +162,7 @@ fn recipe(litres: f64) -> Recipe {
         density: Density::from_kilograms_per_litre(1.19),
         range: (VolumePerArea::from_litres_per_hectare(18.0), VolumePerArea::from_litres_per_hectare(56.0)),
         seed_salt: MassPerArea::from_kilograms_per_hectare(1.3),
+        seed_salt_per_litre: 0.1,
         seed_salt_limit: MassPerArea::from_kilograms_per_hectare(9.0),
         seed_salt_source: "invented for the tests (seed salt)".to_owned(),
         notes: vec!["Agitate from the first gallon to the last; 50 mesh before the pump; jar test at field proportions.".to_owned()],

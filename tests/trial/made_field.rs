@@ -145,6 +145,8 @@ pub fn judged(points: &[CleanPoint], draw: &Draw, break_even: f64) -> Verdict {
         machines: &machines(),
         draw,
         zones: &zones,
+        others: &[],
+        elsewhere: lowstave::trial::verdict::Elsewhere::default(),
     };
     judge(points, &question)
 }

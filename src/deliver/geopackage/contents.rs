@@ -5,6 +5,7 @@ use super::style::Style;
 use super::table::{Cell, Column, Feature, Kind, Shape, Table};
 use crate::deliver::degrees::from_plane;
 use crate::deliver::overview::Overview;
+use crate::deliver::pieces::Piece;
 use crate::deliver::properties::{Property, properties};
 use crate::field::ProjectionError;
 use crate::units::{Area, UnitSystem};
@@ -31,10 +32,9 @@ pub fn tables(overview: &Overview<'_>) -> Result<Vec<Table>, ProjectionError> {
 /// The zones with the properties of `prescription.geojson`.
 fn zones(overview: &Overview<'_>) -> Table {
     let rows: Vec<Vec<(String, Property)>> = overview
-        .zones
+        .pieces
         .iter()
-        .enumerate()
-        .map(|(place, view)| properties(overview, place, view))
+        .map(|piece| properties(overview, piece))
         .collect();
     let columns = rows
         .first()
@@ -42,11 +42,8 @@ fn zones(overview: &Overview<'_>) -> Table {
         .flatten()
         .map(|(name, value)| zone_column(overview, name, value))
         .collect();
-    let feature = |(view, row): (
-        &crate::deliver::overview::ZoneView<'_>,
-        Vec<(String, Property)>,
-    )| Feature {
-        shape: Shape::Areas(view.parts.clone()),
+    let feature = |(piece, row): (&Piece<'_>, Vec<(String, Property)>)| Feature {
+        shape: Shape::Areas(piece.parts.clone()),
         cells: row.into_iter().map(|(_, value)| cell(value)).collect(),
     };
     Table {
@@ -54,7 +51,7 @@ fn zones(overview: &Overview<'_>) -> Table {
         description: "Management zones with rates, limits, reason and cost: the same as in prescription.geojson".to_owned(),
         kind: Kind::MultiPolygon,
         columns,
-        features: overview.zones.iter().zip(rows).map(feature).collect(),
+        features: overview.pieces.iter().zip(rows).map(feature).collect(),
         style: Style::of_zones(overview),
     }
 }

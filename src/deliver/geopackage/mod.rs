@@ -17,6 +17,9 @@ mod sld;
 mod style;
 mod table;
 
+pub use style::Style;
+pub use table::{Cell, Column, Feature, Kind, Shape, Table};
+
 use super::delivery::OutputFile;
 use super::error::DeliverError;
 use super::format_input::FormatInput;
@@ -37,6 +40,14 @@ pub fn files(input: &FormatInput<'_>) -> Result<Vec<OutputFile>, DeliverError> {
 fn package(overview: &Overview<'_>) -> Result<Vec<u8>, DeliverError> {
     let tables = contents::tables(overview).map_err(failed)?;
     database::bytes(&tables, overview.stages.settings.season).map_err(failed)
+}
+
+/// A GeoPackage of any tables.
+///
+/// # Errors
+/// What SQLite says where it refuses one.
+pub fn bytes_of(tables: &[Table], season: u16) -> Result<Vec<u8>, String> {
+    database::bytes(tables, season).map_err(|cause| cause.to_string())
 }
 
 fn failed(cause: impl ToString) -> DeliverError {

@@ -235,18 +235,24 @@ fn dollars(price: Option<Price>, mass: Mass, volume: Volume) -> Option<f64> {
 }
 
 fn by_zone<'a>(overview: &'a Overview<'a>) -> Vec<ByZone<'a>> {
-    let amounts = |column: &super::columns::RateColumn<'_>| {
-        let zones = overview.zones.iter().zip(&column.rates);
+    let amounts = |at: usize| {
+        let of_zone = |place: usize| -> f64 {
+            let pieces = overview.pieces.iter().filter(|piece| piece.place == place);
+            pieces
+                .map(|piece| piece.rates[at] * piece.area.number_in(overview.units))
+                .sum()
+        };
+        let zones = overview.zones.iter().enumerate();
         zones
-            .map(|(view, rate)| (view.number, rate * view.area().number_in(overview.units)))
+            .map(|(place, view)| (view.number, of_zone(place)))
             .collect()
     };
-    let of = |column: &'a super::columns::RateColumn<'a>| ByZone {
+    let of = |(at, column): (usize, &'a super::columns::RateColumn<'a>)| ByZone {
         label: &column.product.label,
         unit: column.total(overview.units).1,
-        amounts: amounts(column),
+        amounts: amounts(at),
     };
-    overview.columns.iter().map(of).collect()
+    overview.columns.iter().enumerate().map(of).collect()
 }
 
 /// Both files.

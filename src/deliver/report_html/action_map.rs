@@ -28,8 +28,30 @@ pub fn action_map(overview: &Overview<'_>, sheet: &FirstSheet, frame: &MapFrame)
                     use.over href={ "#z" (view.number) } fill={ "url(#h" (hatch(place)) ")" } {}
                 }
             }
+            (strips(overview, frame))
             (frame.furniture(overview.units))
             (labels(sheet, frame))
+        }
+    }
+}
+
+/// The check strips, in outline.
+fn strips(overview: &Overview<'_>, frame: &MapFrame) -> Markup {
+    let corners = |places: &[(f64, f64)]| {
+        let texts: Vec<String> = places
+            .iter()
+            .map(|&(x, y)| {
+                let (right, down) = frame.at(x, y);
+                format!("{right},{down}")
+            })
+            .collect();
+        texts.join(" ")
+    };
+    html! {
+        @for strip in overview.stages.strips.strips() {
+            polygon.strip points=(corners(&strip.on_plane)) {
+                title { (plain(&format!("check strip {}", strip.name))) }
+            }
         }
     }
 }

@@ -26,6 +26,7 @@ pub fn first_sheet(overview: &Overview<'_>, sheet: &FirstSheet, frame: &MapFrame
                     (do_first(&sheet.treatments))
                     (block("Test first", &sheet.tests))
                     (block("Worth", &sheet.worth))
+                    (block("Check strips", &sheet.checks))
                 }
             }
             (zone_table(&sheet.table, &sheet.treatments, &total_cost(sheet)))

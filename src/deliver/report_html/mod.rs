@@ -34,7 +34,8 @@ use super::run_record::{PROGRAM, VERSION};
 use map_frame::MapFrame;
 use plain::plain;
 
-const STYLE: &str = include_str!("style.css");
+/// Style of every page.
+pub const STYLE: &str = include_str!("style.css");
 const SCRIPT: &str = include_str!("script.js");
 
 /// The file.

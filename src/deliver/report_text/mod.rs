@@ -40,6 +40,7 @@ fn report(review: &Review) -> String {
     lines(&mut page, "Test first", &first.tests);
     zone_table(&mut page, first);
     lines(&mut page, "Worth", &first.worth);
+    lines(&mut page, "Check strips", &first.checks);
     money(&mut page, first);
     before_you_drive(&mut page, first);
     page.chapter("Why");

@@ -2,7 +2,7 @@
 
 use super::money::{Money, rounded_to_sum, zone_cost};
 use super::treatment::{Treatment, do_first, first_order, treatments};
-use super::{RemarkFacts, tests_first, worth};
+use super::{RemarkFacts, check_strips, tests_first, worth};
 use crate::deliver::mix::Sheet;
 use crate::deliver::numbers::{capital, grouped};
 use crate::deliver::overview::{Overview, ZoneView};
@@ -26,8 +26,10 @@ pub struct FirstSheet {
     pub tests: Vec<String>,
     /// What each zone gets.
     pub table: ZoneTable,
-    /// What varying the rates is worth and what the check strips can show; empty where nothing is known of it.
+    /// What varying the rates is worth; empty where nothing is known of it.
     pub worth: Vec<String>,
+    /// The check strips and what they can show, or could.
+    pub checks: Vec<String>,
     /// What to buy, one line each.
     pub buy: Vec<String>,
     /// What it costs.
@@ -117,6 +119,7 @@ impl FirstSheet {
             treatments,
             tests: tests_first::lines(overview),
             worth: worth::products(overview),
+            checks: check_strips::lines(overview),
             buy: buy(overview),
             money: Money::new(overview),
             more_remarks: looks.len() - before.len(),

@@ -1,6 +1,7 @@
 //! What the reports say, before it is laid out: the same facts in the same order for text, HTML and `explain`.
 //! Every number is a text here already, in the units that the plan asks for.
 
+pub mod check_strips;
 mod field;
 mod first_sheet;
 mod fixes;
@@ -11,6 +12,7 @@ mod sources;
 mod tests_first;
 mod treatment;
 mod worth;
+pub mod yields;
 mod zone;
 
 pub use field::FieldFacts;

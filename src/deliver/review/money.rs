@@ -19,15 +19,21 @@ impl Money {
     /// The money of a field.
     #[must_use]
     pub fn new(overview: &Overview<'_>) -> Self {
-        let sum = |cost: fn(&ZoneView<'_>) -> MoneyPerArea| -> f64 {
-            let zones = overview.zones.iter();
-            zones.map(|view| dollars(cost(view), view.area())).sum()
-        };
+        let work: f64 = overview
+            .zones
+            .iter()
+            .map(|view| dollars(work(view), view.area()))
+            .sum();
+        let products: f64 = overview
+            .pieces
+            .iter()
+            .map(|piece| dollars(piece.cost, piece.area))
+            .sum();
         let whole: Area = overview.zones.iter().map(ZoneView::area).sum();
         let budget = overview.stages.prescription.budget.as_ref();
         Self {
-            products: sum(|view| view.rates.cost).round() as i64,
-            work: sum(work).round() as i64,
+            products: products.round() as i64,
+            work: work.round() as i64,
             budget: budget.map(|budget| dollars(budget.limit, whole).round() as i64),
         }
     }

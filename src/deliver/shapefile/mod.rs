@@ -16,7 +16,8 @@ use super::delivery::OutputFile;
 use super::error::DeliverError;
 use super::escape::csv;
 use super::format_input::FormatInput;
-use super::overview::{Overview, ZoneView};
+use super::overview::Overview;
+use super::pieces::Piece;
 use crate::units::{Area, MoneyPerArea, UnitSystem};
 
 const FOLDER: &str = "controller/shapefile";
@@ -30,7 +31,7 @@ const LONGEST_TEXT: u8 = 254;
 /// Where a table or an outline cannot be put into the format.
 pub fn files(input: &FormatInput<'_>) -> Result<Vec<OutputFile>, DeliverError> {
     let overview = input.overview;
-    let (parts, zone_of): (Vec<Part>, Vec<usize>) = records(overview).into_iter().unzip();
+    let (parts, piece_of): (Vec<Part>, Vec<usize>) = records(overview).into_iter().unzip();
     let (shp, shx) = shape::shapes(&parts).map_err(|cause| failed(&cause))?;
     let year = overview.stages.settings.season;
     let table = |fields: &[Field], rows: &[Vec<Cell>]| {
@@ -49,21 +50,32 @@ pub fn files(input: &FormatInput<'_>) -> Result<Vec<OutputFile>, DeliverError> {
             parts.map(|(end, bytes)| OutputFile::new(format!("{FOLDER}/{base}.{end}"), bytes)),
         );
     };
-    for column in overview.used_columns() {
+    let used = overview
+        .columns
+        .iter()
+        .enumerate()
+        .filter(|(_, column)| column.is_used());
+    for (at, column) in used {
         let fields = [
             Field::number("RATE", 12, rate_decimals(column)),
             Field::number("ZONE", 9, 0),
         ];
-        let rows: Vec<Vec<Cell>> = zone_of
+        let rows: Vec<Vec<Cell>> = piece_of
             .iter()
-            .map(|&zone| vec![Cell::Number(column.rates[zone]), number_of(overview, zone)])
+            .map(|&piece| {
+                let piece = &overview.pieces[piece];
+                vec![
+                    Cell::Number(piece.rates[at]),
+                    number_of(overview, piece.place),
+                ]
+            })
             .collect();
         add(&column.name, table(&fields, &rows)?);
     }
     let (fields, meanings) = combined_fields(overview);
-    let rows: Vec<Vec<Cell>> = zone_of
+    let rows: Vec<Vec<Cell>> = piece_of
         .iter()
-        .map(|&zone| combined_row(overview, zone))
+        .map(|&piece| combined_row(overview, &overview.pieces[piece]))
         .collect();
     add("zones", table(&fields, &rows)?);
     files.push(OutputFile::new(
@@ -93,19 +105,19 @@ fn rate_decimals(column: &RateColumn<'_>) -> u8 {
     }
 }
 
-/// One part per record, with the zone's position.
+/// One ring per record, with the position of its piece.
 fn records(overview: &Overview<'_>) -> Vec<(Part, usize)> {
-    let pieces = |view: &ZoneView<'_>| view.parts.iter().flat_map(pieces).collect::<Vec<_>>();
+    let rings = |piece: &Piece<'_>| piece.parts.iter().flat_map(rings).collect::<Vec<_>>();
     overview
-        .zones
+        .pieces
         .iter()
         .enumerate()
-        .flat_map(|(zone, view)| pieces(view).into_iter().map(move |part| (part, zone)))
+        .flat_map(|(at, piece)| rings(piece).into_iter().map(move |part| (part, at)))
         .collect()
 }
 
 /// A part whose rings cannot be cut keeps its holes: product never goes where the map has none.
-fn pieces(part: &Part) -> Vec<Part> {
+fn rings(part: &Part) -> Vec<Part> {
     match cut::without_holes(part) {
         Ok(rings) => rings
             .into_iter()
@@ -124,6 +136,12 @@ fn combined_fields(overview: &Overview<'_>) -> (Vec<Field>, Vec<String>) {
         UnitSystem::Metric => (("AREA_HA", "area_ha"), ("COST_HA", "cost in USD/ha")),
     };
     let mut columns = vec![(Field::number("ZONE", 9, 0), "zone".to_owned())];
+    if !overview.stages.strips.sets.is_empty() {
+        columns.push((
+            Field::text("STRIP", 60),
+            "check strip; empty in a zone".to_owned(),
+        ));
+    }
     columns.extend(overview.columns.iter().map(|c| {
         (
             Field::number(&c.short_name, 12, rate_decimals(c)),
@@ -132,7 +150,10 @@ fn combined_fields(overview: &Overview<'_>) -> (Vec<Field>, Vec<String>) {
     }));
     columns.push((
         Field::number(area.0, 12, 3),
-        format!("{} of the whole zone", area.1),
+        format!(
+            "{} of the whole zone without its check strips, or of the strip",
+            area.1
+        ),
     ));
     columns.push((Field::number(cost.0, 12, 2), cost.1.to_owned()));
     columns.push((Field::number("CONFIDENCE", 6, 3), "confidence".to_owned()));
@@ -141,19 +162,21 @@ fn combined_fields(overview: &Overview<'_>) -> (Vec<Field>, Vec<String>) {
     columns.into_iter().unzip()
 }
 
-fn combined_row(overview: &Overview<'_>, zone: usize) -> Vec<Cell> {
-    let view = &overview.zones[zone];
+fn combined_row(overview: &Overview<'_>, piece: &Piece<'_>) -> Vec<Cell> {
+    let view = &overview.zones[piece.place];
     let limits = view.limits();
-    let mut row = vec![number_of(overview, zone)];
-    row.extend(
-        overview
-            .columns
-            .iter()
-            .map(|column| Cell::Number(column.rates[zone])),
-    );
-    row.push(Cell::Number(Area::number_in(view.area(), overview.units)));
+    let mut row = vec![number_of(overview, piece.place)];
+    if !overview.stages.strips.sets.is_empty() {
+        row.push(Cell::Text(
+            piece
+                .strip
+                .map_or_else(String::new, |strip| strip.name.clone()),
+        ));
+    }
+    row.extend(piece.rates.iter().map(|rate| Cell::Number(*rate)));
+    row.push(Cell::Number(Area::number_in(piece.area, overview.units)));
     row.push(Cell::Number(MoneyPerArea::number_in(
-        view.rates.cost,
+        piece.cost,
         overview.units,
     )));
     row.push(Cell::Number(

@@ -5,6 +5,7 @@ use super::setpoint::Setpoint;
 use crate::deliver::columns::RateColumn;
 use crate::deliver::degrees::{Part, Spot, push_decimal};
 use crate::deliver::overview::Overview;
+use crate::deliver::pieces::Piece;
 use crate::deliver::run_record::{PROGRAM, VERSION};
 use crate::rates::Amount;
 use crate::text::Element;
@@ -152,21 +153,21 @@ fn task(
     let mut children = vec![zone(OUTSIDE, "outside", 0, None)];
     match layout {
         Layout::Polygons => {
-            for (code, (name, place, part)) in (OUTSIDE + 1..).zip(parts(overview)) {
+            for (code, (name, piece, part)) in (OUTSIDE + 1..).zip(parts(overview)) {
                 children.push(zone(
                     code,
                     &name,
-                    Setpoint::steps(amount(overview, column, place)),
+                    Setpoint::steps(amount(overview, column, piece)),
                     Some(polygon(part, 2)),
                 ));
             }
         }
         Layout::Codes(raster) => {
-            for (place, view) in overview.zones.iter().enumerate() {
+            for (at, piece) in overview.pieces.iter().enumerate() {
                 children.push(zone(
-                    place + 1,
-                    &format!("zone {}", view.number),
-                    Setpoint::steps(amount(overview, column, place)),
+                    at + 1,
+                    &piece.name(overview.zones[piece.place].number),
+                    Setpoint::steps(amount(overview, column, piece)),
                     None,
                 ));
             }
@@ -193,24 +194,30 @@ fn task(
         .holding(children)
 }
 
-/// The rate of a product in a zone.
+/// The rate of a product on a piece.
 #[must_use]
-pub fn amount(overview: &Overview<'_>, column: &RateColumn<'_>, place: usize) -> Amount {
-    let mut rates = overview.zones[place].rates.rates.iter();
-    let rate = rates.find(|rate| rate.product == column.product.name);
-    rate.map_or(column.product.form.nothing(), |rate| rate.amount)
+pub fn amount(overview: &Overview<'_>, column: &RateColumn<'_>, piece: &Piece<'_>) -> Amount {
+    let at = overview
+        .columns
+        .iter()
+        .position(|known| known.product.name == column.product.name);
+    at.and_then(|at| piece.amounts.get(at).copied())
+        .unwrap_or_else(|| column.product.form.nothing())
 }
 
-/// Every part of every zone, with its name and the zone's position.
-pub fn parts<'a>(overview: &'a Overview<'_>) -> impl Iterator<Item = (String, usize, &'a Part)> {
-    overview.zones.iter().enumerate().flat_map(|(place, view)| {
-        view.parts.iter().enumerate().map(move |(at, part)| {
-            let name = if view.parts.len() == 1 {
-                format!("zone {}", view.number)
+/// Every part of every piece, with its name.
+pub fn parts<'a>(
+    overview: &'a Overview<'a>,
+) -> impl Iterator<Item = (String, &'a Piece<'a>, &'a Part)> {
+    overview.pieces.iter().flat_map(|piece| {
+        let name = piece.name(overview.zones[piece.place].number);
+        piece.parts.iter().enumerate().map(move |(at, part)| {
+            let name = if piece.parts.len() == 1 {
+                name.clone()
             } else {
-                format!("zone {} part {}", view.number, at + 1)
+                format!("{name} part {}", at + 1)
             };
-            (name, place, part)
+            (name, piece, part)
         })
     })
 }

@@ -43,7 +43,7 @@ fn package(overview: &Overview<'_>, form: TaskDataForm) -> Result<Vec<u8>, Deliv
         form == TaskDataForm::Polygons && document::parts(overview).count() <= LAST_CODE;
     let (text, grids) = if is_polygons {
         (document(overview, &boundary, Layout::Polygons), Vec::new())
-    } else if form == TaskDataForm::Polygons && overview.zones.len() <= LAST_CODE {
+    } else if form == TaskDataForm::Polygons && overview.pieces.len() <= LAST_CODE {
         let raster = raster()?;
         let codes: Vec<u8> = raster.zone.iter().map(|&zone| zone as u8).collect();
         (
@@ -71,7 +71,10 @@ fn failed(cause: impl Into<String>) -> DeliverError {
 fn rates(overview: &Overview<'_>, raster: &Raster, column: &RateColumn<'_>) -> Vec<u8> {
     let steps: Vec<[u8; 4]> = std::iter::once(0)
         .chain(
-            (0..overview.zones.len()).map(|place| Setpoint::steps(amount(overview, column, place))),
+            overview
+                .pieces
+                .iter()
+                .map(|piece| Setpoint::steps(amount(overview, column, piece))),
         )
         .map(i32::to_le_bytes)
         .collect();

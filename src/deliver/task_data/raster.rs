@@ -21,7 +21,7 @@ pub struct Raster {
     pub columns: usize,
     /// Number of rows.
     pub rows: usize,
-    /// Position of the zone that holds each cell's centre, plus 1; 0 outside every zone.
+    /// Position of the piece that holds each cell's centre, plus 1; 0 outside all.
     pub zone: Vec<u16>,
 }
 
@@ -52,8 +52,8 @@ impl Raster {
             rows,
             zone: vec![0; rows * columns],
         };
-        for (position, view) in overview.zones.iter().enumerate() {
-            for part in &view.parts {
+        for (position, piece) in overview.pieces.iter().enumerate() {
+            for part in &piece.parts {
                 raster.fill(part, position as u16 + 1);
             }
         }

@@ -92,6 +92,13 @@ pub(in crate::intake) fn is_role_name(name: &str) -> bool {
             .any(|(top, bottom)| *top == own || *bottom == own)
 }
 
+/// Whether a name is that of a coordinate.
+pub(in crate::intake) fn is_place_name(name: &str) -> bool {
+    let names = RoleNames::built_in();
+    let coordinate = coordinate_name(name);
+    names.x.contains(&coordinate) || names.y.contains(&coordinate)
+}
+
 fn is_any_unit(word: &str) -> bool {
     is_length_unit(word) || is_unit_text(word)
 }

@@ -6,7 +6,7 @@ mod cone;
 mod file;
 pub(in crate::intake) mod ground;
 mod places;
-mod sketch;
+pub(in crate::intake) mod sketch;
 mod text;
 
 use std::path::{Path, PathBuf};

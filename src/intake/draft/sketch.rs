@@ -16,7 +16,7 @@ use crate::intake::table::shape_table::header_of_shapes;
 use crate::plan::PointKind;
 
 /// A file's head, and what it is.
-pub(super) struct Sketch {
+pub(in crate::intake) struct Sketch {
     pub header: Header,
     pub has_geometry: bool,
     /// Whether the file says its coordinate system.
@@ -27,7 +27,7 @@ pub(super) struct Sketch {
 }
 
 /// Reads the head of a file.
-pub(super) fn sketch(files: &Files, file: &Path) -> Result<Sketch, IntakeError> {
+pub(in crate::intake) fn sketch(files: &Files, file: &Path) -> Result<Sketch, IntakeError> {
     if shape_format(file).is_some() {
         let shapes = read_shapes(files, file, &mut Vec::new())?;
         let header = header_of_shapes(&shapes);

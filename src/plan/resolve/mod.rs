@@ -5,6 +5,7 @@ mod crop_yield;
 mod machine;
 mod money;
 mod points;
+mod results;
 mod roles;
 mod strips;
 mod words;
@@ -99,6 +100,7 @@ fn settings(
     let crop_name = plan.crop.given().map_or("", |crop| crop.value.as_str());
     let prices = money::prices(&plan.prices, crop_name, resolver);
     let crop_price = money::price_of_crop(&plan.prices, crop_name, resolver);
+    let results = results::results(&plan.results, resolver);
     let strips = strips::strips(&plan.strips, crop_name, resolver);
     let budget = money::budget(&plan.budget, resolver);
     let overrides = money::overrides(&plan.overrides, resolver);
@@ -131,6 +133,7 @@ fn settings(
         crop_price,
         budget,
         strips,
+        results,
         overrides,
         carbon_from_organic_matter: carbon.unwrap_or(false),
         below_detection: below_detection.unwrap_or_default(),

@@ -32,14 +32,11 @@ pub(super) fn strips(
             .within(&table.position_error, &limits::POSITION_ERROR)
             .unwrap_or(POSITION_ERROR),
         spread: amount(&table.spread),
-        earlier: table
-            .earlier
-            .is_written()
-            .then(|| {
-                resolver.required_file(&table.earlier, &table.place, "earlier = \"yield-2025.csv\"")
-            })
-            .flatten(),
-        avoid_passes: avoid_passes(&table.avoid_passes, resolver),
+        avoid_passes: whole_numbers(
+            &table.avoid_passes,
+            "passes counted from 1 at the left edge",
+            resolver,
+        ),
         seed: table.seed.given().map_or(SEED, |seed| seed.value),
         place: table.place.clone(),
     })
@@ -81,6 +78,7 @@ fn treatment(entry: &TreatmentEntry, resolver: &Resolver<'_>) -> Option<StripTre
         return Some(StripTreatment {
             name: format!("no {}", product.value.replace('_', " ")),
             rates: vec![(product.value.clone(), None)],
+            zones: Vec::new(),
             place: entry.place.clone(),
         });
     }
@@ -95,6 +93,10 @@ fn treatment(entry: &TreatmentEntry, resolver: &Resolver<'_>) -> Option<StripTre
     Some(StripTreatment {
         name: name.value.clone(),
         rates: rates.collect(),
+        zones: whole_numbers(&entry.zones, "zone numbers from 1", resolver)
+            .into_iter()
+            .map(|zone| zone as u32)
+            .collect(),
         place: entry.place.clone(),
     })
 }
@@ -117,21 +119,21 @@ fn count(typed: &Typed<AutoOr>, resolver: &Resolver<'_>) -> Choice<usize> {
     Choice::Auto
 }
 
-fn avoid_passes(typed: &Typed<Vec<f64>>, resolver: &Resolver<'_>) -> Vec<usize> {
+fn whole_numbers(
+    typed: &Typed<Vec<f64>>,
+    allowed: &'static str,
+    resolver: &Resolver<'_>,
+) -> Vec<usize> {
     let Some(written) = typed.given() else {
         return Vec::new();
     };
-    let mut passes = Vec::new();
+    let mut whole = Vec::new();
     for number in &written.value {
         if number.fract() == 0.0 && (1.0..=100_000.0).contains(number) {
-            passes.push(*number as usize);
+            whole.push(*number as usize);
         } else {
-            resolver.out_of_range(
-                &written.place,
-                number,
-                "passes counted from 1 at the left edge",
-            );
+            resolver.out_of_range(&written.place, number, allowed);
         }
     }
-    passes
+    whole
 }

@@ -48,14 +48,14 @@ pub struct Table {
 }
 
 impl Table {
-    /// Compares each line with its two sides at every position.
+    /// Compares each line with its two sides at every position. `others` are checks of other treatments: near them no position is a placebo.
     #[must_use]
     pub fn new(
         lines: &[Line],
         cut: &Cut,
         ground: &Ground<'_>,
         machines: &Machines,
-        checks: &[usize],
+        (checks, others): (&[usize], &[usize]),
     ) -> Self {
         let compared = Compared {
             lines,
@@ -76,7 +76,8 @@ impl Table {
                 }
             })
             .collect();
-        let placebos = placebos(&positions, lines, machines, checks);
+        let all: Vec<usize> = checks.iter().chain(others).copied().collect();
+        let placebos = placebos(&positions, lines, machines, &all);
         Self {
             positions,
             checks: checks.to_vec(),

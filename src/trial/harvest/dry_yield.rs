@@ -9,6 +9,16 @@ pub const STANDARD_MOISTURE: [(&str, f64); 4] = [
 ];
 const SQUARE_METRES_PER_HECTARE: f64 = 10_000.0;
 
+/// The moisture at which a crop is sold, percent; `None` where it is not known.
+#[must_use]
+pub fn standard_moisture(crop: &str) -> Option<f64> {
+    let plain = crop.trim().to_lowercase();
+    STANDARD_MOISTURE
+        .iter()
+        .find(|(name, _)| plain.contains(name) || plain == "maize" && *name == "corn")
+        .map(|(_, moisture)| *moisture)
+}
+
 /// The same dry matter at standard moisture: `wet (100 - moisture) / (100 - standard)`.
 ///
 /// # Units

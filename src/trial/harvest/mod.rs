@@ -8,9 +8,11 @@ mod local;
 mod outliers;
 mod passes;
 mod point;
+mod records;
 
 pub use cleaning::{CleanPoint, Cleaned, Fate, clean};
-pub use dry_yield::{STANDARD_MOISTURE, at_standard_moisture, from_flow};
+pub use dry_yield::{STANDARD_MOISTURE, at_standard_moisture, from_flow, standard_moisture};
 pub use lag::{LONGEST_LAG, Lag};
 pub use passes::split as split_into_passes;
 pub use point::YieldPoint;
+pub use records::{HarvestContext, middle_width, records};

@@ -43,6 +43,14 @@ pub struct Room {
     pub area_m2: f64,
 }
 
+impl Room {
+    /// The most metres of checks of a width (metres) that the zone may give up.
+    #[must_use]
+    pub fn longest_m(&self, width_m: f64) -> f64 {
+        LARGEST_SHARE * self.area_m2 / width_m
+    }
+}
+
 /// Draws one check in each of `count` blocks of positions. `sites` are the stretches of each position; only zones of `rooms` get pieces.
 /// Where so many do not fit, fewer are drawn; `None` where not even two fit.
 #[must_use]
@@ -92,9 +100,7 @@ fn draw_exactly(
             .filter(|(_, piece)| piece.zone == room.zone)
             .map(|(at, piece)| (at, piece.length()))
             .collect();
-        let Some((longest_m, positions)) =
-            share_out(on, LARGEST_SHARE * room.area_m2 / width, shortest_m)
-        else {
+        let Some((longest_m, positions)) = share_out(on, room.longest_m(width), shortest_m) else {
             continue;
         };
         lengths.zones.push((room.zone, longest_m));

@@ -3,7 +3,7 @@ use serde::Serialize;
 use super::opinion::{self, SecondOpinion};
 use crate::trial::contrasts::{Cut, Ground, Line, SEGMENT, Table, lines};
 use crate::trial::harvest::CleanPoint;
-use crate::trial::layout::Draw;
+use crate::trial::layout::{Draw, Run};
 use crate::trial::machines::Machines;
 use crate::trial::statistics::{
     Contrast, Estimate, FEWEST_PLACEBOS, Finding, PairedTest, Placements, Randomisation, Scatter,
@@ -31,6 +31,19 @@ pub struct Question<'a> {
     pub draw: &'a Draw,
     /// The zones, by number.
     pub zones: &'a [ZoneInQuestion],
+    /// Positions of checks of other treatments in these zones.
+    pub others: &'a [usize],
+    /// Passes anywhere in the field that may stand in where too few in the zones had no check.
+    pub elsewhere: Elsewhere<'a>,
+}
+
+/// Where else passes without any check lie.
+#[derive(Debug, Clone, Copy, Default)]
+pub struct Elsewhere<'a> {
+    /// For every position, stretches of any zone.
+    pub positions: &'a [Vec<Run>],
+    /// Positions of the checks of all treatments.
+    pub checks: &'a [usize],
 }
 
 /// Why a zone, or the field, cannot be judged.
@@ -127,7 +140,12 @@ pub struct Verdict {
 #[must_use]
 pub fn judge(points: &[CleanPoint], question: &Question<'_>) -> Verdict {
     let draw = question.draw;
-    let pieces = || draw.positions.iter().flatten();
+    let pieces = || {
+        draw.positions
+            .iter()
+            .chain(question.elsewhere.positions)
+            .flatten()
+    };
     let from = pieces().map(|p| p.from_m).fold(f64::INFINITY, f64::min);
     let to = pieces().map(|p| p.to_m).fold(f64::NEG_INFINITY, f64::max);
     let cut = Cut::over(from, to);
@@ -136,10 +154,18 @@ pub fn judge(points: &[CleanPoint], question: &Question<'_>) -> Verdict {
         positions: &draw.positions,
     };
     let lines = lines(points, question.machines, &cut);
-    let table = Table::new(&lines, &cut, &ground, question.machines, &checks);
+    let table = Table::new(
+        &lines,
+        &cut,
+        &ground,
+        question.machines,
+        (&checks, question.others),
+    );
+    let elsewhere = elsewhere(&lines, &cut, question);
     let court = Court {
         question,
         table: &table,
+        elsewhere: &elsewhere,
         placements: draw.blocks.placements(&checks),
     };
     let mut zones: Vec<(u32, Result<Gain, NotJudged>)> = question
@@ -158,6 +184,25 @@ pub fn judge(points: &[CleanPoint], question: &Question<'_>) -> Verdict {
         table,
         cut,
     }
+}
+
+/// The contrasts of passes without any check, whatever zone they lie in: one for each zone of a pass.
+fn elsewhere(lines: &[Line], cut: &Cut, question: &Question<'_>) -> Vec<Contrast> {
+    let Elsewhere { positions, checks } = question.elsewhere;
+    let ground = Ground { positions };
+    let table = Table::new(lines, cut, &ground, question.machines, (&[], checks));
+    let mut zones: Vec<u32> = positions.iter().flatten().map(|run| run.zone).collect();
+    zones.sort_unstable();
+    zones.dedup();
+    let of_zone = |zone: u32| {
+        let one = move |number: u32| f64::from(u8::from(number == zone));
+        table
+            .placebos
+            .iter()
+            .filter_map(|&at| table.contrast(at, one).map(|shifted| shifted.contrast))
+            .collect::<Vec<_>>()
+    };
+    zones.into_iter().flat_map(of_zone).collect()
 }
 
 impl Verdict {
@@ -189,6 +234,8 @@ fn correct(zones: &mut [(u32, Result<Gain, NotJudged>)]) {
 struct Court<'a> {
     question: &'a Question<'a>,
     table: &'a Table,
+    /// Contrasts of passes without any check, anywhere in the field.
+    elsewhere: &'a [Contrast],
     placements: Placements,
 }
 
@@ -222,11 +269,14 @@ impl Court<'_> {
             let one = |number: u32| f64::from(u8::from(number == zone.zone));
             all.extend(self.contrasts(&self.table.placebos, &one));
         }
+        let mut passes = self.table.placebos.len();
+        if all.len() < FEWEST_PLACEBOS {
+            all.extend(self.elsewhere);
+            passes += self.elsewhere.len();
+        }
         let mut scatter = scatter(&all).ok_or(NotJudged::NoPlacebos)?;
         // The same passes in several zones are not several passes.
-        scatter.degrees_of_freedom = scatter
-            .degrees_of_freedom
-            .min(self.table.placebos.len() as f64 / 2.0);
+        scatter.degrees_of_freedom = scatter.degrees_of_freedom.min(passes as f64 / 2.0);
         Ok((scatter, all.iter().map(|c| c.gain).collect(), true))
     }
 

@@ -2,8 +2,11 @@
 
 mod judge;
 mod opinion;
+mod report;
 
 pub use judge::{
-    CheckGain, Comparison, Gain, NotJudged, Question, Verdict, WholeField, ZoneInQuestion, judge,
+    CheckGain, Comparison, Elsewhere, Gain, NotJudged, Question, Verdict, WholeField,
+    ZoneInQuestion, judge,
 };
 pub use opinion::SecondOpinion;
+pub use report::{HarvestVerdict, JudgedSet, check_width, mark_treatments, verdict_of};

@@ -5,7 +5,7 @@ use crate::trial::contrasts::{Cut, Line, Table};
 use crate::trial::statistics::{Spatial, spatial_errors, student_t_quantile};
 
 /// Most segments that the spatial model takes: its work grows with their cube. Beyond, neighbouring segments are joined.
-const MOST_SEGMENTS: usize = 450;
+const MOST_SEGMENTS: usize = 240;
 
 /// Least squares with a standard error from a spatial covariance.
 #[derive(Debug, Clone, Copy, PartialEq)]

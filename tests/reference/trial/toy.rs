@@ -57,7 +57,7 @@ fn table() -> Table {
         &cut,
         &Ground { positions: &passes },
         &machines,
-        &CHECKS,
+        (&CHECKS, &[]),
     )
 }
 

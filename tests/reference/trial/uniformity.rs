@@ -56,7 +56,7 @@ fn checks_laid_over_a_field_without_treatment_find_nothing() {
             &cut,
             &Ground { positions: &passes },
             &machines,
-            checks,
+            (checks, &[]),
         );
         let of = |positions: &[usize]| -> Vec<Contrast> {
             let contrast = |&at: &usize| table.contrast(at, |_| 1.0).map(|s| s.contrast);

@@ -1,0 +1,111 @@
+//! `lowstave verdict DIR --results FILE...`: what the check strips say.
+
+use std::path::{Path, PathBuf};
+
+use serde::Serialize;
+
+use super::arguments::VerdictArguments;
+use super::color::Tone;
+use super::interrupt::Interrupt;
+use super::outcome_of;
+use super::page::Page;
+use super::terminal::Terminal;
+use crate::deliver::{self, FinishedRun, VerdictInput};
+use crate::engine;
+use crate::error::{Failure, Outcome};
+use crate::files::Files;
+use crate::plan::{self, Purpose, ResultKind, ResultSettings};
+use crate::provenance::Place;
+use crate::remark::Remark;
+
+/// The result for machines.
+#[derive(Debug, Serialize)]
+struct VerdictRecord<'a> {
+    outcome: Outcome,
+    exit_code: u8,
+    files: Vec<String>,
+    verdict: serde_json::Value,
+    remarks: &'a [Remark],
+}
+
+pub(super) fn run(
+    arguments: &VerdictArguments,
+    terminal: Terminal,
+    interrupt: &Interrupt,
+) -> Result<Outcome, Failure> {
+    let run = FinishedRun::open(&arguments.folder)?;
+    let facts = run.facts();
+    let (files, results) = results(arguments)?;
+    let mut input: VerdictInput = engine::verdict(&facts, &files, &results)?;
+    input.remarks.splice(0..0, run.remarks());
+    let made = deliver::verdict_files(&input)?;
+    let out = arguments.out.as_ref().unwrap_or(&arguments.folder);
+    let paths: Vec<PathBuf> = made.iter().map(|file| out.join(&file.path)).collect();
+    interrupt.while_writing(|_| {
+        made.iter()
+            .zip(&paths)
+            .try_for_each(|(file, path)| deliver::write_file(path, &file.bytes, true))
+    })?;
+    let mut page = Page::default();
+    page.line(
+        Tone::Strong,
+        format!("{}: what the check strips say", facts.field),
+    );
+    for line in deliver::verdict_lines(&input) {
+        page.line(Tone::Plain, line);
+    }
+    page.line(
+        Tone::Plain,
+        format!("read {}", out.join("verdict.txt").display()),
+    );
+    let outcome = outcome_of(&input.remarks);
+    terminal.remarks(&input.remarks);
+    let json = made.iter().find(|file| file.path == "verdict.json");
+    let record = VerdictRecord {
+        outcome,
+        exit_code: outcome.code(),
+        files: paths
+            .iter()
+            .map(|path| path.display().to_string())
+            .collect(),
+        verdict: json
+            .and_then(|file| serde_json::from_slice(&file.bytes).ok())
+            .unwrap_or_default(),
+        remarks: &input.remarks,
+    };
+    terminal.result(&page, &record)?;
+    Ok(outcome)
+}
+
+/// The files named on the command line, and those of the plan; each set is seen from where it was named.
+fn results(arguments: &VerdictArguments) -> Result<(Files, Vec<ResultSettings>), Failure> {
+    let mut results: Vec<ResultSettings> = arguments
+        .results
+        .iter()
+        .map(|file| ResultSettings {
+            file: file.clone(),
+            kind: ResultKind::Yield,
+            crs: None,
+            columns: Vec::new(),
+            place: Place::file(file.display().to_string()),
+        })
+        .collect();
+    if let Some(plan) = &arguments.plan {
+        let (settings, _) = plan::read_for(&Files::folder(""), plan, Purpose::Layout)?;
+        let beside = plan.parent().unwrap_or(Path::new(""));
+        let of_plan = settings
+            .results
+            .into_iter()
+            .filter(|result| result.kind == ResultKind::Yield)
+            .map(|result| ResultSettings {
+                file: beside.join(&result.file),
+                ..result
+            });
+        for result in of_plan {
+            // What the plan says of a file that is named on the command line too is kept.
+            results.retain(|known| known.file != result.file);
+            results.push(result);
+        }
+    }
+    Ok((Files::folder(""), results))
+}

@@ -1,0 +1,111 @@
+//! What the check strips are and what they can show.
+
+use super::yields::show_yield;
+use crate::deliver::numbers::grouped;
+use crate::deliver::overview::Overview;
+use crate::trial::{StripPlan, StripSet, ZoneOutlook};
+use crate::units::{Area, Length, UnitSystem, decimal};
+
+/// Lines for the first sheet: the strips that are laid, or what strips could show where the plan asks for none.
+#[must_use]
+pub fn lines(overview: &Overview<'_>) -> Vec<String> {
+    let stages = overview.stages;
+    if stages.strips.sets.is_empty() {
+        return stages
+            .offer
+            .into_iter()
+            .flat_map(|offer| offered(overview, offer))
+            .collect();
+    }
+    let sets = stages.strips.sets.iter();
+    sets.map(|set| {
+        let area: f64 = set.strips.iter().map(|strip| strip.area_m2).sum();
+        let area = Area::from_square_metres(area).show(overview.units, 1);
+        format!("{} ({area}) {}", count(set), can_show(overview, set))
+    })
+    .collect()
+}
+
+fn offered(overview: &Overview<'_>, offer: &StripPlan) -> Vec<String> {
+    let line = |set: &StripSet| {
+        format!(
+            "Not laid: {} {}. [strips] in the plan lays them",
+            count(set),
+            can_show(overview, set)
+        )
+    };
+    offer.sets.iter().map(line).collect()
+}
+
+/// "4 strips, no starter, in zones 1, 3".
+fn count(set: &StripSet) -> String {
+    let zones: Vec<String> = set
+        .zones
+        .iter()
+        .filter(|zone| zone.checks > 0)
+        .map(|zone| zone.zone.to_string())
+        .collect();
+    let word = if zones.len() == 1 { "zone" } else { "zones" };
+    let checks = set.draw.checks.len();
+    format!(
+        "{checks} strips \"{}\" in {word} {}",
+        set.treatment,
+        zones.join(", ")
+    )
+}
+
+/// The best that a set can show, beside the gain that pays.
+fn can_show(overview: &Overview<'_>, set: &StripSet) -> String {
+    let show = |value: f64| show_yield(value, &overview.stages.settings.crop, overview.units);
+    let judged = set.zones.iter().filter(|zone| zone.not_judged.is_none());
+    let best = judged
+        .filter_map(|zone| Some((zone.shows?, zone)))
+        .min_by(|a, b| a.0.total_cmp(&b.0));
+    let Some((shows, zone)) = best else {
+        return "are too few in any zone to say anything".to_owned();
+    };
+    let pays = match (zone.pays_from, zone.needed) {
+        (Some(pays), Some(needed)) if shows > pays && needed > zone.checks => format!(
+            "; it pays from {}: {needed} strips, or more years, would show that",
+            show(pays)
+        ),
+        (Some(pays), _) => format!("; it pays from {}", show(pays)),
+        (None, _) => String::new(),
+    };
+    format!("can show a gain of {}{pays}", show(shows))
+}
+
+/// A row a zone: number, strips, metres or feet, what they can show, what pays, strips needed, what they may cost.
+#[must_use]
+pub fn row(overview: &Overview<'_>, outlook: &ZoneOutlook) -> Vec<String> {
+    let show = |value: Option<f64>| {
+        value.map_or_else(
+            || "not known".to_owned(),
+            |value| show_yield(value, &overview.stages.settings.crop, overview.units),
+        )
+    };
+    let length = Length::from_metres(outlook.metres);
+    vec![
+        outlook.zone.to_string(),
+        outlook.checks.to_string(),
+        match overview.units {
+            UnitSystem::UnitedStates => format!(
+                "{} ft",
+                grouped(length.metres() / crate::units::METRES_PER_FOOT, 0)
+            ),
+            UnitSystem::Metric => format!("{} m", grouped(length.metres(), 0)),
+        },
+        outlook
+            .not_judged
+            .clone()
+            .unwrap_or_else(|| show(outlook.shows)),
+        show(outlook.pays_from),
+        outlook
+            .needed
+            .map_or_else(|| "not known".to_owned(), |needed| needed.to_string()),
+        outlook.cost.map_or_else(
+            || "not known".to_owned(),
+            |cost| format!("{} USD", decimal(cost, 0)),
+        ),
+    ]
+}

@@ -1,0 +1,90 @@
+//! `verdict.json`.
+
+use serde::Serialize;
+
+use super::{SetFacts, VerdictInput};
+use crate::deliver::delivery::OutputFile;
+use crate::deliver::error::DeliverError;
+use crate::deliver::run_record::{PROGRAM, VERSION};
+use crate::intake::InputFile;
+use crate::remark::Remark;
+use crate::trial::harvest::Fate;
+
+#[derive(Serialize)]
+struct VerdictRecord<'a> {
+    program: &'a str,
+    version: &'a str,
+    form: u32,
+    field: &'a str,
+    season: u16,
+    crop: &'a str,
+    run_sha256: &'a str,
+    inputs: &'a [InputFile],
+    columns: Vec<ColumnRecord<'a>>,
+    cleaning: CleaningRecord,
+    standard_moisture_pct: f64,
+    sets: &'a [SetFacts],
+    remarks: &'a [Remark],
+}
+
+#[derive(Serialize)]
+struct ColumnRecord<'a> {
+    file: &'a str,
+    column: &'a str,
+    is: &'static str,
+    unit: Option<&'a str>,
+}
+
+#[derive(Serialize)]
+struct CleaningRecord {
+    records: usize,
+    kept: usize,
+    lag_records: i32,
+    left_out: Vec<(Fate, usize)>,
+}
+
+/// The file.
+///
+/// # Errors
+/// Where the JSON writer refuses a value.
+pub fn file(input: &VerdictInput, sets: &[SetFacts]) -> Result<OutputFile, DeliverError> {
+    let cleaned = &input.harvest.cleaned;
+    let record = VerdictRecord {
+        program: PROGRAM,
+        version: VERSION,
+        form: 1,
+        field: &input.facts.field,
+        season: input.facts.season,
+        crop: &input.facts.crop,
+        run_sha256: &input.facts.sha256,
+        inputs: &input.inputs,
+        columns: input
+            .columns
+            .iter()
+            .map(|(file, column, role, unit)| ColumnRecord {
+                file,
+                column,
+                is: role.name(),
+                unit: unit.as_deref(),
+            })
+            .collect(),
+        cleaning: CleaningRecord {
+            records: input.points.len(),
+            kept: cleaned.points.len(),
+            lag_records: cleaned.lag.records,
+            left_out: Fate::DROPPED
+                .map(|fate| (fate, cleaned.count(fate)))
+                .to_vec(),
+        },
+        standard_moisture_pct: input.harvest.standard_moisture,
+        sets,
+        remarks: &input.remarks,
+    };
+    let mut text =
+        serde_json::to_string_pretty(&record).map_err(|cause| DeliverError::Package {
+            path: "verdict.json",
+            cause: cause.to_string(),
+        })?;
+    text.push('\n');
+    Ok(OutputFile::new("verdict.json", text))
+}

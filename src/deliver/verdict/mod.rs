@@ -1,0 +1,65 @@
+//! What came of the check strips: `verdict.txt`, `verdict.html`, `verdict.json`, and the points kept and dropped as a GeoPackage.
+
+mod facts;
+mod json;
+mod page;
+mod picture;
+#[cfg(feature = "geopackage")]
+mod points;
+mod text;
+
+pub use facts::{SetFacts, ZoneVerdict};
+
+use rayon::prelude::*;
+
+use super::delivery::OutputFile;
+use super::error::DeliverError;
+use super::finished_run::RunFacts;
+use crate::intake::InputFile;
+use crate::plan::YieldRole;
+use crate::remark::Remark;
+use crate::trial::harvest::YieldPoint;
+use crate::trial::verdict::HarvestVerdict;
+
+/// A column as it was read: file, name, what it is, unit.
+pub type ReadColumn = (String, String, YieldRole, Option<String>);
+
+/// All that the verdict's files are made from.
+#[derive(Debug)]
+pub struct VerdictInput {
+    /// The run whose strips are judged.
+    pub facts: RunFacts,
+    /// The records as read.
+    pub points: Vec<YieldPoint>,
+    /// The columns as read.
+    pub columns: Vec<ReadColumn>,
+    /// What they say.
+    pub harvest: HarvestVerdict,
+    /// The files that were read.
+    pub inputs: Vec<InputFile>,
+    /// What there is to say.
+    pub remarks: Vec<Remark>,
+}
+
+/// Makes the files of a verdict. Nothing is written.
+///
+/// # Errors
+/// Where a place cannot be brought to degrees, or a file cannot be made.
+pub fn verdict_files(input: &VerdictInput) -> Result<Vec<OutputFile>, DeliverError> {
+    let sets = facts::facts(input);
+    type Maker = fn(&VerdictInput, &[SetFacts]) -> Result<OutputFile, DeliverError>;
+    let makers: &[Maker] = &[
+        #[cfg(feature = "geopackage")]
+        points::file,
+        page::file,
+        text::file,
+        json::file,
+    ];
+    makers.par_iter().map(|make| make(input, &sets)).collect()
+}
+
+/// The verdict in a few lines for the terminal.
+#[must_use]
+pub fn verdict_lines(input: &VerdictInput) -> Vec<String> {
+    text::summary(&facts::facts(input))
+}

@@ -1,0 +1,205 @@
+//! `verdict.txt`.
+
+use super::{SetFacts, VerdictInput, ZoneVerdict};
+use crate::deliver::delivery::OutputFile;
+use crate::deliver::error::DeliverError;
+use crate::deliver::numbers::{capital, grouped};
+use crate::remark::Level;
+use crate::text::{Column, Page};
+use crate::trial::harvest::Fate;
+use crate::units::{METRES_PER_FOOT, UnitSystem, fixed};
+
+/// The file.
+///
+/// # Errors
+/// None; the signature is that of every maker.
+#[expect(clippy::unnecessary_wraps, reason = "every maker has this front door")]
+pub fn file(input: &VerdictInput, sets: &[SetFacts]) -> Result<OutputFile, DeliverError> {
+    let facts = &input.facts;
+    let mut page = Page::default();
+    page.chapter(&format!(
+        "{}: what the check strips say, {} {}",
+        facts.field, facts.crop, facts.season
+    ));
+    for set in sets {
+        push_set(&mut page, set, facts.units);
+    }
+    cleaning(&mut page, input);
+    remarks(&mut page, input);
+    page.chapter("How to read this");
+    page.paragraph(
+        "The gain is the mean of the passes on both sides less the strip, segment by segment. Its error comes from the same difference at passes that \
+         had no strip. An interval of 90 % holds the true gain in 90 of 100 seasons like this one. One season is one draw of the weather: lay the strips \
+         again before you change the whole farm.",
+    );
+    Ok(OutputFile::new("verdict.txt", page.finish()))
+}
+
+/// A line a zone, for the terminal.
+pub fn summary(sets: &[SetFacts]) -> Vec<String> {
+    let mut lines = Vec::new();
+    for set in sets {
+        lines.push(format!("{}:", capital(&set.treatment)));
+        for zone in set.zones.iter().chain([&set.field]) {
+            lines.push(format!("  {}  {}", name(zone), zone.sentence));
+        }
+    }
+    lines
+}
+
+fn name(zone: &ZoneVerdict) -> String {
+    zone.zone.map_or_else(
+        || "Whole field".to_owned(),
+        |number| format!("Zone {number}"),
+    )
+}
+
+fn push_set(page: &mut Page, set: &SetFacts, units: UnitSystem) {
+    page.chapter(&format!("Strips \"{}\"", set.treatment));
+    for zone in set.zones.iter().chain([&set.field]) {
+        page.item(&format!("{}  ", name(zone)), &zone.sentence);
+        if let Some((net, low, high)) = zone.net_usd_ac {
+            let indent = " ".repeat(name(zone).chars().count() + 2);
+            page.item(
+                &indent,
+                &format!(
+                    "After its cost: {} USD/ac ({} to {}).",
+                    fixed(net, 2),
+                    fixed(low, 2),
+                    fixed(high, 2)
+                ),
+            );
+        }
+    }
+    page.blank();
+    let columns = [
+        Column::text(""),
+        Column::number("Gain", set.unit),
+        Column::number("Low", "90 %"),
+        Column::number("High", "90 %"),
+        Column::number("Pays from", set.unit),
+        Column::number("Could see", set.unit),
+        Column::number("Strips", ""),
+        Column::number("Length", length_unit(units)),
+    ];
+    let rows: Vec<Vec<String>> = set
+        .zones
+        .iter()
+        .chain([&set.field])
+        .map(|zone| row(zone, units))
+        .collect();
+    page.table(&columns, &rows);
+    for zone in set.zones.iter().chain([&set.field]) {
+        if let (Some(p), Some(least)) = (zone.p_value, zone.least_p_value) {
+            page.paragraph(&format!(
+                "{}: {} of 1,000 other draws of the strips would show as much by chance (p {}; the least that so few draws can show is {}).",
+                name(zone),
+                fixed(1_000.0 * p, 0),
+                fixed(p, 3),
+                fixed(least, 4)
+            ));
+        }
+        if let Some((gain, low, high)) = zone.second_opinion {
+            page.paragraph(&format!(
+                "{}, second opinion (least squares, spatial error): {} ({} to {}) {}.",
+                name(zone),
+                fixed(gain, 1),
+                fixed(low, 1),
+                fixed(high, 1),
+                set.unit
+            ));
+        }
+    }
+    set.comparisons.iter().for_each(|line| page.paragraph(line));
+    page.blank();
+    page.section("Strip by strip");
+    for zone in &set.zones {
+        let strips: Vec<String> = zone
+            .by_strip
+            .iter()
+            .map(|(name, gain)| format!("{name}: {}", fixed(*gain, 1)))
+            .collect();
+        if !strips.is_empty() {
+            page.item(&format!("{}  ", name(zone)), &strips.join("; "));
+        }
+    }
+}
+
+fn length_unit(units: UnitSystem) -> &'static str {
+    match units {
+        UnitSystem::UnitedStates => "ft",
+        UnitSystem::Metric => "m",
+    }
+}
+
+fn row(zone: &ZoneVerdict, units: UnitSystem) -> Vec<String> {
+    let number = |value: Option<f64>| value.map_or_else(|| "-".to_owned(), |value| fixed(value, 1));
+    let length = match units {
+        UnitSystem::UnitedStates => zone.metres / METRES_PER_FOOT,
+        UnitSystem::Metric => zone.metres,
+    };
+    vec![
+        name(zone),
+        number(zone.gain),
+        number(zone.interval_90.map(|ends| ends.0)),
+        number(zone.interval_90.map(|ends| ends.1)),
+        number(zone.pays_from),
+        number(zone.least_seen),
+        zone.strips.to_string(),
+        grouped(length, 0),
+    ]
+}
+
+fn cleaning(page: &mut Page, input: &VerdictInput) {
+    let cleaned = &input.harvest.cleaned;
+    page.chapter("What was done with the records");
+    for (file, name, role, unit) in &input.columns {
+        let unit = unit
+            .as_ref()
+            .map_or_else(String::new, |unit| format!(", {unit}"));
+        page.item(
+            "- ",
+            &format!(
+                "{file}: \"{name}\" is {}{unit}",
+                role.name().replace('_', " ")
+            ),
+        );
+    }
+    page.item(
+        "- ",
+        &format!("{} records read", grouped(input.points.len() as f64, 0)),
+    );
+    for fate in Fate::DROPPED {
+        page.item(
+            "- ",
+            &format!(
+                "{} left out: {}",
+                grouped(cleaned.count(fate) as f64, 0),
+                fate.words()
+            ),
+        );
+    }
+    page.item(
+        "- ",
+        &format!(
+            "{} kept, compared at {} % moisture",
+            grouped(cleaned.points.len() as f64, 0),
+            fixed(input.harvest.standard_moisture, 1)
+        ),
+    );
+}
+
+fn remarks(page: &mut Page, input: &VerdictInput) {
+    if input.remarks.is_empty() {
+        return;
+    }
+    page.chapter("Remarks");
+    for level in [Level::Warning, Level::Assumption, Level::Info] {
+        for remark in input.remarks.iter().filter(|remark| remark.level == level) {
+            page.item(&format!("{:<8} ", level.name()), &capital(&remark.what));
+            if let Some(help) = &remark.help {
+                page.item("         -> ", &capital(help));
+            }
+        }
+    }
+}

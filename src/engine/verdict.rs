@@ -1,0 +1,157 @@
+//! From a finished run and its harvest to a verdict: nothing of the layout is moved, it is read from the run's record.
+
+use crate::deliver::{RunFacts, VerdictInput};
+use crate::error::Failure;
+use crate::files::Files;
+use crate::intake::{self, InputFile, YieldFile};
+use crate::plan::{ResultSettings, YieldRole};
+use crate::provenance::Place;
+use crate::remark::Remark;
+use crate::trial::TrialError;
+use crate::trial::harvest::{HarvestContext, YieldPoint, records};
+use crate::trial::verdict::{check_width, mark_treatments, verdict_of};
+use crate::units::Length;
+
+/// A harvest whose nearest record lies further than this from the field is another field's, metres.
+const OTHER_FIELD: f64 = 2_000.0;
+
+/// Judges the check strips of a run by the yields of these files.
+///
+/// # Errors
+/// A run without strips; files that cannot be read; a harvest that does not lie on the strips, or was cut wider than they are.
+pub fn verdict(
+    facts: &RunFacts,
+    files: &Files,
+    results: &[ResultSettings],
+) -> Result<VerdictInput, Failure> {
+    let Some(first) = facts.strips.sets.first() else {
+        return Err(TrialError::NoStrips {
+            folder: facts.folder.clone(),
+        }
+        .into());
+    };
+    let machines = first.machines;
+    let context = HarvestContext {
+        frame: &machines.frame,
+        crop: &facts.crop,
+        units: facts.units,
+        header_m: machines.header_m,
+    };
+    let mut remarks: Vec<Remark> = Vec::new();
+    let mut inputs: Vec<InputFile> = Vec::new();
+    let mut points: Vec<YieldPoint> = Vec::new();
+    let mut columns = Vec::new();
+    for result in results {
+        let mut file = intake::read_yield_file(
+            files,
+            &result.file,
+            &result.columns,
+            result.crs.as_deref(),
+            (&facts.crop, facts.season),
+        )?;
+        remarks.append(&mut file.remarks);
+        inputs.append(&mut file.inputs);
+        let (east, north) = on_plane(facts, &mut file)?;
+        require_here(facts, &file, &east, &north)?;
+        require_narrow(facts, &file, check_width(&machines), &context)?;
+        points.extend(records(&file, (&east, &north), &context, &mut remarks)?);
+        columns.extend(file.columns.iter().map(|column| {
+            (
+                file.table.file.to_string(),
+                column.name.clone(),
+                column.role,
+                column.unit.clone(),
+            )
+        }));
+    }
+    mark_treatments(&mut points, &facts.strips);
+    let harvest = verdict_of(&points, &facts.strips, &facts.crop);
+    if harvest.sets.iter().all(|set| set.points_on_strips == 0) {
+        return Err(TrialError::NotOnTheStrips {
+            place: Place::file(results.first().map_or_else(String::new, |result| result.file.display().to_string())),
+            what: "no clean record lies on a check strip: was another part of the field harvested, or another year's layout planted?".to_owned(),
+        }
+        .into());
+    }
+    remarks.extend(harvest.remarks.iter().cloned());
+    Ok(VerdictInput {
+        facts: facts.clone(),
+        points,
+        columns,
+        harvest,
+        inputs,
+        remarks,
+    })
+}
+
+fn on_plane(facts: &RunFacts, file: &mut YieldFile) -> Result<(Vec<f64>, Vec<f64>), Failure> {
+    let (mut east, mut north) = (
+        std::mem::take(&mut file.table.x),
+        std::mem::take(&mut file.table.y),
+    );
+    facts
+        .origin
+        .project_table(&file.table.crs, &mut east, &mut north)
+        .map_err(TrialError::Projection)?;
+    Ok((east, north))
+}
+
+/// The plane is centred on the field, so a record far from its middle is of another field.
+fn require_here(
+    facts: &RunFacts,
+    file: &YieldFile,
+    east: &[f64],
+    north: &[f64],
+) -> Result<(), Failure> {
+    let nearest = east
+        .iter()
+        .zip(north)
+        .map(|(x, y)| x.hypot(*y))
+        .fold(f64::INFINITY, f64::min);
+    let reach = OTHER_FIELD + facts.area_m2.sqrt();
+    if nearest <= reach {
+        return Ok(());
+    }
+    let away = Length::from_metres(nearest).show(facts.units, 0);
+    Err(TrialError::NotOnTheStrips {
+        place: Place::file(file.table.file.clone()),
+        what: format!("its nearest record lies {away} from \"{}\": it is the harvest of another field, or its crs is wrong", facts.field),
+    }
+    .into())
+}
+
+fn require_narrow(
+    facts: &RunFacts,
+    file: &YieldFile,
+    check_m: f64,
+    context: &HarvestContext<'_>,
+) -> Result<(), Failure> {
+    let Some(width) = intake_width(file, context)? else {
+        return Ok(());
+    };
+    if width <= check_m + 0.1 {
+        return Ok(());
+    }
+    let show = |metres: f64| Length::from_metres(metres).show(facts.units, 1);
+    Err(TrialError::NotOnTheStrips {
+        place: Place::file(file.table.file.clone()),
+        what: format!(
+            "the harvest was cut {} wide, the strips are {} wide: every pass mixes strip and field, so there is no verdict",
+            show(width),
+            show(check_m)
+        ),
+    }
+    .into())
+}
+
+/// The middle cutting width, metres, where a column says it.
+fn intake_width(file: &YieldFile, context: &HarvestContext<'_>) -> Result<Option<f64>, Failure> {
+    if !file
+        .columns
+        .iter()
+        .any(|column| column.role == YieldRole::Width)
+    {
+        return Ok(None);
+    }
+    Ok(crate::trial::harvest::middle_width(file, context)?)
+}

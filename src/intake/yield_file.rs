@@ -1,0 +1,305 @@
+//! Files of a yield monitor: which column is the flow, the moisture, the yield, and where each record stands.
+
+use std::path::Path;
+use std::sync::Arc;
+
+use super::columns::nearest::nearest;
+use super::columns::roles::is_place_name;
+use super::context::{Context, ReadingRules};
+use super::draft::sketch::sketch;
+use super::error::IntakeError;
+use super::read::read_points;
+use super::source::place_of;
+use super::survey::{InputFile, PointTable};
+use crate::analyte::{Analyte, folded_name};
+use crate::files::Files;
+use crate::plan::{BelowDetection, ColumnMeaning, Depths, PointKind, PointsSettings, YieldRole};
+use crate::provenance::Place;
+use crate::remark::Remark;
+
+/// A yield monitor's file, read.
+#[derive(Debug, Clone)]
+pub struct YieldFile {
+    /// Places and rows; the layers are the columns below.
+    pub table: PointTable,
+    /// The columns that were recognised, in the order of their roles.
+    pub columns: Vec<YieldColumn>,
+    /// Columns that are not used.
+    pub unused: Vec<String>,
+    /// The file, for the record.
+    pub inputs: Vec<InputFile>,
+    /// What reading made us say.
+    pub remarks: Vec<Remark>,
+}
+
+/// A column with what it was taken for.
+#[derive(Debug, Clone, PartialEq)]
+pub struct YieldColumn {
+    /// What it is.
+    pub role: YieldRole,
+    /// Its name in the file.
+    pub name: String,
+    /// Its unit, from the plan or its own name; `None` where neither says it.
+    pub unit: Option<String>,
+    /// Whether the plan said what it is.
+    pub is_said: bool,
+    /// One value per row; NaN where there is none.
+    pub values: Vec<f64>,
+}
+
+/// What a user says of a column: its name, what it is, and its unit.
+pub type SaidColumn = (String, YieldRole, Option<String>);
+
+/// Words that a column's name holds, by role, the more telling first. Common practice of yield monitors' exports.
+const WORDS: &[(YieldRole, &[&str])] = &[
+    (
+        YieldRole::DryYield,
+        &[
+            "dry yield",
+            "yield dry",
+            "yld vol dr",
+            "yld mass d",
+            "dry yld",
+            "yld dry",
+            "yielddry",
+            "dryyield",
+            "yield dry mass",
+            "yield dry vol",
+        ],
+    ),
+    (
+        YieldRole::Moisture,
+        &["moisture", "moist", "grain moisture", "mst"],
+    ),
+    (
+        YieldRole::Flow,
+        &[
+            "mass flow",
+            "flow",
+            "massflow",
+            "crop flow",
+            "mass",
+            "grain flow",
+        ],
+    ),
+    (
+        YieldRole::Distance,
+        &["distance", "dist", "distnc", "travel"],
+    ),
+    (
+        YieldRole::Width,
+        &[
+            "width",
+            "swath width",
+            "swth wdth",
+            "swath",
+            "header width",
+            "cut width",
+        ],
+    ),
+    (
+        YieldRole::Seconds,
+        &[
+            "seconds",
+            "interval",
+            "logging interval",
+            "cycle",
+            "duration",
+            "log interval",
+        ],
+    ),
+    (
+        YieldRole::Time,
+        &["time", "gps time", "timestamp", "time s", "gpstime"],
+    ),
+    (
+        YieldRole::Yield,
+        &[
+            "yield",
+            "yld",
+            "yield mass",
+            "yield vol",
+            "yld vol we",
+            "yld mass w",
+            "wet yield",
+            "yield wet",
+            "grain yield",
+        ],
+    ),
+];
+/// Units as they stand in names of columns.
+const UNITS: &[&str] = &[
+    "bu/ac",
+    "bu/acre",
+    "t/ha",
+    "tonne/ha",
+    "tonnes/ha",
+    "kg/ha",
+    "lb/ac",
+    "dt/ha",
+    "q/ha",
+    "lb/s",
+    "lb/sec",
+    "lbs/s",
+    "kg/s",
+    "t/h",
+    "ft",
+    "feet",
+    "in",
+    "inch",
+    "inches",
+    "m",
+    "cm",
+    "s",
+    "sec",
+    "%",
+    "pct",
+];
+
+/// Reads a yield monitor's file. Columns that the user names are what the user says; the others are recognised by their names.
+///
+/// # Errors
+/// Everything that is wrong in the file, and a named column that is not there.
+pub fn read_yield_file(
+    files: &Files,
+    path: &Path,
+    said: &[SaidColumn],
+    crs: Option<&str>,
+    rules: (&str, u16),
+) -> Result<YieldFile, Vec<IntakeError>> {
+    let sketch = sketch(files, path).map_err(|error| vec![error])?;
+    let names = &sketch.header.names;
+    let missing: Vec<IntakeError> = said
+        .iter()
+        .filter(|(name, _, _)| !names.contains(name))
+        .map(|(name, _, _)| IntakeError::MissingColumn {
+            place: place_of(path),
+            column: name.clone(),
+            role: "results.columns".to_owned(),
+            nearest: nearest(name, names),
+        })
+        .collect();
+    if !missing.is_empty() {
+        return Err(missing);
+    }
+    let mut found: Vec<(YieldRole, usize, Option<String>, bool)> = said
+        .iter()
+        .filter_map(|(name, role, unit)| {
+            let at = names.iter().position(|own| own == name)?;
+            Some((*role, at, unit.clone(), true))
+        })
+        .collect();
+    for (role, words) in WORDS {
+        if found.iter().any(|(known, ..)| known == role) {
+            continue;
+        }
+        let at = words.iter().find_map(|word| {
+            (0..names.len()).find(|&at| {
+                let is_free = found.iter().all(|(_, taken, ..)| *taken != at);
+                is_free && plain(&names[at]).0 == *word
+            })
+        });
+        if let Some(at) = at {
+            let unit = plain(&names[at])
+                .1
+                .or_else(|| sketch.header.units.get(at).cloned().flatten());
+            found.push((*role, at, unit, false));
+        }
+    }
+    let settings = settings_of(path, names, &found, crs);
+    let rules = ReadingRules {
+        below_detection: BelowDetection::Missing,
+        bulk_density: None,
+        crop: rules.0.to_owned(),
+        season: Some(rules.1),
+    };
+    let mut context = Context::new(&settings, &rules);
+    let mut inputs = Vec::new();
+    let table = read_points(files, &settings, &mut context, &mut inputs);
+    let Some(table) = table.filter(|_| context.errors.is_empty()) else {
+        return Err(context.errors);
+    };
+    let columns = found
+        .into_iter()
+        .filter_map(|(role, at, unit, is_said)| {
+            let wanted = Analyte::Covariate(role.name().into());
+            let layer = table
+                .layers
+                .iter()
+                .find(|layer| layer.key.analyte == wanted)?;
+            Some(YieldColumn {
+                role,
+                name: names[at].clone(),
+                unit,
+                is_said,
+                values: layer.values.clone(),
+            })
+        })
+        .collect();
+    Ok(YieldFile {
+        table,
+        columns,
+        unused: settings.ignore.clone(),
+        inputs,
+        remarks: context.remarks,
+    })
+}
+
+/// A column's name in lower case, words apart, less its unit; and the unit.
+fn plain(name: &str) -> (String, Option<String>) {
+    let folded = folded_name(name).to_lowercase();
+    let is_part = |c: char| c.is_alphanumeric() || c == '/' || c == '%';
+    let mut words: Vec<&str> = folded
+        .split(|c: char| !is_part(c))
+        .filter(|word| !word.is_empty())
+        .collect();
+    let unit = words
+        .last()
+        .filter(|last| words.len() > 1 && UNITS.contains(last))
+        .map(|last| (*last).to_owned());
+    if unit.is_some() {
+        words.pop();
+    }
+    (words.join(" "), unit)
+}
+
+fn settings_of(
+    path: &Path,
+    names: &[String],
+    found: &[(YieldRole, usize, Option<String>, bool)],
+    crs: Option<&str>,
+) -> PointsSettings {
+    let columns = found.iter().map(|(role, at, _, _)| {
+        let meaning = ColumnMeaning {
+            analyte: Analyte::Covariate(role.name().into()),
+            method: None,
+            unit: None,
+            depth: None,
+            sure: true,
+            place: Place::file(path.display().to_string()),
+        };
+        (Arc::from(names[*at].as_str()), meaning)
+    });
+    PointsSettings {
+        file: path.to_owned(),
+        kind: PointKind::Readings,
+        crs: crs.map(str::to_owned),
+        x: None,
+        y: None,
+        id: None,
+        depths: Depths::Unknown,
+        columns: columns.collect(),
+        ignore: names
+            .iter()
+            .enumerate()
+            .filter(|(at, name)| {
+                found.iter().all(|(_, taken, ..)| taken != at)
+                    && !is_place_name(name)
+                    && !name.is_empty()
+            })
+            .map(|(_, name)| name.clone())
+            .collect(),
+        cone: None,
+        place: place_of(path),
+    }
+}

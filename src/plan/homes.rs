@@ -1,0 +1,93 @@
+//! Where each key of the plan belongs, for a key that was found somewhere else.
+
+/// Each home in words, and the keys that belong there alone.
+const HOMES: &[(&str, &[&str])] = &[
+    (
+        "at the top of the file, before the first [table]",
+        &[
+            "field",
+            "season",
+            "crop",
+            "units",
+            "boundary",
+            "organic_carbon",
+            "below_detection",
+            "bulk_density",
+        ],
+    ),
+    ("in [grid]", &["cell"]),
+    ("in [surface]", &["power", "neighbours"]),
+    (
+        "in [zones]",
+        &[
+            "count",
+            "layers",
+            "smallest",
+            "fuzziness",
+            "seed",
+            "tolerance",
+            "components",
+            "shape",
+        ],
+    ),
+    (
+        "in [machine]",
+        &[
+            "swath",
+            "row_spacing",
+            "heading",
+            "speed",
+            "tank",
+            "flow_per_row",
+            "liquid_step",
+            "dry_step",
+        ],
+    ),
+    ("in [budget]", &["limit"]),
+    ("in [people]", &["grower", "farm", "prepared_by", "date"]),
+    (
+        "in [[points]]",
+        &[
+            "kind",
+            "x",
+            "y",
+            "id",
+            "depth",
+            "depth_column",
+            "depth_unit",
+            "depths",
+            "base_area",
+            "blank_below",
+            "ignore",
+            "columns",
+        ],
+    ),
+    (
+        "in [strips]",
+        &[
+            "products",
+            "worth",
+            "length",
+            "header",
+            "position_error",
+            "spread",
+            "avoid_passes",
+        ],
+    ),
+    ("in [[keep_out]]", &["distance"]),
+    (
+        "in [[override]]",
+        &["zone", "at", "product", "rate", "force"],
+    ),
+];
+
+/// Where a key of the plan belongs that was found somewhere else; `None` where it is no key of the plan at all.
+pub(super) fn home_of(key: &str, found_in: &str) -> Option<&'static str> {
+    let (home, _) = HOMES.iter().find(|(_, keys)| keys.contains(&key))?;
+    let is_there_already = !found_in.is_empty()
+        && home.contains(&format!(
+            "[{}]",
+            found_in.split(['[', '.']).next().unwrap_or_default()
+        ));
+    (!is_there_already).then_some(*home)
+}

@@ -1,0 +1,41 @@
+//! Files of results.
+
+use super::words::Resolver;
+use crate::plan::reading::Written;
+use crate::plan::result_settings::{ResultKind, ResultSettings, YieldRole};
+use crate::plan::results_table::{ResultColumn, ResultsTable};
+
+/// The results of a plan, in its order.
+pub(super) fn results(tables: &[ResultsTable], resolver: &Resolver<'_>) -> Vec<ResultSettings> {
+    tables
+        .iter()
+        .filter_map(|table| one(table, resolver))
+        .collect()
+}
+
+fn one(table: &ResultsTable, resolver: &Resolver<'_>) -> Option<ResultSettings> {
+    let file = resolver.required_file(&table.file, &table.place, "file = \"harvest.csv\"");
+    resolver.required(&table.kind, &table.place, "kind", "kind = \"yield\"");
+    let kind = resolver.word(&table.kind, "a kind of results", &ResultKind::WORDS);
+    Some(ResultSettings {
+        file: file?,
+        kind: kind?,
+        crs: table.crs.given().map(|crs| crs.value.clone()),
+        columns: table
+            .columns
+            .iter()
+            .filter_map(|column| said(column, resolver))
+            .collect(),
+        place: table.place.clone(),
+    })
+}
+
+fn said(
+    (name, column): &(Written<String>, ResultColumn),
+    resolver: &Resolver<'_>,
+) -> Option<(String, YieldRole, Option<String>)> {
+    resolver.required(&column.is, &column.place, "is", "is = \"flow\"");
+    let role = resolver.word(&column.is, "a column of a yield monitor", &YieldRole::WORDS)?;
+    let unit = column.unit.given().map(|unit| unit.value.clone());
+    Some((name.value.clone(), role, unit))
+}

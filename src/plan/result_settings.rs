@@ -1,0 +1,97 @@
+//! The results of a plan, checked: what came after emergence and after harvest.
+
+use std::path::PathBuf;
+
+use serde::Serialize;
+
+use crate::provenance::Place;
+
+/// What a file of results holds.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum ResultKind {
+    /// A yield monitor's records.
+    Yield,
+    /// Stand counts.
+    Stand,
+    /// Days to emergence.
+    Emergence,
+    /// Refractometer readings of leaf sap.
+    Brix,
+    /// What was truly applied.
+    Applied,
+    /// Soil cores taken again.
+    Cores,
+}
+
+impl ResultKind {
+    /// Every kind with its word in the plan.
+    pub const WORDS: [(&'static str, Self); 6] = [
+        ("yield", Self::Yield),
+        ("stand", Self::Stand),
+        ("emergence", Self::Emergence),
+        ("brix", Self::Brix),
+        ("applied", Self::Applied),
+        ("cores", Self::Cores),
+    ];
+}
+
+/// What a column of a yield monitor is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum YieldRole {
+    /// Yield as harvested, at the grain's own moisture.
+    Yield,
+    /// Yield at trade moisture.
+    DryYield,
+    /// Mass flow of wet grain.
+    Flow,
+    /// Moisture of the grain, percent.
+    Moisture,
+    /// Distance driven in a record.
+    Distance,
+    /// Cutting width.
+    Width,
+    /// Seconds that a record stands for.
+    Seconds,
+    /// Seconds since some beginning.
+    Time,
+}
+
+impl YieldRole {
+    /// Every role with its word in the plan.
+    pub const WORDS: [(&'static str, Self); 8] = [
+        ("yield", Self::Yield),
+        ("dry_yield", Self::DryYield),
+        ("flow", Self::Flow),
+        ("moisture", Self::Moisture),
+        ("distance", Self::Distance),
+        ("width", Self::Width),
+        ("seconds", Self::Seconds),
+        ("time", Self::Time),
+    ];
+
+    /// Its word in the plan.
+    #[must_use]
+    pub fn name(self) -> &'static str {
+        Self::WORDS
+            .iter()
+            .find(|(_, role)| *role == self)
+            .map_or("", |(word, _)| word)
+    }
+}
+
+/// One file of results.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct ResultSettings {
+    /// The file.
+    pub file: PathBuf,
+    /// What it holds.
+    pub kind: ResultKind,
+    /// CRS as text for PROJ, where the file does not say it.
+    pub crs: Option<String>,
+    /// Columns of a yield monitor: name, what it is, unit.
+    pub columns: Vec<(String, YieldRole, Option<String>)>,
+    /// Where in the plan file this stands.
+    pub place: Place,
+}

@@ -1,0 +1,87 @@
+use crate::field::ProjectionError;
+use crate::provenance::Place;
+
+/// Why check strips cannot be laid.
+#[derive(Debug, thiserror::Error)]
+#[non_exhaustive]
+pub enum TrialError {
+    /// A product that the prescription does not have.
+    #[error("{place}: \"{product}\" is no product of this prescription; it has {known}")]
+    UnknownProduct {
+        /// Where in the plan.
+        place: Place,
+        /// The product.
+        product: String,
+        /// The products there are.
+        known: String,
+    },
+    /// A rate in the unit of the other form.
+    #[error("{place}: \"{product}\" is metered in {unit}")]
+    WrongForm {
+        /// Where in the plan.
+        place: Place,
+        /// The product.
+        product: String,
+        /// The unit that would do.
+        unit: &'static str,
+    },
+    /// No yield can be made of a file's columns.
+    #[error(
+        "{place}: no column is a yield, and no flow with which one could be calculated{}; say which it is under [results.columns] of the plan",
+        besides(columns)
+    )]
+    NoYield {
+        /// The file.
+        place: Place,
+        /// Columns that were not recognised.
+        columns: String,
+    },
+    /// A flow without a time.
+    #[error(
+        "{place}: there is a flow, but no column says how long a record lasted; name one under [results.columns] of the plan, \"Time\" = {{ is = \"time\" }} or \"Interval\" = {{ is = \"seconds\" }}"
+    )]
+    NoSeconds {
+        /// The file.
+        place: Place,
+    },
+    /// A unit that is not known.
+    #[error(
+        "{place}: \"{unit}\" is not a unit of it, or no unit makes a possible yield; use one of {allowed}"
+    )]
+    UnknownUnit {
+        /// The column.
+        place: Place,
+        /// The unit.
+        unit: String,
+        /// The units that would do.
+        allowed: String,
+    },
+    /// The run laid no check strips.
+    #[error(
+        "\"{folder}\" holds a prescription without check strips: there is nothing to judge. Lay them before seeding, with [strips] in the plan"
+    )]
+    NoStrips {
+        /// The folder.
+        folder: String,
+    },
+    /// The harvest does not lie on the strips.
+    #[error("{place}: {what}")]
+    NotOnTheStrips {
+        /// The file.
+        place: Place,
+        /// What was seen, and the likely cause.
+        what: String,
+    },
+    /// A place cannot be brought to degrees.
+    #[error("a check strip cannot be brought to degrees: {0}")]
+    Projection(#[source] ProjectionError),
+}
+
+/// The columns there are, where there are some.
+fn besides(columns: &str) -> String {
+    if columns.is_empty() {
+        String::new()
+    } else {
+        format!("; not recognised: {columns}")
+    }
+}

@@ -1,0 +1,360 @@
+//! A yield monitor's columns become records on the planter's passes, in metres, seconds and kg/ha.
+
+use super::YieldPoint;
+use super::dry_yield::standard_moisture;
+use super::passes::median;
+use crate::analyte::{Analyte, Catalogue, Conversion};
+use crate::intake::{YieldColumn, YieldFile};
+use crate::plan::YieldRole;
+use crate::provenance::Place;
+use crate::remark::Remark;
+use crate::trial::error::TrialError;
+use crate::trial::frame::Frame;
+use crate::units::{KILOGRAMS_PER_POUND, METRES_PER_FOOT, UnitSystem, decimal};
+
+/// Median yields of a harvest that can be, kg/ha: below it is a failed crop, above it no grain crop of a whole field. Common practice.
+const PLAUSIBLE: std::ops::RangeInclusive<f64> = 300.0..=25_000.0;
+
+/// What is known beside the file.
+#[derive(Debug, Clone, Copy)]
+pub struct HarvestContext<'a> {
+    /// The planter's passes.
+    pub frame: &'a Frame,
+    /// Crop, for bushels.
+    pub crop: &'a str,
+    /// Units of the plan: what a column without a unit is taken to be in.
+    pub units: UnitSystem,
+    /// Width of the combine's header, metres.
+    pub header_m: f64,
+}
+
+/// The records of a file whose places stand on the field's plane already (`east` and `north`, metres). All are of treatment 0.
+///
+/// # Errors
+/// Where no yield can be made of the columns, or a unit is not known.
+pub fn records(
+    file: &YieldFile,
+    (east, north): (&[f64], &[f64]),
+    context: &HarvestContext<'_>,
+    remarks: &mut Vec<Remark>,
+) -> Result<Vec<YieldPoint>, TrialError> {
+    let columns = Columns {
+        file,
+        context,
+        spacing: spacing(east, north),
+    };
+    let metres = |role| columns.lengths(role);
+    let (distance, width) = (metres(YieldRole::Distance)?, metres(YieldRole::Width)?);
+    let seconds = columns.seconds();
+    let dry = columns.yields(YieldRole::DryYield)?;
+    let wet = match dry {
+        Some(_) => None,
+        None => columns.yields(YieldRole::Yield)?,
+    };
+    let flow = match (&dry, &wet) {
+        (None, None) => columns.flow(distance.as_ref(), width.as_ref(), seconds.as_ref())?,
+        _ => None,
+    };
+    if dry.is_none() && wet.is_none() && flow.is_none() {
+        return Err(TrialError::NoYield {
+            place: Place::file(file.table.file.clone()),
+            columns: file.unused.join(", "),
+        });
+    }
+    if flow.is_some() && seconds.is_none() && !columns.interval().is_normal() {
+        return Err(TrialError::NoSeconds {
+            place: Place::file(file.table.file.clone()),
+        });
+    }
+    let moisture = columns.of(YieldRole::Moisture);
+    if moisture.is_none() && dry.is_none() {
+        let what = "there is no column of grain moisture; the yields are taken as they are, and a product that changes how wet the grain is will look better or worse than it is";
+        remarks.push(Remark::warning("no-moisture", what).at(columns.place()));
+    }
+    for found in [&distance, &width, &dry, &wet, &flow, &seconds]
+        .into_iter()
+        .flatten()
+    {
+        remarks.extend(found.remark(&columns));
+    }
+    let is_dry = dry.is_some() || moisture.is_none();
+    let value = |found: &Option<Scaled<'_>>, at: usize| {
+        found
+            .as_ref()
+            .map_or(f64::NAN, |scaled| scaled.column.values[at] * scaled.factor)
+    };
+    let time = columns.of(YieldRole::Time);
+    let interval = columns.interval();
+    // Without a column the grain is taken to be as wet as it is sold.
+    let trade_moisture = standard_moisture(context.crop).unwrap_or(0.0);
+    Ok((0..east.len())
+        .map(|at| {
+            let (along, across) = context.frame.along_across((east[at], north[at]));
+            YieldPoint {
+                along,
+                across,
+                time: time.map_or(f64::NAN, |column| column.values[at]),
+                flow: value(&flow, at),
+                seconds: seconds.as_ref().map_or(interval, |_| value(&seconds, at)),
+                distance: distance
+                    .as_ref()
+                    .map_or(columns.spacing, |_| value(&distance, at)),
+                width: width
+                    .as_ref()
+                    .map_or(context.header_m, |_| value(&width, at)),
+                moisture: moisture.map_or(trade_moisture, |column| column.values[at]),
+                yields: if dry.is_some() {
+                    value(&dry, at)
+                } else {
+                    value(&wet, at)
+                },
+                is_dry,
+                treatment: 0,
+            }
+        })
+        .collect())
+}
+
+/// The middle cutting width of a file, metres; `None` without such a column.
+///
+/// # Errors
+/// Where its unit is not known.
+pub fn middle_width(
+    file: &YieldFile,
+    context: &HarvestContext<'_>,
+) -> Result<Option<f64>, TrialError> {
+    let columns = Columns {
+        file,
+        context,
+        spacing: context.header_m,
+    };
+    let width = columns.lengths(YieldRole::Width)?;
+    Ok(width.map(|width| median(&width.column.values) * width.factor))
+}
+
+/// Median distance between one record and the next, metres.
+fn spacing(east: &[f64], north: &[f64]) -> f64 {
+    let steps: Vec<f64> = east
+        .windows(2)
+        .zip(north.windows(2))
+        .map(|(x, y)| (x[1] - x[0]).hypot(y[1] - y[0]))
+        .filter(|step| *step > 0.0)
+        .collect();
+    median(&steps)
+}
+
+/// A column with what a number of it is multiplied by.
+struct Scaled<'a> {
+    column: &'a YieldColumn,
+    factor: f64,
+    unit: String,
+    /// Why the unit was taken, where neither the plan nor the name says it.
+    guess: Option<String>,
+}
+
+impl Scaled<'_> {
+    fn remark(&self, columns: &Columns<'_>) -> Option<Remark> {
+        let why = self.guess.as_ref()?;
+        let what = format!("the unit is not said; {} is taken: {why}", self.unit);
+        let remark = Remark::assumption("yield-unit-assumed", what);
+        let help = format!(
+            "write \"{}\" = {{ is = \"{}\", unit = \"{}\" }} under [results.columns]",
+            self.column.name,
+            self.column.role.name(),
+            self.unit
+        );
+        Some(
+            remark
+                .at(columns.place().in_column(self.column.name.as_str()))
+                .help(help),
+        )
+    }
+}
+
+struct Columns<'a> {
+    file: &'a YieldFile,
+    context: &'a HarvestContext<'a>,
+    spacing: f64,
+}
+
+impl<'a> Columns<'a> {
+    fn of(&self, role: YieldRole) -> Option<&'a YieldColumn> {
+        self.file.columns.iter().find(|column| column.role == role)
+    }
+
+    fn place(&self) -> Place {
+        Place::file(self.file.table.file.clone())
+    }
+
+    fn unknown(&self, column: &YieldColumn, unit: &str, allowed: &str) -> TrialError {
+        TrialError::UnknownUnit {
+            place: self.place().in_column(column.name.as_str()),
+            unit: unit.to_owned(),
+            allowed: allowed.to_owned(),
+        }
+    }
+
+    /// A column of lengths. Without a unit the one is taken that fits what is known: the way between records, the header.
+    fn lengths(&self, role: YieldRole) -> Result<Option<Scaled<'a>>, TrialError> {
+        const UNITS: [(&str, f64); 4] = [
+            ("m", 1.0),
+            ("ft", METRES_PER_FOOT),
+            ("in", 0.0254),
+            ("cm", 0.01),
+        ];
+        let Some(column) = self.of(role) else {
+            return Ok(None);
+        };
+        if let Some(unit) = &column.unit {
+            let plain = match unit.as_str() {
+                "feet" => "ft",
+                "inch" | "inches" => "in",
+                other => other,
+            };
+            let known = UNITS.iter().find(|(name, _)| *name == plain);
+            let (_, factor) = known.ok_or_else(|| self.unknown(column, unit, "m, ft, in, cm"))?;
+            return Ok(Some(said(column, *factor, unit)));
+        }
+        let (known, what) = match role {
+            YieldRole::Width => (self.context.header_m, "the header"),
+            _ => (self.spacing, "the way between records"),
+        };
+        let middle = median(&column.values);
+        let far = |factor: f64| (middle * factor / known).ln().abs();
+        let (unit, factor) = UNITS
+            .into_iter()
+            .min_by(|a, b| far(a.1).total_cmp(&far(b.1)))
+            .unwrap_or(UNITS[0]);
+        Ok(Some(Scaled {
+            column,
+            factor,
+            unit: unit.to_owned(),
+            guess: Some(format!(
+                "the middle value {} is then {} m, as {what}",
+                decimal(middle, 1),
+                decimal(middle * factor, 2)
+            )),
+        }))
+    }
+
+    fn seconds(&self) -> Option<Scaled<'a>> {
+        let column = self.of(YieldRole::Seconds)?;
+        Some(said(column, 1.0, "s"))
+    }
+
+    /// Seconds between records where no column says them.
+    fn interval(&self) -> f64 {
+        let Some(time) = self.of(YieldRole::Time) else {
+            return f64::NAN;
+        };
+        let steps: Vec<f64> = time
+            .values
+            .windows(2)
+            .map(|pair| pair[1] - pair[0])
+            .filter(|step| *step > 0.0)
+            .collect();
+        median(&steps)
+    }
+
+    fn yields(&self, role: YieldRole) -> Result<Option<Scaled<'a>>, TrialError> {
+        let Some(column) = self.of(role) else {
+            return Ok(None);
+        };
+        let factor_of = |unit: &str| match Catalogue::built_in().conversion(
+            &Analyte::Yield,
+            unit,
+            self.context.crop,
+        ) {
+            Ok(Conversion::Factor(factor) | Conversion::PerArea(factor)) => Some(factor),
+            Err(_) => None,
+        };
+        if let Some(unit) = &column.unit {
+            let plain = unit.replace("tonnes", "tonne").replace("q/ha", "dt/ha");
+            let factor = factor_of(&plain).ok_or_else(|| {
+                self.unknown(column, unit, "bu/ac, lb/ac, kg/ha, tonne/ha, dt/ha")
+            })?;
+            return Ok(Some(said(column, factor, unit)));
+        }
+        let order = match self.context.units {
+            UnitSystem::UnitedStates => ["bu/ac", "lb/ac", "t/ha", "kg/ha", "dt/ha"],
+            UnitSystem::Metric => ["t/ha", "kg/ha", "dt/ha", "bu/ac", "lb/ac"],
+        };
+        let middle = median(&column.values);
+        let found = order.iter().find_map(|unit| {
+            let factor = factor_of(unit)?;
+            PLAUSIBLE
+                .contains(&(middle * factor))
+                .then_some((*unit, factor))
+        });
+        let Some((unit, factor)) = found else {
+            return Err(self.unknown(column, "none", "bu/ac, lb/ac, kg/ha, tonne/ha, dt/ha"));
+        };
+        Ok(Some(Scaled {
+            column,
+            factor,
+            unit: unit.to_owned(),
+            guess: Some(format!("the middle value is {}", decimal(middle, 1))),
+        }))
+    }
+
+    fn flow(
+        &self,
+        distance: Option<&Scaled<'_>>,
+        width: Option<&Scaled<'_>>,
+        seconds: Option<&Scaled<'_>>,
+    ) -> Result<Option<Scaled<'a>>, TrialError> {
+        const UNITS: [(&str, f64); 3] = [
+            ("lb/s", KILOGRAMS_PER_POUND),
+            ("kg/s", 1.0),
+            ("t/h", 1_000.0 / 3_600.0),
+        ];
+        let Some(column) = self.of(YieldRole::Flow) else {
+            return Ok(None);
+        };
+        if let Some(unit) = &column.unit {
+            let plain = match unit.as_str() {
+                "lbs/s" | "lb/sec" => "lb/s",
+                other => other,
+            };
+            let known = UNITS.iter().find(|(name, _)| *name == plain);
+            let (_, factor) = known.ok_or_else(|| self.unknown(column, unit, "lb/s, kg/s, t/h"))?;
+            return Ok(Some(said(column, *factor, unit)));
+        }
+        let middle = |scaled: Option<&Scaled<'_>>, otherwise: f64| {
+            scaled.map_or(otherwise, |scaled| {
+                median(&scaled.column.values) * scaled.factor
+            })
+        };
+        let ground = middle(distance, self.spacing) * middle(width, self.context.header_m);
+        let per_unit = 10_000.0 * middle(seconds, self.interval()) / ground;
+        let flow = median(&column.values);
+        let order = match self.context.units {
+            UnitSystem::UnitedStates => [UNITS[0], UNITS[1], UNITS[2]],
+            UnitSystem::Metric => [UNITS[1], UNITS[2], UNITS[0]],
+        };
+        let found = order
+            .into_iter()
+            .find(|(_, factor)| PLAUSIBLE.contains(&(flow * factor * per_unit)));
+        let Some((unit, factor)) = found else {
+            return Err(self.unknown(column, "none", "lb/s, kg/s, t/h"));
+        };
+        Ok(Some(Scaled {
+            column,
+            factor,
+            unit: unit.to_owned(),
+            guess: Some(format!(
+                "the middle yield is then {} t/ha",
+                decimal(flow * factor * per_unit / 1_000.0, 1)
+            )),
+        }))
+    }
+}
+
+fn said<'a>(column: &'a YieldColumn, factor: f64, unit: &str) -> Scaled<'a> {
+    Scaled {
+        column,
+        factor,
+        unit: unit.to_owned(),
+        guess: None,
+    }
+}

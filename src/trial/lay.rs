@@ -1,0 +1,351 @@
+//! Lays the check strips of a plan into its prescription, and says beforehand what they can show.
+
+use geo::{Contains, Coord, LineString, MultiPolygon, Polygon};
+
+use super::contrasts::TRIM;
+use super::error::TrialError;
+use super::frame::Frame;
+use super::layout::{
+    Check, Draw, FEWEST_CHECKS, Lengths, Room, Run, draw, passes_over, sites, with_trimmed_ends,
+};
+use super::machines::Machines;
+use super::outlook::{Outlook, cost_change, zone_outlook};
+use super::strip_plan::{Strip, StripPlan, StripSet};
+use super::treatment::{Treatment, treatments};
+use crate::field::Field;
+use crate::plan::{Choice, Settings, StripSettings};
+use crate::rates::Prescription;
+use crate::remark::Remark;
+use crate::rulebook::Rulebook;
+use crate::zones::Zones;
+
+/// Checks of a treatment where the plan says `auto` and nothing is known of the spread: four pairs (common practice; two are the least that say
+/// anything).
+const USUAL_COUNT: usize = 4;
+/// No more than this many where the count is found from what is worth seeing.
+const MOST_COUNT: usize = 12;
+/// How far inside its zone a strip ends, metres; tried in this order until the whole strip lies in the zone.
+const INSETS: [f64; 5] = [0.5, 1.0, 2.0, 5.0, 10.0];
+
+/// What is laid, and what there is to say about it.
+#[derive(Debug, Clone, Default)]
+pub struct Laid {
+    /// The strips; no set where none could be laid.
+    pub plan: StripPlan,
+    /// What this stage has to say.
+    pub remarks: Vec<Remark>,
+}
+
+/// What a plan's strips are laid into.
+#[derive(Debug, Clone, Copy)]
+pub struct LayingGround<'a> {
+    /// The plan.
+    pub settings: &'a Settings,
+    /// The field.
+    pub field: &'a Field,
+    /// Its zones.
+    pub zones: &'a Zones,
+    /// What goes where.
+    pub prescription: &'a Prescription,
+    /// The thresholds; the guess of the spread is one.
+    pub rulebook: &'a Rulebook,
+}
+
+/// Everything that the strips are laid into.
+struct Ground<'a> {
+    settings: &'a Settings,
+    field: &'a Field,
+    zones: &'a Zones,
+    prescription: &'a Prescription,
+    asked: &'a StripSettings,
+    machines: Machines,
+    passes: usize,
+    spread: f64,
+}
+
+/// Lays the strips that a plan asks for. A plan without `[strips]` gets none.
+///
+/// # Errors
+/// A product that the prescription does not have; a place that cannot be brought to degrees.
+pub fn lay(ground: LayingGround<'_>) -> Result<Laid, Vec<TrialError>> {
+    match &ground.settings.strips {
+        Some(asked) => lay_asked(ground, asked),
+        None => Ok(Laid::default()),
+    }
+}
+
+/// Lays strips as if a plan asked for them: what a report can offer.
+///
+/// # Errors
+/// As [`lay`].
+pub fn lay_asked(ground: LayingGround<'_>, asked: &StripSettings) -> Result<Laid, Vec<TrialError>> {
+    let LayingGround {
+        settings,
+        field,
+        zones,
+        prescription,
+        rulebook,
+    } = ground;
+    let treatments = treatments(asked, prescription)?;
+    let swath_m = settings.machine.swath.metres();
+    let (left_m, passes) = passes_over(&field.workable, settings.machine.heading, swath_m);
+    let frame = Frame {
+        heading: settings.machine.heading,
+        left_m,
+        swath_m,
+    };
+    let header_m = asked.header.unwrap_or(settings.machine.swath).metres();
+    let ground = Ground {
+        settings,
+        field,
+        zones,
+        prescription,
+        asked,
+        machines: Machines::new(frame, header_m, asked.position_error.metres()),
+        passes,
+        spread: asked
+            .spread
+            .unwrap_or_else(|| rulebook.numbers.strip_spread.kilograms_per_hectare()),
+    };
+    let mut laid = Laid::default();
+    let mut taken: Vec<Check> = Vec::new();
+    for treatment in &treatments {
+        match ground.set(treatment, &taken).map_err(|error| vec![error])? {
+            Some(set) => {
+                taken.extend(set.draw.checks.iter().cloned());
+                laid.plan.sets.push(set);
+            }
+            None => laid.remarks.push(no_room(treatment, asked)),
+        }
+    }
+    if asked.header.is_none() && !laid.plan.sets.is_empty() {
+        let what = "the plan does not say how wide the combine's header is; the strips are laid for one as wide as the planter";
+        laid.remarks.push(
+            Remark::assumption("header-assumed", what)
+                .at(asked.place.clone())
+                .help("write header = \"30 ft\" in [strips]: a strip must hold a whole header"),
+        );
+    }
+    Ok(laid)
+}
+
+fn no_room(treatment: &Treatment, asked: &StripSettings) -> Remark {
+    let what = if treatment.zones.is_empty() {
+        format!(
+            "no zone would be treated otherwise by \"{}\": no check strip is laid for it",
+            treatment.name
+        )
+    } else {
+        format!(
+            "no two check strips of \"{}\" fit: a strip needs a whole pass with a whole pass on either side in one zone, off the headlands, and at most \
+             a twentieth of the zone",
+            treatment.name
+        )
+    };
+    Remark::warning("no-check-strips", what)
+        .at(asked.place.clone())
+        .help("lower strips.length, or take [strips] out; a strip under 100 ft says little")
+}
+
+impl Ground<'_> {
+    fn set(&self, treatment: &Treatment, taken: &[Check]) -> Result<Option<StripSet>, TrialError> {
+        if treatment.zones.is_empty() {
+            return Ok(None);
+        }
+        let shapes: Vec<(u32, &MultiPolygon<f64>)> = self
+            .prescription
+            .zones
+            .iter()
+            .map(|zone| (zone.number, &self.zones.zones[zone.zone].shape))
+            .collect();
+        let all_sites = sites(&self.field.workable, &shapes, &self.machines, self.passes);
+        let mut sites = all_sites.clone();
+        self.clear(&mut sites, taken);
+        let rooms: Vec<Room> = self
+            .prescription
+            .zones
+            .iter()
+            .filter(|zone| treatment.rates_in(zone.number).is_some())
+            .map(|zone| Room {
+                zone: zone.number,
+                area_m2: self.zones.zones[zone.zone].area_m2,
+            })
+            .collect();
+        let shortest_m = with_trimmed_ends(self.asked.length.metres());
+        let seed = self.asked.seed + u64::from(treatment.place);
+        // Every check that is drawn must lie somewhere, so fewer are drawn where the zones have room for fewer.
+        let width_m = 2.0 * self.machines.half_width();
+        let has_room = |room: &&Room| room.longest_m(width_m) >= FEWEST_CHECKS as f64 * shortest_m;
+        let fitting: Vec<Room> = rooms.iter().filter(has_room).copied().collect();
+        let laid = |most: usize| {
+            (FEWEST_CHECKS..=most).rev().find_map(|count| {
+                let drawn = draw(&sites, &fitting, &self.machines, (count, shortest_m), seed)?;
+                let drawn = self.inside_zones(drawn, &shapes, shortest_m);
+                let is_laid = |check: &Check| !check.pieces.is_empty();
+                drawn.checks.iter().all(is_laid).then_some(drawn)
+            })
+        };
+        let outlook = Outlook {
+            settings: self.settings,
+            asked: self.asked,
+            prescription: self.prescription,
+            treatment,
+            spread: self.spread,
+        };
+        let wanted = match self.asked.count {
+            Choice::Fixed(count) => count,
+            Choice::Auto => outlook.count_for_worth().clamp(USUAL_COUNT, MOST_COUNT),
+        };
+        let Some(drawn) = laid(wanted) else {
+            return Ok(None);
+        };
+        let elsewhere = self.elsewhere(&all_sites, &drawn, shortest_m);
+        let strips = self.strips(&drawn, treatment)?;
+        Ok(Some(StripSet {
+            treatment: treatment.name.clone(),
+            products: treatment.products.clone(),
+            gets_more: treatment.gets_more,
+            machines: self.machines,
+            shortest_m,
+            zones: rooms
+                .iter()
+                .map(|room| zone_outlook(&outlook, room, &drawn, width_m))
+                .collect(),
+            draw: drawn,
+            elsewhere,
+            strips,
+        }))
+    }
+
+    /// Takes out the passes that the plan names, and the stretches beside the checks of earlier sets.
+    fn clear(&self, sites: &mut [Vec<Run>], taken: &[Check]) {
+        let apart = self.machines.apart();
+        let width = self.machines.check_passes;
+        for (position, runs) in sites.iter_mut().enumerate() {
+            // A check and the pass on either side of it stay off the named passes.
+            let lanes = position.saturating_sub(1)..=position + width;
+            let mut named = self.asked.avoid_passes.iter();
+            if named.any(|pass| lanes.contains(&(pass - 1))) {
+                runs.clear();
+            }
+            let near = taken
+                .iter()
+                .filter(|check| check.position.abs_diff(position) < apart);
+            let pieces: Vec<&Run> = near.flat_map(|check| &check.pieces).collect();
+            runs.retain(|run| {
+                let is_clear =
+                    |piece: &&Run| run.to_m < piece.from_m - TRIM || run.from_m > piece.to_m + TRIM;
+                pieces.iter().all(is_clear)
+            });
+        }
+    }
+
+    /// The checks with every piece wholly inside its zone; a piece that cannot be brought inside is left out.
+    fn inside_zones(
+        &self,
+        mut drawn: Draw,
+        shapes: &[(u32, &MultiPolygon<f64>)],
+        shortest_m: f64,
+    ) -> Draw {
+        for check in &mut drawn.checks {
+            let fitted = check.pieces.iter().filter_map(|piece| {
+                let shape = shapes.iter().find(|(zone, _)| *zone == piece.zone)?.1;
+                INSETS.iter().find_map(|inset| {
+                    let shorter = Run {
+                        zone: piece.zone,
+                        from_m: piece.from_m + inset,
+                        to_m: piece.to_m - inset,
+                    };
+                    let is_inside = shorter.length() + 2.0 * INSETS[0]
+                        >= shortest_m.min(piece.length() - 0.1)
+                        && shape.contains(&self.outline(check.position, &shorter));
+                    is_inside.then_some(shorter)
+                })
+            });
+            check.pieces = fitted.collect();
+            if let Some(pieces) = drawn.positions.get_mut(check.position) {
+                pieces.clone_from(&check.pieces);
+            }
+        }
+        drawn
+    }
+
+    /// Stretches of any zone, each as long as the mean piece of the checks.
+    fn elsewhere(&self, sites: &[Vec<Run>], drawn: &Draw, shortest_m: f64) -> Vec<Vec<Run>> {
+        let lengths: Vec<f64> = drawn
+            .checks
+            .iter()
+            .flat_map(|check| &check.pieces)
+            .map(Run::length)
+            .collect();
+        let mean = lengths.iter().sum::<f64>() / lengths.len().max(1) as f64;
+        let zones = self.prescription.zones.iter();
+        let whole = Lengths {
+            zones: zones.map(|zone| (zone.number, mean)).collect(),
+            shortest_m: shortest_m.min(mean),
+        };
+        sites.iter().map(|runs| whole.pieces(runs)).collect()
+    }
+
+    /// A piece on the field's plane.
+    fn outline(&self, position: usize, piece: &Run) -> Polygon<f64> {
+        let frame = &self.machines.frame;
+        let (middle, half) = (self.machines.middle(position), self.machines.half_width());
+        let corners = [
+            (piece.from_m, middle - half),
+            (piece.from_m, middle + half),
+            (piece.to_m, middle + half),
+            (piece.to_m, middle - half),
+        ];
+        let ring: Vec<Coord<f64>> = corners
+            .iter()
+            .map(|&(along, across)| frame.place(along, across).into())
+            .collect();
+        Polygon::new(LineString::new(ring), Vec::new())
+    }
+
+    fn strips(&self, drawn: &Draw, treatment: &Treatment) -> Result<Vec<Strip>, TrialError> {
+        let pieces = drawn
+            .checks
+            .iter()
+            .enumerate()
+            .flat_map(|(at, check)| check.pieces.iter().map(move |piece| (at, check, piece)));
+        pieces
+            .map(|(at, check, piece)| self.strip(at, check, piece, treatment))
+            .collect()
+    }
+
+    fn strip(
+        &self,
+        at: usize,
+        check: &Check,
+        piece: &Run,
+        treatment: &Treatment,
+    ) -> Result<Strip, TrialError> {
+        let outline = self.outline(check.position, piece);
+        // The ring is closed; its last place is its first.
+        let mut places: Vec<(f64, f64)> = outline
+            .exterior()
+            .0
+            .iter()
+            .take(4)
+            .map(|c| (c.x, c.y))
+            .collect();
+        let on_plane = places.clone();
+        self.field
+            .crs
+            .unproject(&mut places)
+            .map_err(TrialError::Projection)?;
+        let rates = treatment.rates_in(piece.zone).unwrap_or_default();
+        Ok(Strip {
+            cost_change: cost_change(self.prescription, piece.zone, rates),
+            name: format!("{} {}", treatment.name, at + 1),
+            zone: piece.zone,
+            area_m2: piece.length() * 2.0 * self.machines.half_width(),
+            length_m: piece.length(),
+            rates: rates.to_vec(),
+            on_plane,
+            outline: places,
+        })
+    }
+}

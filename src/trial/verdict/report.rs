@@ -1,0 +1,188 @@
+//! What a harvest says of the strips of a run, set by set.
+
+use super::judge::{Elsewhere, Question, Verdict, ZoneInQuestion, judge};
+use crate::remark::Remark;
+use crate::trial::harvest::{CleanPoint, Cleaned, YieldPoint, clean, standard_moisture};
+use crate::trial::layout::Check;
+use crate::trial::machines::Machines;
+use crate::trial::strip_plan::{StripPlan, StripSet};
+
+/// A placebo mean this many standard errors from 0 means that the passes alternate.
+const ALTERNATING: f64 = 3.0;
+
+/// The verdict on one set of strips.
+#[derive(Debug)]
+pub struct JudgedSet {
+    /// The set as it was laid.
+    pub set: StripSet,
+    /// What the harvest says.
+    pub verdict: Verdict,
+    /// How many clean points lie on its strips.
+    pub points_on_strips: usize,
+}
+
+/// Everything that a harvest says.
+#[derive(Debug)]
+pub struct HarvestVerdict {
+    /// Set by set, in the order of the plan.
+    pub sets: Vec<JudgedSet>,
+    /// What cleaning made of the records.
+    pub cleaned: Cleaned,
+    /// Moisture at which the yields are compared, percent.
+    pub standard_moisture: f64,
+    /// What there is to say about it.
+    pub remarks: Vec<Remark>,
+}
+
+/// Marks each record with the treatment of the strip that it stands on: 0 for none, else 1 and the position of the set.
+pub fn mark_treatments(points: &mut [YieldPoint], strips: &StripPlan) {
+    for point in points {
+        let on = strips
+            .sets
+            .iter()
+            .position(|set| is_on_strip(set, point.along, point.across));
+        point.treatment = on.map_or(0, |at| (at + 1).min(usize::from(u8::MAX)) as u8);
+    }
+}
+
+fn is_on_strip(set: &StripSet, along: f64, across: f64) -> bool {
+    set.draw.checks.iter().any(|check| {
+        (across - set.machines.middle(check.position)).abs() <= set.machines.half_width()
+            && check
+                .pieces
+                .iter()
+                .any(|piece| along >= piece.from_m && along <= piece.to_m)
+    })
+}
+
+/// Cleans a harvest and judges every set.
+#[must_use]
+pub fn verdict_of(points: &[YieldPoint], strips: &StripPlan, crop: &str) -> HarvestVerdict {
+    let standard = standard_moisture(crop);
+    let cleaned = clean(points, standard.unwrap_or(0.0), true);
+    let mut remarks = Vec::new();
+    if standard.is_none() {
+        let what = format!(
+            "the moisture at which {crop} is sold is not known; yields are compared as dry matter"
+        );
+        remarks.push(Remark::info("no-trade-moisture", what));
+    }
+    if cleaned.lag.records != 0 {
+        let what = format!(
+            "the flow ran {} record(s) behind the place; it was shifted back (the shift that makes neighbouring passes most alike)",
+            cleaned.lag.records
+        );
+        remarks.push(
+            Remark::assumption("lag-taken-out", what)
+                .help("set the delay of the yield monitor, so that the file needs no shift"),
+        );
+    }
+    let sets: Vec<JudgedSet> = strips
+        .sets
+        .iter()
+        .map(|set| judged(set, strips, &cleaned, &mut remarks))
+        .collect();
+    HarvestVerdict {
+        sets,
+        cleaned,
+        standard_moisture: standard.unwrap_or(0.0),
+        remarks,
+    }
+}
+
+fn judged(
+    set: &StripSet,
+    strips: &StripPlan,
+    cleaned: &Cleaned,
+    remarks: &mut Vec<Remark>,
+) -> JudgedSet {
+    let points: Vec<CleanPoint> = cleaned
+        .points
+        .iter()
+        .map(|point| CleanPoint {
+            // What a strip gets more is its own gain: the sign of every difference turns.
+            yields: if set.gets_more {
+                -point.yields
+            } else {
+                point.yields
+            },
+            ..*point
+        })
+        .collect();
+    let zones: Vec<ZoneInQuestion> = set
+        .zones
+        .iter()
+        .filter(|zone| zone.checks > 0)
+        .map(|zone| ZoneInQuestion {
+            zone: zone.zone,
+            area_m2: zone.area_m2,
+            break_even: zone.pays_from,
+        })
+        .collect();
+    let all: Vec<&Check> = strips
+        .sets
+        .iter()
+        .flat_map(|set| &set.draw.checks)
+        .collect();
+    let positions: Vec<usize> = all.iter().map(|check| check.position).collect();
+    let own: Vec<usize> = set.draw.checks.iter().map(|check| check.position).collect();
+    let in_question = |check: &&&Check| {
+        !own.contains(&check.position)
+            && check
+                .pieces
+                .iter()
+                .any(|piece| zones.iter().any(|zone| zone.zone == piece.zone))
+    };
+    let others: Vec<usize> = all
+        .iter()
+        .filter(in_question)
+        .map(|check| check.position)
+        .collect();
+    let question = Question {
+        machines: &set.machines,
+        draw: &set.draw,
+        zones: &zones,
+        others: &others,
+        elsewhere: Elsewhere {
+            positions: &set.elsewhere,
+            checks: &positions,
+        },
+    };
+    let verdict = judge(&points, &question).with_second_opinion();
+    for (zone, gain) in &verdict.zones {
+        let Ok(gain) = gain else { continue };
+        if gain.scatter.mean_t.abs() > ALTERNATING {
+            let what = format!(
+                "zone {zone}: passes without a strip differ from their neighbours all the same way; wheel lanes or a worn row unit lie behind it"
+            );
+            remarks.push(Remark::warning("passes-alternate", what));
+        }
+        if let Some(opinion) = gain.opinion
+            && (opinion.interval.0 > gain.estimate.interval.1
+                || opinion.interval.1 < gain.estimate.interval.0)
+        {
+            let what = format!(
+                "zone {zone}: the second opinion (least squares with a spatial error) disagrees; trust neither alone"
+            );
+            remarks.push(Remark::warning("opinions-disagree", what));
+        }
+    }
+    JudgedSet {
+        points_on_strips: on_strips(&cleaned.points, set),
+        set: set.clone(),
+        verdict,
+    }
+}
+
+fn on_strips(points: &[CleanPoint], set: &StripSet) -> usize {
+    points
+        .iter()
+        .filter(|point| is_on_strip(set, point.along, point.across))
+        .count()
+}
+
+/// Width of a check, metres.
+#[must_use]
+pub fn check_width(machines: &Machines) -> f64 {
+    2.0 * machines.half_width()
+}
