@@ -37,7 +37,8 @@ impl Values {
         let files = Files::folder("");
         let (settings, _) = plan::read(&files, plan).expect("a sample's plan");
         let files = files.beside(plan);
-        let rulebook = Rulebook::load(&files, settings.rules.as_deref()).expect("a sound rulebook");
+        let rulebook =
+            Rulebook::load(&files, None, settings.rules.as_deref()).expect("a sound rulebook");
         let field = field::lay_out(survey(&files, &settings), &settings).expect("a sample's field");
         let surfaces = surface::interpolate(&field, &settings.surface).expect("surfaces");
         let zones = zones::delineate(&field, &surfaces, &settings).expect("zones");

@@ -26,6 +26,7 @@ mod overview;
 mod ownership;
 mod pieces;
 mod properties;
+mod recovery;
 mod report_html;
 mod report_text;
 mod review;
@@ -65,6 +66,7 @@ pub fn prepare(
     options: &DeliverOptions,
 ) -> Result<Delivery, DeliverError> {
     let overview = Overview::new(stages)?;
+    audit::audit(&overview)?;
     let review = Review::new(&overview);
     let input = FormatInput {
         overview: &overview,

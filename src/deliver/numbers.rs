@@ -90,16 +90,3 @@ pub fn with_unit(number: &str, unit: &str) -> String {
 pub fn file_name(path: &str) -> &str {
     path.rsplit(['/', '\\']).next().unwrap_or(path)
 }
-
-/// The same text with a capital at its start; pH keeps its small letter.
-#[must_use]
-pub fn capital(text: &str) -> String {
-    if text.starts_with("pH") {
-        return text.to_owned();
-    }
-    let mut letters = text.chars();
-    letters
-        .next()
-        .map(|first| first.to_uppercase().chain(letters).collect())
-        .unwrap_or_default()
-}

@@ -45,9 +45,9 @@ struct RunRecord<'a> {
     zones: ZonesRecord<'a>,
     diagnosis: &'a [ZoneDiagnosis],
     prescription: &'a Prescription,
-    worth: &'a Worth,
     #[serde(skip_serializing_if = "is_empty")]
     strips: &'a StripPlan,
+    worth: &'a Worth,
     review: &'a [ZoneReview],
     files: Vec<WrittenFile>,
     timings: serde_json::Map<String, serde_json::Value>,
@@ -144,8 +144,8 @@ pub fn record(
         zones: zones_record(overview),
         diagnosis: &stages.diagnosis.zones,
         prescription: stages.prescription,
-        worth: stages.worth,
         strips: stages.strips,
+        worth: stages.worth,
         review: &review.zones,
         files: files.par_iter().map(WrittenFile::new).collect(),
         timings: stages

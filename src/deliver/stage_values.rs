@@ -23,12 +23,12 @@ pub struct StageValues<'a> {
     pub diagnosis: &'a Diagnosis,
     /// What goes where.
     pub prescription: &'a Prescription,
-    /// What the zones are worth.
-    pub worth: &'a Worth,
     /// The check strips; empty where the plan asks for none.
     pub strips: &'a StripPlan,
     /// What check strips could show, where the plan asks for none.
     pub offer: Option<&'a StripPlan>,
+    /// What the zones are worth.
+    pub worth: &'a Worth,
     /// The remarks of all stages, in the order of the stages.
     pub remarks: &'a [Remark],
     /// Stage and seconds it took; the one thing that may differ between two runs.

@@ -25,9 +25,9 @@ pub struct Run {
     zones: Zones,
     diagnosis: Diagnosis,
     prescription: Prescription,
-    worth: Worth,
     strips: StripPlan,
     offer: Option<StripPlan>,
+    worth: Worth,
     timings: Vec<(&'static str, f64)>,
 }
 
@@ -69,10 +69,9 @@ impl Run {
         };
         let chosen = choice::choose(&field.grid, settings, zones, timed)?;
         let worth = time.time(Step::Choice, || trial.worth(&chosen, &carry_on))??;
-        let chosen_remarks = chosen.remarks;
         let (zones, diagnosis, mut prescription) =
             (chosen.zones, chosen.diagnosis, chosen.prescription);
-        remarks.extend(chosen_remarks);
+        remarks.extend(chosen.remarks);
         let ground = LayingGround {
             settings,
             field,
@@ -97,9 +96,9 @@ impl Run {
             zones,
             diagnosis,
             prescription,
-            worth,
             strips: laid.plan,
             offer,
+            worth,
             timings: time.into_timings(),
         })
     }
@@ -140,16 +139,16 @@ impl Run {
         &self.prescription
     }
 
-    /// What the zones are worth.
-    #[must_use]
-    pub fn worth(&self) -> &Worth {
-        &self.worth
-    }
-
     /// The check strips; empty where the plan asks for none.
     #[must_use]
     pub fn strips(&self) -> &StripPlan {
         &self.strips
+    }
+
+    /// What the zones are worth.
+    #[must_use]
+    pub fn worth(&self) -> &Worth {
+        &self.worth
     }
 
     /// What the stages remarked, in their order.
@@ -190,9 +189,9 @@ impl Run {
             zones: &self.zones,
             diagnosis: &self.diagnosis,
             prescription: &self.prescription,
-            worth: &self.worth,
             strips: &self.strips,
             offer: self.offer.as_ref(),
+            worth: &self.worth,
             remarks: &self.inputs.remarks,
             timings: &self.timings,
         }

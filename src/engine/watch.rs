@@ -1,3 +1,5 @@
+use super::{Demand, Grant};
+
 /// A step of the work, in the order in which they are done. Diagnosis and rates are done again where zones are joined.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 #[non_exhaustive]
@@ -18,10 +20,10 @@ pub enum Step {
     Diagnosis,
     /// The rates are calculated.
     Rates,
-    /// It is tried what zones are worth.
-    Choice,
     /// Check strips.
     Trial,
+    /// It is tried what zones are worth.
+    Choice,
     /// The result files are made.
     Deliver,
 }
@@ -39,8 +41,8 @@ impl Step {
             Self::Zones => "zones",
             Self::Diagnosis => "diagnosis",
             Self::Rates => "rates",
-            Self::Choice => "choice",
             Self::Trial => "trial",
+            Self::Choice => "choice",
             Self::Deliver => "deliver",
         }
     }
@@ -57,8 +59,8 @@ impl Step {
             Self::Zones => "finding the zones",
             Self::Diagnosis => "looking for what limits each zone",
             Self::Rates => "calculating the rates",
-            Self::Choice => "weighing what zones are worth",
             Self::Trial => "laying the check strips",
+            Self::Choice => "weighing what zones are worth",
             Self::Deliver => "making the files",
         }
     }
@@ -68,6 +70,14 @@ impl Step {
 pub trait Watch: Sync {
     /// A step begins.
     fn begins(&self, _step: Step) {}
+
+    /// What the machine gives; asked once, before files are read.
+    fn grant(&self) -> Grant {
+        Grant::default()
+    }
+
+    /// What the work will take is known, and allowed.
+    fn expects(&self, _demand: &Demand) {}
 
     /// Whether the work is no longer wanted; asked before each step.
     fn is_cancelled(&self) -> bool {

@@ -22,6 +22,7 @@ mod results_table;
 mod settings;
 mod strip_settings;
 mod strips_table;
+mod supply;
 
 use std::io;
 use std::path::Path;
@@ -35,9 +36,11 @@ pub use result_settings::{ResultKind, ResultSettings, YieldRole};
 pub use settings::{
     BelowDetection, BlankBelow, BoundarySettings, Choice, ColumnMeaning, ConeSettings, Depths,
     KeepOut, MachineSettings, Override, OverrideRate, PointKind, PointsSettings, Price, Settings,
-    SurfaceSettings, ZoneMethod, ZoneSettings, ZoneShape,
+    SurfaceSettings, WorkLimits, ZoneMethod, ZoneSettings, ZoneShape,
 };
 pub use strip_settings::{StripSettings, StripTreatment};
+
+pub use supply::{Shed, Stock, Supply, YieldGoal};
 
 use crate::files::Files;
 use crate::provenance::Place;
@@ -100,7 +103,7 @@ fn checked(
 ) -> Result<(Settings, Vec<Remark>), Vec<PlanError>> {
     // The name alone: what is said of a field must not depend on where its folder lies.
     let name = Path::new(plan.file_name().unwrap_or(plan.as_os_str()));
-    let document = Document::new(&name.display().to_string(), text);
+    let document = Document::new(&name.display().to_string(), text, homes::home_of);
     let (table, stumbles) = DeTable::parse_recoverable(text);
     if !stumbles.is_empty() {
         return Err(stumbles

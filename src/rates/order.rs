@@ -7,6 +7,7 @@ use super::tests_to_run::ZoneTest;
 use super::zone_context::ZoneContext;
 use crate::diagnosis::{Finding, Outcome};
 use crate::rulebook::{Basis, Factor, FixRule, Rulebook};
+use crate::text::capital;
 use crate::units::{MoneyPerArea, UnitSystem, decimal, fixed};
 
 /// A fix with what it relieves, for the budget.
@@ -91,6 +92,9 @@ fn insert_test(case: ZoneContext<'_>, ordered: &mut Vec<Candidate>, test: &ZoneT
 
 fn candidate(case: ZoneContext<'_>, rule: &FixRule, pending: &[PendingRate]) -> Option<Candidate> {
     let relieved = relieved(case, rule, pending);
+    if rule.unless_spread && is_spread_for(case, &relieved, pending) {
+        return None;
+    }
     let worst = relieved.iter().copied().max_by(|a, b| {
         a.severity
             .total_cmp(&b.severity)
@@ -133,6 +137,20 @@ fn candidate(case: ZoneContext<'_>, rule: &FixRule, pending: &[PendingRate]) -> 
         },
         relieves,
     })
+}
+
+/// Whether a product goes out for all that a fix would relieve.
+fn is_spread_for(case: ZoneContext<'_>, relieved: &[&Finding], pending: &[PendingRate]) -> bool {
+    let goes_out = |rate: &PendingRate, finding: &Finding| {
+        let mut fixes = case.field.rulebook.fixes.iter();
+        rate.amount > 0.0
+            && fixes.any(|fix| {
+                fix.product.as_ref() == Some(&rate.product)
+                    && fix.answers(finding.factor, &finding.rule)
+            })
+    };
+    let mut relieved = relieved.iter();
+    relieved.all(|finding| pending.iter().any(|rate| goes_out(rate, finding)))
 }
 
 /// What is done, with the depth that a finding asks for.
@@ -201,16 +219,6 @@ pub(super) fn do_first(
     match rate {
         Some(rate) => format!("{}, {}", first.what, case.show(rate.amount, rate.metering)),
         None => first.what.clone(),
-    }
-}
-
-/// A text with a capital first letter.
-pub(super) fn capital(text: &str) -> String {
-    let mut letters = text.chars();
-    // pH keeps its small letter.
-    match letters.next() {
-        Some(first) if !text.starts_with("pH") => first.to_uppercase().chain(letters).collect(),
-        _ => text.to_owned(),
     }
 }
 

@@ -109,9 +109,9 @@ impl Invented {
             zones: &self.zones,
             diagnosis: &self.diagnosis,
             prescription: &self.prescription,
-            worth: &self.worth,
             strips: NO_STRIPS,
             offer: None,
+            worth: &self.worth,
             remarks: &self.remarks,
             timings: &self.timings,
         }
@@ -353,5 +353,7 @@ fn settings(units: UnitSystem, cell: f64) -> Settings {
         below_detection: BelowDetection::Half,
         bulk_density: None,
         people: lowstave::plan::People::default(),
+        supply: lowstave::plan::Supply::default(),
+        limits: lowstave::plan::WorkLimits::default(),
     }
 }

@@ -4,8 +4,9 @@ use super::money::{Money, rounded_to_sum, zone_cost};
 use super::treatment::{Treatment, do_first, first_order, treatments};
 use super::{RemarkFacts, check_strips, tests_first, worth};
 use crate::deliver::mix::Sheet;
-use crate::deliver::numbers::{capital, grouped};
+use crate::deliver::numbers::grouped;
 use crate::deliver::overview::{Overview, ZoneView};
+use crate::text::capital;
 use crate::units::{Area, MoneyPerArea};
 
 /// Most remarks that stand on the first sheet; all stand in the details.

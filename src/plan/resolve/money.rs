@@ -60,6 +60,9 @@ fn price(text: &Written<String>, resolver: &Resolver<'_>) -> Option<Price> {
 
 pub(super) fn budget(budget: &Typed<BudgetTable>, resolver: &Resolver<'_>) -> Option<MoneyPerArea> {
     let budget = &budget.given()?.value;
+    if budget.interest.is_written() && !budget.limit.is_written() {
+        return None;
+    }
     resolver.required(
         &budget.limit,
         &budget.place,
