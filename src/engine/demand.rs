@@ -10,6 +10,7 @@ use crate::field::{FieldError, GridEstimate};
 use crate::files::Files;
 use crate::intake::Survey;
 use crate::plan::{Settings, WorkLimits};
+use crate::provenance::Place;
 use crate::remark::Remark;
 use crate::units::{DataSize, Quantity, TimeSpan};
 
@@ -164,6 +165,7 @@ impl Limits {
             .into_iter()
             .flatten()
             .map(|over| Error::TooMuchWork {
+                place: Place::file(settings.plan_file.display().to_string()).at_key("grid.cell"),
                 cells: counted(demand.cells),
                 layers: demand.layers,
                 what: over.what,
