@@ -18,19 +18,15 @@ pub struct RateColumn<'a> {
     pub short_name: String,
     /// Unit for people: `lb/ac`.
     pub unit: &'static str,
-    /// Decimals that show every rate in full, at most 3.
+    /// Decimals that show every rate in full, at most 3; those of the check strips too.
     pub decimals: usize,
+    /// Whether any zone or check strip gets some of it.
+    pub is_used: bool,
     /// One rate per zone, by rising number, in `unit`.
     pub rates: Vec<f64>,
 }
 
 impl RateColumn<'_> {
-    /// Whether any zone gets some of it.
-    #[must_use]
-    pub fn is_used(&self) -> bool {
-        self.rates.iter().any(|rate| *rate > 0.0)
-    }
-
     /// The total with its unit as it is printed everywhere.
     #[must_use]
     pub fn printed_total(&self, system: UnitSystem) -> (String, &'static str) {
@@ -80,13 +76,22 @@ pub fn rate_columns<'a>(
         let short_name = unused(&short, 10, |name| {
             columns.iter().any(|c| c.short_name == name)
         });
-        let decimals = decimals_of(&rates);
+        let on_strips = stages
+            .strips
+            .strips()
+            .filter_map(|strip| strip.rates.get(place));
+        let all: Vec<f64> = rates
+            .iter()
+            .copied()
+            .chain(on_strips.map(|rate| rate.number_in(system)))
+            .collect();
         columns.push(RateColumn {
             product,
             name,
             short_name,
             unit,
-            decimals,
+            decimals: decimals_of(&all),
+            is_used: all.iter().any(|rate| *rate > 0.0),
             rates,
         });
     }

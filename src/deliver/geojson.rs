@@ -39,6 +39,14 @@ fn prescription(overview: &Overview<'_>) -> serde_json::Result<Vec<u8>> {
             .collect(),
         foreign_members: Some(JsonObject::from_iter([("name".to_owned(), name.into())])),
     };
+    text(&collection)
+}
+
+/// A collection as text, one feature a line.
+///
+/// # Errors
+/// Where the JSON writer refuses a value.
+pub(super) fn text(collection: &FeatureCollection) -> serde_json::Result<Vec<u8>> {
     let mut bytes = Vec::with_capacity(64 * 1024);
     collection.serialize(&mut Serializer::with_formatter(
         &mut bytes,
@@ -76,7 +84,7 @@ fn feature(overview: &Overview<'_>, piece: &Piece<'_>) -> Feature {
     }
 }
 
-fn rings(part: &Part) -> Vec<Vec<Position>> {
+pub(super) fn rings(part: &Part) -> Vec<Vec<Position>> {
     let all = std::iter::once(&part.outer).chain(&part.holes);
     all.map(|ring| ring.iter().chain(ring.first()).map(position).collect())
         .collect()

@@ -36,6 +36,7 @@ mod staging;
 mod strips;
 mod task_data;
 mod verdict;
+mod zone_view;
 
 pub use delivery::{
     DeliverOptions, Delivery, OutputFile, ProductSummary, Summary, TaskDataForm, ZoneSummary,

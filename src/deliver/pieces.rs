@@ -2,7 +2,7 @@
 
 use super::columns::RateColumn;
 use super::degrees::{Part, Spot, doubled_area};
-use super::overview::ZoneView;
+use super::zone_view::ZoneView;
 use crate::rates::Amount;
 use crate::trial::{Strip, StripPlan};
 use crate::units::{Area, MoneyPerArea, UnitSystem};

@@ -4,6 +4,7 @@ use super::columns::property_name;
 use super::overview::Overview;
 use super::pieces::Piece;
 use super::review::{do_first, not_known};
+use super::zone_view::ZoneView;
 use crate::units::{MoneyPerArea, Quantity, UnitSystem, VolumePerArea, decimal};
 
 /// Decimals of areas: a square metre.
@@ -47,10 +48,6 @@ impl Property {
 /// Names and values of a piece's properties, in their order. A strip has its zone's, with its own rates and a name; where there are no
 /// strips, no piece has a `strip`.
 #[must_use]
-#[expect(
-    clippy::too_many_lines,
-    reason = "to be parted: steps that follow one another"
-)]
 pub fn properties(overview: &Overview<'_>, piece: &Piece<'_>) -> Vec<(String, Property)> {
     let place = piece.place;
     let view = &overview.zones[place];
@@ -80,29 +77,7 @@ pub fn properties(overview: &Overview<'_>, piece: &Piece<'_>) -> Vec<(String, Pr
             .zip(&piece.rates)
             .map(|(column, rate)| (column.name.clone(), Property::number(*rate, RATE_DECIMALS))),
     );
-    let limits = view.limits();
-    let limit = |at: usize| {
-        Property::Text(
-            limits
-                .get(at)
-                .map(|finding| finding.factor.name().to_owned()),
-        )
-    };
-    rows.extend((0..3).map(|at| (format!("limit_{}", at + 1), limit(at))));
-    let confidence = limits
-        .first()
-        .map_or(0.0, |finding| finding.confidence.clamp(0.0, 1.0));
-    rows.push((
-        "confidence".to_owned(),
-        Property::number(
-            if confidence.is_finite() {
-                confidence
-            } else {
-                0.0
-            },
-            3,
-        ),
-    ));
+    rows.extend(limits(view));
     rows.push((
         "reason".to_owned(),
         Property::Text(Some(reason(piece, &view.rates.reason))),
@@ -129,4 +104,33 @@ fn reason(piece: &Piece<'_>, of_zone: &str) -> String {
         ),
         None => of_zone.to_owned(),
     }
+}
+
+/// The first three limits, and how sure the first is.
+fn limits(view: &ZoneView<'_>) -> Vec<(String, Property)> {
+    let limits = view.limits();
+    let mut rows: Vec<(String, Property)> = Vec::new();
+    let limit = |at: usize| {
+        Property::Text(
+            limits
+                .get(at)
+                .map(|finding| finding.factor.name().to_owned()),
+        )
+    };
+    rows.extend((0..3).map(|at| (format!("limit_{}", at + 1), limit(at))));
+    let confidence = limits
+        .first()
+        .map_or(0.0, |finding| finding.confidence.clamp(0.0, 1.0));
+    rows.push((
+        "confidence".to_owned(),
+        Property::number(
+            if confidence.is_finite() {
+                confidence
+            } else {
+                0.0
+            },
+            3,
+        ),
+    ));
+    rows
 }

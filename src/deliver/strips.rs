@@ -1,15 +1,16 @@
 //! `strips.geojson`: the check strips, where the plan asks for them.
 
-use serde_json::{Map, Value, json};
+use ::geojson::{Feature, FeatureCollection, Geometry, GeometryValue, JsonObject, Position};
+use serde_json::{Value, json};
 
-use super::degrees::Spot;
 use super::delivery::OutputFile;
 use super::error::DeliverError;
 use super::format_input::FormatInput;
+use super::geojson;
 use super::overview::Overview;
 use super::pieces::Piece;
-use crate::trial::{StripSet, ZoneOutlook};
-use crate::units::{UnitSystem, decimal};
+use crate::trial::{Strip, StripSet, ZoneOutlook};
+use crate::units::{METRES_PER_FOOT, UnitSystem, decimal};
 
 const PATH: &str = "strips.geojson";
 
@@ -19,70 +20,58 @@ const PATH: &str = "strips.geojson";
 /// Where the JSON writer refuses a value.
 pub fn files(input: &FormatInput<'_>) -> Result<Vec<OutputFile>, DeliverError> {
     let overview = input.overview;
-    let features: Vec<Value> = overview
-        .pieces
-        .iter()
-        .filter(|piece| piece.strip.is_some())
-        .map(|piece| feature(overview, piece))
+    let pieces = overview.pieces.iter();
+    let features: Vec<Feature> = pieces
+        .filter_map(|piece| Some(feature(overview, piece, piece.strip?)))
         .collect();
     if features.is_empty() {
         return Ok(Vec::new());
     }
-    let collection = json!({
-        "type": "FeatureCollection",
-        "name": overview.stages.settings.field,
-        "sets": overview.stages.strips.sets.iter().map(set).collect::<Vec<_>>(),
-        "features": features,
-    });
-    let mut text =
-        serde_json::to_string_pretty(&collection).map_err(|cause| DeliverError::Package {
-            path: PATH,
-            cause: cause.to_string(),
-        })?;
-    text.push('\n');
+    let sets: Vec<Value> = overview.stages.strips.sets.iter().map(set).collect();
+    let field = overview.stages.settings.field.clone();
+    let collection = FeatureCollection {
+        bbox: None,
+        features,
+        foreign_members: Some(JsonObject::from_iter([
+            ("name".to_owned(), field.into()),
+            ("sets".to_owned(), sets.into()),
+        ])),
+    };
+    let text = geojson::text(&collection).map_err(|cause| DeliverError::Package {
+        path: PATH,
+        cause: cause.to_string(),
+    })?;
     Ok(vec![OutputFile::new(PATH, text)])
 }
 
-fn feature(overview: &Overview<'_>, piece: &Piece<'_>) -> Value {
-    let position = |spot: &Spot| json!([spot.longitude(), spot.latitude()]);
-    let rings: Vec<Value> = piece
-        .parts
-        .iter()
-        .map(|part| {
-            part.outer
-                .iter()
-                .chain(part.outer.first())
-                .map(position)
-                .collect()
-        })
-        .collect();
-    let mut properties = Map::new();
+fn feature(overview: &Overview<'_>, piece: &Piece<'_>, strip: &Strip) -> Feature {
     let zone = overview.zones[piece.place].number;
-    if let Some(strip) = piece.strip {
-        properties.insert("strip".to_owned(), strip.name.clone().into());
-        properties.insert("zone".to_owned(), zone.into());
-        properties.insert("length_m".to_owned(), number(strip.length_m, 1));
-        properties.insert(
-            "length_ft".to_owned(),
-            number(strip.length_m / crate::units::METRES_PER_FOOT, 0),
-        );
-    }
-    properties.insert(
-        "area_ha".to_owned(),
-        number(piece.area.number_in(UnitSystem::Metric), 4),
-    );
-    properties.insert(
-        "area_ac".to_owned(),
-        number(piece.area.number_in(UnitSystem::UnitedStates), 4),
-    );
+    let feet = strip.length_m / METRES_PER_FOOT;
+    let mut properties = JsonObject::from_iter([
+        ("strip".to_owned(), strip.name.clone().into()),
+        ("zone".to_owned(), zone.into()),
+        ("length_m".to_owned(), number(strip.length_m, 1)),
+        ("length_ft".to_owned(), number(feet, 0)),
+        (
+            "area_ha".to_owned(),
+            number(piece.area.number_in(UnitSystem::Metric), 4),
+        ),
+        (
+            "area_ac".to_owned(),
+            number(piece.area.number_in(UnitSystem::UnitedStates), 4),
+        ),
+    ]);
     for (column, rate) in overview.columns.iter().zip(&piece.rates) {
         properties.insert(column.name.clone(), number(*rate, 6));
     }
-    json!({
-        "type": "Feature",
-        "properties": properties,
-        "geometry": { "type": "Polygon", "coordinates": rings },
-    })
+    let rings: Vec<Vec<Position>> = piece.parts.iter().flat_map(geojson::rings).collect();
+    Feature {
+        bbox: None,
+        geometry: Some(Geometry::new(GeometryValue::Polygon { coordinates: rings })),
+        id: None,
+        properties: Some(properties),
+        foreign_members: None,
+    }
 }
 
 fn set(set: &StripSet) -> Value {

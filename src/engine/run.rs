@@ -75,7 +75,7 @@ impl Run {
         remarks.extend(diagnosis.remarks.iter().cloned());
         remarks.extend(prescription.remarks.iter().cloned());
         remarks.extend(laid.remarks);
-        prescription.count_strips(&laid.plan.rates(), settings.machine.tank);
+        prescription.count_strips(&laid.plan.rates(), settings.machine.tank, rulebook);
         Ok(Self {
             inputs,
             surfaces,

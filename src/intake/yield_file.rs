@@ -3,6 +3,7 @@
 use std::path::Path;
 use std::sync::Arc;
 
+use super::columns::Header;
 use super::columns::nearest::nearest;
 use super::columns::roles::is_place_name;
 use super::context::{Context, ReadingRules};
@@ -160,19 +161,48 @@ const UNITS: &[&str] = &[
 ///
 /// # Errors
 /// Everything that is wrong in the file, and a named column that is not there.
-#[expect(
-    clippy::too_many_lines,
-    reason = "to be parted: steps that follow one another"
-)]
 pub fn read_yield_file(
     files: &Files,
     path: &Path,
     said: &[SaidColumn],
     crs: Option<&str>,
-    rules: (&str, u16),
+    (crop, season): (&str, u16),
 ) -> Result<YieldFile, Vec<IntakeError>> {
-    let sketch = sketch(files, path).map_err(|error| vec![error])?;
-    let names = &sketch.header.names;
+    let header = sketch(files, path).map_err(|error| vec![error])?.header;
+    require_named(path, said, &header.names)?;
+    let found = recognised(&header, said);
+    let settings = settings_of(path, &header.names, &found, crs);
+    let rules = ReadingRules {
+        below_detection: BelowDetection::Missing,
+        bulk_density: None,
+        crop: crop.to_owned(),
+        season: Some(season),
+    };
+    let mut context = Context::new(&settings, &rules);
+    let mut inputs = Vec::new();
+    let table = read_points(files, &settings, &mut context, &mut inputs);
+    let Some(mut table) = table.filter(|_| context.errors.is_empty()) else {
+        return Err(context.errors);
+    };
+    let columns = found
+        .into_iter()
+        .filter_map(|found| found.column(&header, &mut table))
+        .collect();
+    Ok(YieldFile {
+        table,
+        columns,
+        unused: settings.ignore.clone(),
+        inputs,
+        remarks: context.remarks,
+    })
+}
+
+/// Refuses names of columns that the file does not have.
+fn require_named(
+    path: &Path,
+    said: &[SaidColumn],
+    names: &[String],
+) -> Result<(), Vec<IntakeError>> {
     let missing: Vec<IntakeError> = said
         .iter()
         .filter(|(name, _, _)| !names.contains(name))
@@ -183,70 +213,71 @@ pub fn read_yield_file(
             nearest: nearest(name, names),
         })
         .collect();
-    if !missing.is_empty() {
-        return Err(missing);
+    if missing.is_empty() {
+        Ok(())
+    } else {
+        Err(missing)
     }
-    let mut found: Vec<(YieldRole, usize, Option<String>, bool)> = said
-        .iter()
-        .filter_map(|(name, role, unit)| {
-            let at = names.iter().position(|own| own == name)?;
-            Some((*role, at, unit.clone(), true))
+}
+
+/// A column of the head with what it is taken for.
+struct Found {
+    role: YieldRole,
+    at: usize,
+    unit: Option<String>,
+    is_said: bool,
+}
+
+impl Found {
+    fn analyte(&self) -> Analyte {
+        Analyte::Covariate(self.role.name().into())
+    }
+
+    /// The column with its values, which are taken out of the table.
+    fn column(self, header: &Header, table: &mut PointTable) -> Option<YieldColumn> {
+        let wanted = self.analyte();
+        let mut layers = table.layers.iter_mut();
+        let layer = layers.find(|layer| layer.key.analyte == wanted)?;
+        Some(YieldColumn {
+            role: self.role,
+            name: header.names[self.at].clone(),
+            unit: self.unit,
+            is_said: self.is_said,
+            values: std::mem::take(&mut layer.values),
         })
-        .collect();
+    }
+}
+
+/// The columns as the user says them, then those whose names are known.
+fn recognised(header: &Header, said: &[SaidColumn]) -> Vec<Found> {
+    let names = &header.names;
+    let of_user = said.iter().filter_map(|(name, role, unit)| {
+        Some(Found {
+            role: *role,
+            at: names.iter().position(|own| own == name)?,
+            unit: unit.clone(),
+            is_said: true,
+        })
+    });
+    let mut found: Vec<Found> = of_user.collect();
     for (role, words) in WORDS {
-        if found.iter().any(|(known, ..)| known == role) {
+        if found.iter().any(|known| known.role == *role) {
             continue;
         }
-        let at = words.iter().find_map(|word| {
-            (0..names.len()).find(|&at| {
-                let is_free = found.iter().all(|(_, taken, ..)| *taken != at);
-                is_free && plain(&names[at]).0 == *word
-            })
-        });
-        if let Some(at) = at {
-            let unit = plain(&names[at])
-                .1
-                .or_else(|| sketch.header.units.get(at).cloned().flatten());
-            found.push((*role, at, unit, false));
+        let is_free = |at: usize| found.iter().all(|known| known.at != at);
+        let of_word =
+            |word: &&str| (0..names.len()).find(|&at| is_free(at) && plain(&names[at]).0 == **word);
+        if let Some(at) = words.iter().find_map(|word| of_word(word)) {
+            let unit = plain(&names[at]).1;
+            found.push(Found {
+                role: *role,
+                at,
+                unit: unit.or_else(|| header.units.get(at).cloned().flatten()),
+                is_said: false,
+            });
         }
     }
-    let settings = settings_of(path, names, &found, crs);
-    let rules = ReadingRules {
-        below_detection: BelowDetection::Missing,
-        bulk_density: None,
-        crop: rules.0.to_owned(),
-        season: Some(rules.1),
-    };
-    let mut context = Context::new(&settings, &rules);
-    let mut inputs = Vec::new();
-    let table = read_points(files, &settings, &mut context, &mut inputs);
-    let Some(table) = table.filter(|_| context.errors.is_empty()) else {
-        return Err(context.errors);
-    };
-    let columns = found
-        .into_iter()
-        .filter_map(|(role, at, unit, is_said)| {
-            let wanted = Analyte::Covariate(role.name().into());
-            let layer = table
-                .layers
-                .iter()
-                .find(|layer| layer.key.analyte == wanted)?;
-            Some(YieldColumn {
-                role,
-                name: names[at].clone(),
-                unit,
-                is_said,
-                values: layer.values.clone(),
-            })
-        })
-        .collect();
-    Ok(YieldFile {
-        table,
-        columns,
-        unused: settings.ignore.clone(),
-        inputs,
-        remarks: context.remarks,
-    })
+    found
 }
 
 /// A column's name in lower case, words apart, less its unit; and the unit.
@@ -270,19 +301,19 @@ fn plain(name: &str) -> (String, Option<String>) {
 fn settings_of(
     path: &Path,
     names: &[String],
-    found: &[(YieldRole, usize, Option<String>, bool)],
+    found: &[Found],
     crs: Option<&str>,
 ) -> PointsSettings {
-    let columns = found.iter().map(|(role, at, _, _)| {
+    let columns = found.iter().map(|found| {
         let meaning = ColumnMeaning {
-            analyte: Analyte::Covariate(role.name().into()),
+            analyte: found.analyte(),
             method: None,
             unit: None,
             depth: None,
             sure: true,
             place: Place::file(path.display().to_string()),
         };
-        (Arc::from(names[*at].as_str()), meaning)
+        (Arc::from(names[found.at].as_str()), meaning)
     });
     PointsSettings {
         file: path.to_owned(),
@@ -297,7 +328,7 @@ fn settings_of(
             .iter()
             .enumerate()
             .filter(|(at, name)| {
-                found.iter().all(|(_, taken, ..)| taken != at)
+                found.iter().all(|found| found.at != *at)
                     && !is_place_name(name)
                     && !name.is_empty()
             })

@@ -55,6 +55,9 @@ fn settle(
     let caps = caps::caps(case, material, others);
     let cap = caps::lowest(&caps);
     rate.cap = cap.map(|cap| (cap.most, cap.why.clone()));
+    let floors = caps::floors(case, material);
+    let highest = floors.iter().max_by(|a, b| a.least.total_cmp(&b.least));
+    rate.floor = highest.map(|floor| (floor.least, floor.why.clone()));
     let is_forced = word.is_some_and(|word| word.said.force);
     if !is_forced {
         let step = case.field.steps.of_metering(rate.metering);
@@ -66,11 +69,7 @@ fn settle(
     if let Some(cap) = cap.filter(|cap| rate.amount > cap.most * (1.0 + HAIR)) {
         return Some(over(case, rate, cap, word));
     }
-    let floors = caps::floors(case, material);
-    let under = floors
-        .iter()
-        .filter(|floor| rate.amount < floor.least * (1.0 - HAIR))
-        .max_by(|a, b| a.least.total_cmp(&b.least));
+    let under = highest.filter(|floor| rate.amount < floor.least * (1.0 - HAIR));
     under.map(|floor| self::under(case, rate, floor, word))
 }
 

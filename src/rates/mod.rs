@@ -25,6 +25,7 @@ mod seed_safe;
 mod spending;
 mod starter;
 mod starter_remarks;
+mod strip_rate;
 mod strip_totals;
 mod tests_to_run;
 mod totals;
@@ -36,6 +37,7 @@ pub use prescription::{
     RateCap, Recipe, TestFirst, ZoneRates,
 };
 
+pub use strip_rate::StripRate;
 pub use strip_totals::StripRates;
 
 use crate::diagnosis::Diagnosis;

@@ -23,6 +23,8 @@ pub(super) struct PendingRate {
     pub strip: Option<f64>,
     /// The lowest cap and why, as the last gate found it.
     pub cap: Option<(f64, String)>,
+    /// The highest floor and why, as the last gate found it.
+    pub floor: Option<(f64, String)>,
     /// One line where research disputes the rule that asks for it.
     pub disputed: Option<String>,
     /// Whether a test is missing that would tell how much is needed.
@@ -43,6 +45,7 @@ impl PendingRate {
             overridden: None,
             strip: None,
             cap: None,
+            floor: None,
             disputed: None,
             is_unknown: false,
         }
@@ -163,6 +166,9 @@ impl PendingRate {
                 most: amount(most, metering),
                 why,
             }),
+            least: self
+                .floor
+                .map(|(least, why)| (amount(least, metering), why)),
             disputed: self.disputed,
         }
     }

@@ -9,7 +9,7 @@ use super::spending::{self, ZonePlan};
 use super::zone_context::{FieldContext, ZoneContext};
 use super::{
     BudgetOutcome, Fix, Prescription, ProductUse, Recipe, ZoneRates, amendment, columns, last_gate,
-    reason, starter, starter_remarks, tests_to_run, totals,
+    reason, starter, starter_remarks, strip_totals, tests_to_run, totals,
 };
 use crate::diagnosis::{Diagnosis, ZoneDiagnosis};
 use crate::remark::Remark;
@@ -49,7 +49,7 @@ impl Prescriber<'_> {
             .collect();
         Prescription {
             recipe: self.recipe(&plans),
-            cautions: self.cautions(&products),
+            cautions: strip_totals::cautions(self.field.rulebook, &products),
             products,
             test_first: Self::test_first(&plans),
             zones: self
@@ -249,21 +249,6 @@ impl Prescriber<'_> {
                     |limit: &SeedSaltLimit| limit.nitrogen_plus_potash.kilograms_per_hectare();
                 salt(a).total_cmp(&salt(b))
             })
-    }
-
-    fn cautions(&self, products: &[ProductUse]) -> Vec<String> {
-        let is_used = |name: &String| {
-            products.iter().any(|product| {
-                product.name == name.as_str() && product.total_mass.kilograms() > 0.0
-            })
-        };
-        self.field
-            .rulebook
-            .cautions
-            .iter()
-            .filter(|c| c.products.is_empty() || c.products.iter().any(is_used))
-            .map(|c| c.what.clone())
-            .collect()
     }
 }
 

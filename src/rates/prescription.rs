@@ -75,10 +75,16 @@ impl Amount {
         }
     }
 
+    /// The rate as a bare number, kg/ha or L/ha.
+    #[must_use]
+    pub fn per_hectare(self) -> f64 {
+        self.number_in(UnitSystem::Metric)
+    }
+
     /// Whether nothing is applied.
     #[must_use]
     pub fn is_zero(self) -> bool {
-        self.number_in(UnitSystem::Metric) == 0.0
+        self.per_hectare() == 0.0
     }
 }
 
@@ -214,6 +220,9 @@ pub struct Rate {
     pub strip: Option<Amount>,
     /// The lowest cap on it in this zone; `None` where nothing caps it.
     pub cap: Option<RateCap>,
+    /// The least that can be applied in this zone: recipe, pump, spreader.
+    #[serde(skip)]
+    pub least: Option<(Amount, String)>,
     /// One line where research disputes the rule that asks for it: say it beside the rate.
     pub disputed: Option<String>,
 }

@@ -1,8 +1,8 @@
 //! Totals, loads and the recipe where strips of the field get other rates than their zone.
 
-use super::{Amount, Load, Prescription, ProductForm, Recipe};
-use crate::rulebook::ProductName;
-use crate::units::{Density, Mass, MassPerArea, UnitSystem, Volume};
+use super::{Amount, Load, Prescription, ProductForm, ProductUse, Recipe};
+use crate::rulebook::{ProductName, Rulebook};
+use crate::units::{Density, Mass, MassPerArea, Volume};
 
 /// A strip inside a zone with rates of its own.
 #[derive(Debug, Clone, Copy)]
@@ -16,8 +16,12 @@ pub struct StripRates<'a> {
 }
 
 impl Prescription {
-    /// Counts strips in: totals of the products, of the recipe and its loads. Rates, costs an area and reasons are the zones' own.
-    pub fn count_strips(&mut self, strips: &[StripRates<'_>], tank: Volume) {
+    /// Counts strips in: totals of the products, of the recipe and its loads, and the cautions of what is applied on strips alone. Rates, costs an area
+    /// and reasons are the zones' own.
+    pub fn count_strips(&mut self, strips: &[StripRates<'_>], tank: Volume, rulebook: &Rulebook) {
+        if strips.is_empty() {
+            return;
+        }
         let rates: Vec<Vec<Amount>> = self
             .zones
             .iter()
@@ -26,23 +30,23 @@ impl Prescription {
         let numbers: Vec<u32> = self.zones.iter().map(|zone| zone.number).collect();
         let of_zone = |number: u32, at: usize| {
             let zone = numbers.iter().position(|known| *known == number)?;
-            Some(size(*rates.get(zone)?.get(at)?))
+            Some(rates.get(zone)?.get(at)?.per_hectare())
         };
         for (at, product) in self.products.iter_mut().enumerate() {
             let change: f64 = strips
                 .iter()
                 .filter_map(|strip| {
-                    let own = size(*strip.rates.get(at)?);
+                    let own = strip.rates.get(at)?.per_hectare();
                     Some(strip.hectares * (own - of_zone(strip.zone, at)?))
                 })
                 .sum();
             let highest = strips
                 .iter()
-                .filter_map(|strip| strip.rates.get(at).map(|own| size(*own)))
+                .filter_map(|strip| strip.rates.get(at).map(|own| own.per_hectare()))
                 .chain(
                     rates
                         .iter()
-                        .filter_map(|zone| zone.get(at).map(|rate| size(*rate))),
+                        .filter_map(|zone| zone.get(at).map(|rate| rate.per_hectare())),
                 )
                 .fold(0.0, f64::max);
             match product.form {
@@ -63,12 +67,23 @@ impl Prescription {
                 }
             }
         }
+        self.cautions = cautions(rulebook, &self.products);
     }
 }
 
-/// kg/ha or L/ha.
-fn size(amount: Amount) -> f64 {
-    amount.number_in(UnitSystem::Metric)
+/// The cautions of what is applied: labels, dust, setbacks, certifier.
+pub(super) fn cautions(rulebook: &Rulebook, products: &[ProductUse]) -> Vec<String> {
+    let is_used = |name: &String| {
+        products
+            .iter()
+            .any(|product| product.name == name.as_str() && product.total_mass.kilograms() > 0.0)
+    };
+    rulebook
+        .cautions
+        .iter()
+        .filter(|c| c.products.is_empty() || c.products.iter().any(is_used))
+        .map(|c| c.what.clone())
+        .collect()
 }
 
 impl Recipe {

@@ -15,6 +15,16 @@ pub enum TrialError {
         /// The products there are.
         known: String,
     },
+    /// A zone that the prescription does not have.
+    #[error("{place}: there is no zone {zone}; the zones are 1 to {zones}")]
+    UnknownZone {
+        /// Where in the plan.
+        place: Place,
+        /// The number.
+        zone: u32,
+        /// How many zones there are.
+        zones: usize,
+    },
     /// A rate in the unit of the other form.
     #[error("{place}: \"{product}\" is metered in {unit}")]
     WrongForm {

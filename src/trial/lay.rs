@@ -86,7 +86,7 @@ pub fn lay_asked(ground: LayingGround<'_>, asked: &StripSettings) -> Result<Laid
         prescription,
         rulebook,
     } = ground;
-    let treatments = treatments(asked, prescription)?;
+    let (treatments, remarks) = treatments(asked, prescription, settings.units)?;
     let swath_m = settings.machine.swath.metres();
     let (left_m, passes) = passes_over(&field.workable, settings.machine.heading, swath_m);
     let frame = Frame {
@@ -107,7 +107,10 @@ pub fn lay_asked(ground: LayingGround<'_>, asked: &StripSettings) -> Result<Laid
             .spread
             .unwrap_or_else(|| rulebook.numbers.strip_spread.kilograms_per_hectare()),
     };
-    let mut laid = Laid::default();
+    let mut laid = Laid {
+        plan: StripPlan::default(),
+        remarks,
+    };
     let mut taken: Vec<Check> = Vec::new();
     for treatment in &treatments {
         match ground.set(treatment, &taken).map_err(|error| vec![error])? {
@@ -148,47 +151,14 @@ fn no_room(treatment: &Treatment, asked: &StripSettings) -> Remark {
 }
 
 impl Ground<'_> {
-    #[expect(
-        clippy::too_many_lines,
-        reason = "to be parted: steps that follow one another"
-    )]
     fn set(&self, treatment: &Treatment, taken: &[Check]) -> Result<Option<StripSet>, TrialError> {
         if treatment.zones.is_empty() {
             return Ok(None);
         }
-        let shapes: Vec<(u32, &MultiPolygon<f64>)> = self
-            .prescription
-            .zones
-            .iter()
-            .map(|zone| (zone.number, &self.zones.zones[zone.zone].shape))
-            .collect();
+        let shapes = self.shapes();
         let all_sites = sites(&self.field.workable, &shapes, &self.machines, self.passes);
         let mut sites = all_sites.clone();
         self.clear(&mut sites, taken);
-        let rooms: Vec<Room> = self
-            .prescription
-            .zones
-            .iter()
-            .filter(|zone| treatment.rates_in(zone.number).is_some())
-            .map(|zone| Room {
-                zone: zone.number,
-                area_m2: self.zones.zones[zone.zone].area_m2,
-            })
-            .collect();
-        let shortest_m = with_trimmed_ends(self.asked.length.metres());
-        let seed = self.asked.seed + u64::from(treatment.place);
-        // Every check that is drawn must lie somewhere, so fewer are drawn where the zones have room for fewer.
-        let width_m = 2.0 * self.machines.half_width();
-        let has_room = |room: &&Room| room.longest_m(width_m) >= FEWEST_CHECKS as f64 * shortest_m;
-        let fitting: Vec<Room> = rooms.iter().filter(has_room).copied().collect();
-        let laid = |most: usize| {
-            (FEWEST_CHECKS..=most).rev().find_map(|count| {
-                let drawn = draw(&sites, &fitting, &self.machines, (count, shortest_m), seed)?;
-                let drawn = self.inside_zones(drawn, &shapes, shortest_m);
-                let is_laid = |check: &Check| !check.pieces.is_empty();
-                drawn.checks.iter().all(is_laid).then_some(drawn)
-            })
-        };
         let outlook = Outlook {
             settings: self.settings,
             asked: self.asked,
@@ -196,29 +166,76 @@ impl Ground<'_> {
             treatment,
             spread: self.spread,
         };
-        let wanted = match self.asked.count {
-            Choice::Fixed(count) => count,
-            Choice::Auto => outlook.count_for_worth().clamp(USUAL_COUNT, MOST_COUNT),
-        };
-        let Some(drawn) = laid(wanted) else {
+        let rooms = self.rooms(treatment);
+        let Some(drawn) = self.drawn(&outlook, &sites, &rooms, &shapes) else {
             return Ok(None);
         };
-        let elsewhere = self.elsewhere(&all_sites, &drawn, shortest_m);
-        let strips = self.strips(&drawn, treatment)?;
+        let width_m = 2.0 * self.machines.half_width();
         Ok(Some(StripSet {
             treatment: treatment.name.clone(),
             products: treatment.products.clone(),
             gets_more: treatment.gets_more,
             machines: self.machines,
-            shortest_m,
+            shortest_m: self.shortest_m(),
+            elsewhere: self.elsewhere(&all_sites, &drawn),
             zones: rooms
                 .iter()
                 .map(|room| zone_outlook(&outlook, room, &drawn, width_m))
                 .collect(),
+            strips: self.strips(&drawn, treatment)?,
             draw: drawn,
-            elsewhere,
-            strips,
         }))
+    }
+
+    /// The shortest piece, its trimmed ends included.
+    fn shortest_m(&self) -> f64 {
+        with_trimmed_ends(self.asked.length.metres())
+    }
+
+    fn shapes(&self) -> Vec<(u32, &MultiPolygon<f64>)> {
+        let zones = self.prescription.zones.iter();
+        zones
+            .map(|zone| (zone.number, &self.zones.zones[zone.zone].shape))
+            .collect()
+    }
+
+    /// The zones that a treatment changes, with their areas.
+    fn rooms(&self, treatment: &Treatment) -> Vec<Room> {
+        let zones = self.prescription.zones.iter();
+        zones
+            .filter(|zone| treatment.rates_in(zone.number).is_some())
+            .map(|zone| Room {
+                zone: zone.number,
+                area_m2: self.zones.zones[zone.zone].area_m2,
+            })
+            .collect()
+    }
+
+    /// The draw. Every check that is drawn must lie somewhere, so fewer are drawn where the zones have room for fewer.
+    fn drawn(
+        &self,
+        outlook: &Outlook<'_>,
+        sites: &[Vec<Run>],
+        rooms: &[Room],
+        shapes: &[(u32, &MultiPolygon<f64>)],
+    ) -> Option<Draw> {
+        let (shortest_m, width_m) = (self.shortest_m(), 2.0 * self.machines.half_width());
+        let seed = self
+            .asked
+            .seed
+            .wrapping_add(u64::from(outlook.treatment.place));
+        let has_room = |room: &&Room| room.longest_m(width_m) >= FEWEST_CHECKS as f64 * shortest_m;
+        let fitting: Vec<Room> = rooms.iter().filter(has_room).copied().collect();
+        let wanted = match self.asked.count {
+            Choice::Fixed(count) => count,
+            Choice::Auto => outlook.count_for_worth(MOST_COUNT).max(USUAL_COUNT),
+        };
+        (FEWEST_CHECKS..=wanted).rev().find_map(|count| {
+            let drawn = draw(sites, &fitting, &self.machines, (count, shortest_m), seed)?;
+            let drawn = self.inside_zones(drawn, shapes, shortest_m);
+            let is_laid = |check: &Check| !check.pieces.is_empty();
+            drawn.checks.iter().all(is_laid).then_some(drawn)
+        })
     }
 
     /// Takes out the passes that the plan names, and the stretches beside the checks of earlier sets.
@@ -275,7 +292,7 @@ impl Ground<'_> {
     }
 
     /// Stretches of any zone, each as long as the mean piece of the checks.
-    fn elsewhere(&self, sites: &[Vec<Run>], drawn: &Draw, shortest_m: f64) -> Vec<Vec<Run>> {
+    fn elsewhere(&self, sites: &[Vec<Run>], drawn: &Draw) -> Vec<Vec<Run>> {
         let lengths: Vec<f64> = drawn
             .checks
             .iter()
@@ -286,7 +303,7 @@ impl Ground<'_> {
         let zones = self.prescription.zones.iter();
         let whole = Lengths {
             zones: zones.map(|zone| (zone.number, mean)).collect(),
-            shortest_m: shortest_m.min(mean),
+            shortest_m: self.shortest_m().min(mean),
         };
         sites.iter().map(|runs| whole.pieces(runs)).collect()
     }

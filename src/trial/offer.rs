@@ -3,7 +3,6 @@
 use super::error::TrialError;
 use super::lay::{LayingGround, lay_asked};
 use super::strip_plan::StripPlan;
-use super::treatment::size;
 use crate::plan::{Choice, OverrideRate, StripSettings, StripTreatment};
 use crate::provenance::Place;
 use crate::rates::{Amount, Prescription};
@@ -38,7 +37,7 @@ fn treatment(prescription: &Prescription, plan: &str) -> Option<StripTreatment> 
     let is_applied = rates().any(|rate| !rate.amount.is_zero());
     let tried = rates()
         .filter_map(|rate| rate.strip)
-        .max_by(|a, b| size(*a).total_cmp(&size(*b)));
+        .max_by(|a, b| a.per_hectare().total_cmp(&b.per_hectare()));
     let (name, rate) = match (is_applied, tried) {
         (true, _) => ("no starter", None),
         (false, Some(Amount::Volume(most))) => ("with starter", Some(OverrideRate::Volume(most))),

@@ -4,7 +4,7 @@ use super::contrasts::TRIM;
 use super::layout::{Draw, FEWEST_CHECKS, Room, Run};
 use super::statistics::{paired_least_difference, strips_needed};
 use super::strip_plan::ZoneOutlook;
-use super::treatment::{Treatment, size};
+use super::treatment::Treatment;
 use crate::plan::{Price, Settings, StripSettings};
 use crate::rates::{Amount, Prescription, ProductUse, ZoneRates};
 use crate::units::{Density, MoneyPerArea, Quantity};
@@ -23,8 +23,8 @@ pub(super) struct Outlook<'a> {
 }
 
 impl Outlook<'_> {
-    /// The number of checks that show the gain that is wanted; 0 where nothing is known of it.
-    pub fn count_for_worth(&self) -> usize {
+    /// The number of checks that show the gain that is wanted, `most` at most; 0 where nothing is known of it.
+    pub fn count_for_worth(&self, most: usize) -> usize {
         let wanted = self
             .treatment
             .zones
@@ -34,9 +34,9 @@ impl Outlook<'_> {
         if !wanted.is_finite() || wanted <= 0.0 {
             return 0;
         }
-        (FEWEST_CHECKS..100)
+        (FEWEST_CHECKS..most)
             .find(|&count| paired_least_difference(count) * self.spread <= wanted)
-            .unwrap_or(100)
+            .unwrap_or(most)
     }
 
     /// The gain that the checks should show in a zone: what the plan says is worth seeing, else the gain that pays.
@@ -56,7 +56,7 @@ impl Outlook<'_> {
             .zip(strip)
             .zip(&self.prescription.products)
         {
-            let difference = (size(rate.amount) - size(*own)).abs();
+            let difference = (rate.amount.per_hectare() - own.per_hectare()).abs();
             if difference > 0.0 {
                 cost += difference * dollars_per_unit(product, rate.amount)?;
             }
@@ -84,7 +84,8 @@ pub(super) fn cost_change(prescription: &Prescription, zone: u32, own: &[Amount]
         .zip(own)
         .zip(&prescription.products)
         .map(|((rate, own), product)| {
-            (size(*own) - size(rate.amount)) * dollars_per_unit(product, *own).unwrap_or_default()
+            (own.per_hectare() - rate.amount.per_hectare())
+                * dollars_per_unit(product, *own).unwrap_or_default()
         })
         .sum();
     MoneyPerArea::from_dollars_per_hectare(dollars)

@@ -2,7 +2,8 @@
 
 use super::error::TrialError;
 use crate::plan::{OverrideRate, StripSettings, StripTreatment};
-use crate::rates::{Amount, Prescription, ProductForm, ProductUse, Rate, ZoneRates};
+use crate::rates::{Amount, Prescription, ProductForm, ProductUse, ZoneRates};
+use crate::remark::Remark;
 use crate::units::UnitSystem;
 
 /// A treatment with its rates in the zones where it changes something.
@@ -27,27 +28,41 @@ impl Treatment {
     }
 }
 
-/// The treatments of a plan. One that gives less in some zones and more in others is two, because their gains have opposite signs.
+/// The treatments of a plan, and what was done to their rates. One that gives less in some zones and more in others is two, because their
+/// gains have opposite signs.
 pub(super) fn treatments(
     asked: &StripSettings,
     prescription: &Prescription,
-) -> Result<Vec<Treatment>, Vec<TrialError>> {
-    let mut errors = Vec::new();
-    let mut found = Vec::new();
+    units: UnitSystem,
+) -> Result<(Vec<Treatment>, Vec<Remark>), Vec<TrialError>> {
+    let problems = asked.treatments.iter().flat_map(|said| {
+        said.rates
+            .iter()
+            .filter_map(|(product, rate)| problem(said, product, rate.as_ref(), prescription))
+            .chain(unknown_zones(said, prescription))
+    });
+    let errors: Vec<TrialError> = problems.collect();
+    if !errors.is_empty() {
+        return Err(errors);
+    }
+    let (mut found, mut remarks) = (Vec::new(), Vec::new());
     for (place, said) in (0_u32..).zip(&asked.treatments) {
-        let before = errors.len();
-        for (product, rate) in &said.rates {
-            errors.extend(problem(said, product, rate.as_ref(), prescription));
-        }
-        if errors.len() == before {
-            found.extend(of_treatment(place, said, prescription));
-        }
+        found.extend(of_treatment(place, said, prescription, units, &mut remarks));
     }
-    if errors.is_empty() {
-        Ok(found)
-    } else {
-        Err(errors)
-    }
+    Ok((found, remarks))
+}
+
+fn unknown_zones<'a>(
+    said: &'a StripTreatment,
+    prescription: &'a Prescription,
+) -> impl Iterator<Item = TrialError> + 'a {
+    let last = prescription.zones.len();
+    let unknown = said.zones.iter().filter(move |zone| **zone as usize > last);
+    unknown.map(move |zone| TrialError::UnknownZone {
+        place: said.place.clone(),
+        zone: *zone,
+        zones: last,
+    })
 }
 
 fn problem(
@@ -88,7 +103,13 @@ fn problem(
     })
 }
 
-fn of_treatment(place: u32, said: &StripTreatment, prescription: &Prescription) -> Vec<Treatment> {
+fn of_treatment(
+    place: u32,
+    said: &StripTreatment,
+    prescription: &Prescription,
+    units: UnitSystem,
+    remarks: &mut Vec<Remark>,
+) -> Vec<Treatment> {
     let new = |name: String, gets_more: bool| Treatment {
         name,
         place: 2 * place + u32::from(gets_more),
@@ -107,12 +128,22 @@ fn of_treatment(place: u32, said: &StripTreatment, prescription: &Prescription) 
         .iter()
         .filter(|zone| is_named(&zone.number))
     {
-        let rates = rates(said, zone, &prescription.products);
+        let rates = match rates(said, zone, &prescription.products, units) {
+            Ok((rates, cuts)) => {
+                remarks.extend(cuts.iter().map(|cut| cut_remark(said, zone, cut)));
+                rates
+            }
+            Err(why) => {
+                // What nobody asked for by number is left out without a word.
+                remarks.extend((!said.zones.is_empty()).then(|| refused_remark(said, zone, &why)));
+                continue;
+            }
+        };
         let changes: Vec<f64> = zone
             .rates
             .iter()
             .zip(&rates)
-            .map(|(rate, strip)| size(*strip) - size(rate.amount))
+            .map(|(rate, strip)| strip.per_hectare() - rate.amount.per_hectare())
             .collect();
         let is_less = changes.iter().any(|change| *change < 0.0);
         let is_more = changes.iter().any(|change| *change > 0.0);
@@ -134,59 +165,49 @@ fn of_treatment(place: u32, said: &StripTreatment, prescription: &Prescription) 
     }
 }
 
-/// The zone's rates with the treatment's own in their place, each inside its cap.
-fn rates(said: &StripTreatment, zone: &ZoneRates, products: &[ProductUse]) -> Vec<Amount> {
-    zone.rates
-        .iter()
-        .zip(products)
-        .map(|(rate, product)| {
-            let own = said
-                .rates
-                .iter()
-                .find(|(name, _)| product.name == name.as_str())
-                .map(|(_, own)| own.as_ref());
-            match own {
-                None => rate.amount,
-                Some(None) => product.form.nothing(),
-                Some(Some(OverrideRate::Mass(own))) => capped(rate, Amount::Mass(*own)),
-                Some(Some(OverrideRate::Volume(own))) => capped(rate, Amount::Volume(*own)),
+fn cut_remark(said: &StripTreatment, zone: &ZoneRates, cut: &str) -> Remark {
+    let what = format!("strips \"{}\" in zone {}: {cut}", said.name, zone.number);
+    Remark::warning("strip-rate-cut", what).at(said.place.clone())
+}
+
+fn refused_remark(said: &StripTreatment, zone: &ZoneRates, why: &str) -> Remark {
+    let what = format!(
+        "no strip \"{}\" is laid in zone {}: {why}",
+        said.name, zone.number
+    );
+    Remark::warning("strip-refused", what).at(said.place.clone())
+}
+
+/// The zone's rates with the treatment's own in their place, and what was done to them.
+///
+/// # Errors
+/// Why one of them may not be tried in this zone.
+fn rates(
+    said: &StripTreatment,
+    zone: &ZoneRates,
+    products: &[ProductUse],
+    units: UnitSystem,
+) -> Result<(Vec<Amount>, Vec<String>), String> {
+    let (mut rates, mut cuts) = (Vec::new(), Vec::new());
+    for (rate, product) in zone.rates.iter().zip(products) {
+        let own = said
+            .rates
+            .iter()
+            .find(|(name, _)| product.name == name.as_str());
+        let asked = match own.map(|(_, own)| own) {
+            None => {
+                rates.push(rate.amount);
+                continue;
             }
-        })
-        .collect()
-}
-
-/// A strip's rate inside what the last gate allows here. Where the zone gets nothing, a strip gets at most what may be tried without harm.
-fn capped(rate: &Rate, own: Amount) -> Amount {
-    if size(own) <= size(rate.amount) {
-        return own;
+            Some(None) => product.form.nothing(),
+            Some(Some(OverrideRate::Mass(own))) => Amount::Mass(*own),
+            Some(Some(OverrideRate::Volume(own))) => Amount::Volume(*own),
+        };
+        let passed = rate
+            .on_a_strip(asked, product, units)
+            .map_err(|why| format!("{}: {why}", product.label))?;
+        cuts.extend(passed.cut.map(|cut| format!("{} is {cut}", product.label)));
+        rates.push(passed.amount);
     }
-    let tried = if rate.amount.is_zero() {
-        rate.strip
-    } else {
-        Some(own)
-    };
-    let Some(tried) = tried else {
-        return rate.amount;
-    };
-    let most = rate
-        .cap
-        .as_ref()
-        .map_or(f64::INFINITY, |cap| size(cap.most));
-    let most = if rate.amount.is_zero() {
-        most.min(size(tried))
-    } else {
-        most
-    };
-    if size(own) <= most {
-        return own;
-    }
-    match rate.cap.as_ref() {
-        Some(cap) if size(cap.most) <= size(tried) => cap.most,
-        _ => tried,
-    }
-}
-
-/// A rate as a bare number in the unit of its form.
-pub(super) fn size(amount: Amount) -> f64 {
-    amount.number_in(UnitSystem::Metric)
+    Ok((rates, cuts))
 }

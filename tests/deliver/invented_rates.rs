@@ -204,6 +204,7 @@ fn rate(name: &str, amount: Amount, place: usize) -> Rate {
     Rate {
         strip: None,
         cap: None,
+        least: None,
         disputed: None,
         product: name.into(),
         amount,

@@ -4,7 +4,8 @@ use maud::{Markup, html};
 
 use super::plain::plain;
 use crate::analyte::Analyte;
-use crate::deliver::overview::{Overview, ZoneView};
+use crate::deliver::overview::Overview;
+use crate::deliver::zone_view::ZoneView;
 use crate::units::{Length, Pressure, Quantity, UnitSystem, decimal};
 
 const WIDTH: f64 = 250.0;

@@ -66,13 +66,20 @@ fn can_show(overview: &Overview<'_>, set: &StripSet) -> String {
     };
     let pays = match (zone.pays_from, zone.needed) {
         (Some(pays), Some(needed)) if shows > pays && needed > zone.checks => format!(
-            "; it pays from {}: {needed} strips, or more years, would show that",
+            "; it pays from {}: about {needed} strips, or more years, would show that",
             show(pays)
         ),
         (Some(pays), _) => format!("; it pays from {}", show(pays)),
         (None, _) => String::new(),
     };
-    format!("can show a gain of {}{pays}", show(shows))
+    let is_guess = overview
+        .stages
+        .settings
+        .strips
+        .as_ref()
+        .is_none_or(|asked| asked.spread.is_none());
+    let guess = if is_guess { " (a guess)" } else { "" };
+    format!("can show a gain of about {}{guess}{pays}", show(shows))
 }
 
 /// A row a zone: number, strips, metres or feet, what they can show, what pays, strips needed, what they may cost.

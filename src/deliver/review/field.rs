@@ -201,7 +201,7 @@ fn cost_line(overview: &Overview<'_>) -> String {
     let area: Area = overview
         .zones
         .iter()
-        .map(super::super::overview::ZoneView::area)
+        .map(super::super::zone_view::ZoneView::area)
         .sum();
     let hectares = area.in_unit("ha").unwrap_or_default();
     let mean = MoneyPerArea::from_dollars_per_hectare(if hectares > 0.0 {

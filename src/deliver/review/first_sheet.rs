@@ -5,7 +5,8 @@ use super::treatment::{Treatment, do_first, first_order, treatments};
 use super::{RemarkFacts, check_strips, tests_first};
 use crate::deliver::mix::Sheet;
 use crate::deliver::numbers::{capital, grouped};
-use crate::deliver::overview::{Overview, ZoneView};
+use crate::deliver::overview::Overview;
+use crate::deliver::zone_view::ZoneView;
 use crate::units::{Area, MoneyPerArea};
 
 /// Most remarks that stand on the first sheet; all stand in the details.
@@ -167,7 +168,7 @@ impl ZoneTable {
         let system = overview.units;
         let area: Area = overview.zones.iter().map(ZoneView::area).sum();
         let label = |c: &super::super::columns::RateColumn<'_>| c.product.label.clone();
-        let unused = overview.columns.iter().filter(|c| !c.is_used()).map(label);
+        let unused = overview.columns.iter().filter(|c| !c.is_used).map(label);
         let head = |c: &super::super::columns::RateColumn<'_>| ProductHead {
             label: c.product.label.clone(),
             word: c.product.name.replace('_', " "),

@@ -1,7 +1,8 @@
 //! What the field costs: products, other work, and what the budget holds. The parts add up to the totals as they are printed.
 
 use crate::deliver::numbers::grouped;
-use crate::deliver::overview::{Overview, ZoneView};
+use crate::deliver::overview::Overview;
+use crate::deliver::zone_view::ZoneView;
 use crate::units::{Area, MoneyPerArea, Quantity};
 
 /// The money of the whole field, in whole United States dollars.

@@ -2,7 +2,8 @@
 
 use crate::deliver::columns::RateColumn;
 use crate::deliver::numbers::grouped;
-use crate::deliver::overview::{Overview, ZoneView};
+use crate::deliver::overview::Overview;
+use crate::deliver::zone_view::ZoneView;
 use crate::rates::Fix;
 use crate::units::Area;
 

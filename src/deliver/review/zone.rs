@@ -1,6 +1,7 @@
 use serde::{Deserialize, Serialize};
 
-use crate::deliver::overview::{Overview, ZoneView};
+use crate::deliver::overview::Overview;
+use crate::deliver::zone_view::ZoneView;
 use crate::diagnosis::{Finding, LayerSummary, Outcome};
 use crate::rates::{Amount, Fix, Rate};
 use crate::rulebook::Side;
@@ -265,7 +266,7 @@ fn rate_facts(overview: &Overview<'_>, view: &ZoneView<'_>) -> Vec<RateFacts> {
         })
         .zip(&overview.columns)
         .filter(|(facts, column)| {
-            column.is_used() || !facts.steps.is_empty() || !facts.notes.is_empty()
+            column.is_used || !facts.steps.is_empty() || !facts.notes.is_empty()
         })
         .map(|(facts, _)| facts)
         .collect()

@@ -54,7 +54,7 @@ pub fn files(input: &FormatInput<'_>) -> Result<Vec<OutputFile>, DeliverError> {
         .columns
         .iter()
         .enumerate()
-        .filter(|(_, column)| column.is_used());
+        .filter(|(_, column)| column.is_used);
     for (at, column) in used {
         let fields = [
             Field::number("RATE", 12, rate_decimals(column)),

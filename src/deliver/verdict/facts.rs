@@ -19,16 +19,38 @@ pub struct SetFacts {
     pub unit: &'static str,
     /// Zone by zone.
     pub zones: Vec<ZoneVerdict>,
-    /// The whole field: the zones that are judged, weighted by area.
+    /// Numbers of the zones that are judged.
+    pub judged: Vec<u32>,
+    /// The judged zones together, weighted by area: the whole field only where every zone is judged.
     pub field: ZoneVerdict,
     /// Zones compared with each other, in words.
     pub comparisons: Vec<String>,
 }
 
-/// What the strips say of a zone, or of the whole field.
+impl SetFacts {
+    /// The lines of the verdict: each zone, and the judged ones together where they are several.
+    pub fn lines(&self) -> impl Iterator<Item = &ZoneVerdict> {
+        let together = (self.judged.len() > 1).then_some(&self.field);
+        self.zones.iter().chain(together)
+    }
+
+    /// "Zone 6", "Zones 2, 6 together".
+    #[must_use]
+    pub fn name(&self, verdict: &ZoneVerdict) -> String {
+        verdict.zone.map_or_else(
+            || {
+                let numbers: Vec<String> = self.judged.iter().map(u32::to_string).collect();
+                format!("Zones {} together", numbers.join(", "))
+            },
+            |number| format!("Zone {number}"),
+        )
+    }
+}
+
+/// What the strips say of a zone, or of the judged zones together.
 #[derive(Debug, Clone, Serialize)]
 pub struct ZoneVerdict {
-    /// Number of the zone; `None` for the whole field.
+    /// Number of the zone; `None` for the judged zones together.
     pub zone: Option<u32>,
     /// The finding: `pays`, `does not pay`, `no difference that matters`, `not decided`, `not judged`.
     pub finding: &'static str,
@@ -105,6 +127,7 @@ fn set_facts(input: &VerdictInput, set: &JudgedSet) -> SetFacts {
         products: set.set.products.clone(),
         unit,
         zones,
+        judged: set.verdict.field.zones.clone(),
         field: words.verdict(None, set.verdict.field.gain.as_ref()),
         comparisons: words.comparisons(),
     }

@@ -63,7 +63,7 @@ fn section(
             div.top {
                 figure { (map(input, judged)) figcaption.small { "Grey: records that were kept. Outlined: the strips." } }
                 div {
-                    @for zone in set.zones.iter().chain([&set.field]) { (verdict(zone)) }
+                    @for zone in set.lines() { (verdict(set, zone)) }
                 }
             }
             figure {
@@ -75,7 +75,7 @@ fn section(
                 summary { h2 { "Passes without a strip" } }
                 @for zone in set.zones.iter().filter(|zone| zone.gain.is_some()) {
                     figure {
-                        figcaption { (name(zone)) ": " (zone.placebos.unwrap_or_default()) " passes, scatter " (fixed(zone.scatter.unwrap_or_default(), 2)) " " (set.unit) }
+                        figcaption { (set.name(zone)) ": " (zone.placebos.unwrap_or_default()) " passes, scatter " (fixed(zone.scatter.unwrap_or_default(), 2)) " " (set.unit) }
                         (placebos(set, zone))
                     }
                 }
@@ -84,16 +84,9 @@ fn section(
     }
 }
 
-fn name(zone: &ZoneVerdict) -> String {
-    zone.zone.map_or_else(
-        || "Whole field".to_owned(),
-        |number| format!("Zone {number}"),
-    )
-}
-
-fn verdict(zone: &ZoneVerdict) -> Markup {
+fn verdict(set: &SetFacts, zone: &ZoneVerdict) -> Markup {
     html! {
-        p { b { (name(zone)) ": " (zone.finding) } }
+        p { b { (set.name(zone)) ": " (zone.finding) } }
         p.small {
             (zone.sentence)
             @if let Some((net, low, high)) = zone.net_usd_ac {

@@ -39,12 +39,7 @@ impl Scale {
 
 /// A row a zone: dot, interval, what pays as a dashed line, 0 as a thin one.
 pub fn intervals(set: &SetFacts) -> Markup {
-    let judged: Vec<&ZoneVerdict> = set
-        .zones
-        .iter()
-        .chain([&set.field])
-        .filter(|zone| zone.gain.is_some())
-        .collect();
+    let judged: Vec<&ZoneVerdict> = set.lines().filter(|zone| zone.gain.is_some()).collect();
     let values = judged.iter().flat_map(|zone| {
         let (low, high) = zone.interval_90.unwrap_or_default();
         [Some(low), Some(high), zone.pays_from]
@@ -58,18 +53,15 @@ pub fn intervals(set: &SetFacts) -> Markup {
             line.tick x1=(n(scale.at(0.0))) x2=(n(scale.at(0.0))) y1="6" y2=(n(height - 26.0)) {}
             text x=(n(scale.at(0.0))) y=(n(height - 10.0)) text-anchor="middle" { "0" }
             @for (at, zone) in judged.iter().enumerate() {
-                (interval_row(zone, &scale, ROW * (at as f64 + 0.5) + 6.0))
+                (interval_row(set, zone, &scale, ROW * (at as f64 + 0.5) + 6.0))
             }
             text.axis x=(WIDTH) y=(n(height - 10.0)) text-anchor="end" { "gain, " (set.unit) }
         }
     }
 }
 
-fn interval_row(zone: &ZoneVerdict, scale: &Scale, y: f64) -> Markup {
-    let name = zone.zone.map_or_else(
-        || "whole field".to_owned(),
-        |number| format!("zone {number}"),
-    );
+fn interval_row(set: &SetFacts, zone: &ZoneVerdict, scale: &Scale, y: f64) -> Markup {
+    let name = set.name(zone);
     let (low, high) = zone.interval_90.unwrap_or_default();
     html! {
         text x="0" y=(n(y + 4.0)) { (name) }

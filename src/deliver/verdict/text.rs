@@ -4,6 +4,7 @@ use super::{SetFacts, VerdictInput, ZoneVerdict};
 use crate::deliver::delivery::OutputFile;
 use crate::deliver::error::DeliverError;
 use crate::deliver::numbers::{capital, grouped};
+use crate::deliver::review::yields::decimals;
 use crate::remark::Level;
 use crate::text::{Column, Page};
 use crate::trial::harvest::Fate;
@@ -40,42 +41,38 @@ pub fn summary(sets: &[SetFacts]) -> Vec<String> {
     let mut lines = Vec::new();
     for set in sets {
         lines.push(format!("{}:", capital(&set.treatment)));
-        for zone in set.zones.iter().chain([&set.field]) {
-            lines.push(format!("  {}  {}", name(zone), zone.sentence));
+        for zone in set.lines() {
+            lines.push(format!("  {}  {}", set.name(zone), zone.sentence));
         }
     }
     lines
 }
 
-fn name(zone: &ZoneVerdict) -> String {
-    zone.zone.map_or_else(
-        || "Whole field".to_owned(),
-        |number| format!("Zone {number}"),
-    )
-}
-
-#[expect(
-    clippy::too_many_lines,
-    reason = "to be parted: steps that follow one another"
-)]
 fn push_set(page: &mut Page, set: &SetFacts, units: UnitSystem) {
     page.chapter(&format!("Strips \"{}\"", set.treatment));
-    for zone in set.zones.iter().chain([&set.field]) {
-        page.item(&format!("{}  ", name(zone)), &zone.sentence);
+    for zone in set.lines() {
+        let lead = format!("{}  ", set.name(zone));
+        page.item(&lead, &zone.sentence);
         if let Some((net, low, high)) = zone.net_usd_ac {
-            let indent = " ".repeat(name(zone).chars().count() + 2);
-            page.item(
-                &indent,
-                &format!(
-                    "After its cost: {} USD/ac ({} to {}).",
-                    fixed(net, 2),
-                    fixed(low, 2),
-                    fixed(high, 2)
-                ),
+            let net = format!(
+                "After its cost: {} USD/ac ({} to {}).",
+                fixed(net, 2),
+                fixed(low, 2),
+                fixed(high, 2)
             );
+            page.item(&" ".repeat(lead.chars().count()), &net);
         }
     }
     page.blank();
+    push_table(page, set, units);
+    for zone in set.lines() {
+        push_chance(page, set, zone);
+    }
+    set.comparisons.iter().for_each(|line| page.paragraph(line));
+    push_strips(page, set);
+}
+
+fn push_table(page: &mut Page, set: &SetFacts, units: UnitSystem) {
     let columns = [
         Column::text(""),
         Column::number("Gain", set.unit),
@@ -86,46 +83,49 @@ fn push_set(page: &mut Page, set: &SetFacts, units: UnitSystem) {
         Column::number("Strips", ""),
         Column::number("Length", length_unit(units)),
     ];
-    let rows: Vec<Vec<String>> = set
+    let rows: Vec<Vec<String>> = set.lines().map(|zone| row(set, zone, units)).collect();
+    page.table(&columns, &rows);
+}
+
+/// What chance would show, and the second opinion.
+fn push_chance(page: &mut Page, set: &SetFacts, zone: &ZoneVerdict) {
+    let name = set.name(zone);
+    if let (Some(p), Some(least)) = (zone.p_value, zone.least_p_value) {
+        page.paragraph(&format!(
+            "{name}: {} of 1,000 draws of the strips would show as much by chance (p {}; the least that so few draws can show is {}).",
+            fixed(1_000.0 * p, 0),
+            fixed(p, 3),
+            fixed(least, 4)
+        ));
+    }
+    if let Some((gain, low, high)) = zone.second_opinion {
+        page.paragraph(&format!(
+            "{name}, second opinion (least squares, spatial error): {} ({} to {}) {}.",
+            fixed(gain, decimals(set.unit)),
+            fixed(low, decimals(set.unit)),
+            fixed(high, decimals(set.unit)),
+            set.unit
+        ));
+    }
+}
+
+fn push_strips(page: &mut Page, set: &SetFacts) {
+    let with_strips: Vec<&ZoneVerdict> = set
         .zones
         .iter()
-        .chain([&set.field])
-        .map(|zone| row(zone, units))
+        .filter(|zone| !zone.by_strip.is_empty())
         .collect();
-    page.table(&columns, &rows);
-    for zone in set.zones.iter().chain([&set.field]) {
-        if let (Some(p), Some(least)) = (zone.p_value, zone.least_p_value) {
-            page.paragraph(&format!(
-                "{}: {} of 1,000 other draws of the strips would show as much by chance (p {}; the least that so few draws can show is {}).",
-                name(zone),
-                fixed(1_000.0 * p, 0),
-                fixed(p, 3),
-                fixed(least, 4)
-            ));
-        }
-        if let Some((gain, low, high)) = zone.second_opinion {
-            page.paragraph(&format!(
-                "{}, second opinion (least squares, spatial error): {} ({} to {}) {}.",
-                name(zone),
-                fixed(gain, 1),
-                fixed(low, 1),
-                fixed(high, 1),
-                set.unit
-            ));
-        }
+    if with_strips.is_empty() {
+        return;
     }
-    set.comparisons.iter().for_each(|line| page.paragraph(line));
-    page.blank();
     page.section("Strip by strip");
-    for zone in &set.zones {
+    for zone in with_strips {
         let strips: Vec<String> = zone
             .by_strip
             .iter()
-            .map(|(name, gain)| format!("{name}: {}", fixed(*gain, 1)))
+            .map(|(name, gain)| format!("{name}: {}", fixed(*gain, decimals(set.unit))))
             .collect();
-        if !strips.is_empty() {
-            page.item(&format!("{}  ", name(zone)), &strips.join("; "));
-        }
+        page.item(&format!("{}  ", set.name(zone)), &strips.join("; "));
     }
 }
 
@@ -136,14 +136,16 @@ fn length_unit(units: UnitSystem) -> &'static str {
     }
 }
 
-fn row(zone: &ZoneVerdict, units: UnitSystem) -> Vec<String> {
-    let number = |value: Option<f64>| value.map_or_else(|| "-".to_owned(), |value| fixed(value, 1));
+fn row(set: &SetFacts, zone: &ZoneVerdict, units: UnitSystem) -> Vec<String> {
+    let number = |value: Option<f64>| {
+        value.map_or_else(|| "-".to_owned(), |value| fixed(value, decimals(set.unit)))
+    };
     let length = match units {
         UnitSystem::UnitedStates => zone.metres / METRES_PER_FOOT,
         UnitSystem::Metric => zone.metres,
     };
     vec![
-        name(zone),
+        set.name(zone),
         number(zone.gain),
         number(zone.interval_90.map(|ends| ends.0)),
         number(zone.interval_90.map(|ends| ends.1)),

@@ -32,10 +32,6 @@ pub struct HarvestContext<'a> {
 ///
 /// # Errors
 /// Where no yield can be made of the columns, or a unit is not known.
-#[expect(
-    clippy::too_many_lines,
-    reason = "to be parted: steps that follow one another"
-)]
 pub fn records(
     file: &YieldFile,
     (east, north): (&[f64], &[f64]),
@@ -47,76 +43,129 @@ pub fn records(
         context,
         spacing: spacing(east, north),
     };
-    let metres = |role| columns.lengths(role);
-    let (distance, width) = (metres(YieldRole::Distance)?, metres(YieldRole::Width)?);
-    let seconds = columns.seconds();
-    let dry = columns.yields(YieldRole::DryYield)?;
-    let wet = match dry {
-        Some(_) => None,
-        None => columns.yields(YieldRole::Yield)?,
-    };
-    let flow = match (&dry, &wet) {
-        (None, None) => columns.flow(distance.as_ref(), width.as_ref(), seconds.as_ref())?,
-        _ => None,
-    };
-    if dry.is_none() && wet.is_none() && flow.is_none() {
-        return Err(TrialError::NoYield {
-            place: Place::file(file.table.file.clone()),
-            columns: file.unused.join(", "),
-        });
-    }
-    if flow.is_some() && seconds.is_none() && !columns.interval().is_normal() {
-        return Err(TrialError::NoSeconds {
-            place: Place::file(file.table.file.clone()),
-        });
-    }
-    let moisture = columns.of(YieldRole::Moisture);
-    if moisture.is_none() && dry.is_none() {
-        let what = "there is no column of grain moisture; the yields are taken as they are, and a product that changes how wet the grain is will look better or worse than it is";
-        remarks.push(Remark::warning("no-moisture", what).at(columns.place()));
-    }
-    for found in [&distance, &width, &dry, &wet, &flow, &seconds]
-        .into_iter()
-        .flatten()
-    {
-        remarks.extend(found.remark(&columns));
-    }
-    let is_dry = dry.is_some() || moisture.is_none();
-    let value = |found: &Option<Scaled<'_>>, at: usize| {
-        found
-            .as_ref()
-            .map_or(f64::NAN, |scaled| scaled.column.values[at] * scaled.factor)
-    };
-    let time = columns.of(YieldRole::Time);
-    let interval = columns.interval();
-    // Without a column the grain is taken to be as wet as it is sold.
-    let trade_moisture = standard_moisture(context.crop).unwrap_or(0.0);
+    let scaled = ScaledColumns::new(&columns)?;
+    remarks.extend(scaled.remarks(&columns));
+    let place = |at: usize| context.frame.along_across((east[at], north[at]));
     Ok((0..east.len())
-        .map(|at| {
-            let (along, across) = context.frame.along_across((east[at], north[at]));
-            YieldPoint {
-                along,
-                across,
-                time: time.map_or(f64::NAN, |column| column.values[at]),
-                flow: value(&flow, at),
-                seconds: seconds.as_ref().map_or(interval, |_| value(&seconds, at)),
-                distance: distance
-                    .as_ref()
-                    .map_or(columns.spacing, |_| value(&distance, at)),
-                width: width
-                    .as_ref()
-                    .map_or(context.header_m, |_| value(&width, at)),
-                moisture: moisture.map_or(trade_moisture, |column| column.values[at]),
-                yields: if dry.is_some() {
-                    value(&dry, at)
-                } else {
-                    value(&wet, at)
-                },
-                is_dry,
-                treatment: 0,
-            }
-        })
+        .map(|at| scaled.record(at, place(at)))
         .collect())
+}
+
+/// All columns with what their numbers are multiplied by, and what stands in for those that are not there.
+struct ScaledColumns<'a> {
+    distance: Option<Scaled<'a>>,
+    width: Option<Scaled<'a>>,
+    seconds: Option<Scaled<'a>>,
+    dry: Option<Scaled<'a>>,
+    wet: Option<Scaled<'a>>,
+    flow: Option<Scaled<'a>>,
+    moisture: Option<&'a YieldColumn>,
+    time: Option<&'a YieldColumn>,
+    spacing: f64,
+    header_m: f64,
+    interval: f64,
+    /// Without a column the grain is taken to be as wet as it is sold.
+    trade_moisture: f64,
+}
+
+impl<'a> ScaledColumns<'a> {
+    fn new(columns: &Columns<'a>) -> Result<Self, TrialError> {
+        let distance = columns.lengths(YieldRole::Distance)?;
+        let width = columns.lengths(YieldRole::Width)?;
+        let seconds = columns.seconds();
+        let dry = columns.yields(YieldRole::DryYield)?;
+        let wet = match dry {
+            Some(_) => None,
+            None => columns.yields(YieldRole::Yield)?,
+        };
+        let flow = match (&dry, &wet) {
+            (None, None) => columns.flow(distance.as_ref(), width.as_ref(), seconds.as_ref())?,
+            _ => None,
+        };
+        let place = columns.place();
+        if dry.is_none() && wet.is_none() && flow.is_none() {
+            return Err(TrialError::NoYield {
+                place,
+                columns: columns.file.unused.join(", "),
+            });
+        }
+        let interval = columns.interval();
+        if flow.is_some() && seconds.is_none() && !interval.is_normal() {
+            return Err(TrialError::NoSeconds { place });
+        }
+        Ok(Self {
+            distance,
+            width,
+            seconds,
+            dry,
+            wet,
+            flow,
+            moisture: columns.of(YieldRole::Moisture),
+            time: columns.of(YieldRole::Time),
+            spacing: columns.spacing,
+            header_m: columns.context.header_m,
+            interval,
+            trade_moisture: standard_moisture(columns.context.crop).unwrap_or(0.0),
+        })
+    }
+
+    fn remarks(&self, columns: &Columns<'_>) -> Vec<Remark> {
+        let mut remarks = Vec::new();
+        if self.moisture.is_none() && self.dry.is_none() {
+            let what = "there is no column of grain moisture; the yields are taken as they are, and a product that changes how wet the grain is will look better or worse than it is";
+            remarks.push(Remark::warning("no-moisture", what).at(columns.place()));
+        }
+        if let (Some(wet), Some(_)) = (&self.wet, self.moisture)
+            && !wet.column.is_said
+        {
+            let what = "the yield is taken as harvested and brought to trade moisture";
+            let remark = Remark::assumption("yield-taken-as-wet", what);
+            let help = format!(
+                "if it is at trade moisture already, write \"{}\" = {{ is = \"dry_yield\" }} under [results.columns]",
+                wet.column.name
+            );
+            let place = columns.place().in_column(wet.column.name.as_str());
+            remarks.push(remark.at(place).help(help));
+        }
+        let all = [
+            &self.distance,
+            &self.width,
+            &self.dry,
+            &self.wet,
+            &self.flow,
+            &self.seconds,
+        ];
+        remarks.extend(
+            all.into_iter()
+                .flatten()
+                .filter_map(|found| found.remark(columns)),
+        );
+        remarks
+    }
+
+    fn record(&self, at: usize, (along, across): (f64, f64)) -> YieldPoint {
+        let scaled = |found: &Option<Scaled<'_>>, otherwise: f64| {
+            found
+                .as_ref()
+                .map_or(otherwise, |scaled| scaled.column.values[at] * scaled.factor)
+        };
+        let plain = |column: Option<&YieldColumn>, otherwise: f64| {
+            column.map_or(otherwise, |column| column.values[at])
+        };
+        YieldPoint {
+            along,
+            across,
+            time: plain(self.time, f64::NAN),
+            flow: scaled(&self.flow, f64::NAN),
+            seconds: scaled(&self.seconds, self.interval),
+            distance: scaled(&self.distance, self.spacing),
+            width: scaled(&self.width, self.header_m),
+            moisture: plain(self.moisture, self.trade_moisture),
+            yields: scaled(&self.dry, scaled(&self.wet, f64::NAN)),
+            is_dry: self.dry.is_some() || self.moisture.is_none(),
+            treatment: 0,
+        }
+    }
 }
 
 /// The middle cutting width of a file, metres; `None` without such a column.

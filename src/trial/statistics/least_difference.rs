@@ -50,7 +50,7 @@ pub fn paired_least_difference(pairs: usize) -> f64 {
         1.0 - noncentral_t(limit, nu, shift) + noncentral_t(-limit, nu, shift)
     };
     let (mut low, mut high) = (0.0, 100.0);
-    for _ in 0..60 {
+    for _ in 0..36 {
         let middle = 0.5 * (low + high);
         if power(middle) < POWER {
             low = middle;
@@ -64,7 +64,7 @@ pub fn paired_least_difference(pairs: usize) -> f64 {
 /// Share of the noncentral t distribution below a value: the normal share `Phi(t w - shift)` averaged over the law of
 /// `w = sqrt(chi² / nu)`, by Simpson's rule.
 fn noncentral_t(t: f64, nu: f64, shift: f64) -> f64 {
-    const STEPS: usize = 2_000;
+    const STEPS: usize = 400;
     // The law of w is centred near 1 with a spread of sqrt(1 / 2 nu).
     let end = 1.0 + 12.0 / (2.0 * nu).sqrt();
     let log_density = |w: f64| (nu - 1.0) * w.ln() - 0.5 * nu * w * w;

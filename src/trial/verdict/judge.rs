@@ -161,11 +161,11 @@ pub fn judge(points: &[CleanPoint], question: &Question<'_>) -> Verdict {
         question.machines,
         (&checks, question.others),
     );
-    let elsewhere = elsewhere(&lines, &cut, question);
+    let unchecked = unchecked(&lines, &cut, question);
     let court = Court {
         question,
         table: &table,
-        elsewhere: &elsewhere,
+        unchecked: &unchecked,
         placements: draw.blocks.placements(&checks),
     };
     let mut zones: Vec<(u32, Result<Gain, NotJudged>)> = question
@@ -186,8 +186,14 @@ pub fn judge(points: &[CleanPoint], question: &Question<'_>) -> Verdict {
     }
 }
 
-/// The contrasts of passes without any check, whatever zone they lie in: one for each zone of a pass.
-fn elsewhere(lines: &[Line], cut: &Cut, question: &Question<'_>) -> Vec<Contrast> {
+/// Contrasts of passes without any check, and how many passes there are.
+struct Unchecked {
+    contrasts: Vec<Contrast>,
+    passes: usize,
+}
+
+/// The passes of the field without any check, whatever zone they lie in: a contrast for each zone of a pass.
+fn unchecked(lines: &[Line], cut: &Cut, question: &Question<'_>) -> Unchecked {
     let Elsewhere { positions, checks } = question.elsewhere;
     let ground = Ground { positions };
     let table = Table::new(lines, cut, &ground, question.machines, (&[], checks));
@@ -202,7 +208,10 @@ fn elsewhere(lines: &[Line], cut: &Cut, question: &Question<'_>) -> Vec<Contrast
             .filter_map(|&at| table.contrast(at, one).map(|shifted| shifted.contrast))
             .collect::<Vec<_>>()
     };
-    zones.into_iter().flat_map(of_zone).collect()
+    Unchecked {
+        contrasts: zones.into_iter().flat_map(of_zone).collect(),
+        passes: table.placebos.len(),
+    }
 }
 
 impl Verdict {
@@ -234,8 +243,7 @@ fn correct(zones: &mut [(u32, Result<Gain, NotJudged>)]) {
 struct Court<'a> {
     question: &'a Question<'a>,
     table: &'a Table,
-    /// Contrasts of passes without any check, anywhere in the field.
-    elsewhere: &'a [Contrast],
+    unchecked: &'a Unchecked,
     placements: Placements,
 }
 
@@ -270,9 +278,10 @@ impl Court<'_> {
             all.extend(self.contrasts(&self.table.placebos, &one));
         }
         let mut passes = self.table.placebos.len();
-        if all.len() < FEWEST_PLACEBOS {
-            all.extend(self.elsewhere);
-            passes += self.elsewhere.len();
+        // Those of the whole field hold those of the zones.
+        if all.len() < FEWEST_PLACEBOS && self.unchecked.contrasts.len() > all.len() {
+            all.clone_from(&self.unchecked.contrasts);
+            passes = self.unchecked.passes;
         }
         let mut scatter = scatter(&all).ok_or(NotJudged::NoPlacebos)?;
         // The same passes in several zones are not several passes.

@@ -1,6 +1,7 @@
 //! What a harvest says of the strips of a run, set by set.
 
-use super::judge::{Elsewhere, Question, Verdict, ZoneInQuestion, judge};
+use super::judge::{Elsewhere, Gain, Question, Verdict, ZoneInQuestion, judge};
+use super::opinion::SecondOpinion;
 use crate::remark::Remark;
 use crate::trial::harvest::{CleanPoint, Cleaned, YieldPoint, clean, standard_moisture};
 use crate::trial::layout::Check;
@@ -68,9 +69,11 @@ pub fn verdict_of(points: &[YieldPoint], strips: &StripPlan, crop: &str) -> Harv
         remarks.push(Remark::info("no-trade-moisture", what));
     }
     if cleaned.lag.records != 0 {
+        let records = cleaned.lag.records;
+        let side = if records > 0 { "behind" } else { "ahead of" };
         let what = format!(
-            "the flow ran {} record(s) behind the place; it was shifted back (the shift that makes neighbouring passes most alike)",
-            cleaned.lag.records
+            "the flow ran {} record(s) {side} the place; it was shifted by that much (the shift that makes neighbouring passes most alike)",
+            records.abs()
         );
         remarks.push(
             Remark::assumption("lag-taken-out", what)
@@ -90,29 +93,12 @@ pub fn verdict_of(points: &[YieldPoint], strips: &StripPlan, crop: &str) -> Harv
     }
 }
 
-#[expect(
-    clippy::too_many_lines,
-    reason = "to be parted: steps that follow one another"
-)]
 fn judged(
     set: &StripSet,
     strips: &StripPlan,
     cleaned: &Cleaned,
     remarks: &mut Vec<Remark>,
 ) -> JudgedSet {
-    let points: Vec<CleanPoint> = cleaned
-        .points
-        .iter()
-        .map(|point| CleanPoint {
-            // What a strip gets more is its own gain: the sign of every difference turns.
-            yields: if set.gets_more {
-                -point.yields
-            } else {
-                point.yields
-            },
-            ..*point
-        })
-        .collect();
     let zones: Vec<ZoneInQuestion> = set
         .zones
         .iter()
@@ -129,19 +115,7 @@ fn judged(
         .flat_map(|set| &set.draw.checks)
         .collect();
     let positions: Vec<usize> = all.iter().map(|check| check.position).collect();
-    let own: Vec<usize> = set.draw.checks.iter().map(|check| check.position).collect();
-    let in_question = |check: &&&Check| {
-        !own.contains(&check.position)
-            && check
-                .pieces
-                .iter()
-                .any(|piece| zones.iter().any(|zone| zone.zone == piece.zone))
-    };
-    let others: Vec<usize> = all
-        .iter()
-        .filter(in_question)
-        .map(|check| check.position)
-        .collect();
+    let others = others(set, &all, &zones);
     let question = Question {
         machines: &set.machines,
         draw: &set.draw,
@@ -152,23 +126,10 @@ fn judged(
             checks: &positions,
         },
     };
-    let verdict = judge(&points, &question).with_second_opinion();
+    let verdict = judge(&signed(set, cleaned), &question).with_second_opinion();
     for (zone, gain) in &verdict.zones {
-        let Ok(gain) = gain else { continue };
-        if gain.scatter.mean_t.abs() > ALTERNATING {
-            let what = format!(
-                "zone {zone}: passes without a strip differ from their neighbours all the same way; wheel lanes or a worn row unit lie behind it"
-            );
-            remarks.push(Remark::warning("passes-alternate", what));
-        }
-        if let Some(opinion) = gain.opinion
-            && (opinion.interval.0 > gain.estimate.interval.1
-                || opinion.interval.1 < gain.estimate.interval.0)
-        {
-            let what = format!(
-                "zone {zone}: the second opinion (least squares with a spatial error) disagrees; trust neither alone"
-            );
-            remarks.push(Remark::warning("opinions-disagree", what));
+        if let Ok(gain) = gain {
+            remarks.extend(remarks_on(*zone, gain));
         }
     }
     JudgedSet {
@@ -176,6 +137,53 @@ fn judged(
         set: set.clone(),
         verdict,
     }
+}
+
+/// The clean points; what a strip gets more is its own gain, so there the sign of every difference turns.
+fn signed(set: &StripSet, cleaned: &Cleaned) -> Vec<CleanPoint> {
+    let sign = if set.gets_more { -1.0 } else { 1.0 };
+    let turned = |point: &CleanPoint| CleanPoint {
+        yields: sign * point.yields,
+        ..*point
+    };
+    cleaned.points.iter().map(turned).collect()
+}
+
+/// Positions of checks of other sets that lie in these zones too.
+fn others(set: &StripSet, all: &[&Check], zones: &[ZoneInQuestion]) -> Vec<usize> {
+    let is_own = |check: &Check| {
+        set.draw
+            .checks
+            .iter()
+            .any(|own| own.position == check.position)
+    };
+    let is_in = |check: &Check| {
+        let mut pieces = check.pieces.iter();
+        pieces.any(|piece| zones.iter().any(|zone| zone.zone == piece.zone))
+    };
+    all.iter()
+        .filter(|check| !is_own(check) && is_in(check))
+        .map(|check| check.position)
+        .collect()
+}
+
+fn remarks_on(zone: u32, gain: &Gain) -> Vec<Remark> {
+    let mut remarks = Vec::new();
+    if gain.scatter.mean_t.abs() > ALTERNATING {
+        let what = format!(
+            "zone {zone}: passes without a strip differ from their neighbours all the same way; wheel lanes or a worn row unit may lie behind it"
+        );
+        remarks.push(Remark::warning("passes-alternate", what));
+    }
+    let (low, high) = gain.estimate.interval;
+    let disagrees = |opinion: &SecondOpinion| opinion.interval.0 > high || opinion.interval.1 < low;
+    if gain.opinion.as_ref().is_some_and(disagrees) {
+        let what = format!(
+            "zone {zone}: the second opinion (least squares with a spatial error) disagrees; trust neither alone"
+        );
+        remarks.push(Remark::warning("opinions-disagree", what));
+    }
+    remarks
 }
 
 fn on_strips(points: &[CleanPoint], set: &StripSet) -> usize {
