@@ -2,13 +2,15 @@
 
 use super::contrasts::TRIM;
 use super::layout::{Draw, FEWEST_CHECKS, Room, Run};
-use super::statistics::{paired_least_difference, strips_needed};
+use super::statistics::paired_least_difference;
 use super::strip_plan::ZoneOutlook;
 use super::treatment::Treatment;
 use crate::plan::{Price, Settings, StripSettings};
 use crate::rates::{Amount, Prescription, ProductUse, ZoneRates};
 use crate::units::{Density, MoneyPerArea, Quantity};
 
+/// More checks than this nobody lays; a gain that needs more is not seen in one season.
+const MOST_CHECKS: usize = 1_000;
 const SQUARE_METRES_PER_HECTARE: f64 = 10_000.0;
 
 /// What the outlook is made from.
@@ -31,12 +33,29 @@ impl Outlook<'_> {
             .iter()
             .filter_map(|(zone, _)| self.wanted(*zone))
             .fold(f64::INFINITY, f64::min);
-        if !wanted.is_finite() || wanted <= 0.0 {
-            return 0;
+        if wanted.is_finite() {
+            self.checks_for(wanted).unwrap_or(most).min(most)
+        } else {
+            0
         }
-        (FEWEST_CHECKS..most)
-            .find(|&count| paired_least_difference(count) * self.spread <= wanted)
-            .unwrap_or(most)
+    }
+
+    /// The least number of checks that show a gain; `None` beyond [`MOST_CHECKS`].
+    fn checks_for(&self, gain: f64) -> Option<usize> {
+        let is_shown = |count: usize| paired_least_difference(count) * self.spread <= gain;
+        if gain <= 0.0 || !is_shown(MOST_CHECKS) {
+            return None;
+        }
+        let (mut too_few, mut enough) = (FEWEST_CHECKS - 1, MOST_CHECKS);
+        while enough - too_few > 1 {
+            let middle = usize::midpoint(too_few, enough);
+            if is_shown(middle) {
+                enough = middle;
+            } else {
+                too_few = middle;
+            }
+        }
+        Some(enough)
     }
 
     /// The gain that the checks should show in a zone: what the plan says is worth seeing, else the gain that pays.
@@ -130,10 +149,8 @@ pub(super) fn zone_outlook(
         not_judged: not_judged(&lengths),
         shows,
         pays_from: outlook.pays_from(room.zone),
-        needed: shows
-            .zip(wanted)
-            .filter(|(_, wanted)| *wanted > 0.0)
-            .map(|(shows, wanted)| strips_needed(checks, shows, wanted)),
+        wanted,
+        needed: wanted.and_then(|wanted| outlook.checks_for(wanted)),
         cost: price
             .zip(wanted)
             .map(|(price, wanted)| hectares * wanted * price),

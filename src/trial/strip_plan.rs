@@ -80,6 +80,8 @@ pub struct ZoneOutlook {
     pub shows: Option<f64>,
     /// The gain that pays for what the strips leave out or try, kg/ha; `None` without the price of the crop.
     pub pays_from: Option<f64>,
+    /// The gain that is wanted, kg/ha: what the plan says is worth seeing, else the gain that pays.
+    pub wanted: Option<f64>,
     /// How many checks would show the gain that is wanted.
     pub needed: Option<usize>,
     /// What the checks may cost at that gain, United States dollars.

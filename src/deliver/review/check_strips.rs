@@ -64,22 +64,33 @@ fn can_show(overview: &Overview<'_>, set: &StripSet) -> String {
     let Some((shows, zone)) = best else {
         return "are too few in any zone to say anything".to_owned();
     };
-    let pays = match (zone.pays_from, zone.needed) {
-        (Some(pays), Some(needed)) if shows > pays && needed > zone.checks => format!(
-            "; it pays from {}: about {needed} strips, or more years, would show that",
-            show(pays)
-        ),
-        (Some(pays), _) => format!("; it pays from {}", show(pays)),
-        (None, _) => String::new(),
-    };
+    let pays = zone
+        .pays_from
+        .map(|pays| format!("; the product alone pays from {}", show(pays)));
+    let wanted = zone.wanted.filter(|wanted| *wanted < shows).map(|wanted| {
+        let count = match zone.needed {
+            Some(needed) => format!("about {needed} strips"),
+            None => "more strips than anybody lays".to_owned(),
+        };
+        format!("; {} would take {count}, or more years", show(wanted))
+    });
     let is_guess = overview
         .stages
         .settings
         .strips
         .as_ref()
         .is_none_or(|asked| asked.spread.is_none());
-    let guess = if is_guess { " (a guess)" } else { "" };
-    format!("can show a gain of about {}{guess}{pays}", show(shows))
+    let guess = if is_guess {
+        " (a guess of the spread)"
+    } else {
+        ""
+    };
+    format!(
+        "can show a gain of about {}{guess}{}{}",
+        show(shows),
+        pays.unwrap_or_default(),
+        wanted.unwrap_or_default()
+    )
 }
 
 /// A row a zone: number, strips, metres or feet, what they can show, what pays, strips needed, what they may cost.

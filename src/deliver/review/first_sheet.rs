@@ -58,6 +58,8 @@ pub struct ZoneTable {
     pub totals: Vec<String>,
     /// Total area.
     pub total_area: String,
+    /// Whether check strips with other rates lie in the zones.
+    pub has_strips: bool,
 }
 
 /// A product as a column.
@@ -187,6 +189,7 @@ impl ZoneTable {
                 .map(|place| zone_row(overview, treatments, place))
                 .collect(),
             totals: overview.used_columns().map(total).collect(),
+            has_strips: overview.stages.strips.strips().next().is_some(),
             total_area: grouped(area.number_in(system), 1),
         }
     }

@@ -70,9 +70,13 @@ pub struct ZoneVerdict {
     pub scatter: Option<f64>,
     /// Number of those passes.
     pub placebos: Option<usize>,
+    /// Whether those passes lie in other zones, because too few of this one had no strip.
+    pub is_borrowed: bool,
     /// Their contrasts.
     pub placebo_contrasts: Vec<f64>,
-    /// Strips that count, and their metres.
+    /// Strips that were laid.
+    pub strips_laid: usize,
+    /// Strips that count: with harvest on them and on both sides.
     pub strips: usize,
     /// Metres that count.
     pub metres: f64,
@@ -145,6 +149,18 @@ impl Words<'_> {
         show_yield(kilograms, &self.input.facts.crop, self.input.facts.units)
     }
 
+    /// How many strips were laid in a zone, or in all.
+    fn laid(&self, zone: Option<u32>) -> usize {
+        let zones = self.set.set.zones.iter();
+        match zone {
+            Some(number) => zones
+                .filter(|known| known.zone == number)
+                .map(|known| known.checks)
+                .sum(),
+            None => self.set.set.draw.checks.len(),
+        }
+    }
+
     /// What is judged: `the starter`.
     fn product(&self) -> String {
         let names: Vec<String> = self
@@ -180,6 +196,7 @@ impl Words<'_> {
                 };
                 return ZoneVerdict {
                     sentence: format!("Not judged: {why}."),
+                    strips_laid: self.laid(zone),
                     ..nothing(zone, why)
                 };
             }
@@ -197,7 +214,9 @@ impl Words<'_> {
             least_seen: Some(in_unit(gain.least_seen)).filter(|value| value.is_finite()),
             scatter: Some(in_unit(gain.scatter.sd)),
             placebos: Some(gain.scatter.placebos),
+            is_borrowed: gain.is_pooled,
             placebo_contrasts: gain.placebos.iter().map(|value| in_unit(*value)).collect(),
+            strips_laid: self.laid(zone),
             strips: gain.checks.len(),
             metres: gain.checks.iter().map(|check| check.metres).sum(),
             by_strip: gain
@@ -312,7 +331,9 @@ fn nothing(zone: Option<u32>, why: String) -> ZoneVerdict {
         least_seen: None,
         scatter: None,
         placebos: None,
+        is_borrowed: false,
         placebo_contrasts: Vec::new(),
+        strips_laid: 0,
         strips: 0,
         metres: 0.0,
         by_strip: Vec::new(),

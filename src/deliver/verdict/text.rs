@@ -90,6 +90,13 @@ fn push_table(page: &mut Page, set: &SetFacts, units: UnitSystem) {
 /// What chance would show, and the second opinion.
 fn push_chance(page: &mut Page, set: &SetFacts, zone: &ZoneVerdict) {
     let name = set.name(zone);
+    if zone.is_borrowed {
+        page.paragraph(&format!(
+            "{name}: too few passes of its own had no strip, so chance is measured on {} stretches of other zones, and is taken no smaller than the strips \
+             differ from each other.",
+            zone.placebos.unwrap_or_default()
+        ));
+    }
     if let (Some(p), Some(least)) = (zone.p_value, zone.least_p_value) {
         page.paragraph(&format!(
             "{name}: {} of 1,000 draws of the strips would show as much by chance (p {}; the least that so few draws can show is {}).",
@@ -100,7 +107,8 @@ fn push_chance(page: &mut Page, set: &SetFacts, zone: &ZoneVerdict) {
     }
     if let Some((gain, low, high)) = zone.second_opinion {
         page.paragraph(&format!(
-            "{name}, second opinion (least squares, spatial error): {} ({} to {}) {}.",
+            "{name}, second opinion: {} (90 %: {} to {}) {}. It is least squares with a spatial error, which does not know the error that a pass carries \
+             along its whole length, so it is too sure; it is never the verdict.",
             fixed(gain, decimals(set.unit)),
             fixed(low, decimals(set.unit)),
             fixed(high, decimals(set.unit)),
@@ -151,7 +159,7 @@ fn row(set: &SetFacts, zone: &ZoneVerdict, units: UnitSystem) -> Vec<String> {
         number(zone.interval_90.map(|ends| ends.1)),
         number(zone.pays_from),
         number(zone.least_seen),
-        zone.strips.to_string(),
+        format!("{} of {}", zone.strips, zone.strips_laid),
         grouped(length, 0),
     ]
 }

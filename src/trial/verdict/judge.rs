@@ -81,7 +81,7 @@ pub struct Gain {
     pub scatter: Scatter,
     /// The placebos themselves.
     pub placebos: Vec<f64>,
-    /// Whether the scatter had to be taken over all zones.
+    /// Whether the scatter had to be taken over other zones, because too few passes of its own had no check.
     pub is_pooled: bool,
     /// The least gain that could have been seen.
     pub least_seen: f64,
@@ -240,6 +240,17 @@ fn correct(zones: &mut [(u32, Result<Gain, NotJudged>)]) {
     }
 }
 
+/// Standard deviation of the checks' gains about their mean; 0 of fewer than two.
+fn spread(checks: &[Contrast]) -> f64 {
+    let count = checks.len() as f64;
+    if checks.len() < 2 {
+        return 0.0;
+    }
+    let mean = checks.iter().map(|check| check.gain).sum::<f64>() / count;
+    let square: f64 = checks.iter().map(|check| (check.gain - mean).powi(2)).sum();
+    (square / (count - 1.0)).sqrt()
+}
+
 struct Court<'a> {
     question: &'a Question<'a>,
     table: &'a Table,
@@ -286,6 +297,11 @@ impl Court<'_> {
         let mut scatter = scatter(&all).ok_or(NotJudged::NoPlacebos)?;
         // The same passes in several zones are not several passes.
         scatter.degrees_of_freedom = scatter.degrees_of_freedom.min(passes as f64 / 2.0);
+        // Other ground may be quieter than this: what its own passes and checks say bounds what is borrowed.
+        let checks = self.contrasts(&self.table.checks, weight);
+        let known = own.len() as f64 / 2.0 + checks.len().saturating_sub(1) as f64;
+        scatter.degrees_of_freedom = scatter.degrees_of_freedom.min(known.max(1.0));
+        scatter.sd = scatter.sd.max(spread(&checks));
         Ok((scatter, all.iter().map(|c| c.gain).collect(), true))
     }
 
