@@ -40,7 +40,7 @@ pub enum DeliverError {
         found: String,
     },
     /// A result that somebody has edited would be replaced.
-    #[error("\"{}\" holds a result of which \"{path}\" was changed since it was written. Nothing was changed; choose another folder with --out, or overwrite it with --force", folder.display())]
+    #[error("\"{}\" holds a result of which \"{path}\" was changed or added since it was written. Nothing was changed; choose another folder with --out, or overwrite it with --force", folder.display())]
     Edited {
         /// The folder.
         folder: PathBuf,

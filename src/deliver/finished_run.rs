@@ -30,6 +30,8 @@ pub struct RunFacts {
     pub folder: String,
     /// SHA-256 of its record.
     pub sha256: String,
+    /// Version of the record's form.
+    pub form: u32,
     /// Name of the field.
     pub field: String,
     /// Season.
@@ -93,6 +95,7 @@ impl FinishedRun {
         RunFacts {
             folder: self.folder.display().to_string(),
             sha256: self.sha256.clone(),
+            form: self.record.form,
             field: settings.field,
             season: settings.season,
             crop: settings.crop,

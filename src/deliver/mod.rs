@@ -46,7 +46,7 @@ pub use explain::{explain, zone_in_words};
 pub use finished_run::{Change, FinishedRun, RunFacts};
 pub use numbers::{grouped, with_commas};
 pub use review::{FindingFacts, FixFacts, ProfileFacts, RateFacts, ZoneReview};
-pub use run_record::WrittenFile;
+pub use run_record::{RECORD_FORM, WrittenFile};
 pub use stage_values::StageValues;
 pub use staging::{WriteOptions, write, write_file, write_with};
 pub use verdict::{VerdictInput, verdict_files, verdict_lines};

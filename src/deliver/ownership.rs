@@ -24,6 +24,14 @@ const SIDE_FILES: [&str; 13] = [
     "desktop.ini",
 ];
 
+/// What `verdict` writes beside a run.
+const VERDICT_FILES: [&str; 4] = [
+    "verdict.gpkg",
+    "verdict.html",
+    "verdict.json",
+    "verdict.txt",
+];
+
 /// Deepest folder that is looked into; our own files lie two deep.
 const DEEPEST: usize = 4;
 
@@ -54,9 +62,16 @@ pub fn require_ours(folder: &Path, overwrite_edited: bool) -> Result<(), Deliver
     let Ok(run) = FinishedRun::open(folder) else {
         return refuse(format!("it holds no {RUN_FILE} of ours"));
     };
-    let ours: Vec<&str> = run.paths().collect();
+    let ours: Vec<&str> = run.paths().chain(VERDICT_FILES).collect();
     if let Some(found) = foreign(folder, folder, &ours, 0) {
         return refuse(format!("besides our files it holds \"{found}\""));
+    }
+    let verdict = VERDICT_FILES.iter().find(|name| folder.join(name).exists());
+    if let (Some(name), false) = (verdict, overwrite_edited) {
+        return Err(DeliverError::Edited {
+            folder: folder.to_owned(),
+            path: (*name).to_owned(),
+        });
     }
     let edited = run.changes().into_iter().find(|change| !change.is_gone);
     match edited {

@@ -84,7 +84,13 @@ pub fn properties(overview: &Overview<'_>, piece: &Piece<'_>) -> Vec<(String, Pr
     ));
     rows.push((
         "do_first".to_owned(),
-        Property::Text(Some(do_first(overview, place))),
+        Property::Text(Some(match piece.strip {
+            Some(strip) => format!(
+                "Check strip \"{}\": its own rates, harvest it by itself",
+                strip.name
+            ),
+            None => do_first(overview, place),
+        })),
     ));
     rows.push((
         "not_known".to_owned(),
@@ -99,7 +105,7 @@ pub fn properties(overview: &Overview<'_>, piece: &Piece<'_>) -> Vec<(String, Pr
 fn reason(piece: &Piece<'_>, of_zone: &str) -> String {
     match piece.strip {
         Some(strip) => format!(
-            "Check strip \"{}\": harvest it by itself. {of_zone}",
+            "Check strip \"{}\": harvest it by itself. The zone around it: {of_zone}",
             strip.name
         ),
         None => of_zone.to_owned(),

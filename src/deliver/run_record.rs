@@ -244,6 +244,9 @@ pub enum ListedFile {
 pub struct ReadRecord {
     /// The program that wrote it.
     pub program: String,
+    /// Version of its form.
+    #[serde(default)]
+    pub form: u32,
     /// Its zones in words.
     pub review: Vec<ZoneReview>,
     /// Its files.

@@ -1,15 +1,17 @@
 //! From a finished run and its harvest to a verdict: nothing of the layout is moved, it is read from the run's record.
 
-use crate::deliver::{RunFacts, VerdictInput};
+use std::collections::BTreeSet;
+
+use crate::deliver::{RECORD_FORM, RunFacts, VerdictInput};
 use crate::error::Failure;
 use crate::files::Files;
 use crate::intake::{self, InputFile, YieldFile};
 use crate::plan::{ResultSettings, YieldRole};
 use crate::provenance::Place;
 use crate::remark::Remark;
-use crate::trial::TrialError;
 use crate::trial::harvest::{HarvestContext, YieldPoint, records};
 use crate::trial::verdict::{check_width, mark_treatments, verdict_of};
+use crate::trial::{Strip, StripSet, TrialError};
 use crate::units::Length;
 
 /// A harvest whose nearest record lies further than this from the field is another field's, metres.
@@ -30,6 +32,15 @@ pub fn verdict(
         }
         .into());
     };
+    if results.is_empty() {
+        return Err(TrialError::NoResults.into());
+    }
+    if facts.form > RECORD_FORM || !is_sound(facts) {
+        return Err(TrialError::EditedRun {
+            folder: facts.folder.clone(),
+        }
+        .into());
+    }
     let machines = first.machines;
     let context = HarvestContext {
         frame: &machines.frame,
@@ -64,6 +75,7 @@ pub fn verdict(
             )
         }));
     }
+    remarks.extend(drop_repeated(&mut points));
     mark_treatments(&mut points, &facts.strips);
     let harvest = verdict_of(&points, &facts.strips, &facts.crop);
     if harvest.sets.iter().all(|set| set.points_on_strips == 0) {
@@ -74,6 +86,14 @@ pub fn verdict(
         .into());
     }
     remarks.extend(harvest.remarks.iter().cloned());
+    if harvest
+        .sets
+        .iter()
+        .all(|set| set.verdict.field.zones.is_empty())
+    {
+        let what = "no zone could be judged; the reasons stand with the zones";
+        remarks.push(Remark::warning("nothing-judged", what));
+    }
     Ok(VerdictInput {
         facts: facts.clone(),
         points,
@@ -154,4 +174,76 @@ fn intake_width(file: &YieldFile, context: &HarvestContext<'_>) -> Result<Option
         return Ok(None);
     }
     Ok(crate::trial::harvest::middle_width(file, context)?)
+}
+
+/// Leaves out records that stand twice: a file named twice, or joined to itself.
+fn drop_repeated(points: &mut Vec<YieldPoint>) -> Option<Remark> {
+    let read = points.len();
+    let mut seen = BTreeSet::new();
+    points.retain(|point| {
+        let bits = [
+            point.along,
+            point.across,
+            point.time,
+            point.flow,
+            point.yields,
+        ];
+        seen.insert(bits.map(f64::to_bits))
+    });
+    let repeated = read - points.len();
+    (repeated > 0).then(|| {
+        let what =
+            format!("{repeated} record(s) stand twice, to the last digit; each was counted once");
+        Remark::warning("repeated-records", what).help("name each file once")
+    })
+}
+
+/// Whether the strips of a record lie where its draw says, so that nobody moved them afterwards.
+fn is_sound(facts: &RunFacts) -> bool {
+    facts.strips.sets.iter().all(|set| {
+        let positions = set.draw.positions.len();
+        let is_whole = set
+            .draw
+            .checks
+            .iter()
+            .all(|check| check.position < positions)
+            && set
+                .draw
+                .blocks
+                .blocks
+                .iter()
+                .flatten()
+                .all(|position| *position < positions);
+        is_whole
+            && set
+                .strips
+                .iter()
+                .all(|strip| lies_on_its_check(facts, set, strip))
+    })
+}
+
+fn lies_on_its_check(facts: &RunFacts, set: &StripSet, strip: &Strip) -> bool {
+    /// Degrees are written with many decimals; a hand moves a strip by metres.
+    const CLOSE_M: f64 = 0.5;
+    let mut corners = strip.outline.clone();
+    if corners.len() != 4 || facts.origin.project(&mut corners).is_err() {
+        return false;
+    }
+    let machines = &set.machines;
+    let mut checks = set.draw.checks.iter();
+    checks.any(|check| {
+        let middle = machines.middle(check.position);
+        check
+            .pieces
+            .iter()
+            .filter(|piece| piece.zone == strip.zone)
+            .any(|piece| {
+                corners.iter().all(|corner| {
+                    let (along, across) = machines.frame.along_across(*corner);
+                    let to_end = (along - piece.from_m).abs().min((along - piece.to_m).abs());
+                    let to_edge = ((across - middle).abs() - machines.half_width()).abs();
+                    to_end < CLOSE_M && to_edge < CLOSE_M
+                })
+            })
+    })
 }

@@ -66,11 +66,24 @@ const WORDS: &[(YieldRole, &[&str])] = &[
             "dryyield",
             "yield dry mass",
             "yield dry vol",
+            "yld vol dry",
+            "yld mass dry",
+            "dry yield mass",
+            "ertrag trocken",
         ],
     ),
     (
         YieldRole::Moisture,
-        &["moisture", "moist", "grain moisture", "mst"],
+        &[
+            "moisture",
+            "moist",
+            "grain moisture",
+            "mst",
+            "feuchte",
+            "kornfeuchte",
+            "humedad",
+            "umidade",
+        ],
     ),
     (
         YieldRole::Flow,
@@ -125,6 +138,13 @@ const WORDS: &[(YieldRole, &[&str])] = &[
             "wet yield",
             "yield wet",
             "grain yield",
+            "yld vol wet",
+            "yld mass wet",
+            "ertrag",
+            "kornertrag",
+            "rendement",
+            "rendimiento",
+            "rendimento",
         ],
     ),
 ];
@@ -170,6 +190,7 @@ pub fn read_yield_file(
 ) -> Result<YieldFile, Vec<IntakeError>> {
     let header = sketch(files, path).map_err(|error| vec![error])?.header;
     require_named(path, said, &header.names)?;
+    require_same_units(path, said)?;
     let found = recognised(&header, said);
     let settings = settings_of(path, &header.names, &found, crs);
     let rules = ReadingRules {
@@ -220,6 +241,33 @@ fn require_named(
     }
 }
 
+/// Refuses a unit of the plan that a column's own name contradicts.
+fn require_same_units(path: &Path, said: &[SaidColumn]) -> Result<(), Vec<IntakeError>> {
+    let plain_unit = |unit: &str| unit.replace("tonne", "t").replace("lbs", "lb");
+    let contradictions: Vec<IntakeError> = said
+        .iter()
+        .filter_map(|(name, role, unit)| {
+            let (planned, own) = (unit.as_ref()?, plain(name).1?);
+            let differs = plain_unit(planned) != plain_unit(&own);
+            differs.then(|| IntakeError::NameContradictsPlan {
+                place: place_of(path).in_column(name.as_str()),
+                said: own.clone(),
+                planned: planned.clone(),
+                plan: Place::file("plan".to_owned()).at_key("results.columns"),
+                line: format!(
+                    "\"{name}\" = {{ is = \"{}\", unit = \"{own}\" }}, or give the column another name",
+                    role.name()
+                ),
+            })
+        })
+        .collect();
+    if contradictions.is_empty() {
+        Ok(())
+    } else {
+        Err(contradictions)
+    }
+}
+
 /// A column of the head with what it is taken for.
 struct Found {
     role: YieldRole,
@@ -265,8 +313,10 @@ fn recognised(header: &Header, said: &[SaidColumn]) -> Vec<Found> {
             continue;
         }
         let is_free = |at: usize| found.iter().all(|known| known.at != at);
-        let of_word =
-            |word: &&str| (0..names.len()).find(|&at| is_free(at) && plain(&names[at]).0 == **word);
+        let of_word = |word: &&str| {
+            let is_it = |at: usize| is_free(at) && plain(&names[at]).0 == **word;
+            (0..names.len()).find(|&at| is_it(at) && holds_numbers(header, at))
+        };
         if let Some(at) = words.iter().find_map(|word| of_word(word)) {
             let unit = plain(&names[at]).1;
             found.push(Found {
@@ -280,6 +330,14 @@ fn recognised(header: &Header, said: &[SaidColumn]) -> Vec<Found> {
     found
 }
 
+/// Whether the first rows of a column hold no text, so that a clock such as `10:42:07` is not read as a number.
+fn holds_numbers(header: &Header, at: usize) -> bool {
+    let cells = header.sample.iter().filter_map(|row| row.get(at));
+    cells.filter(|cell| !cell.trim().is_empty()).all(|cell| {
+        !cell.contains(':') && cell.matches('-').count() < 2 && cell.matches('/').count() < 2
+    })
+}
+
 /// A column's name in lower case, words apart, less its unit; and the unit.
 fn plain(name: &str) -> (String, Option<String>) {
     let folded = folded_name(name).to_lowercase();
@@ -288,13 +346,13 @@ fn plain(name: &str) -> (String, Option<String>) {
         .split(|c: char| !is_part(c))
         .filter(|word| !word.is_empty())
         .collect();
-    let unit = words
-        .last()
-        .filter(|last| words.len() > 1 && UNITS.contains(last))
-        .map(|last| (*last).to_owned());
-    if unit.is_some() {
-        words.pop();
-    }
+    // A bare letter is a unit at the end of a name only: "Flow (lb/s)", "Yield t/ha dry", "Distance m".
+    let last = words.len().saturating_sub(1);
+    let is_unit = |(at, word): &(usize, &&str)| {
+        UNITS.contains(*word) && (*at == last || word.contains('/')) && last > 0
+    };
+    let at = words.iter().enumerate().find(is_unit).map(|(at, _)| at);
+    let unit = at.map(|at| words.remove(at).to_owned());
     (words.join(" "), unit)
 }
 

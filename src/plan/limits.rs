@@ -50,9 +50,9 @@ pub(super) const SPEED: Limits<Speed> = Limits {
 };
 /// From a plot to a field a mile and a half long.
 pub(super) const STRIP_LENGTH: Limits<Length> = Limits {
-    least: Length::from_metres(10.0),
+    least: Length::from_metres(30.0),
     most: Length::from_metres(2_500.0),
-    words: "10 m to 2500 m (33 ft to 8200 ft)",
+    words: "30 m to 2500 m (98 ft to 8200 ft)",
 };
 /// Steered by hand at worst.
 pub(super) const POSITION_ERROR: Limits<Length> = Limits {

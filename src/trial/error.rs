@@ -48,7 +48,7 @@ pub enum TrialError {
     },
     /// A flow without a time.
     #[error(
-        "{place}: there is a flow, but no column says how long a record lasted; name one under [results.columns] of the plan, \"Time\" = {{ is = \"time\" }} or \"Interval\" = {{ is = \"seconds\" }}"
+        "{place}: there is a flow, but no column of numbers says how long a record lasted (a clock such as 10:42:07 is not read); add a column of seconds and name it under [results.columns] of the plan, \"Interval\" = {{ is = \"seconds\" }}, or use a column of yields"
     )]
     NoSeconds {
         /// The file.
@@ -71,6 +71,19 @@ pub enum TrialError {
         "\"{folder}\" holds a prescription without check strips: there is nothing to judge. Lay them before seeding, with [strips] in the plan"
     )]
     NoStrips {
+        /// The folder.
+        folder: String,
+    },
+    /// The plan names no harvest.
+    #[error(
+        "no harvest is named: write --results FILE, or a [[results]] table with kind = \"yield\" in the plan"
+    )]
+    NoResults,
+    /// The record of the run was changed.
+    #[error(
+        "\"{folder}\" holds a run.json whose strips do not lie where its own draw laid them, or that another version wrote: it was edited. A verdict rests on the layout as it was planted"
+    )]
+    EditedRun {
         /// The folder.
         folder: String,
     },

@@ -115,6 +115,7 @@ pub fn lay_asked(ground: LayingGround<'_>, asked: &StripSettings) -> Result<Laid
     for treatment in &treatments {
         match ground.set(treatment, &taken).map_err(|error| vec![error])? {
             Some(set) => {
+                laid.remarks.extend(fewer(asked, &set));
                 taken.extend(set.draw.checks.iter().cloned());
                 laid.plan.sets.push(set);
             }
@@ -132,19 +133,38 @@ pub fn lay_asked(ground: LayingGround<'_>, asked: &StripSettings) -> Result<Laid
     Ok(laid)
 }
 
-fn no_room(treatment: &Treatment, asked: &StripSettings) -> Remark {
-    let what = if treatment.zones.is_empty() {
-        format!(
-            "no zone would be treated otherwise by \"{}\": no check strip is laid for it",
-            treatment.name
-        )
-    } else {
-        format!(
-            "no two check strips of \"{}\" fit: a strip needs a whole pass with a whole pass on either side in one zone, off the headlands, and at most \
-             a twentieth of the zone",
-            treatment.name
-        )
+/// Fewer strips than the plan asks for by number.
+fn fewer(asked: &StripSettings, set: &StripSet) -> Option<Remark> {
+    let Choice::Fixed(wanted) = asked.count else {
+        return None;
     };
+    let laid = set.draw.checks.len();
+    (laid < wanted).then(|| {
+        let what = format!(
+            "{wanted} strips \"{}\" are asked for; {laid} fit",
+            set.treatment
+        );
+        Remark::warning("fewer-strips", what)
+            .at(asked.place.clone())
+            .help("a zone gives up a twentieth of its area at most; shorter strips leave room for more")
+    })
+}
+
+fn no_room(treatment: &Treatment, asked: &StripSettings) -> Remark {
+    if treatment.zones.is_empty() {
+        let what = format!(
+            "\"{}\" changes no rate in any zone: no check strip is laid for it",
+            treatment.name
+        );
+        return Remark::warning("no-check-strips", what)
+            .at(asked.place.clone())
+            .help("name a product that goes out there, or another rate");
+    }
+    let what = format!(
+        "no two check strips of \"{}\" fit: a strip needs a whole pass with a whole pass on either side in one zone, off the headlands, and at most \
+         a twentieth of the zone",
+        treatment.name
+    );
     Remark::warning("no-check-strips", what)
         .at(asked.place.clone())
         .help("lower strips.length, or take [strips] out; a strip under 100 ft says little")
@@ -224,18 +244,29 @@ impl Ground<'_> {
             .asked
             .seed
             .wrapping_add(u64::from(outlook.treatment.place));
-        let has_room = |room: &&Room| room.longest_m(width_m) >= FEWEST_CHECKS as f64 * shortest_m;
-        let fitting: Vec<Room> = rooms.iter().filter(has_room).copied().collect();
         let wanted = match self.asked.count {
             Choice::Fixed(count) => count,
             Choice::Auto => outlook.count_for_worth(MOST_COUNT).max(USUAL_COUNT),
         };
-        (FEWEST_CHECKS..=wanted).rev().find_map(|count| {
-            let drawn = draw(sites, &fitting, &self.machines, (count, shortest_m), seed)?;
-            let drawn = self.inside_zones(drawn, shapes, shortest_m);
-            let is_laid = |check: &Check| !check.pieces.is_empty();
-            drawn.checks.iter().all(is_laid).then_some(drawn)
-        })
+        let pieces = |room: &Room| (room.longest_m(width_m) / shortest_m) as usize;
+        let mut fitting: Vec<Room> = rooms.to_vec();
+        fitting.retain(|room| pieces(room) >= FEWEST_CHECKS);
+        fitting.sort_by(|a, b| b.area_m2.total_cmp(&a.area_m2).then(a.zone.cmp(&b.zone)));
+        // What does not fit in all zones together may fit without the smallest.
+        while !fitting.is_empty() {
+            let most = wanted.min(fitting.iter().map(pieces).sum());
+            let found = (FEWEST_CHECKS..=most).rev().find_map(|count| {
+                let drawn = draw(sites, &fitting, &self.machines, (count, shortest_m), seed)?;
+                let drawn = self.inside_zones(drawn, shapes, shortest_m);
+                let is_laid = |check: &Check| !check.pieces.is_empty();
+                drawn.checks.iter().all(is_laid).then_some(drawn)
+            });
+            if found.is_some() {
+                return found;
+            }
+            fitting.pop();
+        }
+        None
     }
 
     /// Takes out the passes that the plan names, and the stretches beside the checks of earlier sets.

@@ -106,10 +106,16 @@ impl<'a> Sheet<'a> {
             .into_iter()
             .flat_map(|recipe| &recipe.ingredients)
             .map(ingredient_purchase);
-        let purchases = products
+        let mut purchases: Vec<Purchase<'_>> = products
             .chain(ingredients)
             .filter(|line| line.amount.stored() > 0.0)
             .collect();
+        // Whole dollars that add up to the total, the same wherever they are printed.
+        let dollars: Vec<f64> = purchases.iter().filter_map(|line| line.dollars).collect();
+        let mut whole = crate::deliver::numbers::rounded_to_sum(&dollars).into_iter();
+        for line in &mut purchases {
+            line.dollars = line.dollars.and_then(|_| whole.next()).map(|w| w as f64);
+        }
         let cautions = prescription
             .products
             .iter()

@@ -1,6 +1,6 @@
 //! The first sheet: what to do where, what to test, what to buy and pay. Paper, phone, page and terminal say the same from it.
 
-use super::money::{Money, rounded_to_sum, zone_cost};
+use super::money::{Money, zone_cost};
 use super::treatment::{Treatment, do_first, first_order, treatments};
 use super::{RemarkFacts, check_strips, tests_first};
 use crate::deliver::mix::Sheet;
@@ -145,14 +145,12 @@ fn people(overview: &Overview<'_>) -> Vec<String> {
 }
 
 fn buy(overview: &Overview<'_>) -> Vec<String> {
-    let purchases = Sheet::new(overview).purchases();
-    let dollars: Vec<f64> = purchases.iter().filter_map(|line| line.dollars).collect();
-    let mut rounded = rounded_to_sum(&dollars).into_iter();
-    purchases
+    let lines = Sheet::new(overview).purchases();
+    lines
         .iter()
         .map(|line| {
-            let cost = match line.dollars.and_then(|_| rounded.next()) {
-                Some(dollars) => format!(": {} USD", grouped(dollars as f64, 0)),
+            let cost = match line.dollars {
+                Some(dollars) => format!(": {} USD", grouped(dollars, 0)),
                 None => ": no price".to_owned(),
             };
             let packs = line

@@ -89,32 +89,3 @@ pub fn zone_cost(view: &ZoneView<'_>) -> MoneyPerArea {
 fn dollars(cost: MoneyPerArea, area: Area) -> f64 {
     cost.dollars_per_hectare() * area.in_unit("ha").unwrap_or_default()
 }
-
-/// Parts as whole dollars whose sum is the rounded sum of the parts: those with the largest rest are rounded up.
-#[must_use]
-pub fn rounded_to_sum(parts: &[f64]) -> Vec<i64> {
-    let mut whole: Vec<i64> = parts.iter().map(|part| part.floor() as i64).collect();
-    let total = parts.iter().sum::<f64>().round() as i64;
-    let missing = (total - whole.iter().sum::<i64>()).max(0) as usize;
-    let mut order: Vec<usize> = (0..parts.len()).collect();
-    // In millionths of a dollar, so that parts with the same cents tie and the first is taken.
-    let rest = |at: usize| ((parts[at] - parts[at].floor()) * 1e6).round() as i64;
-    order.sort_by_key(|&at| (std::cmp::Reverse(rest(at)), at));
-    for at in order.into_iter().take(missing) {
-        whole[at] += 1;
-    }
-    whole
-}
-
-#[cfg(test)]
-mod tests {
-    use super::rounded_to_sum;
-
-    #[test]
-    fn the_parts_add_up_to_the_rounded_total() {
-        assert_eq!(rounded_to_sum(&[0.4, 0.4, 0.4]), [1, 0, 0]);
-        assert_eq!(rounded_to_sum(&[10.6, 20.6, 30.6]), [11, 21, 30]);
-        assert_eq!(rounded_to_sum(&[5.0, 7.0]), [5, 7]);
-        assert_eq!(rounded_to_sum(&[]), Vec::<i64>::new());
-    }
-}

@@ -46,9 +46,29 @@ pub fn records(
     let scaled = ScaledColumns::new(&columns)?;
     remarks.extend(scaled.remarks(&columns));
     let place = |at: usize| context.frame.along_across((east[at], north[at]));
-    Ok((0..east.len())
+    let records: Vec<YieldPoint> = (0..east.len())
         .map(|at| scaled.record(at, place(at)))
-        .collect())
+        .collect();
+    remarks.extend(impossible(&records, &columns));
+    Ok(records)
+}
+
+/// A harvest whose middle yield no grain crop makes: a unit is wrong, whoever said it.
+fn impossible(records: &[YieldPoint], columns: &Columns<'_>) -> Option<Remark> {
+    let standard = standard_moisture(columns.context.crop).unwrap_or(0.0);
+    let yields: Vec<f64> = records.iter().map(|r| r.dry(r.flow, standard)).collect();
+    let middle = median(&yields);
+    let is_wrong = middle > 0.0 && !PLAUSIBLE.contains(&middle);
+    is_wrong.then(|| {
+        let what = format!(
+            "the middle yield is {} t/ha, which no field of {} makes: a unit or a column is wrong",
+            decimal(middle / 1_000.0, 2),
+            columns.context.crop
+        );
+        Remark::warning("impossible-yield", what)
+            .at(columns.place())
+            .help("check units and columns under [results.columns]")
+    })
 }
 
 /// All columns with what their numbers are multiplied by, and what stands in for those that are not there.
@@ -66,6 +86,8 @@ struct ScaledColumns<'a> {
     interval: f64,
     /// Without a column the grain is taken to be as wet as it is sold.
     trade_moisture: f64,
+    /// What a number of the moisture's column is multiplied by: 100 where it is a share.
+    moisture_factor: f64,
 }
 
 impl<'a> ScaledColumns<'a> {
@@ -100,6 +122,13 @@ impl<'a> ScaledColumns<'a> {
             dry,
             wet,
             flow,
+            moisture_factor: columns.of(YieldRole::Moisture).map_or(1.0, |column| {
+                if median(&column.values) < 1.0 {
+                    100.0
+                } else {
+                    1.0
+                }
+            }),
             moisture: columns.of(YieldRole::Moisture),
             time: columns.of(YieldRole::Time),
             spacing: columns.spacing,
@@ -114,6 +143,15 @@ impl<'a> ScaledColumns<'a> {
         if self.moisture.is_none() && self.dry.is_none() {
             let what = "there is no column of grain moisture; the yields are taken as they are, and a product that changes how wet the grain is will look better or worse than it is";
             remarks.push(Remark::warning("no-moisture", what).at(columns.place()));
+        }
+        if let Some(column) = self.moisture.filter(|_| self.moisture_factor > 1.0) {
+            let what = format!(
+                "the middle moisture is {}: taken as a share, {} %",
+                decimal(median(&column.values), 3),
+                decimal(100.0 * median(&column.values), 1)
+            );
+            let place = columns.place().in_column(column.name.as_str());
+            remarks.push(Remark::warning("moisture-as-share", what).at(place));
         }
         if let (Some(wet), Some(_)) = (&self.wet, self.moisture)
             && !wet.column.is_said
@@ -160,7 +198,9 @@ impl<'a> ScaledColumns<'a> {
             seconds: scaled(&self.seconds, self.interval),
             distance: scaled(&self.distance, self.spacing),
             width: scaled(&self.width, self.header_m),
-            moisture: plain(self.moisture, self.trade_moisture),
+            moisture: self.moisture.map_or(self.trade_moisture, |column| {
+                column.values[at] * self.moisture_factor
+            }),
             yields: scaled(&self.dry, scaled(&self.wet, f64::NAN)),
             is_dry: self.dry.is_some() || self.moisture.is_none(),
             treatment: 0,
@@ -203,13 +243,22 @@ struct Scaled<'a> {
     unit: String,
     /// Why the unit was taken, where neither the plan nor the name says it.
     guess: Option<String>,
+    /// Whether another unit would make a possible yield too.
+    is_ambiguous: bool,
 }
 
 impl Scaled<'_> {
     fn remark(&self, columns: &Columns<'_>) -> Option<Remark> {
         let why = self.guess.as_ref()?;
         let what = format!("the unit is not said; {} is taken: {why}", self.unit);
-        let remark = Remark::assumption("yield-unit-assumed", what);
+        let remark = if self.is_ambiguous {
+            Remark::warning(
+                "yield-unit-assumed",
+                format!("{what}; another unit would make a possible yield too"),
+            )
+        } else {
+            Remark::assumption("yield-unit-assumed", what)
+        };
         let help = format!(
             "write \"{}\" = {{ is = \"{}\", unit = \"{}\" }} under [results.columns]",
             self.column.name,
@@ -287,6 +336,7 @@ impl<'a> Columns<'a> {
                 decimal(middle, 1),
                 decimal(middle * factor, 2)
             )),
+            is_ambiguous: false,
         }))
     }
 
@@ -303,7 +353,7 @@ impl<'a> Columns<'a> {
         let steps: Vec<f64> = time
             .values
             .windows(2)
-            .map(|pair| pair[1] - pair[0])
+            .map(|pair| (pair[1] - pair[0]).abs())
             .filter(|step| *step > 0.0)
             .collect();
         median(&steps)
@@ -333,13 +383,13 @@ impl<'a> Columns<'a> {
             UnitSystem::Metric => ["t/ha", "kg/ha", "dt/ha", "bu/ac", "lb/ac"],
         };
         let middle = median(&column.values);
-        let found = order.iter().find_map(|unit| {
+        let mut possible = order.iter().filter_map(|unit| {
             let factor = factor_of(unit)?;
             PLAUSIBLE
                 .contains(&(middle * factor))
                 .then_some((*unit, factor))
         });
-        let Some((unit, factor)) = found else {
+        let Some((unit, factor)) = possible.next() else {
             return Err(self.unknown(column, "none", "bu/ac, lb/ac, kg/ha, tonne/ha, dt/ha"));
         };
         Ok(Some(Scaled {
@@ -347,6 +397,7 @@ impl<'a> Columns<'a> {
             factor,
             unit: unit.to_owned(),
             guess: Some(format!("the middle value is {}", decimal(middle, 1))),
+            is_ambiguous: possible.next().is_some(),
         }))
     }
 
@@ -385,10 +436,10 @@ impl<'a> Columns<'a> {
             UnitSystem::UnitedStates => [UNITS[0], UNITS[1], UNITS[2]],
             UnitSystem::Metric => [UNITS[1], UNITS[2], UNITS[0]],
         };
-        let found = order
+        let mut possible = order
             .into_iter()
-            .find(|(_, factor)| PLAUSIBLE.contains(&(flow * factor * per_unit)));
-        let Some((unit, factor)) = found else {
+            .filter(|(_, factor)| PLAUSIBLE.contains(&(flow * factor * per_unit)));
+        let Some((unit, factor)) = possible.next() else {
             return Err(self.unknown(column, "none", "lb/s, kg/s, t/h"));
         };
         Ok(Some(Scaled {
@@ -399,6 +450,7 @@ impl<'a> Columns<'a> {
                 "the middle yield is then {} t/ha",
                 decimal(flow * factor * per_unit / 1_000.0, 1)
             )),
+            is_ambiguous: possible.next().is_some(),
         }))
     }
 }
@@ -409,5 +461,6 @@ fn said<'a>(column: &'a YieldColumn, factor: f64, unit: &str) -> Scaled<'a> {
         factor,
         unit: unit.to_owned(),
         guess: None,
+        is_ambiguous: false,
     }
 }
