@@ -49,7 +49,7 @@ pub use review::{FindingFacts, FixFacts, ProfileFacts, RateFacts, ZoneReview};
 pub use run_record::{RECORD_FORM, WrittenFile};
 pub use stage_values::StageValues;
 pub use staging::{WriteOptions, write, write_file, write_with};
-pub use verdict::{VerdictInput, verdict_files, verdict_lines};
+pub use verdict::{ReadColumn, VerdictInput, verdict_files, verdict_lines};
 
 use format_input::FormatInput;
 use formats::FORMATS;
@@ -66,6 +66,7 @@ pub fn prepare(
     options: &DeliverOptions,
 ) -> Result<Delivery, DeliverError> {
     let overview = Overview::new(stages)?;
+    audit::audit(&overview)?;
     let review = Review::new(&overview);
     let input = FormatInput {
         overview: &overview,

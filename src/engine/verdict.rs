@@ -2,7 +2,7 @@
 
 use std::collections::BTreeSet;
 
-use crate::deliver::{RECORD_FORM, RunFacts, VerdictInput};
+use crate::deliver::{RECORD_FORM, ReadColumn, RunFacts, VerdictInput};
 use crate::error::Failure;
 use crate::files::Files;
 use crate::intake::{self, InputFile, YieldFile};
@@ -48,33 +48,12 @@ pub fn verdict(
         units: facts.units,
         header_m: machines.header_m,
     };
-    let mut remarks: Vec<Remark> = Vec::new();
-    let mut inputs: Vec<InputFile> = Vec::new();
-    let mut points: Vec<YieldPoint> = Vec::new();
-    let mut columns = Vec::new();
-    for result in results {
-        let mut file = intake::read_yield_file(
-            files,
-            &result.file,
-            &result.columns,
-            result.crs.as_deref(),
-            (&facts.crop, facts.season),
-        )?;
-        remarks.append(&mut file.remarks);
-        inputs.append(&mut file.inputs);
-        let (east, north) = on_plane(facts, &mut file)?;
-        require_here(facts, &file, &east, &north)?;
-        require_narrow(facts, &file, check_width(&machines), &context)?;
-        points.extend(records(&file, (&east, &north), &context, &mut remarks)?);
-        columns.extend(file.columns.iter().map(|column| {
-            (
-                file.table.file.to_string(),
-                column.name.clone(),
-                column.role,
-                column.unit.clone(),
-            )
-        }));
-    }
+    let Harvest {
+        mut points,
+        columns,
+        inputs,
+        mut remarks,
+    } = Harvest::read(facts, files, results, &context)?;
     remarks.extend(drop_repeated(&mut points));
     mark_treatments(&mut points, &facts.strips);
     let harvest = verdict_of(&points, &facts.strips, &facts.crop);
@@ -102,6 +81,56 @@ pub fn verdict(
         inputs,
         remarks,
     })
+}
+
+/// The records of all files.
+#[derive(Default)]
+struct Harvest {
+    points: Vec<YieldPoint>,
+    columns: Vec<ReadColumn>,
+    inputs: Vec<InputFile>,
+    remarks: Vec<Remark>,
+}
+
+impl Harvest {
+    fn read(
+        facts: &RunFacts,
+        files: &Files,
+        results: &[ResultSettings],
+        context: &HarvestContext<'_>,
+    ) -> Result<Self, Failure> {
+        let check_m = facts
+            .strips
+            .sets
+            .first()
+            .map_or(f64::INFINITY, |set| check_width(&set.machines));
+        let mut harvest = Self::default();
+        for result in results {
+            let mut file = intake::read_yield_file(
+                files,
+                &result.file,
+                &result.columns,
+                result.crs.as_deref(),
+                (&facts.crop, facts.season),
+            )?;
+            harvest.remarks.append(&mut file.remarks);
+            harvest.inputs.append(&mut file.inputs);
+            let (east, north) = on_plane(facts, &mut file)?;
+            require_here(facts, &file, &east, &north)?;
+            require_narrow(facts, &file, check_m, context)?;
+            let points = records(&file, (&east, &north), context, &mut harvest.remarks)?;
+            harvest.points.extend(points);
+            harvest.columns.extend(file.columns.iter().map(|column| {
+                (
+                    file.table.file.to_string(),
+                    column.name.clone(),
+                    column.role,
+                    column.unit.clone(),
+                )
+            }));
+        }
+        Ok(harvest)
+    }
 }
 
 fn on_plane(facts: &RunFacts, file: &mut YieldFile) -> Result<(Vec<f64>, Vec<f64>), Failure> {

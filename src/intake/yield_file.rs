@@ -317,7 +317,7 @@ fn recognised(header: &Header, said: &[SaidColumn]) -> Vec<Found> {
             let is_it = |at: usize| is_free(at) && plain(&names[at]).0 == **word;
             (0..names.len()).find(|&at| is_it(at) && holds_numbers(header, at))
         };
-        if let Some(at) = words.iter().find_map(|word| of_word(word)) {
+        if let Some(at) = words.iter().find_map(of_word) {
             let unit = plain(&names[at]).1;
             found.push(Found {
                 role: *role,

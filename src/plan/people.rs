@@ -3,7 +3,6 @@
 use serde::Serialize;
 use toml::value::Datetime;
 
-use super::file::PlanFile;
 use super::reading::{TableReader, Typed, Written};
 
 /// The people of a review; each is left out where the plan does not say it.
@@ -85,9 +84,8 @@ impl PeopleTable {
 }
 
 /// The people of a plan.
-pub(super) fn people(plan: &PlanFile) -> People {
+pub(super) fn people(table: &PeopleTable) -> People {
     let said = |typed: &Typed<String>| typed.given().map(|written| written.value.clone());
-    let table = &plan.people;
     let day = |written: &Written<Datetime>| Day::from_toml(written.value);
     People {
         grower: said(&table.grower),

@@ -196,6 +196,48 @@ fn nothing_sticks_out_on_a_phone() {
     }
 }
 
+#[test]
+fn the_first_sheet_is_one_and_a_half_phone_screens_with_rates_in_sight() {
+    const SCREEN: f64 = 844.0;
+    for name in ["alder-flat", "open-field"] {
+        let script = "<script>var box=document.querySelector('#sheet').getBoundingClientRect();\
+                      var rates=document.querySelector('table.zones').getBoundingClientRect();\
+                      tell({sheet:box.bottom,rates:rates.top,right:rates.right})</script>";
+        let Some(found) = told(&page_of(name), script, Screen::Phone) else {
+            return;
+        };
+        let number = |key: &str| found[key].as_f64().unwrap();
+        assert!(number("sheet") <= 1.5 * SCREEN, "{name}: {found}");
+        assert!(
+            number("rates") < SCREEN && number("right") <= f64::from(PHONE),
+            "{name}: {found}"
+        );
+    }
+}
+
+#[test]
+fn the_first_sheet_is_one_printed_page_on_either_paper() {
+    for name in ["alder-flat", "open-field"] {
+        for paper in ["A4", "Letter"] {
+            let folder = tempfile::tempdir().unwrap();
+            let page = folder.path().join("page.html");
+            let style = format!("<style>@page{{size:{paper}}}</style></head>");
+            std::fs::write(&page, page_of(name).replacen("</head>", &style, 1)).unwrap();
+            let pdf = folder.path().join("page.pdf");
+            let print = format!("--print-to-pdf={}", pdf.display());
+            let address = format!("file://{}", page.display());
+            if chromium(&["--no-pdf-header-footer", &print, &address]).is_none() {
+                return;
+            }
+            let bytes = std::fs::read(&pdf).unwrap();
+            let text = String::from_utf8_lossy(&bytes);
+            let pages =
+                text.matches("/Type /Page\n").count() + text.matches("/Type /Page/").count();
+            assert_eq!(pages, 1, "{name} on {paper}");
+        }
+    }
+}
+
 fn axe(html: &str, screen: Screen) -> Option<serde_json::Value> {
     told(
         html,

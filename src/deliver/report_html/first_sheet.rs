@@ -110,11 +110,13 @@ fn zone_table(table: &ZoneTable, treatments: &[Treatment], cost: &str) -> Markup
                 }
             }
         }
-        @if table.has_strips {
-            p.small { "Totals and money count the check strips; the rows are the zones around them." }
-        }
-        @if !table.unused.is_empty() {
-            p.small { "Not recommended anywhere: " (plain(&table.unused.join(", "))) ". The details say why." }
+        @if table.has_strips || !table.unused.is_empty() {
+            p.small {
+                @if table.has_strips { "Totals and money count the check strips; the rows are the zones around them. " }
+                @if !table.unused.is_empty() {
+                    "Not recommended anywhere: " (plain(&table.unused.join(", "))) ". The details say why."
+                }
+            }
         }
     }
 }

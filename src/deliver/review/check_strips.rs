@@ -1,10 +1,10 @@
 //! What the check strips are and what they can show.
 
-use super::yields::show_yield;
+use super::yields::{decimals, show_yield, yield_unit};
 use crate::deliver::numbers::grouped;
 use crate::deliver::overview::Overview;
 use crate::trial::{StripPlan, StripSet, ZoneOutlook};
-use crate::units::{Area, Length, UnitSystem, decimal};
+use crate::units::{Length, UnitSystem, decimal, significant};
 
 /// Lines for the first sheet: the strips that are laid, or what strips could show where the plan asks for none.
 #[must_use]
@@ -18,18 +18,14 @@ pub fn lines(overview: &Overview<'_>) -> Vec<String> {
             .collect();
     }
     let sets = stages.strips.sets.iter();
-    sets.map(|set| {
-        let area: f64 = set.strips.iter().map(|strip| strip.area_m2).sum();
-        let area = Area::from_square_metres(area).show(overview.units, 1);
-        format!("{} ({area}) {}", count(set), can_show(overview, set))
-    })
-    .collect()
+    sets.map(|set| format!("{} {}", count(set), can_show(overview, set)))
+        .collect()
 }
 
 fn offered(overview: &Overview<'_>, offer: &StripPlan) -> Vec<String> {
     let line = |set: &StripSet| {
         format!(
-            "Not laid: {} {}. [strips] in the plan lays them",
+            "Not laid. {} {}. [strips] in the plan lays them",
             count(set),
             can_show(overview, set)
         )
@@ -37,7 +33,7 @@ fn offered(overview: &Overview<'_>, offer: &StripPlan) -> Vec<String> {
     offer.sets.iter().map(line).collect()
 }
 
-/// "4 strips, no starter, in zones 1, 3".
+/// `Strips "no starter", zones 1, 3: 4`.
 fn count(set: &StripSet) -> String {
     let zones: Vec<String> = set
         .zones
@@ -46,17 +42,16 @@ fn count(set: &StripSet) -> String {
         .map(|zone| zone.zone.to_string())
         .collect();
     let word = if zones.len() == 1 { "zone" } else { "zones" };
-    let checks = set.draw.checks.len();
     format!(
-        "{checks} strips \"{}\" in {word} {}",
+        "Strips \"{}\", {word} {}: {}",
         set.treatment,
-        zones.join(", ")
+        zones.join(", "),
+        set.draw.checks.len()
     )
 }
 
 /// The best that a set can show, beside the gain that pays.
 fn can_show(overview: &Overview<'_>, set: &StripSet) -> String {
-    let show = |value: f64| show_yield(value, &overview.stages.settings.crop, overview.units);
     let judged = set.zones.iter().filter(|zone| zone.not_judged.is_none());
     let best = judged
         .filter_map(|zone| Some((zone.shows?, zone)))
@@ -64,30 +59,28 @@ fn can_show(overview: &Overview<'_>, set: &StripSet) -> String {
     let Some((shows, zone)) = best else {
         return "are too few in any zone to say anything".to_owned();
     };
+    let crop = &overview.stages.settings.crop;
+    let (size, unit) = yield_unit(crop, overview.units);
+    let bare = |value: f64| decimal(value / size, decimals(unit));
     let pays = zone
         .pays_from
-        .map(|pays| format!("; the product alone pays from {}", show(pays)));
+        .map(|pays| format!("; product cost is paid from {}", bare(pays)));
     let wanted = zone.wanted.filter(|wanted| *wanted < shows).map(|wanted| {
         let count = match zone.needed {
-            Some(needed) => format!("about {needed} strips"),
-            None => "more strips than anybody lays".to_owned(),
+            Some(needed) => format!("about {needed}, or more years,"),
+            None => "no number that anybody lays".to_owned(),
         };
-        format!("; {} would take {count}, or more years", show(wanted))
+        format!("; {count} would show {}", bare(wanted))
     });
-    let is_guess = overview
-        .stages
-        .settings
-        .strips
-        .as_ref()
-        .is_none_or(|asked| asked.spread.is_none());
-    let guess = if is_guess {
-        " (a guess of the spread)"
-    } else {
+    let asked = overview.stages.settings.strips.as_ref();
+    let spread = if asked.is_some_and(|asked| asked.spread.is_some()) {
         ""
+    } else {
+        " (spread guessed)"
     };
     format!(
-        "can show a gain of about {}{guess}{}{}",
-        show(shows),
+        "can show about {} {unit}{spread}{}{}",
+        significant(shows / size, 2),
         pays.unwrap_or_default(),
         wanted.unwrap_or_default()
     )

@@ -138,7 +138,7 @@ fn settings(
         carbon_from_organic_matter: carbon.unwrap_or(false),
         below_detection: below_detection.unwrap_or_default(),
         bulk_density,
-        people: people::people(plan),
+        people: people::people(&plan.people),
     })
 }
 
