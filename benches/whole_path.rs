@@ -8,6 +8,7 @@ use std::path::{Path, PathBuf};
 
 use criterion::{BatchSize, Criterion, criterion_group, criterion_main};
 use lowstave::Files;
+use lowstave::choice::Worth;
 use lowstave::deliver::{self, DeliverOptions, Delivery, StageValues};
 use lowstave::diagnosis::{self, Diagnosis};
 use lowstave::field::{self, Field};
@@ -35,7 +36,8 @@ impl Values {
         let files = Files::folder("");
         let (settings, _) = plan::read(&files, plan).expect("a sample's plan");
         let files = files.beside(plan);
-        let rulebook = Rulebook::load(&files, settings.rules.as_deref()).expect("a sound rulebook");
+        let rulebook =
+            Rulebook::load(&files, None, settings.rules.as_deref()).expect("a sound rulebook");
         let field = field::lay_out(survey(&files, &settings), &settings).expect("a sample's field");
         let surfaces = surface::interpolate(&field, &settings.surface).expect("surfaces");
         let zones = zones::delineate(&field, &surfaces, &settings).expect("zones");
@@ -57,6 +59,7 @@ impl Values {
     }
 
     fn delivery(&self) -> Delivery {
+        let worth = Worth::default();
         let case = StageValues {
             settings: &self.settings,
             field: &self.field,
@@ -64,8 +67,7 @@ impl Values {
             zones: &self.zones,
             diagnosis: &self.diagnosis,
             prescription: &self.prescription,
-            strips: &lowstave::trial::StripPlan { sets: Vec::new() },
-            offer: None,
+            worth: &worth,
             remarks: &[],
             timings: &[],
         };

@@ -96,6 +96,40 @@ pub enum Error {
     /// The result cannot be printed.
     #[error("the result cannot be printed ({0})")]
     Print(#[source] io::Error),
+    /// Reading a file would take more memory than the limit.
+    #[error(
+        "{file}: reading it takes about {needed} of memory, more than the limit of {limit} ({whence}); leave out what is not needed, or allow more with memory under [limits] or with --memory"
+    )]
+    FileTakesTooMuch {
+        /// The file.
+        file: String,
+        /// What it takes.
+        needed: String,
+        /// What it may.
+        limit: String,
+        /// Who says so.
+        whence: &'static str,
+    },
+    /// The work would take more than the limit.
+    #[error(
+        "maps of {cells} cells and {layers} layers take about {needed} of {what}, more than the limit of {limit} ({whence}); write [grid] cell = \"{fitting}\" or more, list columns that decide nothing in ignore, or allow more with {what} under [limits]"
+    )]
+    TooMuchWork {
+        /// How many cells.
+        cells: String,
+        /// How many layers.
+        layers: usize,
+        /// Memory, disk or time.
+        what: &'static str,
+        /// What it takes.
+        needed: String,
+        /// What it may.
+        limit: String,
+        /// Who says so.
+        whence: &'static str,
+        /// A cell that would do.
+        fitting: String,
+    },
     /// Whoever watched the run no longer wanted it.
     #[error("the work was stopped before it was done. Nothing was written")]
     Cancelled,
@@ -136,6 +170,8 @@ impl Error {
             | Self::Threads { .. } => Outcome::Failed,
             Self::Plan(_)
             | Self::PlanExists { .. }
+            | Self::FileTakesTooMuch { .. }
+            | Self::TooMuchWork { .. }
             | Self::Rulebook(_)
             | Self::Intake(_)
             | Self::Field(_)
@@ -190,6 +226,8 @@ impl Error {
             Self::Trial(_) => "trial",
             Self::Deliver(_) => "deliver",
             Self::PlanExists { .. }
+            | Self::FileTakesTooMuch { .. }
+            | Self::TooMuchWork { .. }
             | Self::NoSuchCommand { .. }
             | Self::Print(_)
             | Self::Cancelled

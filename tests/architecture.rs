@@ -52,6 +52,7 @@ const BORDERS: &[(&str, &[&str], &[&str])] = &[
             "src/files/folder.rs",
             "src/cli/",
             "src/deliver/staging.rs",
+            "src/deliver/recovery.rs",
             "src/deliver/ownership.rs",
             "src/deliver/explain.rs",
             "src/field/proj_database.rs",
@@ -67,14 +68,23 @@ const BORDERS: &[(&str, &[&str], &[&str])] = &[
             "File::create",
             "OpenOptions",
         ],
-        &["src/deliver/staging.rs"],
+        &["src/deliver/staging.rs", "src/deliver/recovery.rs"],
     ),
 ];
 
 const LONGEST_FILE: usize = 500;
 
-/// Folders whose files must not import each other in a circle.
-const WITHOUT_CIRCLES: &[&str] = &["intake"];
+/// Files that are in a circle still; one that is so no more has to leave the list.
+const STILL_IN_A_CIRCLE: &[&str] = &[
+    "deliver::overview",
+    "deliver::pieces",
+    "plan::settings",
+    "plan::strip_settings",
+    "rates::amendment::lime",
+    "rates::amendment::texture_guide",
+    "trial::verdict::judge",
+    "trial::verdict::opinion",
+];
 /// The rooms of `intake`, in the order of the data: each may import those before it.
 const INTAKE_ROOMS: &[&str] = &["formats", "columns", "table", "derive"];
 
@@ -92,7 +102,7 @@ fn no_module_imports_what_stands_right_of_it() {
 #[test]
 fn no_files_import_each_other_in_a_circle() {
     let imported = file_imports();
-    assert!(imported.len() > 30, "the search has found next to nothing");
+    assert!(imported.len() > 200, "the search has found next to nothing");
     let reaches_itself = |start: &String| {
         let mut seen: Vec<&String> = Vec::new();
         let mut waiting: Vec<&String> = imported[start].iter().collect();
@@ -104,11 +114,12 @@ fn no_files_import_each_other_in_a_circle() {
         }
         seen.contains(&start)
     };
+    let is_known = |file: &String| STILL_IN_A_CIRCLE.contains(&file.as_str());
     assert_none(
         imported
             .keys()
-            .filter(|file| reaches_itself(file))
-            .map(|file| format!("{file} imports itself by way of {:?}", imported[file])),
+            .filter(|file| reaches_itself(file) != is_known(file))
+            .map(|file| format!("{file} imports {:?}", imported[file])),
     );
 }
 
@@ -133,17 +144,12 @@ fn the_rooms_of_intake_stand_in_the_order_of_the_data() {
     assert_none(back);
 }
 
-/// The files of the folders without circles, each with the files that it imports, as module paths.
+/// All files, each with the files that it imports, as module paths.
 fn file_imports() -> std::collections::BTreeMap<String, Vec<String>> {
     let all: Vec<(String, String)> = sources()
         .into_iter()
         .filter(|(path, _)| !path.ends_with("_tests.rs") && !path.ends_with("/mod.rs"))
         .map(|(path, text)| (module_path(&path).join("::"), text))
-        .filter(|(file, _)| {
-            WITHOUT_CIRCLES
-                .iter()
-                .any(|f| file.starts_with(&format!("{f}::")))
-        })
         .collect();
     let names: Vec<String> = all.iter().map(|(file, _)| file.clone()).collect();
     let file_of = |path: &Vec<String>| {
@@ -229,8 +235,10 @@ fn no_file_names_a_path_of_somebodys_machine() {
 fn every_key_of_the_plan_is_in_its_guide() {
     let root = Path::new(env!("CARGO_MANIFEST_DIR"));
     let read = |file: &str| fs::read_to_string(root.join(file)).expect("the keys of the plan");
-    let source =
-        read("src/plan/file.rs") + &read("src/plan/people.rs") + &read("src/plan/points_table.rs");
+    let source = read("src/plan/file.rs")
+        + &read("src/plan/people.rs")
+        + &read("src/plan/supply.rs")
+        + &read("src/plan/points_table.rs");
     let guide =
         fs::read_to_string(root.join("docs/the-plan-file.md")).expect("the guide to the plan");
     let keys = plan_keys(&source);

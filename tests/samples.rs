@@ -51,7 +51,7 @@ fn every_sample_plan_is_read_without_a_problem() {
 #[test]
 fn the_rules_of_alder_flat_change_the_alkalinity_line_only() {
     let file = Path::new(env!("CARGO_MANIFEST_DIR")).join("samples/alder-flat/rules.toml");
-    let rulebook = lowstave::rulebook::Rulebook::load(&Files::folder(""), Some(&file))
+    let rulebook = lowstave::rulebook::Rulebook::load(&Files::folder(""), None, Some(&file))
         .expect("a sound overlay");
     assert!(!rulebook.changes().is_empty());
     assert!(

@@ -63,6 +63,7 @@ macro_rules! analytes {
 analytes! {
     Ph = "ph": "pH",
     BufferPh = "buffer_ph": "buffer pH",
+    ExchangeableAcidity = "exchangeable_acidity": "exchangeable acidity",
     OrganicMatter = "organic_matter": "organic matter",
     OrganicCarbon = "organic_carbon": "organic carbon",
     TotalCarbon = "total_carbon": "total carbon",

@@ -1,15 +1,128 @@
-//! Stage 8: zones by what they change. A line between zones that get the same treatment changes nothing on the ground, so it is
+//! Stage 8: zones by what they change. How many zones a field gets is decided on cores that were left out (`cross_validation`): each
+//! asks for a treatment of its own, and what its zone's treatment costs there beyond that is the loss of a zoning, in money. The
+//! fewest zones within one standard error of the least loss are drawn, and only where they save more than a map asks for (`weighing`).
+//! What is drawn says what it is worth (`pricing`).
+//!
+//! A line between zones that get the same treatment changes nothing on the ground, so it is
 //! not drawn: neighbours with the same rates, the same products held back and the same first order become one zone, and what
 //! limits it and what it gets is worked out anew.
 
+mod agreement;
+mod cores;
+mod cross_validation;
+mod folds;
+mod loss;
+mod pricing;
+mod saving;
+mod small_field;
 mod treatment;
+mod weighing;
+mod worth;
+
+pub use agreement::adjusted_rand;
+pub use folds::folds;
+pub use saving::{Saving, within_one_standard_error};
+pub use worth::{CountTried, LineWorth, ProductWorth, RateDoubt, Worth};
 
 use crate::diagnosis::Diagnosis;
-use crate::field::Grid;
+use crate::field::{Field, Grid};
 use crate::plan::{Choice, Settings};
 use crate::rates::Prescription;
 use crate::remark::Remark;
+use crate::rulebook::Rulebook;
+use crate::surface::Surfaces;
 use crate::zones::Zones;
+use cross_validation::{Bench, Losses};
+use pricing::Pricing;
+
+/// Takes some zones of a field through diagnosis and rates.
+pub type Carry<'c, E> = dyn Fn(&Settings, &Field, &Surfaces, &Zones) -> Result<(Diagnosis, Prescription), E>
+    + Sync
+    + 'c;
+
+/// A field whose zonings were compared with cores that were left out.
+pub struct Trial {
+    bench: Option<Bench>,
+    losses: Vec<Losses>,
+    worth: Worth,
+    count: usize,
+    why: Option<String>,
+}
+
+impl Trial {
+    /// Tries one zone, two, and so on. A plan that fixes the count is tried with that count only.
+    ///
+    /// # Errors
+    /// Those of `carry`.
+    pub fn new<E: Send>(
+        field: &Field,
+        surfaces: &Surfaces,
+        settings: &Settings,
+        rulebook: &Rulebook,
+        carry: &Carry<'_, E>,
+    ) -> Result<Self, E> {
+        let numbers = &rulebook.numbers;
+        let under = numbers.under_application;
+        let mut trial = Self {
+            bench: None,
+            losses: Vec::new(),
+            worth: Worth::default(),
+            count: 1,
+            why: None,
+        };
+        if let Some(bench) = Bench::new(field, surfaces, settings, under, carry)? {
+            let smallest = settings
+                .zones
+                .smallest
+                .square_metres()
+                .max(field.grid.cell.powi(2));
+            let room = (field.workable_m2 / smallest).min(1e6) as usize;
+            trial.losses = bench.losses(room, carry)?;
+            let least = numbers.cost_of_a_map;
+            let weighed = weighing::weigh(&bench, &trial.losses, least, settings.units);
+            (trial.count, trial.why) = (weighed.count, Some(weighed.why));
+            trial.worth.tried = weighed.tried;
+            trial.worth.cores = bench.cores.len();
+            trial.bench = Some(bench);
+        }
+        if let Choice::Fixed(count) = settings.zones.count {
+            (trial.count, trial.why) = (count, None);
+        }
+        Ok(trial)
+    }
+
+    /// The plan's settings with the count that was chosen.
+    #[must_use]
+    pub fn settings(&self, settings: &Settings) -> Settings {
+        let mut settings = settings.clone();
+        settings.zones.count = Choice::Fixed(self.count);
+        settings
+    }
+
+    /// Why this count, where the trial chose it.
+    #[must_use]
+    pub fn why(&self) -> Option<&str> {
+        self.why.as_deref()
+    }
+
+    /// What the zones that are left are worth.
+    ///
+    /// # Errors
+    /// Those of `carry`.
+    pub fn worth<E: Send>(mut self, chosen: &Chosen, carry: &Carry<'_, E>) -> Result<Worth, E> {
+        let of = |count: usize| self.losses.iter().find(|losses| losses.count == count);
+        if let (Some(bench), Some(one), Some(own)) = (&self.bench, of(1), of(self.count)) {
+            let pricing = Pricing {
+                bench,
+                one,
+                chosen: own,
+                zones: chosen,
+            };
+            pricing.price(&mut self.worth, carry)?;
+        }
+        Ok(self.worth)
+    }
+}
 
 /// Zones with what was worked out for them.
 #[derive(Debug)]

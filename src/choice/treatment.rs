@@ -44,7 +44,7 @@ pub(super) fn alike(
 }
 
 /// Pairs of zones whose cells touch along a side.
-fn neighbours(grid: &Grid, of_cell: &[u16]) -> BTreeSet<(usize, usize)> {
+pub(super) fn neighbours(grid: &Grid, of_cell: &[u16]) -> BTreeSet<(usize, usize)> {
     let mut pairs = BTreeSet::new();
     for (slot, (&cell, &zone)) in grid.cells.iter().zip(of_cell).enumerate() {
         let east = !(cell as usize + 1).is_multiple_of(grid.columns);

@@ -9,7 +9,7 @@ use clap::{Args, CommandFactory, Parser, Subcommand, ValueEnum};
 use clap_complete::Shell;
 
 use super::color::ColorChoice;
-use crate::units::UnitSystem;
+use crate::units::{DataSize, Quantity as _, UnitSystem};
 
 const EXIT_CODES: &str = "\
 Exit codes:
@@ -58,6 +58,23 @@ pub struct TalkArguments {
         help_heading = "Options of every command"
     )]
     pub threads: Option<NonZeroUsize>,
+    /// Most memory that the work may take, such as "4 GB"; three quarters of what is free unless said
+    #[arg(
+        long,
+        global = true,
+        value_name = "SIZE",
+        value_parser = memory,
+        help_heading = "Options of every command"
+    )]
+    pub memory: Option<DataSize>,
+}
+
+fn memory(text: &str) -> Result<DataSize, String> {
+    match DataSize::parse(text) {
+        Ok(size) if size > DataSize::ZERO => Ok(size),
+        Ok(_) => Err("write more than nothing, such as \"4 GB\"".to_owned()),
+        Err(error) => Err(error.to_string()),
+    }
 }
 
 /// One command.
@@ -263,7 +280,15 @@ pub enum RulebookAction {
         /// Units of the rates and prices
         #[arg(long, value_name = "SYSTEM", value_enum, default_value_t)]
         units: UnitsArgument,
+        /// Only entries whose key or words hold this
+        #[arg(long, value_name = "WORD")]
+        only: Option<String>,
+        /// The region whose rules are laid over it
+        #[arg(long, value_name = "NAME")]
+        region: Option<String>,
     },
+    /// List the regions, what the rules of each hold and what they lack
+    Regions,
     /// Read a rulebook file and say what is wrong with it, or what it changes
     Check {
         /// The rulebook file

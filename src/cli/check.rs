@@ -1,5 +1,7 @@
 //! `lowstave check PLAN`: reads everything, prints the layers, what is wrong and what was guessed.
 
+use std::path::Path;
+
 use serde::Serialize;
 
 use super::arguments::CheckArguments;
@@ -9,7 +11,7 @@ use super::page::Page;
 use super::progress::Progress;
 use super::terminal::{Terminal, push_remarks};
 use super::{count_remarks, outcome_of};
-use crate::engine::{self, Inputs};
+use crate::engine::{self, Grant, Inputs};
 use crate::error::{Failure, Outcome};
 use crate::files::Files;
 use crate::plan::Purpose;
@@ -31,8 +33,12 @@ struct CheckRecord<'a> {
     remarks: &'a [Remark],
 }
 
-pub(super) fn run(arguments: &CheckArguments, terminal: Terminal) -> Result<Outcome, Failure> {
-    let progress = Progress::new(terminal.shows_progress());
+pub(super) fn run(
+    arguments: &CheckArguments,
+    terminal: Terminal,
+    grant: impl Fn(Option<&Path>) -> Grant,
+) -> Result<Outcome, Failure> {
+    let progress = Progress::new(terminal, grant(None));
     let inputs = engine::read(
         &Files::folder(""),
         &arguments.plan,

@@ -1,6 +1,6 @@
 //! `lowstave cores PLAN --add N`: where to take cores next, for a phone or a hand-held receiver.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use serde::Serialize;
 
@@ -11,7 +11,7 @@ use super::page::Page;
 use super::progress::Progress;
 use super::terminal::Terminal;
 use crate::deliver;
-use crate::engine;
+use crate::engine::{self, Grant};
 use crate::error::{Failure, Outcome};
 use crate::files::Files;
 use crate::plan::Purpose;
@@ -30,8 +30,9 @@ pub(super) fn run(
     arguments: &CoresArguments,
     terminal: Terminal,
     interrupt: &Interrupt,
+    grant: impl Fn(Option<&Path>) -> Grant,
 ) -> Result<Outcome, Failure> {
-    let progress = Progress::new(terminal.shows_progress());
+    let progress = Progress::new(terminal, grant(None));
     let (field, sites) = sites(arguments, &progress)?;
     let files: [(PathBuf, String); 2] = [
         (

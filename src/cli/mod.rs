@@ -7,6 +7,7 @@ mod cores;
 mod explain;
 mod interrupt;
 mod layer_table;
+mod machine;
 mod manual;
 mod page;
 mod plan;
@@ -20,6 +21,7 @@ mod verdict;
 
 use std::ffi::OsString;
 use std::panic::{AssertUnwindSafe, catch_unwind};
+use std::path::Path;
 use std::process::ExitCode;
 
 use arguments::{Arguments, Command};
@@ -67,15 +69,16 @@ fn run(
     terminal: Terminal,
     interrupt: &Interrupt,
 ) -> Result<Outcome, Failure> {
+    let grant = |out: Option<&Path>| machine::grant(arguments.talk.memory, out);
     match &arguments.command {
         Command::Start(arguments) => start::run(arguments, terminal, interrupt),
-        Command::Check(arguments) => check::run(arguments, terminal),
-        Command::Plan(arguments) => plan::run(arguments, terminal, interrupt),
+        Command::Check(arguments) => check::run(arguments, terminal, grant),
+        Command::Plan(arguments) => plan::run(arguments, terminal, interrupt, grant),
         Command::Explain(arguments) => explain::run(arguments, terminal),
         Command::Verdict(arguments) => verdict::run(arguments, terminal, interrupt),
         Command::Completions { shell } => manual::completions(*shell, terminal),
         Command::Manual { command } => manual::run(command.as_deref(), terminal),
-        Command::Cores(arguments) => cores::run(arguments, terminal, interrupt),
+        Command::Cores(arguments) => cores::run(arguments, terminal, interrupt, grant),
         Command::Rulebook(arguments) => rulebook::run(arguments, terminal),
     }
 }

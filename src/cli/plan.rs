@@ -1,5 +1,7 @@
 //! `lowstave plan PLAN --out DIR`: the main job.
 
+use std::path::Path;
+
 use serde::Serialize;
 
 use super::arguments::PlanArguments;
@@ -9,7 +11,7 @@ use super::plan_page::page;
 use super::progress::Progress;
 use super::terminal::Terminal;
 use crate::deliver::{self, DeliverOptions, Summary, TaskDataForm, WriteOptions};
-use crate::engine;
+use crate::engine::{self, Grant};
 use crate::error::{Failure, Outcome};
 use crate::files::Files;
 use crate::remark::Remark;
@@ -29,8 +31,9 @@ pub(super) fn run(
     arguments: &PlanArguments,
     terminal: Terminal,
     interrupt: &Interrupt,
+    grant: impl Fn(Option<&Path>) -> Grant,
 ) -> Result<Outcome, Failure> {
-    let progress = Progress::new(terminal.shows_progress());
+    let progress = Progress::new(terminal, grant(Some(&arguments.out)));
     let run = engine::run_watched(&Files::folder(""), &arguments.plan, &progress)?;
     let options = DeliverOptions {
         task_data: if arguments.grid {

@@ -6,15 +6,20 @@ use std::time::Duration;
 
 use indicatif::{ProgressBar, ProgressStyle};
 
-use crate::engine::{Step, Watch};
+use super::color::Tone;
+use super::page::Page;
+use super::terminal::Terminal;
+use crate::engine::{Demand, Grant, Step, Watch};
 
 /// Shorter work is done before a line could be read.
 const PATIENCE: Duration = Duration::from_secs(1);
 const TICK: Duration = Duration::from_millis(100);
 
-/// Shows what is being done while it lives.
+/// Shows what is being done while it lives, and tells the engine what the machine has free.
 #[derive(Debug)]
 pub struct Progress {
+    terminal: Terminal,
+    grant: Grant,
     board: Arc<Board>,
     shower: Option<JoinHandle<()>>,
 }
@@ -48,15 +53,20 @@ impl Board {
 impl Progress {
     /// A line that appears after a second; none at all where it may not be shown.
     #[must_use]
-    pub fn new(is_shown: bool) -> Self {
+    pub fn new(terminal: Terminal, grant: Grant) -> Self {
         let board = Arc::new(Board::default());
-        let shower = is_shown.then_some(()).and_then(|()| {
+        let shower = terminal.shows_progress().then_some(()).and_then(|()| {
             let board = Arc::clone(&board);
             // Where no thread can be had the work goes on without the line.
             let shower = thread::Builder::new().spawn(move || show(&board));
             shower.ok()
         });
-        Self { board, shower }
+        Self {
+            terminal,
+            grant,
+            board,
+            shower,
+        }
     }
 
     /// Says what is being done now.
@@ -68,6 +78,23 @@ impl Progress {
 impl Watch for Progress {
     fn begins(&self, step: Step) {
         self.doing(step.words());
+    }
+
+    fn grant(&self) -> Grant {
+        self.grant
+    }
+
+    fn expects(&self, demand: &Demand) {
+        if demand.writes_much() && self.grant.disk_free.is_some() {
+            let mut page = Page::default();
+            let what = format!(
+                "about to write up to {} of files, in about {}",
+                demand.disk.in_words(),
+                demand.time.in_words()
+            );
+            page.pieces([(Tone::Look, "check: ".to_owned()), (Tone::Plain, what)]);
+            self.terminal.talk(&page);
+        }
     }
 }
 

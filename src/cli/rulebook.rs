@@ -32,17 +32,90 @@ struct CheckRecord<'a> {
 
 pub(super) fn run(arguments: &RulebookArguments, terminal: Terminal) -> Result<Outcome, Failure> {
     match &arguments.action {
-        None => show(None, UnitSystem::default(), terminal),
-        Some(RulebookAction::Show { file, units }) => {
-            show(file.as_deref(), (*units).into(), terminal)
-        }
+        None => show(None, UnitSystem::default(), None, None, terminal),
+        Some(RulebookAction::Show {
+            file,
+            units,
+            only,
+            region,
+        }) => show(
+            file.as_deref(),
+            (*units).into(),
+            only.as_deref(),
+            region.as_deref(),
+            terminal,
+        ),
+        Some(RulebookAction::Regions) => regions(terminal),
         Some(RulebookAction::Check { file }) => check(file, terminal),
     }
 }
 
-fn show(file: Option<&Path>, units: UnitSystem, terminal: Terminal) -> Result<Outcome, Failure> {
-    let rulebook = Rulebook::load(&Files::folder(""), file)?;
-    let lines: Vec<Line> = rulebook.lines(units).collect();
+/// The regions, for machines.
+#[derive(Debug, Serialize)]
+struct RegionsRecord {
+    outcome: Outcome,
+    exit_code: u8,
+    regions: Vec<RegionRecord>,
+}
+
+#[derive(Debug, Serialize)]
+struct RegionRecord {
+    name: String,
+    label: String,
+    holds: String,
+    basis: Basis,
+    source: String,
+}
+
+fn regions(terminal: Terminal) -> Result<Outcome, Failure> {
+    let mut page = Page::default();
+    let mut regions = Vec::new();
+    for name in Rulebook::regions() {
+        let Some(region) = Rulebook::of_region(name)?.region else {
+            continue;
+        };
+        page.pieces([
+            (Tone::Strong, region.name.clone()),
+            (Tone::Plain, format!("  {}", region.label)),
+        ]);
+        page.line(Tone::Plain, format!("    {}", region.holds));
+        page.line(
+            Tone::Faint,
+            format!("    {}", basis_and_source(region.basis, &region.source)),
+        );
+        regions.push(RegionRecord {
+            name: region.name,
+            label: region.label,
+            holds: region.holds,
+            basis: region.basis,
+            source: region.source,
+        });
+    }
+    let outcome = Outcome::Done;
+    let record = RegionsRecord {
+        outcome,
+        exit_code: outcome.code(),
+        regions,
+    };
+    terminal.result(&page, &record)?;
+    Ok(outcome)
+}
+
+fn show(
+    file: Option<&Path>,
+    units: UnitSystem,
+    only: Option<&str>,
+    region: Option<&str>,
+    terminal: Terminal,
+) -> Result<Outcome, Failure> {
+    let rulebook = Rulebook::load(&Files::folder(""), region, file)?;
+    let only = only.map(str::to_lowercase);
+    let is_wanted = |line: &Line| {
+        only.as_ref().is_none_or(|word| {
+            line.key.to_lowercase().contains(word) || line.what.to_lowercase().contains(word)
+        })
+    };
+    let lines: Vec<Line> = rulebook.lines(units).filter(is_wanted).collect();
     let mut page = Page::default();
     for line in &lines {
         push_line(&mut page, line, rulebook.changes());
@@ -90,7 +163,7 @@ fn basis_and_source(basis: Basis, source: &str) -> String {
 }
 
 fn check(file: &Path, terminal: Terminal) -> Result<Outcome, Failure> {
-    let rulebook = Rulebook::load(&Files::folder(""), Some(file))?;
+    let rulebook = Rulebook::load(&Files::folder(""), None, Some(file))?;
     let changes = rulebook.changes();
     let mut page = Page::default();
     match changes.len() {

@@ -9,6 +9,7 @@ use super::page::Page;
 use super::progress::Progress;
 use super::terminal::Terminal;
 use crate::deliver::{self, DeliverError};
+use crate::engine::Grant;
 use crate::error::{Error, Failure, Outcome};
 use crate::field;
 use crate::files::Files;
@@ -34,7 +35,7 @@ pub(super) fn run(
     terminal: Terminal,
     interrupt: &Interrupt,
 ) -> Result<Outcome, Failure> {
-    let progress = Progress::new(terminal.shows_progress());
+    let progress = Progress::new(terminal, Grant::default());
     progress.doing("reading the files");
     let mut draft = intake::draft_plan(
         &Files::folder(""),

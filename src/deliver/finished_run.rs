@@ -1,9 +1,9 @@
 use std::path::{Path, PathBuf};
 
 use super::error::DeliverError;
+use super::recovery;
 use super::review::ZoneReview;
 use super::run_record::{ListedFile, PROGRAM, RUN_FILE, ReadRecord, WrittenFile};
-use super::staging;
 use crate::field::WorkingCrs;
 use crate::files::{Files, sha256};
 use crate::remark::Remark;
@@ -65,7 +65,7 @@ impl FinishedRun {
     /// # Errors
     /// Where the folder holds no result of this program.
     pub fn open(folder: &Path) -> Result<Self, DeliverError> {
-        staging::restore(folder);
+        recovery::restore(folder);
         let failed = |cause: String| DeliverError::Read {
             path: folder.join(RUN_FILE),
             cause,

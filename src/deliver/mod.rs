@@ -26,6 +26,7 @@ mod overview;
 mod ownership;
 mod pieces;
 mod properties;
+mod recovery;
 mod report_html;
 mod report_text;
 mod review;

@@ -91,19 +91,6 @@ pub fn file_name(path: &str) -> &str {
     path.rsplit(['/', '\\']).next().unwrap_or(path)
 }
 
-/// The same text with a capital at its start; pH keeps its small letter.
-#[must_use]
-pub fn capital(text: &str) -> String {
-    if text.starts_with("pH") {
-        return text.to_owned();
-    }
-    let mut letters = text.chars();
-    letters
-        .next()
-        .map(|first| first.to_uppercase().chain(letters).collect())
-        .unwrap_or_default()
-}
-
 /// Parts as whole dollars whose sum is the rounded sum of the parts: those with the largest rest are rounded up.
 #[must_use]
 pub fn rounded_to_sum(parts: &[f64]) -> Vec<i64> {

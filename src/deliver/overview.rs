@@ -1,4 +1,4 @@
-//! The stages' values as the writers need it: zones joined by number, products as columns, everything audited once.
+//! The stages' values as the writers need it: zones joined by number, products as columns, to be audited once.
 
 use super::columns::{RateColumn, rate_columns};
 use super::degrees::parts;
@@ -23,10 +23,10 @@ pub struct Overview<'a> {
 }
 
 impl<'a> Overview<'a> {
-    /// Joins the stages' values and checks that they fit together.
+    /// Joins the stages' values.
     ///
     /// # Errors
-    /// Where they do not: numbers out of order, a rate missing.
+    /// Where they do not fit together: numbers out of order, a rate missing.
     pub fn new(stages: &'a StageValues<'a>) -> Result<Self, DeliverError> {
         let units = stages.settings.units;
         let zones = join(stages)?;

@@ -10,6 +10,7 @@ use super::delivery::OutputFile;
 use super::error::DeliverError;
 use super::overview::Overview;
 use super::review::{Review, ZoneReview};
+use crate::choice::Worth;
 use crate::diagnosis::ZoneDiagnosis;
 use crate::field::{KeptOut, PROJ_DATABASE, ProjDatabase, WorkingCrs};
 use crate::files::sha256;
@@ -46,6 +47,7 @@ struct RunRecord<'a> {
     prescription: &'a Prescription,
     #[serde(skip_serializing_if = "is_empty")]
     strips: &'a StripPlan,
+    worth: &'a Worth,
     review: &'a [ZoneReview],
     files: Vec<WrittenFile>,
     timings: serde_json::Map<String, serde_json::Value>,
@@ -143,6 +145,7 @@ pub fn record(
         diagnosis: &stages.diagnosis.zones,
         prescription: stages.prescription,
         strips: stages.strips,
+        worth: stages.worth,
         review: &review.zones,
         files: files.par_iter().map(WrittenFile::new).collect(),
         timings: stages

@@ -1,3 +1,4 @@
+use crate::choice::Worth;
 use crate::diagnosis::Diagnosis;
 use crate::field::Field;
 use crate::plan::Settings;
@@ -26,6 +27,8 @@ pub struct StageValues<'a> {
     pub strips: &'a StripPlan,
     /// What check strips could show, where the plan asks for none.
     pub offer: Option<&'a StripPlan>,
+    /// What the zones are worth.
+    pub worth: &'a Worth,
     /// The remarks of all stages, in the order of the stages.
     pub remarks: &'a [Remark],
     /// Stage and seconds it took; the one thing that may differ between two runs.

@@ -3,8 +3,7 @@
 //! A folder of an interrupted run is called `.NAME.lowstave-NUMBER`; its maker holds a lock on it while alive, so the next run knows
 //! which of them are dead, takes back an old result that was set aside, and removes the rest.
 
-use std::ffi::OsString;
-use std::fs::{self, File, TryLockError};
+use std::fs::{self, File};
 use std::hash::{BuildHasher, RandomState};
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
@@ -13,9 +12,8 @@ use std::sync::atomic::{AtomicUsize, Ordering};
 use super::delivery::{Delivery, OutputFile};
 use super::error::DeliverError;
 use super::ownership;
+use super::recovery::{ASIDE, MARK, Target, recover};
 
-const MARK: &str = ".lowstave-";
-const ASIDE: &str = "-old";
 /// Most files that are written at the same time.
 const MOST_WRITERS: usize = 16;
 
@@ -123,44 +121,6 @@ pub fn write_file(path: &Path, bytes: &[u8], overwrite: bool) -> Result<(), Deli
     }
     flush_folder(&target.parent);
     result
-}
-
-/// Where a result goes: the folder, the folder that holds it, and its name.
-struct Target {
-    folder: PathBuf,
-    parent: PathBuf,
-    name: OsString,
-}
-
-impl Target {
-    fn new(out: &Path) -> Result<Self, DeliverError> {
-        let failed = |cause| DeliverError::refused(out.to_owned(), cause);
-        // A link is followed, so that the folder it points to is replaced and not the link.
-        let folder = if out.exists() {
-            out.canonicalize()
-        } else {
-            std::path::absolute(out)
-        }
-        .map_err(failed)?;
-        let (Some(parent), Some(name)) = (folder.parent(), folder.file_name()) else {
-            return Err(failed(io::Error::new(
-                io::ErrorKind::InvalidInput,
-                "it has no name of its own",
-            )));
-        };
-        Ok(Self {
-            parent: parent.to_owned(),
-            name: name.to_owned(),
-            folder: folder.clone(),
-        })
-    }
-
-    fn beside(&self, suffix: &str) -> PathBuf {
-        let mut name = OsString::from(".");
-        name.push(&self.name);
-        name.push(suffix);
-        self.parent.join(name)
-    }
 }
 
 /// Makes the folders above the target; gives those that were made, outermost first.
@@ -318,64 +278,6 @@ fn swap(one: &Path, other: &Path) -> io::Result<()> {
 #[cfg(not(target_os = "linux"))]
 fn swap(_one: &Path, _other: &Path) -> io::Result<()> {
     Err(io::Error::from(io::ErrorKind::Unsupported))
-}
-
-/// Tidies up after runs that were killed: an old result that was set aside comes back where nothing took its place, the rest goes.
-fn recover(target: &Target) {
-    let mut prefix = OsString::from(".");
-    prefix.push(&target.name);
-    prefix.push(MARK);
-    let prefix = prefix.to_string_lossy().into_owned();
-    let Ok(entries) = fs::read_dir(&target.parent) else {
-        return;
-    };
-    let mut left: Vec<PathBuf> = entries
-        .filter_map(Result::ok)
-        .filter(|entry| {
-            entry
-                .file_name()
-                .to_string_lossy()
-                .strip_prefix(&prefix)
-                .is_some_and(is_mark)
-        })
-        .map(|entry| entry.path())
-        .filter(|path| is_dead(path))
-        .collect();
-    left.sort();
-    for path in left {
-        let is_aside = path.to_string_lossy().ends_with(ASIDE);
-        if is_aside && !target.folder.exists() && fs::rename(&path, &target.folder).is_ok() {
-            continue;
-        }
-        let _ = if path.is_dir() {
-            fs::remove_dir_all(&path)
-        } else {
-            fs::remove_file(&path)
-        };
-    }
-}
-
-/// A number, with or without the mark of an old result.
-fn is_mark(rest: &str) -> bool {
-    let number = rest.strip_suffix(ASIDE).unwrap_or(rest);
-    !number.is_empty() && number.bytes().all(|b| b.is_ascii_digit())
-}
-
-/// Whether nobody holds the lock of a staging folder any more.
-fn is_dead(path: &Path) -> bool {
-    let Ok(handle) = File::open(path) else {
-        return false;
-    };
-    !matches!(handle.try_lock(), Err(TryLockError::WouldBlock))
-}
-
-/// Brings an old result back whose run was killed between setting it aside and putting the new one in place.
-pub(super) fn restore(out: &Path) {
-    if !out.exists()
-        && let Ok(target) = Target::new(out)
-    {
-        recover(&target);
-    }
 }
 
 #[cfg(test)]

@@ -6,7 +6,7 @@
 
 use super::wording::factor_between;
 use super::{LayerSummary, ZoneDiagnosis};
-use crate::rulebook::{Condition, Rulebook};
+use crate::rulebook::{Condition, Factor, Rulebook};
 use crate::units::Length;
 
 /// A condition that a zone does not meet.
@@ -37,7 +37,11 @@ impl ZoneDiagnosis {
     /// The first of some conditions that the zone does not meet; `None` where it meets all.
     #[must_use]
     pub fn unmet<'r>(&self, conditions: &'r [Condition], rulebook: &Rulebook) -> Option<Unmet<'r>> {
-        first_unmet(conditions, &self.profile, rulebook)
+        let limits = |factor: &Factor| self.limits().any(|finding| finding.factor == *factor);
+        conditions
+            .iter()
+            .filter(|condition| !condition.unless_limits.iter().any(limits))
+            .find_map(|condition| unmet(condition, &self.profile, rulebook))
     }
 }
 
@@ -46,13 +50,20 @@ pub(super) fn first_unmet<'r>(
     profile: &[LayerSummary],
     rulebook: &Rulebook,
 ) -> Option<Unmet<'r>> {
-    conditions.iter().find_map(|condition| {
-        let told = is_met(condition, profile, rulebook);
-        let is_unmet = !told.unwrap_or(condition.if_unknown);
-        is_unmet.then_some(Unmet {
-            condition,
-            is_known: told.is_some(),
-        })
+    let mut conditions = conditions.iter();
+    conditions.find_map(|condition| unmet(condition, profile, rulebook))
+}
+
+fn unmet<'r>(
+    condition: &'r Condition,
+    profile: &[LayerSummary],
+    rulebook: &Rulebook,
+) -> Option<Unmet<'r>> {
+    let told = is_met(condition, profile, rulebook);
+    let is_unmet = !told.unwrap_or(condition.if_unknown);
+    is_unmet.then_some(Unmet {
+        condition,
+        is_known: told.is_some(),
     })
 }
 

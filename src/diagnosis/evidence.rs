@@ -2,7 +2,7 @@
 
 use super::confidence;
 use super::factor::{self, air};
-use super::judge::{FieldRules, ZoneSoil};
+use super::field_rules::{FieldRules, ZoneSoil};
 use super::wording::{factor_between, subject};
 use crate::analyte::{Analyte, LayerKey};
 use crate::diagnosis::LayerSummary;

@@ -2,26 +2,12 @@
 
 use super::evidence::Evidence;
 use super::factor;
-use super::factor::air::{Push, Pushes};
+use super::field_rules::{FieldRules, ZoneSoil};
 use super::not_known::Because;
 use super::wording::{shown_unit, subject, value_beside, wanted, with_unit};
 use super::{Finding, LayerSummary, Outcome, condition, confidence, not_known, ranking};
-use crate::rulebook::{Factor, Rule, Rulebook};
-use crate::units::{UnitSystem, significant};
-
-/// What all zones of a field are judged by.
-pub(super) struct FieldRules<'a> {
-    pub rulebook: &'a Rulebook,
-    pub crop: &'a str,
-    pub units: UnitSystem,
-    pub pushes: &'a Pushes,
-}
-
-/// What was measured in one zone.
-pub(super) struct ZoneSoil<'a> {
-    pub profile: &'a [LayerSummary],
-    pub pushes: &'a [Push],
-}
+use crate::rulebook::{Factor, Rule};
+use crate::units::significant;
 
 impl FieldRules<'_> {
     /// All findings of a zone, sorted.
@@ -39,7 +25,11 @@ impl FieldRules<'_> {
 
     fn findings_of(&self, factor: Factor, soil: &ZoneSoil<'_>) -> Vec<Finding> {
         let all = self.rulebook.rules.iter();
-        let rules: Vec<&Rule> = all.filter(|rule| rule.factor == factor).collect();
+        let is_for_crop =
+            |rule: &Rule| rule.crops.is_empty() || rule.crops.iter().any(|crop| crop == self.crop);
+        let rules: Vec<&Rule> = all
+            .filter(|rule| rule.factor == factor && is_for_crop(rule))
+            .collect();
         let mut held = Vec::new();
         let mut set_aside = Vec::new();
         let mut silent: Vec<&Rule> = Vec::new();
@@ -50,6 +40,8 @@ impl FieldRules<'_> {
             let unmet = condition::first_unmet(&rule.only_where, soil.profile, self.rulebook);
             match (evidence, unmet) {
                 (Some(evidence), None) => held.push(self.finding(rule, evidence)),
+                // Nothing says that the ground is of the rule's kind, and another rule speaks of the factor.
+                (Some(_), Some(unmet)) if !unmet.is_known && rules.len() > 1 => {}
                 (Some(evidence), Some(unmet)) => {
                     set_aside.push(self.not_here(rule, evidence, &unmet.why()));
                 }
@@ -78,7 +70,7 @@ impl FieldRules<'_> {
             said.next().is_some()
         };
         let mut askable = silent.iter();
-        let first = askable.find(|rule| !has_gate || !rule.blocks.is_empty());
+        let first = askable.find(|rule| rule.asks && (!has_gate || !rule.blocks.is_empty()));
         let Some(first) = first.filter(|_| !is_answered) else {
             return Vec::new();
         };

@@ -10,6 +10,7 @@ mod deciding_cores;
 mod error;
 mod evidence;
 mod factor;
+mod field_rules;
 mod findings;
 mod judge;
 mod not_known;
@@ -31,7 +32,7 @@ use crate::surface::Surfaces;
 use crate::units::UnitSystem;
 use crate::zones::Zones;
 use factor::air::Pushes;
-use judge::{FieldRules, ZoneSoil};
+use field_rules::{FieldRules, ZoneSoil};
 
 /// Finds what limits the crop in each zone, and numbers the zones.
 ///

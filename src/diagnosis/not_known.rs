@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use super::Finding;
-use super::judge::FieldRules;
+use super::field_rules::FieldRules;
 use crate::rulebook::{Factor, Rule, Rulebook, Test};
 
 /// Why a factor is not known.

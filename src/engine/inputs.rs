@@ -1,5 +1,6 @@
 use std::path::Path;
 
+use super::demand::{self, Limits};
 use super::stopwatch::Stopwatch;
 use super::watch::{Step, Watch};
 use crate::error::{Error, Failure};
@@ -7,8 +8,9 @@ use crate::field::{self, Field};
 use crate::files::Files;
 use crate::intake;
 use crate::plan::{self, Purpose, Settings};
+use crate::provenance::Place;
 use crate::remark::Remark;
-use crate::rulebook::Rulebook;
+use crate::rulebook::{Rulebook, RulebookError};
 
 /// What the files say, laid out on the field.
 #[derive(Debug)]
@@ -35,12 +37,22 @@ impl Inputs {
         let (settings, mut remarks) =
             time.time(Step::Plan, || plan::read_for(files, plan, purpose))??;
         let files = files.beside(plan);
+        let limits = Limits::new(&settings.limits, watch.grant());
+        limits.allow_reading(&files, &settings)?;
         let rulebook = time.time(Step::Rulebook, || {
-            Rulebook::load(&files, settings.rules.as_deref())
+            Rulebook::load(
+                &files,
+                settings.supply.region.as_deref(),
+                settings.rules.as_deref(),
+            )
         })?;
+        let rulebook = rulebook.and_then(|rulebook| with_own_analysis(rulebook, &settings));
         let survey = time.time(Step::Intake, || intake::read(&files, &settings))?;
         let (rulebook, mut survey) = both(rulebook, survey)?;
         remarks.append(&mut survey.remarks);
+        let demand = demand::allowed(&survey, &settings, &limits)?;
+        watch.expects(&demand);
+        remarks.extend(demand.remark());
         let field = time.time(Step::Field, || field::lay_out(survey, &settings))??;
         remarks.extend(field.remarks.iter().cloned());
         let inputs = Self {
@@ -63,5 +75,26 @@ fn both<A, B, E: Into<Error>, F: Into<Error>>(
         (Err(a), Err(b)) => Err(Failure::from(a).and(Failure::from(b))),
         (Err(a), Ok(_)) => Err(a.into()),
         (Ok(_), Err(b)) => Err(b.into()),
+    }
+}
+
+/// The rulebook with the analyses of the plan's shed.
+fn with_own_analysis(
+    mut rulebook: Rulebook,
+    settings: &Settings,
+) -> Result<Rulebook, Vec<RulebookError>> {
+    let Some(shed) = &settings.supply.shed else {
+        return Ok(rulebook);
+    };
+    let plan = || Place::file(settings.plan_file.display().to_string());
+    let mut errors = Vec::new();
+    for (product, parts) in &shed.analysis {
+        let place = plan().at_key(format!("shed.analysis.{product}"));
+        errors.extend(rulebook.put_analysis(product, parts, &place).err());
+    }
+    if errors.is_empty() {
+        Ok(rulebook)
+    } else {
+        Err(errors)
     }
 }

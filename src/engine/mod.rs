@@ -2,6 +2,8 @@
 //! Nothing here touches the disk, the terminal or the network, so the program, a page, another language and a cluster
 //! use the very same calls, side by side in one process and on whatever pool of threads they are made on.
 
+mod demand;
+mod grant;
 mod inputs;
 mod run;
 mod stopwatch;
@@ -11,6 +13,8 @@ mod watch;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::path::Path;
 
+pub use demand::Demand;
+pub use grant::Grant;
 pub use inputs::Inputs;
 pub use run::Run;
 pub use verdict::verdict;

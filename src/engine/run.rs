@@ -3,7 +3,7 @@ use std::path::Path;
 use super::guarded;
 use super::inputs::Inputs;
 use super::watch::{Step, Unwatched, Watch};
-use crate::choice;
+use crate::choice::{self, Trial, Worth};
 use crate::deliver::{self, DeliverOptions, Delivery, StageValues};
 use crate::diagnosis::{self, Diagnosis};
 use crate::error::{Error, Failure};
@@ -12,6 +12,7 @@ use crate::files::Files;
 use crate::plan::{Purpose, Settings};
 use crate::rates::{self, Prescription};
 use crate::remark::Remark;
+use crate::rulebook::Rulebook;
 use crate::surface::{self, Surfaces};
 use crate::trial::{self, LayingGround, StripPlan, TrialError};
 use crate::zones::{self, Zones};
@@ -26,11 +27,16 @@ pub struct Run {
     prescription: Prescription,
     strips: StripPlan,
     offer: Option<StripPlan>,
+    worth: Worth,
     timings: Vec<(&'static str, f64)>,
 }
 
 impl Run {
     /// Runs all stages up to the rates.
+    #[expect(
+        clippy::too_many_lines,
+        reason = "to be parted: steps that follow one another"
+    )]
     pub(super) fn new(files: &Files, plan: &Path, watch: &dyn Watch) -> Result<Self, Failure> {
         let (mut inputs, mut time) = Inputs::read(files, plan, Purpose::Rates, watch)?;
         let Inputs {
@@ -43,9 +49,20 @@ impl Run {
             surface::interpolate(field, &settings.surface)
         })??;
         remarks.extend(surfaces.remarks.iter().cloned());
-        let zones = time.time(Step::Zones, || zones::delineate(field, &surfaces, settings))??;
+        let carry_on = |settings: &Settings, field: &Field, surfaces: &Surfaces, zones: &Zones| {
+            carry(settings, field, surfaces, zones, rulebook)
+        };
+        let trial = time.time(Step::Choice, || {
+            Trial::new(field, &surfaces, settings, rulebook, &carry_on)
+        })??;
+        let counted = trial.settings(settings);
+        let mut zones =
+            time.time(Step::Zones, || zones::delineate(field, &surfaces, &counted))??;
+        if let Some(why) = trial.why().filter(|_| !zones.layers.is_empty()) {
+            why.clone_into(&mut zones.why);
+        }
         remarks.extend(zones.remarks.iter().cloned());
-        let carry = |zones: &Zones, settings: &Settings| -> Result<_, Failure> {
+        let timed = |zones: &Zones, settings: &Settings| -> Result<_, Failure> {
             let diagnosis = time.time(Step::Diagnosis, || {
                 diagnosis::diagnose(settings, field, &surfaces, zones, rulebook)
             })??;
@@ -54,7 +71,8 @@ impl Run {
             })??;
             Ok((diagnosis, prescription))
         };
-        let chosen = choice::choose(&field.grid, settings, zones, carry)?;
+        let chosen = choice::choose(&field.grid, settings, zones, timed)?;
+        let worth = time.time(Step::Choice, || trial.worth(&chosen, &carry_on))??;
         let (zones, diagnosis, mut prescription) =
             (chosen.zones, chosen.diagnosis, chosen.prescription);
         remarks.extend(chosen.remarks);
@@ -84,6 +102,7 @@ impl Run {
             prescription,
             strips: laid.plan,
             offer,
+            worth,
             timings: time.into_timings(),
         })
     }
@@ -130,6 +149,12 @@ impl Run {
         &self.strips
     }
 
+    /// What the zones are worth.
+    #[must_use]
+    pub fn worth(&self) -> &Worth {
+        &self.worth
+    }
+
     /// What the stages remarked, in their order.
     #[must_use]
     pub fn remarks(&self) -> &[Remark] {
@@ -170,8 +195,22 @@ impl Run {
             prescription: &self.prescription,
             strips: &self.strips,
             offer: self.offer.as_ref(),
+            worth: &self.worth,
             remarks: &self.inputs.remarks,
             timings: &self.timings,
         }
     }
+}
+
+/// Some zones through diagnosis and rates.
+fn carry(
+    settings: &Settings,
+    field: &Field,
+    surfaces: &Surfaces,
+    zones: &Zones,
+    rulebook: &Rulebook,
+) -> Result<(Diagnosis, Prescription), Failure> {
+    let diagnosis = diagnosis::diagnose(settings, field, surfaces, zones, rulebook)?;
+    let prescription = rates::prescribe(settings, field, surfaces, zones, &diagnosis, rulebook)?;
+    Ok((diagnosis, prescription))
 }

@@ -1,3 +1,5 @@
+use super::{Demand, Grant};
+
 /// A step of the work, in the order in which they are done. Diagnosis and rates are done again where zones are joined.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 #[non_exhaustive]
@@ -20,6 +22,8 @@ pub enum Step {
     Rates,
     /// Check strips.
     Trial,
+    /// It is tried what zones are worth.
+    Choice,
     /// The result files are made.
     Deliver,
 }
@@ -38,6 +42,7 @@ impl Step {
             Self::Diagnosis => "diagnosis",
             Self::Rates => "rates",
             Self::Trial => "trial",
+            Self::Choice => "choice",
             Self::Deliver => "deliver",
         }
     }
@@ -55,6 +60,7 @@ impl Step {
             Self::Diagnosis => "looking for what limits each zone",
             Self::Rates => "calculating the rates",
             Self::Trial => "laying the check strips",
+            Self::Choice => "weighing what zones are worth",
             Self::Deliver => "making the files",
         }
     }
@@ -64,6 +70,14 @@ impl Step {
 pub trait Watch: Sync {
     /// A step begins.
     fn begins(&self, _step: Step) {}
+
+    /// What the machine gives; asked once, before files are read.
+    fn grant(&self) -> Grant {
+        Grant::default()
+    }
+
+    /// What the work will take is known, and allowed.
+    fn expects(&self, _demand: &Demand) {}
 
     /// Whether the work is no longer wanted; asked before each step.
     fn is_cancelled(&self) -> bool {

@@ -17,6 +17,7 @@ mod observations;
 mod outline;
 mod outline_check;
 mod proj_database;
+mod projected_columns;
 mod projection;
 mod projection_polynomial;
 

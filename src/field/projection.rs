@@ -3,14 +3,10 @@
 use std::cell::RefCell;
 
 use proj::{Proj, ProjError};
-use rayon::prelude::*;
 use serde::{Deserialize, Serialize};
 use thiserror::Error;
 
-use super::projection_polynomial::ProjectionPolynomial;
-
-/// Fewer points than this are not worth a thread, since each thread makes a transformer of its own.
-const SMALLEST_PIECE: usize = 20_000;
+use crate::text::shorten;
 
 /// Why coordinates cannot be brought to or from the field's plane.
 #[derive(Debug, Error)]
@@ -18,7 +14,8 @@ const SMALLEST_PIECE: usize = 20_000;
 pub enum ProjectionError {
     /// PROJ does not know the coordinate system.
     #[error(
-        "the coordinate system \"{crs}\" is not known ({cause}); write a code such as \"EPSG:4326\" or give a .prj file"
+        "the coordinate system \"{}\" is not known ({cause}); write a code such as \"EPSG:4326\" or give a .prj file",
+        shorten(crs)
     )]
     UnknownCrs {
         /// The system as the file or the plan says it.
@@ -28,7 +25,8 @@ pub enum ProjectionError {
     },
     /// A point cannot be projected.
     #[error(
-        "the point ({x}, {y}) cannot be brought from \"{crs}\" to degrees ({cause}); are x and y swapped?"
+        "the point ({x}, {y}) cannot be brought from \"{}\" to degrees ({cause}); are x and y swapped?",
+        shorten(crs)
     )]
     Outside {
         /// The system.
@@ -87,72 +85,6 @@ impl WorkingCrs {
         })
     }
 
-    /// Columns of coordinates in any system to metres east and north, in place. Long columns are shared out
-    /// to the threads; each point is converted by itself, so the result does not depend on their number. Where there is a projection polynomial, the
-    /// points on it are brought from degrees to the plane by it.
-    pub(super) fn project_columns(
-        &self,
-        crs: &str,
-        x: &mut [f64],
-        y: &mut [f64],
-        projection_polynomial: Option<&ProjectionPolynomial>,
-    ) -> Result<Route, ProjectionError> {
-        if x.len() <= SMALLEST_PIECE {
-            return self.project_piece(crs, (x, y), projection_polynomial);
-        }
-        let piece = x
-            .len()
-            .div_ceil(rayon::current_num_threads().max(1))
-            .max(SMALLEST_PIECE);
-        let pieces = x.par_chunks_mut(piece).zip(y.par_chunks_mut(piece));
-        let routes: Vec<Route> = pieces
-            .map(|piece| self.project_piece(crs, piece, projection_polynomial))
-            .collect::<Result<_, ProjectionError>>()?;
-        match routes.into_iter().next() {
-            Some(route) => Ok(route),
-            None => Ok(ToDegrees::from(crs)?.route()),
-        }
-    }
-
-    /// Brings a table's places from its own system to metres east and north, in place. A long table of degrees goes by the projection
-    /// polynomial where that agrees with PROJ.
-    ///
-    /// # Errors
-    /// Where the system is not known or a place cannot be projected.
-    pub fn project_table(
-        &self,
-        crs: &str,
-        x: &mut [f64],
-        y: &mut [f64],
-    ) -> Result<(), ProjectionError> {
-        self.project_columns(crs, x, y, None).map(|_| ())
-    }
-
-    fn project_piece(
-        &self,
-        crs: &str,
-        (x, y): (&mut [f64], &mut [f64]),
-        projection_polynomial: Option<&ProjectionPolynomial>,
-    ) -> Result<Route, ProjectionError> {
-        let degrees = ToDegrees::from(crs)?;
-        for (x, y) in x.iter_mut().zip(&mut *y) {
-            (*x, *y) = degrees.point(*x, *y)?;
-        }
-        let others: Vec<usize> = match projection_polynomial {
-            Some(projection_polynomial) => projection_polynomial.columns(x, y),
-            None => (0..x.len()).collect(),
-        };
-        if others.is_empty() {
-            return Ok(degrees.route());
-        }
-        self.with_plane(|plane| {
-            for at in others {
-                (x[at], y[at]) = plane.to_metres(x[at], y[at])?;
-            }
-            Ok(degrees.route())
-        })
-    }
-
     /// Metres (east, north) to degrees (longitude, latitude) in place.
     ///
     /// # Errors
@@ -168,7 +100,7 @@ impl WorkingCrs {
 
     /// Does work with this plane's transformer, which each thread makes once: making one costs milliseconds, and it
     /// cannot be handed to another thread.
-    fn with_plane<T>(
+    pub(super) fn with_plane<T>(
         &self,
         work: impl FnOnce(&Plane) -> Result<T, ProjectionError>,
     ) -> Result<T, ProjectionError> {
@@ -184,7 +116,7 @@ thread_local! {
 }
 
 /// The way between degrees and a field's plane, both directions.
-struct Plane {
+pub(super) struct Plane {
     crs: WorkingCrs,
     transformer: Proj,
 }
@@ -202,7 +134,11 @@ impl Plane {
         Ok(Self { crs, transformer })
     }
 
-    fn to_metres(&self, longitude: f64, latitude: f64) -> Result<(f64, f64), ProjectionError> {
+    pub(super) fn to_metres(
+        &self,
+        longitude: f64,
+        latitude: f64,
+    ) -> Result<(f64, f64), ProjectionError> {
         finite(
             self.transformer.project((longitude, latitude), false),
             longitude,

@@ -6,6 +6,7 @@ use super::read_texts::read_texts;
 use super::reading::{AutoOr, Item, TableReader, Typed, Written};
 use super::results_table::ResultsTable;
 use super::strips_table::StripsTable;
+use super::supply::ShedTable;
 use crate::provenance::Place;
 
 /// The whole plan file as typed.
@@ -30,8 +31,12 @@ pub(super) struct PlanFile {
     pub budget: Typed<BudgetTable>,
     pub overrides: Vec<OverrideTable>,
     pub people: PeopleTable,
+    pub limits: LimitsTable,
     pub strips: Typed<StripsTable>,
     pub results: Vec<ResultsTable>,
+    pub region: Typed<String>,
+    pub yield_goals: Vec<(Written<String>, Written<String>)>,
+    pub shed: ShedTable,
 }
 
 pub(super) struct BoundaryTable {
@@ -96,6 +101,7 @@ pub(super) struct MachineTable {
     pub flow_per_row: Typed<Vec<String>>,
     pub liquid_step: Typed<String>,
     pub dry_step: Typed<String>,
+    pub passes: Typed<u64>,
 }
 
 pub(super) struct RulesTable {
@@ -106,11 +112,21 @@ pub(super) struct RulesTable {
 pub(super) struct BudgetTable {
     pub place: Place,
     pub limit: Typed<String>,
+    pub interest: Typed<f64>,
+}
+
+/// What the work may take of the machine.
+#[derive(Default)]
+pub(super) struct LimitsTable {
+    pub memory: Typed<String>,
+    pub disk: Typed<String>,
+    pub time: Typed<String>,
 }
 
 pub(super) struct OverrideTable {
     pub place: Place,
     pub zone: Typed<u64>,
+    pub at: Typed<Vec<f64>>,
     pub product: Typed<String>,
     pub rate: Typed<String>,
     pub why: Typed<String>,
@@ -195,6 +211,22 @@ impl PlanFile {
                 "[strips] and below it products = [\"starter\"]",
                 StripsTable::read,
             ),
+            limits: read_table(
+                &mut root,
+                "limits",
+                "[limits] and below it memory = \"4 GB\"",
+                LimitsTable::read,
+            )
+            .into_value(),
+            region: root.text("region", "\"tri-state\""),
+            yield_goals: read_goals(&mut root),
+            shed: read_table(
+                &mut root,
+                "shed",
+                "[shed] and its keys below it",
+                ShedTable::read,
+            )
+            .into_value(),
             organic_carbon: root.text("organic_carbon", "\"from organic matter\""),
             below_detection: root.text("below_detection", "\"half\""),
             bulk_density: root.text("bulk_density", "\"1.3 g/cm3\""),
@@ -257,6 +289,18 @@ fn read_prices(root: &mut TableReader<'_>) -> Vec<(Written<String>, Written<Stri
         .into_given();
     prices
         .map(|table| read_texts(&table, "a price such as \"45 USD/ton\""))
+        .unwrap_or_default()
+}
+
+fn read_goals(root: &mut TableReader<'_>) -> Vec<(Written<String>, Written<String>)> {
+    let goals = root
+        .table(
+            "yield_goal",
+            "[yield_goal] and below it lines such as corn = \"180 bu/ac\"",
+        )
+        .into_given();
+    goals
+        .map(|table| read_texts(&table, "a yield such as \"180 bu/ac\""))
         .unwrap_or_default()
 }
 
@@ -343,6 +387,7 @@ impl MachineTable {
             ),
             liquid_step: table.text("liquid_step", "\"0.1 gal/ac\""),
             dry_step: table.text("dry_step", "\"10 lb/ac\""),
+            passes: table.whole("passes", "passes = 2, a whole number without quotes"),
         };
         table.finish();
         read
@@ -365,6 +410,19 @@ impl BudgetTable {
         let read = Self {
             place: table.place(),
             limit: table.text("limit", "\"60 USD/ac\""),
+            interest: table.number("interest", "interest = 6, percent a year without quotes"),
+        };
+        table.finish();
+        read
+    }
+}
+
+impl LimitsTable {
+    fn read(mut table: TableReader<'_>) -> Self {
+        let read = Self {
+            memory: table.text("memory", "\"4 GB\""),
+            disk: table.text("disk", "\"2 GB\""),
+            time: table.text("time", "\"1 h\""),
         };
         table.finish();
         read
@@ -376,6 +434,7 @@ impl OverrideTable {
         let read = Self {
             place: table.place(),
             zone: table.whole("zone", "zone = 3, the number on the map without quotes"),
+            at: table.numbers("at", "at = [-83.61, 40.91], longitude and latitude"),
             product: table.text("product", "\"starter\""),
             rate: table.text("rate", "\"4 gal/ac\""),
             why: table.text("why", "\"old feedlot, seen on foot\""),

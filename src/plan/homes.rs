@@ -13,6 +13,7 @@ const HOMES: &[(&str, &[&str])] = &[
             "organic_carbon",
             "below_detection",
             "bulk_density",
+            "region",
         ],
     ),
     ("in [grid]", &["cell"]),
@@ -41,9 +42,10 @@ const HOMES: &[(&str, &[&str])] = &[
             "flow_per_row",
             "liquid_step",
             "dry_step",
+            "passes",
         ],
     ),
-    ("in [budget]", &["limit"]),
+    ("in [budget]", &["limit", "interest"]),
     ("in [people]", &["grower", "farm", "prepared_by", "date"]),
     (
         "in [[points]]",
@@ -74,8 +76,13 @@ const HOMES: &[(&str, &[&str])] = &[
             "avoid_passes",
         ],
     ),
+    ("in [shed]", &["on_hand", "analysis"]),
+    ("in [limits]", &["memory", "disk", "time"]),
     ("in [[keep_out]]", &["distance"]),
-    ("in [[override]]", &["zone", "product", "rate", "force"]),
+    (
+        "in [[override]]",
+        &["zone", "at", "product", "rate", "force"],
+    ),
 ];
 
 /// Where a key of the plan belongs that was found somewhere else; `None` where it is no key of the plan at all.

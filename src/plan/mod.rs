@@ -23,6 +23,7 @@ mod results_table;
 mod settings;
 mod strip_settings;
 mod strips_table;
+mod supply;
 
 use std::io;
 use std::path::Path;
@@ -36,9 +37,11 @@ pub use result_settings::{ResultKind, ResultSettings, YieldRole};
 pub use settings::{
     BelowDetection, BlankBelow, BoundarySettings, Choice, ColumnMeaning, ConeSettings, Depths,
     KeepOut, MachineSettings, Override, OverrideRate, PointKind, PointsSettings, Price, Settings,
-    SurfaceSettings, ZoneMethod, ZoneSettings, ZoneShape,
+    SurfaceSettings, WorkLimits, ZoneMethod, ZoneSettings, ZoneShape,
 };
 pub use strip_settings::{StripSettings, StripTreatment};
+
+pub use supply::{Shed, Stock, Supply, YieldGoal};
 
 use crate::files::Files;
 use crate::provenance::Place;
@@ -101,7 +104,7 @@ fn checked(
 ) -> Result<(Settings, Vec<Remark>), Vec<PlanError>> {
     // The name alone: what is said of a field must not depend on where its folder lies.
     let name = Path::new(plan.file_name().unwrap_or(plan.as_os_str()));
-    let document = Document::new(&name.display().to_string(), text);
+    let document = Document::new(&name.display().to_string(), text, homes::home_of);
     let (table, stumbles) = DeTable::parse_recoverable(text);
     if !stumbles.is_empty() {
         return Err(stumbles

@@ -92,11 +92,16 @@ pub(super) enum AutoOr {
 pub(super) struct Document {
     file: Arc<str>,
     line_starts: Vec<usize>,
+    /// Where a key that stands in the wrong table belongs.
+    home_of: HomeOf,
     problems: RefCell<Vec<PlanError>>,
 }
 
+/// The table that a key belongs in, from the key and the table that it was found in.
+pub(super) type HomeOf = fn(&str, &str) -> Option<&'static str>;
+
 impl Document {
-    pub(super) fn new(file: &str, text: &str) -> Self {
+    pub(super) fn new(file: &str, text: &str, home_of: HomeOf) -> Self {
         let starts = text
             .bytes()
             .enumerate()
@@ -105,6 +110,7 @@ impl Document {
         Self {
             file: file.into(),
             line_starts: std::iter::once(0).chain(starts).collect(),
+            home_of,
             problems: RefCell::default(),
         }
     }
@@ -339,7 +345,7 @@ impl<'d> TableReader<'d> {
                 .at_key(self.path_of(name));
             let hint = match nearest(name, self.known.iter().copied()) {
                 Some(word) => Hint::DidYouMean(word.to_owned()),
-                None => super::homes::home_of(name, &self.path)
+                None => (self.document.home_of)(name, &self.path)
                     .map_or(Hint::None, |home| Hint::BelongsIn(home.to_owned())),
             };
             let table = match self.path.split_once('[') {

@@ -6,11 +6,12 @@ use serde::Serialize;
 use super::people::People;
 use super::result_settings::ResultSettings;
 use super::strip_settings::StripSettings;
+use super::supply::Supply;
 use crate::analyte::{Analyte, DepthRange, Method};
 use crate::provenance::Place;
 use crate::units::{
-    Area, Length, MassPerArea, MoneyPerArea, MoneyPerMass, MoneyPerVolume, Speed, UnitSystem,
-    Volume, VolumeFlow, VolumePerArea,
+    Area, DataSize, Length, MassPerArea, MoneyPerArea, MoneyPerMass, MoneyPerVolume, Speed,
+    TimeSpan, UnitSystem, Volume, VolumeFlow, VolumePerArea,
 };
 
 /// `"auto"` or a value of the user's.
@@ -74,6 +75,28 @@ pub struct Settings {
     pub bulk_density: Option<f64>,
     /// Whose field it is and who reviewed it.
     pub people: People,
+    /// Region, yield goals, shed and interest: what nutrient rates go by.
+    pub supply: Supply,
+    /// What the work may take of the machine.
+    #[serde(skip_serializing_if = "WorkLimits::is_unset")]
+    pub limits: WorkLimits,
+}
+
+/// The most that the work may take of the machine; the engine's own limits where absent.
+#[derive(Debug, Clone, Copy, PartialEq, Default, Serialize)]
+pub struct WorkLimits {
+    /// Memory.
+    pub memory: Option<DataSize>,
+    /// Size of all result files.
+    pub disk: Option<DataSize>,
+    /// Time.
+    pub time: Option<TimeSpan>,
+}
+
+impl WorkLimits {
+    fn is_unset(&self) -> bool {
+        *self == Self::default()
+    }
 }
 
 /// The rule for using a result such as `<0.5`.
@@ -327,8 +350,10 @@ pub enum OverrideRate {
 /// The consultant's word on one rate in one zone.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Override {
-    /// Zone number as printed.
+    /// Zone number as printed; 0 where a place says which zone.
     pub zone: u32,
+    /// Longitude and latitude of a place in the zone.
+    pub at: Option<(f64, f64)>,
     /// Product name.
     pub product: String,
     /// The rate wanted.

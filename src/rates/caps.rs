@@ -3,9 +3,10 @@
 
 use super::blend::Blend;
 use super::material::Material;
+use super::nutrients::is_open;
 use super::pending_rate::PendingRate;
+use super::pump::speed;
 use super::seed_safe::{seed_safe, seed_safe_rate};
-use super::starter::speed;
 use super::zone_context::ZoneContext;
 use crate::rulebook::{Factor, Metering, Product, Rulebook};
 
@@ -139,7 +140,58 @@ fn product_caps(case: ZoneContext<'_>, product: &Product, others: &[PendingRate]
         .as_ref()
         .filter(|not_with| not_with.products.iter().any(is_given))
         .map(|not_with| nothing(CapKind::NotTogether, not_with.why.clone()));
-    season.into_iter().chain(unmet).chain(undone).collect()
+    let not_in_shed = (!is_open(case.field, product)).then(|| {
+        let why = format!(
+            "{} is not in the shed: write it in products of [shed]",
+            product.label
+        );
+        nothing(CapKind::NotHere, why)
+    });
+    let numbers = &case.field.rulebook.numbers;
+    let sums = [
+        ("phosphate", numbers.phosphate_most),
+        ("boron", numbers.boron_most),
+    ];
+    let sums = sums
+        .into_iter()
+        .filter_map(|(part, most)| sum_cap(case, product, others, part, most));
+    season
+        .into_iter()
+        .chain(unmet)
+        .chain(not_in_shed)
+        .chain(undone)
+        .chain(sums)
+        .collect()
+}
+
+/// What all products of a zone together may bring of a part: what the others leave of it.
+fn sum_cap(
+    case: ZoneContext<'_>,
+    product: &Product,
+    others: &[PendingRate],
+    part: &str,
+    most: crate::units::MassPerArea,
+) -> Option<Cap> {
+    let of = |material: Material<'_>| {
+        let supplies = material.supplies();
+        let found = supplies.iter().find(|(name, _)| *name == part);
+        found.map_or(0.0, |(_, kilograms)| *kilograms)
+    };
+    let own = of(Material::Product(product));
+    let besides: f64 = others
+        .iter()
+        .filter(|other| other.product != product.name.as_str())
+        .filter_map(|other| Some(other.amount * of(case.field.material(&other.product)?)))
+        .sum();
+    let units = case.field.settings.units;
+    (own > 0.0).then(|| Cap {
+        kind: CapKind::Season,
+        most: (most.kilograms_per_hectare() - besides).max(0.0) / own,
+        why: format!(
+            "all products together bring at most {} {part} in a season",
+            most.show(units, 1)
+        ),
+    })
 }
 
 /// The floors of a material: below the greatest of them nothing is applied.

@@ -56,6 +56,18 @@ pub enum RatesError {
         /// How many zones there are.
         zones: usize,
     },
+    /// An override of a place outside the workable area.
+    #[error(
+        "{place}: no zone holds longitude {longitude}, latitude {latitude}; give a place inside the field and outside its keep-outs"
+    )]
+    NoZoneThere {
+        /// Where.
+        place: Place,
+        /// In degrees.
+        longitude: String,
+        /// In degrees.
+        latitude: String,
+    },
     /// Two overrides of one rate.
     #[error("{place}: {product} in zone {zone} is overridden twice; keep one of the two")]
     Twice {

@@ -12,6 +12,8 @@ mod columns;
 mod error;
 mod last_gate;
 mod material;
+mod need_in_caps;
+mod nutrients;
 mod order;
 mod overrides;
 mod pending_rate;
@@ -32,6 +34,7 @@ mod totals;
 mod zone_context;
 
 pub use error::RatesError;
+pub use nutrients::{Choice, MixProblem, MixProduct, MixZone, cheapest_mix};
 pub use prescription::{
     Amount, BudgetOutcome, Fix, Ingredient, Load, Prescription, ProductForm, ProductUse, Rate,
     RateCap, Recipe, TestFirst, ZoneRates,
@@ -71,7 +74,8 @@ pub fn prescribe(
     let prices = Prices::gather(settings, rulebook, &mut errors);
     let lime_rules = LimeRules::gather(rulebook, &mut errors);
     let blend = Blend::from_rulebook(rulebook, &prices, &mut errors);
-    let words = overrides::words(settings, rulebook, diagnosis.zones.len(), &mut errors);
+    let words = overrides::words(settings, rulebook, zones, diagnosis, &mut errors);
+    errors.extend(unknown_in_shed(settings, rulebook));
     errors.extend(
         diagnosis
             .zones
@@ -112,4 +116,21 @@ pub fn prescribe(
         words: &words,
     };
     Ok(prescriber.prescribe())
+}
+
+/// Names of the shed that the rulebook does not know.
+fn unknown_in_shed(settings: &Settings, rulebook: &Rulebook) -> Vec<RatesError> {
+    let Some(shed) = &settings.supply.shed else {
+        return Vec::new();
+    };
+    let listed = shed.products.iter().map(|name| ("shed.products", name));
+    let stocked = shed.on_hand.iter().map(|(name, _)| ("shed.on_hand", name));
+    listed
+        .chain(stocked)
+        .filter(|(_, name)| rulebook.product(name).is_none())
+        .map(|(key, name)| {
+            let place = Place::file(settings.plan_file.display().to_string()).at_key(key);
+            prices::unknown(name, place, rulebook)
+        })
+        .collect()
 }

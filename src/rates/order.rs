@@ -7,6 +7,7 @@ use super::tests_to_run::ZoneTest;
 use super::zone_context::ZoneContext;
 use crate::diagnosis::{Finding, Outcome};
 use crate::rulebook::{Basis, Factor, FixRule, Rulebook};
+use crate::text::capital;
 use crate::units::{MoneyPerArea, UnitSystem, decimal, fixed};
 
 /// A fix with what it relieves, for the budget.
@@ -90,7 +91,10 @@ fn insert_test(case: ZoneContext<'_>, ordered: &mut Vec<Candidate>, test: &ZoneT
 }
 
 fn candidate(case: ZoneContext<'_>, rule: &FixRule, pending: &[PendingRate]) -> Option<Candidate> {
-    let relieved = relieved(case, rule);
+    let relieved = relieved(case, rule, pending);
+    if rule.unless_spread && is_spread_for(case, &relieved, pending) {
+        return None;
+    }
     let worst = relieved.iter().copied().max_by(|a, b| {
         a.severity
             .total_cmp(&b.severity)
@@ -135,6 +139,20 @@ fn candidate(case: ZoneContext<'_>, rule: &FixRule, pending: &[PendingRate]) -> 
     })
 }
 
+/// Whether a product goes out for all that a fix would relieve.
+fn is_spread_for(case: ZoneContext<'_>, relieved: &[&Finding], pending: &[PendingRate]) -> bool {
+    let goes_out = |rate: &PendingRate, finding: &Finding| {
+        let mut fixes = case.field.rulebook.fixes.iter();
+        rate.amount > 0.0
+            && fixes.any(|fix| {
+                fix.product.as_ref() == Some(&rate.product)
+                    && fix.answers(finding.factor, &finding.rule)
+            })
+    };
+    let mut relieved = relieved.iter();
+    relieved.all(|finding| pending.iter().any(|rate| goes_out(rate, finding)))
+}
+
 /// What is done, with the depth that a finding asks for.
 fn what(case: ZoneContext<'_>, rule: &FixRule, relieved: &[&Finding]) -> String {
     const DEPTH: &str = "{depth}";
@@ -153,14 +171,28 @@ fn what(case: ZoneContext<'_>, rule: &FixRule, relieved: &[&Finding]) -> String 
     }
 }
 
-/// The findings that a fix mends in a zone, one for each factor.
-fn relieved<'a>(case: ZoneContext<'a>, rule: &FixRule) -> Vec<&'a Finding> {
+/// The findings that a fix mends in a zone, one for each factor. Where its product has a rate although the zone's mean is adequate,
+/// part of the zone asks for it.
+fn relieved<'a>(
+    case: ZoneContext<'a>,
+    rule: &FixRule,
+    pending: &[PendingRate],
+) -> Vec<&'a Finding> {
     let mut relieved: Vec<&Finding> = Vec::new();
+    let has_rate = rule.product.as_ref().is_some_and(|name| {
+        pending
+            .iter()
+            .any(|rate| rate.product == *name && rate.amount > 0.0)
+    });
+    let asks = |finding: &&Finding| {
+        finding.outcome == Outcome::Limiting
+            || has_rate && finding.outcome == Outcome::Adequate && finding.factor == Factor::Acidity
+    };
     let limiting = case
         .diagnosis
         .findings
         .iter()
-        .filter(|finding| finding.outcome == Outcome::Limiting)
+        .filter(asks)
         .filter(|finding| rule.answers(finding.factor, &finding.rule));
     for finding in limiting {
         if !relieved.iter().any(|known| known.factor == finding.factor) {
@@ -187,16 +219,6 @@ pub(super) fn do_first(
     match rate {
         Some(rate) => format!("{}, {}", first.what, case.show(rate.amount, rate.metering)),
         None => first.what.clone(),
-    }
-}
-
-/// A text with a capital first letter.
-pub(super) fn capital(text: &str) -> String {
-    let mut letters = text.chars();
-    // pH keeps its small letter.
-    match letters.next() {
-        Some(first) if !text.starts_with("pH") => first.to_uppercase().chain(letters).collect(),
-        _ => text.to_owned(),
     }
 }
 

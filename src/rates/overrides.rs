@@ -1,18 +1,23 @@
 //! The consultant's word on single rates. It replaces the calculated rate; the last gate holds it inside the caps unless it is forced.
 
+use geo::{Intersects, Point};
+
 use super::RatesError;
 use super::pending_rate::PendingRate;
 use super::prices::{unknown, wrong_form};
 use super::zone_context::ZoneContext;
-use crate::diagnosis::Finding;
+use crate::diagnosis::{Diagnosis, Finding, ZoneDiagnosis};
 use crate::plan::{Override, OverrideRate, Settings};
 use crate::remark::Remark;
 use crate::rulebook::{Metering, ProductName, Rulebook};
-use crate::units::Quantity;
+use crate::units::{Quantity, decimal};
+use crate::zones::Zones;
 
 /// An override with its rate in kg/ha or L/ha.
 pub(super) struct Word<'a> {
     pub said: &'a Override,
+    /// The zone's number.
+    pub zone: u32,
     pub product: ProductName,
     pub metering: Metering,
     pub rate: f64,
@@ -29,19 +34,23 @@ impl Word<'_> {
 pub(super) fn words<'a>(
     settings: &'a Settings,
     rulebook: &Rulebook,
-    zones: usize,
+    zones: &Zones,
+    diagnosis: &Diagnosis,
     errors: &mut Vec<RatesError>,
 ) -> Vec<Word<'a>> {
     let mut words: Vec<Word<'a>> = Vec::new();
     for said in &settings.overrides {
+        let zone = zone_of(said, zones, diagnosis);
         let is_same =
-            |known: &Word<'_>| known.said.zone == said.zone && known.said.product == said.product;
-        match word(said, rulebook, zones) {
-            Ok(word) if words.iter().any(is_same) => errors.push(RatesError::Twice {
-                place: word.said.place.clone(),
-                product: said.product.clone(),
-                zone: said.zone,
-            }),
+            |known: &Word<'_>, zone: u32| known.zone == zone && known.said.product == said.product;
+        match zone.and_then(|zone| word(said, rulebook, zone)) {
+            Ok(word) if words.iter().any(|known| is_same(known, word.zone)) => {
+                errors.push(RatesError::Twice {
+                    place: word.said.place.clone(),
+                    product: said.product.clone(),
+                    zone: word.zone,
+                });
+            }
             Ok(word) => words.push(word),
             Err(error) => errors.push(error),
         }
@@ -49,7 +58,37 @@ pub(super) fn words<'a>(
     words
 }
 
-fn word<'a>(said: &'a Override, rulebook: &Rulebook, zones: usize) -> Result<Word<'a>, RatesError> {
+/// The number of the zone that an override is for.
+fn zone_of(said: &Override, zones: &Zones, diagnosis: &Diagnosis) -> Result<u32, RatesError> {
+    let place = || said.place.clone();
+    let Some((longitude, latitude)) = said.at else {
+        let count = diagnosis.zones.len();
+        let is_known = (1..=count).contains(&(said.zone as usize));
+        return if is_known {
+            Ok(said.zone)
+        } else {
+            Err(RatesError::UnknownZone {
+                place: place(),
+                zone: said.zone,
+                zones: count,
+            })
+        };
+    };
+    let at = Point::new(longitude, latitude);
+    let holds = |zone: &&ZoneDiagnosis| {
+        let shape = zones.zones.get(zone.zone).map(|zone| &zone.lonlat);
+        shape.is_some_and(|shape| shape.intersects(&at))
+    };
+    let zone = diagnosis.zones.iter().find(holds);
+    zone.map(|zone| zone.number)
+        .ok_or_else(|| RatesError::NoZoneThere {
+            place: place(),
+            longitude: decimal(longitude, 6),
+            latitude: decimal(latitude, 6),
+        })
+}
+
+fn word<'a>(said: &'a Override, rulebook: &Rulebook, zone: u32) -> Result<Word<'a>, RatesError> {
     let place = || said.place.clone();
     let product = ProductName::new(&said.product);
     let metering = match (&product, rulebook.product(&product)) {
@@ -57,13 +96,6 @@ fn word<'a>(said: &'a Override, rulebook: &Rulebook, zones: usize) -> Result<Wor
         (_, Some(product)) => product.metering,
         (_, None) => return Err(unknown(&product, place(), rulebook)),
     };
-    if said.zone == 0 || said.zone as usize > zones {
-        return Err(RatesError::UnknownZone {
-            place: place(),
-            zone: said.zone,
-            zones,
-        });
-    }
     let rate = match (said.rate, metering) {
         (OverrideRate::Mass(rate), Metering::Dry) => rate.stored(),
         (OverrideRate::Volume(rate), Metering::Liquid) => rate.stored(),
@@ -74,11 +106,12 @@ fn word<'a>(said: &'a Override, rulebook: &Rulebook, zones: usize) -> Result<Wor
             place: place(),
             product: said.product.clone(),
             what: "rate",
-            found: crate::units::decimal(rate, 3),
+            found: decimal(rate, 3),
         });
     }
     Ok(Word {
         said,
+        zone,
         product,
         metering,
         rate,

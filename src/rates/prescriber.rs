@@ -9,7 +9,7 @@ use super::spending::{self, ZonePlan};
 use super::zone_context::{FieldContext, ZoneContext};
 use super::{
     BudgetOutcome, Fix, Prescription, ProductUse, Recipe, ZoneRates, amendment, columns, last_gate,
-    reason, starter, starter_remarks, strip_totals, tests_to_run, totals,
+    nutrients, reason, starter, starter_remarks, strip_totals, tests_to_run, totals,
 };
 use crate::diagnosis::{Diagnosis, ZoneDiagnosis};
 use crate::remark::Remark;
@@ -28,8 +28,10 @@ impl Prescriber<'_> {
     pub fn prescribe(&self) -> Prescription {
         let mut remarks = Vec::new();
         let zones = self.diagnosis.zones.iter();
+        let calculated = self.calculated_all(zones.clone());
         let mut plans: Vec<ZonePlan> = zones
-            .map(|zone| self.zone_plan(zone, &mut remarks))
+            .zip(calculated)
+            .map(|(zone, calculated)| self.zone_plan(zone, calculated, &mut remarks))
             .collect();
         let mut budget = spending::apply(self.field, &mut plans);
         for (case, plan) in self.cases().zip(&mut plans) {
@@ -74,13 +76,17 @@ impl Prescriber<'_> {
     }
 
     /// A zone's rates as they are applied, before the budget, with its fixes and tests.
-    fn zone_plan(&self, zone: &ZoneDiagnosis, remarks: &mut Vec<Remark>) -> ZonePlan {
+    fn zone_plan(
+        &self,
+        zone: &ZoneDiagnosis,
+        (mut pending, cautions): (Vec<PendingRate>, Vec<String>),
+        remarks: &mut Vec<Remark>,
+    ) -> ZonePlan {
         let case = self.case(zone);
-        let (mut pending, cautions) = self.calculated(case);
         let words: Vec<&Word<'_>> = self
             .words
             .iter()
-            .filter(|word| word.said.zone == zone.number)
+            .filter(|word| word.zone == zone.number)
             .collect();
         for word in &words {
             overrides::apply(case, word, &mut pending);
@@ -104,7 +110,36 @@ impl Prescriber<'_> {
         }
     }
 
-    /// What chemistry and recipe ask for.
+    /// What chemistry, recipe and tables ask for, in every zone: the nutrients of all zones come from one mix.
+    fn calculated_all<'z>(
+        &'z self,
+        zones: impl Iterator<Item = &'z ZoneDiagnosis>,
+    ) -> Vec<(Vec<PendingRate>, Vec<String>)> {
+        let cases: Vec<ZoneContext<'z>> = zones.map(|zone| self.case(zone)).collect();
+        let mut all: Vec<(Vec<PendingRate>, Vec<String>)> =
+            cases.iter().map(|case| self.calculated(*case)).collect();
+        let needs: Vec<_> = (cases.iter().zip(&all))
+            .map(|(case, (pending, _))| {
+                let needs = nutrients::needs(*case, pending);
+                (*case, needs, pending.as_slice())
+            })
+            .collect();
+        let mixed = nutrients::mix(self.field, &needs);
+        for ((case, mixed), (pending, cautions)) in cases.iter().zip(mixed).zip(&mut all) {
+            for (product, need) in mixed.rates {
+                pending.extend(amendment::of_mix(*case, &product, pending, need));
+            }
+            cautions.extend(mixed.cautions);
+            let slow = amendment::slow(*case, pending);
+            pending.extend(slow);
+            for rate in pending {
+                rate.disputed = disputed(*case, &rate.product);
+            }
+        }
+        all
+    }
+
+    /// What chemistry and recipe ask for in a zone, before its nutrients.
     fn calculated(&self, case: ZoneContext<'_>) -> (Vec<PendingRate>, Vec<String>) {
         let mut pending = Vec::new();
         let mut cautions = Vec::new();
@@ -114,9 +149,6 @@ impl Prescriber<'_> {
             cautions.extend(told);
         }
         pending.extend(amendment::pending(case));
-        for rate in &mut pending {
-            rate.disputed = disputed(case, &rate.product);
-        }
         (pending, cautions)
     }
 

@@ -1,6 +1,6 @@
 use crate::plan::Settings;
-use crate::soil::rate_of_flow;
-use crate::units::VolumePerArea;
+use crate::soil::{rate_of_flow, speed_for_rate};
+use crate::units::{Length, Speed, UnitSystem, VolumeFlow, VolumePerArea};
 
 /// What the machine can meter, L/ha, at the planned speed.
 #[derive(Debug, Clone, Copy)]
@@ -25,4 +25,18 @@ impl PumpRange {
             },
         }
     }
+}
+
+/// The speed at which a flow gives a rate.
+pub(super) fn speed_of(rate: f64, flow: VolumeFlow, row_spacing: Length) -> Option<Speed> {
+    speed_for_rate(
+        VolumePerArea::from_litres_per_hectare(rate),
+        flow,
+        row_spacing,
+    )
+    .ok()
+}
+
+pub(super) fn speed(speed: Speed, units: UnitSystem) -> String {
+    speed.show(units, 1)
 }

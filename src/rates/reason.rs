@@ -1,10 +1,10 @@
 //! Why a zone gets what it gets, in one sentence with value, threshold and unit.
 
-use super::order::capital;
 use super::pending_rate::PendingRate;
 use super::zone_context::ZoneContext;
 use crate::diagnosis::{Finding, Outcome};
 use crate::rulebook::ProductName;
+use crate::text::capital;
 
 pub(super) fn reason(case: ZoneContext<'_>, pending: &[PendingRate]) -> String {
     let ground = match case.diagnosis.limits().next() {

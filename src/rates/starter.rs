@@ -5,13 +5,13 @@ use super::blend::Blend;
 use super::caps::{self, CapKind};
 use super::material::Material;
 use super::pending_rate::{PendingRate, number};
+use super::pump::{speed, speed_of};
 use super::rounding::{down_to_step, up_to_step};
 use super::seed_safe::seed_safe;
 use super::zone_context::ZoneContext;
 use crate::diagnosis::Finding;
 use crate::rulebook::{Factor, Metering, ProductName};
-use crate::soil::speed_for_rate;
-use crate::units::{Density, Length, MassPerArea, Speed, UnitSystem, VolumeFlow, VolumePerArea};
+use crate::units::{Density, MassPerArea};
 
 /// The starter's pending rate in a zone, with the zone's cautions.
 pub(super) fn pending(case: ZoneContext<'_>, blend: &Blend<'_>) -> (PendingRate, Vec<String>) {
@@ -219,20 +219,6 @@ fn speed_that_fits(case: ZoneContext<'_>, blend: &Blend<'_>, rate: f64) -> Strin
     fit.map_or_else(String::new, |fit| {
         format!("; at {} it fits", speed(fit, case.field.settings.units))
     })
-}
-
-/// The speed at which a flow gives a rate.
-pub(super) fn speed_of(rate: f64, flow: VolumeFlow, row_spacing: Length) -> Option<Speed> {
-    speed_for_rate(
-        VolumePerArea::from_litres_per_hectare(rate),
-        flow,
-        row_spacing,
-    )
-    .ok()
-}
-
-pub(super) fn speed(speed: Speed, units: UnitSystem) -> String {
-    speed.show(units, 1)
 }
 
 /// What lies beside the seed at the rate, against what the seed bears.

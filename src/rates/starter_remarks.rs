@@ -1,8 +1,8 @@
 //! What is to be said of the starter over the whole field, from the rates that passed the last gate.
 
 use super::blend::Blend;
+use super::pump::{speed, speed_of};
 use super::rounding::show;
-use super::starter::{speed, speed_of};
 use super::zone_context::FieldContext;
 use crate::remark::Remark;
 use crate::rulebook::{Metering, SeedSaltClass};

@@ -1,11 +1,11 @@
 //! The tests that would tell what is not known: in a zone's order of fixes, and said once for the field with the money that hangs on them.
 
 use super::TestFirst;
-use super::order::capital;
 use super::pending_rate::PendingRate;
 use super::zone_context::{FieldContext, ZoneContext};
 use crate::diagnosis::Because;
 use crate::rulebook::{Factor, Test};
+use crate::text::capital;
 
 /// A test in a zone.
 #[derive(Debug, Clone)]

@@ -38,6 +38,8 @@ pub struct LimeChoice {
     pub buffer: String,
     /// Name of the published rule that turns its pH into lime.
     pub rule: String,
+    /// The regions whose laboratories read the buffer so; everywhere where empty.
+    pub regions: Vec<String>,
     /// What the choice rests on.
     pub basis: Basis,
     /// Where it comes from.
@@ -49,6 +51,7 @@ impl LimeChoice {
         Self {
             buffer: entry.name.to_owned(),
             rule: entry.text("rule", "write the name of a published lime rule"),
+            regions: entry.texts("regions"),
             basis: entry.basis("basis"),
             source: entry.text(
                 "source",

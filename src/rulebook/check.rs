@@ -42,6 +42,16 @@ impl Rulebook {
                 known(["rule", &rule.name, "threshold_for"], &crops, crop);
             }
         }
+        for rule in &self.rules {
+            for crop in &rule.crops {
+                known(["rule", &rule.name, "crops"], &crops, crop);
+            }
+        }
+        for rate in &self.rates {
+            for crop in &rate.crops {
+                known(["rate", &rate.name, "crops"], &crops, crop);
+            }
+        }
         for product in &self.products {
             for word in product
                 .not_with
@@ -156,7 +166,11 @@ impl Rulebook {
             .products
             .iter_mut()
             .map(|product| ("product", &product.name, &mut product.only_where));
-        for (section, name, conditions) in rules.chain(products) {
+        let rates = self
+            .rates
+            .iter_mut()
+            .map(|rate| ("rate", &rate.name, &mut rate.only_where));
+        for (section, name, conditions) in rules.chain(products).chain(rates) {
             for condition in conditions {
                 if let Some(unknown) = resolve(condition, &numbers) {
                     let path = [

@@ -1,5 +1,5 @@
 use super::reader::Entry;
-use super::{Basis, Side};
+use super::{Basis, Factor, Side};
 use crate::analyte::{Analyte, Method};
 
 /// Something that must be true of a zone for a rule or a product to be used there.
@@ -21,6 +21,8 @@ pub struct Condition {
     pub unit: String,
     /// What holds where nothing is measured.
     pub if_unknown: bool,
+    /// It does not matter where one of these factors limits.
+    pub unless_limits: Vec<Factor>,
     /// Why, completes "closed here, because ...".
     pub why: String,
     /// What the number rests on.
@@ -42,8 +44,10 @@ impl Condition {
     pub(super) fn read(entry: &mut Entry<'_>) -> Self {
         let (value, value_from) =
             entry.number_or_name("value", "write the number that separates the two sides");
+        let unless = entry.texts("unless_limits");
         Self {
             name: entry.name.to_owned(),
+            unless_limits: super::read_factors(entry, "unless_limits", &unless),
             analyte: entry.analyte("analyte"),
             methods: entry.methods("methods"),
             side: entry.word(

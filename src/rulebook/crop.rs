@@ -46,6 +46,57 @@ pub struct Crop {
     pub seed_salt_basis: Basis,
     /// Where that comes from.
     pub seed_salt_source: String,
+    /// The unit that its yield is told in, per acre: bu, ton, cwt or lb.
+    pub yield_unit: String,
+    /// Pounds of a unit of its yield; 0 where nothing is known.
+    pub pounds_per_unit: f64,
+    /// What a unit of its yield takes off the field.
+    pub removal: Option<Removal>,
+    /// Salt that it bears.
+    pub salt: Option<SaltTolerance>,
+}
+
+/// What a unit of yield takes off the field, pounds.
+#[derive(Debug, Clone)]
+pub struct Removal {
+    /// P2O5.
+    pub phosphate: f64,
+    /// K2O.
+    pub potash: f64,
+    /// Sulfur.
+    pub sulfur: f64,
+    /// What the numbers rest on.
+    pub basis: Basis,
+    /// Where they come from.
+    pub source: String,
+}
+
+impl Removal {
+    fn read(entry: &mut Entry<'_>) -> Self {
+        let mut pounds = |key| entry.number_in(key, 0.0..=200.0, "0 to 200 lb", 0.0);
+        let (phosphate, potash, sulfur) = (pounds("phosphate"), pounds("potash"), pounds("sulfur"));
+        Self {
+            phosphate,
+            potash,
+            sulfur,
+            basis: entry.basis("basis"),
+            source: entry.text(
+                "source",
+                "name the publication, or say whose practice it is",
+            ),
+        }
+    }
+}
+
+/// The straight line of Maas and Hoffman: yield falls by so much for each dS/m past a threshold.
+#[derive(Debug, Clone)]
+pub struct SaltTolerance {
+    /// Conductivity of the saturated paste from which yield falls, dS/m.
+    pub threshold: f64,
+    /// Percent of yield for each dS/m beyond.
+    pub slope: f64,
+    /// Where the numbers come from.
+    pub source: String,
 }
 
 impl Crop {
@@ -54,7 +105,22 @@ impl Crop {
             ("corn", SeedSaltClass::Corn),
             ("soybean", SeedSaltClass::Soybean),
         ];
+        let has_salt = entry.has("salt_threshold");
+        let salt = SaltTolerance {
+            threshold: entry.number_in("salt_threshold", 0.5..=20.0, "0.5 to 20 dS/m", 4.0),
+            slope: entry.number_in("salt_slope", 0.5..=50.0, "0.5 to 50 percent", 10.0),
+            source: entry.maybe_text("salt_source").unwrap_or_default(),
+        };
+        let yield_unit = entry.word(
+            "yield_unit",
+            &[("bu", "bu"), ("ton", "ton"), ("cwt", "cwt"), ("lb", "lb")],
+            Some("lb"),
+        );
         Self {
+            yield_unit: yield_unit.to_owned(),
+            pounds_per_unit: entry.number_in("pounds_per_unit", 0.0..=4_000.0, "0 to 4000 lb", 0.0),
+            removal: entry.table("removal", Removal::read),
+            salt: has_salt.then_some(salt),
             name: entry.name.to_owned(),
             label: entry.text("label", "write what people call the crop"),
             also: entry.texts("also"),

@@ -56,6 +56,16 @@ pub enum RulebookError {
         /// What to write.
         what: &'static str,
     },
+    /// A region that there is no pack of.
+    #[error("there are no rules for the region \"{region}\"{}; known: {allowed} (`lowstave rulebook regions` tells what each holds); leave region out for national numbers", did_you_mean(nearest.as_deref()))]
+    UnknownRegion {
+        /// The word of the plan.
+        region: String,
+        /// The nearest known region.
+        nearest: Option<String>,
+        /// The known regions.
+        allowed: String,
+    },
     /// A value of the wrong kind.
     #[error("{place}: found {found}, but {wanted} is wanted here")]
     WrongKind {

@@ -32,11 +32,19 @@ pub enum Factor {
     Boron,
     /// Too little zinc.
     Zinc,
+    /// Too little magnesium.
+    Magnesium,
+    /// Iron that the crop cannot get.
+    Iron,
+    /// Far too much phosphorus.
+    PhosphorusExcess,
+    /// Too much boron.
+    BoronExcess,
 }
 
 impl Factor {
     /// All factors, in the order in which they are looked at.
-    pub const ALL: [Self; 14] = [
+    pub const ALL: [Self; 18] = [
         Self::Air,
         Self::Carbon,
         Self::Calcium,
@@ -51,6 +59,10 @@ impl Factor {
         Self::Sulfur,
         Self::Boron,
         Self::Zinc,
+        Self::Magnesium,
+        Self::Iron,
+        Self::PhosphorusExcess,
+        Self::BoronExcess,
     ];
 
     /// The word that is printed and written to `limit_1` and the others.
@@ -71,6 +83,10 @@ impl Factor {
             Self::Sulfur => "sulfur",
             Self::Boron => "boron",
             Self::Zinc => "zinc",
+            Self::Magnesium => "magnesium",
+            Self::Iron => "iron",
+            Self::PhosphorusExcess => "phosphorus excess",
+            Self::BoronExcess => "boron excess",
         }
     }
 }
@@ -82,6 +98,8 @@ impl Factor {
         match self {
             Self::MagnesiumExcess => "magnesium-excess",
             Self::SurfaceAcidity => "surface-acidity",
+            Self::PhosphorusExcess => "phosphorus-excess",
+            Self::BoronExcess => "boron-excess",
             other => other.name(),
         }
     }

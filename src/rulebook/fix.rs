@@ -15,6 +15,8 @@ pub struct FixRule {
     pub mends: Vec<Factor>,
     /// Only where one of these rules found something; any rule of the factor where empty.
     pub rules: Vec<String>,
+    /// Left out where a product goes out for the same factor.
+    pub unless_spread: bool,
     /// The product it uses.
     pub product: Option<ProductName>,
     /// Cost; what the product costs comes on top.
@@ -49,6 +51,7 @@ impl FixRule {
             what_without_depth: entry.maybe_text("what_without_depth"),
             mends: super::read_factors(entry, "mends", &mends),
             rules: entry.texts("rules"),
+            unless_spread: entry.flag_or("unless_spread", false),
             product: entry
                 .maybe_text("product")
                 .map(|name| ProductName::new(&name)),

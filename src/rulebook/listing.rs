@@ -31,6 +31,7 @@ impl Rulebook {
         lines.extend(self.product_lines(units));
         lines.extend(self.recipe_lines(units));
         lines.extend(self.fix_lines(units));
+        lines.extend(self.rate_lines());
         lines.extend(self.inference_lines());
         lines.extend(self.tests.iter().map(|test| Line {
             key: format!("test.{}.usd_a_sample", test.name),
@@ -146,6 +147,42 @@ impl Rulebook {
             }
         }
         lines
+    }
+
+    /// The rate tables, each row as one line.
+    fn rate_lines(&self) -> Vec<Line> {
+        let of = |rate: &super::RateTable| {
+            let crops = if rate.crops.is_empty() {
+                "every crop".to_owned()
+            } else {
+                rate.crops.join(", ")
+            };
+            let methods: Vec<&str> = rate
+                .methods
+                .iter()
+                .map(crate::analyte::Method::name)
+                .collect();
+            let by = if methods.is_empty() {
+                String::new()
+            } else {
+                format!(" by {}", methods.join(" or "))
+            };
+            let place = if rate.is_national {
+                "national"
+            } else {
+                "of the region or your own"
+            };
+            Line {
+                key: format!("rate.{}", rate.name),
+                value: rate.form.words(),
+                unit: String::new(),
+                what: format!("{} of {crops}{by}, {place}", rate.nutrient.label()),
+                basis: rate.basis,
+                source: rate.source.clone(),
+                disputed: rate.disputed.clone(),
+            }
+        };
+        self.rates.iter().map(of).collect()
     }
 
     fn inference_lines(&self) -> Vec<Line> {

@@ -13,11 +13,15 @@ mod fix;
 mod inference;
 mod listing;
 mod numbers;
+mod nutrient;
 mod product;
 mod product_name;
+mod rate_table;
 mod reader;
 mod recipe;
+mod region;
 mod rule;
+mod rule_check;
 mod soil_test;
 mod tree;
 
@@ -27,16 +31,19 @@ use std::sync::Arc;
 
 pub use caution::{Caution, LimeChoice};
 pub use condition::Condition;
-pub use crop::{Crop, SeedSaltClass};
+pub use crop::{Crop, Removal, SaltTolerance, SeedSaltClass};
 pub use error::RulebookError;
 pub use factor::{Basis, Factor, Side};
 pub use fix::FixRule;
 pub use inference::{Inference, StraightLine};
 pub use listing::Line;
 pub use numbers::{Figure, Numbers};
+pub use nutrient::Nutrient;
 pub use product::{Analysis, Metering, NotWith, Product};
 pub use product_name::ProductName;
+pub use rate_table::{EquationTerms, RateForm, RateTable};
 pub use recipe::{RecipeIngredient, StarterRecipe};
+pub use region::Region;
 pub use rule::{Rule, Statistic};
 pub use soil_test::Test;
 pub use tree::Change;
@@ -49,6 +56,10 @@ use crate::provenance::Place;
 
 /// The rulebook that comes with the program.
 const BUILT_IN: &str = include_str!("built_in.toml");
+/// Nutrient rates, the products of the shed and further crops, laid over it.
+const NUTRIENTS: &str = include_str!("nutrients.toml");
+/// What messages call them.
+const NUTRIENTS_NAME: &str = "built-in nutrient tables";
 /// What messages call it.
 const BUILT_IN_NAME: &str = "built-in rulebook";
 /// No rulebook is larger; a larger file is a mistake.
@@ -73,6 +84,10 @@ pub struct Rulebook {
     pub tests: Vec<Test>,
     /// Lime rules by buffer.
     pub limes: Vec<LimeChoice>,
+    /// Rate tables, those of the region and the user first, then by name.
+    pub rates: Vec<RateTable>,
+    /// The region's pack in force; none where the plan names none.
+    pub region: Option<Region>,
     /// Cautions, by name.
     pub cautions: Vec<Caution>,
     /// Single numbers.
@@ -93,13 +108,17 @@ impl Rulebook {
         }
     }
 
-    /// The built-in rulebook with the user's file laid over it.
+    /// The built-in rulebook with a region's pack and the user's file laid over it.
     ///
     /// # Errors
-    /// All that is wrong with the file, each with line and key.
-    pub fn load(files: &Files, overlay: Option<&Path>) -> Result<Self, Vec<RulebookError>> {
+    /// A region that there is no pack of; all that is wrong with the file, each with line and key.
+    pub fn load(
+        files: &Files,
+        region: Option<&str>,
+        overlay: Option<&Path>,
+    ) -> Result<Self, Vec<RulebookError>> {
         let Some(path) = overlay else {
-            return Ok(Self::built_in());
+            return Self::laid(BUILT_IN, region, None);
         };
         let file: Arc<str> = path.display().to_string().into();
         let bytes = files.read(path, LARGEST_FILE);
@@ -108,7 +127,7 @@ impl Rulebook {
                 .map_err(|cause| io::Error::new(io::ErrorKind::InvalidData, cause.to_string()))
         });
         match text {
-            Ok(text) => Self::from_text(&text, &file),
+            Ok(text) => Self::laid(BUILT_IN, region, Some((&text, &file))),
             Err(cause) if cause.kind() == io::ErrorKind::FileTooLarge => {
                 Err(vec![RulebookError::TooLarge {
                     file,
@@ -118,6 +137,19 @@ impl Rulebook {
             }
             Err(source) => Err(vec![RulebookError::Unreadable { file, source }]),
         }
+    }
+
+    /// The rulebook of a region.
+    ///
+    /// # Errors
+    /// A region that there is no pack of.
+    pub fn of_region(region: &str) -> Result<Self, Vec<RulebookError>> {
+        Self::laid(BUILT_IN, Some(region), None)
+    }
+
+    /// The words of all regions.
+    pub fn regions() -> impl Iterator<Item = &'static str> {
+        Region::PACKS.iter().map(|(name, _)| *name)
     }
 
     /// The built-in rulebook with a text laid over it; `file` is the name that messages use.
@@ -136,8 +168,24 @@ impl Rulebook {
         base: &str,
         overlay: Option<(&str, &str)>,
     ) -> Result<Self, Vec<RulebookError>> {
+        Self::laid(base, None, overlay)
+    }
+
+    fn laid(
+        base: &str,
+        region: Option<&str>,
+        overlay: Option<(&str, &str)>,
+    ) -> Result<Self, Vec<RulebookError>> {
         let mut tree = tree::parse(base, &BUILT_IN_NAME.into())?;
         let mut changes = Vec::new();
+        let nutrients = tree::parse(NUTRIENTS, &NUTRIENTS_NAME.into())?;
+        tree::overlay(&mut tree, nutrients, "", &mut Vec::new());
+        if let Some(region) = region {
+            let pack = pack(region)?;
+            let name = format!("rules of {region}");
+            let pack = tree::parse(pack, &name.as_str().into())?;
+            tree::overlay(&mut tree, pack, "", &mut Vec::new());
+        }
         if let Some((text, file)) = overlay {
             let text = text.strip_prefix('\u{feff}').unwrap_or(text);
             tree::overlay(
@@ -215,6 +263,38 @@ impl Rulebook {
         )
     }
 
+    /// Puts in the user's own analysis of a product, percent of each part.
+    ///
+    /// # Errors
+    /// A product or a part that the rulebook does not know.
+    pub fn put_analysis(
+        &mut self,
+        product: &str,
+        parts: &[(String, f64)],
+        place: &Place,
+    ) -> Result<(), RulebookError> {
+        let unknown = |word: &str, names: Vec<&str>| RulebookError::UnknownWord {
+            place: place.clone(),
+            word: word.to_owned(),
+            nearest: error::nearest_word(word, names.iter().copied()),
+            allowed: names.join(", "),
+        };
+        let Some(at) = self.products.iter().position(|known| known.name == product) else {
+            let names = self
+                .products
+                .iter()
+                .map(|known| known.name.as_str())
+                .collect();
+            return Err(unknown(product, names));
+        };
+        for (part, percent) in parts {
+            if !self.products[at].analysis.set(part, *percent) {
+                return Err(unknown(part, product::ANALYSIS_KEYS.to_vec()));
+            }
+        }
+        Ok(())
+    }
+
     /// The name under which the starter mix goes through prescription, prices and overrides.
     pub const STARTER: &'static str = "starter";
 
@@ -223,7 +303,7 @@ impl Rulebook {
 }
 
 /// The sections of a rulebook.
-const SECTIONS: [&str; 10] = [
+const SECTIONS: [&str; 12] = [
     "caution",
     "crop",
     "fix",
@@ -231,10 +311,24 @@ const SECTIONS: [&str; 10] = [
     "lime",
     "number",
     "product",
+    "rate",
     "recipe",
+    "region",
     "rule",
     "test",
 ];
+
+/// The text of a region's pack.
+fn pack(region: &str) -> Result<&'static str, Vec<RulebookError>> {
+    let known = Region::PACKS.iter().find(|(name, _)| *name == region);
+    known.map(|(_, text)| *text).ok_or_else(|| {
+        vec![RulebookError::UnknownRegion {
+            region: region.to_owned(),
+            nearest: error::nearest_word(region, Rulebook::regions()),
+            allowed: Rulebook::regions().collect::<Vec<_>>().join(", "),
+        }]
+    })
+}
 
 fn read(tree: &Tree, changes: Vec<Change>, errors: &mut Vec<RulebookError>) -> Rulebook {
     for (key, item) in tree
@@ -254,6 +348,9 @@ fn read(tree: &Tree, changes: Vec<Change>, errors: &mut Vec<RulebookError>) -> R
         .flatten()
         .collect();
     figures.sort_by_key(|figure| Numbers::NAMES.iter().position(|name| *name == figure.name));
+    let mut rates = section(tree, "rate", errors, RateTable::read);
+    rates.sort_by_key(|rate| rate.is_national);
+    let regions = section(tree, "region", errors, Region::read);
     let mut complaints = Vec::new();
     let numbers = Numbers::assemble(figures, &mut |figure, wanted| {
         complaints.push((figure.name, figure.unit.clone(), wanted));
@@ -276,6 +373,8 @@ fn read(tree: &Tree, changes: Vec<Change>, errors: &mut Vec<RulebookError>) -> R
         tests: section(tree, "test", errors, Test::read),
         limes: section(tree, "lime", errors, LimeChoice::read),
         cautions: section(tree, "caution", errors, Caution::read),
+        rates,
+        region: regions.into_iter().next(),
         numbers,
         changes,
     }

@@ -84,6 +84,18 @@ numbers! {
     test_from_severity: f64,
     /// Pure fine lime on a surface that is acid over a plough layer that is not.
     surface_lime: MassPerArea,
+    /// Ground limestone for each unit of pH on sand, where buffer pH is not known.
+    lime_factor_sand: MassPerArea,
+    /// Ground limestone for each unit of pH on clay, where buffer pH is not known.
+    lime_factor_clay: MassPerArea,
+    /// Depth that the liming factors are for.
+    lime_factor_depth: Length,
+    /// Most of a first dressing of lime where the rate is a guess by texture.
+    lime_first_dressing: MassPerArea,
+    /// Organic matter in percent from which a soil counts as organic.
+    organic_soil_from: f64,
+    /// pH in water that lime aims at on organic soil.
+    organic_target_ph: f64,
     /// Sand, percent, from which a seedbed counts as sandy.
     sandy_from_sand: f64,
     /// Cation exchange capacity, meq/100 g, below which a seedbed counts as sandy where the texture is not known.
@@ -98,14 +110,16 @@ numbers! {
     dolomitic_below_magnesium: f64,
     /// Phosphate P2O5 that raises the soil test by 1 ppm in a 6 2/3 in layer.
     phosphate_per_ppm: MassPerArea,
-    /// Compost where the pools of carbon and nitrogen are not known and the finding is at its mildest.
-    carbon_product_least: MassPerArea,
     /// Compost where the pools of carbon and nitrogen are not known and the finding is at its worst.
     carbon_product_most: MassPerArea,
     /// Cost that a point of effort counts for in the order of fixes.
     cost_of_effort: MoneyPerArea,
     /// Cost that a season of waiting counts for in the order of fixes.
     cost_of_waiting: MoneyPerArea,
+    /// What a dollar's worth of product or work that is missing counts for, against one that is too much.
+    under_application: f64,
+    /// What a map must save against one rate before it is drawn.
+    cost_of_a_map: MoneyPerArea,
     /// Step of a liquid rate in United States units, where the plan names none.
     liquid_step_us: VolumePerArea,
     /// Step of a liquid rate in metric units, where the plan names none.
@@ -120,6 +134,24 @@ numbers! {
     strip_spread: MassPerArea,
     /// Elemental sulfur that lowers the pH by one unit.
     sulfur_per_ph: MassPerArea,
+    /// Most phosphate of the mix where the soil test is not short of it.
+    phosphate_ceiling: MassPerArea,
+    /// Most nitrogen that the mix brings.
+    nitrogen_ceiling: MassPerArea,
+    /// Most potash of one season.
+    potash_ceiling: MassPerArea,
+    /// Most sulfur that the mix brings beside its potash or magnesium.
+    sulfur_ceiling: MassPerArea,
+    /// Most phosphate of all products together in a season.
+    phosphate_most: MassPerArea,
+    /// Most boron of all products together in a season.
+    boron_most: MassPerArea,
+    /// What leaving a need wholly unmet counts for in the choice of the mix.
+    worth_of_a_need: MoneyPerArea,
+    /// Most products of the mix that are spread in a season.
+    spreader_passes: f64,
+    /// Interest, percent a year.
+    interest: f64,
 }
 
 fn typed<T: FromFigure>(figure: Option<&Figure>, complain: &mut impl FnMut(&Figure, String)) -> T {
@@ -177,6 +209,28 @@ impl Figure {
                 allowed: Numbers::NAMES.join(", "),
             });
         }
+        figure.check_step(entry);
         name.map(|_| figure)
     }
+
+    /// A rate cannot be rounded to steps of nothing.
+    fn check_step(&self, entry: &mut Entry<'_>) {
+        if STEPS.contains(&self.name) && self.value <= 0.0 {
+            entry.contradiction(
+                "value",
+                format!(
+                    "{} is a step that rates are rounded to; it must be more than 0",
+                    self.name
+                ),
+            );
+        }
+    }
 }
+
+/// The numbers that rates are rounded to.
+const STEPS: [&str; 4] = [
+    "liquid_step_us",
+    "liquid_step_metric",
+    "dry_step_us",
+    "dry_step_metric",
+];

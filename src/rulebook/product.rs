@@ -1,3 +1,4 @@
+use super::nutrient::Nutrient;
 use super::reader::Entry;
 use super::{Basis, Condition};
 use crate::units::{
@@ -74,6 +75,10 @@ pub struct Analysis {
     pub sodium: f64,
     /// Carbon.
     pub carbon: f64,
+    /// Zinc.
+    pub zinc: f64,
+    /// Boron.
+    pub boron: f64,
 }
 
 /// A product: an amendment, or an ingredient of a starter.
@@ -85,6 +90,10 @@ pub struct Product {
     pub label: String,
     /// How it is metered.
     pub metering: Metering,
+    /// The nutrients that it may be spread for.
+    pub feeds: Vec<Nutrient>,
+    /// Whether it is used only where the plan's shed names it.
+    pub is_shed_only: bool,
     /// Mass per volume: of a liquid, or of what a dry ingredient displaces in a mix.
     pub density: Option<Density>,
     /// What is in it.
@@ -160,10 +169,13 @@ impl Product {
             );
         }
         let nitrogen = entry.has("carbon_to_nitrogen");
+        let feeds = read_feeds(entry);
         let product = Self {
             name: entry.name.to_owned(),
             label: entry.text("label", "write what people call the product"),
             metering,
+            feeds,
+            is_shed_only: entry.flag_or("shed_only", false),
             density,
             analysis: Analysis::read(entry),
             carbon_to_nitrogen: nitrogen.then(|| {
@@ -176,7 +188,8 @@ impl Product {
                 "0 to 180 percent",
                 0.0,
             ),
-            purity: percent(entry, "purity", 100.0),
+            // Common practice: what is sold as gypsum has more than half. Next to none would order a mountain.
+            purity: entry.number_in("purity", 10.0..=100.0, "10 to 100 percent", 100.0),
             price: stored::<MoneyPerMass, MoneyPerVolume>(entry, metering, "price"),
             price_basis: entry.basis("price_basis"),
             cap: stored::<MassPerArea, VolumePerArea>(entry, metering, "cap"),
@@ -229,6 +242,54 @@ impl Product {
 }
 
 impl Analysis {
+    /// Percent of a part by its name; `None` for a name that is no part.
+    #[must_use]
+    pub fn part(&self, name: &str) -> Option<f64> {
+        Some(match name {
+            "nitrogen" => self.nitrogen,
+            "phosphate" => self.phosphate,
+            "available_phosphate" => self.available_phosphate,
+            "potash" => self.potash,
+            "calcium" => self.calcium,
+            "magnesium" => self.magnesium,
+            "sulfur" => self.sulfur,
+            "sodium" => self.sodium,
+            "carbon" => self.carbon,
+            "zinc" => self.zinc,
+            "boron" => self.boron,
+            _ => return None,
+        })
+    }
+
+    /// Puts in the user's own percent of a part; whether there is such a part.
+    pub fn set(&mut self, name: &str, percent: f64) -> bool {
+        if name == "phosphate" {
+            // The available share of the phosphate stays what it was.
+            let share = if self.phosphate > 0.0 {
+                self.available_phosphate / self.phosphate
+            } else {
+                1.0
+            };
+            self.available_phosphate = percent * share;
+        }
+        let part = match name {
+            "nitrogen" => &mut self.nitrogen,
+            "phosphate" => &mut self.phosphate,
+            "available_phosphate" => &mut self.available_phosphate,
+            "potash" => &mut self.potash,
+            "calcium" => &mut self.calcium,
+            "magnesium" => &mut self.magnesium,
+            "sulfur" => &mut self.sulfur,
+            "sodium" => &mut self.sodium,
+            "carbon" => &mut self.carbon,
+            "zinc" => &mut self.zinc,
+            "boron" => &mut self.boron,
+            _ => return false,
+        };
+        *part = percent;
+        true
+    }
+
     /// What is in it, by name, without what is not.
     pub fn parts(&self) -> impl Iterator<Item = (&'static str, f64)> {
         let parts = [
@@ -241,6 +302,8 @@ impl Analysis {
             ("sulfur", self.sulfur),
             ("sodium", self.sodium),
             ("carbon", self.carbon),
+            ("zinc", self.zinc),
+            ("boron", self.boron),
         ];
         parts.into_iter().filter(|(_, percent)| *percent > 0.0)
     }
@@ -264,6 +327,8 @@ impl Analysis {
             sulfur: percent(entry, "sulfur", 0.0),
             sodium: percent(entry, "sodium", 0.0),
             carbon: percent(entry, "carbon", 0.0),
+            zinc: percent(entry, "zinc", 0.0),
+            boron: percent(entry, "boron", 0.0),
         };
         // The available phosphate is part of all of it.
         let sum: f64 = analysis.parts().map(|(_, percent)| percent).sum::<f64>()
@@ -281,7 +346,7 @@ impl Analysis {
 }
 
 /// The keys of an analysis.
-const ANALYSIS_KEYS: [&str; 8] = [
+pub(super) const ANALYSIS_KEYS: [&str; 10] = [
     "nitrogen",
     "phosphate",
     "potash",
@@ -290,6 +355,8 @@ const ANALYSIS_KEYS: [&str; 8] = [
     "sulfur",
     "sodium",
     "carbon",
+    "zinc",
+    "boron",
 ];
 
 /// No product is applied at more, kg/ha or L/ha: above the heaviest dressings of manure.
@@ -297,6 +364,25 @@ const MOST_PER_HECTARE: f64 = 300_000.0;
 
 /// The lightest and the heaviest that a product or its grains can be, kg/L.
 const DENSITIES: std::ops::RangeInclusive<f64> = 0.1..=10.0;
+
+fn read_feeds(entry: &mut Entry<'_>) -> Vec<Nutrient> {
+    let mut feeds = Vec::new();
+    for word in entry.texts("feeds") {
+        if let Some(nutrient) = Nutrient::ALL.into_iter().find(|known| known.key() == word) {
+            feeds.push(nutrient);
+            continue;
+        }
+        let place = entry.place_of("feeds");
+        let names = || Nutrient::ALL.iter().map(|nutrient| nutrient.key());
+        entry.report(super::RulebookError::UnknownWord {
+            place,
+            nearest: super::error::nearest_word(&word, names()),
+            word,
+            allowed: names().collect::<Vec<_>>().join(", "),
+        });
+    }
+    feeds
+}
 
 fn read_density(entry: &mut Entry<'_>) -> Option<Density> {
     let density = entry.maybe_quantity::<Density>("density")?;

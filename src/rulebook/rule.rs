@@ -55,6 +55,10 @@ pub struct Rule {
     pub only_where: Vec<Condition>,
     /// Products or classes of products that stay closed while the threshold is passed.
     pub blocks: Vec<String>,
+    /// Crops that it is for; all where empty.
+    pub crops: Vec<String>,
+    /// Whether a test is asked for where nothing was measured.
+    pub asks: bool,
     /// What it means to be past the threshold, one sentence.
     pub means: String,
     /// What the number rests on.
@@ -160,6 +164,8 @@ impl Rule {
             limit: entry.maybe_quantity("limit"),
             only_where: entry.tables("only_where", Condition::read),
             blocks: entry.texts("closes"),
+            crops: entry.texts("crops"),
+            asks: entry.flag_or("asks", true),
             means: entry.text(
                 "means",
                 "say in one sentence what it means to be past the threshold",
@@ -174,43 +180,6 @@ impl Rule {
         };
         rule.check(entry);
         rule
-    }
-
-    fn check(&self, entry: &mut Entry<'_>) {
-        let thresholds = std::iter::once(self.threshold)
-            .chain(self.threshold_for.iter().map(|(_, threshold)| *threshold));
-        if thresholds
-            .into_iter()
-            .any(|threshold| !self.is_past(self.worst, threshold))
-        {
-            let side = if self.side == Side::Below {
-                "below"
-            } else {
-                "above"
-            };
-            entry.contradiction(
-                "worst",
-                format!(
-                    "worst must lie {side} every threshold, because the trouble lies on that side"
-                ),
-            );
-        }
-        if self.least > self.most {
-            entry.contradiction(
-                "least",
-                "the severity at the threshold can not be greater than at the worst value",
-            );
-        }
-        if self.statistic == Statistic::ShareOfPushes && self.limit.is_none() {
-            entry.contradiction(
-                "limit",
-                "a rule on the share of pushes needs a limit, such as limit = \"300 psi\"",
-            );
-        }
-        let is_cone = self.analyte == Analyte::ConeIndex;
-        if self.statistic != Statistic::Mean && !is_cone {
-            entry.contradiction("statistic", "this statistic is made from cone readings; the rule's analyte must be \"cone_index\"");
-        }
     }
 }
 

@@ -14,6 +14,7 @@
 //! | organic matter and organic carbon | `organic_carbon.rs` |
 //! | C:N by method, carbon to add, nitrogen released or tied up | `carbon_nitrogen.rs` |
 //! | soil-test classes by state and extractant, manganese index | `sufficiency.rs` |
+//! | nutrient rates by equation, steps, build-up | `nutrient_rate.rs` |
 //! | phosphorus need, phosphate rock | `phosphorus.rs` |
 //! | cone index: replicates, share above a limit, hard layers, moisture | `cone_index/` |
 //! | texture class | `texture.rs` |
@@ -34,6 +35,7 @@ mod customary;
 mod error;
 mod gypsum;
 mod lime_requirement;
+mod nutrient_rate;
 mod organic_carbon;
 mod oxide_and_element;
 mod phosphorus;
@@ -76,11 +78,12 @@ pub use gypsum::{
 pub use lime_requirement::{
     AcidSoil, LimeKind, LimeNeed, LimeQuality, LimeRule, LimedSoil, Limestone, PURE_MATERIALS,
     adams_evans_acid_saturation, adams_evans_pounds_per_acre, fineness_minnesota_pct,
-    fineness_new_york_pct, iowa_ecce_pct, lime_kind, minnesota_enp_pct,
+    fineness_new_york_pct, iowa_ecce_pct, lime_kind, limestone_by_texture, minnesota_enp_pct,
     minnesota_pounds_enp_per_acre, new_york_env_pct, north_carolina_residual_credit,
     north_carolina_tons_per_acre, ohio_enp_pct, oregon_tons_per_acre, penn_state_pounds_per_acre,
     tri_state_1995_tons_per_acre,
 };
+pub use nutrient_rate::{BuildAndMaintain, RateEquation, build_and_maintain, rate_of_steps};
 pub use organic_carbon::{OrganicMatterFactor, organic_carbon_pct};
 pub use oxide_and_element::StatedForm;
 pub use phosphorus::{

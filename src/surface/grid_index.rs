@@ -2,8 +2,11 @@
 //!
 //! It gives up where the shelves are badly filled (a cluster, a far corner); then the tree is asked.
 
-use super::neighbours::TIE;
 use super::sites::Sites;
+
+/// Squared distances that differ by less than this share count as equal: no coordinate is known to a hundredth of a
+/// micrometre, and a regular grid of cores is all ties that only rounding breaks.
+pub(super) const TIE: f64 = 1e-10;
 
 /// Rows of shelves that a box may span.
 const MOST_ROWS: usize = 48;

@@ -1,6 +1,7 @@
 //! The weight of a neighbour: its distance to a negative power, scaled by the nearest so that no power can overflow.
 
-use super::neighbours::{Neighbour, TIE};
+use super::grid_index::TIE;
+use super::neighbours::Neighbour;
 
 /// Squared distance, m², under which a point counts as standing on the observation (a tenth of a nanometre).
 pub(super) const AT_THE_PLACE: f64 = 1e-20;

@@ -7,6 +7,7 @@
 
 mod bootstrap;
 mod cell_by_cell;
+mod draw;
 mod drawing;
 mod error;
 mod fit;
@@ -14,6 +15,7 @@ mod grid_index;
 mod inverse_distance;
 mod joined;
 mod leave_one_out;
+mod left_out;
 mod matching;
 mod method;
 mod morans_i;
@@ -23,6 +25,7 @@ mod one_cell;
 mod outliers;
 mod permutation;
 mod plane;
+mod redrawing;
 mod remarks;
 mod sites;
 mod smoother;
@@ -30,12 +33,14 @@ mod standard_error;
 mod surfaces;
 mod tiled;
 mod tuning;
+mod tuning_table;
 mod variogram;
 
 pub use error::SurfaceError;
 pub use inverse_distance::{Neighbourhood, inverse_distance};
 pub use method::Method;
 pub use morans_i::{MoransI, morans_i};
+pub use redrawing::Redrawing;
 pub use surfaces::{Flat, Map, OddCore, PlainSkill, Skill, Surface, Surfaces};
 
 use crate::field::Field;
@@ -44,7 +49,7 @@ use crate::plan::{Choice, SurfaceSettings};
 use joined::{Group, join};
 use neighbours::Neighbours;
 use sites::Sites;
-use tuning::Table;
+use tuning_table::Table;
 
 /// Most neighbours that a plan may ask for.
 pub const MOST_NEIGHBOURS: usize = 1_000;

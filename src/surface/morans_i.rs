@@ -1,7 +1,7 @@
 //! Moran's I: whether near observations are alike.
 
 use super::inverse_distance::inner_and_rim;
-use super::leave_one_out::LeftOut;
+use super::left_out::LeftOut;
 
 /// Nearest places whose mean a place is compared with.
 pub(super) const NEAREST: usize = 8;

@@ -5,12 +5,8 @@ use std::sync::OnceLock;
 
 use kiddo::{ImmutableKdTree, SquaredEuclidean};
 
-use super::grid_index::{GridIndex, Nearest};
+use super::grid_index::{GridIndex, Nearest, TIE};
 use super::sites::Sites;
-
-/// Squared distances that differ by less than this share count as equal: no coordinate is known to a hundredth of a
-/// micrometre, and a regular grid of cores is all ties that only rounding breaks.
-pub(super) const TIE: f64 = 1e-10;
 
 /// From so many sites on, looking round on the shelves is quicker than building a tree.
 const MANY: usize = 4_000;

@@ -4,7 +4,8 @@ use std::borrow::Cow;
 
 use super::inverse_distance::Power;
 use super::joined::Joined;
-use super::leave_one_out::{LeftOut, Prediction};
+use super::leave_one_out::Prediction;
+use super::left_out::LeftOut;
 use super::sites::Sites;
 use super::standard_error::{StandardErrorCurve, harmonic_squared};
 use super::surfaces::OddCore;

@@ -6,7 +6,8 @@ use rand::seq::SliceRandom;
 use rand_chacha::ChaCha8Rng;
 use statrs::distribution::{ContinuousCDF, Gamma, Normal};
 
-use super::leave_one_out::{LeftOut, Prediction};
+use super::leave_one_out::Prediction;
+use super::left_out::LeftOut;
 use super::sites::Sites;
 use super::smoother::{LANES, Lanes, Smoother};
 use super::tuning::{Tuned, least};

@@ -17,16 +17,23 @@ pub(super) struct Plane {
 impl Plane {
     /// Least squares over all sites. `None` on a straight transect. `values` go by observation.
     pub(super) fn fit(sites: &Sites, values: &[f64]) -> Option<Self> {
-        let n = sites.len() as f64;
+        Self::through((0..sites.len()).map(|site| {
+            let value = values[sites.source[site] as usize];
+            ((sites.x[site], sites.y[site]), value)
+        }))
+    }
+
+    /// Least squares through points with a value each. `None` on a straight transect.
+    pub(super) fn through(points: impl Iterator<Item = ((f64, f64), f64)> + Clone) -> Option<Self> {
+        let n = points.clone().count() as f64;
         let centre = (
-            sites.x.iter().sum::<f64>() / n,
-            sites.y.iter().sum::<f64>() / n,
+            points.clone().map(|((x, _), _)| x).sum::<f64>() / n,
+            points.clone().map(|((_, y), _)| y).sum::<f64>() / n,
         );
         let (mut gram, mut moments) = (Matrix3::zeros(), Vector3::zeros());
         let (mut low, mut high) = (f64::INFINITY, f64::NEG_INFINITY);
-        for site in 0..sites.len() {
-            let row = Vector3::new(1.0, sites.x[site] - centre.0, sites.y[site] - centre.1);
-            let value = values[sites.source[site] as usize];
+        for ((x, y), value) in points {
+            let row = Vector3::new(1.0, x - centre.0, y - centre.1);
             gram += row * row.transpose();
             moments += row * value;
             (low, high) = (low.min(value), high.max(value));
@@ -41,7 +48,7 @@ impl Plane {
     }
 
     /// The plane at a point.
-    fn at(&self, x: f64, y: f64) -> f64 {
+    pub(super) fn at(&self, x: f64, y: f64) -> f64 {
         self.terms[0] + self.terms[1] * (x - self.centre.0) + self.terms[2] * (y - self.centre.1)
     }
 
@@ -59,7 +66,12 @@ impl Plane {
     pub(super) fn put_back(&self, grid: &Grid, map: &mut [f32]) {
         for (value, &cell) in map.iter_mut().zip(&grid.cells) {
             let (x, y) = grid.centre(cell);
-            *value = (f64::from(*value) + self.at(x, y)).clamp(self.low, self.high) as f32;
+            *value = self.added_to(f64::from(*value), x, y) as f32;
         }
+    }
+
+    /// The plane added to what it left at a point, within the range of the observations.
+    pub(super) fn added_to(&self, left: f64, x: f64, y: f64) -> f64 {
+        (left + self.at(x, y)).clamp(self.low, self.high)
     }
 }

@@ -1,7 +1,7 @@
 //! What this stage has to say of a layer: no map, few cores, several cores at one place, skill by a part of the places.
 
 use super::joined::{Group, Joined};
-use super::leave_one_out::LeftOut;
+use super::left_out::LeftOut;
 use super::neighbours::Neighbours;
 use super::sites::Sites;
 use super::standard_error;

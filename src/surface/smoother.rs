@@ -4,10 +4,10 @@
 use nalgebra::Matrix3;
 
 use super::inverse_distance::{AT_THE_PLACE, Power, inner_and_rim};
-use super::leave_one_out::LeftOut;
+use super::left_out::LeftOut;
 use super::neighbours::Neighbour;
 use super::sites::Sites;
-use super::tuning::Table;
+use super::tuning_table::Table;
 
 /// Columns of values that are predicted at once.
 pub(super) const LANES: usize = 8;

@@ -5,7 +5,8 @@
 //! distance to the neighbours, that falls off the weights anyway.
 
 use super::inverse_distance::{AT_THE_PLACE, Power};
-use super::leave_one_out::{LeftOut, Prediction};
+use super::leave_one_out::Prediction;
+use super::left_out::LeftOut;
 use super::neighbours::{Neighbour, Neighbours};
 use super::nonnegative_fit::{NonnegativeFit, Row};
 use super::sites::Sites;

@@ -68,6 +68,17 @@ pub struct Surface {
 }
 
 impl Surface {
+    /// The same layer with another map.
+    #[must_use]
+    pub fn with_map(&self, map: Map) -> Self {
+        Self {
+            key: self.key.clone(),
+            unit: Arc::clone(&self.unit),
+            map,
+            ..*self
+        }
+    }
+
     /// How its values are made, in words: `"power 2, 12 neighbours"`.
     #[must_use]
     pub fn how(&self) -> String {

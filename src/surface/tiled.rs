@@ -4,8 +4,9 @@
 //! may be, and which cannot be. Only those that may be are compared cell by cell, eight cells of a row at once.
 
 use super::drawing::{Drawing, Piece, ROWS};
+use super::grid_index::TIE;
 use super::inverse_distance::{AT_THE_PLACE, Decay};
-use super::neighbours::{Neighbour, Neighbours, TIE};
+use super::neighbours::{Neighbour, Neighbours};
 use super::one_cell::OneCell;
 
 /// Side of a block, cells.

@@ -1,4 +1,5 @@
 use super::*;
+use crate::plan::{Choice, SurfaceSettings};
 
 const ENTRIES: [(f64, usize); 4] = [(1.0, 8), (2.0, 12), (4.0, 12), (2.0, 60)];
 

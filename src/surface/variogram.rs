@@ -1,6 +1,6 @@
 //! How unlike two observations are, by their distance. It shapes the uncertainty of a map, never its values.
 
-use super::leave_one_out::LeftOut;
+use super::left_out::LeftOut;
 use super::nonnegative_fit::{NonnegativeFit, Row};
 use super::sites::Sites;
 

@@ -3,12 +3,14 @@
 //!
 //! The reports, the fill sheet and the terminal share this one place, so that a line breaks alike everywhere.
 
+mod capital;
 mod page;
 mod spelling;
 mod table;
 mod wrap;
 mod xml;
 
+pub use capital::capital;
 pub use page::Page;
 pub use spelling::{nearest, nearest_within, shorten};
 pub use table::{Column, table_lines};

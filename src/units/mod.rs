@@ -4,6 +4,7 @@
 //! read from any unit of its table. Factors are exact where the unit is defined exactly
 //! (NIST SP 811, Appendix B); the acre is the international one, 4046.8564224 m².
 
+mod magnitude;
 mod parse;
 mod print;
 mod quantity;
@@ -12,8 +13,8 @@ mod system;
 pub use parse::{UnitError, split_number_and_unit};
 pub use print::{decimal, fixed, significant};
 pub use quantity::{
-    Area, Density, Length, Mass, MassPerArea, MoneyPerArea, MoneyPerMass, MoneyPerVolume, Pressure,
-    Quantity, Speed, Volume, VolumeFlow, VolumePerArea,
+    Area, DataSize, Density, Length, Mass, MassPerArea, MoneyPerArea, MoneyPerMass, MoneyPerVolume,
+    Pressure, Quantity, Speed, TimeSpan, Volume, VolumeFlow, VolumePerArea,
 };
 pub use system::UnitSystem;
 

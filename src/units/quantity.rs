@@ -217,3 +217,13 @@ quantity!(
     MoneyPerVolume, "money per volume", from_dollars_per_litre / dollars_per_litre, us = "USD/gal", metric = "USD/L",
     [("USD/L", 1.0), ("USD/l", 1.0), ("USD/gal", 1.0 / LITRES_PER_GALLON)]
 );
+quantity!(
+    /// An amount of data, stored in bytes. 1 kB is 1,000 bytes, 1 KiB is 1,024.
+    DataSize, "data size", from_bytes / bytes, us = "MB", metric = "MB",
+    [("B", 1.0), ("kB", 1e3), ("MB", 1e6), ("GB", 1e9), ("TB", 1e12), ("KiB", 1_024.0), ("MiB", 1_048_576.0), ("GiB", 1_073_741_824.0)]
+);
+quantity!(
+    /// A span of time, stored in seconds.
+    TimeSpan, "time", from_seconds / seconds, us = "min", metric = "min",
+    [("s", 1.0), ("min", 60.0), ("h", 3_600.0), ("day", 86_400.0)]
+);

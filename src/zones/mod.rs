@@ -29,6 +29,7 @@ mod partition;
 mod passes;
 mod patches;
 mod raster;
+mod sketch;
 pub mod standardise;
 mod tidy;
 mod union_find;
@@ -43,6 +44,7 @@ use crate::surface::{Map, Surfaces};
 pub use components::Component;
 pub use error::ZoneError;
 pub use partition::{CountRow, Zone, Zones};
+pub use sketch::Sketch;
 
 use count::{Answer, Question};
 use fuzzy_c_means::fuzzy_c_means;

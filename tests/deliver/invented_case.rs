@@ -11,6 +11,7 @@ mod invented_soil;
 use std::sync::Arc;
 
 use geo::{Area as _, Contains, Coord, LineString, MapCoords, MultiPolygon, Point, Polygon};
+use lowstave::choice::Worth;
 use lowstave::deliver::StageValues;
 use lowstave::diagnosis::Diagnosis;
 use lowstave::field::{Field, Grid, KeptOut, WorkingCrs};
@@ -36,6 +37,7 @@ pub struct Invented {
     pub zones: Zones,
     pub diagnosis: Diagnosis,
     pub prescription: Prescription,
+    pub worth: Worth,
     pub remarks: Vec<Remark>,
     pub timings: Vec<(&'static str, f64)>,
 }
@@ -92,6 +94,7 @@ impl Invented {
             zones,
             diagnosis,
             prescription,
+            worth: Worth::default(),
             remarks,
             timings: vec![("surface", 0.0123)],
         }
@@ -108,6 +111,7 @@ impl Invented {
             prescription: &self.prescription,
             strips: NO_STRIPS,
             offer: None,
+            worth: &self.worth,
             remarks: &self.remarks,
             timings: &self.timings,
         }
@@ -349,5 +353,7 @@ fn settings(units: UnitSystem, cell: f64) -> Settings {
         below_detection: BelowDetection::Half,
         bulk_density: None,
         people: lowstave::plan::People::default(),
+        supply: lowstave::plan::Supply::default(),
+        limits: lowstave::plan::WorkLimits::default(),
     }
 }

@@ -7,5 +7,6 @@
     reason = "a test that cannot go on fails"
 )]
 
+mod damaged;
 mod files;
 mod run;

@@ -7,7 +7,7 @@
 //! - told are, joined by `; `: words; `!words` that are not told; `property<=number` of every zone in `prescription.geojson`; and `?` with the
 //!   reason why the case is not right yet.
 //!
-//! `\n` stands for a line end, `\e` for the character that starts a terminal's commands, `\0` for a byte of nothing.
+//! `\n`, `\r` and `\t` stand for line ends and tabs, `\|` for a bar, `\e` for the character that starts a terminal's commands, `\0` for a byte of nothing.
 
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -125,6 +125,9 @@ impl Edit {
 
 fn plain(text: &str) -> String {
     text.replace("\\n", "\n")
+        .replace("\\r", "\r")
+        .replace("\\t", "\t")
+        .replace("\\|", "|")
         .replace("\\e", "\u{1b}")
         .replace("\\0", "\0")
 }

@@ -39,6 +39,7 @@ fn short_of_phosphorus() -> Made {
 fn said(product: &str, rate: OverrideRate, force: bool) -> Override {
     Override {
         zone: 1,
+        at: None,
         product: product.into(),
         rate,
         why: "seen on foot".into(),

@@ -112,7 +112,7 @@ fn each_rule_finds_on_its_side_of_the_threshold_and_not_on_the_other() {
             129.0,
             131.0,
         ),
-        ("sulfur", Sulfur, "mehlich-3", "ppm", 7.0, 9.0),
+        ("sulfur_mehlich_3", Sulfur, "mehlich-3", "ppm", 7.0, 9.0),
         ("boron", Boron, "mehlich-3", "ppm", 0.4, 0.6),
         ("boron_hot_water", Boron, "hot-water", "ppm", 0.4, 0.6),
         ("zinc_mehlich_3", Zinc, "mehlich-3", "ppm", 0.9, 1.1),

@@ -127,6 +127,8 @@ fn settings(plan: PathBuf, boundary: PathBuf) -> Settings {
         below_detection: BelowDetection::Half,
         bulk_density: None,
         people: lowstave::plan::People::default(),
+        supply: lowstave::plan::Supply::default(),
+        limits: lowstave::plan::WorkLimits::default(),
     }
 }
 

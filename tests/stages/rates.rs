@@ -44,6 +44,7 @@ fn said(zone: u32, product: &str, rate: OverrideRate, force: bool) -> Override {
     let place = Place::file("plan.toml").at_key("override[1]");
     Override {
         zone,
+        at: None,
         product: product.into(),
         rate,
         why: "seen on foot".into(),
@@ -100,8 +101,8 @@ fn short_carbon_closes_the_starter_and_brings_carbon() {
         "{}",
         note(&zone, "starter")
     );
-    // Severity (16 - 12) / (16 - 8) = 0.5: half way from 4,000 to 10,000 lb/ac.
-    close(rate(&zone, "compost"), 7_000.0);
+    // Severity (16 - 12) / (16 - 8) = 0.5: half of 10,000 lb/ac.
+    close(rate(&zone, "compost"), 5_000.0);
     assert!(
         zone.reason.starts_with("pH (water, 0-6 in) is 5") && zone.reason.contains("no starter"),
         "{}",

@@ -186,6 +186,7 @@ fn names_that_hang_in_the_air_are_refused() {
 fn a_missing_file_is_named() {
     let errors = Rulebook::load(
         &lowstave::Files::folder(""),
+        None,
         Some(std::path::Path::new("no-such-rules.toml")),
     )
     .expect_err("no file");

@@ -358,7 +358,34 @@ fn fields(zones: usize) -> Vec<Made> {
     ));
     fields.push(limed_enough());
     // Sourer just below the lower edge of what still counts as topsoil.
-    fields.push(limed_enough().layer(key(Ph, "water", "0-22.3 cm"), "pH", &[6.2]));
+    for method in ["calcium-phosphate", "ammonium-acetate"] {
+        let made = base("corn", us);
+        fields.push(layer(
+            made,
+            Sulfur,
+            method,
+            "0-6 in",
+            "ppm",
+            spread(1.0, 12.0, 0.618_033_99),
+        ));
+    }
+    let organic = layer(
+        base("corn", us),
+        OrganicMatter,
+        "loi",
+        "0-6 in",
+        "%",
+        spread(18.0, 24.0, 0.414_213_56),
+    );
+    fields.push(layer(
+        organic,
+        Ph,
+        "water",
+        "0-6 in",
+        "pH",
+        spread(4.0, 6.2, 0.618_033_99),
+    ));
+    fields.push(limed_enough().layer(key(Ph, "water", "0-23.3 cm"), "pH", &[6.2]));
     // The top inches are sour over a sound plough layer.
     let made = layer(
         base("corn", us),
@@ -392,6 +419,7 @@ fn limed_enough() -> Made {
     let place = Place::file("plan.toml");
     let lime = |product: &str| Override {
         zone: 1,
+        at: None,
         product: product.into(),
         rate: OverrideRate::Mass(quantity("1000 lb/ac")),
         why: "seen on foot".into(),

@@ -23,6 +23,7 @@ pub fn details(overview: &Overview<'_>, review: &Review) -> String {
     looks(&mut page, review);
     maps(&mut page, review);
     counts(&mut page, review);
+    worth(&mut page, review);
     page.chapter("Buying and filling");
     mix::push_sheet(&mut page, &mix::Sheet::new(overview));
     list(&mut page, "Cautions", &review.cautions, ALWAYS);
@@ -161,6 +162,27 @@ fn counts(page: &mut Page, review: &Review) {
             .map(|row| row.to_vec())
             .collect::<Vec<_>>(),
     );
+}
+
+fn worth(page: &mut Page, review: &Review) {
+    let worth = &review.worth;
+    if worth.rows.is_empty() {
+        return;
+    }
+    page.chapter("What the zones are worth");
+    let told = [&worth.products, &worth.lines, &worth.doubts];
+    for line in told.into_iter().flatten() {
+        page.item("- ", line);
+    }
+    page.blank();
+    let columns = [
+        Column::number("Zones", ""),
+        Column::text("Saves against one rate"),
+        Column::number("Alike", "1 = the same"),
+    ];
+    let rows: Vec<Vec<String>> = worth.rows.iter().map(|row| row.to_vec()).collect();
+    page.table(&columns, &rows);
+    page.paragraph(&worth.how);
 }
 
 fn list(page: &mut Page, title: &str, lines: &[String], last: &str) {

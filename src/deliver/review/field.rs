@@ -3,7 +3,8 @@ use crate::surface::Map;
 use crate::units::{Area, Length, MoneyPerArea, Quantity, UnitSystem};
 
 use super::money::Money;
-use crate::deliver::numbers::{capital, file_name, grouped};
+use crate::deliver::numbers::{file_name, grouped};
+use crate::text::capital;
 
 /// Field, area, files, cost: pairs of a word and what there is to say.
 #[derive(Debug, Clone, PartialEq, Eq)]

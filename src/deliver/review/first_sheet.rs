@@ -2,11 +2,12 @@
 
 use super::money::{Money, zone_cost};
 use super::treatment::{Treatment, do_first, first_order, treatments};
-use super::{RemarkFacts, check_strips, tests_first};
+use super::{RemarkFacts, check_strips, tests_first, worth};
 use crate::deliver::mix::Sheet;
-use crate::deliver::numbers::{capital, grouped};
+use crate::deliver::numbers::grouped;
 use crate::deliver::overview::Overview;
 use crate::deliver::zone_view::ZoneView;
+use crate::text::capital;
 use crate::units::{Area, MoneyPerArea};
 
 /// Most remarks that stand on the first sheet; all stand in the details.
@@ -121,7 +122,7 @@ impl FirstSheet {
             table: ZoneTable::new(overview, &treatments),
             treatments,
             tests: tests_first::lines(overview),
-            worth: Vec::new(),
+            worth: worth::products(overview),
             checks: check_strips::lines(overview),
             buy: buy(overview),
             money: Money::new(overview),

@@ -11,6 +11,7 @@ mod remarks;
 mod sources;
 mod tests_first;
 mod treatment;
+mod worth;
 pub mod yields;
 mod zone;
 
@@ -22,6 +23,7 @@ pub use money::work;
 pub use remarks::RemarkFacts;
 pub use tests_first::not_known;
 pub use treatment::{Treatment, do_first, treatments};
+pub use worth::WorthFacts;
 pub use zone::{FindingFacts, FixFacts, ProfileFacts, RateFacts, ZoneReview};
 
 use super::overview::Overview;
@@ -50,6 +52,8 @@ pub struct Review {
     pub maps: Vec<MapFacts>,
     /// The zone counts that were tried.
     pub counts: CountFacts,
+    /// What the zones are worth.
+    pub worth: WorthFacts,
     /// Cautions of the whole prescription, then of products.
     pub cautions: Vec<String>,
     /// Rules that research disputes, one line each.
@@ -79,6 +83,7 @@ impl Review {
                 .collect(),
             maps: maps::maps(overview),
             counts: CountFacts::new(overview),
+            worth: WorthFacts::new(overview),
             cautions: cautions(overview),
             disputed: sources::disputed(overview),
             sources: sources::sources(overview),

@@ -1,6 +1,7 @@
-use crate::deliver::numbers::{capital, file_name};
+use crate::deliver::numbers::file_name;
 use crate::provenance::Place;
 use crate::remark::Remark;
+use crate::text::capital;
 
 /// Most places that are named in one line on the first sheet.
 const MOST_LINES: usize = 1;

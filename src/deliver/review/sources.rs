@@ -1,7 +1,7 @@
 //! What the numbers rest on.
 
-use crate::deliver::numbers::capital;
 use crate::deliver::overview::Overview;
+use crate::text::capital;
 
 /// One line per rule in use that research disputes.
 pub(super) fn disputed(overview: &Overview<'_>) -> Vec<String> {

@@ -1,8 +1,9 @@
 //! What is not known and the tests that would tell.
 
-use crate::deliver::numbers::{capital, grouped};
+use crate::deliver::numbers::grouped;
 use crate::deliver::overview::Overview;
 use crate::rates::TestFirst;
+use crate::text::capital;
 
 /// Most tests that stand on the first sheet; the zones' chapters hold all.
 const MOST: usize = 4;

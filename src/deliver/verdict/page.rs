@@ -6,9 +6,10 @@ use super::picture::{intervals, map, placebos};
 use super::{SetFacts, VerdictInput, ZoneVerdict};
 use crate::deliver::delivery::OutputFile;
 use crate::deliver::error::DeliverError;
-use crate::deliver::numbers::{capital, grouped};
+use crate::deliver::numbers::grouped;
 use crate::deliver::report_html::STYLE;
 use crate::deliver::run_record::{PROGRAM, VERSION};
+use crate::text::capital;
 use crate::trial::harvest::Fate;
 use crate::units::fixed;
 

@@ -3,9 +3,10 @@
 use super::{SetFacts, VerdictInput, ZoneVerdict};
 use crate::deliver::delivery::OutputFile;
 use crate::deliver::error::DeliverError;
-use crate::deliver::numbers::{capital, grouped};
+use crate::deliver::numbers::grouped;
 use crate::deliver::review::yields::decimals;
 use crate::remark::Level;
+use crate::text::capital;
 use crate::text::{Column, Page};
 use crate::trial::harvest::Fate;
 use crate::units::{METRES_PER_FOOT, UnitSystem, fixed};

@@ -211,12 +211,9 @@ impl Reading<'_> {
                     .map(Point)
                     .collect(),
             )),
-            "LineString" => Geometry::LineString(LineString::new(self.positions(coordinates)?)),
+            "LineString" => Geometry::LineString(self.line(coordinates)?),
             "MultiLineString" => {
-                let lines = self
-                    .array(coordinates)?
-                    .iter()
-                    .map(|line| Ok(LineString::new(self.positions(line)?)));
+                let lines = self.array(coordinates)?.iter().map(|line| self.line(line));
                 Geometry::MultiLineString(MultiLineString(
                     lines.collect::<Result<_, IntakeError>>()?,
                 ))
@@ -239,6 +236,14 @@ impl Reading<'_> {
         value
             .as_array()
             .ok_or_else(|| self.wrong("coordinates are not a list"))
+    }
+
+    fn line(&mut self, value: &Value) -> Result<LineString<f64>, IntakeError> {
+        let positions = self.positions(value)?;
+        if positions.len() < 2 {
+            return Err(self.wrong("a line of less than two positions"));
+        }
+        Ok(LineString::new(positions))
     }
 
     fn polygon(&mut self, rings: &Value) -> Result<Option<geo::Polygon<f64>>, IntakeError> {

@@ -276,6 +276,10 @@ impl<'h> Builder<'h> {
     /// A row with more filled cells than the header: a separator stands inside a number or a text.
     fn is_too_wide(&mut self, row: &Row<'_>) -> bool {
         let width = self.header.names.len();
+        // Up to two cells may be a note below the table.
+        if (3..width).contains(&row.len()) {
+            self.odd_rows.short.add(row.number);
+        }
         if row.len() <= width || (width..row.len()).all(|at| row.cell(at).trim_ascii().is_empty()) {
             return false;
         }

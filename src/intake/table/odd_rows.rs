@@ -11,6 +11,8 @@ pub(in crate::intake) struct OddRows {
     pub without_place: RowTally,
     pub without_fix: RowTally,
     pub notes: RowTally,
+    /// With fewer cells than the header.
+    pub short: RowTally,
     pub too_wide: Problems,
     /// Coordinates in degrees, minutes and seconds.
     pub is_degrees_text: RowTally,
@@ -24,6 +26,7 @@ impl OddRows {
         self.without_place.join(&later.without_place);
         self.without_fix.join(&later.without_fix);
         self.notes.join(&later.notes);
+        self.short.join(&later.short);
         self.too_wide.join(later.too_wide);
         self.is_degrees_text.join(&later.is_degrees_text);
         self.latin.join(&later.latin);
@@ -60,6 +63,15 @@ impl OddRows {
             context
                 .remarks
                 .push(Remark::info("rows-of-notes", what).at(place.clone()));
+        }
+        if self.short.count() > 0 {
+            let what = format!(
+                "{} with fewer cells than there are columns: those at the end count as blank",
+                self.short.show()
+            );
+            context
+                .remarks
+                .push(Remark::info("rows-of-few-cells", what).at(place.clone()));
         }
         if self.is_degrees_text.count() > 0 {
             let what = format!(

@@ -8,6 +8,7 @@ mod points;
 mod results;
 mod roles;
 mod strips;
+mod supply;
 mod words;
 mod zones;
 
@@ -15,11 +16,11 @@ use std::path::Path;
 
 use super::Purpose;
 use super::defaults;
-use super::file::{BoundaryTable, KeepOutTable, PlanFile};
+use super::file::{BoundaryTable, KeepOutTable, LimitsTable, PlanFile};
 use super::limits;
 use super::people;
 use super::reading::{Document, Typed};
-use super::settings::{BelowDetection, BoundarySettings, KeepOut, Settings};
+use super::settings::{BelowDetection, BoundarySettings, KeepOut, Settings, WorkLimits};
 use crate::files::Files;
 use crate::remark::Remark;
 use crate::units::{Density, Length, Quantity, UnitSystem};
@@ -139,6 +140,8 @@ fn settings(
         below_detection: below_detection.unwrap_or_default(),
         bulk_density,
         people: people::people(&plan.people),
+        supply: supply::supply(plan, resolver),
+        limits: work_limits(&plan.limits, resolver),
     })
 }
 
@@ -211,6 +214,14 @@ fn bulk_density(typed: &Typed<String>, resolver: &Resolver<'_>) -> Option<f64> {
         resolver.out_of_range(&written.place, &written.value, "0.05 g/cm3 to 2.65 g/cm3");
     }
     is_possible.then(|| density.stored())
+}
+
+fn work_limits(table: &LimitsTable, resolver: &Resolver<'_>) -> WorkLimits {
+    WorkLimits {
+        memory: resolver.positive(&table.memory),
+        disk: resolver.positive(&table.disk),
+        time: resolver.positive(&table.time),
+    }
 }
 
 /// A text as typed, where there is one.

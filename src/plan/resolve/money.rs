@@ -60,6 +60,9 @@ fn price(text: &Written<String>, resolver: &Resolver<'_>) -> Option<Price> {
 
 pub(super) fn budget(budget: &Typed<BudgetTable>, resolver: &Resolver<'_>) -> Option<MoneyPerArea> {
     let budget = &budget.given()?.value;
+    if budget.interest.is_written() && !budget.limit.is_written() {
+        return None;
+    }
     resolver.required(
         &budget.limit,
         &budget.place,
@@ -76,7 +79,7 @@ pub(super) fn overrides(tables: &[OverrideTable], resolver: &Resolver<'_>) -> Ve
         .iter()
         .filter_map(|table| one_override(table, resolver))
         .collect();
-    for found in &overrides {
+    for found in overrides.iter().filter(|found| found.at.is_none()) {
         if let Some(first) = seen.insert((found.zone, found.product.as_str()), &found.place) {
             let first_row = first.row.unwrap_or_default();
             let what = format!(
@@ -89,16 +92,43 @@ pub(super) fn overrides(tables: &[OverrideTable], resolver: &Resolver<'_>) -> Ve
     overrides
 }
 
-fn one_override(table: &OverrideTable, resolver: &Resolver<'_>) -> Option<Override> {
-    let zone = resolver
-        .required(&table.zone, &table.place, "zone", "zone = 3")
-        .and_then(|zone| {
-            let number = u32::try_from(zone.value).ok().filter(|number| *number > 0);
-            if number.is_none() {
-                resolver.out_of_range(&zone.place, zone.value, "a zone number from 1");
+/// The zone that an override is for: its number, or a place in it.
+fn zone_of(table: &OverrideTable, resolver: &Resolver<'_>) -> Option<(u32, Option<(f64, f64)>)> {
+    if let Some(at) = table.at.given() {
+        let place = match at.value[..] {
+            [longitude, latitude] if longitude.abs() <= 180.0 && latitude.abs() <= 90.0 => {
+                Some((longitude, latitude))
             }
-            number
-        });
+            _ => None,
+        };
+        if place.is_none() {
+            let found = format!("{:?}", at.value);
+            resolver.out_of_range(
+                &at.place,
+                found,
+                "longitude and latitude in degrees, at = [-83.61, 40.91]",
+            );
+        }
+        if table.zone.given().is_some() {
+            let what = "an override says its zone twice, by number and by place".to_owned();
+            resolver.contradiction(
+                &table.place,
+                what,
+                "keep `at`: a number may lie elsewhere in the next run",
+            );
+        }
+        return place.map(|place| (0, Some(place)));
+    }
+    let zone = resolver.required(&table.zone, &table.place, "zone", "zone = 3")?;
+    let number = u32::try_from(zone.value).ok().filter(|number| *number > 0);
+    if number.is_none() {
+        resolver.out_of_range(&zone.place, zone.value, "a zone number from 1");
+    }
+    Some((number?, None))
+}
+
+fn one_override(table: &OverrideTable, resolver: &Resolver<'_>) -> Option<Override> {
+    let zone = zone_of(table, resolver);
     let product = resolver.required(
         &table.product,
         &table.place,
@@ -114,8 +144,10 @@ fn one_override(table: &OverrideTable, resolver: &Resolver<'_>) -> Option<Overri
         "why",
         "why = \"old feedlot, seen on foot\"; the report prints it",
     );
+    let (zone, at) = zone?;
     Some(Override {
-        zone: zone?,
+        zone,
+        at,
         product: product?.value.clone(),
         rate: rate?,
         why: why?.value.clone(),

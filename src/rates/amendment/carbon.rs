@@ -1,5 +1,5 @@
 //! One source of carbon. Where the pools of carbon and nitrogen are known, the mass balance tells how much carbon moves the ratio; where
-//! only the ratio is known, the rate goes from the least of common practice to the cap with severity.
+//! only the ratio is known, the rate rises with severity. Both begin at nothing where the ratio meets the threshold.
 
 use super::super::pending_rate::{Need, PendingRate, number};
 use super::super::zone_context::ZoneContext;
@@ -110,21 +110,14 @@ fn by_balance(
 
 fn by_severity(case: ZoneContext<'_>, product: &Product, finding: &Finding) -> Need {
     let numbers = &case.field.rulebook.numbers;
-    // Liquids are sources of sugar: from the least that can be applied to the cap.
-    let (least, most) = match product.metering {
-        Metering::Dry => (
-            numbers.carbon_product_least.kilograms_per_hectare(),
-            numbers.carbon_product_most.kilograms_per_hectare(),
-        ),
-        Metering::Liquid => (
-            product.smallest,
-            case.season_cap(product).unwrap_or(product.smallest),
-        ),
+    // Liquids are sources of sugar: up to the cap.
+    let most = match product.metering {
+        Metering::Dry => numbers.carbon_product_most.kilograms_per_hectare(),
+        Metering::Liquid => case.season_cap(product).unwrap_or(product.smallest),
     };
-    let rate = least + (most - least).max(0.0) * finding.severity;
+    let rate = most * finding.severity;
     let step = format!(
-        "pools of carbon and nitrogen not known: from {} to {} by severity {}: {}",
-        case.show(least, product.metering),
+        "pools of carbon and nitrogen not known: {} x severity {}: {}",
         case.show(most, product.metering),
         number(finding.severity),
         case.show(rate, product.metering)

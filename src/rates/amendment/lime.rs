@@ -4,14 +4,26 @@
 use super::super::RatesError;
 use super::super::pending_rate::{Need, PendingRate, number};
 use super::super::zone_context::ZoneContext;
+use super::texture_guide;
 use crate::analyte::{Analyte, LayerKey, Method};
+use crate::diagnosis::{Finding, LayerSummary, Outcome};
 use crate::rulebook::{Factor, Metering, Product, Rulebook};
 use crate::soil::{AcidSoil, LimeKind, LimeNeed, LimeQuality, LimeRule, SoilError, lime_kind};
 use crate::units::{Length, UnitSystem, decimal};
 
 /// Which published rule goes with which buffer.
 pub(in crate::rates) struct LimeRules {
-    by_buffer: Vec<(String, LimeRule)>,
+    by_buffer: Vec<LimeRuleOf>,
+}
+
+/// What the rulebook calls the acidity that a laboratory prints, beside its buffers.
+const PRINTED_ACIDITY: &str = "exchangeable-acidity";
+
+/// Which published rule goes with which buffer, and where.
+struct LimeRuleOf {
+    buffer: String,
+    regions: Vec<String>,
+    rule: LimeRule,
 }
 
 impl LimeRules {
@@ -19,7 +31,11 @@ impl LimeRules {
         let mut by_buffer = Vec::new();
         for choice in &rulebook.limes {
             match LimeRule::from_name(&choice.rule) {
-                Ok(rule) => by_buffer.push((choice.buffer.clone(), rule)),
+                Ok(rule) => by_buffer.push(LimeRuleOf {
+                    buffer: choice.buffer.clone(),
+                    regions: choice.regions.clone(),
+                    rule,
+                }),
                 Err(cause) => errors.push(RatesError::LimeRule {
                     buffer: choice.buffer.clone(),
                     cause,
@@ -29,17 +45,40 @@ impl LimeRules {
         Self { by_buffer }
     }
 
-    fn for_buffer(&self, buffer: &str) -> Option<LimeRule> {
-        self.by_buffer
-            .iter()
-            .find(|(known, _)| known == buffer)
-            .map(|(_, rule)| *rule)
+    /// The rule of a buffer in a region, or why there is none.
+    fn for_buffer(&self, buffer: &str, region: Option<&str>) -> Result<LimeRule, String> {
+        let mut rules = self.by_buffer.iter();
+        let Some(known) = rules.find(|known| known.buffer == buffer) else {
+            let found = if buffer.is_empty() {
+                "the buffer is not named".to_owned()
+            } else {
+                format!("no lime rule goes with the buffer {buffer}")
+            };
+            let known: Vec<&str> = self
+                .by_buffer
+                .iter()
+                .map(|rule| rule.buffer.as_str())
+                .collect();
+            return Err(format!(
+                "{found}; a rule belongs to one buffer, and none is moved to another (known: {})",
+                known.join(", ")
+            ));
+        };
+        let is_here = known.regions.is_empty()
+            || region.is_some_and(|region| known.regions.iter().any(|other| other == region));
+        if is_here {
+            return Ok(known.rule);
+        }
+        Err(format!(
+            "each state reads the {buffer} buffer with its own equation, and the rule here is for {}; write region in the plan, or your state's rule in your rulebook file",
+            known.regions.join(", ")
+        ))
     }
 }
 
 /// Calcitic or dolomitic lime; the one that the zone's magnesium does not call for is left out.
 pub(super) fn pending(case: ZoneContext<'_>) -> Vec<PendingRate> {
-    let is_deep = case.limit(Factor::Acidity).is_some();
+    let is_deep = acidity(case).is_some();
     if !is_deep && case.limit(Factor::SurfaceAcidity).is_none() {
         return Vec::new();
     }
@@ -74,6 +113,29 @@ pub(super) fn pending(case: ZoneContext<'_>) -> Vec<PendingRate> {
     pending.into_iter().collect()
 }
 
+/// The finding of acidity that asks for lime: the limiting one, or one that is adequate on average where part of the zone's cells is
+/// past its threshold. A yes or no of the mean would undo the need of half a zone.
+fn acidity(case: ZoneContext<'_>) -> Option<&Finding> {
+    case.limit(Factor::Acidity).or_else(|| {
+        let mut findings = case.diagnosis.findings.iter();
+        let finding = findings.find(|finding| {
+            finding.factor == Factor::Acidity && finding.outcome == Outcome::Adequate
+        })?;
+        let own = threshold(finding)?;
+        let mut cells = case.cells(&[finding.layer.as_ref()?]).into_iter();
+        cells.any(|(_, value)| value[0] < own).then_some(finding)
+    })
+}
+
+/// The threshold that each cell is compared with: that of a measured pH. What was inferred has none of its own.
+fn threshold(finding: &Finding) -> Option<f64> {
+    let is_ph = finding
+        .layer
+        .as_ref()
+        .is_some_and(|layer| layer.analyte == Analyte::Ph);
+    (is_ph && finding.inferred.is_none()).then_some(finding.threshold)
+}
+
 /// A light dressing for a surface that is acid over a plough layer that is not.
 fn for_the_surface(case: ZoneContext<'_>, product: &Product) -> Need {
     let pure = case.field.rulebook.numbers.surface_lime;
@@ -95,54 +157,80 @@ fn for_the_surface(case: ZoneContext<'_>, product: &Product) -> Need {
     }
 }
 
+/// What tells how much lime: pH with a buffer's pH, or with the acidity that the laboratory prints, and the rule that goes with it.
+struct Basis<'a> {
+    ph: &'a LayerKey,
+    acidity: &'a LayerKey,
+    rule: LimeRule,
+}
+
 fn need(case: ZoneContext<'_>, product: &Product) -> Need {
-    let rules = case.field.lime_rules;
-    let Some(ph) = case.summary(
-        &Analyte::Ph,
-        case.limit(Factor::Acidity)
-            .and_then(|f| f.layer.as_ref()?.depth),
-    ) else {
+    let depth = acidity(case).and_then(|f| f.layer.as_ref()?.depth);
+    let Some(ph) = case.summary(&Analyte::Ph, depth) else {
         return Need::unknown("no pH in water of the topsoil");
     };
-    let Some(buffer) = case.summary(&Analyte::BufferPh, ph.key.depth) else {
-        return Need::unknown(
-            "no buffer pH: water pH tells whether lime is needed, only buffer pH tells how much; have it run",
-        );
-    };
-    let method = buffer
-        .key
-        .method
-        .as_ref()
-        .map_or("", |method| method.name());
-    let Some(rule) = rules.for_buffer(method) else {
-        let known: Vec<&str> = rules
-            .by_buffer
-            .iter()
-            .map(|(name, _)| name.as_str())
-            .collect();
-        let found = if method.is_empty() {
-            "the buffer is not named".to_owned()
-        } else {
-            format!("no lime rule goes with the buffer {method}")
-        };
+    if is_organic_soil(case) {
         return Need::unknown(format!(
-            "{found}; a rule belongs to one buffer, and none is moved to another (known: {})",
-            known.join(", ")
+            "an organic soil, above {} % organic matter: the equations are made for mineral soil and do not hold; ask your laboratory for its rate to pH {}",
+            number(case.field.rulebook.numbers.organic_soil_from),
+            number(case.field.rulebook.numbers.organic_target_ph)
         ));
+    }
+    match basis(case, ph) {
+        Ok(basis) => average_need(case, product, &basis),
+        Err(why) => Need::unknown(match texture_guide::guide(case, ph) {
+            Some(guide) => format!("{why}. {guide}"),
+            None => why,
+        }),
+    }
+}
+
+/// Whether the zone's soil holds so much organic matter that it counts as organic.
+fn is_organic_soil(case: ZoneContext<'_>) -> bool {
+    let from = case.field.rulebook.numbers.organic_soil_from;
+    case.summary(&Analyte::OrganicMatter, None)
+        .is_some_and(|summary| summary.mean >= from)
+}
+
+/// The rule that goes with what the laboratory gives, or why there is none.
+fn basis<'a>(case: ZoneContext<'a>, ph: &'a LayerSummary) -> Result<Basis<'a>, String> {
+    let rules = case.field.lime_rules;
+    let region = case.field.settings.supply.region.as_deref();
+    let acidity = case.summary(&Analyte::ExchangeableAcidity, ph.key.depth);
+    let buffer = case.summary(&Analyte::BufferPh, ph.key.depth);
+    let printed = acidity.and_then(|acidity| {
+        let rule = rules.for_buffer(PRINTED_ACIDITY, region).ok()?;
+        Some(Basis {
+            ph: &ph.key,
+            acidity: &acidity.key,
+            rule,
+        })
+    });
+    let Some(buffer) = buffer else {
+        return printed.ok_or_else(|| {
+            "no buffer pH: water pH tells whether lime is needed, only buffer pH tells how much; have it run".to_owned()
+        });
     };
-    average_need(case, product, rule, [&ph.key, &buffer.key])
+    let method = buffer.key.method.as_ref();
+    let rule = rules.for_buffer(method.map_or("", Method::name), region);
+    match (rule, printed) {
+        (Ok(rule), _) => Ok(Basis {
+            ph: &ph.key,
+            acidity: &buffer.key,
+            rule,
+        }),
+        (Err(_), Some(printed)) => Ok(printed),
+        (Err(why), None) => Err(why),
+    }
 }
 
 #[expect(
     clippy::too_many_lines,
     reason = "one calculation, told step by step for the reader of the rate"
 )]
-fn average_need(
-    case: ZoneContext<'_>,
-    product: &Product,
-    rule: LimeRule,
-    keys: [&LayerKey; 2],
-) -> Need {
+fn average_need(case: ZoneContext<'_>, product: &Product, basis: &Basis<'_>) -> Need {
+    let (rule, keys) = (basis.rule, [basis.ph, basis.acidity]);
+    let is_printed = basis.acidity.analyte == Analyte::ExchangeableAcidity;
     let crop = case.field.crop;
     let numbers = &case.field.rulebook.numbers;
     let inches = if crop.is_tilled {
@@ -155,17 +243,25 @@ fn average_need(
         pct: product.effective_neutralizing_value,
     };
     let in_water = in_water(case, keys[0]);
+    let own = acidity(case)
+        .filter(|finding| finding.layer.as_ref() == Some(keys[0]))
+        .and_then(threshold);
     let (mut weight, mut sum, mut refused, mut cells) = (0.0, 0.0, 0usize, 0usize);
+    let mut sound = 0usize;
     let mut refusal = None;
     for (share, values) in case.cells(&keys) {
         cells += 1;
-        let [ph, buffer_ph] = values[..] else {
+        let [ph, acidity] = values[..] else {
             continue;
         };
+        if own.is_some_and(|own| ph >= own) {
+            (weight, sound) = (weight + share, sound + 1);
+            continue;
+        }
         let soil = AcidSoil {
             water_ph: in_water(ph),
-            buffer_ph: Some(buffer_ph),
-            printed_acidity_meq: None,
+            buffer_ph: (!is_printed).then_some(acidity),
+            printed_acidity_meq: is_printed.then_some(acidity),
             target_ph: crop.target_ph,
         };
         match within_range(rule, &soil).and_then(|need| need.of_product(mixing, quality)) {
@@ -181,19 +277,26 @@ fn average_need(
     }
     if weight <= 0.0 {
         return Need::unknown(refusal.map_or_else(
-            || "no cell with pH and buffer pH".to_owned(),
+            || "no cell with pH and what tells how much lime".to_owned(),
             |error| error.to_string(),
         ));
     }
     let rate = sum / weight;
     let mut steps = vec![format!(
-        "lime to pH {} by {}, {} % effective, worked in {}, averaged over {cells} cell(s): {}",
+        "lime to pH {} by {}{}, {} % effective, worked in {}, averaged over {cells} cell(s): {}",
         decimal(crop.target_ph, 2),
         rule.source(),
+        sampled(basis.ph, rule, case.field.settings.units),
         number(product.effective_neutralizing_value),
         depth(mixing, case.field.settings.units),
         case.show(rate, Metering::Dry)
     )];
+    if let Some(own) = own.filter(|_| sound > 0) {
+        steps.push(format!(
+            "{sound} of these cells are not below the threshold of {} and count as no need",
+            number(own)
+        ));
+    }
     if refused > 0 {
         let why = refusal.map(|error| error.to_string()).unwrap_or_default();
         steps.push(format!(
@@ -207,8 +310,23 @@ fn average_need(
     }
 }
 
+/// What is said where the cores are not as deep as the layer that the rule is for.
+fn sampled(ph: &LayerKey, rule: LimeRule, units: UnitSystem) -> String {
+    let Some(cores) = ph.depth else {
+        return String::new();
+    };
+    if (cores.bottom() - rule.depth()).metres().abs() < 0.013 {
+        return String::new();
+    }
+    format!(
+        ", which is for a layer of {} (the cores are {}; acidity is taken as the same in both, and the rate is scaled to the depth worked in)",
+        depth(rule.depth(), units),
+        cores.show(units)
+    )
+}
+
 /// pH in water from a reading of a layer: the reading itself, or, by another method, the most that it can be, which errs to less lime.
-fn in_water(case: ZoneContext<'_>, key: &LayerKey) -> impl Fn(f64) -> f64 {
+pub(super) fn in_water(case: ZoneContext<'_>, key: &LayerKey) -> impl Fn(f64) -> f64 {
     let wanted = [Method::new("water")];
     let is_water = key
         .method
@@ -226,7 +344,7 @@ fn in_water(case: ZoneContext<'_>, key: &LayerKey) -> impl Fn(f64) -> f64 {
     }
 }
 
-fn depth(depth: Length, units: UnitSystem) -> String {
+pub(super) fn depth(depth: Length, units: UnitSystem) -> String {
     match units {
         UnitSystem::UnitedStates => format!("{} in", number(depth.metres() / 0.0254)),
         UnitSystem::Metric => format!("{} cm", number(depth.metres() * 100.0)),

@@ -5,26 +5,57 @@ mod gypsum;
 mod lime;
 mod phosphate_rock;
 mod sulfur;
+mod texture_guide;
 
 use super::material::Material;
 use super::pending_rate::{Need, PendingRate};
 use super::zone_context::ZoneContext;
+use crate::rulebook::Factor;
 
 pub(super) use lime::LimeRules;
 
-/// The pending rates of all amendments of a zone, in the order of their columns.
+/// The pending rates of lime, gypsum and carbon of a zone, in the order of their columns.
 pub(super) fn pending(case: ZoneContext<'_>) -> Vec<PendingRate> {
     let mut pending = lime::pending(case);
     let calcium_of_lime = lime::calcium_kg_ha(case, &pending);
-    let gypsum = gypsum::pending(case, calcium_of_lime);
-    let sulfur_of_gypsum = gypsum::sulfur_kg_ha(case, gypsum.as_ref());
-    pending.extend(gypsum);
+    pending.extend(gypsum::pending(case, calcium_of_lime));
     pending.extend(carbon::pending(case));
-    let rock = phosphate_rock::pending(case, &pending);
-    pending.extend(rock);
-    let sulfur = sulfur::pending(case, sulfur_of_gypsum, &pending);
-    pending.extend(sulfur);
     pending
+}
+
+/// The pending rate of a product of the nutrient mix.
+pub(super) fn of_mix(
+    case: ZoneContext<'_>,
+    product: &str,
+    others: &[PendingRate],
+    need: Need,
+) -> Option<PendingRate> {
+    pending_rate(case, product, others, || need)
+}
+
+/// What works slowly, for what the mix has left: phosphate rock and elemental sulfur.
+pub(super) fn slow(case: ZoneContext<'_>, others: &[PendingRate]) -> Vec<PendingRate> {
+    let gypsum = others.iter().find(|rate| rate.product == "gypsum");
+    let sulfur_of_gypsum = gypsum::sulfur_kg_ha(case, gypsum);
+    let mut slow = Vec::new();
+    let goes_out_for = |factor: Factor| {
+        let fixes = || case.field.rulebook.fixes.iter();
+        let is_mixed = |rate: &&PendingRate| {
+            let product = case.field.rulebook.product(&rate.product);
+            rate.amount > 0.0 && product.is_some_and(|product| !product.feeds.is_empty())
+        };
+        others.iter().filter(is_mixed).any(|rate| {
+            fixes().any(|fix| {
+                fix.product.as_ref() == Some(&rate.product) && fix.mends.contains(&factor)
+            })
+        })
+    };
+    if !goes_out_for(Factor::Phosphorus) {
+        slow.extend(phosphate_rock::pending(case, others));
+    }
+    let so_far: Vec<PendingRate> = others.iter().chain(&slow).cloned().collect();
+    slow.extend(sulfur::pending(case, sulfur_of_gypsum, &so_far));
+    slow
 }
 
 /// The pending rate of a product that the rulebook has, unless the zone does not take it; `others` are given with it.

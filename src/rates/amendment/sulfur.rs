@@ -1,9 +1,15 @@
-//! Elemental sulfur: against alkalinity, or as sulfur where it is short. Never on free lime, which eats the acid.
+//! Elemental sulfur: against alkalinity, or as sulfur where it is short. Not on free lime, which eats the acid; but where sodium limits there,
+//! that is what it is for: the acid turns lime to gypsum, and where no gypsum goes out, sulfur may.
 
 use super::super::pending_rate::{Need, PendingRate, number};
 use super::super::zone_context::ZoneContext;
+use crate::analyte::Analyte;
 use crate::diagnosis::Finding;
 use crate::rulebook::{Factor, Metering, Product};
+use crate::soil::{SoilError, sodium_to_replace_meq, sulfur_for_sodium};
+
+/// As for gypsum: more exchangeable sodium, percent, is calculated as this.
+const MOST_EXCHANGEABLE_SODIUM: f64 = 50.0;
 
 pub(super) fn pending(
     case: ZoneContext<'_>,
@@ -20,11 +26,70 @@ pub(super) fn pending(
     let as_nutrient = case
         .limit(Factor::Sulfur)
         .map(|finding| as_nutrient(case, product, finding, sulfur_of_gypsum));
-    let need = against_alkali
-        .into_iter()
-        .chain(as_nutrient)
-        .reduce(Need::or_more)?;
+    let is_gypsum_given = others
+        .iter()
+        .any(|other| other.product == "gypsum" && other.amount > 0.0);
+    let sodium = case
+        .limit(Factor::Sodium)
+        .filter(|_| has_free_lime(case) && !is_gypsum_given)
+        .map(|finding| for_sodium(case, product, finding).unwrap_or_else(Need::unknown));
+    // On free lime sulfur is for sodium alone: the acid is eaten before it does anything else.
+    let others_need = against_alkali.into_iter().chain(as_nutrient);
+    let need = if has_free_lime(case) && case.limit(Factor::Sodium).is_some() {
+        let idle = others_need
+            .map(|_| Need::refused("free lime eats the acid, and gypsum is the quicker way here"));
+        sodium.into_iter().chain(idle).reduce(Need::or_more)?
+    } else {
+        others_need.reduce(Need::or_more)?
+    };
     super::pending_rate(case, "elemental_sulfur", others, || need)
+}
+
+/// Whether the pH in water says that the soil holds free lime.
+pub(super) fn has_free_lime(case: ZoneContext<'_>) -> bool {
+    let from = case.field.rulebook.numbers.free_lime_ph;
+    case.summary(&Analyte::Ph, None).is_some_and(|ph| {
+        let is_water = ph.key.method.as_ref().is_some_and(|m| m.name() == "water");
+        is_water && ph.mean >= from
+    })
+}
+
+/// Sulfur that makes the gypsum which takes the sodium off: a sulfur for a calcium, charge for charge.
+pub(super) fn for_sodium(
+    case: ZoneContext<'_>,
+    product: &Product,
+    finding: &Finding,
+) -> Result<Need, String> {
+    let layer = finding.layer.as_ref().and_then(|layer| layer.depth);
+    let capacity = case
+        .summary(&Analyte::CationExchangeCapacity, layer)
+        .ok_or_else(|| "no CEC: how much sulfur it takes cannot be told".to_owned())?;
+    let rule = case.field.rulebook.rule(&finding.rule);
+    let goal = rule
+        .and_then(|rule| rule.target)
+        .unwrap_or(finding.threshold);
+    let now = finding.value.unwrap_or(goal).min(MOST_EXCHANGEABLE_SODIUM);
+    let told = |error: SoilError| error.to_string();
+    let meq = sodium_to_replace_meq(capacity.mean, now, goal.min(now)).map_err(told)?;
+    let soil = case.soil_mass(layer).map_err(told)?;
+    let pure = sulfur_for_sodium(meq, soil).map_err(told)?;
+    let factor = case.field.rulebook.numbers.gypsum_exchange_factor;
+    let rate = pure.kilograms_per_hectare() * factor / (product.analysis.sulfur / 100.0);
+    let step = format!(
+        "free lime is here: soil life turns sulfur to acid, the acid turns lime to gypsum. Sodium from {} to {} % of CEC {} = {} meq/100 g; 16 g of sulfur for each equivalent, exchange factor {}: {} of {} % sulfur",
+        number(now),
+        number(goal),
+        number(capacity.mean),
+        number(meq),
+        number(factor),
+        case.show(rate, Metering::Dry),
+        number(product.analysis.sulfur)
+    );
+    Ok(Need {
+        rate,
+        steps: vec![step],
+        ..Need::default()
+    })
 }
 
 fn against_alkalinity(case: ZoneContext<'_>, product: &Product, finding: &Finding) -> Need {

@@ -11,6 +11,7 @@ mod oregon;
 mod penn_state;
 mod product;
 mod rule;
+mod texture;
 mod tri_state;
 
 pub use adams_evans::{adams_evans_acid_saturation, adams_evans_pounds_per_acre};
@@ -24,4 +25,5 @@ pub use product::{
     ohio_enp_pct,
 };
 pub use rule::{AcidSoil, LimeNeed, LimeRule};
+pub use texture::limestone_by_texture;
 pub use tri_state::tri_state_1995_tons_per_acre;

@@ -83,6 +83,8 @@ fn settings() -> Settings {
         below_detection: BelowDetection::Half,
         bulk_density: None,
         people: lowstave::plan::People::default(),
+        supply: lowstave::plan::Supply::default(),
+        limits: lowstave::plan::WorkLimits::default(),
     }
 }
 

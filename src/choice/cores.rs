@@ -1,0 +1,45 @@
+//! The cores that zonings are compared with.
+
+use std::collections::BTreeMap;
+
+use crate::analyte::Analyte;
+use crate::field::Field;
+
+/// Most cores that zonings are compared with; of more, so many spread over the field.
+const MOST: usize = 100;
+
+/// Places (metres) of the tables that hold the most layers of soil, from south to north; each place once.
+pub(super) fn of(field: &Field) -> Vec<(f64, f64)> {
+    let mut layers: BTreeMap<usize, usize> = BTreeMap::new();
+    let is_soil = |analyte: &Analyte| !matches!(analyte, Analyte::Covariate(_));
+    for layer in field.layers.iter().filter(|l| is_soil(&l.key.analyte)) {
+        *layers.entry(layer.places).or_default() += 1;
+    }
+    let most = layers.values().copied().max().unwrap_or(0);
+    let mut found: Vec<(f64, f64)> = Vec::new();
+    for (at, _) in layers.iter().filter(|(_, count)| **count == most) {
+        let Some(table) = field.places.get(*at) else {
+            continue;
+        };
+        let own = || field.layers.iter().filter(|layer| layer.places == *at);
+        for (row, (x, y)) in table.x.iter().zip(&table.y).enumerate() {
+            let is_read = own().any(|l| l.values.get(row).is_some_and(|v| v.is_finite()));
+            let is_inside = field
+                .grid
+                .cell_at(*x, *y)
+                .and_then(|cell| field.grid.slot(cell));
+            if is_read && is_inside.is_some() {
+                found.push((*x, *y));
+            }
+        }
+    }
+    found.sort_by(|a, b| a.1.total_cmp(&b.1).then(a.0.total_cmp(&b.0)));
+    found.dedup();
+    let n = found.len();
+    if n > MOST {
+        found = (0..MOST)
+            .map(|i| found[(2 * i + 1) * n / (2 * MOST)])
+            .collect();
+    }
+    found
+}

@@ -1,0 +1,236 @@
+//! Zonings on trial: cores are left out in folds of neighbours, maps and zones are made without them, and each core that was left
+//! out says what its zone's treatment would have cost there.
+
+use std::collections::BTreeMap;
+
+use rayon::prelude::*;
+
+use super::agreement::{LEAST_AGREEMENT, adjusted_rand};
+use super::folds::folds;
+use super::loss::Given;
+use super::{Carry, cores, small_field};
+use crate::field::Field;
+use crate::plan::{Choice, Settings};
+use crate::surface::{Map, Surface, Surfaces};
+use crate::zones::{Sketch, Zones};
+
+/// Fewest cores that say anything of a zoning.
+const FEWEST: usize = 4;
+/// Most zones that are tried: more than eight rates in a field are hard to explain to anyone (own).
+const MOST_ZONES: usize = 8;
+
+/// A field on trial.
+pub(super) struct Bench {
+    /// Without overrides and without a budget: what each place asks for.
+    pub settings: Settings,
+    /// The field in small.
+    pub small: Field,
+    /// Position of each of its cells in the field's own grid.
+    pub slots: Vec<usize>,
+    /// The cores.
+    pub cores: Vec<(f64, f64)>,
+    /// The fold of each.
+    pub fold: Vec<usize>,
+    /// What each asks for.
+    pub own: Vec<Given>,
+    /// Maps without each fold: the small field's cells, then the cores of the fold.
+    pub without: Vec<Surfaces>,
+    /// The weight of what is missing.
+    pub under: f64,
+    whole: Surfaces,
+}
+
+/// Losses of the cores that were left out, USD/ha.
+#[derive(Debug, Clone)]
+pub(super) struct Losses {
+    /// How many zones.
+    pub count: usize,
+    /// By core.
+    pub total: Vec<f64>,
+    /// By name of product or work, by core.
+    pub by_name: BTreeMap<String, Vec<f64>>,
+    /// Median adjusted Rand index of the zones without a fold and those of the whole field.
+    pub stability: f64,
+}
+
+impl Bench {
+    /// `None` where there is nothing to hold a zoning against.
+    pub fn new<E: Send>(
+        field: &Field,
+        surfaces: &Surfaces,
+        settings: &Settings,
+        under: f64,
+        carry: &Carry<'_, E>,
+    ) -> Result<Option<Self>, E> {
+        let cores = cores::of(field);
+        let is_drawn = |surface: &Surface| matches!(surface.map, Map::Drawn { .. });
+        if cores.len() < FEWEST || !surfaces.surfaces.iter().any(is_drawn) {
+            return Ok(None);
+        }
+        let mut settings = settings.clone();
+        (settings.overrides, settings.budget) = (Vec::new(), None);
+        let (grid, slots) = small_field::coarse(&field.grid);
+        let centres = slots
+            .iter()
+            .map(|slot| field.grid.centre(field.grid.cells[*slot]));
+        let targets: Vec<(f64, f64)> = centres.chain(cores.iter().copied()).collect();
+        let small = small_field::on_grid(field, grid);
+        let fold = folds(&cores);
+        let count = fold.iter().max().map_or(0, |last| last + 1);
+        let redrawing = surfaces.redrawing(field, targets);
+        let without = (0..count).into_par_iter().map(|left_out| {
+            let all = redrawing.without(&|at| fold[nearest(&cores, at)] == left_out);
+            let held_out = (0..cores.len()).filter(|core| fold[*core] == left_out);
+            let rows: Vec<usize> = (0..slots.len())
+                .chain(held_out.map(|core| slots.len() + core))
+                .collect();
+            rows_of(&all, &rows)
+        });
+        let without = without.collect();
+        let (of_cores, own_surfaces, zones) = small_field::of_cores(field, surfaces, &cores);
+        let (_, prescription) = carry(&settings, &of_cores, &own_surfaces, &zones)?;
+        Ok(Some(Self {
+            own: Given::by_zone(&prescription, cores.len()),
+            whole: rows_of(surfaces, &slots),
+            settings,
+            small,
+            slots,
+            cores,
+            fold,
+            without,
+            under,
+        }))
+    }
+
+    /// The losses of each count that is tried: one zone, then as many as the plan asks for, or more and more until that no longer
+    /// helps.
+    pub fn losses<E: Send>(&self, room: usize, carry: &Carry<'_, E>) -> Result<Vec<Losses>, E> {
+        let most = match self.settings.zones.count {
+            Choice::Fixed(count) => count.min(usize::from(u8::MAX)),
+            Choice::Auto => MOST_ZONES.min(room).max(1),
+        };
+        let parted = |surfaces: &Surfaces| {
+            Sketch::of(surfaces, &self.settings.zones)
+                .map_or_else(|| vec![vec![0; cells_of(surfaces)]], |s| s.parted(most))
+        };
+        let whole = parted(&self.whole);
+        let by_fold: Vec<Vec<Vec<u8>>> = self.without.par_iter().map(parted).collect();
+        let mut tried: Vec<Losses> = Vec::new();
+        for count in 1..=whole.len() {
+            let is_asked = match self.settings.zones.count {
+                Choice::Fixed(asked) => count == 1 || count == asked,
+                Choice::Auto => true,
+            };
+            if !is_asked {
+                continue;
+            }
+            let labels: Option<Vec<&Vec<u8>>> =
+                by_fold.iter().map(|parts| parts.get(count - 1)).collect();
+            let Some(labels) = labels else { break };
+            let stability = self.stability(&whole[count - 1], &labels);
+            // Zones that move are not chosen, so what they save is not worth the work.
+            let is_wanted = count == 1 || stability >= LEAST_AGREEMENT;
+            if !is_wanted && self.settings.zones.count == Choice::Auto {
+                continue;
+            }
+            tried.push(self.tried(count, &labels, stability, carry)?);
+        }
+        Ok(tried)
+    }
+
+    fn stability(&self, whole: &[u8], labels: &[&Vec<u8>]) -> f64 {
+        let agree = |labels: &&Vec<u8>| adjusted_rand(whole, &labels[..self.slots.len()]);
+        let mut all: Vec<f64> = labels.iter().map(agree).collect();
+        all.sort_by(f64::total_cmp);
+        all[all.len() / 2]
+    }
+
+    fn tried<E: Send>(
+        &self,
+        count: usize,
+        labels: &[&Vec<u8>],
+        stability: f64,
+        carry: &Carry<'_, E>,
+    ) -> Result<Losses, E> {
+        let of_fold = |(left_out, labels): (usize, &&Vec<u8>)| -> Result<_, E> {
+            let (cells, held_out) = labels.split_at(self.slots.len());
+            let zones = |labels: &[u8]| labels.iter().map(|l| u16::from(*l)).collect();
+            let made = small_field::zones(zones(cells), count, &self.small);
+            let given = self.given(left_out, &made, carry)?;
+            Ok(held_out
+                .iter()
+                .map(|zone| given[usize::from(*zone)].clone())
+                .collect())
+        };
+        let given: Result<Vec<Vec<Given>>, E> =
+            labels.par_iter().enumerate().map(of_fold).collect();
+        let mut given: Vec<_> = given?.into_iter().map(Vec::into_iter).collect();
+        let mut made = Losses {
+            count,
+            total: Vec::with_capacity(self.cores.len()),
+            by_name: BTreeMap::new(),
+            stability,
+        };
+        for (core, fold) in self.fold.iter().enumerate() {
+            let given = given[*fold].next().unwrap_or_default();
+            let losses = given.losses(&self.own[core], self.under);
+            made.total.push(losses.values().sum());
+            for (name, loss) in losses {
+                let cores = made
+                    .by_name
+                    .entry(name)
+                    .or_insert_with(|| vec![0.0; self.cores.len()]);
+                cores[core] = loss;
+            }
+        }
+        Ok(made)
+    }
+
+    /// What each of some zones of the small field gets where a fold was left out.
+    pub fn given<E: Send>(
+        &self,
+        left_out: usize,
+        zones: &Zones,
+        carry: &Carry<'_, E>,
+    ) -> Result<Vec<Given>, E> {
+        let rows: Vec<usize> = (0..self.slots.len()).collect();
+        let surfaces = rows_of(&self.without[left_out], &rows);
+        let (_, prescription) = carry(&self.settings, &self.small, &surfaces, zones)?;
+        Ok(Given::by_zone(&prescription, zones.zones.len()))
+    }
+}
+
+fn nearest(cores: &[(f64, f64)], at: (f64, f64)) -> usize {
+    let off = |core: &(f64, f64)| (core.0 - at.0).powi(2) + (core.1 - at.1).powi(2);
+    (0..cores.len())
+        .min_by(|&a, &b| off(&cores[a]).total_cmp(&off(&cores[b])))
+        .unwrap_or(0)
+}
+
+fn cells_of(surfaces: &Surfaces) -> usize {
+    let cells = |surface: &Surface| match &surface.map {
+        Map::Drawn { values, .. } => Some(values.len()),
+        Map::Flat { .. } => None,
+    };
+    surfaces.surfaces.iter().find_map(cells).unwrap_or(0)
+}
+
+/// Some rows of drawn maps.
+fn rows_of(surfaces: &Surfaces, rows: &[usize]) -> Surfaces {
+    let take = |values: &[f32]| rows.iter().map(|&row| values[row]).collect();
+    let of = |surface: &Surface| match &surface.map {
+        Map::Flat { .. } => surface.clone(),
+        Map::Drawn {
+            values,
+            standard_error,
+        } => surface.with_map(Map::Drawn {
+            values: take(values),
+            standard_error: take(standard_error),
+        }),
+    };
+    Surfaces {
+        surfaces: surfaces.surfaces.iter().map(of).collect(),
+        odd_cores: Vec::new(),
+        remarks: Vec::new(),
+    }
+}

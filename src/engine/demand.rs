@@ -1,0 +1,294 @@
+//! What the work will take, told before it begins: from the files' sizes before they are read, from cells, layers, results and
+//! corners before the maps are drawn. What is more than the limit is refused with words; an allocation that fails would end
+//! the program without any.
+
+use std::path::Path;
+
+use super::Grant;
+use crate::error::Error;
+use crate::field::{FieldError, GridEstimate};
+use crate::files::Files;
+use crate::intake::Survey;
+use crate::plan::{Settings, WorkLimits};
+use crate::provenance::Place;
+use crate::remark::Remark;
+use crate::units::{DataSize, Quantity, TimeSpan};
+
+/// Memory where neither the plan nor the machine says how much there is.
+const USUAL_MEMORY: DataSize = DataSize::from_bytes(4e9);
+/// Share of the free memory that is taken where nobody says how much.
+const SHARE_OF_FREE: f64 = 0.75;
+/// Time where the plan does not say how long it may take.
+const USUAL_TIME: TimeSpan = TimeSpan::from_seconds(3_600.0);
+/// Result files that are worth a word beforehand.
+const MUCH_DISK: DataSize = DataSize::from_bytes(200e6);
+
+// Own measurements of the whole program, 2026-11: fields of 1 million cells and 5 layers, of a quarter million cells and 21 layers, of
+// 100,000 cores, of 1 million sensor readings, of outlines with 400,000 corners; rounded up.
+const PROGRAM_BYTES: f64 = 50e6;
+const BYTES_PER_RESULT: f64 = 120.0;
+const BYTES_PER_CORNER: f64 = 700.0;
+const BYTES_PER_FILE_BYTE: f64 = 4.0;
+/// A GeoJSON text is held as a tree.
+const BYTES_PER_GEOJSON_BYTE: f64 = 20.0;
+const FILE_BYTES: f64 = 2e6;
+const FILE_BYTES_PER_CELL_AND_LAYER: f64 = 8.0;
+const SECONDS_PER_CELL_AND_LAYER: f64 = 1e-6;
+
+/// What a run will take at most.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Demand {
+    /// Cells of the grid.
+    pub cells: f64,
+    /// Layers that are mapped.
+    pub layers: usize,
+    /// Memory.
+    pub memory: DataSize,
+    /// Size of all result files.
+    pub disk: DataSize,
+    /// Time, about.
+    pub time: TimeSpan,
+}
+
+impl Demand {
+    /// Estimates it from what was read and the grid that it will be drawn on.
+    pub(super) fn new(survey: &Survey, grid: &GridEstimate) -> Self {
+        let layers = layers(survey);
+        let cells_and_layers = grid.cells * layers as f64;
+        let memory = PROGRAM_BYTES
+            + grid.bytes(layers)
+            + BYTES_PER_RESULT * results(survey)
+            + BYTES_PER_CORNER * corners(survey);
+        Self {
+            cells: grid.cells,
+            layers,
+            memory: DataSize::from_bytes(memory),
+            disk: DataSize::from_bytes(
+                FILE_BYTES + FILE_BYTES_PER_CELL_AND_LAYER * cells_and_layers,
+            ),
+            time: TimeSpan::from_seconds(SECONDS_PER_CELL_AND_LAYER * cells_and_layers),
+        }
+    }
+
+    /// Whether more is written than people expect of a field.
+    #[must_use]
+    pub fn writes_much(&self) -> bool {
+        self.disk > MUCH_DISK
+    }
+
+    /// A remark where that is so.
+    pub(super) fn remark(&self) -> Option<Remark> {
+        self.writes_much().then(|| {
+            let what = format!(
+                "The maps have {} cells and {} layers: up to {} of files, {} of memory and about {}.",
+                counted(self.cells),
+                self.layers,
+                self.disk.in_words(),
+                self.memory.in_words(),
+                self.time.in_words()
+            );
+            Remark::warning("much-to-write", what)
+                .help("A larger cell under [grid] makes it less; [limits] sets what is too much.")
+        })
+    }
+}
+
+/// The most that a run may take, and who says so.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Limits {
+    memory: (DataSize, &'static str),
+    disk: Option<(DataSize, &'static str)>,
+    time: (TimeSpan, &'static str),
+}
+
+impl Limits {
+    pub(super) fn new(plan: &WorkLimits, grant: Grant) -> Self {
+        let in_plan = "[limits] of the plan";
+        let asked = grant.memory_asked.map(|size| (size, "--memory"));
+        let asked = asked.or(plan.memory.map(|size| (size, in_plan)));
+        let free = grant.memory_free.map(|size| (size, "free on this machine"));
+        let usual = || match free {
+            Some((size, _)) => (
+                size * SHARE_OF_FREE,
+                "three quarters of what is free on this machine",
+            ),
+            None => (USUAL_MEMORY, "the usual limit"),
+        };
+        let disk = plan.disk.map(|size| (size, in_plan));
+        let room = grant.disk_free.map(|size| (size, "free on the disk"));
+        Self {
+            memory: least(asked, free.filter(|_| asked.is_some())).unwrap_or_else(usual),
+            disk: least(disk, room),
+            time: plan
+                .time
+                .map_or((USUAL_TIME, "the usual limit"), |time| (time, in_plan)),
+        }
+    }
+
+    /// Refuses files whose reading alone would take too much memory.
+    pub(super) fn allow_reading(
+        &self,
+        files: &Files,
+        settings: &Settings,
+    ) -> Result<(), Vec<Error>> {
+        let names = std::iter::once(settings.boundary.file.as_path())
+            .chain(
+                settings
+                    .keep_outs
+                    .iter()
+                    .map(|keep_out| keep_out.file.as_path()),
+            )
+            .chain(settings.points.iter().map(|points| points.file.as_path()));
+        let (limit, whence) = self.memory;
+        let errors: Vec<Error> = names
+            .filter_map(|name| {
+                let needed = DataSize::from_bytes(PROGRAM_BYTES) + memory_to_read(files, name);
+                (needed > limit).then(|| Error::FileTakesTooMuch {
+                    file: name.display().to_string(),
+                    needed: needed.in_words(),
+                    limit: limit.in_words(),
+                    whence,
+                })
+            })
+            .collect();
+        none_of(errors)
+    }
+
+    /// Refuses work that would take too much.
+    pub(super) fn allow(&self, demand: &Demand, settings: &Settings) -> Result<(), Vec<Error>> {
+        let too_much = [
+            over(demand.memory, self.memory, "memory", DataSize::in_words),
+            self.disk
+                .and_then(|limit| over(demand.disk, limit, "disk", DataSize::in_words)),
+            over(demand.time, self.time, "time", TimeSpan::in_words),
+        ];
+        let errors: Vec<Error> = too_much
+            .into_iter()
+            .flatten()
+            .map(|over| Error::TooMuchWork {
+                place: Place::file(settings.plan_file.display().to_string()).at_key("grid.cell"),
+                cells: counted(demand.cells),
+                layers: demand.layers,
+                what: over.what,
+                needed: over.needed,
+                limit: over.limit,
+                whence: over.whence,
+                fitting: fitting(settings, over.factor),
+            })
+            .collect();
+        none_of(errors)
+    }
+}
+
+/// A demand over its limit.
+struct Over {
+    what: &'static str,
+    needed: String,
+    limit: String,
+    whence: &'static str,
+    factor: f64,
+}
+
+fn over<Q: Quantity>(
+    needed: Q,
+    (limit, whence): (Q, &'static str),
+    what: &'static str,
+    words: fn(Q) -> String,
+) -> Option<Over> {
+    let is_over = needed.stored() > limit.stored();
+    is_over.then(|| Over {
+        what,
+        needed: words(needed),
+        limit: words(limit),
+        whence,
+        factor: needed.stored() / limit.stored(),
+    })
+}
+
+fn none_of(errors: Vec<Error>) -> Result<(), Vec<Error>> {
+    if errors.is_empty() {
+        Ok(())
+    } else {
+        Err(errors)
+    }
+}
+
+fn least<Q: PartialOrd>(
+    a: Option<(Q, &'static str)>,
+    b: Option<(Q, &'static str)>,
+) -> Option<(Q, &'static str)> {
+    match (a, b) {
+        (Some(a), Some(b)) => Some(if b.0 < a.0 { b } else { a }),
+        (a, b) => a.or(b),
+    }
+}
+
+/// The side of a cell at which the work would fit, in whole units that people write.
+fn fitting(settings: &Settings, factor: f64) -> String {
+    let metres = settings.cell.metres() * (factor * 1.1).sqrt();
+    let step = if metres < 1.0 { 0.1 } else { 1.0 };
+    format!(
+        "{} m",
+        crate::units::decimal((metres / step).ceil() * step, 1)
+    )
+}
+
+fn memory_to_read(files: &Files, name: &Path) -> DataSize {
+    let bytes = files.size(name).unwrap_or_default() as f64;
+    let ending = name.extension().map(std::ffi::OsStr::to_ascii_lowercase);
+    let is_geojson = ending.is_some_and(|ending| ending == "geojson" || ending == "json");
+    let factor = if is_geojson {
+        BYTES_PER_GEOJSON_BYTE
+    } else {
+        BYTES_PER_FILE_BYTE
+    };
+    DataSize::from_bytes(bytes * factor)
+}
+
+/// Layers that differ, in all tables.
+fn layers(survey: &Survey) -> usize {
+    let mut keys: Vec<_> = survey
+        .tables
+        .iter()
+        .flat_map(|table| &table.layers)
+        .map(|layer| &layer.key)
+        .collect();
+    keys.sort();
+    keys.dedup();
+    keys.len()
+}
+
+fn results(survey: &Survey) -> f64 {
+    let of = |table: &crate::intake::PointTable| table.x.len() * (table.layers.len() + 1);
+    survey.tables.iter().map(of).sum::<usize>() as f64
+}
+
+fn corners(survey: &Survey) -> f64 {
+    use geo::CoordsIter as _;
+    let keep_outs = survey.keep_outs.iter();
+    let count = survey.boundary.shape.coords_count()
+        + keep_outs
+            .map(|area| area.shape.coords_count())
+            .sum::<usize>();
+    count as f64
+}
+
+fn counted(cells: f64) -> String {
+    match cells {
+        many if many >= 1e6 => format!("{} million", crate::units::significant(many / 1e6, 2)),
+        few => crate::units::decimal(few, 0),
+    }
+}
+
+/// Estimates the work of a survey and refuses it where it is too much.
+pub(super) fn allowed(
+    survey: &Survey,
+    settings: &Settings,
+    limits: &Limits,
+) -> Result<Demand, Vec<Error>> {
+    let grid =
+        crate::field::estimate(survey, settings).map_err(|error: FieldError| vec![error.into()])?;
+    let demand = Demand::new(survey, &grid);
+    limits.allow(&demand, settings)?;
+    Ok(demand)
+}

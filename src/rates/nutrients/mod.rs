@@ -1,0 +1,14 @@
+//! Nutrients that are measured short: how much by the region's table, and from which of the products that may be used.
+//!
+//! The need of each nutrient comes from one row of a rate table; what the starter and the other amendments bring is taken off. Then one
+//! least-cost mix is found for the whole field, inside every cap, of no more products than are spread in a season.
+
+mod candidates;
+mod mix;
+mod need;
+mod program;
+
+pub(in crate::rates) use candidates::is_open;
+pub(in crate::rates) use mix::mix;
+pub(in crate::rates) use need::needs;
+pub use program::{Choice, MixProblem, MixProduct, MixZone, cheapest_mix};

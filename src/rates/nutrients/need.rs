@@ -1,0 +1,288 @@
+//! How much of a nutrient a zone needs, by the row of a rate table that is for crop, test and region.
+
+use crate::analyte::Analyte;
+use crate::diagnosis::Finding;
+use crate::plan::YieldGoal;
+use crate::rates::pending_rate::{PendingRate, number};
+use crate::rates::zone_context::ZoneContext;
+use crate::rulebook::{Crop, EquationTerms, Nutrient, RateForm, RateTable};
+use crate::soil::{RateEquation, build_and_maintain, rate_of_steps};
+use crate::units::{MassPerArea, Quantity};
+
+/// A nutrient that is measured short, and how much of it is needed.
+#[derive(Debug, Clone)]
+pub(in crate::rates) struct Needed {
+    pub nutrient: Nutrient,
+    /// kg/ha that the table asks for.
+    pub wanted: f64,
+    /// kg/ha that starter and other amendments bring.
+    pub brought: f64,
+    /// The table with its numbers.
+    pub steps: Vec<String>,
+    /// Why no amount can be told.
+    pub refused: Option<String>,
+}
+
+impl Needed {
+    /// What is left to be supplied, kg/ha.
+    pub fn left(&self) -> f64 {
+        (self.wanted - self.brought).max(0.0)
+    }
+}
+
+/// The needs of a zone, where these rates are given besides.
+pub(in crate::rates) fn needs(case: ZoneContext<'_>, given: &[PendingRate]) -> Vec<Needed> {
+    let needs = Nutrient::ALL.iter();
+    needs
+        .filter_map(|nutrient| {
+            let finding = case.limit(nutrient.factor())?;
+            let mut needed = need(case, *nutrient, finding)?;
+            needed.brought = brought(case, given, nutrient.part());
+            Some(needed)
+        })
+        .collect()
+}
+
+/// Kilograms per hectare of a part that some rates bring.
+pub(super) fn brought(case: ZoneContext<'_>, given: &[PendingRate], part: &str) -> f64 {
+    let of_rate = |rate: &PendingRate| {
+        let material = case.field.material(&rate.product)?;
+        let supplies = material.supplies();
+        let found = supplies.iter().find(|(name, _)| *name == part)?;
+        Some(rate.amount * found.1)
+    };
+    given.iter().filter_map(of_rate).sum()
+}
+
+/// The need of a nutrient; `None` where no table speaks of it.
+fn need(case: ZoneContext<'_>, nutrient: Nutrient, finding: &Finding) -> Option<Needed> {
+    let rulebook = case.field.rulebook;
+    let layer = finding.layer.as_ref()?;
+    let crop = case.field.crop;
+    let mut rows = rulebook.rates.iter();
+    let row = rows.find(|row| {
+        row.is_for(nutrient, &crop.name, layer.method.as_ref())
+            && case.diagnosis.unmet(&row.only_where, rulebook).is_none()
+    })?;
+    let (value, inferred) = (finding.value?, &finding.inferred);
+    let mut needed = Needed {
+        nutrient,
+        wanted: 0.0,
+        brought: 0.0,
+        steps: Vec::new(),
+        refused: None,
+    };
+    if inferred.is_some() {
+        needed.refused = Some("the test is of another method than the table's".to_owned());
+        return Some(needed);
+    }
+    match by_row(case, row, value) {
+        Ok((wanted, step)) => {
+            needed.wanted = wanted;
+            needed.steps.push(step);
+        }
+        Err(why) => needed.refused = Some(why),
+    }
+    if row.is_national && rulebook.region.is_some() {
+        needed.steps.push(
+            "the region's rules have no table for this, so the national one holds".to_owned(),
+        );
+    }
+    needed
+        .steps
+        .extend(row.disputed.iter().map(|line| format!("disputed: {line}")));
+    Some(needed)
+}
+
+/// kg/ha by a row, with its numbers.
+#[expect(
+    clippy::too_many_lines,
+    reason = "to be parted: steps that follow one another"
+)]
+fn by_row(case: ZoneContext<'_>, row: &RateTable, value: f64) -> Result<(f64, String), String> {
+    let test = value / row.test_divided_by;
+    if row.none_from.is_some_and(|from| value >= from) {
+        let step = format!(
+            "nothing from a test of {} on ({})",
+            number(value),
+            row.source
+        );
+        return Ok((0.0, step));
+    }
+    let (rate, words) = match &row.form {
+        RateForm::Removal => {
+            let (removed, words) = removal(case, row.nutrient)?;
+            (removed / row.unit, words)
+        }
+        RateForm::Steps(steps) => {
+            let words = format!("table by soil test {}", number(value));
+            (rate_of_steps(steps, test), words)
+        }
+        RateForm::Equation(terms) => {
+            let equation = equation_of(terms);
+            let goal = if equation.needs_yield() {
+                goal_in_units(case)?
+            } else {
+                0.0
+            };
+            let matter = if equation.needs_organic_matter() {
+                organic_matter(case)?
+            } else {
+                0.0
+            };
+            let rate = equation
+                .rate(test, goal, matter)
+                .map_err(|error| error.to_string())?;
+            let goal = if goal > 0.0 {
+                format!(
+                    " and a yield of {} {}/ac",
+                    number(goal),
+                    case.field.crop.yield_unit
+                )
+            } else {
+                String::new()
+            };
+            (
+                rate,
+                format!("equation at soil test {}{goal}", number(test)),
+            )
+        }
+        RateForm::Build { .. } => build(case, row, test)?,
+    };
+    let floored = if rate > 0.0 { rate.max(row.floor) } else { 0.0 };
+    let capped = row.most.map_or(floored, |most| floored.min(most));
+    let shown = case.show_mass(capped * row.unit, usize::from(capped < 20.0));
+    let cut = if capped < floored {
+        ", the most of one season; split the rest"
+    } else {
+        ""
+    };
+    let step = format!(
+        "{}: {words}: {shown}{cut} ({})",
+        row.nutrient.label(),
+        row.source
+    );
+    Ok((capped * row.unit, step))
+}
+
+fn equation_of(terms: &EquationTerms) -> RateEquation {
+    RateEquation {
+        constant: terms.constant,
+        per_yield: terms.per_yield,
+        per_test: terms.per_test,
+        per_test_and_yield: terms.per_test_and_yield,
+        per_test_squared: terms.per_test_squared,
+        per_organic_matter: terms.per_organic_matter,
+    }
+}
+
+/// Build-up and maintenance, told apart, in the row's unit.
+fn build(case: ZoneContext<'_>, row: &RateTable, test: f64) -> Result<(f64, String), String> {
+    let RateForm::Build {
+        critical,
+        maintain_to,
+        per_ppm,
+        per_ppm_and_cec,
+        plus,
+        years,
+    } = &row.form
+    else {
+        return Err("no build-up table".to_owned());
+    };
+    let capacity = if *per_ppm_and_cec > 0.0 {
+        let cec = case.summary(&Analyte::CationExchangeCapacity, None);
+        cec.map(|cec| cec.mean)
+            .ok_or("no CEC, and the table asks for it")?
+    } else {
+        0.0
+    };
+    let per_ppm = per_ppm + per_ppm_and_cec * capacity;
+    // Without a yield goal only the build-up can be told.
+    let removed = removal(case, row.nutrient);
+    let (taken, of_crop) = match &removed {
+        Ok((kilograms, words)) => (kilograms / row.unit + plus, words.clone()),
+        Err(why) => (0.0, format!("removal not counted: {why}")),
+    };
+    let parts = build_and_maintain(test, (*critical, *maintain_to), per_ppm, taken)
+        .map_err(|error| error.to_string())?;
+    let show = |rate: f64| case.show_mass(rate * row.unit, 1);
+    let words = format!(
+        "build-up ({} - {}) ppm x {} = {} a year over {} years; maintenance {} ({of_crop}{})",
+        number(*critical),
+        number(test),
+        number(per_ppm),
+        show(parts.build),
+        number(*years),
+        show(parts.maintain),
+        if *plus > 0.0 && removed.is_ok() {
+            format!(", and {} more", show(*plus))
+        } else {
+            String::new()
+        }
+    );
+    Ok((parts.build + parts.maintain, words))
+}
+
+/// What the crop takes at its goal, kg/ha, with the numbers.
+pub(super) fn removal(case: ZoneContext<'_>, nutrient: Nutrient) -> Result<(f64, String), String> {
+    let crop = case.field.crop;
+    let removal = crop.removal.as_ref().ok_or_else(|| {
+        format!(
+            "what {} takes off the field is not in the rulebook",
+            crop.label
+        )
+    })?;
+    let pounds = match nutrient {
+        Nutrient::Phosphate => removal.phosphate,
+        Nutrient::Potash => removal.potash,
+        Nutrient::Sulfur => removal.sulfur,
+        other => return Err(format!("removal of {} is not in the rulebook", other.key())),
+    };
+    let goal = goal_in_units(case)?;
+    let mass = MassPerArea::parse(&format!("{} lb/ac", goal * pounds))
+        .map_err(|error| error.to_string())?;
+    let words = format!("{} {}/ac x {pounds} lb", number(goal), crop.yield_unit);
+    Ok((mass.kilograms_per_hectare(), words))
+}
+
+/// The yield goal in the crop's unit per acre.
+fn goal_in_units(case: ZoneContext<'_>) -> Result<f64, String> {
+    let crop = case.field.crop;
+    let names_it = |name: &str| {
+        let known = case.field.rulebook.crop(name);
+        known.is_some_and(|known| known.name == crop.name)
+    };
+    let mut goals = case.field.settings.supply.yield_goals.iter();
+    let (_, goal) = goals
+        .find(|(name, _)| names_it(name))
+        .ok_or_else(|| no_goal(crop))?;
+    match goal {
+        YieldGoal::BushelsPerAcre(bushels) if crop.yield_unit == "bu" => Ok(*bushels),
+        YieldGoal::BushelsPerAcre(_) => Err(format!(
+            "the yield goal of {} is in bushels, and the tables count {}",
+            crop.label, crop.yield_unit
+        )),
+        YieldGoal::Mass(mass) if crop.pounds_per_unit > 0.0 => {
+            let pounds = mass.in_unit("lb/ac").ok_or("no pounds per acre")?;
+            Ok(pounds / crop.pounds_per_unit)
+        }
+        YieldGoal::Mass(_) => Err(format!(
+            "the weight of a unit of {} is not known",
+            crop.label
+        )),
+    }
+}
+
+fn no_goal(crop: &Crop) -> String {
+    format!(
+        "how much depends on the yield; write [yield_goal] {} = \"...\" in the plan",
+        crop.name
+    )
+}
+
+fn organic_matter(case: ZoneContext<'_>) -> Result<f64, String> {
+    let matter = case.summary(&Analyte::OrganicMatter, None);
+    matter
+        .map(|matter| matter.mean)
+        .ok_or_else(|| "no organic matter, and the table asks for it".to_owned())
+}
