@@ -19,6 +19,9 @@ const FEWEST: usize = 4;
 /// Most zones that are tried: more than eight rates in a field are hard to explain to anyone (own).
 const MOST_ZONES: usize = 8;
 
+/// Counts, one zone among them, that are looked at before a map counts as one that changes nothing.
+const LOOKED_AT: usize = 4;
+
 /// A field on trial.
 pub(super) struct Bench {
     /// Without overrides and without a budget: what each place asks for.
@@ -134,6 +137,9 @@ impl Bench {
                 continue;
             }
             tried.push(self.tried(count, &labels, stability, carry)?);
+            if self.settings.zones.count == Choice::Auto && is_idle(&tried) {
+                break;
+            }
         }
         Ok(tried)
     }
@@ -198,6 +204,11 @@ impl Bench {
         let (_, prescription) = carry(&self.settings, &self.small, &surfaces, zones)?;
         Ok(Given::by_zone(&prescription, zones.zones.len()))
     }
+}
+
+/// Whether the first counts beyond one leave every core with what one zone gives it: then the maps change nothing.
+fn is_idle(tried: &[Losses]) -> bool {
+    tried.len() == LOOKED_AT && tried.iter().all(|losses| losses.total == tried[0].total)
 }
 
 fn nearest(cores: &[(f64, f64)], at: (f64, f64)) -> usize {

@@ -80,7 +80,13 @@ impl Trial {
             trial.losses = bench.losses(room, carry)?;
             let least = numbers.cost_of_a_map;
             let weighed = weighing::weigh(&bench, &trial.losses, least, settings.units);
-            (trial.count, trial.why) = (weighed.count, Some(weighed.why));
+            let too_small = "One zone: the field is smaller than two patches of the smallest size that the plan allows.";
+            let why = if room < 2 {
+                too_small.to_owned()
+            } else {
+                weighed.why
+            };
+            (trial.count, trial.why) = (weighed.count, Some(why));
             trial.worth.tried = weighed.tried;
             trial.worth.cores = bench.cores.len();
             trial.bench = Some(bench);
@@ -97,6 +103,12 @@ impl Trial {
         let mut settings = settings.clone();
         settings.zones.count = Choice::Fixed(self.count);
         settings
+    }
+
+    /// The counts that were tried, rising; empty where there was nothing to compare a zoning with.
+    #[must_use]
+    pub fn tried(&self) -> &[CountTried] {
+        &self.worth.tried
     }
 
     /// Why this count, where the trial chose it.

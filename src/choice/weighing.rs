@@ -109,6 +109,8 @@ fn nothing(tried: &[CountTried], units: UnitSystem) -> String {
             row.count,
             reversed(&row.saved).show(units)
         ),
+        None => "One zone: more zones would lie elsewhere as soon as a few cores are left out."
+            .to_owned(),
         _ => "One zone: more zones would change no rate.".to_owned(),
     }
 }
