@@ -35,7 +35,7 @@ pub(super) fn pending(
         .map(|finding| for_sodium(case, product, finding).unwrap_or_else(Need::unknown));
     // On free lime sulfur is for sodium alone: the acid is eaten before it does anything else.
     let others_need = against_alkali.into_iter().chain(as_nutrient);
-    let need = if has_free_lime(case) && case.limit(Factor::Sodium).is_some() {
+    let need = if case.limit(Factor::Sodium).is_some() && !is_without_free_lime(case) {
         let idle = others_need
             .map(|_| Need::refused("free lime eats the acid, and gypsum is the quicker way here"));
         sodium.into_iter().chain(idle).reduce(Need::or_more)?
@@ -51,6 +51,15 @@ pub(super) fn has_free_lime(case: ZoneContext<'_>) -> bool {
     case.summary(&Analyte::Ph, None).is_some_and(|ph| {
         let is_water = ph.key.method.as_ref().is_some_and(|m| m.name() == "water");
         is_water && ph.mean >= from
+    })
+}
+
+/// Whether the pH in water says that the soil holds no free lime.
+fn is_without_free_lime(case: ZoneContext<'_>) -> bool {
+    let from = case.field.rulebook.numbers.free_lime_ph;
+    case.summary(&Analyte::Ph, None).is_some_and(|ph| {
+        let is_water = ph.key.method.as_ref().is_some_and(|m| m.name() == "water");
+        is_water && ph.mean < from
     })
 }
 
