@@ -112,9 +112,11 @@ pub enum Error {
     },
     /// The work would take more than the limit.
     #[error(
-        "maps of {cells} cells and {layers} layers take about {needed} of {what}, more than the limit of {limit} ({whence}); write [grid] cell = \"{fitting}\" or more, list columns that decide nothing in ignore, or allow more with {what} under [limits]"
+        "{place}: maps of {cells} cells and {layers} layers take about {needed} of {what}, more than the limit of {limit} ({whence}); write cell = \"{fitting}\" or more, list columns that decide nothing in ignore, or allow more with {what} under [limits]"
     )]
     TooMuchWork {
+        /// The plan file, at `grid.cell`.
+        place: Place,
         /// How many cells.
         cells: String,
         /// How many layers.
@@ -206,6 +208,7 @@ impl Error {
         match self {
             Self::Plan(error) => Some(error.place()),
             Self::Intake(error) => Some(error.place()),
+            Self::TooMuchWork { place, .. } => Some(place),
             _ => None,
         }
     }

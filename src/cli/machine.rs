@@ -70,7 +70,8 @@ fn free_disk(out: &Path) -> Option<f64> {
     let there = out.ancestors().find(|folder| folder.exists());
     let folder = there.filter(|folder| !folder.as_os_str().is_empty());
     let disk = rustix::fs::statvfs(folder.unwrap_or(Path::new("."))).ok()?;
-    Some(disk.f_bavail as f64 * disk.f_frsize as f64)
+    // A file system of the kernel has no blocks at all; what it refuses is told when it does.
+    (disk.f_blocks > 0).then(|| disk.f_bavail as f64 * disk.f_frsize as f64)
 }
 
 #[cfg(not(target_os = "linux"))]
