@@ -17,6 +17,7 @@ use lowstave::plan::{self, Settings};
 use lowstave::rates::{self, Prescription};
 use lowstave::rulebook::Rulebook;
 use lowstave::surface::{self, Surfaces};
+use lowstave::trial::StripPlan;
 use lowstave::zones::{self, Zones};
 
 /// The value of every stage but the last.
@@ -60,6 +61,7 @@ impl Values {
 
     fn delivery(&self) -> Delivery {
         let worth = Worth::default();
+        let strips = StripPlan::default();
         let case = StageValues {
             settings: &self.settings,
             field: &self.field,
@@ -67,6 +69,8 @@ impl Values {
             zones: &self.zones,
             diagnosis: &self.diagnosis,
             prescription: &self.prescription,
+            strips: &strips,
+            offer: None,
             worth: &worth,
             remarks: &[],
             timings: &[],

@@ -122,8 +122,6 @@ fn settings(plan: PathBuf, boundary: PathBuf) -> Settings {
         results: Vec::new(),
         prices: Vec::new(),
         budget: None,
-        crop_price: None,
-        strips: None,
         overrides: Vec::new(),
         carbon_from_organic_matter: false,
         below_detection: BelowDetection::Half,

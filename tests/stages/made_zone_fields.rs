@@ -352,8 +352,6 @@ pub fn settings(count: Choice<usize>, smallest_m2: f64) -> Settings {
         results: Vec::new(),
         prices: Vec::new(),
         budget: None,
-        crop_price: None,
-        strips: None,
         overrides: Vec::new(),
         carbon_from_organic_matter: false,
         below_detection: BelowDetection::Half,

@@ -78,8 +78,6 @@ fn settings() -> Settings {
         results: Vec::new(),
         prices: Vec::new(),
         budget: None,
-        crop_price: None,
-        strips: None,
         overrides: Vec::new(),
         carbon_from_organic_matter: false,
         below_detection: BelowDetection::Half,
