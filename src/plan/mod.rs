@@ -11,8 +11,10 @@ pub mod defaults;
 mod draft;
 mod error;
 mod file;
+mod fixed_or_auto;
 mod homes;
 mod limits;
+mod override_rate;
 mod people;
 mod points_table;
 mod read_texts;
@@ -32,12 +34,14 @@ use toml::de::DeTable;
 
 pub use draft::{DraftLine, PlanDraft, PointsDraft, Trust};
 pub use error::{Hint, PlanError};
+pub use fixed_or_auto::FixedOrAuto;
+pub use override_rate::OverrideRate;
 pub use people::{Day, People};
 pub use result_settings::{ResultKind, ResultSettings, YieldRole};
 pub use settings::{
-    BelowDetection, BlankBelow, BoundarySettings, Choice, ColumnMeaning, ConeSettings, Depths,
-    KeepOut, MachineSettings, Override, OverrideRate, PointKind, PointsSettings, Price, Settings,
-    SurfaceSettings, WorkLimits, ZoneMethod, ZoneSettings, ZoneShape,
+    BelowDetection, BlankBelow, BoundarySettings, ColumnMeaning, ConeSettings, Depths, KeepOut,
+    MachineSettings, Override, PointKind, PointsSettings, Price, Settings, SurfaceSettings,
+    WorkLimits, ZoneMethod, ZoneSettings, ZoneShape,
 };
 pub use strip_settings::{StripSettings, StripTreatment};
 

@@ -2,7 +2,8 @@
 
 use serde::Serialize;
 
-use super::settings::{Choice, OverrideRate};
+use super::fixed_or_auto::FixedOrAuto;
+use super::override_rate::OverrideRate;
 use crate::provenance::Place;
 use crate::units::{Length, METRES_PER_FOOT};
 
@@ -18,7 +19,7 @@ pub struct StripSettings {
     /// What is done on them; one set of strips for each.
     pub treatments: Vec<StripTreatment>,
     /// How many strips of each treatment.
-    pub count: Choice<usize>,
+    pub count: FixedOrAuto<usize>,
     /// The smallest difference in yield that would change a decision, kg/ha.
     pub worth: Option<f64>,
     /// Shortest strip.
@@ -40,7 +41,7 @@ pub struct StripSettings {
 impl StripSettings {
     /// Strips of one treatment with nothing else said.
     #[must_use]
-    pub fn usual(treatment: StripTreatment, count: Choice<usize>) -> Self {
+    pub fn usual(treatment: StripTreatment, count: FixedOrAuto<usize>) -> Self {
         let place = treatment.place.clone();
         Self {
             treatments: vec![treatment],

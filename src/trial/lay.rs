@@ -13,7 +13,7 @@ use super::outlook::{Outlook, cost_change, zone_outlook};
 use super::strip_plan::{Strip, StripPlan, StripSet};
 use super::treatment::{Treatment, treatments};
 use crate::field::Field;
-use crate::plan::{Choice, Settings, StripSettings};
+use crate::plan::{FixedOrAuto, Settings, StripSettings};
 use crate::rates::Prescription;
 use crate::remark::Remark;
 use crate::rulebook::Rulebook;
@@ -135,7 +135,7 @@ pub fn lay_asked(ground: LayingGround<'_>, asked: &StripSettings) -> Result<Laid
 
 /// Fewer strips than the plan asks for by number.
 fn fewer(asked: &StripSettings, set: &StripSet) -> Option<Remark> {
-    let Choice::Fixed(wanted) = asked.count else {
+    let FixedOrAuto::Fixed(wanted) = asked.count else {
         return None;
     };
     let laid = set.draw.checks.len();
@@ -245,8 +245,8 @@ impl Ground<'_> {
             .seed
             .wrapping_add(u64::from(outlook.treatment.place));
         let wanted = match self.asked.count {
-            Choice::Fixed(count) => count,
-            Choice::Auto => outlook.count_for_worth(MOST_COUNT).max(USUAL_COUNT),
+            FixedOrAuto::Fixed(count) => count,
+            FixedOrAuto::Auto => outlook.count_for_worth(MOST_COUNT).max(USUAL_COUNT),
         };
         let pieces = |room: &Room| (room.longest_m(width_m) / shortest_m) as usize;
         let mut fitting: Vec<Room> = rooms.to_vec();

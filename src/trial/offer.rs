@@ -3,7 +3,7 @@
 use super::error::TrialError;
 use super::lay::{LayingGround, lay_asked};
 use super::strip_plan::StripPlan;
-use crate::plan::{Choice, OverrideRate, StripSettings, StripTreatment};
+use crate::plan::{FixedOrAuto, OverrideRate, StripSettings, StripTreatment};
 use crate::provenance::Place;
 use crate::rates::{Amount, Prescription};
 use crate::rulebook::ProductName;
@@ -19,7 +19,7 @@ pub fn offer(ground: LayingGround<'_>) -> Result<Option<StripPlan>, Vec<TrialErr
     ) else {
         return Ok(None);
     };
-    let asked = StripSettings::usual(treatment, Choice::Auto);
+    let asked = StripSettings::usual(treatment, FixedOrAuto::Auto);
     let laid = lay_asked(ground, &asked)?;
     let has_any = laid.plan.strips().next().is_some();
     Ok(has_any.then_some(laid.plan))

@@ -7,7 +7,7 @@ use insta::assert_snapshot;
 use lowstave::Files;
 use lowstave::analyte::{Analyte, DepthRange, Method};
 use lowstave::plan::{
-    self, BelowDetection, Choice, Depths, OverrideRate, PlanError, PointKind, Price, Settings,
+    self, BelowDetection, Depths, FixedOrAuto, OverrideRate, PlanError, PointKind, Price, Settings,
     ZoneMethod,
 };
 use lowstave::remark::{Level, Remark};
@@ -197,9 +197,9 @@ fn a_full_plan_becomes_settings_with_every_unit_resolved() {
     assert_eq!(settings.bulk_density, Some(1.3));
     assert!((settings.keep_outs[0].distance.metres() - 33.0 * 0.3048).abs() < 1e-12);
     assert_eq!(settings.cell.metres(), 2.0);
-    assert_eq!(settings.surface.power, Choice::Fixed(1.5));
-    assert_eq!(settings.surface.neighbours, Choice::Fixed(12));
-    assert_eq!(settings.zones.count, Choice::Fixed(4));
+    assert_eq!(settings.surface.power, FixedOrAuto::Fixed(1.5));
+    assert_eq!(settings.surface.neighbours, FixedOrAuto::Fixed(12));
+    assert_eq!(settings.zones.count, FixedOrAuto::Fixed(4));
     assert_eq!(
         settings.zones.layers,
         Some(vec![(Analyte::Ph, 1.0), (Analyte::ConeIndex, 2.0)])
@@ -302,7 +302,7 @@ fn the_least_plan_takes_documented_defaults_and_says_so() {
     assert_eq!(settings.units, UnitSystem::UnitedStates);
     assert_eq!(settings.cell, plan::defaults::CELL);
     assert_eq!(settings.zones.smallest, plan::defaults::SMALLEST_PATCH);
-    assert_eq!(settings.zones.count, Choice::Auto);
+    assert_eq!(settings.zones.count, FixedOrAuto::Auto);
     assert_eq!(settings.machine.row_spacing, plan::defaults::ROW_SPACING);
     assert_eq!(settings.below_detection, BelowDetection::Half);
     let [remark] = remarks.as_slice() else {

@@ -544,7 +544,11 @@ fn no_number_of_the_rulebook_is_idle() {
     let (small, large) = (runs(20), runs(300));
     // Check strips are laid after the rates; tests/trial/strips.rs holds theirs. The other two decide how many zones
     // there are; tests/stages/choice.rs moves them.
-    let held_elsewhere = ["strip_spread", "under_application.value", "cost_of_a_map.value"];
+    let held_elsewhere = [
+        "strip_spread",
+        "under_application.value",
+        "cost_of_a_map.value",
+    ];
     let is_held_elsewhere =
         |number: &&Number| held_elsewhere.iter().any(|key| number.key.contains(key));
     let is_idle = |number: &&Number| {

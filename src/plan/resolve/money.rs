@@ -5,8 +5,9 @@ use std::collections::BTreeMap;
 use crate::plan::error::PlanError;
 use crate::plan::file::{BudgetTable, OverrideTable};
 use crate::plan::limits;
+use crate::plan::override_rate::OverrideRate;
 use crate::plan::reading::{Typed, Written};
-use crate::plan::settings::{Override, OverrideRate, Price};
+use crate::plan::settings::{Override, Price};
 use crate::units::{
     MassPerArea, MoneyPerArea, MoneyPerMass, MoneyPerVolume, Quantity, UnitError, VolumePerArea,
     split_number_and_unit,
