@@ -1,12 +1,13 @@
 //! Lays the check strips of a plan into its prescription, and says beforehand what they can show.
 
-use geo::{Contains, Coord, LineString, MultiPolygon, Polygon};
+use geo::{Coord, LineString, MultiPolygon, Polygon};
 
 use super::contrasts::TRIM;
 use super::error::TrialError;
 use super::frame::Frame;
 use super::layout::{
-    Check, Draw, FEWEST_CHECKS, Lengths, Room, Run, draw, passes_over, sites, with_trimmed_ends,
+    Check, Draw, FEWEST_CHECKS, Lengths, Rings, Room, Run, draw, passes_over, sites,
+    with_trimmed_ends,
 };
 use super::machines::Machines;
 use super::outlook::{Outlook, cost_change, zone_outlook};
@@ -187,6 +188,11 @@ impl Ground<'_> {
             spread: self.spread,
         };
         let rooms = self.rooms(treatment);
+        let frame = &self.machines.frame;
+        let shapes: Vec<(u32, Rings)> = shapes
+            .iter()
+            .map(|(zone, shape)| (*zone, Rings::new(shape, frame)))
+            .collect();
         let Some(drawn) = self.drawn(&outlook, &sites, &rooms, &shapes) else {
             return Ok(None);
         };
@@ -237,7 +243,7 @@ impl Ground<'_> {
         outlook: &Outlook<'_>,
         sites: &[Vec<Run>],
         rooms: &[Room],
-        shapes: &[(u32, &MultiPolygon<f64>)],
+        shapes: &[(u32, Rings)],
     ) -> Option<Draw> {
         let (shortest_m, width_m) = (self.shortest_m(), 2.0 * self.machines.half_width());
         let seed = self
@@ -293,15 +299,13 @@ impl Ground<'_> {
     }
 
     /// The checks with every piece wholly inside its zone; a piece that cannot be brought inside is left out.
-    fn inside_zones(
-        &self,
-        mut drawn: Draw,
-        shapes: &[(u32, &MultiPolygon<f64>)],
-        shortest_m: f64,
-    ) -> Draw {
+    fn inside_zones(&self, mut drawn: Draw, shapes: &[(u32, Rings)], shortest_m: f64) -> Draw {
+        let half = self.machines.half_width();
         for check in &mut drawn.checks {
+            let middle = self.machines.middle(check.position);
+            let across = (middle - half, middle + half);
             let fitted = check.pieces.iter().filter_map(|piece| {
-                let shape = shapes.iter().find(|(zone, _)| *zone == piece.zone)?.1;
+                let rings = &shapes.iter().find(|(zone, _)| *zone == piece.zone)?.1;
                 INSETS.iter().find_map(|inset| {
                     let shorter = Run {
                         zone: piece.zone,
@@ -310,7 +314,7 @@ impl Ground<'_> {
                     };
                     let is_inside = shorter.length() + 2.0 * INSETS[0]
                         >= shortest_m.min(piece.length() - 0.1)
-                        && shape.contains(&self.outline(check.position, &shorter));
+                        && rings.holds((shorter.from_m, shorter.to_m), across);
                     is_inside.then_some(shorter)
                 })
             });
