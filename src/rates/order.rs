@@ -6,9 +6,12 @@ use super::pending_rate::{PendingRate, number};
 use super::tests_to_run::ZoneTest;
 use super::zone_context::ZoneContext;
 use crate::diagnosis::{Finding, Outcome};
-use crate::rulebook::{Basis, Factor, FixRule, Rulebook};
+use crate::rulebook::{Basis, Crop, Factor, FixRule, Rulebook};
 use crate::text::capital;
 use crate::units::{MoneyPerArea, UnitSystem, decimal, fixed};
+
+/// Stands in a fix for the crops that bear the salt that was found.
+const CROPS: &str = "{crops}";
 
 /// A fix with what it relieves, for the budget.
 #[derive(Debug, Clone)]
@@ -92,7 +95,9 @@ fn insert_test(case: ZoneContext<'_>, ordered: &mut Vec<Candidate>, test: &ZoneT
 
 fn candidate(case: ZoneContext<'_>, rule: &FixRule, pending: &[PendingRate]) -> Option<Candidate> {
     let relieved = relieved(case, rule, pending);
-    if rule.unless_spread && is_spread_for(case, &relieved, pending) {
+    if rule.unless_spread && is_spread_for(case, &relieved, pending)
+        || is_needless_change(case, rule, &relieved)
+    {
         return None;
     }
     let worst = relieved.iter().copied().max_by(|a, b| {
@@ -117,7 +122,7 @@ fn candidate(case: ZoneContext<'_>, rule: &FixRule, pending: &[PendingRate]) -> 
         .collect();
     let (score, arithmetic) = score(case, rule, cost, &relieves);
     Some(Candidate {
-        is_blocking: relieved.iter().any(|finding| !finding.blocks.is_empty()),
+        is_blocking: relieved.iter().any(|finding| finding.is_closing),
         is_decided: rate.is_some_and(|rate| rate.overridden.is_some()),
         fix: Fix {
             name: rule.name.clone(),
@@ -156,6 +161,14 @@ fn is_spread_for(case: ZoneContext<'_>, relieved: &[&Finding], pending: &[Pendin
 /// What is done, with the depth that a finding asks for.
 fn what(case: ZoneContext<'_>, rule: &FixRule, relieved: &[&Finding]) -> String {
     const DEPTH: &str = "{depth}";
+    if rule.what.contains(CROPS) {
+        let crops = crops_that_bear(case, relieved);
+        let without = rule.what_without_depth.clone();
+        return match without.filter(|_| crops.is_empty()) {
+            Some(without) => without,
+            None => rule.what.replace(CROPS, &crops.join(", ")),
+        };
+    }
     if !rule.what.contains(DEPTH) {
         return rule.what.clone();
     }
@@ -169,6 +182,51 @@ fn what(case: ZoneContext<'_>, rule: &FixRule, relieved: &[&Finding]) -> String 
         (None, Some(without)) => without.clone(),
         (None, None) => rule.what.replace(DEPTH, "to the depth that a spade shows"),
     }
+}
+
+/// Whether a crop bears a conductivity: it loses no more than the share from which salt-carrying products are closed.
+fn bears(case: ZoneContext<'_>, crop: &Crop, conductivity: f64) -> bool {
+    let loss = case.field.rulebook.numbers.salt_loss_that_closes;
+    crop.salt.as_ref().is_some_and(|salt| {
+        let left = crate::soil::relative_yield(conductivity, salt.threshold, salt.slope);
+        left.is_ok_and(|left| left >= 100.0 - loss)
+    })
+}
+
+/// The hardiest crops of the rulebook that bear the salt of a finding.
+fn crops_that_bear<'a>(case: ZoneContext<'a>, relieved: &[&Finding]) -> Vec<&'a str> {
+    const MOST_NAMED: usize = 3;
+    let salt = relieved
+        .iter()
+        .find(|finding| finding.factor == Factor::Salt);
+    let Some(conductivity) = salt.and_then(|salt| salt.value) else {
+        return Vec::new();
+    };
+    let crops = case.field.rulebook.crops.iter();
+    let mut bearing: Vec<&Crop> = crops
+        .filter(|crop| bears(case, crop, conductivity))
+        .collect();
+    let threshold = |crop: &Crop| crop.salt.as_ref().map_or(0.0, |salt| salt.threshold);
+    bearing.sort_by(|a, b| {
+        threshold(b)
+            .total_cmp(&threshold(a))
+            .then_with(|| a.name.cmp(&b.name))
+    });
+    bearing
+        .iter()
+        .take(MOST_NAMED)
+        .map(|crop| crop.label.as_str())
+        .collect()
+}
+
+/// Whether another crop is advised although this one bears the salt.
+fn is_needless_change(case: ZoneContext<'_>, rule: &FixRule, relieved: &[&Finding]) -> bool {
+    let is_borne = |finding: &&Finding| {
+        finding
+            .value
+            .is_some_and(|value| bears(case, case.field.crop, value))
+    };
+    rule.what.contains(CROPS) && relieved.iter().all(is_borne)
 }
 
 /// The findings that a fix mends in a zone, one for each factor. Where its product has a rate although the zone's mean is adequate,

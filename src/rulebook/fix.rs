@@ -7,9 +7,9 @@ use crate::units::MoneyPerArea;
 pub struct FixRule {
     /// Name in the rulebook.
     pub name: String,
-    /// What is done, in the imperative; `{depth}` stands for the depth that a finding asks for.
+    /// What is done, in the imperative; `{depth}` stands for the depth that a finding asks for, `{crops}` for crops that bear the salt that was found.
     pub what: String,
-    /// What is done where that depth is not known.
+    /// What is done where that depth is not known, or no crop bears it.
     pub what_without_depth: Option<String>,
     /// The factors it mends.
     pub mends: Vec<Factor>,

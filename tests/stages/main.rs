@@ -26,6 +26,7 @@ mod rates;
 mod rates_properties;
 mod rulebook;
 mod rulebook_mutations;
+mod salt;
 mod sampling;
 mod surface;
 mod unknown_factors;

@@ -152,7 +152,7 @@ fn salt_closes_the_starter_and_molasses_because_they_carry_salt() {
     );
     assert!(
         zone.reason.starts_with(
-            "Electrical conductivity (paste, 0-6 in) is 6 dS/m, above the threshold of 4 dS/m"
+            "Electrical conductivity (paste, 0-6 in) is 6 dS/m, above the threshold of 1.7 dS/m"
         ),
         "{}",
         zone.reason

@@ -209,7 +209,11 @@ fn finding_facts(finding: &Finding, system: UnitSystem) -> FindingFacts {
         cores: finding.cores,
         basis: finding.basis.name().to_owned(),
         source: finding.source.clone(),
-        blocks: finding.blocks.clone(),
+        blocks: if finding.is_closing {
+            finding.blocks.clone()
+        } else {
+            Vec::new()
+        },
         cautions: finding.cautions.clone(),
     }
 }
