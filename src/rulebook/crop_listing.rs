@@ -11,88 +11,86 @@ impl Rulebook {
 }
 
 fn lines_of(crop: &Crop) -> Vec<Line> {
-    let line =
-        |key: &str, value: String, unit: &str, what: &str, basis: Basis, source: &str| Line {
-            key: format!("crop.{}.{key}", crop.name),
-            value,
-            unit: unit.to_owned(),
-            what: what.to_owned(),
-            basis,
-            source: source.to_owned(),
-            disputed: None,
-        };
+    let mut lines = sowing(crop);
+    lines.extend(salt(crop));
+    lines.extend(removal(crop));
+    lines
+}
+
+fn line(crop: &Crop, key: &str, value: String, what: &str, basis: Basis, source: &str) -> Line {
+    Line {
+        key: format!("crop.{}.{key}", crop.name),
+        value,
+        unit: String::new(),
+        what: what.to_owned(),
+        basis,
+        source: source.to_owned(),
+        disputed: None,
+    }
+}
+
+fn with_unit(line: Line, unit: &str) -> Line {
+    Line {
+        unit: unit.to_owned(),
+        ..line
+    }
+}
+
+fn sowing(crop: &Crop) -> Vec<Line> {
+    let (ph, seed) = (decimal(crop.target_ph, 2), crop.seed_salt.name().to_owned());
+    let (basis, source) = (crop.seed_salt_basis, &crop.seed_salt_source);
+    let limit = "whose seed-safe limit of nitrogen plus potash holds";
+    let (habit, practice) = (crop.row_habit.name().to_owned(), Basis::CommonPractice);
+    let aim = "pH in water that lime aims at";
     let mut lines = vec![
+        line(crop, "target_ph", ph, aim, crop.basis, &crop.source),
+        line(crop, "seed_salt", seed, limit, basis, source),
         line(
-            "target_ph",
-            decimal(crop.target_ph, 2),
-            "",
-            "pH in water that lime aims at",
-            crop.basis,
-            &crop.source,
-        ),
-        line(
-            "seed_salt",
-            crop.seed_salt.name().to_owned(),
-            "",
-            "whose seed-safe limit of nitrogen plus potash holds",
-            crop.seed_salt_basis,
-            &crop.seed_salt_source,
-        ),
-        line(
+            crop,
             "row_habit",
-            crop.row_habit.name().to_owned(),
-            "",
+            habit,
             "how it is sown",
-            Basis::CommonPractice,
+            practice,
             "usual practice",
         ),
     ];
-    if let Some(stand) = &crop.stand {
-        let what = "plants that give the full yield";
+    lines.extend(crop.stand.iter().map(|stand| {
         let plants = decimal(stand.plants_per_acre, 0);
-        lines.push(line(
-            "stand",
-            plants,
-            "plants/ac",
-            what,
-            Basis::Published,
-            &stand.source,
-        ));
-    }
-    if let Some(salt) = &crop.salt {
-        let what = "conductivity of the saturated paste from which yield falls";
-        let (from, slope) = (decimal(salt.threshold, 2), decimal(salt.slope, 2));
-        lines.push(line(
-            "salt_threshold",
-            from,
-            "dS/m",
-            what,
-            Basis::Published,
-            &salt.source,
-        ));
-        let what = "yield lost for each dS/m beyond";
-        lines.push(line(
-            "salt_slope",
-            slope,
-            "%",
-            what,
-            Basis::Published,
-            &salt.source,
-        ));
-    }
-    if let Some(removal) = &crop.removal {
-        let unit = format!("lb/{}", crop.yield_unit);
-        let parts = [
-            ("phosphate", removal.phosphate),
-            ("potash", removal.potash),
-            ("sulfur", removal.sulfur),
-        ];
-        for (part, pounds) in parts.into_iter().filter(|(_, pounds)| *pounds > 0.0) {
-            let key = format!("removal.{part}");
-            let what = "what the harvest takes off the field";
-            let (basis, source) = (removal.basis, removal.source.as_str());
-            lines.push(line(&key, decimal(pounds, 4), &unit, what, basis, source));
-        }
-    }
+        let what = "plants that give the full yield";
+        let stand = line(crop, "stand", plants, what, Basis::Published, &stand.source);
+        with_unit(stand, "plants/ac")
+    }));
     lines
+}
+
+fn salt(crop: &Crop) -> Vec<Line> {
+    let Some(salt) = &crop.salt else {
+        return Vec::new();
+    };
+    let (from, slope) = (decimal(salt.threshold, 2), decimal(salt.slope, 2));
+    let (basis, source) = (Basis::Published, &salt.source);
+    let what = "conductivity of the saturated paste from which yield falls";
+    let threshold = line(crop, "salt_threshold", from, what, basis, source);
+    let what = "yield lost for each dS/m beyond";
+    let slope = line(crop, "salt_slope", slope, what, basis, source);
+    vec![with_unit(threshold, "dS/m"), with_unit(slope, "%")]
+}
+
+fn removal(crop: &Crop) -> Vec<Line> {
+    let Some(removal) = &crop.removal else {
+        return Vec::new();
+    };
+    let parts = [
+        ("removal.phosphate", removal.phosphate),
+        ("removal.potash", removal.potash),
+        ("removal.sulfur", removal.sulfur),
+    ];
+    let what = "what the harvest takes off the field";
+    let of = |(key, pounds): (&str, f64)| {
+        let (basis, source) = (removal.basis, &removal.source);
+        let line = line(crop, key, decimal(pounds, 4), what, basis, source);
+        with_unit(line, &format!("lb/{}", crop.yield_unit))
+    };
+    let known = parts.into_iter().filter(|(_, pounds)| *pounds > 0.0);
+    known.map(of).collect()
 }
