@@ -2,6 +2,7 @@
 //! The test of what is not known stands before the fixes of lesser limits.
 
 use super::Fix;
+use super::money_over_time::Lasting;
 use super::pending_rate::{PendingRate, number};
 use super::tests_to_run::ZoneTest;
 use super::zone_context::ZoneContext;
@@ -19,6 +20,8 @@ pub(super) struct Candidate {
     pub fix: Fix,
     /// The factors it mends, the severity of each and the share of it that the fix takes off.
     pub relieves: Vec<(Factor, f64, f64)>,
+    /// Years that it works, each by what it is worth today.
+    pub lasts: f64,
     /// Whether the rate is the consultant's: the budget takes it as it is.
     pub is_decided: bool,
     is_blocking: bool,
@@ -75,6 +78,8 @@ fn insert_test(case: ZoneContext<'_>, ordered: &mut Vec<Candidate>, test: &ZoneT
         product: None,
         is_test: true,
         cost: MoneyPerArea::from_dollars_per_hectare(cost),
+        years: 1.0,
+        cost_a_year: MoneyPerArea::from_dollars_per_hectare(cost),
         effort: 1.0,
         seasons: 0.0,
         severity: test.severity,
@@ -87,6 +92,7 @@ fn insert_test(case: ZoneContext<'_>, ordered: &mut Vec<Candidate>, test: &ZoneT
     let candidate = Candidate {
         fix,
         relieves: Vec::new(),
+        lasts: 1.0,
         is_decided: false,
         is_blocking: false,
     };
@@ -120,8 +126,10 @@ fn candidate(case: ZoneContext<'_>, rule: &FixRule, pending: &[PendingRate]) -> 
         .iter()
         .map(|finding| (finding.factor, finding.severity, rule.relief))
         .collect();
-    let (score, arithmetic) = score(case, rule, cost, &relieves);
+    let lasting = Lasting::of(case, rule, rate.and_then(|rate| rate.build));
+    let (score, arithmetic) = score(case, rule, (cost, &lasting), &relieves);
     Some(Candidate {
+        lasts: lasting.worth(),
         is_blocking: relieved.iter().any(|finding| finding.is_closing),
         is_decided: rate.is_some_and(|rate| rate.overridden.is_some()),
         fix: Fix {
@@ -131,6 +139,8 @@ fn candidate(case: ZoneContext<'_>, rule: &FixRule, pending: &[PendingRate]) -> 
             product: rule.product.clone(),
             is_test: false,
             cost,
+            years: lasting.years,
+            cost_a_year: lasting.cost_a_year(cost),
             effort: rule.effort,
             seasons: rule.seasons,
             severity: worst.severity,
@@ -280,18 +290,21 @@ pub(super) fn do_first(
     }
 }
 
-/// Severity relieved per hundred dollars of cost, effort and waiting, and its arithmetic.
+/// Severity relieved per hundred dollars of cost, effort and waiting, brought to one year, and its arithmetic.
 fn score(
     case: ZoneContext<'_>,
     rule: &FixRule,
-    cost: MoneyPerArea,
+    (cost, lasting): (MoneyPerArea, &Lasting),
     relieves: &[(Factor, f64, f64)],
 ) -> (f64, String) {
     let (numbers, units) = (&case.field.rulebook.numbers, case.field.settings.units);
     let money = |amount: MoneyPerArea| amount.number_in(units);
-    let effort = numbers.cost_of_effort * rule.effort;
+    let (a_year, work) = (
+        lasting.cost_a_year(cost),
+        lasting.work_a_year(numbers.cost_of_effort * rule.effort),
+    );
     let waiting = numbers.cost_of_waiting * rule.seasons;
-    let price = money(cost) + money(effort) + money(waiting);
+    let price = money(a_year) + money(work) + money(waiting);
     let relieved: f64 = relieves
         .iter()
         .map(|(_, severity, share)| severity * share)
@@ -307,11 +320,14 @@ fn score(
     };
     let parts: Vec<String> = relieves.iter().map(part).collect();
     let arithmetic = format!(
-        "({}) / (cost {} + effort {} x {} + {} x {} = {} {}) = {} per 100 USD",
+        "({}) / (cost {} {} = {} + effort {} x {} likewise = {} + {} x {} = {} {} a year) = {} per 100 USD",
         parts.join(" + "),
         fixed(money(cost), 2),
+        lasting.words(),
+        fixed(money(a_year), 2),
         decimal(rule.effort, 1),
         fixed(money(numbers.cost_of_effort), 2),
+        fixed(money(work), 2),
         seasons(rule.seasons),
         fixed(money(numbers.cost_of_waiting), 2),
         fixed(price, 2),

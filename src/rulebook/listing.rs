@@ -436,6 +436,7 @@ impl Rulebook {
                 ("cost", cost.0, cost.1, "cost besides the product"),
                 ("effort", fix.effort, "", "effort, 1 easy to 5 hard"),
                 ("seasons", fix.seasons, "", "seasons until it works"),
+                ("years", fix.years, "", "years that it works"),
                 (
                     "relief",
                     fix.relief,

@@ -19,6 +19,7 @@ mod made_fields;
 mod made_surveys;
 mod made_zone_fields;
 mod made_zones;
+mod money_over_time;
 mod nutrients;
 mod plan;
 mod random_zones;
