@@ -71,7 +71,7 @@ fn free_disk(out: &Path) -> Option<f64> {
     let folder = there.filter(|folder| !folder.as_os_str().is_empty());
     let disk = rustix::fs::statvfs(folder.unwrap_or(Path::new("."))).ok()?;
     // A file system of the kernel has no blocks at all; what it refuses is told when it does.
-    (disk.f_blocks > 0).then(|| disk.f_bavail as f64 * disk.f_frsize as f64)
+    (disk.f_blocks > 0).then_some(disk.f_bavail as f64 * disk.f_frsize as f64)
 }
 
 #[cfg(not(target_os = "linux"))]
