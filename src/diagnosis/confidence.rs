@@ -21,6 +21,18 @@ pub(super) fn probability_past(value: f64, threshold: f64, standard_error: f64, 
     0.5 * libm::erfc(-past / standard_error / std::f64::consts::SQRT_2)
 }
 
+/// Half the width of a 90 % interval of a mean with a standard error; nothing where that is not known.
+///
+/// # Source
+/// Normal distribution, 1.6449 standard errors.
+pub(super) fn half_width_90(standard_error: f64) -> f64 {
+    if standard_error.is_finite() {
+        1.6449 * standard_error
+    } else {
+        0.0
+    }
+}
+
 /// Percent of tries, and its standard error in percent, from hits among tries. One hit and one miss are thought of
 /// besides, so that three of three is not taken for certain.
 ///

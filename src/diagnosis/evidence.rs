@@ -19,6 +19,8 @@ pub(super) struct Evidence {
     /// The subject of the sentence: "pH (water), 0-6 in, is".
     pub subject: String,
     pub cautions: Vec<String>,
+    /// Least and most that the value can be: 90 % interval of a mean, bounds of a reading by another method.
+    pub range: (f64, f64),
     /// Why the value is a bound and not a measurement.
     pub inferred: Option<String>,
     /// How deep to loosen, for a hard layer whose lower edge was reached.
@@ -69,9 +71,12 @@ impl FieldRules<'_> {
 
     fn of_layer(&self, rule: &Rule, summary: &LayerSummary) -> Option<Evidence> {
         let factor = factor_between(&summary.unit, &rule.unit)?;
+        let value = summary.mean * factor;
+        let error = confidence::half_width_90(summary.standard_error * factor);
         Some(Evidence {
             layer: summary.key.clone(),
-            value: summary.mean * factor,
+            value,
+            range: (value - error, value + error),
             spread: Some(summary.spread * factor),
             standard_error: summary.standard_error * factor,
             observations: summary.cores,
@@ -102,6 +107,7 @@ impl FieldRules<'_> {
         Some(Evidence {
             layer: LayerKey::new(Analyte::ConeIndex, rule.methods.first().cloned(), depth),
             value: 100.0 * hard as f64 / pushes as f64,
+            range: (0.0, 100.0),
             spread: None,
             standard_error,
             observations: pushes,
@@ -157,6 +163,7 @@ impl FieldRules<'_> {
         evidence.standard_error =
             (end_of(reading + evidence.standard_error) - end_of(reading)).abs();
         evidence.spread = None;
+        evidence.range = ends;
         let (factor, unit) = super::wording::shown_unit(&rule.unit, self.units);
         let shown = crate::units::significant(reading * factor, 3);
         evidence.subject = format!(
@@ -171,6 +178,16 @@ impl FieldRules<'_> {
             evidence.cautions.extend(inference.caution.clone());
         }
         Some((evidence, is_past || is_sound))
+    }
+
+    /// Whether a reading by another method is past a rule's gate for certain, though it does not settle the threshold itself.
+    pub fn closes_for_sure(&self, rule: &Rule, summary: &LayerSummary) -> bool {
+        let from = rule.closes_from(self.crop);
+        let bound = self.bound(rule, summary, from);
+        !rule.blocks.is_empty()
+            && bound.is_some_and(|(evidence, is_settled)| {
+                is_settled && rule.is_past(evidence.value, from)
+            })
     }
 
     /// The worst value of a rule that a layer by another method still allows; `None` where it tells nothing.

@@ -7,6 +7,8 @@ use crate::units::UnitSystem;
 pub(super) struct FieldRules<'a> {
     pub rulebook: &'a Rulebook,
     pub crop: &'a str,
+    /// What people call the crop.
+    pub crop_label: &'a str,
     pub units: UnitSystem,
     pub pushes: &'a Pushes,
 }

@@ -91,6 +91,15 @@ pub enum Outcome {
     NotMeasured,
 }
 
+/// What is left of a crop's yield on salty ground, percent of that on sound ground.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct ExpectedYield {
+    /// At the zone's value; `None` where only bounds are known.
+    pub percent: Option<f64>,
+    /// Least and most: 90 % interval of the zone's mean, or the bounds that a reading by another method gives.
+    pub range: (f64, f64),
+}
+
 /// One rule compared with one zone.
 #[derive(Debug, Clone, Serialize)]
 pub struct Finding {
@@ -127,6 +136,10 @@ pub struct Finding {
     /// Names of product classes or products that this finding closes (`starter`); empty where it closes none.
     #[serde(rename = "closes")]
     pub blocks: Vec<String>,
+    /// Whether what it closes is closed here; a gate may lie elsewhere than the threshold.
+    pub is_closing: bool,
+    /// What salt leaves of the crop's yield, where its tolerance is known.
+    pub expected_yield: Option<ExpectedYield>,
     /// What the reader should know of this finding: few cores, flat map, dry soil.
     pub cautions: Vec<String>,
     /// Why the value is a bound that a reading by another method gives, and not a measurement; `None` where it is measured.
@@ -142,10 +155,10 @@ pub struct Finding {
 }
 
 impl Finding {
-    /// Whether this finding holds a product or a class of products back, because the trouble lies past the threshold.
+    /// Whether this finding holds a product or a class of products back.
     #[must_use]
     pub fn closes_product(&self, name: &str) -> bool {
-        self.outcome == Outcome::Limiting && self.blocks.iter().any(|closed| closed == name)
+        self.is_closing && self.blocks.iter().any(|closed| closed == name)
     }
 
     /// Whether the rule settles the factor, one way or the other.

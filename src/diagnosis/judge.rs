@@ -6,7 +6,7 @@ use super::field_rules::{FieldRules, ZoneSoil};
 use super::not_known::Because;
 use super::wording::{shown_unit, subject, value_beside, wanted, with_unit};
 use super::{Finding, LayerSummary, Outcome, condition, confidence, not_known, ranking};
-use crate::rulebook::{Factor, Rule};
+use crate::rulebook::{Factor, Rule, Side};
 use crate::units::significant;
 
 impl FieldRules<'_> {
@@ -92,9 +92,11 @@ impl FieldRules<'_> {
         };
         let mut finding = self.blank(rule, outcome);
         let (factor, _) = shown_unit(&rule.unit, self.units);
-        finding.sentence = self.sentence(rule, &evidence, is_past);
+        finding.expected_yield = factor::salt::expected_yield(rule, self.crop, &evidence);
+        finding.is_closing = self.is_closing(rule, &evidence, is_past);
+        finding.sentence = self.sentence(rule, &evidence, &finding);
         if is_past {
-            finding.severity = rule.severity(evidence.value, threshold);
+            finding.severity = rule.severity(evidence.value, self.crop);
         }
         finding.confidence = confidence::probability_past(
             evidence.value,
@@ -120,20 +122,41 @@ impl FieldRules<'_> {
         finding
     }
 
+    /// Whether what a rule closes is closed. Where the trouble is there and only its bounds are known, the worse bound closes.
+    fn is_closing(&self, rule: &Rule, evidence: &Evidence, is_past: bool) -> bool {
+        let worse = match rule.side {
+            Side::Above => evidence.range.1,
+            Side::Below => evidence.range.0,
+        };
+        let value = if is_past && evidence.inferred.is_some() {
+            worse
+        } else {
+            evidence.value
+        };
+        !rule.blocks.is_empty() && rule.is_past(value, rule.closes_from(self.crop))
+    }
+
     /// The finding in words, with value and threshold in the units that people of the field read.
-    fn sentence(&self, rule: &Rule, evidence: &Evidence, is_past: bool) -> String {
+    fn sentence(&self, rule: &Rule, evidence: &Evidence, finding: &Finding) -> String {
         let threshold = rule.threshold_for(self.crop);
         let (factor, unit) = shown_unit(&rule.unit, self.units);
         let number = value_beside(evidence.value * factor, threshold * factor);
         let value = with_unit(&number, &unit);
         let threshold = with_unit(&significant(threshold * factor, 4), &unit);
         let (subject, side) = (&evidence.subject, rule.side.name());
-        if is_past {
-            let means = &rule.means;
-            format!("{subject} {value}, {side} the threshold of {threshold}: {means}")
-        } else {
-            format!("{subject} {value}, not {side} the threshold of {threshold}")
+        if finding.outcome == Outcome::Limiting {
+            let left = finding.expected_yield.as_ref();
+            let means = left.map_or_else(|| rule.means.clone(), |left| left.words(self.crop_label));
+            return format!("{subject} {value}, {side} the threshold of {threshold}: {means}");
         }
+        let sentence = format!("{subject} {value}, not {side} the threshold of {threshold}");
+        if finding.is_closing {
+            let from = with_unit(&significant(rule.closes_from(self.crop), 4), &unit);
+            return format!(
+                "{sentence}, but {side} {from}, where seedlings suffer: nothing that carries salt goes out"
+            );
+        }
+        sentence
     }
 
     /// A finding without a value.
@@ -153,9 +176,13 @@ impl FieldRules<'_> {
             severity: 0.0,
             confidence: 0.0,
             basis: rule.basis,
-            source: rule.source.clone(),
+            source: rule
+                .of_crop(self.crop)
+                .map_or_else(|| rule.source.clone(), |limit| limit.source.clone()),
             disputed: rule.disputed.clone(),
             blocks: rule.blocks.clone(),
+            is_closing: false,
+            expected_yield: None,
             cautions: Vec::new(),
             inferred: None,
             loosen_to: None,
@@ -224,6 +251,7 @@ impl FieldRules<'_> {
     fn not_comparable(&self, rule: &Rule, group: &[&Rule], summary: &LayerSummary) -> Finding {
         let (because, reason) = self.why_not_comparable(rule, summary);
         let worst = self.worst_possible(rule, summary);
+        let is_closing = self.closes_for_sure(rule, summary);
         let mut finding = self.unsettled(rule, because, worst);
         let (factor, unit) = shown_unit(&summary.unit, self.units);
         let value = with_unit(&significant(summary.mean * factor, 3), &unit);
@@ -232,6 +260,14 @@ impl FieldRules<'_> {
             subject(&summary.key, self.units),
             wanted(group, self.units)
         );
+        if is_closing {
+            let from = with_unit(&significant(rule.closes_from(self.crop), 4), &rule.unit);
+            let side = rule.side.name();
+            finding.sentence += &format!(
+                "; it lies {side} {from} for certain, so nothing that carries salt goes out"
+            );
+        }
+        finding.is_closing = is_closing;
         finding.layer = Some(summary.key.clone());
         finding.value = Some(summary.mean * factor);
         finding.cores = summary.cores;

@@ -20,7 +20,7 @@ mod wording;
 
 pub use condition::Unmet;
 pub use error::DiagnosisError;
-pub use findings::{Diagnosis, Finding, LayerSummary, Outcome, ZoneDiagnosis};
+pub use findings::{Diagnosis, ExpectedYield, Finding, LayerSummary, Outcome, ZoneDiagnosis};
 pub use not_known::{Because, NotKnown};
 
 use crate::field::Field;
@@ -61,6 +61,7 @@ pub fn diagnose(
     let rules = FieldRules {
         rulebook,
         crop: &crop.name,
+        crop_label: &crop.label,
         units: settings.units,
         pushes: &pushes,
     };

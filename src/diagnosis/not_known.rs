@@ -81,7 +81,7 @@ pub(super) fn possible_severity(rule: &Rule, worst: Option<f64>, field: &FieldRu
     let numbers = &field.rulebook.numbers;
     let threshold = rule.threshold_for(field.crop);
     let severity = match worst {
-        Some(value) if rule.is_past(value, threshold) => rule.severity(value, threshold),
+        Some(value) if rule.is_past(value, threshold) => rule.severity(value, field.crop),
         Some(_) => 0.0,
         None => rule.most,
     };

@@ -1,4 +1,4 @@
-//! Which fixes a budget buys: the set with the greatest severity relieved, found exactly.
+//! Which fixes a budget buys: the set with the greatest severity relieved over the years that the fixes work, found exactly.
 //!
 //! What one fix leaves of a factor's severity the next can relieve in turn: two fixes that each take half leave a quarter. Each zone's
 //! sets are thinned to those that no other set beats in cost and worth; the zones are then joined one by one, thinned again at each join.
@@ -22,6 +22,8 @@ pub(super) struct Relief {
     pub severity: u64,
     /// Share of what is left of it that the fix takes off, 0 to 1.
     pub share: f64,
+    /// Years that it does so, each by what it is worth today.
+    pub lasts: f64,
 }
 
 /// The most fixes of a zone that are weighed against each other; further ones, last in the zone's order, are left out.
@@ -73,20 +75,25 @@ fn frontier_of_zone(items: &[Item], limit: u64) -> Vec<Point> {
     thin(points)
 }
 
-/// Severity relieved, summed over the factors.
+/// Severity relieved, summed over the factors and the years that each fix works. While several work, each takes its share of what the others leave.
 fn worth<'a>(items: impl Iterator<Item = &'a Item>) -> u64 {
-    let mut left: Vec<(usize, u64, f64)> = Vec::new();
-    for relief in items.flat_map(|item| &item.relieves) {
-        match left
-            .iter_mut()
-            .find(|(factor, _, _)| *factor == relief.factor)
-        {
-            Some((_, _, left)) => *left *= 1.0 - relief.share,
-            None => left.push((relief.factor, relief.severity, 1.0 - relief.share)),
+    let mut reliefs: Vec<&Relief> = items.flat_map(|item| &item.relieves).collect();
+    reliefs.sort_by(|a, b| a.factor.cmp(&b.factor).then(a.lasts.total_cmp(&b.lasts)));
+    let of_factor = |reliefs: &[&Relief]| {
+        let (mut worth, mut since) = (0.0, 0.0);
+        for (at, relief) in reliefs.iter().enumerate() {
+            let left: f64 = reliefs[at..]
+                .iter()
+                .map(|still| 1.0 - still.share)
+                .product();
+            worth += (relief.lasts - since) * relief.severity as f64 * (1.0 - left);
+            since = relief.lasts;
         }
-    }
-    left.iter()
-        .map(|(_, severity, left)| (*severity as f64 * (1.0 - left)).round() as u64)
+        worth.round() as u64
+    };
+    reliefs
+        .chunk_by(|a, b| a.factor == b.factor)
+        .map(of_factor)
         .sum()
 }
 

@@ -52,6 +52,7 @@ fn relief(random: &mut ChaCha8Rng, severities: &[u64]) -> Relief {
         factor,
         severity: severities[factor],
         share: random.random_range(0.0..=1.0),
+        lasts: random.random_range(0.5..6.0),
     }
 }
 
@@ -132,10 +133,39 @@ fn two_fixes_of_one_factor_each_take_their_share_of_what_is_left() {
             factor: 0,
             severity: 1_000,
             share: 0.5,
+            lasts: 1.0,
         }],
         needs: Vec::new(),
     };
     assert_eq!(worth([half(1), half(2)].iter()), 750);
     assert_eq!(choose(&[vec![half(1), half(2)]], 3), [[true, true]]);
     assert_eq!(choose(&[vec![half(1), half(2)]], 2), [[true, false]]);
+}
+
+/// By hand: both work for two years and leave a quarter, then the lasting one alone leaves half for three more: 2 x 750 + 3 x 500.
+#[test]
+fn a_fix_counts_for_each_year_that_it_works() {
+    let half = |cents, lasts| Item {
+        cents,
+        relieves: vec![Relief {
+            factor: 0,
+            severity: 1_000,
+            share: 0.5,
+            lasts,
+        }],
+        needs: Vec::new(),
+    };
+    assert_eq!(worth([half(1, 5.0), half(1, 2.0)].iter()), 3_000);
+    // Five years for three times the money of one are the better buy.
+    assert_eq!(
+        choose(&[vec![half(3, 5.0), half(1, 1.0)]], 3),
+        [[true, false]]
+    );
+    assert_eq!(
+        choose(
+            &[vec![half(3, 2.0), half(1, 1.0), half(1, 1.0), half(1, 1.0)]],
+            2
+        ),
+        [[false, true, true, false]]
+    );
 }

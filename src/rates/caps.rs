@@ -59,7 +59,9 @@ pub(super) fn caps(
         Material::Product(product) => product_caps(case, product, others),
     };
     let salty = case
-        .limits()
+        .diagnosis
+        .findings
+        .iter()
         .find(|finding| finding.closes_product(Rulebook::SALT_CARRYING));
     if let Some(finding) = salty.filter(|_| material.carries_salt()) {
         caps.push(nothing(CapKind::SaltyGround, finding.sentence.clone()));

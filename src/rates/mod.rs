@@ -12,6 +12,7 @@ mod columns;
 mod error;
 mod last_gate;
 mod material;
+mod money_over_time;
 mod need_in_caps;
 mod nutrients;
 mod order;

@@ -16,6 +16,7 @@ impl PendingRate {
             steps: need.steps,
             note: need.note,
             is_unknown: need.is_unknown,
+            build: need.build,
             ..Self::nothing(&material.name(), product.metering)
         };
         if need.rate <= 0.0 || pending.note.is_some() {

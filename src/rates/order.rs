@@ -2,13 +2,17 @@
 //! The test of what is not known stands before the fixes of lesser limits.
 
 use super::Fix;
+use super::money_over_time::Lasting;
 use super::pending_rate::{PendingRate, number};
 use super::tests_to_run::ZoneTest;
 use super::zone_context::ZoneContext;
 use crate::diagnosis::{Finding, Outcome};
-use crate::rulebook::{Basis, Factor, FixRule, Rulebook};
+use crate::rulebook::{Basis, Crop, Factor, FixRule, Rulebook};
 use crate::text::capital;
 use crate::units::{MoneyPerArea, UnitSystem, decimal, fixed};
+
+/// Stands in a fix for the crops that bear the salt that was found.
+const CROPS: &str = "{crops}";
 
 /// A fix with what it relieves, for the budget.
 #[derive(Debug, Clone)]
@@ -16,6 +20,8 @@ pub(super) struct Candidate {
     pub fix: Fix,
     /// The factors it mends, the severity of each and the share of it that the fix takes off.
     pub relieves: Vec<(Factor, f64, f64)>,
+    /// Years that it works, each by what it is worth today.
+    pub lasts: f64,
     /// Whether the rate is the consultant's: the budget takes it as it is.
     pub is_decided: bool,
     is_blocking: bool,
@@ -72,6 +78,8 @@ fn insert_test(case: ZoneContext<'_>, ordered: &mut Vec<Candidate>, test: &ZoneT
         product: None,
         is_test: true,
         cost: MoneyPerArea::from_dollars_per_hectare(cost),
+        years: 1.0,
+        cost_a_year: MoneyPerArea::from_dollars_per_hectare(cost),
         effort: 1.0,
         seasons: 0.0,
         severity: test.severity,
@@ -84,6 +92,7 @@ fn insert_test(case: ZoneContext<'_>, ordered: &mut Vec<Candidate>, test: &ZoneT
     let candidate = Candidate {
         fix,
         relieves: Vec::new(),
+        lasts: 1.0,
         is_decided: false,
         is_blocking: false,
     };
@@ -92,7 +101,9 @@ fn insert_test(case: ZoneContext<'_>, ordered: &mut Vec<Candidate>, test: &ZoneT
 
 fn candidate(case: ZoneContext<'_>, rule: &FixRule, pending: &[PendingRate]) -> Option<Candidate> {
     let relieved = relieved(case, rule, pending);
-    if rule.unless_spread && is_spread_for(case, &relieved, pending) {
+    if rule.unless_spread && is_spread_for(case, &relieved, pending)
+        || is_needless_change(case, rule, &relieved)
+    {
         return None;
     }
     let worst = relieved.iter().copied().max_by(|a, b| {
@@ -115,9 +126,11 @@ fn candidate(case: ZoneContext<'_>, rule: &FixRule, pending: &[PendingRate]) -> 
         .iter()
         .map(|finding| (finding.factor, finding.severity, rule.relief))
         .collect();
-    let (score, arithmetic) = score(case, rule, cost, &relieves);
+    let lasting = Lasting::of(case, rule, rate.and_then(|rate| rate.build));
+    let (score, arithmetic) = score(case, rule, (cost, &lasting), &relieves);
     Some(Candidate {
-        is_blocking: relieved.iter().any(|finding| !finding.blocks.is_empty()),
+        lasts: lasting.worth(),
+        is_blocking: relieved.iter().any(|finding| finding.is_closing),
         is_decided: rate.is_some_and(|rate| rate.overridden.is_some()),
         fix: Fix {
             name: rule.name.clone(),
@@ -126,6 +139,8 @@ fn candidate(case: ZoneContext<'_>, rule: &FixRule, pending: &[PendingRate]) -> 
             product: rule.product.clone(),
             is_test: false,
             cost,
+            years: lasting.years,
+            cost_a_year: lasting.cost_a_year(cost),
             effort: rule.effort,
             seasons: rule.seasons,
             severity: worst.severity,
@@ -156,6 +171,14 @@ fn is_spread_for(case: ZoneContext<'_>, relieved: &[&Finding], pending: &[Pendin
 /// What is done, with the depth that a finding asks for.
 fn what(case: ZoneContext<'_>, rule: &FixRule, relieved: &[&Finding]) -> String {
     const DEPTH: &str = "{depth}";
+    if rule.what.contains(CROPS) {
+        let crops = crops_that_bear(case, relieved);
+        let without = rule.what_without_depth.clone();
+        return match without.filter(|_| crops.is_empty()) {
+            Some(without) => without,
+            None => rule.what.replace(CROPS, &crops.join(", ")),
+        };
+    }
     if !rule.what.contains(DEPTH) {
         return rule.what.clone();
     }
@@ -169,6 +192,51 @@ fn what(case: ZoneContext<'_>, rule: &FixRule, relieved: &[&Finding]) -> String 
         (None, Some(without)) => without.clone(),
         (None, None) => rule.what.replace(DEPTH, "to the depth that a spade shows"),
     }
+}
+
+/// Whether a crop bears a conductivity: it loses no more than the share from which salt-carrying products are closed.
+fn bears(case: ZoneContext<'_>, crop: &Crop, conductivity: f64) -> bool {
+    let loss = case.field.rulebook.numbers.salt_loss_that_closes;
+    crop.salt.as_ref().is_some_and(|salt| {
+        let left = crate::soil::relative_yield(conductivity, salt.threshold, salt.slope);
+        left.is_ok_and(|left| left >= 100.0 - loss)
+    })
+}
+
+/// The hardiest crops of the rulebook that bear the salt of a finding.
+fn crops_that_bear<'a>(case: ZoneContext<'a>, relieved: &[&Finding]) -> Vec<&'a str> {
+    const MOST_NAMED: usize = 3;
+    let salt = relieved
+        .iter()
+        .find(|finding| finding.factor == Factor::Salt);
+    let Some(conductivity) = salt.and_then(|salt| salt.value) else {
+        return Vec::new();
+    };
+    let crops = case.field.rulebook.crops.iter();
+    let mut bearing: Vec<&Crop> = crops
+        .filter(|crop| bears(case, crop, conductivity))
+        .collect();
+    let threshold = |crop: &Crop| crop.salt.as_ref().map_or(0.0, |salt| salt.threshold);
+    bearing.sort_by(|a, b| {
+        threshold(b)
+            .total_cmp(&threshold(a))
+            .then_with(|| a.name.cmp(&b.name))
+    });
+    bearing
+        .iter()
+        .take(MOST_NAMED)
+        .map(|crop| crop.label.as_str())
+        .collect()
+}
+
+/// Whether another crop is advised although this one bears the salt.
+fn is_needless_change(case: ZoneContext<'_>, rule: &FixRule, relieved: &[&Finding]) -> bool {
+    let is_borne = |finding: &&Finding| {
+        finding
+            .value
+            .is_some_and(|value| bears(case, case.field.crop, value))
+    };
+    rule.what.contains(CROPS) && relieved.iter().all(is_borne)
 }
 
 /// The findings that a fix mends in a zone, one for each factor. Where its product has a rate although the zone's mean is adequate,
@@ -222,18 +290,21 @@ pub(super) fn do_first(
     }
 }
 
-/// Severity relieved per hundred dollars of cost, effort and waiting, and its arithmetic.
+/// Severity relieved per hundred dollars of cost, effort and waiting, brought to one year, and its arithmetic.
 fn score(
     case: ZoneContext<'_>,
     rule: &FixRule,
-    cost: MoneyPerArea,
+    (cost, lasting): (MoneyPerArea, &Lasting),
     relieves: &[(Factor, f64, f64)],
 ) -> (f64, String) {
     let (numbers, units) = (&case.field.rulebook.numbers, case.field.settings.units);
     let money = |amount: MoneyPerArea| amount.number_in(units);
-    let effort = numbers.cost_of_effort * rule.effort;
+    let (a_year, work) = (
+        lasting.cost_a_year(cost),
+        lasting.work_a_year(numbers.cost_of_effort * rule.effort),
+    );
     let waiting = numbers.cost_of_waiting * rule.seasons;
-    let price = money(cost) + money(effort) + money(waiting);
+    let price = money(a_year) + money(work) + money(waiting);
     let relieved: f64 = relieves
         .iter()
         .map(|(_, severity, share)| severity * share)
@@ -249,11 +320,14 @@ fn score(
     };
     let parts: Vec<String> = relieves.iter().map(part).collect();
     let arithmetic = format!(
-        "({}) / (cost {} + effort {} x {} + {} x {} = {} {}) = {} per 100 USD",
+        "({}) / (cost {} {} = {} + effort {} x {} likewise = {} + {} x {} = {} {} a year) = {} per 100 USD",
         parts.join(" + "),
         fixed(money(cost), 2),
+        lasting.words(),
+        fixed(money(a_year), 2),
         decimal(rule.effort, 1),
         fixed(money(numbers.cost_of_effort), 2),
+        fixed(money(work), 2),
         seasons(rule.seasons),
         fixed(money(numbers.cost_of_waiting), 2),
         fixed(price, 2),

@@ -1,6 +1,7 @@
 //! A rate in the making: what is needed, what caps and steps leave of it, and every step in words.
 
 use super::material::Material;
+use super::money_over_time::BuildUp;
 use super::rounding::amount;
 use super::zone_context::ZoneContext;
 use super::{Rate, RateCap};
@@ -28,6 +29,8 @@ pub(super) struct PendingRate {
     pub disputed: Option<String>,
     /// Whether a test is missing that would tell how much is needed.
     pub is_unknown: bool,
+    /// The part that builds a soil test up.
+    pub build: Option<BuildUp>,
 }
 
 impl PendingRate {
@@ -47,6 +50,7 @@ impl PendingRate {
             floor: None,
             disputed: None,
             is_unknown: false,
+            build: None,
         }
     }
 
@@ -117,6 +121,8 @@ pub(super) struct Need {
     pub note: Option<String>,
     /// Whether a test is missing that would tell how much.
     pub is_unknown: bool,
+    /// The part that builds a soil test up.
+    pub build: Option<BuildUp>,
 }
 
 impl Need {

@@ -272,6 +272,10 @@ pub struct Fix {
     pub is_test: bool,
     /// Cost.
     pub cost: MoneyPerArea,
+    /// Years that it works.
+    pub years: f64,
+    /// What the cost comes to in each of these years, with interest.
+    pub cost_a_year: MoneyPerArea,
     /// Effort, 1 easy to 5 hard.
     pub effort: f64,
     /// Seasons until it works.

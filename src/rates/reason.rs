@@ -54,11 +54,14 @@ fn label<'p>(case: ZoneContext<'p>, pending: &'p PendingRate) -> &'p str {
 
 /// The adequate finding that lies nearest to its threshold, on the scale of its rule.
 fn nearest(case: ZoneContext<'_>) -> Option<&Finding> {
+    let crop = &case.field.crop.name;
     let distance = |finding: &Finding| {
         let rule = case.field.rulebook.rule(&finding.rule)?;
         let value = finding.value?;
         let way = (finding.threshold - value).abs()
-            / (rule.worst - rule.threshold).abs().max(f64::MIN_POSITIVE);
+            / (rule.worst_for(crop) - rule.threshold_for(crop))
+                .abs()
+                .max(f64::MIN_POSITIVE);
         way.is_finite().then_some(way)
     };
     let adequate = case

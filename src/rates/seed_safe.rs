@@ -48,7 +48,7 @@ pub(super) fn seed_safe(case: ZoneContext<'_>) -> Result<SeedSafe, String> {
 }
 
 /// Whether the texture is sandy: by the class where sand and clay are known, else by either alone; `None` where they do not tell.
-fn sandy_by_texture(case: ZoneContext<'_>) -> Option<bool> {
+pub(super) fn sandy_by_texture(case: ZoneContext<'_>) -> Option<bool> {
     let mean = |analyte| case.summary(&analyte, None).map(|summary| summary.mean);
     let clay = mean(Analyte::Clay);
     let Some(sand) = mean(Analyte::Sand) else {

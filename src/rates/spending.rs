@@ -28,11 +28,12 @@ fn cents(cost: MoneyPerArea, hectares: f64) -> u64 {
 }
 
 /// Relief with severity x area as a whole number: a millionth of a hectare of full severity.
-fn share_of((factor, severity, share): (Factor, f64, f64), hectares: f64) -> Relief {
+fn share_of((factor, severity, share): (Factor, f64, f64), hectares: f64, lasts: f64) -> Relief {
     Relief {
         factor: factor as usize,
         severity: (severity * hectares * 1e6).round().max(0.0) as u64,
         share,
+        lasts,
     }
 }
 
@@ -62,9 +63,14 @@ pub(super) fn apply(field: &FieldContext<'_>, zones: &mut [ZonePlan]) -> Option<
                 .iter()
                 .map(|(_, severity, share)| severity * share)
                 .sum();
-            let money = fix.cost.show(field.settings.units, 2);
+            let units = field.settings.units;
+            let money = format!(
+                "{}, {} a year",
+                fix.cost.show(units, 2),
+                fix.cost_a_year.show(units, 2)
+            );
             left_out.push((
-                worth / fix.cost.dollars_per_hectare(),
+                worth / fix.cost_a_year.dollars_per_hectare(),
                 format!("zone {}: {} ({money})", zone.number, lower(&fix.what)),
             ));
             take_off(fix, &mut zone.pending, field.settings.units);
@@ -109,7 +115,7 @@ fn items(zone: &ZonePlan) -> Vec<Item> {
             relieves: candidate
                 .relieves
                 .iter()
-                .map(|relief| share_of(*relief, zone.hectares))
+                .map(|relief| share_of(*relief, zone.hectares, candidate.lasts))
                 .collect(),
             needs: candidate.fix.after.iter().filter_map(position).collect(),
         })

@@ -155,6 +155,26 @@ impl Rulebook {
         None
     }
 
+    /// Puts the limits of crops whose tolerance of salt is known into the rules that go by it: from their threshold to where nothing is left of the
+    /// yield. What a rule closes it closes from its own value, or from where the crop has lost a set share, whichever comes first.
+    pub(super) fn resolve_crop_limits(&mut self) {
+        let loss = self.numbers.salt_loss_that_closes;
+        for rule in self.rules.iter_mut().filter(|rule| rule.goes_by_crop) {
+            let from = rule.closes_from.unwrap_or(rule.threshold);
+            let limit = |crop: &super::Crop| {
+                let salt = crop.salt.as_ref()?;
+                Some(super::CropLimit {
+                    crop: crop.name.clone(),
+                    threshold: salt.threshold,
+                    worst: salt.threshold + 100.0 / salt.slope,
+                    closes_from: from.min(salt.threshold + loss / salt.slope),
+                    source: salt.source.clone(),
+                })
+            };
+            rule.of_crops = self.crops.iter().filter_map(limit).collect();
+        }
+    }
+
     /// Puts the numbers in that conditions refer to by name.
     pub(super) fn resolve_conditions(&mut self, tree: &Tree, errors: &mut Vec<RulebookError>) {
         let numbers = self.numbers.clone();

@@ -21,6 +21,38 @@ impl SeedSaltClass {
     }
 }
 
+/// How a crop is usually sown.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum RowHabit {
+    /// In rows wide enough to drive between.
+    Rows,
+    /// Drilled in narrow rows.
+    Drilled,
+    /// Standing for years, no furrow is opened.
+    Standing,
+}
+
+impl RowHabit {
+    /// The word of the rulebook file.
+    #[must_use]
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Rows => "rows",
+            Self::Drilled => "drilled",
+            Self::Standing => "standing",
+        }
+    }
+}
+
+/// The stand from which a crop gives its full yield.
+#[derive(Debug, Clone)]
+pub struct FullStand {
+    /// Plants per acre.
+    pub plants_per_acre: f64,
+    /// Where the number comes from.
+    pub source: String,
+}
+
 /// A crop that the rulebook knows.
 #[derive(Debug, Clone)]
 pub struct Crop {
@@ -50,6 +82,10 @@ pub struct Crop {
     pub yield_unit: String,
     /// Pounds of a unit of its yield; 0 where nothing is known.
     pub pounds_per_unit: f64,
+    /// How it is usually sown.
+    pub row_habit: RowHabit,
+    /// The stand from which it gives its full yield; where published.
+    pub stand: Option<FullStand>,
     /// What a unit of its yield takes off the field.
     pub removal: Option<Removal>,
     /// Salt that it bears.
@@ -111,6 +147,17 @@ impl Crop {
             slope: entry.number_in("salt_slope", 0.5..=50.0, "0.5 to 50 percent", 10.0),
             source: entry.maybe_text("salt_source").unwrap_or_default(),
         };
+        let habits = [RowHabit::Rows, RowHabit::Drilled, RowHabit::Standing];
+        let row_habit = entry.word(
+            "row_habit",
+            &habits.map(|habit| (habit.name(), habit)),
+            Some(RowHabit::Rows),
+        );
+        let has_stand = entry.has("stand");
+        let stand = FullStand {
+            plants_per_acre: entry.number_in("stand", 1_000.0..=5e6, "1000 to 5000000 plants", 1e5),
+            source: entry.maybe_text("stand_source").unwrap_or_default(),
+        };
         let yield_unit = entry.word(
             "yield_unit",
             &[("bu", "bu"), ("ton", "ton"), ("cwt", "cwt"), ("lb", "lb")],
@@ -119,6 +166,8 @@ impl Crop {
         Self {
             yield_unit: yield_unit.to_owned(),
             pounds_per_unit: entry.number_in("pounds_per_unit", 0.0..=4_000.0, "0 to 4000 lb", 0.0),
+            row_habit,
+            stand: has_stand.then_some(stand),
             removal: entry.table("removal", Removal::read),
             salt: has_salt.then_some(salt),
             name: entry.name.to_owned(),

@@ -7,9 +7,9 @@ use crate::units::MoneyPerArea;
 pub struct FixRule {
     /// Name in the rulebook.
     pub name: String,
-    /// What is done, in the imperative; `{depth}` stands for the depth that a finding asks for.
+    /// What is done, in the imperative; `{depth}` stands for the depth that a finding asks for, `{crops}` for crops that bear the salt that was found.
     pub what: String,
-    /// What is done where that depth is not known.
+    /// What is done where that depth is not known, or no crop bears it.
     pub what_without_depth: Option<String>,
     /// The factors it mends.
     pub mends: Vec<Factor>,
@@ -25,6 +25,10 @@ pub struct FixRule {
     pub effort: f64,
     /// Seasons until it works.
     pub seasons: f64,
+    /// Years that it works.
+    pub years: f64,
+    /// Years that it works on sandy ground, where that differs.
+    pub years_on_sand: Option<f64>,
     /// Share of the severity that it relieves, 0 to 1.
     pub relief: f64,
     /// Fixes that come before it where they are needed too.
@@ -58,6 +62,10 @@ impl FixRule {
             cost: entry.maybe_quantity("cost").unwrap_or(MoneyPerArea::ZERO),
             effort: entry.required_in("effort", "write 1 (easy) to 5 (hard)", 1.0..=5.0, "1 to 5"),
             seasons: entry.number_in("seasons", 0.0..=20.0, "0 to 20", 0.0),
+            years: entry.number_in("years", 1.0..=30.0, "1 to 30", 1.0),
+            years_on_sand: entry
+                .has("years_on_sand")
+                .then(|| entry.number_in("years_on_sand", 1.0..=30.0, "1 to 30", 1.0)),
             relief: entry.required_in(
                 "relief",
                 "write the share of the severity that it relieves",

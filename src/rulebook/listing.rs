@@ -233,40 +233,6 @@ impl Rulebook {
         lines
     }
 
-    fn crop_lines(&self) -> Vec<Line> {
-        let line = |key: String, value: String, what: &str, basis, source: &str| Line {
-            key,
-            value,
-            unit: String::new(),
-            what: what.to_owned(),
-            basis,
-            source: source.to_owned(),
-            disputed: None,
-        };
-        let mut lines = Vec::new();
-        for crop in &self.crops {
-            let key = format!("crop.{}", crop.name);
-            let target = decimal(crop.target_ph, 2);
-            lines.push(line(
-                format!("{key}.target_ph"),
-                target,
-                "pH in water that lime aims at",
-                crop.basis,
-                &crop.source,
-            ));
-            let class = crop.seed_salt.name().to_owned();
-            let what = "whose seed-safe limit of nitrogen plus potash holds";
-            lines.push(line(
-                format!("{key}.seed_salt"),
-                class,
-                what,
-                crop.seed_salt_basis,
-                &crop.seed_salt_source,
-            ));
-        }
-        lines
-    }
-
     #[expect(
         clippy::too_many_lines,
         reason = "a table: a line for each entry that is listed"
@@ -470,6 +436,7 @@ impl Rulebook {
                 ("cost", cost.0, cost.1, "cost besides the product"),
                 ("effort", fix.effort, "", "effort, 1 easy to 5 hard"),
                 ("seasons", fix.seasons, "", "seasons until it works"),
+                ("years", fix.years, "", "years that it works"),
                 (
                     "relief",
                     fix.relief,

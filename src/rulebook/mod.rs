@@ -7,6 +7,7 @@ mod caution;
 mod check;
 mod condition;
 mod crop;
+mod crop_listing;
 mod error;
 mod factor;
 mod fix;
@@ -31,7 +32,7 @@ use std::sync::Arc;
 
 pub use caution::{Caution, LimeChoice};
 pub use condition::Condition;
-pub use crop::{Crop, Removal, SaltTolerance, SeedSaltClass};
+pub use crop::{Crop, FullStand, Removal, RowHabit, SaltTolerance, SeedSaltClass};
 pub use error::RulebookError;
 pub use factor::{Basis, Factor, Side};
 pub use fix::FixRule;
@@ -44,7 +45,7 @@ pub use product_name::ProductName;
 pub use rate_table::{EquationTerms, RateForm, RateTable};
 pub use recipe::{RecipeIngredient, StarterRecipe};
 pub use region::Region;
-pub use rule::{Rule, Statistic};
+pub use rule::{CropLimit, Rule, Statistic};
 pub use soil_test::Test;
 pub use tree::Change;
 
@@ -198,6 +199,7 @@ impl Rulebook {
         let mut errors = Vec::new();
         let mut rulebook = read(&tree, changes, &mut errors);
         rulebook.resolve_conditions(&tree, &mut errors);
+        rulebook.resolve_crop_limits();
         rulebook.check(&tree, &mut errors);
         if errors.is_empty() {
             Ok(rulebook)

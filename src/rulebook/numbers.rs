@@ -150,6 +150,8 @@ numbers! {
     worth_of_a_need: MoneyPerArea,
     /// Most products of the mix that are spread in a season.
     spreader_passes: f64,
+    /// Loss of yield to salt, percent, from which nothing that carries salt goes out, where the saline class is not reached before.
+    salt_loss_that_closes: f64,
     /// Interest, percent a year.
     interest: f64,
 }

@@ -14,6 +14,21 @@ pub enum Statistic {
     ShareOfPushes,
 }
 
+/// The limit of a rule for a crop whose tolerance is known.
+#[derive(Debug, Clone, PartialEq)]
+pub struct CropLimit {
+    /// Name of the crop.
+    pub crop: String,
+    /// Value from which its yield falls.
+    pub threshold: f64,
+    /// Value at which nothing is left of it.
+    pub worst: f64,
+    /// Value from which the rule closes what it closes.
+    pub closes_from: f64,
+    /// Where the tolerance comes from.
+    pub source: String,
+}
+
 /// A threshold: what is measured, how, at which depth, and what is said where it is passed.
 #[derive(Debug, Clone)]
 pub struct Rule {
@@ -37,6 +52,12 @@ pub struct Rule {
     pub threshold: f64,
     /// The threshold for single crops.
     pub threshold_for: Vec<(String, f64)>,
+    /// Whether threshold and worst value are the crop's own where its tolerance of salt is known.
+    pub goes_by_crop: bool,
+    /// Limits of single crops, from their tolerance.
+    pub of_crops: Vec<CropLimit>,
+    /// The value from which the rule closes what it closes; the threshold where absent.
+    pub closes_from: Option<f64>,
     /// The value at which severity is greatest.
     pub worst: f64,
     /// Exponent of the severity curve, 1 for a straight line.
@@ -78,7 +99,30 @@ impl Rule {
         self.threshold_for
             .iter()
             .find(|(name, _)| name == crop)
-            .map_or(self.threshold, |(_, threshold)| *threshold)
+            .map(|(_, threshold)| *threshold)
+            .or_else(|| self.of_crop(crop).map(|limit| limit.threshold))
+            .unwrap_or(self.threshold)
+    }
+
+    /// The limit that a crop's own tolerance gives; `None` where the rule's number holds.
+    #[must_use]
+    pub fn of_crop(&self, crop: &str) -> Option<&CropLimit> {
+        self.of_crops.iter().find(|limit| limit.crop == crop)
+    }
+
+    /// The value at which severity is greatest for a crop.
+    #[must_use]
+    pub fn worst_for(&self, crop: &str) -> f64 {
+        self.of_crop(crop).map_or(self.worst, |limit| limit.worst)
+    }
+
+    /// The value from which the rule closes what it closes, for a crop.
+    #[must_use]
+    pub fn closes_from(&self, crop: &str) -> f64 {
+        self.of_crop(crop)
+            .map(|limit| limit.closes_from)
+            .or(self.closes_from)
+            .unwrap_or_else(|| self.threshold_for(crop))
     }
 
     /// Whether a value is past a threshold of this rule.
@@ -92,8 +136,9 @@ impl Rule {
 
     /// How bad a value past the threshold is: [`Rule::least`] at the threshold, [`Rule::most`] at the worst value and beyond.
     #[must_use]
-    pub fn severity(&self, value: f64, threshold: f64) -> f64 {
-        let way = (value - threshold) / (self.worst - threshold);
+    pub fn severity(&self, value: f64, crop: &str) -> f64 {
+        let threshold = self.threshold_for(crop);
+        let way = (value - threshold) / (self.worst_for(crop) - threshold);
         if way.is_finite() {
             self.least + (self.most - self.least) * way.clamp(0.0, 1.0).powf(self.curve)
         } else {
@@ -152,6 +197,9 @@ impl Rule {
             ),
             threshold: entry.number("threshold", "write the number at which trouble begins"),
             threshold_for: entry.numbers_by_name("threshold_for"),
+            goes_by_crop: entry.flag_or("goes_by_crop", false),
+            of_crops: Vec::new(),
+            closes_from: entry.maybe_number("closes_from"),
             worst: entry.number(
                 "worst",
                 "write the value at which the trouble is at its greatest",

@@ -95,7 +95,7 @@ pub use removal::{
     soybean_uptake,
 };
 pub use salinity::{
-    ConductivityMethod, SalinityGrade, SaltClass, SodiumMeasure,
+    ConductivityMethod, SalinityGrade, SaltClass, SodiumMeasure, relative_yield,
     rough_paste_conductivity_from_one_to_one, salinity_grade, salt_class,
 };
 pub use salt_index::{SALT_INDICES, SaltIndex, salt_index, salt_index_of_mix, salt_index_per_unit};

@@ -187,6 +187,46 @@ pub fn salt_class(
     })
 }
 
+/// Yield of a crop on salty ground, percent of that on sound ground: full up to a threshold, then a straight fall.
+///
+/// `100 - slope (ECe - threshold)`, between 0 and 100. A guide to relative tolerance only: seedlings bear less, and soil with gypsum about 2 dS/m more.
+///
+/// # Units
+/// dS/m of the saturated paste; slope in percent for each dS/m.
+///
+/// # Range
+/// Conductivity 0 to 200 dS/m, threshold 0 to 50 dS/m, slope more than 0 to 100.
+///
+/// # Errors
+/// [`SoilError`] outside the range.
+///
+/// # Source
+/// Maas and Hoffman's line as printed in the annex of FAO document y4263e (Maas and Grattan 1999).
+///
+/// # Example
+/// ```
+/// // Established alfalfa, threshold 2.0, slope 7.3 (numbers from memory).
+/// let yield_left = lowstave::soil::relative_yield(4.0, 2.0, 7.3).unwrap();
+/// assert!((yield_left - 85.4).abs() < 1e-9);
+/// ```
+pub fn relative_yield(
+    conductivity_ds_m: f64,
+    threshold_ds_m: f64,
+    slope: f64,
+) -> Result<f64, SoilError> {
+    let rule = "the salt tolerance of crops";
+    let conductivity = within(
+        conductivity_ds_m,
+        "electrical conductivity",
+        "dS/m",
+        0.0..=200.0,
+        rule,
+    )?;
+    let threshold = within(threshold_ds_m, "the threshold", "dS/m", 0.0..=50.0, rule)?;
+    let slope = within(slope, "the slope", "%", f64::MIN_POSITIVE..=100.0, rule)?;
+    Ok((100.0 - slope * (conductivity - threshold)).clamp(0.0, 100.0))
+}
+
 /// A guess of the saturated-paste conductivity from a 1:1 reading: twice it. Print it as a guess; never class it unflagged.
 ///
 /// # Range

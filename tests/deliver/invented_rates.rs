@@ -231,6 +231,8 @@ fn fixes(place: usize) -> Vec<Fix> {
             product: product.map(Into::into),
             is_test: false,
             cost: MoneyPerArea::from_dollars_per_hectare(cost),
+            years: 1.0,
+            cost_a_year: MoneyPerArea::from_dollars_per_hectare(cost),
             effort: 2.0,
             seasons: 1.0,
             severity,

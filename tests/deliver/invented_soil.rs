@@ -407,6 +407,8 @@ fn finding(
         basis: Basis::Own,
         source: format!("invented for the tests ({rule})"),
         disputed: None,
+        is_closing: outcome == Outcome::Limiting,
+        expected_yield: None,
         blocks: Vec::new(),
         cautions: if confidence < 0.6 && outcome == Outcome::Limiting {
             vec!["few cores: look before you spend".to_owned()]

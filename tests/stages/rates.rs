@@ -152,7 +152,7 @@ fn salt_closes_the_starter_and_molasses_because_they_carry_salt() {
     );
     assert!(
         zone.reason.starts_with(
-            "Electrical conductivity (paste, 0-6 in) is 6 dS/m, above the threshold of 4 dS/m"
+            "Electrical conductivity (paste, 0-6 in) is 6 dS/m, above the threshold of 1.7 dS/m"
         ),
         "{}",
         zone.reason
@@ -595,15 +595,18 @@ fn the_order_of_fixes_goes_by_score_and_prerequisites() {
 fn the_arithmetic_of_a_score_can_be_redone() {
     let zone = first(&Made::one().sound().with(CalciumSaturation, &[60.0]));
     let gypsum = zone.fixes.iter().find(|fix| fix.name == "gypsum").unwrap();
-    // Severity (65 - 60) / (65 - 40) = 0.2 x relief 0.8 = 0.16; 1,280 lb at 45 USD/ton = 28.80; effort 2 x 10, one season 5: 53.80.
+    // Severity (65 - 60) / (65 - 40) = 0.2 x relief 0.8 = 0.16; 1,280 lb at 45 USD/ton = 28.80; effort 2 x 10,
+    // both over 2 years at 6 %: (1 - 1.06^-2) / 0.06 = 1.8334, so 15.71 and 10.91; one season 5: 31.62.
     assert!(
         gypsum.arithmetic.contains("calcium 0.2 x 0.8")
-            && gypsum.arithmetic.contains("28.80")
-            && gypsum.arithmetic.contains("53.80"),
+            && gypsum
+                .arithmetic
+                .contains("cost 28.80 over 2 years at 6 % = 15.71")
+            && gypsum.arithmetic.contains("31.62"),
         "{}",
         gypsum.arithmetic
     );
-    assert!((gypsum.score - 100.0 * 0.16 / 53.8).abs() < 1e-4);
+    assert!((gypsum.score - 100.0 * 0.16 / 31.617).abs() < 1e-4);
 }
 
 #[test]

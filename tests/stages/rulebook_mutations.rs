@@ -257,14 +257,14 @@ fn fields(zones: usize) -> Vec<Made> {
     // Pools of carbon and nitrogen, with a great need, tilled and not.
     fields.push(pools(base("corn", us)));
     fields.push(pools(base("pasture", us)));
-    // What is left: salt, SAR, ppm of calcium, trace elements.
+    // What is left: salt of a crop whose tolerance is not known, SAR, ppm of calcium, trace elements.
     let made = layer(
-        base("corn", us),
+        base("oats", us),
         ElectricalConductivity,
         "paste",
         "0-6 in",
         "dS/m",
-        spread(1.0, 13.0, 0.324_555_32),
+        spread(3.6, 5.6, 0.324_555_32),
     );
     let made = layer(
         made,
@@ -509,8 +509,8 @@ fn said(made: &Made, rulebook: &Rulebook) -> String {
         .flat_map(|zone| &zone.findings)
         .map(|f| {
             format!(
-                "{:?} {:?} {:?} {:?} {:?}",
-                f.rule, f.outcome, f.severity, f.confidence, f.cautions
+                "{:?} {:?} {:?} {:?} {:?} {:?}",
+                f.rule, f.outcome, f.severity, f.confidence, f.cautions, f.is_closing
             )
         })
         .collect();

@@ -9,8 +9,13 @@ impl FixFacts {
         } else {
             "seasons"
         };
+        let a_year = if self.a_year.is_empty() {
+            String::new()
+        } else {
+            format!(", {}", self.a_year)
+        };
         let mut text = format!(
-            "{}; effort {} of 5; works in {} {season}",
+            "{}{a_year}; effort {} of 5; works in {} {season}",
             self.cost, self.effort, self.seasons
         );
         if !self.after.is_empty() {

@@ -114,6 +114,8 @@ pub struct FixFacts {
     pub factor: String,
     /// Cost with unit.
     pub cost: String,
+    /// What that comes to in each year that it works: "15.71 USD/ac a year"; empty where it works for one.
+    pub a_year: String,
     /// Effort, 1 to 5.
     pub effort: String,
     /// Seasons until it works.
@@ -209,7 +211,11 @@ fn finding_facts(finding: &Finding, system: UnitSystem) -> FindingFacts {
         cores: finding.cores,
         basis: finding.basis.name().to_owned(),
         source: finding.source.clone(),
-        blocks: finding.blocks.clone(),
+        blocks: if finding.is_closing {
+            finding.blocks.clone()
+        } else {
+            Vec::new()
+        },
         cautions: finding.cautions.clone(),
     }
 }
@@ -323,11 +329,24 @@ fn notes(rate: &Rate) -> Vec<String> {
     notes
 }
 
+/// The cost of a year, where it differs from the cost by more than the interest of one year.
+fn a_year(fix: &Fix, system: UnitSystem) -> String {
+    let (cost, year) = (
+        fix.cost.dollars_per_hectare(),
+        fix.cost_a_year.dollars_per_hectare(),
+    );
+    if fix.is_test || year >= cost {
+        return String::new();
+    }
+    format!("{} a year", fix.cost_a_year.show(system, 2))
+}
+
 fn fix_facts(fix: &Fix, system: UnitSystem) -> FixFacts {
     FixFacts {
         what: fix.what.clone(),
         factor: fix.factor.name().to_owned(),
         cost: fix.cost.show(system, 2),
+        a_year: a_year(fix, system),
         effort: decimal(fix.effort, 1),
         seasons: decimal(fix.seasons, 1),
         score: significant(fix.score, 2),

@@ -2,6 +2,7 @@
 
 pub(super) mod air;
 mod carbon;
+pub(super) mod salt;
 mod surface_acidity;
 
 use crate::analyte::LayerKey;

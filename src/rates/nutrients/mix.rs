@@ -4,6 +4,7 @@ use super::candidates::{candidates, on_hand};
 use super::need::{Needed, brought, removal};
 use super::program::{Choice, MixProblem, MixProduct, MixZone, cheapest_mix};
 use crate::rates::material::Material;
+use crate::rates::money_over_time::BuildUp;
 use crate::rates::pending_rate::{Need, PendingRate};
 use crate::rates::zone_context::{FieldContext, ZoneContext};
 use crate::rulebook::{Factor, Nutrient, Product};
@@ -205,6 +206,7 @@ fn mixed(
         let need = Need {
             rate: *rate,
             steps,
+            build: build_up(needs, product),
             ..Need::default()
         };
         mixed.rates.push((product.name.clone(), need));
@@ -213,6 +215,27 @@ fn mixed(
         mixed.cautions.extend(unmet(case, need, products, rates));
     }
     mixed
+}
+
+/// The part of a product that builds tests up: of what it covers, by mass.
+fn build_up(needs: &[Needed], product: &Product) -> Option<BuildUp> {
+    let supplies = Material::Product(product).supplies();
+    let covered = |need: &&Needed| {
+        let part = need.nutrient.part();
+        need.left() > 0.0 && supplies.iter().any(|(name, _)| *name == part)
+    };
+    let all: f64 = needs.iter().filter(covered).map(Needed::left).sum();
+    let built = needs.iter().filter(covered).filter_map(|need| {
+        let build = need.build.as_ref()?;
+        Some((build.share * need.left() / all, build.years))
+    });
+    built.fold(None, |sum: Option<BuildUp>, (share, years)| {
+        let before = sum.unwrap_or(BuildUp { share: 0.0, years });
+        Some(BuildUp {
+            share: before.share + share,
+            years: before.years.min(years),
+        })
+    })
 }
 
 /// What is left of a need, in words.

@@ -3,10 +3,11 @@
 use crate::analyte::Analyte;
 use crate::diagnosis::Finding;
 use crate::plan::YieldGoal;
+use crate::rates::money_over_time::BuildUp;
 use crate::rates::pending_rate::{PendingRate, number};
 use crate::rates::zone_context::ZoneContext;
 use crate::rulebook::{Crop, EquationTerms, Nutrient, RateForm, RateTable};
-use crate::soil::{RateEquation, build_and_maintain, rate_of_steps};
+use crate::soil::{BuildAndMaintain, RateEquation, build_and_maintain, rate_of_steps};
 use crate::units::{MassPerArea, Quantity};
 
 /// A nutrient that is measured short, and how much of it is needed.
@@ -21,6 +22,8 @@ pub(in crate::rates) struct Needed {
     pub steps: Vec<String>,
     /// Why no amount can be told.
     pub refused: Option<String>,
+    /// The part that builds the test up.
+    pub build: Option<BuildUp>,
 }
 
 impl Needed {
@@ -71,6 +74,7 @@ fn need(case: ZoneContext<'_>, nutrient: Nutrient, finding: &Finding) -> Option<
         brought: 0.0,
         steps: Vec::new(),
         refused: None,
+        build: None,
     };
     if inferred.is_some() {
         needed.refused = Some("the test is of another method than the table's".to_owned());
@@ -80,6 +84,7 @@ fn need(case: ZoneContext<'_>, nutrient: Nutrient, finding: &Finding) -> Option<
         Ok((wanted, step)) => {
             needed.wanted = wanted;
             needed.steps.push(step);
+            needed.build = build_up(case, row, value);
         }
         Err(why) => needed.refused = Some(why),
     }
@@ -176,15 +181,32 @@ fn equation_of(terms: &EquationTerms) -> RateEquation {
     }
 }
 
-/// Build-up and maintenance, told apart, in the row's unit.
-fn build(case: ZoneContext<'_>, row: &RateTable, test: f64) -> Result<(f64, String), String> {
+/// The part of a rate that builds the test up, and its years; `None` where the table builds nothing up here.
+fn build_up(case: ZoneContext<'_>, row: &RateTable, value: f64) -> Option<BuildUp> {
+    let RateForm::Build { years, .. } = &row.form else {
+        return None;
+    };
+    let (parts, ..) = parts(case, row, value / row.test_divided_by).ok()?;
+    let share = parts.build / (parts.build + parts.maintain);
+    share.is_finite().then_some(BuildUp {
+        share,
+        years: *years,
+    })
+}
+
+/// Build-up and maintenance in the row's unit, what each ppm short takes, and the removal in words.
+fn parts(
+    case: ZoneContext<'_>,
+    row: &RateTable,
+    test: f64,
+) -> Result<(BuildAndMaintain, f64, Result<String, String>), String> {
     let RateForm::Build {
         critical,
         maintain_to,
         per_ppm,
         per_ppm_and_cec,
         plus,
-        years,
+        ..
     } = &row.form
     else {
         return Err("no build-up table".to_owned());
@@ -199,26 +221,41 @@ fn build(case: ZoneContext<'_>, row: &RateTable, test: f64) -> Result<(f64, Stri
     let per_ppm = per_ppm + per_ppm_and_cec * capacity;
     // Without a yield goal only the build-up can be told.
     let removed = removal(case, row.nutrient);
-    let (taken, of_crop) = match &removed {
-        Ok((kilograms, words)) => (kilograms / row.unit + plus, words.clone()),
-        Err(why) => (0.0, format!("removal not counted: {why}")),
-    };
+    let taken = removed
+        .as_ref()
+        .map_or(0.0, |(kilograms, _)| kilograms / row.unit + plus);
     let parts = build_and_maintain(test, (*critical, *maintain_to), per_ppm, taken)
         .map_err(|error| error.to_string())?;
+    Ok((parts, per_ppm, removed.map(|(_, words)| words)))
+}
+
+/// Build-up and maintenance, told apart, in the row's unit.
+fn build(case: ZoneContext<'_>, row: &RateTable, test: f64) -> Result<(f64, String), String> {
+    let RateForm::Build {
+        critical,
+        plus,
+        years,
+        ..
+    } = &row.form
+    else {
+        return Err("no build-up table".to_owned());
+    };
+    let (parts, per_ppm, removed) = parts(case, row, test)?;
     let show = |rate: f64| case.show_mass(rate * row.unit, 1);
+    let more = if *plus > 0.0 && removed.is_ok() {
+        format!(", and {} more", show(*plus))
+    } else {
+        String::new()
+    };
+    let of_crop = removed.unwrap_or_else(|why| format!("removal not counted: {why}"));
     let words = format!(
-        "build-up ({} - {}) ppm x {} = {} a year over {} years; maintenance {} ({of_crop}{})",
+        "build-up ({} - {}) ppm x {} = {} a year over {} years; maintenance {} ({of_crop}{more})",
         number(*critical),
         number(test),
         number(per_ppm),
         show(parts.build),
         number(*years),
         show(parts.maintain),
-        if *plus > 0.0 && removed.is_ok() {
-            format!(", and {} more", show(*plus))
-        } else {
-            String::new()
-        }
     );
     Ok((parts.build + parts.maintain, words))
 }

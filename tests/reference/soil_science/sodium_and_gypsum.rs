@@ -3,9 +3,9 @@ use lowstave::soil::{
     CALCIUM_IN_GYPSUM, ConductivityMethod, SULFUR_IN_GYPSUM, SalinityGrade, SaltClass, SodicSoil,
     SodiumMeasure, SoilError, calcium_to_raise_saturation, exchangeable_sodium_pct,
     exchangeable_sodium_pct_from_sar, gypsum_for_calcium, gypsum_for_sodium, gypsum_product,
-    gypsum_requirement_oster, rough_paste_conductivity_from_one_to_one, salinity_grade, salt_class,
-    sodium_adsorption_ratio, sodium_to_replace_meq, soil_mass, soluble_sodium_meq,
-    sulfur_for_sodium, sulfur_in_gypsum,
+    gypsum_requirement_oster, relative_yield, rough_paste_conductivity_from_one_to_one,
+    salinity_grade, salt_class, sodium_adsorption_ratio, sodium_to_replace_meq, soil_mass,
+    soluble_sodium_meq, sulfur_for_sodium, sulfur_in_gypsum,
 };
 use lowstave::units::{Length, MassPerArea};
 
@@ -250,4 +250,15 @@ fn calcium_deficit_of_seven_percent_takes_1443_pounds_of_gypsum() {
         calcium_to_raise_saturation(12.0, 70.0, 65.0, two_million_pounds()),
         Ok(MassPerArea::ZERO)
     );
+}
+
+/// The straight line as printed (FAO document y4263e, annex, after Maas and Grattan 1999); wheat's threshold of 6 as read in PMC6656830, table 1, its
+/// slope from memory. Full below the threshold, nothing left beyond the zero, refused where no soil lies.
+#[test]
+fn yield_falls_in_a_straight_line_from_the_threshold_on() {
+    near(relative_yield(6.0, 6.0, 7.1).unwrap(), 100.0, 1e-9);
+    near(relative_yield(7.0, 6.0, 7.1).unwrap(), 92.9, 1e-9);
+    near(relative_yield(20.08, 6.0, 7.1).unwrap(), 0.0, 0.04);
+    near(relative_yield(40.0, 6.0, 7.1).unwrap(), 0.0, 0.0);
+    assert!(relative_yield(-1.0, 6.0, 7.1).is_err() && relative_yield(4.0, 6.0, 0.0).is_err());
 }
