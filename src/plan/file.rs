@@ -36,6 +36,7 @@ pub(super) struct PlanFile {
     pub results: Vec<ResultsTable>,
     pub region: Typed<String>,
     pub yield_goals: Vec<(Written<String>, Written<String>)>,
+    pub last_harvests: Vec<(Written<String>, Written<String>)>,
     pub shed: ShedTable,
 }
 
@@ -219,7 +220,16 @@ impl PlanFile {
             )
             .into_value(),
             region: root.text("region", "\"tri-state\""),
-            yield_goals: read_goals(&mut root),
+            yield_goals: read_yields(
+                &mut root,
+                "yield_goal",
+                "[yield_goal] and below it lines such as corn = \"180 bu/ac\"",
+            ),
+            last_harvests: read_yields(
+                &mut root,
+                "last_harvest",
+                "[last_harvest] and below it lines such as soybean = \"52 bu/ac\"",
+            ),
             shed: read_table(
                 &mut root,
                 "shed",
@@ -292,14 +302,14 @@ fn read_prices(root: &mut TableReader<'_>) -> Vec<(Written<String>, Written<Stri
         .unwrap_or_default()
 }
 
-fn read_goals(root: &mut TableReader<'_>) -> Vec<(Written<String>, Written<String>)> {
-    let goals = root
-        .table(
-            "yield_goal",
-            "[yield_goal] and below it lines such as corn = \"180 bu/ac\"",
-        )
-        .into_given();
-    goals
+/// Yields by crop.
+fn read_yields(
+    root: &mut TableReader<'_>,
+    key: &'static str,
+    wanted: &str,
+) -> Vec<(Written<String>, Written<String>)> {
+    let yields = root.table(key, wanted).into_given();
+    yields
         .map(|table| read_texts(&table, "a yield such as \"180 bu/ac\""))
         .unwrap_or_default()
 }

@@ -14,6 +14,8 @@ pub struct Supply {
     pub region: Option<String>,
     /// Yield goal of each crop that the plan names.
     pub yield_goals: Vec<(String, YieldGoal)>,
+    /// What was harvested last, by crop.
+    pub last_harvests: Vec<(String, YieldGoal)>,
     /// What may be used; everything that is meant as an organic input where absent.
     pub shed: Option<Shed>,
     /// Most dry products of the nutrient mix that are spread over the field in a season.

@@ -5,6 +5,7 @@
 //! that a reader can redo it.
 
 mod amendment;
+mod balance;
 mod blend;
 mod budget;
 mod caps;
@@ -34,6 +35,7 @@ mod tests_to_run;
 mod totals;
 mod zone_context;
 
+pub use balance::{Balance, CropTake, NutrientBalance, ZoneBalance};
 pub use error::RatesError;
 pub use nutrients::{Choice, MixProblem, MixProduct, MixZone, cheapest_mix};
 pub use prescription::{
@@ -77,6 +79,7 @@ pub fn prescribe(
     let blend = Blend::from_rulebook(rulebook, &prices, &mut errors);
     let words = overrides::words(settings, rulebook, zones, diagnosis, &mut errors);
     errors.extend(unknown_in_shed(settings, rulebook));
+    errors.extend(unknown_harvests(settings, rulebook));
     errors.extend(
         diagnosis
             .zones
@@ -117,6 +120,23 @@ pub fn prescribe(
         words: &words,
     };
     Ok(prescriber.prescribe())
+}
+
+/// Crops of the yield goals and last harvests that the rulebook does not know.
+fn unknown_harvests(settings: &Settings, rulebook: &Rulebook) -> Vec<RatesError> {
+    let goals = settings.supply.yield_goals.iter();
+    let goals = goals.map(|(crop, _)| ("yield_goal", crop));
+    let last = settings.supply.last_harvests.iter();
+    let last = last.map(|(crop, _)| ("last_harvest", crop));
+    goals
+        .chain(last)
+        .filter(|(_, crop)| rulebook.crop(crop).is_none())
+        .map(|(table, crop)| RatesError::UnknownCrop {
+            place: Place::file(settings.plan_file.display().to_string())
+                .at_key(format!("{table}.{crop}")),
+            crop: crop.clone(),
+        })
+        .collect()
 }
 
 /// Names of the shed that the rulebook does not know.

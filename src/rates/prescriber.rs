@@ -8,8 +8,8 @@ use super::seed_safe::seed_safe;
 use super::spending::{self, ZonePlan};
 use super::zone_context::{FieldContext, ZoneContext};
 use super::{
-    BudgetOutcome, Fix, Prescription, ProductUse, Recipe, ZoneRates, amendment, columns, last_gate,
-    nutrients, reason, starter, starter_remarks, strip_totals, tests_to_run, totals,
+    BudgetOutcome, Fix, Prescription, ProductUse, Recipe, ZoneRates, amendment, balance, columns,
+    last_gate, nutrients, reason, starter, starter_remarks, strip_totals, tests_to_run, totals,
 };
 use crate::diagnosis::{Diagnosis, ZoneDiagnosis};
 use crate::remark::Remark;
@@ -50,6 +50,7 @@ impl Prescriber<'_> {
             .filter_map(|name| totals::product_use(self.field, name, &rates_of(&plans, name)))
             .collect();
         Prescription {
+            balance: balance::balance(self.field, &plans),
             recipe: self.recipe(&plans),
             cautions: strip_totals::cautions(self.field.rulebook, &products),
             products,

@@ -1,5 +1,6 @@
 use serde::Serialize;
 
+use super::balance::Balance;
 use crate::diagnosis::NotKnown;
 use crate::plan::Price;
 use crate::remark::Remark;
@@ -17,6 +18,8 @@ pub struct Prescription {
     pub zones: Vec<ZoneRates>,
     /// What to test first, what could change most first; said once for the field.
     pub test_first: Vec<TestFirst>,
+    /// What the crops take and the products bring, where the plan names a yield.
+    pub balance: Option<Balance>,
     /// What the budget allowed, where the plan sets one.
     pub budget: Option<BudgetOutcome>,
     /// Cautions of the whole prescription: labels, dust, setbacks, certifier.

@@ -59,6 +59,7 @@ pub fn prescription(areas: &[f64], units: UnitSystem) -> Prescription {
             .sum()
     };
     Prescription {
+        balance: None,
         test_first: Vec::new(),
         products: products(total(0), total(1), total(2), units),
         recipe: Some(recipe(total(0))),

@@ -199,3 +199,39 @@ fn what_was_not_found_is_named_all_at_once() {
     let failure = lowstave::run(&Files::memory([("a", "b")]), "plan.toml").unwrap_err();
     assert_eq!(failure.missing_files(), ["plan.toml"]);
 }
+
+/// Corn takes 0.37 lb of phosphate a bushel (Villamil et al. 2019, 75th percentile of Illinois), soybean 0.75: 180 bu take 66.6 lb, 52 bu 39 lb.
+#[test]
+fn a_plan_with_yields_gets_the_removal_sheet_in_details_and_in_the_folded_part() {
+    let mut files = bytes_of("alder-flat", "");
+    let plan = files
+        .iter_mut()
+        .find(|(name, _)| name == "plan.toml")
+        .unwrap();
+    plan.1.extend_from_slice(
+        b"\n[yield_goal]\ncorn = \"180 bu/ac\"\n[last_harvest]\nsoybean = \"52 bu/ac\"\n",
+    );
+    let results = results(&Files::memory(files), "plan.toml");
+    let text = |name: &str| String::from_utf8(results[name].clone()).unwrap();
+    let plain = |name: &str| text(name).split_whitespace().collect::<Vec<_>>().join(" ");
+    let details = plain("details.txt");
+    assert!(
+        details.contains("This crop takes (corn, 180 bu/ac): 67 lb/ac phosphate (P2O5)"),
+        "{details}"
+    );
+    assert!(details.contains("The last crop took (soybean, 52 bu/ac): 39 lb/ac phosphate (P2O5)"));
+    let page = text("report.html");
+    let at = page.find("id=\"balance\"").expect("the chapter");
+    assert!(page[at..].contains("Left after 1 harvest") && page.find("id=\"zones\"").unwrap() < at);
+    assert!(!plain("report.txt").contains("This crop takes"));
+    let sample = crate_sample("details.txt");
+    assert!(
+        !sample.contains("This crop takes"),
+        "a plan without a yield has no sheet"
+    );
+}
+
+fn crate_sample(name: &str) -> String {
+    let results = results(&Files::folder(folder_of("alder-flat")), "plan.toml");
+    String::from_utf8(results[name].clone()).unwrap()
+}

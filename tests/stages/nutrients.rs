@@ -3,7 +3,7 @@
 use lowstave::analyte::Analyte::*;
 use lowstave::plan::{Shed, Stock, YieldGoal};
 use lowstave::rates::{MixProblem, MixProduct, MixZone, ZoneRates, cheapest_mix};
-use lowstave::rulebook::Rulebook;
+use lowstave::rulebook::{Nutrient, Rulebook};
 use lowstave::soil::{RateEquation, build_and_maintain, rate_of_steps};
 use lowstave::units::{Mass, MassPerArea, Quantity};
 use rand::{RngExt, SeedableRng};
@@ -365,4 +365,100 @@ fn the_mix_is_as_cheap_as_the_best_of_all_rates_on_a_grid() {
             found.cost
         );
     }
+}
+
+// ------------------------------------------------------------------------------------------------- the removal sheet
+
+/// Potassium 95 ppm at CEC 12 in the tri-state region: 190 lb of potassium sulfate, 50 % K2O and 17.5 % S, bring 95 lb of potash and 33.25 lb of
+/// sulfur. Corn takes 0.20 lb of potash a bushel there (from memory): 36 lb at 180 bu; left after 1, 2 and 4 harvests 59, 23 and -49 lb.
+#[test]
+fn the_removal_sheet_adds_up() {
+    let made = Made::one()
+        .sound()
+        .with(CationExchangeCapacity, &[12.0])
+        .layer(key(Potassium, "mehlich-3", "0-6 in"), "ppm", &[95.0]);
+    let (made, rulebook) = in_tri_state(made);
+    let made = made.settings(|settings| {
+        settings.supply.last_harvests = vec![("soy".into(), YieldGoal::BushelsPerAcre(50.0))];
+    });
+    let balance = made.prescribed_by(&rulebook).balance.expect("a sheet");
+    let pounds = |mass: MassPerArea| mass.in_unit("lb/ac").expect("pounds");
+    let of = |nutrient: Nutrient| {
+        let mut all = balance.zones[0].nutrients.iter();
+        all.find(|of| of.nutrient == nutrient).expect("it")
+    };
+    let potash = of(Nutrient::Potash);
+    close(pounds(potash.brings_in_all), 95.0, 1e-6);
+    let left: Vec<f64> = potash.left.iter().map(|(_, mass)| pounds(*mass)).collect();
+    for (found, wanted) in left.iter().zip([59.0, 23.0, -49.0]) {
+        close(*found, wanted, 1e-6);
+    }
+    close(pounds(of(Nutrient::Sulfur).brings_in_all), 33.25, 1e-6);
+    let last = &balance.last[0];
+    assert_eq!(
+        (last.crop.as_str(), last.harvest.as_str()),
+        ("soybean", "50 bu/ac")
+    );
+    close(pounds(last.takes[1].1), 50.0 * 1.15, 1e-6);
+    assert!(balance.missing.is_empty());
+}
+
+/// Phosphate rock is 20 % in all and 3 % in the first season: both are told. Salt keeps the starter out.
+#[test]
+fn the_removal_sheet_tells_what_acts_now_from_what_is_there_in_all() {
+    let made = Made::one()
+        .sound()
+        .with(Phosphorus, &[8.0])
+        .with(Ph, &[5.8])
+        .with(BufferPh, &[7.0])
+        .layer(
+            key(ElectricalConductivity, "paste", "0-6 in"),
+            "dS/m",
+            &[2.6],
+        )
+        .settings(|settings| {
+            settings.supply.shed = Some(shed(&["phosphate_rock"]));
+            settings.supply.last_harvests = vec![("corn".into(), YieldGoal::BushelsPerAcre(150.0))];
+        });
+    let prescription = made.prescribed();
+    let rock = rate(&prescription.zones[0], "phosphate_rock");
+    assert!(rock > 0.0, "{:?}", prescription.zones[0].rates);
+    let starter =
+        find(&prescription.zones[0], "starter").map_or(0.0, |rate| rate.amount.per_hectare());
+    let balance = prescription.balance.expect("a sheet");
+    let phosphate = &balance.zones[0].nutrients[0];
+    let pounds = |mass: MassPerArea| mass.in_unit("lb/ac").expect("pounds");
+    assert_eq!(starter, 0.0);
+    close(pounds(phosphate.brings_in_all), 0.20 * rock, 1e-6);
+    close(pounds(phosphate.brings_now), 0.03 * rock, 1e-6);
+    // Without a goal nothing is said of what is left, and why is said.
+    assert!(phosphate.left.is_empty() && balance.goal.is_none());
+    assert!(
+        balance.missing[0].contains("[yield_goal] corn"),
+        "{:?}",
+        balance.missing
+    );
+}
+
+#[test]
+fn a_crop_that_nobody_knows_is_refused_where_it_stands() {
+    let made = Made::one().sound().settings(|settings| {
+        settings.supply.last_harvests = vec![("cron".into(), YieldGoal::BushelsPerAcre(150.0))];
+    });
+    let rulebook = Rulebook::built_in();
+    let diagnosis = made.diagnosis(&rulebook);
+    let refused = lowstave::rates::prescribe(
+        &made.settings,
+        &made.field,
+        &made.surfaces,
+        &made.zones,
+        &diagnosis,
+        &rulebook,
+    );
+    let errors = refused.expect_err("no such crop");
+    assert!(
+        errors[0].to_string().contains("last_harvest.cron"),
+        "{}",
+        errors[0]
+    );
 }

@@ -12,7 +12,7 @@ use super::table::{list, table};
 use super::zone::zone_chapter;
 use crate::deliver::mix::{NOTHING, ORDER, Sheet};
 use crate::deliver::overview::Overview;
-use crate::deliver::review::{MapFacts, RemarkFacts, Review};
+use crate::deliver::review::{BALANCE, HEADS, MapFacts, RemarkFacts, Review};
 use crate::units::Length;
 
 /// The chapters, each folded; one without content is left out.
@@ -22,6 +22,7 @@ pub fn chapters(overview: &Overview<'_>, review: &Review, frame: &MapFrame) -> M
     html! {
         (chapter("zones", "Each zone and why", Some(zones(review))))
         (chapter("budget", "What the budget left out", some_list(&review.budget)))
+        (chapter("balance", BALANCE, balance(review)))
         (chapter("look", "Check before you drive", remarks(&review.looks)))
         (chapter("rates", "Rates on the map", has_rates.then(|| rate_maps(overview, frame))))
         (chapter("cone", "Cone index by depth", cone_charts(overview)))
@@ -73,6 +74,16 @@ fn remarks(remarks: &[RemarkFacts]) -> Option<Markup> {
                     }
                 } }
             }
+        }
+    })
+}
+
+fn balance(review: &Review) -> Option<Markup> {
+    let balance = &review.balance;
+    (!balance.rows.is_empty()).then(|| {
+        html! {
+            (list(&balance.lines))
+            (table(BALANCE, &HEADS, &balance.rows))
         }
     })
 }

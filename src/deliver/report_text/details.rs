@@ -3,7 +3,7 @@
 use super::zone;
 use crate::deliver::mix;
 use crate::deliver::overview::Overview;
-use crate::deliver::review::{ALWAYS, Review, check_strips};
+use crate::deliver::review::{ALWAYS, BALANCE, HEADS, Review, check_strips};
 use crate::text::{Column, Page};
 
 /// The text.
@@ -19,6 +19,7 @@ pub fn details(overview: &Overview<'_>, review: &Review) -> String {
         zone::push_zone(&mut page, zone);
     }
     budget(&mut page, review);
+    balance(&mut page, review);
     strips(&mut page, overview);
     looks(&mut page, review);
     maps(&mut page, review);
@@ -40,6 +41,21 @@ fn budget(page: &mut Page, review: &Review) {
     }
     page.chapter("What the budget left out");
     review.budget.iter().for_each(|line| page.item("- ", line));
+}
+
+fn balance(page: &mut Page, review: &Review) {
+    let balance = &review.balance;
+    if balance.rows.is_empty() {
+        return;
+    }
+    page.chapter(BALANCE);
+    balance.lines.iter().for_each(|line| page.item("- ", line));
+    page.blank();
+    let columns = HEADS.map(|head| match head.strip_prefix('#') {
+        Some(number) => Column::number(number, ""),
+        None => Column::text(head),
+    });
+    page.table(&columns, &balance.rows);
 }
 
 /// What the check strips can show, zone by zone; what strips could show where the plan asks for none.

@@ -1,6 +1,7 @@
 //! What the reports say, before it is laid out: the same facts in the same order for text, HTML and `explain`.
 //! Every number is a text here already, in the units that the plan asks for.
 
+mod balance;
 pub mod check_strips;
 mod field;
 mod first_sheet;
@@ -15,6 +16,7 @@ mod worth;
 pub mod yields;
 mod zone;
 
+pub use balance::{BalanceFacts, HEADS};
 pub use field::FieldFacts;
 pub use first_sheet::{FirstSheet, ZoneRow, ZoneTable};
 pub use maps::{CountFacts, MapFacts};
@@ -25,6 +27,9 @@ pub use tests_first::not_known;
 pub use treatment::{Treatment, do_first, treatments};
 pub use worth::WorthFacts;
 pub use zone::{FindingFacts, FixFacts, ProfileFacts, RateFacts, ZoneReview};
+
+/// Title of the removal sheet.
+pub const BALANCE: &str = "What the crop takes and what is left";
 
 use super::overview::Overview;
 use crate::remark::{Level, Remark};
@@ -58,6 +63,8 @@ pub struct Review {
     pub cautions: Vec<String>,
     /// Rules that research disputes, one line each.
     pub disputed: Vec<String>,
+    /// What the crops take and the products bring.
+    pub balance: BalanceFacts,
     /// Sources of the thresholds and limits that were used.
     pub sources: Vec<String>,
 }
@@ -86,6 +93,7 @@ impl Review {
             worth: WorthFacts::new(overview),
             cautions: cautions(overview),
             disputed: sources::disputed(overview),
+            balance: BalanceFacts::new(overview),
             sources: sources::sources(overview),
         }
     }

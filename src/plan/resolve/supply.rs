@@ -9,7 +9,6 @@ use crate::units::{Mass, MassPerArea, Quantity, Volume, split_number_and_unit};
 
 /// What the plan says of region, goals, shed and interest.
 pub(super) fn supply(plan: &PlanFile, resolver: &Resolver<'_>) -> Supply {
-    let goals = plan.yield_goals.iter();
     let interest = plan.budget.given().and_then(|budget| {
         let written = budget.value.interest.given()?;
         let is_possible = (0.0..=40.0).contains(&written.value);
@@ -28,9 +27,8 @@ pub(super) fn supply(plan: &PlanFile, resolver: &Resolver<'_>) -> Supply {
     });
     Supply {
         region: plan.region.given().map(|written| written.value.clone()),
-        yield_goals: goals
-            .filter_map(|(crop, text)| Some((crop.value.clone(), yield_goal(text, resolver)?)))
-            .collect(),
+        yield_goals: yields(&plan.yield_goals, resolver),
+        last_harvests: yields(&plan.last_harvests, resolver),
         shed: plan
             .shed
             .place
@@ -39,6 +37,16 @@ pub(super) fn supply(plan: &PlanFile, resolver: &Resolver<'_>) -> Supply {
         passes,
         interest,
     }
+}
+
+fn yields(
+    written: &[(Written<String>, Written<String>)],
+    resolver: &Resolver<'_>,
+) -> Vec<(String, YieldGoal)> {
+    let written = written.iter();
+    written
+        .filter_map(|(crop, text)| Some((crop.value.clone(), yield_goal(text, resolver)?)))
+        .collect()
 }
 
 /// No crop of the field yields more, kg/ha: above the heaviest potatoes and beets.

@@ -1,8 +1,9 @@
 //! The field's mix: needs and caps of all zones become one problem, and its answer becomes rates with their reasons.
 
 use super::candidates::{candidates, on_hand};
-use super::need::{Needed, brought, removal};
+use super::need::{Needed, brought};
 use super::program::{Choice, MixProblem, MixProduct, MixZone, cheapest_mix};
+use super::removal::removal;
 use crate::rates::material::Material;
 use crate::rates::money_over_time::BuildUp;
 use crate::rates::pending_rate::{Need, PendingRate};

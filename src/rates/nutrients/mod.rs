@@ -7,8 +7,10 @@ mod candidates;
 mod mix;
 mod need;
 mod program;
+mod removal;
 
 pub(in crate::rates) use candidates::is_open;
 pub(in crate::rates) use mix::mix;
 pub(in crate::rates) use need::needs;
 pub use program::{Choice, MixProblem, MixProduct, MixZone, cheapest_mix};
+pub(in crate::rates) use removal::{goal_of_plan, in_units, pounds_a_unit, removal_of, taken};

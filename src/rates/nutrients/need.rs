@@ -1,14 +1,13 @@
 //! How much of a nutrient a zone needs, by the row of a rate table that is for crop, test and region.
 
+use super::removal::{goal_of_plan, removal};
 use crate::analyte::Analyte;
 use crate::diagnosis::Finding;
-use crate::plan::YieldGoal;
 use crate::rates::money_over_time::BuildUp;
 use crate::rates::pending_rate::{PendingRate, number};
 use crate::rates::zone_context::ZoneContext;
-use crate::rulebook::{Crop, EquationTerms, Nutrient, RateForm, RateTable};
+use crate::rulebook::{EquationTerms, Nutrient, RateForm, RateTable};
 use crate::soil::{BuildAndMaintain, RateEquation, build_and_maintain, rate_of_steps};
-use crate::units::{MassPerArea, Quantity};
 
 /// A nutrient that is measured short, and how much of it is needed.
 #[derive(Debug, Clone)]
@@ -126,7 +125,7 @@ fn by_row(case: ZoneContext<'_>, row: &RateTable, value: f64) -> Result<(f64, St
         RateForm::Equation(terms) => {
             let equation = equation_of(terms);
             let goal = if equation.needs_yield() {
-                goal_in_units(case)?
+                goal_of_plan(case.field)?
             } else {
                 0.0
             };
@@ -258,63 +257,6 @@ fn build(case: ZoneContext<'_>, row: &RateTable, test: f64) -> Result<(f64, Stri
         show(parts.maintain),
     );
     Ok((parts.build + parts.maintain, words))
-}
-
-/// What the crop takes at its goal, kg/ha, with the numbers.
-pub(super) fn removal(case: ZoneContext<'_>, nutrient: Nutrient) -> Result<(f64, String), String> {
-    let crop = case.field.crop;
-    let removal = crop.removal.as_ref().ok_or_else(|| {
-        format!(
-            "what {} takes off the field is not in the rulebook",
-            crop.label
-        )
-    })?;
-    let pounds = match nutrient {
-        Nutrient::Phosphate => removal.phosphate,
-        Nutrient::Potash => removal.potash,
-        Nutrient::Sulfur => removal.sulfur,
-        other => return Err(format!("removal of {} is not in the rulebook", other.key())),
-    };
-    let goal = goal_in_units(case)?;
-    let mass = MassPerArea::parse(&format!("{} lb/ac", goal * pounds))
-        .map_err(|error| error.to_string())?;
-    let words = format!("{} {}/ac x {pounds} lb", number(goal), crop.yield_unit);
-    Ok((mass.kilograms_per_hectare(), words))
-}
-
-/// The yield goal in the crop's unit per acre.
-fn goal_in_units(case: ZoneContext<'_>) -> Result<f64, String> {
-    let crop = case.field.crop;
-    let names_it = |name: &str| {
-        let known = case.field.rulebook.crop(name);
-        known.is_some_and(|known| known.name == crop.name)
-    };
-    let mut goals = case.field.settings.supply.yield_goals.iter();
-    let (_, goal) = goals
-        .find(|(name, _)| names_it(name))
-        .ok_or_else(|| no_goal(crop))?;
-    match goal {
-        YieldGoal::BushelsPerAcre(bushels) if crop.yield_unit == "bu" => Ok(*bushels),
-        YieldGoal::BushelsPerAcre(_) => Err(format!(
-            "the yield goal of {} is in bushels, and the tables count {}",
-            crop.label, crop.yield_unit
-        )),
-        YieldGoal::Mass(mass) if crop.pounds_per_unit > 0.0 => {
-            let pounds = mass.in_unit("lb/ac").ok_or("no pounds per acre")?;
-            Ok(pounds / crop.pounds_per_unit)
-        }
-        YieldGoal::Mass(_) => Err(format!(
-            "the weight of a unit of {} is not known",
-            crop.label
-        )),
-    }
-}
-
-fn no_goal(crop: &Crop) -> String {
-    format!(
-        "how much depends on the yield; write [yield_goal] {} = \"...\" in the plan",
-        crop.name
-    )
 }
 
 fn organic_matter(case: ZoneContext<'_>) -> Result<f64, String> {

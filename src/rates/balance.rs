@@ -1,0 +1,136 @@
+//! What the last crop took, what this one will take, what the products bring, and what is left over years.
+
+use serde::Serialize;
+
+use super::nutrients::{goal_of_plan, in_units, pounds_a_unit, removal_of, taken};
+use super::pending_rate::{PendingRate, number};
+use super::spending::ZonePlan;
+use super::zone_context::FieldContext;
+use crate::rulebook::{Crop, Nutrient};
+use crate::units::MassPerArea;
+
+/// The nutrients whose removal is in the rulebook.
+const COUNTED: [Nutrient; 3] = [Nutrient::Phosphate, Nutrient::Potash, Nutrient::Sulfur];
+/// Harvests after which the balance is told.
+const HARVESTS: [u8; 3] = [1, 2, 4];
+
+/// The removal sheet of a field.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Balance {
+    /// What was harvested last, where the plan names it.
+    pub last: Vec<CropTake>,
+    /// What the plan's crop takes at its goal.
+    pub goal: Option<CropTake>,
+    /// Why something is missing, in words.
+    pub missing: Vec<String>,
+    /// Zone by zone, by rising number.
+    pub zones: Vec<ZoneBalance>,
+}
+
+/// What a harvest takes off the field.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct CropTake {
+    /// What people call the crop.
+    pub crop: String,
+    /// The yield with its unit.
+    pub harvest: String,
+    /// How much of each nutrient.
+    pub takes: Vec<(Nutrient, MassPerArea)>,
+    /// Where the removal comes from.
+    pub source: String,
+}
+
+/// The balance of a zone.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct ZoneBalance {
+    /// The number that people see.
+    pub number: u32,
+    /// One entry per nutrient.
+    pub nutrients: Vec<NutrientBalance>,
+}
+
+/// The balance of a nutrient.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct NutrientBalance {
+    /// The nutrient.
+    pub nutrient: Nutrient,
+    /// What the products bring that acts in the first season.
+    pub brings_now: MassPerArea,
+    /// What they bring in all.
+    pub brings_in_all: MassPerArea,
+    /// Harvests like the goal without more product, and what is left then; less than nothing is what the soil gave. Empty without a goal.
+    pub left: Vec<(u8, MassPerArea)>,
+}
+
+/// The sheet; `None` where the plan names neither a goal nor a last harvest.
+pub(super) fn balance(field: &FieldContext<'_>, plans: &[ZonePlan]) -> Option<Balance> {
+    let supply = &field.settings.supply;
+    if supply.yield_goals.is_empty() && supply.last_harvests.is_empty() {
+        return None;
+    }
+    let mut missing = Vec::new();
+    let mut told = |take: Result<CropTake, String>| take.map_err(|why| missing.push(why)).ok();
+    let last = supply.last_harvests.iter().filter_map(|(name, harvest)| {
+        let crop = field.rulebook.crop(name)?;
+        told(in_units(crop, harvest).and_then(|units| take(crop, units)))
+    });
+    let last = last.collect();
+    let goal = told(goal_of_plan(field).and_then(|goal| take(field.crop, goal)));
+    let zones = plans.iter().map(|plan| ZoneBalance {
+        number: plan.number,
+        nutrients: COUNTED
+            .map(|nutrient| of_nutrient(field, plan, nutrient, goal.as_ref()))
+            .into(),
+    });
+    let zones = zones.collect();
+    Some(Balance {
+        last,
+        goal,
+        missing,
+        zones,
+    })
+}
+
+fn take(crop: &Crop, units: f64) -> Result<CropTake, String> {
+    let removal = removal_of(crop)?;
+    let of = |nutrient| Ok((nutrient, taken(units, pounds_a_unit(removal, nutrient)?)?));
+    let takes: Result<Vec<_>, String> = COUNTED.into_iter().map(of).collect();
+    Ok(CropTake {
+        crop: crop.label.clone(),
+        harvest: format!("{} {}/ac", number(units), crop.yield_unit),
+        takes: takes?,
+        source: removal.source.clone(),
+    })
+}
+
+fn of_nutrient(
+    field: &FieldContext<'_>,
+    plan: &ZonePlan,
+    nutrient: Nutrient,
+    goal: Option<&CropTake>,
+) -> NutrientBalance {
+    let sum = |part: &str| -> f64 {
+        let brings = |rate: &PendingRate| {
+            let supplies = field.material(&rate.product)?.supplies();
+            let (_, kilograms) = supplies.into_iter().find(|(name, _)| *name == part)?;
+            Some(rate.amount * kilograms)
+        };
+        plan.pending.iter().filter_map(brings).sum()
+    };
+    let in_all = sum(nutrient.key());
+    let takes = goal.and_then(|goal| goal.takes.iter().find(|(of, _)| *of == nutrient));
+    // A crop whose removal of this nutrient was not found takes an unknown amount, not none.
+    let takes = takes
+        .map(|(_, mass)| mass.kilograms_per_hectare())
+        .filter(|mass| *mass > 0.0);
+    let left = |harvests: &u8| {
+        let left = in_all - f64::from(*harvests) * takes?;
+        Some((*harvests, MassPerArea::from_kilograms_per_hectare(left)))
+    };
+    NutrientBalance {
+        nutrient,
+        brings_now: MassPerArea::from_kilograms_per_hectare(sum(nutrient.part())),
+        brings_in_all: MassPerArea::from_kilograms_per_hectare(in_all),
+        left: HARVESTS.iter().filter_map(left).collect(),
+    }
+}
