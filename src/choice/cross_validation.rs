@@ -10,6 +10,7 @@ use super::folds::folds;
 use super::loss::Given;
 use super::{Carry, cores, small_field};
 use crate::field::Field;
+use crate::order_statistics::median;
 use crate::plan::{FixedOrAuto, Settings};
 use crate::surface::{Map, Surface, Surfaces};
 use crate::zones::{Sketch, Zones};
@@ -147,8 +148,7 @@ impl Bench {
     fn stability(&self, whole: &[u8], labels: &[&Vec<u8>]) -> f64 {
         let agree = |labels: &&Vec<u8>| adjusted_rand(whole, &labels[..self.slots.len()]);
         let mut all: Vec<f64> = labels.iter().map(agree).collect();
-        all.sort_by(f64::total_cmp);
-        all[all.len() / 2]
+        median(&mut all).unwrap_or(1.0)
     }
 
     fn tried<E: Send>(
