@@ -14,7 +14,6 @@ mod file;
 mod fixed_or_auto;
 mod homes;
 mod limits;
-mod override_rate;
 mod people;
 mod points_table;
 mod read_texts;
@@ -35,7 +34,6 @@ use toml::de::DeTable;
 pub use draft::{DraftLine, PlanDraft, PointsDraft, Trust};
 pub use error::{Hint, PlanError};
 pub use fixed_or_auto::FixedOrAuto;
-pub use override_rate::OverrideRate;
 pub use people::{Day, People};
 pub use result_settings::{ResultKind, ResultSettings, YieldRole};
 pub use settings::{

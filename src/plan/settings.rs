@@ -4,13 +4,13 @@ use std::sync::Arc;
 use serde::Serialize;
 
 use super::fixed_or_auto::FixedOrAuto;
-use super::override_rate::OverrideRate;
 use super::people::People;
 use super::result_settings::ResultSettings;
 use super::strip_settings::StripSettings;
 use super::supply::Supply;
 use crate::analyte::{Analyte, DepthRange, Method};
 use crate::provenance::Place;
+use crate::units::ProductRate;
 use crate::units::{
     Area, DataSize, Length, MassPerArea, MoneyPerArea, MoneyPerMass, MoneyPerVolume, Speed,
     TimeSpan, UnitSystem, Volume, VolumeFlow, VolumePerArea,
@@ -338,7 +338,7 @@ pub struct Override {
     /// Product name.
     pub product: String,
     /// The rate wanted.
-    pub rate: OverrideRate,
+    pub rate: ProductRate,
     /// Why, printed with the rate.
     pub why: String,
     /// Whether it may pass the hard safety caps.

@@ -3,8 +3,8 @@
 use serde::Serialize;
 
 use super::fixed_or_auto::FixedOrAuto;
-use super::override_rate::OverrideRate;
 use crate::provenance::Place;
+use crate::units::ProductRate;
 use crate::units::{Length, METRES_PER_FOOT};
 
 /// Shortest strip: 300 ft have worked (published on-farm trials; see docs/how-a-verdict-is-reached.md).
@@ -64,7 +64,7 @@ pub struct StripTreatment {
     /// What it is called.
     pub name: String,
     /// Rates by product name (`None`: nothing); all other products go on as the zone has them.
-    pub rates: Vec<(String, Option<OverrideRate>)>,
+    pub rates: Vec<(String, Option<ProductRate>)>,
     /// Numbers of the zones in which it is tried; all that it changes where the plan names none.
     pub zones: Vec<u32>,
     /// Where in the plan file this stands.

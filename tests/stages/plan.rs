@@ -7,10 +7,10 @@ use insta::assert_snapshot;
 use lowstave::Files;
 use lowstave::analyte::{Analyte, DepthRange, Method};
 use lowstave::plan::{
-    self, BelowDetection, Depths, FixedOrAuto, OverrideRate, PlanError, PointKind, Price, Settings,
-    ZoneMethod,
+    self, BelowDetection, Depths, FixedOrAuto, PlanError, PointKind, Price, Settings, ZoneMethod,
 };
 use lowstave::remark::{Level, Remark};
+use lowstave::units::ProductRate;
 use lowstave::units::UnitSystem;
 use proptest::prelude::*;
 use tempfile::TempDir;
@@ -234,11 +234,8 @@ fn a_full_plan_becomes_settings_with_every_unit_resolved() {
     assert!(
         (settings.budget.unwrap().dollars_per_hectare() - 60.0 / 0.404_685_642_24).abs() < 1e-9
     );
-    assert!(matches!(
-        settings.overrides[0].rate,
-        OverrideRate::Volume(_)
-    ));
-    assert!(matches!(settings.overrides[1].rate, OverrideRate::Mass(_)));
+    assert!(matches!(settings.overrides[0].rate, ProductRate::Volume(_)));
+    assert!(matches!(settings.overrides[1].rate, ProductRate::Mass(_)));
     assert_eq!(
         (settings.overrides[0].force, settings.overrides[1].force),
         (false, true)

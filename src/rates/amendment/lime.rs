@@ -8,8 +8,9 @@ use super::reading::{depth, in_water};
 use super::texture_guide;
 use crate::analyte::{Analyte, LayerKey, Method};
 use crate::diagnosis::{Finding, LayerSummary, Outcome};
-use crate::rulebook::{Factor, Metering, Product, Rulebook};
+use crate::rulebook::{Factor, Product, Rulebook};
 use crate::soil::{AcidSoil, LimeKind, LimeNeed, LimeQuality, LimeRule, SoilError, lime_kind};
+use crate::units::Metering;
 use crate::units::{Length, UnitSystem, decimal};
 
 /// Which published rule goes with which buffer.
