@@ -8,6 +8,7 @@
     reason = "a test that cannot go on fails"
 )]
 
+mod amendment_amounts;
 mod caps;
 mod caps_of_parts;
 mod choice;
