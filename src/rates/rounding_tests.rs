@@ -1,6 +1,5 @@
 use super::{down_to_step, show, to_step_from, up_to_step};
-use crate::rulebook::Metering;
-use crate::units::UnitSystem;
+use crate::units::{Metering, UnitSystem};
 
 #[test]
 fn a_rate_goes_down_to_the_step_and_stays_where_it_is_one() {

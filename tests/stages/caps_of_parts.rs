@@ -2,17 +2,16 @@
 //! fails where its cap is loosened by 5 %, see docs/mutation-testing.md. Numbers by hand from the rulebook's own figures.
 
 use lowstave::analyte::Analyte::*;
-use lowstave::plan::OverrideRate;
 use lowstave::rates::Prescription;
 use lowstave::rulebook::Rulebook;
-use lowstave::units::{UnitSystem, VolumeFlow};
+use lowstave::units::{ProductRate, UnitSystem, VolumeFlow};
 
 use crate::caps::{
     applied, close, gallons, has_remark, pounds, rate_of, said, short_of_phosphorus,
 };
 use crate::made_zones::{Made, find, key, quantity};
 
-fn with_words(made: &Made, rules: &str, words: Vec<(&str, OverrideRate, bool)>) -> Prescription {
+fn with_words(made: &Made, rules: &str, words: Vec<(&str, ProductRate, bool)>) -> Prescription {
     let rulebook = Rulebook::from_text(rules, "parts.toml").expect("rules");
     // Without starter, which brings a little phosphate too.
     let none = said("starter", gallons("0 gal/ac"), false);
