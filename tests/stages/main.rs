@@ -8,7 +8,9 @@
     reason = "a test that cannot go on fails"
 )]
 
+mod amendment_amounts;
 mod caps;
+mod caps_of_parts;
 mod choice;
 mod deliver;
 mod diagnosis;
@@ -29,6 +31,8 @@ mod rulebook;
 mod rulebook_mutations;
 mod salt;
 mod sampling;
+mod soil_edges;
+mod soil_ranges;
 mod surface;
 mod unknown_factors;
 mod wrong_before;
