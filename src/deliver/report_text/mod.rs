@@ -84,6 +84,12 @@ fn zone_table(page: &mut Page, first: &FirstSheet) {
     let table = &first.table;
     page.chapter("What goes where");
     page.table(&columns(table), &rows(first));
+    if !table.disputed.is_empty() {
+        page.paragraph(&format!(
+            "Research disputes the ground for: {}. The details say why.",
+            table.disputed
+        ));
+    }
     if !table.unused.is_empty() {
         page.paragraph(&format!(
             "Not recommended anywhere: {}.",

@@ -61,6 +61,8 @@ pub struct ZoneTable {
     pub total_area: String,
     /// Whether check strips with other rates lie in the zones.
     pub has_strips: bool,
+    /// Which of the rates rest on rules that research disputes: "gypsum in zones 5, 7; starter"; empty where none does.
+    pub disputed: String,
 }
 
 /// A product as a column.
@@ -189,9 +191,39 @@ impl ZoneTable {
                 .collect(),
             totals: overview.used_columns().map(total).collect(),
             has_strips: overview.stages.strips.strips().next().is_some(),
+            disputed: disputed_rates(overview),
             total_area: grouped(area.number_in(system), 1),
         }
     }
+}
+
+/// The products whose rates rest on disputed rules, with their zones where it is not so in all that get them.
+fn disputed_rates(overview: &Overview<'_>) -> String {
+    let mut said = Vec::new();
+    for column in overview.used_columns() {
+        let name = &column.product.name;
+        let given = |view: &&ZoneView<'_>| {
+            let mut rates = view.rates.rates.iter();
+            rates
+                .find(|rate| rate.product == *name && !rate.amount.is_zero())
+                .map(|rate| rate.disputed.is_some())
+        };
+        let all = overview
+            .zones
+            .iter()
+            .filter_map(|view| Some((view.number, given(&view)?)));
+        let (disputed, undisputed): (Vec<_>, Vec<_>) =
+            all.partition(|(_, is_disputed)| *is_disputed);
+        let zones: Vec<String> = disputed.iter().map(|(zone, _)| zone.to_string()).collect();
+        let word = name.replace('_', " ");
+        match (zones.len(), undisputed.is_empty()) {
+            (0, _) => {}
+            (_, true) => said.push(word),
+            (1, false) => said.push(format!("{word} in zone {}", zones[0])),
+            (_, false) => said.push(format!("{word} in zones {}", zones.join(", "))),
+        }
+    }
+    said.join("; ")
 }
 
 fn zone_row(overview: &Overview<'_>, treatments: &[Treatment], place: usize) -> ZoneRow {
