@@ -29,7 +29,7 @@ fn folders(verdicts: &[(&str, String)]) -> Folder {
 }
 
 /// Gains .42 .10 .31 .55 with errors .12 .15 .10 .20: `metafor::rma(y, v, method = "PM", test = "knha", level = 90)` (R) gives
-/// 0.3299554, tau² 0.009384267, 90 % 0.1346718 to 0.5252390.
+/// 0.3299554, tau² 0.009384267, 90 % 0.1346718 to 0.5252390; it stops its search where steps differ by less than 1e-4 of the root.
 #[test]
 fn four_harvests_are_pooled_as_a_statistics_package_pools_them() {
     let folder = folders(&[
@@ -42,15 +42,15 @@ fn four_harvests_are_pooled_as_a_statistics_package_pools_them() {
     assert_eq!(ran.code, 0, "{}", ran.stderr);
     let found = &ran.json()["treatments"][0];
     let number = |key: &str| found[key].as_f64().unwrap();
-    assert!((number("gain") - 0.329_955_4).abs() < 1e-6, "{found}");
-    assert!((number("between_standard_deviation").powi(2) - 0.009_384_267).abs() < 1e-6);
+    assert!((number("gain") - 0.329_955_4).abs() < 2e-6, "{found}");
+    assert!((number("between_standard_deviation").powi(2) - 0.009_384_267).abs() < 2e-5);
     let interval = &found["interval_90"];
     assert!(
-        (interval[0].as_f64().unwrap() - 0.134_671_8).abs() < 1e-6,
+        (interval[0].as_f64().unwrap() - 0.134_671_8).abs() < 2e-5,
         "{found}"
     );
     assert!(
-        (interval[1].as_f64().unwrap() - 0.525_239_0).abs() < 1e-6,
+        (interval[1].as_f64().unwrap() - 0.525_239_0).abs() < 2e-5,
         "{found}"
     );
     assert_eq!(found["finding"], "pays");
