@@ -12,6 +12,8 @@ pub enum Statistic {
     TightestMark,
     /// Percent of the zone's pushes whose maximum inside the rule's depth is above the rule's limit.
     ShareOfPushes,
+    /// The availability index of manganese, from manganese and the pH in water of the same depth.
+    ManganeseAvailability,
 }
 
 /// The limit of a rule for a crop whose tolerance is known.
@@ -179,6 +181,7 @@ impl Rule {
             ("mean", Statistic::Mean),
             ("tightest mark", Statistic::TightestMark),
             ("share of pushes", Statistic::ShareOfPushes),
+            ("manganese availability", Statistic::ManganeseAvailability),
         ];
         let rule = Self {
             name: entry.name.to_owned(),

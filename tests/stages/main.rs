@@ -30,6 +30,7 @@ mod rulebook_mutations;
 mod salt;
 mod sampling;
 mod surface;
+mod trace_and_excess;
 mod unknown_factors;
 mod wrong_before;
 mod zones;
