@@ -8,6 +8,7 @@
     reason = "a test that cannot go on fails"
 )]
 
+mod brackets;
 mod caps;
 mod choice;
 mod deliver;

@@ -8,7 +8,7 @@ pub use zone::zone_text;
 use super::delivery::OutputFile;
 use super::error::DeliverError;
 use super::format_input::FormatInput;
-use super::review::{ALWAYS, FirstSheet, RemarkFacts, Review, ZoneReview, ZoneTable};
+use super::review::{ALWAYS, FirstSheet, RECALLED, RemarkFacts, Review, ZoneReview, ZoneTable};
 use crate::deliver::numbers::grouped;
 use crate::text::{Column, Page};
 
@@ -44,8 +44,13 @@ fn report(review: &Review) -> String {
     money(&mut page, first);
     before_you_drive(&mut page, first);
     page.chapter("Why");
-    for zone in &review.zones {
-        why(&mut page, zone);
+    let is_any_recalled = review
+        .zones
+        .iter()
+        .map(|zone| why(&mut page, zone))
+        .fold(false, |any, recalled| any || recalled);
+    if is_any_recalled {
+        page.paragraph("(*) The source was recalled, not read.");
     }
     cautions(&mut page, review);
     page.blank();
@@ -173,8 +178,8 @@ fn short_remark(page: &mut Page, remark: &RemarkFacts) {
     remark.help.iter().for_each(|help| page.item("  -> ", help));
 }
 
-/// A zone's reasons: its first limits, a line each.
-fn why(page: &mut Page, zone: &ZoneReview) {
+/// A zone's reasons: its first limits, a line each. Tells whether one of them rests on a source that was recalled.
+fn why(page: &mut Page, zone: &ZoneReview) -> bool {
     let lead = format!("Zone {}  ", zone.zone);
     let indent = " ".repeat(lead.chars().count());
     let mut lines: Vec<String> = Vec::new();
@@ -190,6 +195,7 @@ fn why(page: &mut Page, zone: &ZoneReview) {
     for (at, line) in lines.iter().enumerate() {
         page.item(if at == 0 { &lead } else { &indent }, line);
     }
+    lines.iter().any(|line| line.ends_with(RECALLED))
 }
 
 /// The cautions of what is applied.
