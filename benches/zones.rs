@@ -5,7 +5,7 @@
 use std::hint::black_box;
 
 use criterion::{BenchmarkId, Criterion, criterion_group, criterion_main};
-use lowstave::plan::Choice;
+use lowstave::plan::FixedOrAuto;
 use lowstave::surface::Map;
 use lowstave::zones::delineate;
 use lowstave::zones::k_means::k_means;
@@ -24,7 +24,7 @@ fn stage(criterion: &mut Criterion) {
     for (hectares, cell) in SIZES {
         let (field, surfaces) = large(hectares, cell);
         let cells = field.grid.cells.len();
-        for (name, count) in [("four", Choice::Fixed(4)), ("auto", Choice::Auto)] {
+        for (name, count) in [("four", FixedOrAuto::Fixed(4)), ("auto", FixedOrAuto::Auto)] {
             let settings = settings(count, 2000.0);
             group.bench_function(BenchmarkId::new(name, cells), |bencher| {
                 bencher.iter(|| {

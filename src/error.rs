@@ -132,6 +132,24 @@ pub enum Error {
         /// A cell that would do.
         fitting: String,
     },
+    /// The disk has no room for the files of the run.
+    #[error(
+        "{place}: the files of {cells} cells and {layers} layers take about {needed}, and {free} are free on the disk; make room, write to another disk with --out, or write cell = \"{fitting}\" or more"
+    )]
+    DiskTooFull {
+        /// The plan file, at `grid.cell`.
+        place: Place,
+        /// How many cells.
+        cells: String,
+        /// How many layers.
+        layers: usize,
+        /// What the files take.
+        needed: String,
+        /// What is free.
+        free: String,
+        /// A cell that would do.
+        fitting: String,
+    },
     /// Whoever watched the run no longer wanted it.
     #[error("the work was stopped before it was done. Nothing was written")]
     Cancelled,
@@ -167,6 +185,7 @@ impl Error {
             | Self::Rates(RatesError::OtherZones { .. })
             | Self::Deliver(_)
             | Self::Print(_)
+            | Self::DiskTooFull { .. }
             | Self::Cancelled
             | Self::Defect
             | Self::Threads { .. } => Outcome::Failed,
@@ -208,7 +227,7 @@ impl Error {
         match self {
             Self::Plan(error) => Some(error.place()),
             Self::Intake(error) => Some(error.place()),
-            Self::TooMuchWork { place, .. } => Some(place),
+            Self::TooMuchWork { place, .. } | Self::DiskTooFull { place, .. } => Some(place),
             _ => None,
         }
     }
@@ -231,6 +250,7 @@ impl Error {
             Self::PlanExists { .. }
             | Self::FileTakesTooMuch { .. }
             | Self::TooMuchWork { .. }
+            | Self::DiskTooFull { .. }
             | Self::NoSuchCommand { .. }
             | Self::Print(_)
             | Self::Cancelled

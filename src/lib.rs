@@ -23,7 +23,7 @@
 //! ```text
 //! plan -> intake -> field -> surface -> zones -> diagnosis -> rates -> choice -> deliver
 //!                                                                          \-> trial
-//! floor:   units, analyte, provenance, remark, text, files
+//! floor:   units, analyte, provenance, remark, text, files, order_statistics
 //! science: soil, rulebook
 //! roof:    error, engine, cli
 //! ```
@@ -45,6 +45,7 @@ pub mod error;
 pub mod field;
 pub mod files;
 pub mod intake;
+pub mod order_statistics;
 pub mod plan;
 pub mod provenance;
 pub mod rates;

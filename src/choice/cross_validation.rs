@@ -10,7 +10,8 @@ use super::folds::folds;
 use super::loss::Given;
 use super::{Carry, cores, small_field};
 use crate::field::Field;
-use crate::plan::{Choice, Settings};
+use crate::order_statistics::median;
+use crate::plan::{FixedOrAuto, Settings};
 use crate::surface::{Map, Surface, Surfaces};
 use crate::zones::{Sketch, Zones};
 
@@ -109,8 +110,8 @@ impl Bench {
     /// helps.
     pub fn losses<E: Send>(&self, room: usize, carry: &Carry<'_, E>) -> Result<Vec<Losses>, E> {
         let most = match self.settings.zones.count {
-            Choice::Fixed(count) => count.min(usize::from(u8::MAX)),
-            Choice::Auto => MOST_ZONES.min(room).max(1),
+            FixedOrAuto::Fixed(count) => count.min(usize::from(u8::MAX)),
+            FixedOrAuto::Auto => MOST_ZONES.min(room).max(1),
         };
         let parted = |surfaces: &Surfaces| {
             Sketch::of(surfaces, &self.settings.zones)
@@ -121,8 +122,8 @@ impl Bench {
         let mut tried: Vec<Losses> = Vec::new();
         for count in 1..=whole.len() {
             let is_asked = match self.settings.zones.count {
-                Choice::Fixed(asked) => count == 1 || count == asked,
-                Choice::Auto => true,
+                FixedOrAuto::Fixed(asked) => count == 1 || count == asked,
+                FixedOrAuto::Auto => true,
             };
             if !is_asked {
                 continue;
@@ -133,11 +134,11 @@ impl Bench {
             let stability = self.stability(&whole[count - 1], &labels);
             // Zones that move are not chosen, so what they save is not worth the work.
             let is_wanted = count == 1 || stability >= LEAST_AGREEMENT;
-            if !is_wanted && self.settings.zones.count == Choice::Auto {
+            if !is_wanted && self.settings.zones.count == FixedOrAuto::Auto {
                 continue;
             }
             tried.push(self.tried(count, &labels, stability, carry)?);
-            if self.settings.zones.count == Choice::Auto && is_idle(&tried) {
+            if self.settings.zones.count == FixedOrAuto::Auto && is_idle(&tried) {
                 break;
             }
         }
@@ -147,8 +148,7 @@ impl Bench {
     fn stability(&self, whole: &[u8], labels: &[&Vec<u8>]) -> f64 {
         let agree = |labels: &&Vec<u8>| adjusted_rand(whole, &labels[..self.slots.len()]);
         let mut all: Vec<f64> = labels.iter().map(agree).collect();
-        all.sort_by(f64::total_cmp);
-        all[all.len() / 2]
+        median(&mut all).unwrap_or(1.0)
     }
 
     fn tried<E: Send>(

@@ -26,7 +26,7 @@ pub use worth::{CountTried, LineWorth, ProductWorth, RateDoubt, Worth};
 
 use crate::diagnosis::Diagnosis;
 use crate::field::{Field, Grid};
-use crate::plan::{Choice, Settings};
+use crate::plan::{FixedOrAuto, Settings};
 use crate::rates::Prescription;
 use crate::remark::Remark;
 use crate::rulebook::Rulebook;
@@ -91,7 +91,7 @@ impl Trial {
             trial.worth.cores = bench.cores.len();
             trial.bench = Some(bench);
         }
-        if let Choice::Fixed(count) = settings.zones.count {
+        if let FixedOrAuto::Fixed(count) = settings.zones.count {
             (trial.count, trial.why) = (count, None);
         }
         Ok(trial)
@@ -101,7 +101,7 @@ impl Trial {
     #[must_use]
     pub fn settings(&self, settings: &Settings) -> Settings {
         let mut settings = settings.clone();
-        settings.zones.count = Choice::Fixed(self.count);
+        settings.zones.count = FixedOrAuto::Fixed(self.count);
         settings
     }
 
@@ -165,7 +165,7 @@ pub fn choose<E>(
 ) -> Result<Chosen, E> {
     let found = zones.zones.len();
     let mut zones = zones;
-    if settings.zones.count == Choice::Auto {
+    if settings.zones.count == FixedOrAuto::Auto {
         let without_overrides = Settings {
             overrides: Vec::new(),
             ..settings.clone()

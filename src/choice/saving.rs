@@ -60,14 +60,19 @@ impl Saving {
     /// In words: "11 (4 to 18) USD/ac".
     #[must_use]
     pub fn show(&self, units: UnitSystem) -> String {
+        format!("{} {}", self.figures(units), MoneyPerArea::unit_in(units))
+    }
+
+    /// The same without its unit: "11 (4 to 18)".
+    #[must_use]
+    pub fn figures(&self, units: UnitSystem) -> String {
         let number = |money: MoneyPerArea| significant(rounded(money.number_in(units)), 2);
         let (low, high) = self.interval;
         format!(
-            "{} ({} to {}) {}",
+            "{} ({} to {})",
             number(self.mean),
             number(low),
-            number(high),
-            MoneyPerArea::unit_in(units)
+            number(high)
         )
     }
 }

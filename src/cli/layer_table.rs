@@ -8,6 +8,7 @@ use super::page::{Align, Page};
 use crate::analyte::{Analyte, DepthRange, LayerKey};
 use crate::field::{Field, FieldLayer};
 use crate::intake::Qualifier;
+use crate::order_statistics::median_of_rising;
 use crate::units::{Pressure, UnitSystem, significant};
 
 /// One layer of the field, over all the files that hold it.
@@ -154,7 +155,7 @@ fn row(
         missing: layers.iter().map(|layer| missing(layer)).sum(),
         below_detection: layers.iter().map(|layer| below(layer)).sum(),
         minimum: values.first().copied(),
-        median: median(&values),
+        median: median_of_rising(&values),
         maximum: values.last().copied(),
         unit,
         derived: layers.iter().any(|layer| layer.derived),
@@ -174,17 +175,6 @@ fn shown_unit(key: &LayerKey, canonical: &str, units: UnitSystem) -> (f64, Strin
 
 fn is_below(qualifier: Qualifier) -> bool {
     matches!(qualifier, Qualifier::Below(_) | Qualifier::BelowUnknown)
-}
-
-/// The middle of sorted values; the mean of the two middle ones where their number is even.
-fn median(sorted: &[f64]) -> Option<f64> {
-    let middle = sorted.len() / 2;
-    let upper = *sorted.get(middle)?;
-    if sorted.len() % 2 == 1 {
-        Some(upper)
-    } else {
-        Some(f64::midpoint(*sorted.get(middle - 1)?, upper))
-    }
 }
 
 /// The rows as a table for people.

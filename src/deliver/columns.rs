@@ -1,7 +1,8 @@
 //! Products as columns: one rate per zone in one unit, under names that every format can carry.
 
 use super::{DeliverError, StageValues};
-use crate::rates::{Amount, ProductForm, ProductUse};
+use crate::rates::ProductUse;
+use crate::units::{Metering, ProductRate};
 use crate::units::{UnitSystem, decimal};
 
 /// Most decimals that a rate is printed with.
@@ -39,11 +40,11 @@ impl RateColumn<'_> {
     pub fn total(&self, system: UnitSystem) -> (f64, &'static str) {
         use crate::units::{Mass, Volume};
         match self.product.form {
-            ProductForm::Liquid => (
+            Metering::Liquid => (
                 self.product.total_volume.number_in(system),
                 Volume::unit_in(system),
             ),
-            ProductForm::Dry => (
+            Metering::Dry => (
                 self.product.total_mass.number_in(system),
                 Mass::unit_in(system),
             ),
@@ -104,7 +105,7 @@ fn product_rates(
     product: &ProductUse,
     system: UnitSystem,
 ) -> Result<Vec<f64>, DeliverError> {
-    let is_liquid = product.form == ProductForm::Liquid;
+    let is_liquid = product.form == Metering::Liquid;
     stages
         .prescription
         .zones
@@ -115,7 +116,7 @@ fn product_rates(
                 .get(place)
                 .filter(|rate| rate.product == product.name);
             let number = rate
-                .filter(|rate| matches!(rate.amount, Amount::Volume(_)) == is_liquid)
+                .filter(|rate| matches!(rate.amount, ProductRate::Volume(_)) == is_liquid)
                 .map(|rate| rate.amount.number_in(system))
                 .filter(|number| number.is_finite() && *number >= 0.0);
             number.ok_or_else(|| DeliverError::Inconsistent {

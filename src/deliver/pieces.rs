@@ -3,8 +3,8 @@
 use super::columns::RateColumn;
 use super::degrees::{Part, Spot, doubled_area};
 use super::zone_view::ZoneView;
-use crate::rates::Amount;
 use crate::trial::{Strip, StripPlan};
+use crate::units::ProductRate;
 use crate::units::{Area, MoneyPerArea, UnitSystem};
 
 /// A piece of ground on which every product has one rate.
@@ -21,7 +21,7 @@ pub struct Piece<'a> {
     /// One rate per column, in the column's unit.
     pub rates: Vec<f64>,
     /// The same as amounts.
-    pub amounts: Vec<Amount>,
+    pub amounts: Vec<ProductRate>,
     /// Cost of all products.
     pub cost: MoneyPerArea,
 }

@@ -98,6 +98,7 @@ impl Demand {
 pub(super) struct Limits {
     memory: (DataSize, &'static str),
     disk: Option<(DataSize, &'static str)>,
+    disk_free: Option<DataSize>,
     time: (TimeSpan, &'static str),
 }
 
@@ -114,11 +115,10 @@ impl Limits {
             ),
             None => (USUAL_MEMORY, "the usual limit"),
         };
-        let disk = plan.disk.map(|size| (size, in_plan));
-        let room = grant.disk_free.map(|size| (size, "free on the disk"));
         Self {
             memory: least(asked, free.filter(|_| asked.is_some())).unwrap_or_else(usual),
-            disk: least(disk, room),
+            disk: plan.disk.map(|size| (size, in_plan)),
+            disk_free: grant.disk_free,
             time: plan
                 .time
                 .map_or((USUAL_TIME, "the usual limit"), |time| (time, in_plan)),
@@ -162,11 +162,21 @@ impl Limits {
                 .and_then(|limit| over(demand.disk, limit, "disk", DataSize::in_words)),
             over(demand.time, self.time, "time", TimeSpan::in_words),
         ];
+        let place = || Place::file(settings.plan_file.display().to_string()).at_key("grid.cell");
+        let too_full = self.disk_free.filter(|&free| demand.disk > free);
+        let too_full = too_full.map(|free| Error::DiskTooFull {
+            place: place(),
+            cells: counted(demand.cells),
+            layers: demand.layers,
+            needed: demand.disk.in_words(),
+            free: free.in_words(),
+            fitting: fitting(settings, demand.disk.stored() / free.stored()),
+        });
         let errors: Vec<Error> = too_much
             .into_iter()
             .flatten()
             .map(|over| Error::TooMuchWork {
-                place: Place::file(settings.plan_file.display().to_string()).at_key("grid.cell"),
+                place: place(),
                 cells: counted(demand.cells),
                 layers: demand.layers,
                 what: over.what,
@@ -176,7 +186,12 @@ impl Limits {
                 fitting: fitting(settings, over.factor),
             })
             .collect();
-        none_of(errors)
+        // Room is said to be missing only where nothing else stops the run: another disk would not help then.
+        none_of(if errors.is_empty() {
+            too_full.into_iter().collect()
+        } else {
+            errors
+        })
     }
 }
 

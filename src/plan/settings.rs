@@ -3,27 +3,18 @@ use std::sync::Arc;
 
 use serde::Serialize;
 
+use super::fixed_or_auto::FixedOrAuto;
 use super::people::People;
 use super::result_settings::ResultSettings;
 use super::strip_settings::StripSettings;
 use super::supply::Supply;
 use crate::analyte::{Analyte, DepthRange, Method};
 use crate::provenance::Place;
+use crate::units::ProductRate;
 use crate::units::{
     Area, DataSize, Length, MassPerArea, MoneyPerArea, MoneyPerMass, MoneyPerVolume, Speed,
     TimeSpan, UnitSystem, Volume, VolumeFlow, VolumePerArea,
 };
-
-/// `"auto"` or a value of the user's.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Default)]
-#[serde(rename_all = "snake_case")]
-pub enum Choice<T> {
-    /// The program chooses and says why.
-    #[default]
-    Auto,
-    /// The user chose.
-    Fixed(T),
-}
 
 /// A plan file, checked: every path relative to the plan, every unit resolved.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -255,9 +246,9 @@ pub struct ConeSettings {
 #[derive(Debug, Clone, PartialEq, Serialize, Default)]
 pub struct SurfaceSettings {
     /// Power of the inverse distance.
-    pub power: Choice<f64>,
+    pub power: FixedOrAuto<f64>,
     /// How many nearest observations.
-    pub neighbours: Choice<usize>,
+    pub neighbours: FixedOrAuto<usize>,
 }
 
 /// How zones are found.
@@ -278,7 +269,7 @@ pub enum ZoneMethod {
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct ZoneSettings {
     /// How many.
-    pub count: Choice<usize>,
+    pub count: FixedOrAuto<usize>,
     /// Layers that shape the zones, by analyte name with an optional weight; every layer whose map has skill where absent.
     pub layers: Option<Vec<(Analyte, f64)>>,
     /// Smallest patch.
@@ -337,16 +328,6 @@ pub enum Price {
     PerVolume(MoneyPerVolume),
 }
 
-/// A rate in the unit that the product is applied in.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
-#[serde(rename_all = "snake_case")]
-pub enum OverrideRate {
-    /// Liquid.
-    Volume(VolumePerArea),
-    /// Dry.
-    Mass(MassPerArea),
-}
-
 /// The consultant's word on one rate in one zone.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Override {
@@ -357,7 +338,7 @@ pub struct Override {
     /// Product name.
     pub product: String,
     /// The rate wanted.
-    pub rate: OverrideRate,
+    pub rate: ProductRate,
     /// Why, printed with the rate.
     pub why: String,
     /// Whether it may pass the hard safety caps.

@@ -2,8 +2,9 @@
 
 use serde::Serialize;
 
-use super::settings::{Choice, OverrideRate};
+use super::fixed_or_auto::FixedOrAuto;
 use crate::provenance::Place;
+use crate::units::ProductRate;
 use crate::units::{Length, METRES_PER_FOOT};
 
 /// Shortest strip: 300 ft have worked (published on-farm trials; see docs/how-a-verdict-is-reached.md).
@@ -18,7 +19,7 @@ pub struct StripSettings {
     /// What is done on them; one set of strips for each.
     pub treatments: Vec<StripTreatment>,
     /// How many strips of each treatment.
-    pub count: Choice<usize>,
+    pub count: FixedOrAuto<usize>,
     /// The smallest difference in yield that would change a decision, kg/ha.
     pub worth: Option<f64>,
     /// Shortest strip.
@@ -40,7 +41,7 @@ pub struct StripSettings {
 impl StripSettings {
     /// Strips of one treatment with nothing else said.
     #[must_use]
-    pub fn usual(treatment: StripTreatment, count: Choice<usize>) -> Self {
+    pub fn usual(treatment: StripTreatment, count: FixedOrAuto<usize>) -> Self {
         let place = treatment.place.clone();
         Self {
             treatments: vec![treatment],
@@ -63,7 +64,7 @@ pub struct StripTreatment {
     /// What it is called.
     pub name: String,
     /// Rates by product name (`None`: nothing); all other products go on as the zone has them.
-    pub rates: Vec<(String, Option<OverrideRate>)>,
+    pub rates: Vec<(String, Option<ProductRate>)>,
     /// Numbers of the zones in which it is tried; all that it changes where the plan names none.
     pub zones: Vec<u32>,
     /// Where in the plan file this stands.

@@ -2,7 +2,8 @@
 
 use super::RatesError;
 use super::prices::Prices;
-use crate::rulebook::{Metering, Rulebook, StarterRecipe};
+use crate::rulebook::{Rulebook, StarterRecipe};
+use crate::units::Metering;
 use crate::units::decimal;
 
 /// One ingredient of a litre of blend.

@@ -8,7 +8,8 @@ use super::pending_rate::PendingRate;
 use super::pump::speed;
 use super::seed_safe::{seed_safe, seed_safe_rate};
 use super::zone_context::ZoneContext;
-use crate::rulebook::{Factor, Metering, Product, Rulebook};
+use crate::rulebook::{Factor, Product, Rulebook};
+use crate::units::Metering;
 
 /// What a cap is for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

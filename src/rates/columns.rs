@@ -4,7 +4,8 @@ use super::material::Material;
 use super::pending_rate::PendingRate;
 use super::spending::ZonePlan;
 use super::zone_context::FieldContext;
-use crate::rulebook::{Metering, ProductName};
+use crate::rulebook::ProductName;
+use crate::units::Metering;
 
 /// Amendments in the order of the output columns, after the starter; others follow by name.
 const AMENDMENTS: [&str; 7] = [

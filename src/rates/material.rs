@@ -2,8 +2,9 @@
 
 use super::blend::Blend;
 use super::prices::Prices;
-use crate::rulebook::{Metering, Product, ProductName, Rulebook};
+use crate::rulebook::{Product, ProductName, Rulebook};
 use crate::units::Density;
+use crate::units::Metering;
 
 /// The starter's mix, or a product.
 #[derive(Debug, Clone, Copy)]

@@ -39,8 +39,8 @@ pub use balance::{Balance, CropTake, NutrientBalance, ZoneBalance};
 pub use error::RatesError;
 pub use nutrients::{Choice, MixProblem, MixProduct, MixZone, cheapest_mix};
 pub use prescription::{
-    Amount, BudgetOutcome, Fix, Ingredient, Load, Prescription, ProductForm, ProductUse, Rate,
-    RateCap, Recipe, TestFirst, ZoneRates,
+    BudgetOutcome, Fix, Ingredient, Load, Prescription, ProductUse, Rate, RateCap, Recipe,
+    TestFirst, ZoneRates,
 };
 
 pub use strip_rate::StripRate;

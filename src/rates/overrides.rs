@@ -7,9 +7,10 @@ use super::pending_rate::PendingRate;
 use super::prices::{unknown, wrong_form};
 use super::zone_context::ZoneContext;
 use crate::diagnosis::{Diagnosis, Finding, ZoneDiagnosis};
-use crate::plan::{Override, OverrideRate, Settings};
+use crate::plan::{Override, Settings};
 use crate::remark::Remark;
-use crate::rulebook::{Metering, ProductName, Rulebook};
+use crate::rulebook::{ProductName, Rulebook};
+use crate::units::{Metering, ProductRate};
 use crate::units::{Quantity, decimal};
 use crate::zones::Zones;
 
@@ -97,8 +98,8 @@ fn word<'a>(said: &'a Override, rulebook: &Rulebook, zone: u32) -> Result<Word<'
         (_, None) => return Err(unknown(&product, place(), rulebook)),
     };
     let rate = match (said.rate, metering) {
-        (OverrideRate::Mass(rate), Metering::Dry) => rate.stored(),
-        (OverrideRate::Volume(rate), Metering::Liquid) => rate.stored(),
+        (ProductRate::Mass(rate), Metering::Dry) => rate.stored(),
+        (ProductRate::Volume(rate), Metering::Liquid) => rate.stored(),
         _ => return Err(wrong_form(&product, metering, false, place())),
     };
     if !(rate >= 0.0 && rate.is_finite()) {

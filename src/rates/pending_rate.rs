@@ -5,7 +5,8 @@ use super::money_over_time::BuildUp;
 use super::rounding::amount;
 use super::zone_context::ZoneContext;
 use super::{Rate, RateCap};
-use crate::rulebook::{Metering, ProductName};
+use crate::rulebook::ProductName;
+use crate::units::Metering;
 use crate::units::decimal;
 
 /// A rate in the making, kg/ha or L/ha.

@@ -5,7 +5,8 @@ use crate::diagnosis::NotKnown;
 use crate::plan::Price;
 use crate::remark::Remark;
 use crate::rulebook::{Basis, Factor, ProductName};
-use crate::units::{Density, Mass, MassPerArea, MoneyPerArea, UnitSystem, Volume, VolumePerArea};
+use crate::units::{Density, Mass, MassPerArea, MoneyPerArea, Volume, VolumePerArea};
+use crate::units::{Metering, ProductRate};
 
 /// What goes where. Zones stand in the order of their number.
 #[derive(Debug, Clone, Serialize)]
@@ -28,69 +29,6 @@ pub struct Prescription {
     pub remarks: Vec<Remark>,
 }
 
-/// How a product is metered.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
-#[serde(rename_all = "lowercase")]
-pub enum ProductForm {
-    /// By volume.
-    Liquid,
-    /// By mass.
-    Dry,
-}
-
-impl ProductForm {
-    /// A rate of nothing.
-    #[must_use]
-    pub fn nothing(self) -> Amount {
-        match self {
-            Self::Liquid => Amount::Volume(VolumePerArea::ZERO),
-            Self::Dry => Amount::Mass(MassPerArea::ZERO),
-        }
-    }
-}
-
-/// A rate in the unit of the product's form.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
-#[serde(rename_all = "snake_case")]
-pub enum Amount {
-    /// Liquid.
-    Volume(VolumePerArea),
-    /// Dry.
-    Mass(MassPerArea),
-}
-
-impl Amount {
-    /// The number in the customary unit of a system.
-    #[must_use]
-    pub fn number_in(self, system: UnitSystem) -> f64 {
-        match self {
-            Self::Volume(v) => v.number_in(system),
-            Self::Mass(m) => m.number_in(system),
-        }
-    }
-
-    /// The customary unit in a system: `gal/ac`, `kg/ha`.
-    #[must_use]
-    pub fn unit_in(self, system: UnitSystem) -> &'static str {
-        match self {
-            Self::Volume(_) => VolumePerArea::unit_in(system),
-            Self::Mass(_) => MassPerArea::unit_in(system),
-        }
-    }
-
-    /// The rate as a bare number, kg/ha or L/ha.
-    #[must_use]
-    pub fn per_hectare(self) -> f64 {
-        self.number_in(UnitSystem::Metric)
-    }
-
-    /// Whether nothing is applied.
-    #[must_use]
-    pub fn is_zero(self) -> bool {
-        self.per_hectare() == 0.0
-    }
-}
-
 /// A product that the prescription uses somewhere or holds back everywhere.
 #[derive(Debug, Clone, Serialize)]
 pub struct ProductUse {
@@ -99,13 +37,13 @@ pub struct ProductUse {
     /// What people call it.
     pub label: String,
     /// How it is metered.
-    pub form: ProductForm,
+    pub form: Metering,
     /// Price in force.
     pub price: Option<Price>,
     /// Mass per volume, for liquids.
     pub density: Option<Density>,
     /// Smallest step of the rate, in the unit of the form.
-    pub step: Amount,
+    pub step: ProductRate,
     /// Total over the field, mass of a dry product.
     pub total_mass: Mass,
     /// Total over the field, volume of a liquid one.
@@ -208,9 +146,9 @@ pub struct Rate {
     /// Product name.
     pub product: ProductName,
     /// What is applied this season.
-    pub amount: Amount,
+    pub amount: ProductRate,
     /// What the chemistry asks for in all, before caps and rounding; equal to `amount` where nothing was cut.
-    pub needed: Amount,
+    pub needed: ProductRate,
     /// How the rate was reached, in sentences: formula with numbers, caps that cut it, rounding.
     pub steps: Vec<String>,
     /// Why it is zero although something is needed, or wanted although nothing is: gate, too small to spread, override.
@@ -220,12 +158,12 @@ pub struct Rate {
     /// The consultant's reason, where the rate is the consultant's.
     pub overridden: Option<String>,
     /// Rate that a check strip could try, where nothing is applied and trying does no harm.
-    pub strip: Option<Amount>,
+    pub strip: Option<ProductRate>,
     /// The lowest cap on it in this zone; `None` where nothing caps it.
     pub cap: Option<RateCap>,
     /// The least that can be applied in this zone: recipe, pump, spreader.
     #[serde(skip)]
-    pub least: Option<(Amount, String)>,
+    pub least: Option<(ProductRate, String)>,
     /// One line where research disputes the rule that asks for it: say it beside the rate.
     pub disputed: Option<String>,
 }
@@ -234,7 +172,7 @@ pub struct Rate {
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct RateCap {
     /// The most.
-    pub most: Amount,
+    pub most: ProductRate,
     /// Why, to complete "at most 6 gal/ac: ...".
     pub why: String,
 }

@@ -3,7 +3,8 @@
 use super::RatesError;
 use crate::plan::{Price, Settings};
 use crate::provenance::Place;
-use crate::rulebook::{Metering, Product, ProductName, Rulebook};
+use crate::rulebook::{Product, ProductName, Rulebook};
+use crate::units::Metering;
 use crate::units::{MoneyPerMass, MoneyPerVolume, Quantity};
 
 /// Price of each product in United States dollars per kilogram (dry) or litre (liquid).

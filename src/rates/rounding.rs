@@ -1,9 +1,9 @@
 //! Steps that a controller takes, and how a rate is shown.
 
-use super::Amount;
 use crate::plan::Settings;
-use crate::rulebook::{Metering, Rulebook};
+use crate::rulebook::Rulebook;
 use crate::units::{MassPerArea, Quantity, UnitSystem, VolumePerArea, decimal};
+use crate::units::{Metering, ProductRate};
 
 /// A share of a step by which a rate may miss a step and still be taken for it: rounding of decimals, not of soil.
 const HAIR: f64 = 1e-6;
@@ -74,10 +74,10 @@ pub(super) fn to_step_from(smallest: f64, rate: f64, step: f64, cap: Option<f64>
 }
 
 /// A rate in kg/ha or L/ha with its type.
-pub(super) fn amount(rate: f64, metering: Metering) -> Amount {
+pub(super) fn amount(rate: f64, metering: Metering) -> ProductRate {
     match metering {
-        Metering::Dry => Amount::Mass(MassPerArea::from_stored(rate)),
-        Metering::Liquid => Amount::Volume(VolumePerArea::from_stored(rate)),
+        Metering::Dry => ProductRate::Mass(MassPerArea::from_stored(rate)),
+        Metering::Liquid => ProductRate::Volume(VolumePerArea::from_stored(rate)),
     }
 }
 

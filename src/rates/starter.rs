@@ -10,7 +10,8 @@ use super::rounding::{down_to_step, up_to_step};
 use super::seed_safe::seed_safe;
 use super::zone_context::ZoneContext;
 use crate::diagnosis::Finding;
-use crate::rulebook::{Factor, Metering, ProductName};
+use crate::rulebook::{Factor, ProductName};
+use crate::units::Metering;
 use crate::units::{Density, MassPerArea};
 
 /// The starter's pending rate in a zone, with the zone's cautions.

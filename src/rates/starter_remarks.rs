@@ -5,8 +5,9 @@ use super::pump::{speed, speed_of};
 use super::rounding::show;
 use super::zone_context::FieldContext;
 use crate::remark::Remark;
-use crate::rulebook::{Metering, SeedSaltClass};
+use crate::rulebook::SeedSaltClass;
 use crate::soil::flow_per_outlet;
+use crate::units::Metering;
 use crate::units::VolumePerArea;
 
 /// The remarks; `rates` are the starter's rates of the zones, L/ha, and `is_gate_unknown` tells whether one of its gates could not be judged.

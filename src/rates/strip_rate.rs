@@ -1,7 +1,8 @@
 //! A check strip's own rate, through the same caps, floors and steps as every rate.
 
 use super::rounding::down_to_step;
-use super::{Amount, ProductUse, Rate};
+use super::{ProductUse, Rate};
+use crate::units::ProductRate;
 use crate::units::{MassPerArea, UnitSystem, VolumePerArea};
 
 /// A share by which a rate may lie past a cap or a floor: the rounding of decimals.
@@ -11,7 +12,7 @@ const HAIR: f64 = 1e-9;
 #[derive(Debug, Clone, PartialEq)]
 pub struct StripRate {
     /// The rate.
-    pub amount: Amount,
+    pub amount: ProductRate,
     /// Why it is not what was asked for; `None` where it is.
     pub cut: Option<String>,
 }
@@ -25,11 +26,11 @@ impl Rate {
     /// Why none of it may be tried here: nothing is safe to try, or what is left is less than can be applied.
     pub fn on_a_strip(
         &self,
-        asked: Amount,
+        asked: ProductRate,
         product: &ProductUse,
         units: UnitSystem,
     ) -> Result<StripRate, String> {
-        let show = |amount: Amount| shown(amount, units);
+        let show = |amount: ProductRate| shown(amount, units);
         let wanted = asked.per_hectare();
         let mut most = f64::INFINITY;
         let mut why = String::new();
@@ -69,17 +70,19 @@ impl Rate {
     }
 }
 
-fn with_number(like: Amount, number: f64) -> Amount {
+fn with_number(like: ProductRate, number: f64) -> ProductRate {
     match like {
-        Amount::Volume(_) => Amount::Volume(VolumePerArea::from_litres_per_hectare(number)),
-        Amount::Mass(_) => Amount::Mass(MassPerArea::from_kilograms_per_hectare(number)),
+        ProductRate::Volume(_) => {
+            ProductRate::Volume(VolumePerArea::from_litres_per_hectare(number))
+        }
+        ProductRate::Mass(_) => ProductRate::Mass(MassPerArea::from_kilograms_per_hectare(number)),
     }
 }
 
 /// A rate as people say it.
-fn shown(amount: Amount, units: UnitSystem) -> String {
+fn shown(amount: ProductRate, units: UnitSystem) -> String {
     match amount {
-        Amount::Volume(rate) => rate.show(units, 2),
-        Amount::Mass(rate) => rate.show(units, 0),
+        ProductRate::Volume(rate) => rate.show(units, 2),
+        ProductRate::Mass(rate) => rate.show(units, 0),
     }
 }

@@ -1,8 +1,9 @@
 //! Totals, loads and the recipe where strips of the field get other rates than their zone.
 
-use super::{Amount, Load, Prescription, ProductForm, ProductUse, Recipe};
+use super::{Load, Prescription, ProductUse, Recipe};
 use crate::rulebook::{ProductName, Rulebook};
 use crate::units::{Density, Mass, MassPerArea, Volume};
+use crate::units::{Metering, ProductRate};
 
 /// A strip inside a zone with rates of its own.
 #[derive(Debug, Clone, Copy)]
@@ -12,7 +13,7 @@ pub struct StripRates<'a> {
     /// Its area, hectares.
     pub hectares: f64,
     /// Its rates, in the order of the prescription's products.
-    pub rates: &'a [Amount],
+    pub rates: &'a [ProductRate],
 }
 
 impl Prescription {
@@ -22,7 +23,7 @@ impl Prescription {
         if strips.is_empty() {
             return;
         }
-        let rates: Vec<Vec<Amount>> = self
+        let rates: Vec<Vec<ProductRate>> = self
             .zones
             .iter()
             .map(|zone| zone.rates.iter().map(|rate| rate.amount).collect())
@@ -50,11 +51,11 @@ impl Prescription {
                 )
                 .fold(0.0, f64::max);
             match product.form {
-                ProductForm::Dry => {
+                Metering::Dry => {
                     let total = product.total_mass.kilograms() + change;
                     product.total_mass = Mass::from_kilograms(total.max(0.0));
                 }
-                ProductForm::Liquid => {
+                Metering::Liquid => {
                     let total = (product.total_volume.litres() + change).max(0.0);
                     let density = product.density.map_or(0.0, Density::kilograms_per_litre);
                     product.total_volume = Volume::from_litres(total);

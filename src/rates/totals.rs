@@ -4,9 +4,10 @@ use super::blend::Blend;
 use super::pending_rate::PendingRate;
 use super::prices::as_price;
 use super::zone_context::FieldContext;
-use super::{Ingredient, ProductForm, ProductUse, Recipe, rounding};
-use crate::rulebook::{Metering, ProductName};
+use super::{Ingredient, ProductUse, Recipe, rounding};
+use crate::rulebook::ProductName;
 use crate::soil::SeedSaltLimit;
+use crate::units::Metering;
 use crate::units::{Density, Mass, MassPerArea, Volume};
 
 /// A column of the prescription: totals of a product over the zones (each with its hectares).
@@ -29,8 +30,8 @@ pub(super) fn product_use(
         name: name.clone(),
         label: material.label().to_owned(),
         form: match metering {
-            Metering::Dry => ProductForm::Dry,
-            Metering::Liquid => ProductForm::Liquid,
+            Metering::Dry => Metering::Dry,
+            Metering::Liquid => Metering::Liquid,
         },
         price: material
             .price(field.prices)

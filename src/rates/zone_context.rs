@@ -10,8 +10,9 @@ use crate::analyte::{Analyte, DepthRange, LayerKey};
 use crate::diagnosis::{Finding, LayerSummary, Outcome, ZoneDiagnosis};
 use crate::field::Field;
 use crate::plan::Settings;
-use crate::rulebook::{Crop, Factor, FixRule, Metering, Product, ProductName, Rulebook};
+use crate::rulebook::{Crop, Factor, FixRule, Product, ProductName, Rulebook};
 use crate::surface::{Map, Surfaces};
+use crate::units::Metering;
 use crate::units::{Length, MassPerArea};
 use crate::zones::Zones;
 

@@ -40,7 +40,7 @@ pub use inference::{Inference, StraightLine};
 pub use listing::Line;
 pub use numbers::{Figure, Numbers};
 pub use nutrient::Nutrient;
-pub use product::{Analysis, Metering, NotWith, Product};
+pub use product::{Analysis, NotWith, Product};
 pub use product_name::ProductName;
 pub use rate_table::{EquationTerms, RateForm, RateTable};
 pub use recipe::{RecipeIngredient, StarterRecipe};

@@ -2,57 +2,9 @@ use super::nutrient::Nutrient;
 use super::reader::Entry;
 use super::{Basis, Condition};
 use crate::units::{
-    Density, Mass, MassPerArea, MoneyPerMass, MoneyPerVolume, Quantity, UnitSystem, Volume,
+    Density, Mass, MassPerArea, Metering, MoneyPerMass, MoneyPerVolume, Quantity, Volume,
     VolumePerArea,
 };
-
-/// How a product is metered, and the unit of its numbers: kilograms and kg/ha, or litres and L/ha.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Metering {
-    /// By mass.
-    Dry,
-    /// By volume.
-    Liquid,
-}
-
-impl Metering {
-    /// How many stored units one customary unit of rate is, and its name.
-    #[must_use]
-    pub fn rate_unit(self, units: UnitSystem) -> (f64, &'static str) {
-        match self {
-            Self::Dry => customary::<MassPerArea>(MassPerArea::unit_in(units)),
-            Self::Liquid => customary::<VolumePerArea>(VolumePerArea::unit_in(units)),
-        }
-    }
-
-    /// How many stored units one customary unit of amount is, and its name.
-    #[must_use]
-    pub fn amount_unit(self, units: UnitSystem) -> (f64, &'static str) {
-        match self {
-            Self::Dry => customary::<Mass>(Mass::unit_in(units)),
-            Self::Liquid => customary::<Volume>(Volume::unit_in(units)),
-        }
-    }
-
-    /// How many stored units one customary unit of price is, and its name.
-    #[must_use]
-    pub fn price_unit(self, units: UnitSystem) -> (f64, &'static str) {
-        match self {
-            Self::Dry => customary::<MoneyPerMass>(MoneyPerMass::unit_in(units)),
-            Self::Liquid => customary::<MoneyPerVolume>(MoneyPerVolume::unit_in(units)),
-        }
-    }
-}
-
-fn customary<Q: Quantity>(unit: &'static str) -> (f64, &'static str) {
-    (
-        Q::UNITS
-            .iter()
-            .find(|(name, _)| *name == unit)
-            .map_or(1.0, |(_, factor)| *factor),
-        unit,
-    )
-}
 
 /// What is in a product, percent of its mass as it is delivered.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]

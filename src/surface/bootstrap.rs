@@ -1,5 +1,6 @@
 //! How sure the prediction efficiency is: the places are drawn again and again, with replacement, from a fixed seed.
 
+use crate::order_statistics::quantile_of_rising;
 use rand::{Rng, SeedableRng};
 use rand_chacha::ChaCha8Rng;
 
@@ -53,10 +54,8 @@ pub(super) fn efficiency_intervals(layers: &[(Vec<f64>, Vec<f64>)]) -> Vec<(f64,
         .into_iter()
         .map(|mut efficiencies| {
             efficiencies.sort_unstable_by(f64::total_cmp);
-            (
-                quantile(&efficiencies, TAIL),
-                quantile(&efficiencies, 1.0 - TAIL),
-            )
+            let quantile = |share| quantile_of_rising(&efficiencies, share).unwrap_or(f64::NAN);
+            (quantile(TAIL), quantile(1.0 - TAIL))
         })
         .collect()
 }
@@ -69,11 +68,4 @@ fn group(errors: &[f64], of_mean: &[f64]) -> Vec<(f64, f64)> {
         *group = (group.0 + error * error, group.1 + mean * mean);
     }
     groups
-}
-
-/// A quantile of rising numbers, straight between two of them.
-fn quantile(rising: &[f64], share: f64) -> f64 {
-    let at = share * (rising.len() - 1) as f64;
-    let (below, above) = (at.floor() as usize, at.ceil() as usize);
-    rising[below] + (at - at.floor()) * (rising[above] - rising[below])
 }

@@ -44,7 +44,7 @@ pub use redrawing::Redrawing;
 pub use surfaces::{Flat, Map, OddCore, PlainSkill, Skill, Surface, Surfaces};
 
 use crate::field::Field;
-use crate::plan::{Choice, SurfaceSettings};
+use crate::plan::{FixedOrAuto, SurfaceSettings};
 
 use joined::{Group, join};
 use neighbours::Neighbours;
@@ -160,12 +160,12 @@ fn correct(studied: &mut [Vec<fit::Studied<'_>>]) {
 
 fn check(groups: &[Group<'_>], how: &SurfaceSettings) -> Result<(), Vec<SurfaceError>> {
     let mut errors = Vec::new();
-    if let Choice::Fixed(found) = how.power
+    if let FixedOrAuto::Fixed(found) = how.power
         && !(found > 0.0 && found <= HIGHEST_POWER)
     {
         errors.push(SurfaceError::Power { found });
     }
-    if let Choice::Fixed(found) = how.neighbours
+    if let FixedOrAuto::Fixed(found) = how.neighbours
         && !(1..=MOST_NEIGHBOURS).contains(&found)
     {
         errors.push(SurfaceError::Neighbours { found });

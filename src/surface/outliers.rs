@@ -10,6 +10,7 @@ use super::sites::Sites;
 use super::standard_error::{StandardErrorCurve, harmonic_squared};
 use super::surfaces::OddCore;
 use crate::field::Field;
+use crate::order_statistics::median;
 use crate::plan::PointKind;
 use crate::provenance::Place;
 use crate::remark::Remark;
@@ -329,21 +330,10 @@ fn least_z(places: usize) -> f64 {
 
 /// Median, and a standard deviation made from the median absolute deviation.
 fn middle_and_spread(errors: &[f64]) -> (f64, f64) {
+    let median = |mut numbers: Vec<f64>| median(&mut numbers).unwrap_or(f64::NAN);
     let middle = median(errors.to_vec());
-    (
-        middle,
-        median(errors.iter().map(|e| (e - middle).abs()).collect()) / MAD_PER_SD,
-    )
-}
-
-fn median(mut numbers: Vec<f64>) -> f64 {
-    numbers.sort_unstable_by(f64::total_cmp);
-    let half = numbers.len() / 2;
-    if numbers.len() % 2 == 1 {
-        numbers[half]
-    } else {
-        f64::midpoint(numbers[half - 1], numbers[half])
-    }
+    let off = errors.iter().map(|e| (e - middle).abs()).collect();
+    (middle, median(off) / MAD_PER_SD)
 }
 
 /// Phosphorus and its like are skewed: there a high value is common, and logarithms tell better what is odd.

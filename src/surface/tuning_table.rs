@@ -1,6 +1,6 @@
 //! The powers and numbers of neighbours that are tried.
 
-use crate::plan::{Choice, SurfaceSettings};
+use crate::plan::{FixedOrAuto, SurfaceSettings};
 
 /// Powers that are tried.
 const POWERS: [f64; 6] = [1.0, 1.5, 2.0, 2.5, 3.0, 4.0];
@@ -27,15 +27,15 @@ impl Table {
     /// The table for so many observations; what the plan fixed has one entry. A count that reaches all is held at all.
     pub(super) fn new(how: &SurfaceSettings, observations: usize) -> Self {
         let powers = match how.power {
-            Choice::Fixed(power) => vec![power],
-            Choice::Auto => POWERS.to_vec(),
+            FixedOrAuto::Fixed(power) => vec![power],
+            FixedOrAuto::Auto => POWERS.to_vec(),
         };
         let mut counts = match how.neighbours {
-            Choice::Fixed(count) => vec![count],
-            Choice::Auto if observations <= ALL_AT_MOST => {
+            FixedOrAuto::Fixed(count) => vec![count],
+            FixedOrAuto::Auto if observations <= ALL_AT_MOST => {
                 [COUNTS.as_slice(), &[observations]].concat()
             }
-            Choice::Auto => COUNTS.to_vec(),
+            FixedOrAuto::Auto => COUNTS.to_vec(),
         };
         for count in &mut counts {
             *count = (*count).min(observations).max(1);
@@ -45,7 +45,7 @@ impl Table {
         Self {
             powers,
             counts,
-            is_free: how.power == Choice::Auto,
+            is_free: how.power == FixedOrAuto::Auto,
         }
     }
 

@@ -1,5 +1,5 @@
 use super::*;
-use crate::plan::{Choice, SurfaceSettings};
+use crate::plan::{FixedOrAuto, SurfaceSettings};
 
 const ENTRIES: [(f64, usize); 4] = [(1.0, 8), (2.0, 12), (4.0, 12), (2.0, 60)];
 
@@ -30,8 +30,8 @@ fn the_table_is_held_to_the_observations_and_the_plan() {
     assert_eq!(Table::new(&auto, 160).counts, [8, 12, 16, 160]);
     assert_eq!(Table::new(&auto, 5_000).counts, [8, 12, 16]);
     let fixed = SurfaceSettings {
-        power: Choice::Fixed(1.7),
-        neighbours: Choice::Fixed(200),
+        power: FixedOrAuto::Fixed(1.7),
+        neighbours: FixedOrAuto::Fixed(200),
     };
     let table = Table::new(&fixed, 50);
     assert_eq!((table.powers, table.counts), (vec![1.7], vec![50]));

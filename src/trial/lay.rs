@@ -1,19 +1,20 @@
 //! Lays the check strips of a plan into its prescription, and says beforehand what they can show.
 
-use geo::{Contains, Coord, LineString, MultiPolygon, Polygon};
+use geo::{Coord, LineString, MultiPolygon, Polygon};
 
 use super::contrasts::TRIM;
 use super::error::TrialError;
 use super::frame::Frame;
 use super::layout::{
-    Check, Draw, FEWEST_CHECKS, Lengths, Room, Run, draw, passes_over, sites, with_trimmed_ends,
+    Check, Draw, FEWEST_CHECKS, Lengths, Rings, Room, Run, draw, passes_over, sites,
+    with_trimmed_ends,
 };
 use super::machines::Machines;
 use super::outlook::{Outlook, cost_change, zone_outlook};
 use super::strip_plan::{Strip, StripPlan, StripSet};
 use super::treatment::{Treatment, treatments};
 use crate::field::Field;
-use crate::plan::{Choice, Settings, StripSettings};
+use crate::plan::{FixedOrAuto, Settings, StripSettings};
 use crate::rates::Prescription;
 use crate::remark::Remark;
 use crate::rulebook::Rulebook;
@@ -135,7 +136,7 @@ pub fn lay_asked(ground: LayingGround<'_>, asked: &StripSettings) -> Result<Laid
 
 /// Fewer strips than the plan asks for by number.
 fn fewer(asked: &StripSettings, set: &StripSet) -> Option<Remark> {
-    let Choice::Fixed(wanted) = asked.count else {
+    let FixedOrAuto::Fixed(wanted) = asked.count else {
         return None;
     };
     let laid = set.draw.checks.len();
@@ -187,6 +188,11 @@ impl Ground<'_> {
             spread: self.spread,
         };
         let rooms = self.rooms(treatment);
+        let frame = &self.machines.frame;
+        let shapes: Vec<(u32, Rings)> = shapes
+            .iter()
+            .map(|(zone, shape)| (*zone, Rings::new(shape, frame)))
+            .collect();
         let Some(drawn) = self.drawn(&outlook, &sites, &rooms, &shapes) else {
             return Ok(None);
         };
@@ -237,7 +243,7 @@ impl Ground<'_> {
         outlook: &Outlook<'_>,
         sites: &[Vec<Run>],
         rooms: &[Room],
-        shapes: &[(u32, &MultiPolygon<f64>)],
+        shapes: &[(u32, Rings)],
     ) -> Option<Draw> {
         let (shortest_m, width_m) = (self.shortest_m(), 2.0 * self.machines.half_width());
         let seed = self
@@ -245,8 +251,8 @@ impl Ground<'_> {
             .seed
             .wrapping_add(u64::from(outlook.treatment.place));
         let wanted = match self.asked.count {
-            Choice::Fixed(count) => count,
-            Choice::Auto => outlook.count_for_worth(MOST_COUNT).max(USUAL_COUNT),
+            FixedOrAuto::Fixed(count) => count,
+            FixedOrAuto::Auto => outlook.count_for_worth(MOST_COUNT).max(USUAL_COUNT),
         };
         let pieces = |room: &Room| (room.longest_m(width_m) / shortest_m) as usize;
         let mut fitting: Vec<Room> = rooms.to_vec();
@@ -293,15 +299,13 @@ impl Ground<'_> {
     }
 
     /// The checks with every piece wholly inside its zone; a piece that cannot be brought inside is left out.
-    fn inside_zones(
-        &self,
-        mut drawn: Draw,
-        shapes: &[(u32, &MultiPolygon<f64>)],
-        shortest_m: f64,
-    ) -> Draw {
+    fn inside_zones(&self, mut drawn: Draw, shapes: &[(u32, Rings)], shortest_m: f64) -> Draw {
+        let half = self.machines.half_width();
         for check in &mut drawn.checks {
+            let middle = self.machines.middle(check.position);
+            let across = (middle - half, middle + half);
             let fitted = check.pieces.iter().filter_map(|piece| {
-                let shape = shapes.iter().find(|(zone, _)| *zone == piece.zone)?.1;
+                let rings = &shapes.iter().find(|(zone, _)| *zone == piece.zone)?.1;
                 INSETS.iter().find_map(|inset| {
                     let shorter = Run {
                         zone: piece.zone,
@@ -310,7 +314,7 @@ impl Ground<'_> {
                     };
                     let is_inside = shorter.length() + 2.0 * INSETS[0]
                         >= shortest_m.min(piece.length() - 0.1)
-                        && shape.contains(&self.outline(check.position, &shorter));
+                        && rings.holds((shorter.from_m, shorter.to_m), across);
                     is_inside.then_some(shorter)
                 })
             });

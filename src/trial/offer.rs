@@ -3,10 +3,11 @@
 use super::error::TrialError;
 use super::lay::{LayingGround, lay_asked};
 use super::strip_plan::StripPlan;
-use crate::plan::{Choice, OverrideRate, StripSettings, StripTreatment};
+use crate::plan::{FixedOrAuto, StripSettings, StripTreatment};
 use crate::provenance::Place;
-use crate::rates::{Amount, Prescription};
+use crate::rates::Prescription;
 use crate::rulebook::ProductName;
+use crate::units::ProductRate;
 
 /// Strips without the starter where it is applied somewhere; else strips that try it where that does no harm. `None` where neither fits.
 ///
@@ -19,7 +20,7 @@ pub fn offer(ground: LayingGround<'_>) -> Result<Option<StripPlan>, Vec<TrialErr
     ) else {
         return Ok(None);
     };
-    let asked = StripSettings::usual(treatment, Choice::Auto);
+    let asked = StripSettings::usual(treatment, FixedOrAuto::Auto);
     let laid = lay_asked(ground, &asked)?;
     let has_any = laid.plan.strips().next().is_some();
     Ok(has_any.then_some(laid.plan))
@@ -40,7 +41,9 @@ fn treatment(prescription: &Prescription, plan: &str) -> Option<StripTreatment> 
         .max_by(|a, b| a.per_hectare().total_cmp(&b.per_hectare()));
     let (name, rate) = match (is_applied, tried) {
         (true, _) => ("no starter", None),
-        (false, Some(Amount::Volume(most))) => ("with starter", Some(OverrideRate::Volume(most))),
+        (false, Some(ProductRate::Volume(most))) => {
+            ("with starter", Some(ProductRate::Volume(most)))
+        }
         _ => return None,
     };
     Some(StripTreatment {

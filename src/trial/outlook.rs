@@ -6,7 +6,8 @@ use super::statistics::paired_least_difference;
 use super::strip_plan::ZoneOutlook;
 use super::treatment::Treatment;
 use crate::plan::{Price, Settings, StripSettings};
-use crate::rates::{Amount, Prescription, ProductUse, ZoneRates};
+use crate::rates::{Prescription, ProductUse, ZoneRates};
+use crate::units::ProductRate;
 use crate::units::{Density, MoneyPerArea, Quantity};
 
 /// More checks than this nobody lays; a gain that needs more is not seen in one season.
@@ -92,7 +93,11 @@ impl Outlook<'_> {
 }
 
 /// What a strip's products cost more than its zone's; a product without a price counts for nothing, as in the zone.
-pub(super) fn cost_change(prescription: &Prescription, zone: u32, own: &[Amount]) -> MoneyPerArea {
+pub(super) fn cost_change(
+    prescription: &Prescription,
+    zone: u32,
+    own: &[ProductRate],
+) -> MoneyPerArea {
     let rates = prescription
         .zones
         .iter()
@@ -111,13 +116,13 @@ pub(super) fn cost_change(prescription: &Prescription, zone: u32, own: &[Amount]
 }
 
 /// What a kilogram or a litre of a product costs, United States dollars.
-fn dollars_per_unit(product: &ProductUse, amount: Amount) -> Option<f64> {
+fn dollars_per_unit(product: &ProductUse, amount: ProductRate) -> Option<f64> {
     let density = product.density.map(Density::kilograms_per_litre);
     match (product.price?, amount) {
-        (Price::PerMass(price), Amount::Mass(_)) => Some(price.stored()),
-        (Price::PerVolume(price), Amount::Volume(_)) => Some(price.stored()),
-        (Price::PerMass(price), Amount::Volume(_)) => Some(price.stored() * density?),
-        (Price::PerVolume(price), Amount::Mass(_)) => Some(price.stored() / density?),
+        (Price::PerMass(price), ProductRate::Mass(_)) => Some(price.stored()),
+        (Price::PerVolume(price), ProductRate::Volume(_)) => Some(price.stored()),
+        (Price::PerMass(price), ProductRate::Volume(_)) => Some(price.stored() * density?),
+        (Price::PerVolume(price), ProductRate::Mass(_)) => Some(price.stored() / density?),
     }
 }
 

@@ -5,8 +5,9 @@ use serde::{Deserialize, Serialize};
 
 use super::layout::{Draw, Run};
 use super::machines::Machines;
-use crate::rates::{Amount, StripRates};
+use crate::rates::StripRates;
 use crate::units::MoneyPerArea;
+use crate::units::ProductRate;
 
 /// All check strips of a prescription.
 #[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
@@ -52,7 +53,7 @@ pub struct Strip {
     pub length_m: f64,
     /// Rates on the strip, in the order of the prescription's products.
     #[serde(skip)]
-    pub rates: Vec<Amount>,
+    pub rates: Vec<ProductRate>,
     /// What a product less or more changes in the cost of products.
     #[serde(skip)]
     pub cost_change: MoneyPerArea,

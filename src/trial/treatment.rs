@@ -1,10 +1,11 @@
 //! What a treatment changes in each zone: rates inside every cap, and whether the strip gets less or more than the zone.
 
 use super::error::TrialError;
-use crate::plan::{OverrideRate, StripSettings, StripTreatment};
-use crate::rates::{Amount, Prescription, ProductForm, ProductUse, ZoneRates};
+use crate::plan::{StripSettings, StripTreatment};
+use crate::rates::{Prescription, ProductUse, ZoneRates};
 use crate::remark::Remark;
 use crate::units::UnitSystem;
+use crate::units::{Metering, ProductRate};
 
 /// A treatment with its rates in the zones where it changes something.
 #[derive(Debug, Clone)]
@@ -15,12 +16,12 @@ pub(super) struct Treatment {
     pub products: Vec<String>,
     pub gets_more: bool,
     /// Number of the zone and its rates, in the order of the prescription's products.
-    pub zones: Vec<(u32, Vec<Amount>)>,
+    pub zones: Vec<(u32, Vec<ProductRate>)>,
 }
 
 impl Treatment {
     /// The rates on a strip in a zone; `None` where no strip is laid.
-    pub fn rates_in(&self, zone: u32) -> Option<&[Amount]> {
+    pub fn rates_in(&self, zone: u32) -> Option<&[ProductRate]> {
         self.zones
             .iter()
             .find(|(number, _)| *number == zone)
@@ -68,7 +69,7 @@ fn unknown_zones<'a>(
 fn problem(
     said: &StripTreatment,
     product: &str,
-    rate: Option<&OverrideRate>,
+    rate: Option<&ProductRate>,
     prescription: &Prescription,
 ) -> Option<TrialError> {
     let Some(known) = prescription
@@ -93,8 +94,8 @@ fn problem(
     };
     let fits = match (rate, known.form) {
         (None, _) => true,
-        (Some(OverrideRate::Mass(_)), form) => form == ProductForm::Dry,
-        (Some(OverrideRate::Volume(_)), form) => form == ProductForm::Liquid,
+        (Some(ProductRate::Mass(_)), form) => form == Metering::Dry,
+        (Some(ProductRate::Volume(_)), form) => form == Metering::Liquid,
     };
     (!fits).then(|| TrialError::WrongForm {
         place: said.place.clone(),
@@ -187,7 +188,7 @@ fn rates(
     zone: &ZoneRates,
     products: &[ProductUse],
     units: UnitSystem,
-) -> Result<(Vec<Amount>, Vec<String>), String> {
+) -> Result<(Vec<ProductRate>, Vec<String>), String> {
     let (mut rates, mut cuts) = (Vec::new(), Vec::new());
     for (rate, product) in zone.rates.iter().zip(products) {
         let own = said
@@ -200,8 +201,8 @@ fn rates(
                 continue;
             }
             Some(None) => product.form.nothing(),
-            Some(Some(OverrideRate::Mass(own))) => Amount::Mass(*own),
-            Some(Some(OverrideRate::Volume(own))) => Amount::Volume(*own),
+            Some(Some(ProductRate::Mass(own))) => ProductRate::Mass(*own),
+            Some(Some(ProductRate::Volume(own))) => ProductRate::Volume(*own),
         };
         let passed = rate
             .on_a_strip(asked, product, units)

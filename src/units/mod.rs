@@ -7,11 +7,13 @@
 mod magnitude;
 mod parse;
 mod print;
+mod product_rate;
 mod quantity;
 mod system;
 
 pub use parse::{UnitError, split_number_and_unit};
 pub use print::{decimal, fixed, significant};
+pub use product_rate::{Metering, ProductRate};
 pub use quantity::{
     Area, DataSize, Density, Length, Mass, MassPerArea, MoneyPerArea, MoneyPerMass, MoneyPerVolume,
     Pressure, Quantity, Speed, TimeSpan, Volume, VolumeFlow, VolumePerArea,

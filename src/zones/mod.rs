@@ -37,7 +37,7 @@ mod union_find;
 use geo::GeodesicArea;
 
 use crate::field::Field;
-use crate::plan::{Choice, Settings, ZoneMethod, ZoneShape};
+use crate::plan::{FixedOrAuto, Settings, ZoneMethod, ZoneShape};
 use crate::remark::Remark;
 use crate::surface::{Map, Surfaces};
 
@@ -147,7 +147,7 @@ fn problems(field: &Field, surfaces: &Surfaces, settings: &Settings) -> Vec<Zone
     if field.grid.cells.is_empty() || field.workable.0.is_empty() {
         found.push(ZoneError::NothingWorkable);
     }
-    if let Choice::Fixed(count) = settings.zones.count
+    if let FixedOrAuto::Fixed(count) = settings.zones.count
         && !(1..=MOST_ZONES).contains(&count)
     {
         found.push(ZoneError::Count {
@@ -248,9 +248,9 @@ fn how_many(
         );
     }
     match settings.zones.count {
-        Choice::Fixed(1) => fixed(1, "One zone, as the plan says.".to_owned()),
-        Choice::Fixed(count) => fixed(count, format!("{count} zones, as the plan says.")),
-        Choice::Auto => {
+        FixedOrAuto::Fixed(1) => fixed(1, "One zone, as the plan says.".to_owned()),
+        FixedOrAuto::Fixed(count) => fixed(count, format!("{count} zones, as the plan says.")),
+        FixedOrAuto::Auto => {
             let exponent = match settings.zones.method {
                 ZoneMethod::KMeans => None,
                 ZoneMethod::FuzzyCMeans { exponent } => Some(exponent),

@@ -215,7 +215,7 @@ fn the_first_sheet_and_the_map_show_the_strips() {
     let report = fs::read_to_string(out.join("report.txt")).unwrap();
     let words = report.split_whitespace().collect::<Vec<_>>().join(" ");
     assert!(
-        words.contains("CHECK STRIPS") && words.contains("product cost is paid from"),
+        words.contains("CHECK STRIPS") && words.contains("pays from"),
         "{report}"
     );
     let page = fs::read_to_string(out.join("report.html")).unwrap();

@@ -17,8 +17,8 @@ use lowstave::diagnosis::Diagnosis;
 use lowstave::field::{Field, Grid, KeptOut, WorkingCrs};
 use lowstave::intake::InputFile;
 use lowstave::plan::{
-    BelowDetection, BoundarySettings, Choice, KeepOut, MachineSettings, Settings, SurfaceSettings,
-    ZoneMethod, ZoneSettings,
+    BelowDetection, BoundarySettings, FixedOrAuto, KeepOut, MachineSettings, Settings,
+    SurfaceSettings, ZoneMethod, ZoneSettings,
 };
 use lowstave::provenance::Place;
 use lowstave::rates::Prescription;
@@ -323,7 +323,7 @@ fn settings(units: UnitSystem, cell: f64) -> Settings {
         cell: Length::from_metres(cell),
         surface: SurfaceSettings::default(),
         zones: ZoneSettings {
-            count: Choice::Auto,
+            count: FixedOrAuto::Auto,
             layers: None,
             smallest: Area::from_square_metres(2_000.0),
             method: ZoneMethod::KMeans,

@@ -1,14 +1,13 @@
 //! Invented rates, recipe and fixes.
 
 use lowstave::plan::Price;
-use lowstave::rates::{
-    Amount, Fix, Ingredient, Load, Prescription, ProductForm, ProductUse, Rate, Recipe, ZoneRates,
-};
+use lowstave::rates::{Fix, Ingredient, Load, Prescription, ProductUse, Rate, Recipe, ZoneRates};
 use lowstave::rulebook::{Basis, Factor};
 use lowstave::units::{
     Density, Mass, MassPerArea, MoneyPerArea, MoneyPerMass, MoneyPerVolume, Quantity, UnitSystem,
     Volume, VolumePerArea,
 };
+use lowstave::units::{Metering, ProductRate};
 
 const HECTARE: f64 = 10_000.0;
 
@@ -22,7 +21,7 @@ fn dry(rate: f64, units: UnitSystem) -> MassPerArea {
 }
 
 /// Rates of the three zones by number: starter, gypsum, lime, in the units asked for.
-fn rates_of(place: usize, units: UnitSystem) -> [Amount; 3] {
+fn rates_of(place: usize, units: UnitSystem) -> [ProductRate; 3] {
     let (starter, gypsum, lime) = match units {
         UnitSystem::UnitedStates => (
             [0.0, 4.3, 5.0],
@@ -36,16 +35,16 @@ fn rates_of(place: usize, units: UnitSystem) -> [Amount; 3] {
         ),
     };
     [
-        Amount::Volume(liquid(starter[place], units)),
-        Amount::Mass(dry(gypsum[place], units)),
-        Amount::Mass(dry(lime[place], units)),
+        ProductRate::Volume(liquid(starter[place], units)),
+        ProductRate::Mass(dry(gypsum[place], units)),
+        ProductRate::Mass(dry(lime[place], units)),
     ]
 }
 
-fn stored(amount: Amount) -> f64 {
+fn stored(amount: ProductRate) -> f64 {
     match amount {
-        Amount::Volume(volume) => volume.litres_per_hectare(),
-        Amount::Mass(mass) => mass.kilograms_per_hectare(),
+        ProductRate::Volume(volume) => volume.litres_per_hectare(),
+        ProductRate::Mass(mass) => mass.kilograms_per_hectare(),
     }
 }
 
@@ -78,10 +77,10 @@ fn products(starter: f64, gypsum: f64, lime: f64, units: UnitSystem) -> Vec<Prod
     let dry_product = |name: &str, label: &str, kilograms: f64| ProductUse {
         name: name.into(),
         label: label.to_owned(),
-        form: ProductForm::Dry,
+        form: Metering::Dry,
         price: Some(Price::PerMass(ton)),
         density: None,
-        step: Amount::Mass(dry(10.0, units)),
+        step: ProductRate::Mass(dry(10.0, units)),
         total_mass: Mass::from_kilograms(kilograms),
         total_volume: Volume::ZERO,
         pack: None,
@@ -91,12 +90,12 @@ fn products(starter: f64, gypsum: f64, lime: f64, units: UnitSystem) -> Vec<Prod
     let starter = ProductUse {
         name: "starter".into(),
         label: "Starter".to_owned(),
-        form: ProductForm::Liquid,
+        form: Metering::Liquid,
         price: Some(Price::PerVolume(
             MoneyPerVolume::parse("4.2 USD/gal").expect("a price"),
         )),
         density: Some(Density::from_kilograms_per_litre(1.12)),
-        step: Amount::Volume(liquid(0.1, units)),
+        step: ProductRate::Volume(liquid(0.1, units)),
         total_mass: Mass::ZERO,
         total_volume: Volume::from_litres(starter),
         pack: None,
@@ -200,7 +199,7 @@ fn zone_rates(place: usize, zone: usize, units: UnitSystem) -> ZoneRates {
     }
 }
 
-fn rate(name: &str, amount: Amount, place: usize) -> Rate {
+fn rate(name: &str, amount: ProductRate, place: usize) -> Rate {
     let is_held_back = place == 0 && name == "starter";
     Rate {
         strip: None,

@@ -115,12 +115,12 @@ fn the_columns_are_wide_enough_for_the_largest_rate_and_area() {
     // More than any spreader carries: 9,999,999.5 lb/ac; the total stays the sum over the zones.
     let rate = <MassPerArea as Quantity>::parse("9999999.5 lb/ac").unwrap();
     let lime = &mut invented.prescription;
-    lime.zones[0].rates[2].amount = lowstave::rates::Amount::Mass(rate);
+    lime.zones[0].rates[2].amount = lowstave::units::ProductRate::Mass(rate);
     let hectares =
         |zone: &lowstave::rates::ZoneRates| invented.zones.zones[zone.zone].area_m2 / 1e4;
     let kilograms = |zone: &lowstave::rates::ZoneRates| match zone.rates[2].amount {
-        lowstave::rates::Amount::Mass(mass) => mass.kilograms_per_hectare() * hectares(zone),
-        lowstave::rates::Amount::Volume(_) => 0.0,
+        lowstave::units::ProductRate::Mass(mass) => mass.kilograms_per_hectare() * hectares(zone),
+        lowstave::units::ProductRate::Volume(_) => 0.0,
     };
     lime.products[2].total_mass =
         lowstave::units::Mass::from_kilograms(lime.zones.iter().map(kilograms).sum());

@@ -106,7 +106,9 @@ fn answer(files: Vec<(String, Vec<u8>)>) -> Result<(), String> {
         serde_json::from_slice(map).map_err(|error| format!("prescription.geojson: {error}"))?;
     for zone in map["features"].as_array().into_iter().flatten() {
         for (key, value) in zone["properties"].as_object().into_iter().flatten() {
-            let is_below_nothing = value.as_f64().is_some_and(|number| !(number >= 0.0));
+            let is_below_nothing = value
+                .as_f64()
+                .is_some_and(|number| number.is_nan() || number < 0.0);
             if is_below_nothing {
                 return Err(format!("{key} is {value}"));
             }

@@ -4,10 +4,11 @@
 //! gal/ac = 5940 x gal/min / (mph x in). The steps are made so fine that rounding hides nothing.
 
 use lowstave::analyte::Analyte::*;
-use lowstave::plan::{Override, OverrideRate};
+use lowstave::plan::Override;
 use lowstave::provenance::Place;
 use lowstave::rates::{Prescription, Rate};
 use lowstave::rulebook::Rulebook;
+use lowstave::units::ProductRate;
 use lowstave::units::{MassPerArea, Speed, UnitSystem, VolumeFlow, VolumePerArea};
 
 use crate::made_zones::{Made, find, key, quantity, rate};
@@ -36,7 +37,7 @@ fn short_of_phosphorus() -> Made {
         })
 }
 
-fn said(product: &str, rate: OverrideRate, force: bool) -> Override {
+fn said(product: &str, rate: ProductRate, force: bool) -> Override {
     Override {
         zone: 1,
         at: None,
@@ -48,15 +49,15 @@ fn said(product: &str, rate: OverrideRate, force: bool) -> Override {
     }
 }
 
-fn gallons(text: &str) -> OverrideRate {
-    OverrideRate::Volume(quantity::<VolumePerArea>(text))
+fn gallons(text: &str) -> ProductRate {
+    ProductRate::Volume(quantity::<VolumePerArea>(text))
 }
 
-fn pounds(text: &str) -> OverrideRate {
-    OverrideRate::Mass(quantity::<MassPerArea>(text))
+fn pounds(text: &str) -> ProductRate {
+    ProductRate::Mass(quantity::<MassPerArea>(text))
 }
 
-fn with_word(made: &Made, product: &str, rate: OverrideRate, force: bool) -> Prescription {
+fn with_word(made: &Made, product: &str, rate: ProductRate, force: bool) -> Prescription {
     made.clone()
         .settings(|settings| settings.overrides = vec![said(product, rate, force)])
         .prescribed()

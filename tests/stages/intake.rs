@@ -8,8 +8,9 @@ use lowstave::Files;
 use lowstave::analyte::{Analyte, DepthRange, Method};
 use lowstave::intake::{IntakeError, LayerColumn, Survey};
 use lowstave::plan::{
-    BelowDetection, BoundarySettings, Choice, ColumnMeaning, ConeSettings, Depths, MachineSettings,
-    PointKind, PointsSettings, Settings, SurfaceSettings, ZoneMethod, ZoneSettings,
+    BelowDetection, BoundarySettings, ColumnMeaning, ConeSettings, Depths, FixedOrAuto,
+    MachineSettings, PointKind, PointsSettings, Settings, SurfaceSettings, ZoneMethod,
+    ZoneSettings,
 };
 use lowstave::provenance::Place;
 use lowstave::units::{Area, Length, Quantity, Speed, UnitSystem, Volume, VolumeFlow};
@@ -97,7 +98,7 @@ fn settings(plan: PathBuf, boundary: PathBuf) -> Settings {
         cell: Length::from_metres(5.0),
         surface: SurfaceSettings::default(),
         zones: ZoneSettings {
-            count: Choice::Auto,
+            count: FixedOrAuto::Auto,
             layers: None,
             smallest: Area::from_square_metres(2000.0),
             method: ZoneMethod::KMeans,

@@ -6,7 +6,7 @@ use std::sync::Arc;
 use geo::{MultiPolygon, Rect};
 use lowstave::analyte::{Analyte, DepthRange, LayerKey};
 use lowstave::field::{Field, FieldLayer, Grid, Places, WorkingCrs};
-use lowstave::plan::{Choice, PointKind, SurfaceSettings};
+use lowstave::plan::{FixedOrAuto, PointKind, SurfaceSettings};
 use lowstave::units::Length;
 
 /// A grid of whole cells with its south-west corner at a place.
@@ -105,7 +105,7 @@ pub fn key(analyte: Analyte) -> LayerKey {
 /// Settings with a fixed power and count.
 pub fn fixed(power: f64, neighbours: usize) -> SurfaceSettings {
     SurfaceSettings {
-        power: Choice::Fixed(power),
-        neighbours: Choice::Fixed(neighbours),
+        power: FixedOrAuto::Fixed(power),
+        neighbours: FixedOrAuto::Fixed(neighbours),
     }
 }

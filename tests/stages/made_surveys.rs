@@ -7,7 +7,7 @@ use geo::{MultiPolygon, Polygon, polygon};
 use lowstave::analyte::{Analyte, LayerKey};
 use lowstave::intake::{AreaShape, LayerColumn, PointTable, Survey};
 use lowstave::plan::{
-    BelowDetection, BoundarySettings, Choice, MachineSettings, PointKind, Settings,
+    BelowDetection, BoundarySettings, FixedOrAuto, MachineSettings, PointKind, Settings,
     SurfaceSettings, ZoneMethod, ZoneSettings,
 };
 use lowstave::provenance::Place;
@@ -38,7 +38,7 @@ pub(crate) fn settings(cell: f64) -> Settings {
         cell: Length::from_metres(cell),
         surface: SurfaceSettings::default(),
         zones: ZoneSettings {
-            count: Choice::Auto,
+            count: FixedOrAuto::Auto,
             layers: None,
             smallest: Area::from_square_metres(2_000.0),
             method: ZoneMethod::KMeans,

@@ -14,7 +14,7 @@ use geo::{Area as _, BoundingRect, Contains, Coord, LineString, MultiPolygon, Po
 use lowstave::analyte::{Analyte, LayerKey};
 use lowstave::field::{Field, Grid, WorkingCrs};
 use lowstave::plan::{
-    BelowDetection, BoundarySettings, Choice, MachineSettings, Settings, SurfaceSettings,
+    BelowDetection, BoundarySettings, FixedOrAuto, MachineSettings, Settings, SurfaceSettings,
     ZoneMethod, ZoneSettings,
 };
 use lowstave::provenance::Place;
@@ -305,7 +305,7 @@ pub fn three_layers(random: &mut ChaCha8Rng, field: &Field, shortest: f64) -> Su
 }
 
 /// Settings with nothing but what the zone stage reads.
-pub fn settings(count: Choice<usize>, smallest_m2: f64) -> Settings {
+pub fn settings(count: FixedOrAuto<usize>, smallest_m2: f64) -> Settings {
     let place = Place::file("plan.toml");
     Settings {
         plan_file: PathBuf::from("plan.toml"),
@@ -402,7 +402,7 @@ pub fn numbered(number: u64) -> (Field, Surfaces, Settings) {
     let surfaces = three_layers(&mut random, &field, shortest);
     let count = 2 + (number / 3 % 5) as usize;
     let mut settings = settings(
-        Choice::Fixed(count),
+        FixedOrAuto::Fixed(count),
         if number % KINDS == 6 { 150.0 } else { 600.0 },
     );
     settings.machine.heading = between(&mut random, 0.0, 180.0);

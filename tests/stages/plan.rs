@@ -7,10 +7,10 @@ use insta::assert_snapshot;
 use lowstave::Files;
 use lowstave::analyte::{Analyte, DepthRange, Method};
 use lowstave::plan::{
-    self, BelowDetection, Choice, Depths, OverrideRate, PlanError, PointKind, Price, Settings,
-    ZoneMethod,
+    self, BelowDetection, Depths, FixedOrAuto, PlanError, PointKind, Price, Settings, ZoneMethod,
 };
 use lowstave::remark::{Level, Remark};
+use lowstave::units::ProductRate;
 use lowstave::units::UnitSystem;
 use proptest::prelude::*;
 use tempfile::TempDir;
@@ -197,9 +197,9 @@ fn a_full_plan_becomes_settings_with_every_unit_resolved() {
     assert_eq!(settings.bulk_density, Some(1.3));
     assert!((settings.keep_outs[0].distance.metres() - 33.0 * 0.3048).abs() < 1e-12);
     assert_eq!(settings.cell.metres(), 2.0);
-    assert_eq!(settings.surface.power, Choice::Fixed(1.5));
-    assert_eq!(settings.surface.neighbours, Choice::Fixed(12));
-    assert_eq!(settings.zones.count, Choice::Fixed(4));
+    assert_eq!(settings.surface.power, FixedOrAuto::Fixed(1.5));
+    assert_eq!(settings.surface.neighbours, FixedOrAuto::Fixed(12));
+    assert_eq!(settings.zones.count, FixedOrAuto::Fixed(4));
     assert_eq!(
         settings.zones.layers,
         Some(vec![(Analyte::Ph, 1.0), (Analyte::ConeIndex, 2.0)])
@@ -234,11 +234,8 @@ fn a_full_plan_becomes_settings_with_every_unit_resolved() {
     assert!(
         (settings.budget.unwrap().dollars_per_hectare() - 60.0 / 0.404_685_642_24).abs() < 1e-9
     );
-    assert!(matches!(
-        settings.overrides[0].rate,
-        OverrideRate::Volume(_)
-    ));
-    assert!(matches!(settings.overrides[1].rate, OverrideRate::Mass(_)));
+    assert!(matches!(settings.overrides[0].rate, ProductRate::Volume(_)));
+    assert!(matches!(settings.overrides[1].rate, ProductRate::Mass(_)));
     assert_eq!(
         (settings.overrides[0].force, settings.overrides[1].force),
         (false, true)
@@ -302,7 +299,7 @@ fn the_least_plan_takes_documented_defaults_and_says_so() {
     assert_eq!(settings.units, UnitSystem::UnitedStates);
     assert_eq!(settings.cell, plan::defaults::CELL);
     assert_eq!(settings.zones.smallest, plan::defaults::SMALLEST_PATCH);
-    assert_eq!(settings.zones.count, Choice::Auto);
+    assert_eq!(settings.zones.count, FixedOrAuto::Auto);
     assert_eq!(settings.machine.row_spacing, plan::defaults::ROW_SPACING);
     assert_eq!(settings.below_detection, BelowDetection::Half);
     let [remark] = remarks.as_slice() else {

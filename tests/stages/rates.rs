@@ -1,11 +1,12 @@
 //! Stage tests: rates.
 
 use lowstave::analyte::Analyte::*;
-use lowstave::plan::{Override, OverrideRate, Price};
+use lowstave::plan::{Override, Price};
 use lowstave::provenance::Place;
 use lowstave::rates::{Prescription, RatesError, ZoneRates, prescribe};
 use lowstave::remark::Level;
 use lowstave::rulebook::Rulebook;
+use lowstave::units::ProductRate;
 use lowstave::units::{MassPerArea, MoneyPerArea, Speed, UnitSystem, VolumeFlow, VolumePerArea};
 
 use crate::made_zones::{Made, find, key, quantity, rate};
@@ -40,7 +41,7 @@ fn errors(made: &Made) -> Vec<RatesError> {
     .expect_err("a fault")
 }
 
-fn said(zone: u32, product: &str, rate: OverrideRate, force: bool) -> Override {
+fn said(zone: u32, product: &str, rate: ProductRate, force: bool) -> Override {
     let place = Place::file("plan.toml").at_key("override[1]");
     Override {
         zone,
@@ -53,12 +54,12 @@ fn said(zone: u32, product: &str, rate: OverrideRate, force: bool) -> Override {
     }
 }
 
-fn gallons(text: &str) -> OverrideRate {
-    OverrideRate::Volume(quantity::<VolumePerArea>(text))
+fn gallons(text: &str) -> ProductRate {
+    ProductRate::Volume(quantity::<VolumePerArea>(text))
 }
 
-fn pounds(text: &str) -> OverrideRate {
-    OverrideRate::Mass(quantity::<MassPerArea>(text))
+fn pounds(text: &str) -> ProductRate {
+    ProductRate::Mass(quantity::<MassPerArea>(text))
 }
 
 // ------------------------------------------------------------------------------------------------ the starter

@@ -3,8 +3,9 @@
 use lowstave::analyte::Analyte::{self, *};
 use lowstave::diagnosis::{Diagnosis, LayerSummary, Outcome};
 use lowstave::plan::Price;
-use lowstave::rates::{Amount, Prescription, Rate};
+use lowstave::rates::{Prescription, Rate};
 use lowstave::rulebook::Rulebook;
+use lowstave::units::ProductRate;
 use lowstave::units::{MoneyPerArea, Quantity, UnitSystem};
 use rayon::prelude::*;
 
@@ -23,10 +24,10 @@ fn fields() -> usize {
 }
 
 /// kg/ha or L/ha.
-fn stored(amount: Amount) -> f64 {
+fn stored(amount: ProductRate) -> f64 {
     match amount {
-        Amount::Mass(mass) => mass.stored(),
-        Amount::Volume(volume) => volume.stored(),
+        ProductRate::Mass(mass) => mass.stored(),
+        ProductRate::Volume(volume) => volume.stored(),
     }
 }
 
@@ -160,7 +161,7 @@ fn check_totals(made: &Made, prescription: &Prescription) {
                     / 10_000.0
             })
             .sum();
-        let told = if matches!(product.step, Amount::Mass(_)) {
+        let told = if matches!(product.step, ProductRate::Mass(_)) {
             product.total_mass.stored()
         } else {
             product.total_volume.stored()

@@ -1,9 +1,10 @@
 //! No number of the rulebook is idle: change any by a little and a finding, a rate or the listing of a run changes.
 
 use lowstave::analyte::Analyte::{self, *};
-use lowstave::plan::{Override, OverrideRate};
+use lowstave::plan::Override;
 use lowstave::provenance::Place;
 use lowstave::rulebook::Rulebook;
+use lowstave::units::ProductRate;
 use lowstave::units::UnitSystem;
 use rayon::prelude::*;
 
@@ -421,7 +422,7 @@ fn limed_enough() -> Made {
         zone: 1,
         at: None,
         product: product.into(),
-        rate: OverrideRate::Mass(quantity("1000 lb/ac")),
+        rate: ProductRate::Mass(quantity("1000 lb/ac")),
         why: "seen on foot".into(),
         force: false,
         place: place.clone(),

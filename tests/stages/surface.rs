@@ -8,7 +8,7 @@
 )]
 
 use lowstave::analyte::Analyte;
-use lowstave::plan::{Choice, SurfaceSettings};
+use lowstave::plan::{FixedOrAuto, SurfaceSettings};
 use lowstave::surface::{Flat, Map, Neighbourhood, Surfaces, interpolate, inverse_distance};
 use rand::{RngExt, SeedableRng};
 use rand_chacha::ChaCha8Rng;
@@ -430,8 +430,8 @@ fn settings_that_make_no_sense_are_all_named() {
     let (points, values) = hill(30, 300.0, 13);
     let made = one_layer(grid(0.0, 0.0, 9, 9, 5.0), &points, &values);
     let how = SurfaceSettings {
-        power: Choice::Fixed(-1.0),
-        neighbours: Choice::Fixed(0),
+        power: FixedOrAuto::Fixed(-1.0),
+        neighbours: FixedOrAuto::Fixed(0),
     };
     let text: Vec<String> = interpolate(&made, &how)
         .unwrap_err()

@@ -2,10 +2,11 @@
 
 use lowstave::analyte::Analyte::{self, *};
 use lowstave::diagnosis::{Because, Finding, Outcome, ZoneDiagnosis};
-use lowstave::plan::{Override, OverrideRate};
+use lowstave::plan::Override;
 use lowstave::provenance::Place;
 use lowstave::rates::{Prescription, ZoneRates};
 use lowstave::rulebook::{Factor, Rulebook};
+use lowstave::units::ProductRate;
 use lowstave::units::{MassPerArea, MoneyPerArea};
 
 use crate::made_zones::{Made, find, key, quantity, rate};
@@ -243,7 +244,7 @@ fn lime_word(rate: &str) -> Override {
         zone: 1,
         at: None,
         product: "lime".into(),
-        rate: OverrideRate::Mass(quantity::<MassPerArea>(rate)),
+        rate: ProductRate::Mass(quantity::<MassPerArea>(rate)),
         why: "limed last fall".into(),
         force: false,
         place: Place::file("plan.toml").at_key("override[1]"),

@@ -14,7 +14,7 @@ use geo::{
 };
 use lowstave::analyte::{Analyte, DepthRange, LayerKey, Method};
 use lowstave::field::Field;
-use lowstave::plan::{Choice, Settings, ZoneMethod, ZoneShape};
+use lowstave::plan::{FixedOrAuto, Settings, ZoneMethod, ZoneShape};
 use lowstave::remark::Level;
 use lowstave::surface::{Flat, Map, Surfaces};
 use lowstave::units::Length;
@@ -227,7 +227,7 @@ fn twins_count_once_as_components() {
         drawn(Analyte::Silt, scaled(2.0), 0.6),
         drawn(Analyte::Clay, other, 0.6),
     ]);
-    let mut settings = settings(Choice::Fixed(3), 600.0);
+    let mut settings = settings(FixedOrAuto::Fixed(3), 600.0);
     let explained = |zones: &Zones, layer: &[f32]| {
         let labels: Vec<u8> = zones.of_cell.iter().map(|zone| *zone as u8).collect();
         variance_explained_by_layer(&Features::as_they_are(vec![layer.to_vec()]), &labels)[0]
@@ -384,7 +384,7 @@ fn the_same_zones_come_out_on_any_number_of_threads() {
     for number in 0..8 {
         let (field, surfaces, mut settings) = numbered(number);
         settings.zones.count = if number % 2 == 0 {
-            Choice::Auto
+            FixedOrAuto::Auto
         } else {
             settings.zones.count
         };
@@ -569,7 +569,7 @@ fn maps_that_predict_little_are_not_worth_dividing_a_field_for() {
         waves(&mut random, &field.grid, 100.0),
         0.05,
     )]);
-    let zones = delineate(&field, &poor, &settings(Choice::Auto, 600.0)).unwrap();
+    let zones = delineate(&field, &poor, &settings(FixedOrAuto::Auto, 600.0)).unwrap();
     assert_eq!(zones.zones.len(), 1);
     assert!(zones.why.starts_with("One zone: even "), "{}", zones.why);
     assert_eq!(
@@ -597,7 +597,7 @@ fn three_plain_levels_are_three_zones() {
         field.grid.cells.iter().map(level).collect(),
         0.8,
     )]);
-    let zones = delineate(&field, &layers, &settings(Choice::Auto, 600.0)).unwrap();
+    let zones = delineate(&field, &layers, &settings(FixedOrAuto::Auto, 600.0)).unwrap();
     assert_eq!(zones.zones.len(), 3, "{} {:?}", zones.why, zones.tried);
     // Ordered from low to high.
     let west = |zone: &Zone| zone.shape.bounding_rect().unwrap().min().x;
@@ -611,7 +611,7 @@ fn three_plain_levels_are_three_zones() {
 fn fuzzy_c_means_divides_as_well() {
     let (field, surfaces, mut settings) = numbered(1);
     settings.zones.method = ZoneMethod::FuzzyCMeans { exponent: 1.3 };
-    settings.zones.count = Choice::Fixed(3);
+    settings.zones.count = FixedOrAuto::Fixed(3);
     let zones = delineate(&field, &surfaces, &settings).unwrap();
     assert_eq!(zones.zones.len(), 3);
     let shapes: Vec<&MultiPolygon<f64>> = zones.zones.iter().map(|zone| &zone.shape).collect();
@@ -682,7 +682,7 @@ fn layers_of_one_name_share_its_weight_and_absent_ones_are_remarked() {
 #[test]
 fn all_that_is_wrong_is_said_at_once() {
     let (field, mut surfaces, mut settings) = numbered(0);
-    settings.zones.count = Choice::Fixed(0);
+    settings.zones.count = FixedOrAuto::Fixed(0);
     settings.zones.method = ZoneMethod::FuzzyCMeans { exponent: 1.0 };
     settings.zones.layers = Some(vec![(Analyte::Ph, -1.0)]);
     let Map::Drawn { values, .. } = &mut surfaces.surfaces[0].map else {
@@ -746,7 +746,7 @@ fn awkward(number: u64, shape: ZoneShape) -> f64 {
         drawn(Analyte::Clay, values(&mut random), 0.5),
     ]);
     let mut settings = settings(
-        Choice::Fixed(2 + (number % 6) as usize),
+        FixedOrAuto::Fixed(2 + (number % 6) as usize),
         [0.0, 20.0, 400.0][(number / 2 % 3) as usize],
     );
     settings.machine.swath =

@@ -12,8 +12,9 @@ use super::format_input::FormatInput;
 use super::overview::Overview;
 use crate::deliver::numbers::with_commas;
 use crate::plan::Price;
-use crate::rates::{Ingredient, Load, ProductForm, ProductUse, Recipe};
+use crate::rates::{Ingredient, Load, ProductUse, Recipe};
 use crate::text::{Column, Page};
+use crate::units::Metering;
 use crate::units::{Density, Mass, UnitSystem, Volume, decimal, fixed};
 
 pub use sheet_lines::{NOTHING, ORDER};
@@ -175,12 +176,12 @@ impl<'a> Sheet<'a> {
 fn product_purchase(product: &ProductUse) -> Purchase<'_> {
     let density = product.density.map_or(0.0, Density::kilograms_per_litre);
     let (amount, mass, volume) = match product.form {
-        ProductForm::Dry => (
+        Metering::Dry => (
             Measured::Mass(product.total_mass),
             product.total_mass,
             Volume::ZERO,
         ),
-        ProductForm::Liquid => {
+        Metering::Liquid => {
             let volume = product.total_volume;
             (
                 Measured::Volume(volume),

@@ -6,6 +6,7 @@ use super::plain::plain;
 use crate::analyte::Analyte;
 use crate::deliver::overview::Overview;
 use crate::deliver::zone_view::ZoneView;
+use crate::order_statistics::median_of_rising;
 use crate::units::{Length, Pressure, Quantity, UnitSystem, decimal};
 
 const WIDTH: f64 = 250.0;
@@ -113,14 +114,9 @@ fn medians(mut readings: Vec<(i64, f64)>) -> Profile {
     readings.sort_by(|a, b| a.0.cmp(&b.0).then(a.1.total_cmp(&b.1)));
     readings
         .chunk_by(|a, b| a.0 == b.0)
-        .map(|same| {
-            let middle = same.len() / 2;
-            let median = if same.len() % 2 == 1 {
-                same[middle].1
-            } else {
-                f64::midpoint(same[middle - 1].1, same[middle].1)
-            };
-            (same[0].0 as f64 / 1e4, median)
+        .filter_map(|same| {
+            let values: Vec<f64> = same.iter().map(|(_, value)| *value).collect();
+            Some((same[0].0 as f64 / 1e4, median_of_rising(&values)?))
         })
         .collect()
 }

@@ -25,15 +25,13 @@ pub fn first_sheet(overview: &Overview<'_>, sheet: &FirstSheet, frame: &MapFrame
                 div.orders {
                     (do_first(&sheet.treatments))
                     (block("Test first", &sheet.tests))
-                    (block("Worth", &sheet.worth))
                     (block("Check strips", &sheet.checks))
                 }
             }
-            (zone_table(&sheet.table, &sheet.treatments, &total_cost(sheet)))
+            (zone_table(sheet, &total_cost(sheet)))
             (buy(sheet))
             (before_you_drive(sheet))
             p.small {
-                "Outside every zone nothing is applied: set the controller to 0 for \u{201c}out of field\u{201d} and for \u{201c}position lost\u{201d}. "
                 "Labels, local rules on setbacks and permits, and licensed practice come first."
             }
         }
@@ -84,7 +82,8 @@ fn total_cost(sheet: &FirstSheet) -> String {
 }
 
 /// One row per zone; on a phone one card.
-fn zone_table(table: &ZoneTable, treatments: &[Treatment], cost: &str) -> Markup {
+fn zone_table(sheet: &FirstSheet, cost: &str) -> Markup {
+    let (table, treatments) = (&sheet.table, &sheet.treatments);
     let heads = table.products.iter().map(|product| &product.word);
     html! {
         table.zones role="table" aria-label="Rates by zone" {
@@ -110,13 +109,11 @@ fn zone_table(table: &ZoneTable, treatments: &[Treatment], cost: &str) -> Markup
                 }
             }
         }
-        @if table.has_strips || !table.unused.is_empty() {
-            p.small {
-                @if table.has_strips { "Totals and money count the check strips; the rows are the zones around them. " }
-                @if !table.unused.is_empty() {
-                    "Not recommended anywhere: " (plain(&table.unused.join(", "))) ". The details say why."
-                }
-            }
+        p.small {
+            @for line in &sheet.worth { (plain(line)) ". " }
+            @if table.has_strips { "Totals count the check strips; the rows do not. " }
+            @if !table.unused.is_empty() { "Not recommended anywhere: " (plain(&table.unused.join(", "))) ". " }
+            "Outside every zone nothing is applied: set the controller to 0 for \u{201c}out of field\u{201d} and for \u{201c}position lost\u{201d}."
         }
     }
 }

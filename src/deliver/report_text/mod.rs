@@ -96,9 +96,7 @@ fn zone_table(page: &mut Page, first: &FirstSheet) {
         ));
     }
     if table.has_strips {
-        page.paragraph(
-            "Totals and money count the check strips; the rows are the zones around them.",
-        );
+        page.paragraph("Totals count the check strips; the rows do not.");
     }
     page.paragraph(
         "Outside every zone nothing is applied: set the controller to 0 for \"out of field\" and for \"position lost\".",

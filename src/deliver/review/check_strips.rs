@@ -19,21 +19,30 @@ pub fn lines(overview: &Overview<'_>) -> Vec<String> {
     }
     let sets = stages.strips.sets.iter();
     sets.map(|set| format!("{} {}", count(set), can_show(overview, set)))
+        .chain(guessed(overview))
         .collect()
+}
+
+/// Said once where the scatter of yields is nobody's measurement.
+fn guessed(overview: &Overview<'_>) -> Option<String> {
+    let asked = overview.stages.settings.strips.as_ref();
+    let is_guessed = asked.is_none_or(|asked| asked.spread.is_none());
+    is_guessed.then(|| "The scatter of yields here is guessed".to_owned())
 }
 
 fn offered(overview: &Overview<'_>, offer: &StripPlan) -> Vec<String> {
     let line = |set: &StripSet| {
         format!(
-            "Not laid. {} {}. [strips] in the plan lays them",
+            "Not laid: {} {}. [strips] in the plan lays them",
             count(set),
             can_show(overview, set)
         )
     };
-    offer.sets.iter().map(line).collect()
+    let scatter = guessed(overview).filter(|_| !offer.sets.is_empty());
+    offer.sets.iter().map(line).chain(scatter).collect()
 }
 
-/// `Strips "no starter", zones 1, 3: 4`.
+/// `"no starter", zones 1, 3: 4 strips`.
 fn count(set: &StripSet) -> String {
     let zones: Vec<String> = set
         .zones
@@ -43,7 +52,7 @@ fn count(set: &StripSet) -> String {
         .collect();
     let word = if zones.len() == 1 { "zone" } else { "zones" };
     format!(
-        "Strips \"{}\", {word} {}: {}",
+        "\"{}\", {word} {}: {} strips",
         set.treatment,
         zones.join(", "),
         set.draw.checks.len()
@@ -64,25 +73,19 @@ fn can_show(overview: &Overview<'_>, set: &StripSet) -> String {
     let bare = |value: f64| decimal(value / size, decimals(unit));
     let pays = zone
         .pays_from
-        .map(|pays| format!("; product cost is paid from {}", bare(pays)));
+        .map(|pays| format!("; pays from {}", bare(pays)));
     let wanted = zone.wanted.filter(|wanted| *wanted < shows).map(|wanted| {
-        let count = match zone.needed {
-            Some(needed) => format!("about {needed}, or more years,"),
-            None => "no number that anybody lays".to_owned(),
-        };
-        format!("; {count} would show {}", bare(wanted))
+        let wanted = bare(wanted);
+        match zone.needed {
+            Some(needed) => format!(", about {needed} would show {wanted}"),
+            None => format!(", no number that anybody lays would show {wanted}"),
+        }
     });
-    let asked = overview.stages.settings.strips.as_ref();
-    let spread = if asked.is_some_and(|asked| asked.spread.is_some()) {
-        ""
-    } else {
-        " (spread guessed)"
-    };
     format!(
-        "can show about {} {unit}{spread}{}{}",
+        "can show about {} {unit}{}{}",
         significant(shows / size, 2),
-        pays.unwrap_or_default(),
-        wanted.unwrap_or_default()
+        wanted.unwrap_or_default(),
+        pays.unwrap_or_default()
     )
 }
 

@@ -104,11 +104,14 @@ fn cautions(overview: &Overview<'_>) -> Vec<String> {
     let mut cautions: Vec<String> = prescription.cautions.clone();
     let used = overview.used_columns().map(|column| column.product);
     for product in used {
-        for caution in &product.cautions {
-            let line = format!("{}: {caution}", product.label);
-            if !cautions.contains(&line) && !cautions.contains(caution) {
-                cautions.push(line);
-            }
+        let own: Vec<&str> = product
+            .cautions
+            .iter()
+            .filter(|caution| !prescription.cautions.contains(caution))
+            .map(String::as_str)
+            .collect();
+        if !own.is_empty() {
+            cautions.push(format!("{}: {}", product.label, own.join(" ")));
         }
     }
     cautions

@@ -1,14 +1,14 @@
 //! What the zones are worth, in words: product by product for the first sheet, with its tables for the details.
 
-use crate::choice::{CountTried, RateDoubt, Worth};
+use crate::choice::{CountTried, ProductWorth, RateDoubt, Worth};
 use crate::deliver::numbers::grouped;
 use crate::deliver::overview::Overview;
-use crate::units::{UnitSystem, decimal};
+use crate::units::{MoneyPerArea, UnitSystem, decimal};
 
 /// What zones are worth.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct WorthFacts {
-    /// One line per product that is used.
+    /// What varying the products that are used saves.
     pub products: Vec<String>,
     /// One line per line between two zones.
     pub lines: Vec<String>,
@@ -42,33 +42,42 @@ impl WorthFacts {
     }
 }
 
-/// "lime: varied, saves 11 (4 to 18) USD/ac against one rate, 90 % interval"; what goes out at one rate shares a line.
+/// What varying each product's rate saves, in one sentence; what goes out at one rate shares another.
 pub(super) fn products(overview: &Overview<'_>) -> Vec<String> {
-    let worth = overview.stages.worth;
-    let used = |name: &str| {
-        overview
-            .used_columns()
-            .any(|c| c.product.name.as_str() == name)
+    let units = overview.units;
+    let used: Vec<(String, &ProductWorth)> = overview
+        .used_columns()
+        .filter_map(|column| {
+            let name = &column.product.name;
+            let worth = overview.stages.worth.products.iter();
+            let own = worth.into_iter().find(|w| w.product == name.as_str())?;
+            Some((name.replace('_', " "), own))
+        })
+        .collect();
+    let saved: Vec<String> = used
+        .iter()
+        .filter_map(|(name, worth)| {
+            Some(format!("{name} {}", worth.saved.as_ref()?.figures(units)))
+        })
+        .collect();
+    let named = |is_varied: bool| -> Vec<&str> {
+        let of = used.iter();
+        of.filter(|(_, worth)| worth.saved.is_none() && worth.is_varied == is_varied)
+            .map(|(name, _)| name.as_str())
+            .collect()
     };
     let mut said = Vec::new();
-    let mut one = Vec::new();
-    for product in worth
-        .products
-        .iter()
-        .filter(|product| used(&product.product))
-    {
-        match &product.saved {
-            Some(saved) => said.push(format!(
-                "{}: varied, saves {} against one rate, 90 % interval",
-                product.label,
-                saved.show(overview.units)
-            )),
-            None if product.is_varied => said.push(format!("{}: varied", product.label)),
-            None => one.push(product.label.as_str()),
-        }
+    if !saved.is_empty() {
+        said.push(format!(
+            "Varied rates save, against one rate, {} (90 % interval): {}",
+            MoneyPerArea::unit_in(units),
+            saved.join(", ")
+        ));
     }
-    if !one.is_empty() {
-        said.push(format!("{}: one rate", one.join(", ")));
+    for (names, what) in [(named(true), "Varied"), (named(false), "One rate")] {
+        if !names.is_empty() {
+            said.push(format!("{what}: {}", names.join(", ")));
+        }
     }
     said
 }

@@ -3,8 +3,9 @@ use serde::{Deserialize, Serialize};
 use crate::deliver::overview::Overview;
 use crate::deliver::zone_view::ZoneView;
 use crate::diagnosis::{Finding, LayerSummary, Outcome};
-use crate::rates::{Amount, Fix, Rate};
+use crate::rates::{Fix, Rate};
 use crate::rulebook::Side;
+use crate::units::ProductRate;
 use crate::units::{UnitSystem, decimal, significant};
 
 use crate::deliver::numbers::{grouped, layer_number, layer_unit, percent, with_unit};
@@ -278,7 +279,7 @@ fn rate_facts(overview: &Overview<'_>, view: &ZoneView<'_>) -> Vec<RateFacts> {
         .collect()
 }
 
-fn amount(amount: Amount, decimals: usize, system: UnitSystem) -> String {
+fn amount(amount: ProductRate, decimals: usize, system: UnitSystem) -> String {
     format!(
         "{} {}",
         grouped(amount.number_in(system), decimals),

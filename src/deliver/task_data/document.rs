@@ -7,8 +7,8 @@ use crate::deliver::degrees::{Part, Spot, push_decimal};
 use crate::deliver::overview::Overview;
 use crate::deliver::pieces::Piece;
 use crate::deliver::run_record::{PROGRAM, VERSION};
-use crate::rates::Amount;
 use crate::text::Element;
+use crate::units::ProductRate;
 use crate::units::decimal;
 
 /// Zone code of what lies outside every zone.
@@ -196,7 +196,7 @@ fn task(
 
 /// The rate of a product on a piece.
 #[must_use]
-pub fn amount(overview: &Overview<'_>, column: &RateColumn<'_>, piece: &Piece<'_>) -> Amount {
+pub fn amount(overview: &Overview<'_>, column: &RateColumn<'_>, piece: &Piece<'_>) -> ProductRate {
     let at = overview
         .columns
         .iter()

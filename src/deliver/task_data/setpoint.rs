@@ -1,8 +1,8 @@
 //! Rates as ISO 11783 stores them: whole steps of a data dictionary entry, and how they are shown.
 
 use crate::deliver::columns::RateColumn;
-use crate::rates::{Amount, ProductForm};
 use crate::units::{MassPerArea, Quantity, UnitSystem, VolumePerArea, decimal};
+use crate::units::{Metering, ProductRate};
 
 /// Steps of 0.01 mm³/m² in a litre per hectare (DDI 1).
 const STEPS_PER_LITRE_PER_HECTARE: f64 = 10_000.0;
@@ -31,7 +31,7 @@ impl Setpoint {
     #[must_use]
     pub fn new(column: &RateColumn<'_>, system: UnitSystem) -> Self {
         match column.product.form {
-            ProductForm::Liquid => {
+            Metering::Liquid => {
                 let litres = VolumePerArea::parse(&format!("1 {}", VolumePerArea::unit_in(system)))
                     .map_or(1.0, VolumePerArea::litres_per_hectare);
                 Self {
@@ -40,7 +40,7 @@ impl Setpoint {
                     steps_per_unit: litres * STEPS_PER_LITRE_PER_HECTARE,
                 }
             }
-            ProductForm::Dry => {
+            Metering::Dry => {
                 let kilograms = MassPerArea::parse(&format!("1 {}", MassPerArea::unit_in(system)))
                     .map_or(1.0, MassPerArea::kilograms_per_hectare);
                 Self {
@@ -54,10 +54,14 @@ impl Setpoint {
 
     /// A rate in whole steps, half away from zero.
     #[must_use]
-    pub fn steps(amount: Amount) -> i32 {
+    pub fn steps(amount: ProductRate) -> i32 {
         let steps = match amount {
-            Amount::Volume(volume) => volume.litres_per_hectare() * STEPS_PER_LITRE_PER_HECTARE,
-            Amount::Mass(mass) => mass.kilograms_per_hectare() * STEPS_PER_KILOGRAM_PER_HECTARE,
+            ProductRate::Volume(volume) => {
+                volume.litres_per_hectare() * STEPS_PER_LITRE_PER_HECTARE
+            }
+            ProductRate::Mass(mass) => {
+                mass.kilograms_per_hectare() * STEPS_PER_KILOGRAM_PER_HECTARE
+            }
         };
         steps.round().clamp(0.0, f64::from(i32::MAX)) as i32
     }

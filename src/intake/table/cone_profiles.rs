@@ -1,5 +1,6 @@
 //! The pushes of a place become one profile; a push that stopped above the others was refused by the soil.
 
+use crate::order_statistics::median_of_rising;
 use std::collections::BTreeSet;
 
 /// A depth mark in tenths of a millimetre.
@@ -120,15 +121,11 @@ impl PlacePushes {
     }
 }
 
-/// Median of sorted values with so many above all of them; NaN of none.
-fn median(sorted: &[f64], above: usize) -> f64 {
-    let count = sorted.len() + above;
-    let at = |index: usize| sorted.get(index).copied().unwrap_or(f64::INFINITY);
-    match (count, count % 2) {
-        (0, _) => f64::NAN,
-        (_, 1) => at(count / 2),
-        _ => f64::midpoint(at(count / 2 - 1), at(count / 2)),
-    }
+/// Median of rising values with so many above all of them; `NaN` of none.
+fn median(rising: &[f64], above: usize) -> f64 {
+    let mut all = rising.to_vec();
+    all.extend(std::iter::repeat_n(f64::INFINITY, above));
+    median_of_rising(&all).unwrap_or(f64::NAN)
 }
 
 #[cfg(test)]

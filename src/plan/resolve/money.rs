@@ -6,7 +6,8 @@ use crate::plan::error::PlanError;
 use crate::plan::file::{BudgetTable, OverrideTable};
 use crate::plan::limits;
 use crate::plan::reading::{Typed, Written};
-use crate::plan::settings::{Override, OverrideRate, Price};
+use crate::plan::settings::{Override, Price};
+use crate::units::ProductRate;
 use crate::units::{
     MassPerArea, MoneyPerArea, MoneyPerMass, MoneyPerVolume, Quantity, UnitError, VolumePerArea,
     split_number_and_unit,
@@ -156,14 +157,14 @@ fn one_override(table: &OverrideTable, resolver: &Resolver<'_>) -> Option<Overri
     })
 }
 
-pub(super) fn rate(text: &Written<String>, resolver: &Resolver<'_>) -> Option<OverrideRate> {
+pub(super) fn rate(text: &Written<String>, resolver: &Resolver<'_>) -> Option<ProductRate> {
     let rate = VolumePerArea::parse(&text.value)
-        .map(OverrideRate::Volume)
-        .or_else(|_| MassPerArea::parse(&text.value).map(OverrideRate::Mass));
+        .map(ProductRate::Volume)
+        .or_else(|_| MassPerArea::parse(&text.value).map(ProductRate::Mass));
     let rate = one_of_two::<MassPerArea, VolumePerArea, _>(rate, "rate", text, resolver)?;
     let (is_possible, allowed) = match rate {
-        OverrideRate::Mass(rate) => limits::OWN_DRY_RATE.check(rate),
-        OverrideRate::Volume(rate) => limits::OWN_LIQUID_RATE.check(rate),
+        ProductRate::Mass(rate) => limits::OWN_DRY_RATE.check(rate),
+        ProductRate::Volume(rate) => limits::OWN_LIQUID_RATE.check(rate),
     };
     (is_not_negative(text, resolver) && is_within(is_possible, allowed, text, resolver))
         .then_some(rate)

@@ -3,9 +3,9 @@
 use super::crop_yield::crop_yield;
 use super::money::rate;
 use super::words::Resolver;
+use crate::plan::fixed_or_auto::FixedOrAuto;
 use crate::plan::limits;
 use crate::plan::reading::{AutoOr, Typed};
-use crate::plan::settings::Choice;
 use crate::plan::strip_settings::{POSITION_ERROR, SEED, SHORTEST, StripSettings, StripTreatment};
 use crate::plan::strips_table::{StripsTable, TreatmentEntry};
 
@@ -101,22 +101,22 @@ fn treatment(entry: &TreatmentEntry, resolver: &Resolver<'_>) -> Option<StripTre
     })
 }
 
-fn count(typed: &Typed<AutoOr>, resolver: &Resolver<'_>) -> Choice<usize> {
+fn count(typed: &Typed<AutoOr>, resolver: &Resolver<'_>) -> FixedOrAuto<usize> {
     let Some(written) = typed.given() else {
-        return Choice::Auto;
+        return FixedOrAuto::Auto;
     };
     let AutoOr::Number(number) = written.value else {
-        return Choice::Auto;
+        return FixedOrAuto::Auto;
     };
     if number.fract() == 0.0 && COUNTS.contains(&number) {
-        return Choice::Fixed(number as usize);
+        return FixedOrAuto::Fixed(number as usize);
     }
     resolver.out_of_range(
         &written.place,
         number,
         "\"auto\", or a whole number from 2 to 40",
     );
-    Choice::Auto
+    FixedOrAuto::Auto
 }
 
 fn whole_numbers(

@@ -5,9 +5,10 @@ use std::collections::BTreeSet;
 use crate::analyte::Analyte;
 use crate::plan::defaults;
 use crate::plan::file::{SurfaceTable, ZonesTable};
+use crate::plan::fixed_or_auto::FixedOrAuto;
 use crate::plan::limits;
 use crate::plan::reading::{AutoOr, Typed};
-use crate::plan::settings::{Choice, SurfaceSettings, ZoneMethod, ZoneSettings, ZoneShape};
+use crate::plan::settings::{SurfaceSettings, ZoneMethod, ZoneSettings, ZoneShape};
 
 use super::words::Resolver;
 
@@ -62,18 +63,18 @@ fn choice<T>(
     resolver: &Resolver<'_>,
     allowed: &'static str,
     check: impl Fn(f64) -> Option<T>,
-) -> Choice<T> {
+) -> FixedOrAuto<T> {
     let Some(written) = typed.given() else {
-        return Choice::Auto;
+        return FixedOrAuto::Auto;
     };
     let AutoOr::Number(number) = written.value else {
-        return Choice::Auto;
+        return FixedOrAuto::Auto;
     };
     let checked = check(number);
     if checked.is_none() {
         resolver.out_of_range(&written.place, number, allowed);
     }
-    checked.map_or(Choice::Auto, Choice::Fixed)
+    checked.map_or(FixedOrAuto::Auto, FixedOrAuto::Fixed)
 }
 
 fn whole_between(number: f64, least: f64, most: f64) -> Option<usize> {

@@ -5,9 +5,10 @@ use super::super::pending_rate::{Need, PendingRate, number};
 use super::super::zone_context::ZoneContext;
 use crate::analyte::Analyte;
 use crate::diagnosis::Finding;
-use crate::rulebook::{Factor, Metering, Product};
+use crate::rulebook::{Factor, Product};
 use crate::soil::{CarbonSource, carbon_to_reach_ratio, nutrient_mass};
 use crate::units::MassPerArea;
+use crate::units::Metering;
 
 /// The sources in the order in which they are tried.
 const SOURCES: [&str; 2] = ["compost", "molasses"];

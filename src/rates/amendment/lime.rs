@@ -4,11 +4,13 @@
 use super::super::RatesError;
 use super::super::pending_rate::{Need, PendingRate, number};
 use super::super::zone_context::ZoneContext;
+use super::reading::{depth, in_water};
 use super::texture_guide;
 use crate::analyte::{Analyte, LayerKey, Method};
 use crate::diagnosis::{Finding, LayerSummary, Outcome};
-use crate::rulebook::{Factor, Metering, Product, Rulebook};
+use crate::rulebook::{Factor, Product, Rulebook};
 use crate::soil::{AcidSoil, LimeKind, LimeNeed, LimeQuality, LimeRule, SoilError, lime_kind};
+use crate::units::Metering;
 use crate::units::{Length, UnitSystem, decimal};
 
 /// Which published rule goes with which buffer.
@@ -323,32 +325,6 @@ fn sampled(ph: &LayerKey, rule: LimeRule, units: UnitSystem) -> String {
         depth(rule.depth(), units),
         cores.show(units)
     )
-}
-
-/// pH in water from a reading of a layer: the reading itself, or, by another method, the most that it can be, which errs to less lime.
-pub(super) fn in_water(case: ZoneContext<'_>, key: &LayerKey) -> impl Fn(f64) -> f64 {
-    let wanted = [Method::new("water")];
-    let is_water = key
-        .method
-        .as_ref()
-        .is_some_and(|method| wanted.contains(method));
-    let inference = case
-        .field
-        .rulebook
-        .inferences
-        .iter()
-        .find(|inference| !is_water && inference.bridges(key, &wanted));
-    move |reading| {
-        let most = inference.map(|inference| inference.interval(reading).1);
-        most.filter(|most| most.is_finite()).unwrap_or(reading)
-    }
-}
-
-pub(super) fn depth(depth: Length, units: UnitSystem) -> String {
-    match units {
-        UnitSystem::UnitedStates => format!("{} in", number(depth.metres() / 0.0254)),
-        UnitSystem::Metric => format!("{} cm", number(depth.metres() * 100.0)),
-    }
 }
 
 /// The need of a soil; one whose buffer pH lies outside the rule's range is calculated at the range's end, which errs to less lime.

@@ -4,6 +4,7 @@ mod carbon;
 mod gypsum;
 mod lime;
 mod phosphate_rock;
+mod reading;
 mod sulfur;
 mod texture_guide;
 

@@ -2,8 +2,9 @@
 
 use super::super::pending_rate::{Need, PendingRate, number};
 use super::super::zone_context::ZoneContext;
-use crate::rulebook::{Factor, Metering};
+use crate::rulebook::Factor;
 use crate::soil::phosphate_to_build_up;
+use crate::units::Metering;
 
 pub(super) fn pending(case: ZoneContext<'_>, others: &[PendingRate]) -> Option<PendingRate> {
     let finding = case.limit(Factor::Phosphorus)?;

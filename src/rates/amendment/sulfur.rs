@@ -5,8 +5,9 @@ use super::super::pending_rate::{Need, PendingRate, number};
 use super::super::zone_context::ZoneContext;
 use crate::analyte::Analyte;
 use crate::diagnosis::Finding;
-use crate::rulebook::{Factor, Metering, Product};
+use crate::rulebook::{Factor, Product};
 use crate::soil::{SoilError, sodium_to_replace_meq, sulfur_for_sodium};
+use crate::units::Metering;
 
 /// As for gypsum: more exchangeable sodium, percent, is calculated as this.
 const MOST_EXCHANGEABLE_SODIUM: f64 = 50.0;

@@ -2,7 +2,7 @@
 
 use super::super::pending_rate::number;
 use super::super::zone_context::ZoneContext;
-use super::lime::{depth, in_water};
+use super::reading::{depth, in_water};
 use crate::analyte::Analyte;
 use crate::diagnosis::LayerSummary;
 use crate::soil::limestone_by_texture;

@@ -2,7 +2,7 @@ use rayon::prelude::*;
 
 use super::YieldPoint;
 use super::cell_index::CellIndex;
-use super::passes::median;
+use super::passes::median_of_known;
 
 /// Furthest shift that is tried, records.
 pub const LONGEST_LAG: i32 = 5;
@@ -98,7 +98,7 @@ fn half_square(points: &[YieldPoint], pairs: &[(u32, u32)], shift: i32, standard
         shifted(&points[at as usize], &points[later], standard)
     };
     let values: Vec<(f64, f64)> = pairs.iter().map(|&(a, b)| (value(a), value(b))).collect();
-    let middle = median(&values.iter().map(|pair| pair.0).collect::<Vec<f64>>());
+    let middle = median_of_known(&values.iter().map(|pair| pair.0).collect::<Vec<f64>>());
     let is_believed = |v: f64| v > BELIEVED.0 * middle && v < BELIEVED.1 * middle;
     let (mut sum, mut count) = (0.0, 0_u32);
     for (a, b) in values {

@@ -1,8 +1,9 @@
+use crate::order_statistics::median;
 use rayon::prelude::*;
 
 use super::YieldPoint;
 use super::cell_index::CellIndex;
-use super::outliers::{median, median_and_robust_sd};
+use super::outliers::median_and_robust_sd;
 
 /// Neighbours are at most this far away, metres.
 const NEAR: f64 = 20.0;
@@ -30,7 +31,7 @@ pub(super) fn unlike(
     let places: Vec<(f64, f64)> = points.iter().map(|p| (p.along, p.across)).collect();
     let index = CellIndex::new(&places, chosen, NEAR);
     let mut all: Vec<f64> = chosen.iter().map(|&at| yields[at as usize]).collect();
-    let least = LEAST_SPREAD * median(&mut all);
+    let least = LEAST_SPREAD * median(&mut all).unwrap_or(f64::NAN);
     chosen
         .par_iter()
         .map_init(Vec::new, |near: &mut Vec<f64>, &at| {

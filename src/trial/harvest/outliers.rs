@@ -7,6 +7,8 @@ fn mean_and_sd(values: impl Iterator<Item = f64> + Clone) -> (f64, f64) {
     (mean, (square / (count - 1.0)).sqrt())
 }
 
+use crate::order_statistics::median;
+
 /// Whether each number lies within some standard deviations of the mean of all. Numbers that are missing pass.
 pub(super) fn within(values: &[f64], deviations: f64) -> Vec<bool> {
     let (mean, sd) = mean_and_sd(values.iter().copied());
@@ -22,26 +24,9 @@ pub(super) fn within(values: &[f64], deviations: f64) -> Vec<bool> {
 /// Factor of the normal distribution, `1 / Phi^-1(3/4)`; medians of an even number are the mean of the middle two.
 pub(super) fn median_and_robust_sd(values: &mut [f64]) -> (f64, f64) {
     const NORMAL: f64 = 1.4826;
-    let middle = median(values);
+    let middle = median(values).unwrap_or(f64::NAN);
     for value in &mut *values {
         *value = (*value - middle).abs();
     }
-    (middle, NORMAL * median(values))
-}
-
-/// The median; NaN of none. The order of the numbers is lost.
-pub(super) fn median(values: &mut [f64]) -> f64 {
-    if values.is_empty() {
-        return f64::NAN;
-    }
-    let half = values.len() / 2;
-    let is_even = values.len().is_multiple_of(2);
-    let (below, upper, _) = values.select_nth_unstable_by(half, f64::total_cmp);
-    let upper = *upper;
-    if is_even {
-        let lower = below.iter().copied().fold(f64::NEG_INFINITY, f64::max);
-        0.5 * (lower + upper)
-    } else {
-        upper
-    }
+    (middle, NORMAL * median(values).unwrap_or(f64::NAN))
 }

@@ -1,4 +1,5 @@
 use super::YieldPoint;
+use crate::order_statistics::median;
 
 /// A time step of more than so many records begins a new pass.
 const LONGEST_GAP: f64 = 3.0;
@@ -32,7 +33,7 @@ pub fn split(points: &[YieldPoint]) -> Vec<u32> {
             }
         })
         .collect();
-    let longest = LONGEST_GAP * median(&gaps);
+    let longest = LONGEST_GAP * median_of_known(&gaps);
     let mut pass = 0;
     let mut passes = Vec::with_capacity(points.len());
     let mut before: Option<f64> = None;
@@ -53,12 +54,8 @@ pub fn split(points: &[YieldPoint]) -> Vec<u32> {
     passes
 }
 
-/// The middle one of some numbers, the lower of two; 0 of none.
-pub(super) fn median(values: &[f64]) -> f64 {
-    let mut sorted: Vec<f64> = values.iter().copied().filter(|v| v.is_finite()).collect();
-    if sorted.is_empty() {
-        return 0.0;
-    }
-    let middle = (sorted.len() - 1) / 2;
-    *sorted.select_nth_unstable_by(middle, f64::total_cmp).1
+/// The median of the numbers that are there; 0 of none.
+pub(super) fn median_of_known(values: &[f64]) -> f64 {
+    let mut known: Vec<f64> = values.iter().copied().filter(|v| v.is_finite()).collect();
+    median(&mut known).unwrap_or(0.0)
 }

@@ -2,7 +2,7 @@
 
 use super::YieldPoint;
 use super::dry_yield::standard_moisture;
-use super::passes::median;
+use super::passes::median_of_known;
 use crate::analyte::{Analyte, Catalogue, Conversion};
 use crate::intake::{YieldColumn, YieldFile};
 use crate::plan::YieldRole;
@@ -57,7 +57,7 @@ pub fn records(
 fn impossible(records: &[YieldPoint], columns: &Columns<'_>) -> Option<Remark> {
     let standard = standard_moisture(columns.context.crop).unwrap_or(0.0);
     let yields: Vec<f64> = records.iter().map(|r| r.dry(r.flow, standard)).collect();
-    let middle = median(&yields);
+    let middle = median_of_known(&yields);
     let is_wrong = middle > 0.0 && !PLAUSIBLE.contains(&middle);
     is_wrong.then(|| {
         let what = format!(
@@ -123,7 +123,7 @@ impl<'a> ScaledColumns<'a> {
             wet,
             flow,
             moisture_factor: columns.of(YieldRole::Moisture).map_or(1.0, |column| {
-                if median(&column.values) < 1.0 {
+                if median_of_known(&column.values) < 1.0 {
                     100.0
                 } else {
                     1.0
@@ -147,8 +147,8 @@ impl<'a> ScaledColumns<'a> {
         if let Some(column) = self.moisture.filter(|_| self.moisture_factor > 1.0) {
             let what = format!(
                 "the middle moisture is {}: taken as a share, {} %",
-                decimal(median(&column.values), 3),
-                decimal(100.0 * median(&column.values), 1)
+                decimal(median_of_known(&column.values), 3),
+                decimal(100.0 * median_of_known(&column.values), 1)
             );
             let place = columns.place().in_column(column.name.as_str());
             remarks.push(Remark::warning("moisture-as-share", what).at(place));
@@ -222,7 +222,7 @@ pub fn middle_width(
         spacing: context.header_m,
     };
     let width = columns.lengths(YieldRole::Width)?;
-    Ok(width.map(|width| median(&width.column.values) * width.factor))
+    Ok(width.map(|width| median_of_known(&width.column.values) * width.factor))
 }
 
 /// Median distance between one record and the next, metres.
@@ -233,7 +233,7 @@ fn spacing(east: &[f64], north: &[f64]) -> f64 {
         .map(|(x, y)| (x[1] - x[0]).hypot(y[1] - y[0]))
         .filter(|step| *step > 0.0)
         .collect();
-    median(&steps)
+    median_of_known(&steps)
 }
 
 /// A column with what a number of it is multiplied by.
@@ -321,7 +321,7 @@ impl<'a> Columns<'a> {
             YieldRole::Width => (self.context.header_m, "the header"),
             _ => (self.spacing, "the way between records"),
         };
-        let middle = median(&column.values);
+        let middle = median_of_known(&column.values);
         let far = |factor: f64| (middle * factor / known).ln().abs();
         let (unit, factor) = UNITS
             .into_iter()
@@ -356,7 +356,7 @@ impl<'a> Columns<'a> {
             .map(|pair| (pair[1] - pair[0]).abs())
             .filter(|step| *step > 0.0)
             .collect();
-        median(&steps)
+        median_of_known(&steps)
     }
 
     fn yields(&self, role: YieldRole) -> Result<Option<Scaled<'a>>, TrialError> {
@@ -382,7 +382,7 @@ impl<'a> Columns<'a> {
             UnitSystem::UnitedStates => ["bu/ac", "lb/ac", "t/ha", "kg/ha", "dt/ha"],
             UnitSystem::Metric => ["t/ha", "kg/ha", "dt/ha", "bu/ac", "lb/ac"],
         };
-        let middle = median(&column.values);
+        let middle = median_of_known(&column.values);
         let mut possible = order.iter().filter_map(|unit| {
             let factor = factor_of(unit)?;
             PLAUSIBLE
@@ -426,12 +426,12 @@ impl<'a> Columns<'a> {
         }
         let middle = |scaled: Option<&Scaled<'_>>, otherwise: f64| {
             scaled.map_or(otherwise, |scaled| {
-                median(&scaled.column.values) * scaled.factor
+                median_of_known(&scaled.column.values) * scaled.factor
             })
         };
         let ground = middle(distance, self.spacing) * middle(width, self.context.header_m);
         let per_unit = 10_000.0 * middle(seconds, self.interval()) / ground;
-        let flow = median(&column.values);
+        let flow = median_of_known(&column.values);
         let order = match self.context.units {
             UnitSystem::UnitedStates => [UNITS[0], UNITS[1], UNITS[2]],
             UnitSystem::Metric => [UNITS[1], UNITS[2], UNITS[0]],

@@ -1,7 +1,7 @@
 use geo::MultiPolygon;
-use geo::algorithm::buffer::Buffer;
 
-use super::runs::{Run, inside, inside_over, shared};
+use super::rings::Rings;
+use super::runs::{Run, shared};
 use crate::trial::machines::Machines;
 
 /// Headland: so many swaths from the outline no check lies.
@@ -19,20 +19,27 @@ pub fn sites(
     machines: &Machines,
     passes: usize,
 ) -> Vec<Vec<Run>> {
-    let inner = workable.buffer(-HEADLAND_SWATHS * machines.frame.swath_m);
+    let field = Rings::new(workable, &machines.frame);
+    let zones: Vec<(u32, Rings)> = zones
+        .iter()
+        .map(|(number, shape)| (*number, Rings::new(shape, &machines.frame)))
+        .collect();
     (0..(passes + 1).saturating_sub(machines.check_passes))
-        .map(|position| runs_at(&inner, zones, machines, position))
+        .map(|position| runs_at(&field, &zones, machines, position))
         .collect()
 }
 
 fn runs_at(
-    inner: &MultiPolygon<f64>,
-    zones: &[(u32, &MultiPolygon<f64>)],
+    field: &Rings,
+    zones: &[(u32, Rings)],
     machines: &Machines,
     position: usize,
 ) -> Vec<Run> {
     let (middle, reach) = (machines.middle(position), machines.reach());
-    let whole = inside_over(inner, &machines.frame, (middle - reach, middle + reach));
+    let whole = field.well_inside_over(
+        (middle - reach, middle + reach),
+        HEADLAND_SWATHS * machines.frame.swath_m,
+    );
     let Some(longest) = whole.into_iter().max_by(|a, b| {
         (a.1 - a.0)
             .total_cmp(&(b.1 - b.0))
@@ -46,7 +53,7 @@ fn runs_at(
             let across = [middle - reach, middle, middle + reach];
             let stretches = across
                 .iter()
-                .map(|&at| inside(shape, &machines.frame, at))
+                .map(|&at| shape.inside(at))
                 .fold(vec![longest], |all, one| shared(&all, &one));
             stretches.into_iter().map(|(from_m, to_m)| Run {
                 zone: *number,

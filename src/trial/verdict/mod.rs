@@ -1,12 +1,10 @@
 //! What the checks say: gain and interval in each zone, over the whole field, and between zones.
 
+mod gain;
 mod judge;
 mod opinion;
 mod report;
 
-pub use judge::{
-    CheckGain, Comparison, Elsewhere, Gain, NotJudged, Question, Verdict, WholeField,
-    ZoneInQuestion, judge,
-};
-pub use opinion::SecondOpinion;
+pub use gain::{CheckGain, Gain, NotJudged, SecondOpinion};
+pub use judge::{Comparison, Elsewhere, Question, Verdict, WholeField, ZoneInQuestion, judge};
 pub use report::{HarvestVerdict, JudgedSet, check_width, mark_treatments, verdict_of};

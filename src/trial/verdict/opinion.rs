@@ -1,22 +1,11 @@
 use nalgebra::DMatrix;
 
-use super::judge::{Gain, NotJudged};
+use super::gain::{Gain, NotJudged, SecondOpinion};
 use crate::trial::contrasts::{Cut, Line, Table};
-use crate::trial::statistics::{Spatial, spatial_errors, student_t_quantile};
+use crate::trial::statistics::{spatial_errors, student_t_quantile};
 
 /// Most segments that the spatial model takes: its work grows with their cube. Beyond, neighbouring segments are joined.
 const MOST_SEGMENTS: usize = 240;
-
-/// Least squares with a standard error from a spatial covariance.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct SecondOpinion {
-    /// Gain, kg/ha.
-    pub gain: f64,
-    /// Lower and upper end of the 90 % interval.
-    pub interval: (f64, f64),
-    /// The covariance.
-    pub spatial: Spatial,
-}
 
 struct Row {
     check: usize,

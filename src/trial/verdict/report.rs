@@ -1,7 +1,7 @@
 //! What a harvest says of the strips of a run, set by set.
 
-use super::judge::{Elsewhere, Gain, Question, Verdict, ZoneInQuestion, judge};
-use super::opinion::SecondOpinion;
+use super::gain::{Gain, SecondOpinion};
+use super::judge::{Elsewhere, Question, Verdict, ZoneInQuestion, judge};
 use crate::remark::Remark;
 use crate::trial::harvest::{CleanPoint, Cleaned, YieldPoint, clean, standard_moisture};
 use crate::trial::layout::Check;

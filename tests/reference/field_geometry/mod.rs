@@ -7,7 +7,7 @@ use lowstave::analyte::{Analyte, LayerKey};
 use lowstave::field::{Field, FieldError, WorkingCrs, lay_out};
 use lowstave::intake::{AreaShape, LayerColumn, PointTable, Survey};
 use lowstave::plan::{
-    BelowDetection, BoundarySettings, Choice, KeepOut, MachineSettings, PointKind, Settings,
+    BelowDetection, BoundarySettings, FixedOrAuto, KeepOut, MachineSettings, PointKind, Settings,
     SurfaceSettings, ZoneMethod, ZoneSettings,
 };
 use lowstave::provenance::Place;
@@ -50,7 +50,7 @@ fn settings() -> Settings {
         cell: Length::from_metres(10.0),
         surface: SurfaceSettings::default(),
         zones: ZoneSettings {
-            count: Choice::Auto,
+            count: FixedOrAuto::Auto,
             layers: None,
             smallest: Area::from_square_metres(2_000.0),
             method: ZoneMethod::KMeans,
