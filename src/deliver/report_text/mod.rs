@@ -44,20 +44,26 @@ fn report(review: &Review) -> String {
     money(&mut page, first);
     before_you_drive(&mut page, first);
     page.chapter("Why");
-    let is_any_recalled = review
-        .zones
-        .iter()
-        .map(|zone| why(&mut page, zone))
-        .fold(false, |any, recalled| any || recalled);
-    if is_any_recalled {
-        page.paragraph("(*) The source was recalled, not read.");
+    let mut is_any_recalled = false;
+    for zone in &review.zones {
+        is_any_recalled |= why(&mut page, zone);
     }
     cautions(&mut page, review);
     page.blank();
-    page.paragraph(
-        "details.txt has every value, all arithmetic, the skill of the maps, and the sources; report.html has the maps.",
-    );
+    page.paragraph(&foot(is_any_recalled));
     page.finish()
+}
+
+/// Where the rest stands, and what the mark behind a limit means.
+fn foot(is_any_recalled: bool) -> String {
+    let mark = if is_any_recalled {
+        " (*): recalled, not read."
+    } else {
+        ""
+    };
+    format!(
+        "details.txt has every value, all arithmetic, the skill of the maps, and the sources; report.html has the maps.{mark}"
+    )
 }
 
 fn title(page: &mut Page, first: &FirstSheet) {
