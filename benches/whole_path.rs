@@ -80,7 +80,7 @@ impl Values {
 }
 
 fn survey(files: &Files, settings: &Settings) -> Survey {
-    intake::read(files, settings).expect("a sample's files")
+    intake::read(files, settings, 7.3).expect("a sample's files")
 }
 
 fn stages(criterion: &mut Criterion) {

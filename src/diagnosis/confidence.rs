@@ -46,3 +46,7 @@ pub(super) fn share_with_standard_error(hits: usize, tries: usize) -> (f64, f64)
         100.0 * (share * (1.0 - share) / tries).sqrt(),
     )
 }
+
+#[cfg(test)]
+#[path = "confidence_tests.rs"]
+mod tests;

@@ -47,7 +47,13 @@ impl Inputs {
             )
         })?;
         let rulebook = rulebook.and_then(|rulebook| with_own_analysis(rulebook, &settings));
-        let survey = time.time(Step::Intake, || intake::read(&files, &settings))?;
+        // Without a rulebook the run ends, and nothing is said of free lime.
+        let free_lime_ph = rulebook
+            .as_ref()
+            .map_or(f64::INFINITY, |rulebook| rulebook.numbers.free_lime_ph);
+        let survey = time.time(Step::Intake, || {
+            intake::read(&files, &settings, free_lime_ph)
+        })?;
         let (rulebook, mut survey) = both(rulebook, survey)?;
         remarks.append(&mut survey.remarks);
         let demand = demand::allowed(&survey, &settings, &limits)?;

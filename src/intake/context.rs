@@ -5,6 +5,7 @@ use std::sync::Arc;
 use crate::plan::{BelowDetection, PointsSettings, Settings};
 use crate::provenance::Place;
 use crate::remark::Remark;
+use crate::units::UnitSystem;
 
 use super::error::IntakeError;
 
@@ -19,6 +20,8 @@ pub struct ReadingRules {
     pub crop: String,
     /// Season, a calendar year, that dates of samples are compared with; `None` where it is not settled yet.
     pub season: Option<u16>,
+    /// Units of what is told of the readings.
+    pub units: UnitSystem,
 }
 
 impl ReadingRules {
@@ -30,6 +33,7 @@ impl ReadingRules {
             bulk_density: settings.bulk_density,
             crop: settings.crop.clone(),
             season: Some(settings.season),
+            units: settings.units,
         }
     }
 }

@@ -19,11 +19,16 @@ use super::table::delimited::read_delimited;
 use super::table::join::join_places;
 use super::table::shape_table::{placed, table_of_rows, table_of_shapes};
 
-/// Reads every file that a plan names; `files` is seen from the plan's folder.
+/// Reads every file that a plan names; `files` is seen from the plan's folder. From the pH in water `free_lime_ph` (the rulebook's) on,
+/// calcium and total carbon are remarked on.
 ///
 /// # Errors
 /// Everything that is wrong in any of the files, each with its place and the way out.
-pub fn read(files: &Files, settings: &Settings) -> Result<Survey, Vec<IntakeError>> {
+pub fn read(
+    files: &Files,
+    settings: &Settings,
+    free_lime_ph: f64,
+) -> Result<Survey, Vec<IntakeError>> {
     let mut inputs = Vec::new();
     let mut remarks = Vec::new();
     let mut errors = Vec::new();
@@ -58,7 +63,7 @@ pub fn read(files: &Files, settings: &Settings) -> Result<Survey, Vec<IntakeErro
         tables
     };
     for table in &mut tables {
-        derive::add(table, settings, &mut remarks);
+        derive::add(table, settings, free_lime_ph, &mut remarks);
     }
     let (mut shapes, mut boundary_shape) = (Vec::new(), None);
     match boundary {

@@ -198,6 +198,7 @@ pub fn read_yield_file(
         bulk_density: None,
         crop: crop.to_owned(),
         season: Some(season),
+        units: crate::units::UnitSystem::Metric,
     };
     let mut context = Context::new(&settings, &rules);
     let mut inputs = Vec::new();

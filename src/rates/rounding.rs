@@ -88,3 +88,7 @@ pub(super) fn show(rate: f64, metering: Metering, units: UnitSystem) -> String {
     let decimals = if number < 20.0 { 2 } else { 0 };
     format!("{} {unit}", decimal(number, decimals))
 }
+
+#[cfg(test)]
+#[path = "rounding_tests.rs"]
+mod tests;

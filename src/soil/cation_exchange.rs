@@ -7,13 +7,6 @@ use super::{Buffer, Cation, SoilError};
 /// Crop Files 1.04-132, "What is base saturation": its soil 2, pH 7.7, has 100 % base saturation.
 pub const NEUTRAL_WATER_PH: f64 = 7.0;
 
-/// Water pH from which free lime is likely enough to distrust exchangeable calcium.
-///
-/// # Source
-/// `common practice`; that ammonium acetate dissolves carbonate and over-reads calcium: Commun. Soil Sci. Plant Anal.
-/// 29 (1998) 1785-1791, "Modification of the ammonium acetate extractant for calcareous soils".
-pub const FREE_LIME_WATER_PH: f64 = 7.3;
-
 /// Exchangeable acidity, or why there is none.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Acidity {
@@ -210,15 +203,4 @@ impl CationExchange {
         let capacity = self.cation_exchange_capacity_meq()?;
         (capacity > 0.0).then(|| 100.0 * meq / capacity)
     }
-}
-
-/// Whether free lime inflates the extracted calcium, and with it CEC and calcium saturation, and deflates the other saturations.
-///
-/// No calcium recommendation should be made from such a soil; a CEC by ammonium displacement or an extraction at pH 8.5 tells more.
-///
-/// # Source
-/// [`FREE_LIME_WATER_PH`].
-#[must_use]
-pub fn is_inflated_by_free_lime(water_ph: Option<f64>, fizzes_with_acid: bool) -> bool {
-    fizzes_with_acid || water_ph.is_some_and(|ph| ph >= FREE_LIME_WATER_PH)
 }

@@ -61,10 +61,7 @@ pub use carbon_nitrogen::{
     carbon_to_reach_ratio, crude_protein_pct, material_for_carbon, net_nitrogen,
     nitrogen_pct_from_ratio,
 };
-pub use cation_exchange::{
-    Acidity, CationExchange, FREE_LIME_WATER_PH, NEUTRAL_WATER_PH, exchangeable_acidity,
-    is_inflated_by_free_lime,
-};
+pub use cation_exchange::{Acidity, CationExchange, NEUTRAL_WATER_PH, exchangeable_acidity};
 pub use cone_index::{
     CONE_DIAMETERS_MM, CompactionClass, ConeReading, HardLayer, LayerBottom, LayerTop,
     SoilMoisture, comparable_dates, cone_base_area_mm2, cone_index_from_force, hard_layers,

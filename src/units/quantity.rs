@@ -227,3 +227,24 @@ quantity!(
     TimeSpan, "time", from_seconds / seconds, us = "min", metric = "min",
     [("s", 1.0), ("min", 60.0), ("h", 3_600.0), ("day", 86_400.0)]
 );
+
+impl Length {
+    /// A depth in the soil in the unit that people use for it: inches or centimetres, to a tenth.
+    ///
+    /// # Example
+    /// ```
+    /// use lowstave::units::{Length, UnitSystem};
+    /// let depth = Length::from_metres(0.4572);
+    /// assert_eq!(depth.as_depth(UnitSystem::UnitedStates), "18 in");
+    /// assert_eq!(depth.as_depth(UnitSystem::Metric), "45.7 cm");
+    /// ```
+    #[must_use]
+    pub fn as_depth(self, system: UnitSystem) -> String {
+        match system {
+            UnitSystem::UnitedStates => {
+                format!("{} in", decimal(self.metres() * 12.0 / METRES_PER_FOOT, 1))
+            }
+            UnitSystem::Metric => format!("{} cm", decimal(self.metres() * 100.0, 1)),
+        }
+    }
+}

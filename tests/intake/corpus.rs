@@ -127,7 +127,7 @@ fn show_case(folder: &Path) -> String {
                 .collect();
         }
     };
-    match lowstave::intake::read(&files, &settings) {
+    match lowstave::intake::read(&files, &settings, 7.3) {
         Ok(survey) => show_survey(&survey),
         Err(errors) => show_errors(&errors),
     }

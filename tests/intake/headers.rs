@@ -53,6 +53,7 @@ fn read(text: &str) -> Result<PointTable, String> {
         bulk_density: None,
         crop: "corn".to_owned(),
         season: None,
+        units: lowstave::units::UnitSystem::Metric,
     };
     points_from_bytes(text.as_bytes(), &settings, &rules)
         .map(|(table, _)| table)

@@ -38,6 +38,7 @@ fn read(text: &str) -> Result<PointTable, String> {
         bulk_density: None,
         crop: "corn".into(),
         season: None,
+        units: lowstave::units::UnitSystem::Metric,
     };
     let all = |errors: Vec<_>| {
         errors

@@ -108,6 +108,7 @@ fn read_everywhere(file: &Path, bytes: &[u8]) {
         bulk_density: None,
         crop: "corn".into(),
         season: Some(2027),
+        units: lowstave::units::UnitSystem::Metric,
     };
     for kind in [PointKind::Cores, PointKind::Cone, PointKind::Readings] {
         let settings = PointsSettings {

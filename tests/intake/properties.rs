@@ -210,6 +210,7 @@ fn rules() -> ReadingRules {
         bulk_density: None,
         crop: "corn".into(),
         season: None,
+        units: lowstave::units::UnitSystem::Metric,
     }
 }
 

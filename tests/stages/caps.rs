@@ -14,7 +14,7 @@ use lowstave::units::{MassPerArea, Speed, UnitSystem, VolumeFlow, VolumePerArea}
 use crate::made_zones::{Made, find, key, quantity, rate};
 
 /// Rates to the thousandth: the fine step.
-fn close(found: f64, wanted: f64) {
+pub(crate) fn close(found: f64, wanted: f64) {
     assert!(
         (found - wanted).abs() < 2e-3 * wanted.max(1.0),
         "{found} is not {wanted}"
@@ -22,7 +22,7 @@ fn close(found: f64, wanted: f64) {
 }
 
 /// Sound corn ground that is very short of phosphorus, with steps of a thousandth and a pump that meters all that the tests ask for.
-fn short_of_phosphorus() -> Made {
+pub(crate) fn short_of_phosphorus() -> Made {
     Made::one()
         .sound()
         .with(Phosphorus, &[2.0])
@@ -37,7 +37,7 @@ fn short_of_phosphorus() -> Made {
         })
 }
 
-fn said(product: &str, rate: ProductRate, force: bool) -> Override {
+pub(crate) fn said(product: &str, rate: ProductRate, force: bool) -> Override {
     Override {
         zone: 1,
         at: None,
@@ -49,11 +49,11 @@ fn said(product: &str, rate: ProductRate, force: bool) -> Override {
     }
 }
 
-fn gallons(text: &str) -> ProductRate {
+pub(crate) fn gallons(text: &str) -> ProductRate {
     ProductRate::Volume(quantity::<VolumePerArea>(text))
 }
 
-fn pounds(text: &str) -> ProductRate {
+pub(crate) fn pounds(text: &str) -> ProductRate {
     ProductRate::Mass(quantity::<MassPerArea>(text))
 }
 
@@ -63,15 +63,15 @@ fn with_word(made: &Made, product: &str, rate: ProductRate, force: bool) -> Pres
         .prescribed()
 }
 
-fn rate_of<'a>(prescription: &'a Prescription, product: &str) -> &'a Rate {
+pub(crate) fn rate_of<'a>(prescription: &'a Prescription, product: &str) -> &'a Rate {
     find(&prescription.zones[0], product).expect("a rate")
 }
 
-fn applied(prescription: &Prescription, product: &str) -> f64 {
+pub(crate) fn applied(prescription: &Prescription, product: &str) -> f64 {
     rate(&prescription.zones[0], product)
 }
 
-fn has_remark(prescription: &Prescription, code: &str) -> bool {
+pub(crate) fn has_remark(prescription: &Prescription, code: &str) -> bool {
     prescription
         .remarks
         .iter()

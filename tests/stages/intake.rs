@@ -19,7 +19,7 @@ const SQUARE: &str = r#"{"type":"Polygon","coordinates":[[[-97.13,41.20],[-97.12
 
 /// The files lie where their whole paths say.
 fn read(settings: &Settings) -> Result<Survey, Vec<IntakeError>> {
-    lowstave::intake::read(&Files::folder(""), settings)
+    lowstave::intake::read(&Files::folder(""), settings, 7.3)
 }
 
 struct Plan {
@@ -558,7 +558,7 @@ fn a_draft_of_a_plan_is_read_by_the_plan_reader_and_runs() {
                     .collect::<String>()
             )
         });
-    let survey = lowstave::intake::read(&Files::folder(folder), &settings)
+    let survey = lowstave::intake::read(&Files::folder(folder), &settings, 7.3)
         .unwrap_or_else(|errors| panic!("{}\n{text}", texts(&errors)));
     assert_eq!(survey.tables.len(), 2);
     assert_eq!(layer(&survey, "ph_water_0-15.2cm").values, [6.5, 6.1]);
@@ -577,7 +577,7 @@ fn the_samples_are_read_and_no_unit_of_theirs_is_contradicted() {
         let files = Files::folder("");
         let (settings, _) = lowstave::plan::read(&files, Path::new(plan))
             .unwrap_or_else(|problems| panic!("{problems:?}"));
-        let survey = lowstave::intake::read(&files.beside(Path::new(plan)), &settings)
+        let survey = lowstave::intake::read(&files.beside(Path::new(plan)), &settings, 7.3)
             .unwrap_or_else(|errors| panic!("{plan}: {}", texts(&errors)));
         assert_eq!(survey.tables.len(), tables, "{plan}");
         assert!(

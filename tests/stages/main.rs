@@ -8,8 +8,10 @@
     reason = "a test that cannot go on fails"
 )]
 
+mod amendment_amounts;
 mod brackets;
 mod caps;
+mod caps_of_parts;
 mod choice;
 mod deliver;
 mod diagnosis;
@@ -30,6 +32,8 @@ mod rulebook;
 mod rulebook_mutations;
 mod salt;
 mod sampling;
+mod soil_edges;
+mod soil_ranges;
 mod surface;
 mod trace_and_excess;
 mod unknown_factors;

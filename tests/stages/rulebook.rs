@@ -326,6 +326,4 @@ fn a_condition_takes_its_value_from_a_number_of_the_rulebook() {
         value("[rule.calcium_saturation.only_where.free_lime]\nvalue = 7.8\n"),
         7.8
     );
-    // Intake flags calcium by the same pH.
-    assert_eq!(value(""), lowstave::soil::FREE_LIME_WATER_PH);
 }

@@ -10,7 +10,7 @@ use crate::diagnosis::profile::zone_at;
 use crate::field::Field;
 use crate::rulebook::Rule;
 use crate::soil::{HardLayer, LayerBottom, LayerTop, SoilMoisture, hard_layers};
-use crate::units::{Length, Pressure, UnitSystem, decimal};
+use crate::units::{Length, Pressure, UnitSystem};
 use crate::zones::Zones;
 
 /// One push of the cone: depth in metres and cone index in kPa, shallow to deep, without the marks it did not reach. Where the soil refused
@@ -152,10 +152,7 @@ pub(in crate::diagnosis) fn loosening_depth(
 
 /// Where hard layers lie, in words.
 pub(in crate::diagnosis) fn placed(layers: &[HardLayer], units: UnitSystem) -> String {
-    let depth = |depth: Length| match units {
-        UnitSystem::UnitedStates => format!("{} in", decimal(depth.metres() / 0.0254, 1)),
-        UnitSystem::Metric => format!("{} cm", decimal(depth.metres() * 100.0, 0)),
-    };
+    let depth = |depth: Length| depth.as_depth(units);
     let place = |layer: &HardLayer| {
         let top = match layer.top {
             LayerTop::At(top) => format!("from {}", depth(top)),

@@ -4,10 +4,9 @@ use crate::analyte::{Analyte, LayerKey, Method};
 use crate::intake::survey::{LayerColumn, PointTable};
 use crate::remark::Remark;
 use crate::soil::{
-    CarbonAndNitrogen, OrganicMatterFactor, RatioKind, carbon_nitrogen_ratio,
-    is_inflated_by_free_lime, organic_carbon_pct,
+    CarbonAndNitrogen, OrganicMatterFactor, RatioKind, carbon_nitrogen_ratio, organic_carbon_pct,
 };
-use crate::units::significant;
+use crate::units::{decimal, significant};
 
 /// A laboratory's own ratio that differs by more than this share from the one computed is remarked on (own).
 const RATIO_TOLERANCE: f64 = 0.10;
@@ -63,12 +62,12 @@ struct Pair<'a> {
 }
 
 /// C:N of every depth and kind of test that has carbon and nitrogen.
-pub(super) fn add_ratios(table: &mut PointTable, remarks: &mut Vec<Remark>) {
+pub(super) fn add_ratios(table: &mut PointTable, free_lime_ph: f64, remarks: &mut Vec<Remark>) {
     let mut new = Vec::new();
     for pair in pairs(table) {
-        let (values, calcareous) = ratios(table, &pair);
+        let (values, calcareous) = ratios(table, &pair, free_lime_ph);
         if !calcareous.is_empty() {
-            remarks.push(carbonate_remark(table, &pair, &calcareous));
+            remarks.push(carbonate_remark(table, &pair, free_lime_ph, &calcareous));
         }
         if count(&values) == 0 {
             continue;
@@ -163,7 +162,7 @@ fn bulk_method(carbon: &LayerColumn) -> Method {
 }
 
 /// The ratios, and the rows left out because total carbon counts their carbonate.
-fn ratios(table: &PointTable, pair: &Pair<'_>) -> (Vec<f64>, Vec<usize>) {
+fn ratios(table: &PointTable, pair: &Pair<'_>, free_lime_ph: f64) -> (Vec<f64>, Vec<usize>) {
     let ph = free_lime::chosen(table, pair.carbon.key.depth);
     let nitrogen_kind = if pair.kind == RatioKind::WaterExtract {
         RatioKind::WaterExtract
@@ -179,7 +178,9 @@ fn ratios(table: &PointTable, pair: &Pair<'_>) -> (Vec<f64>, Vec<usize>) {
                 return f64::NAN;
             };
             if pair.kind == RatioKind::Total
-                && is_inflated_by_free_lime(ph.and_then(|ph| value(ph, row)), false)
+                && ph
+                    .and_then(|ph| value(ph, row))
+                    .is_some_and(|ph| ph >= free_lime_ph)
             {
                 calcareous.push(row);
                 return f64::NAN;
@@ -196,11 +197,17 @@ fn ratios(table: &PointTable, pair: &Pair<'_>) -> (Vec<f64>, Vec<usize>) {
     (values, calcareous)
 }
 
-fn carbonate_remark(table: &PointTable, pair: &Pair<'_>, rows: &[usize]) -> Remark {
+fn carbonate_remark(
+    table: &PointTable,
+    pair: &Pair<'_>,
+    free_lime_ph: f64,
+    rows: &[usize],
+) -> Remark {
     let what = format!(
-        "no C:N was made of total carbon ({}) in {}: pH is 7.3 or more there and total carbon counts carbonate",
+        "no C:N was made of total carbon ({}) in {}: pH is {} or more there and total carbon counts carbonate",
         pair.carbon.column,
-        list_rows(table, rows)
+        list_rows(table, rows),
+        decimal(free_lime_ph, 2)
     );
     Remark::warning("carbonate-in-total-carbon", what)
         .at(place(table, pair.carbon, rows.first().copied()))

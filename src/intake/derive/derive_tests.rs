@@ -4,6 +4,9 @@ use crate::intake::survey::{LayerColumn, PointTable, Qualifier};
 use crate::plan::PointKind;
 use crate::remark::{Level, Remark};
 
+/// As in the built-in rulebook.
+const FREE_LIME_PH: f64 = 7.3;
+
 /// A table of cores at 0-6 in; each layer as `analyte method = values`.
 fn table(layers: &[(&str, &str, &[f64])]) -> PointTable {
     let rows = layers.first().map_or(0, |(_, _, values)| values.len());
@@ -48,7 +51,12 @@ fn derived_with(
     carbon_from_organic_matter: bool,
 ) -> (PointTable, Vec<Remark>) {
     let (mut table, mut remarks) = (table(layers), Vec::new());
-    derive(&mut table, carbon_from_organic_matter, &mut remarks);
+    derive(
+        &mut table,
+        carbon_from_organic_matter,
+        FREE_LIME_PH,
+        &mut remarks,
+    );
     (table, remarks)
 }
 
@@ -291,7 +299,7 @@ fn cations_of_different_extractants_or_depths_are_never_added() {
     ]));
     deep.layers[1].key.depth = DepthRange::parse("6-12 in", None).ok();
     let mut remarks = Vec::new();
-    derive(&mut deep, false, &mut remarks);
+    derive(&mut deep, false, FREE_LIME_PH, &mut remarks);
     assert_eq!(deep.layers.iter().filter(|layer| layer.derived).count(), 0);
 }
 
@@ -452,7 +460,7 @@ fn what_rests_on_a_qualified_result_is_an_estimate() {
         ("buffer_ph", "smp", &[6.4]),
     ]));
     table.layers[3].qualified.push((0, Qualifier::Below(46.0)));
-    derive(&mut table, false, &mut Vec::new());
+    derive(&mut table, false, FREE_LIME_PH, &mut Vec::new());
     assert_eq!(
         new(&table, "cec").unwrap().qualified,
         [(0, Qualifier::Estimated)]
@@ -465,8 +473,8 @@ fn deriving_twice_adds_nothing() {
         ("ph", "water", &[5.4]),
         ("buffer_ph", "smp", &[6.4]),
     ]));
-    derive(&mut table, true, &mut Vec::new());
+    derive(&mut table, true, FREE_LIME_PH, &mut Vec::new());
     let before = table.layers.len();
-    derive(&mut table, true, &mut Vec::new());
+    derive(&mut table, true, FREE_LIME_PH, &mut Vec::new());
     assert_eq!(table.layers.len(), before);
 }

@@ -2,7 +2,7 @@ use super::layers::{at_depth, find, list_rows, place, value};
 use crate::analyte::{Analyte, Method};
 use crate::intake::survey::{LayerColumn, PointTable};
 use crate::remark::Remark;
-use crate::soil::is_inflated_by_free_lime;
+use crate::units::decimal;
 
 /// What free lime makes too high, and by way of the sum too low.
 const TOUCHED: [Analyte; 4] = [
@@ -13,7 +13,7 @@ const TOUCHED: [Analyte; 4] = [
 ];
 
 /// A remark for every depth where calcium, CEC or saturations come from cores whose pH makes free lime likely.
-pub(super) fn remark(table: &PointTable, remarks: &mut Vec<Remark>) {
+pub(super) fn remark(table: &PointTable, free_lime_ph: f64, remarks: &mut Vec<Remark>) {
     for ph in table
         .layers
         .iter()
@@ -27,12 +27,13 @@ pub(super) fn remark(table: &PointTable, remarks: &mut Vec<Remark>) {
         let is_touched = |row: &usize| touched.iter().any(|layer| value(layer, *row).is_some());
         let rows: Vec<usize> = (0..table.row.len())
             .filter(is_touched)
-            .filter(|&row| is_inflated_by_free_lime(value(ph, row), false))
+            .filter(|&row| value(ph, row).is_some_and(|ph| ph >= free_lime_ph))
             .collect();
         let Some(&first) = rows.first() else { continue };
         let what = format!(
-            "pH is 7.3 or more in {}: free lime is likely, which the extractant dissolves. Calcium, CEC and calcium saturation{} read too high there, \
+            "pH is {} or more in {}: free lime is likely, which the extractant dissolves. Calcium, CEC and calcium saturation{} read too high there, \
              the other saturations too low",
+            decimal(free_lime_ph, 2),
             list_rows(table, &rows),
             at_depth(depth)
         );

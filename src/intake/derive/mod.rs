@@ -17,18 +17,29 @@ use crate::remark::Remark;
 pub(in crate::intake) fn add(
     table: &mut PointTable,
     settings: &Settings,
+    free_lime_ph: f64,
     remarks: &mut Vec<Remark>,
 ) {
-    derive(table, settings.carbon_from_organic_matter, remarks);
+    derive(
+        table,
+        settings.carbon_from_organic_matter,
+        free_lime_ph,
+        remarks,
+    );
 }
 
-fn derive(table: &mut PointTable, carbon_from_organic_matter: bool, remarks: &mut Vec<Remark>) {
+fn derive(
+    table: &mut PointTable,
+    carbon_from_organic_matter: bool,
+    free_lime_ph: f64,
+    remarks: &mut Vec<Remark>,
+) {
     if carbon_from_organic_matter {
         carbon::add_organic_carbon(table, remarks);
     }
-    carbon::add_ratios(table, remarks);
+    carbon::add_ratios(table, free_lime_ph, remarks);
     exchange::add(table, remarks);
-    free_lime::remark(table, remarks);
+    free_lime::remark(table, free_lime_ph, remarks);
 }
 
 #[cfg(test)]

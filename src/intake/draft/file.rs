@@ -37,6 +37,7 @@ pub(super) fn draft_points(
         bulk_density: None,
         crop: "corn".to_owned(),
         season: None,
+        units: crate::units::UnitSystem::UnitedStates,
     };
     let mut context = Context::new(&settings, &rules);
     let roles = table_roles(&sketch.header, &mut context, sketch.has_geometry);

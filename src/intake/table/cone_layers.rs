@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use crate::analyte::{Analyte, DepthRange, LayerKey, Method};
 use crate::remark::Remark;
-use crate::units::{Length, decimal};
+use crate::units::{Length, UnitSystem};
 
 use crate::intake::columns::cone_roles::ConeForm;
 use crate::intake::context::Context;
@@ -48,7 +48,7 @@ pub(in crate::intake) fn profile_layers(
             .chunks(width)
             .map(|push| mean(inside.iter().filter_map(|at| push.get(*at))))
             .collect();
-        let name = slice_name(form, &inside, marks);
+        let name = slice_name(form, &inside, marks, context.rules.units);
         layers.extend(
             DepthRange::new(top, bottom).map(|depth| layer("profile", Some(depth), name, values)),
         );
@@ -59,9 +59,9 @@ pub(in crate::intake) fn profile_layers(
         .map(|push| push.iter().copied().fold(f64::NAN, f64::max))
         .collect();
     let name = format!(
-        "largest of {width} readings from {} to {} cm",
-        decimal(first.metres() * 100.0, 1),
-        decimal(last.metres() * 100.0, 1)
+        "largest of {width} readings from {} to {}",
+        first.as_depth(context.rules.units),
+        last.as_depth(context.rules.units)
     );
     layers.extend(
         DepthRange::new(Length::ZERO, *last)
@@ -70,7 +70,7 @@ pub(in crate::intake) fn profile_layers(
     layers
 }
 
-fn slice_name(form: &ConeForm, inside: &[usize], marks: &[Length]) -> Arc<str> {
+fn slice_name(form: &ConeForm, inside: &[usize], marks: &[Length], units: UnitSystem) -> Arc<str> {
     match (form, inside) {
         (ConeForm::Wide(named), [at]) => {
             let near = |depth: &Length| {
@@ -84,8 +84,8 @@ fn slice_name(form: &ConeForm, inside: &[usize], marks: &[Length]) -> Arc<str> {
                 .map_or_else(|| "reading".into(), |(_, name, _)| Arc::clone(name))
         }
         (ConeForm::Long { .. }, [at]) => {
-            let depth = marks.get(*at).map_or(0.0, |mark| mark.metres() * 100.0);
-            format!("reading at {} cm", decimal(depth, 1)).into()
+            let depth = marks.get(*at).copied().unwrap_or(Length::ZERO);
+            format!("reading at {}", depth.as_depth(units)).into()
         }
         _ => format!("mean of {} readings", inside.len()).into(),
     }

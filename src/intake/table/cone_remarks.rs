@@ -1,7 +1,7 @@
 //! What is to be said of a cone file: pushes that ended early, moisture, unit.
 
 use crate::remark::Remark;
-use crate::units::{decimal, significant};
+use crate::units::{Length, significant};
 
 use crate::intake::context::Context;
 use crate::intake::table::cone_profiles::Mark;
@@ -27,11 +27,10 @@ pub(in crate::intake) struct ConeTally {
 impl ConeTally {
     /// Says it. `deepest` is the depth that pushes were meant to reach, where that is known.
     pub(in crate::intake) fn report(&self, deepest: Option<Mark>, context: &mut Context<'_>) {
+        let units = context.rules.units;
         let deepest = deepest.map_or_else(String::new, |mark| {
-            format!(
-                " while others go on to {} cm",
-                decimal(f64::from(mark) / 100.0, 1)
-            )
+            let depth = Length::from_metres(f64::from(mark) / 1e4);
+            format!(" while others go on to {}", depth.as_depth(units))
         });
         let remarks = [
             self.stones.remark(|rows| {

@@ -1,8 +1,5 @@
 use super::near;
-use lowstave::soil::{
-    Acidity, Buffer, Cation, CationExchange, SoilError, exchangeable_acidity,
-    is_inflated_by_free_lime,
-};
+use lowstave::soil::{Acidity, Buffer, Cation, CationExchange, SoilError, exchangeable_acidity};
 
 /// Clemson University Agricultural Service Laboratory, "CEC calculations", the worked soil: pH 5.1, buffer pH 7.70; lb/ac K 221, Mg 28, Ca 400, Na 12.
 fn clemson_soil() -> CationExchange {
@@ -154,13 +151,4 @@ fn ppm_and_pounds_per_acre_are_different_doors() {
     let wrong = CationExchange::from_pounds_per_acre(numbers, Acidity::Known(7.2)).unwrap();
     near(right.cation_exchange_capacity_meq().unwrap(), 15.2, 1.0e-9);
     near(wrong.cation_exchange_capacity_meq().unwrap(), 11.2, 0.01);
-}
-
-/// `common practice`: from pH 7.3, or where the soil fizzes, free lime is likely.
-#[test]
-fn free_lime_is_flagged_from_ph_7_3() {
-    assert!(!is_inflated_by_free_lime(Some(7.29), false));
-    assert!(is_inflated_by_free_lime(Some(7.3), false));
-    assert!(is_inflated_by_free_lime(None, true));
-    assert!(!is_inflated_by_free_lime(None, false));
 }
