@@ -112,7 +112,7 @@ pub enum Error {
     },
     /// The work would take more than the limit.
     #[error(
-        "{place}: maps of {cells} cells and {layers} layers take about {needed} of {what}, more than the limit of {limit} ({whence}); write cell = \"{fitting}\" or more, list columns that decide nothing in ignore, or allow more with {what} under [limits]"
+        "{place}: maps of {cells} cells and {layers} layers take about {needed} of {what}, more than the limit of {limit} ({whence}); {fitting}list columns that decide nothing in ignore, or allow more with {what} under [limits]"
     )]
     TooMuchWork {
         /// The plan file, at `grid.cell`.
@@ -129,12 +129,12 @@ pub enum Error {
         limit: String,
         /// Who says so.
         whence: &'static str,
-        /// A cell that would do.
+        /// Advice of a cell that would do; empty where none would.
         fitting: String,
     },
     /// The disk has no room for the files of the run.
     #[error(
-        "{place}: the files of {cells} cells and {layers} layers take about {needed}, and {free} are free on the disk; make room, write to another disk with --out, or write cell = \"{fitting}\" or more"
+        "{place}: the files of {cells} cells and {layers} layers take about {needed}, and {free} are free on the disk; {fitting}make room, or write to another disk with --out"
     )]
     DiskTooFull {
         /// The plan file, at `grid.cell`.
@@ -147,7 +147,7 @@ pub enum Error {
         needed: String,
         /// What is free.
         free: String,
-        /// A cell that would do.
+        /// Advice of a cell that would do; empty where none would.
         fitting: String,
     },
     /// Whoever watched the run no longer wanted it.

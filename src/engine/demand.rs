@@ -31,7 +31,7 @@ const BYTES_PER_CORNER: f64 = 700.0;
 const BYTES_PER_FILE_BYTE: f64 = 4.0;
 /// A GeoJSON text is held as a tree.
 const BYTES_PER_GEOJSON_BYTE: f64 = 20.0;
-const FILE_BYTES: f64 = 2e6;
+const FILES_ALONE: DataSize = DataSize::from_bytes(2e6);
 const FILE_BYTES_PER_CELL_AND_LAYER: f64 = 8.0;
 const SECONDS_PER_CELL_AND_LAYER: f64 = 1e-6;
 
@@ -48,6 +48,8 @@ pub struct Demand {
     pub disk: DataSize,
     /// Time, about.
     pub time: TimeSpan,
+    /// Memory that a larger cell does not save.
+    fixed_memory: DataSize,
 }
 
 impl Demand {
@@ -55,18 +57,17 @@ impl Demand {
     pub(super) fn new(survey: &Survey, grid: &GridEstimate) -> Self {
         let layers = layers(survey);
         let cells_and_layers = grid.cells * layers as f64;
-        let memory = PROGRAM_BYTES
-            + grid.bytes(layers)
-            + BYTES_PER_RESULT * results(survey)
-            + BYTES_PER_CORNER * corners(survey);
+        let fixed =
+            PROGRAM_BYTES + BYTES_PER_RESULT * results(survey) + BYTES_PER_CORNER * corners(survey);
         Self {
             cells: grid.cells,
             layers,
-            memory: DataSize::from_bytes(memory),
+            memory: DataSize::from_bytes(fixed + grid.bytes(layers)),
             disk: DataSize::from_bytes(
-                FILE_BYTES + FILE_BYTES_PER_CELL_AND_LAYER * cells_and_layers,
+                FILES_ALONE.stored() + FILE_BYTES_PER_CELL_AND_LAYER * cells_and_layers,
             ),
             time: TimeSpan::from_seconds(SECONDS_PER_CELL_AND_LAYER * cells_and_layers),
+            fixed_memory: DataSize::from_bytes(fixed),
         }
     }
 
@@ -157,10 +158,26 @@ impl Limits {
     /// Refuses work that would take too much.
     pub(super) fn allow(&self, demand: &Demand, settings: &Settings) -> Result<(), Vec<Error>> {
         let too_much = [
-            over(demand.memory, self.memory, "memory", DataSize::in_words),
-            self.disk
-                .and_then(|limit| over(demand.disk, limit, "disk", DataSize::in_words)),
-            over(demand.time, self.time, "time", TimeSpan::in_words),
+            over(
+                (demand.memory, demand.fixed_memory),
+                self.memory,
+                "memory",
+                DataSize::in_words,
+            ),
+            self.disk.and_then(|limit| {
+                over(
+                    (demand.disk, FILES_ALONE),
+                    limit,
+                    "disk",
+                    DataSize::in_words,
+                )
+            }),
+            over(
+                (demand.time, TimeSpan::ZERO),
+                self.time,
+                "time",
+                TimeSpan::in_words,
+            ),
         ];
         let place = || Place::file(settings.plan_file.display().to_string()).at_key("grid.cell");
         let too_full = self.disk_free.filter(|&free| demand.disk > free);
@@ -170,7 +187,7 @@ impl Limits {
             layers: demand.layers,
             needed: demand.disk.in_words(),
             free: free.in_words(),
-            fitting: fitting(settings, demand.disk.stored() / free.stored()),
+            fitting: fitting(settings, excess(demand.disk, FILES_ALONE, free)),
         });
         let errors: Vec<Error> = too_much
             .into_iter()
@@ -205,7 +222,7 @@ struct Over {
 }
 
 fn over<Q: Quantity>(
-    needed: Q,
+    (needed, fixed): (Q, Q),
     (limit, whence): (Q, &'static str),
     what: &'static str,
     words: fn(Q) -> String,
@@ -216,7 +233,7 @@ fn over<Q: Quantity>(
         needed: words(needed),
         limit: words(limit),
         whence,
-        factor: needed.stored() / limit.stored(),
+        factor: excess(needed, fixed, limit),
     })
 }
 
@@ -238,14 +255,27 @@ fn least<Q: PartialOrd>(
     }
 }
 
-/// The side of a cell at which the work would fit, in whole units that people write.
+/// How many times fewer cells would fit; infinite where none would.
+fn excess<Q: Quantity>(needed: Q, fixed: Q, limit: Q) -> f64 {
+    let room = limit.stored() - fixed.stored();
+    if room > 0.0 {
+        (needed.stored() - fixed.stored()) / room
+    } else {
+        f64::INFINITY
+    }
+}
+
+/// Advice of a cell at which the work would fit, in whole units that people write; none where it would at no size. What is free moves from
+/// run to run, and the cells at the edge grow slower than the others: a quarter is kept spare.
 fn fitting(settings: &Settings, factor: f64) -> String {
-    let metres = settings.cell.metres() * (factor * 1.1).sqrt();
+    let metres = settings.cell.metres() * (factor * 1.25).sqrt();
     let step = if metres < 1.0 { 0.1 } else { 1.0 };
-    format!(
-        "{} m",
-        crate::units::decimal((metres / step).ceil() * step, 1)
-    )
+    if metres.is_finite() {
+        let metres = crate::units::decimal((metres / step).ceil() * step, 1);
+        format!("write cell = \"{metres} m\" or more, ")
+    } else {
+        String::new()
+    }
 }
 
 fn memory_to_read(files: &Files, name: &Path) -> DataSize {

@@ -16,6 +16,7 @@ mod hostile_ground;
 mod interrupted;
 mod main_job;
 mod manual;
+mod memory;
 mod plan_file;
 mod program;
 mod proj_database;

@@ -78,7 +78,7 @@ fn a_full_disk_is_exit_code_3_and_nothing_is_left() {
         "{lines:?}"
     );
     assert!(
-        lines[1].contains("free on the disk; make room"),
+        lines[1].contains("make room, or write to another disk"),
         "{lines:?}"
     );
 }

@@ -9,6 +9,7 @@
 )]
 
 mod amendment_amounts;
+mod brackets;
 mod caps;
 mod caps_of_parts;
 mod choice;
@@ -35,6 +36,7 @@ mod sampling;
 mod soil_edges;
 mod soil_ranges;
 mod surface;
+mod trace_and_excess;
 mod unknown_factors;
 mod wrong_before;
 mod zones;

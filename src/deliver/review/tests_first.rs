@@ -15,7 +15,10 @@ pub fn lines(overview: &Overview<'_>) -> Vec<String> {
     let shown = tests.iter().take(MOST);
     let mut lines: Vec<String> = shown.map(|test| line(overview, test)).collect();
     if let Some(more) = tests.len().checked_sub(MOST).filter(|more| *more > 0) {
-        lines.push(format!("{more} more tests stand with the zones"));
+        lines.push(match more {
+            1 => "1 more test stands with the zones".to_owned(),
+            more => format!("{more} more tests stand with the zones"),
+        });
     }
     lines
 }

@@ -43,7 +43,15 @@ pub(in crate::rates) fn mix(
 }
 
 /// The parts that ceilings count, in their order.
-const CEILINGS: [&str; 6] = ["phosphate", "nitrogen", "potash", "sulfur", "zinc", "boron"];
+const CEILINGS: [&str; 7] = [
+    "phosphate",
+    "nitrogen",
+    "potash",
+    "sulfur",
+    "zinc",
+    "boron",
+    "manganese",
+];
 
 fn problem(
     field: &FieldContext<'_>,
@@ -144,6 +152,7 @@ fn ceiling(case: ZoneContext<'_>, part: &str, left: &dyn Fn(Nutrient) -> f64) ->
         "potash" => plain(numbers.potash_ceiling).max(left(Nutrient::Potash)),
         "sulfur" => plain(numbers.sulfur_ceiling).max(2.0 * left(Nutrient::Sulfur)),
         "zinc" => left(Nutrient::Zinc),
+        "manganese" => left(Nutrient::Manganese),
         "boron" => left(Nutrient::Boron).min(plain(numbers.boron_most)),
         _ => f64::INFINITY,
     }
