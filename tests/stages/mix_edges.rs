@@ -130,14 +130,13 @@ fn the_last_gate_finds_nothing_to_cut_of_what_is_calculated() {
     }
 }
 
-/// Four cores with a mean of P 22 ppm. One of them has 40 where its neighbours suggest 4: without its surplus of 36, a fourth of which is in
-/// the mean, the zone has 13.
+/// A zone of four cores: what one of them has over what its neighbours suggest is in the mean with a fourth.
 fn with_odd_core(made: Made, at: (f64, f64), observed: f64, predicted: f64) -> Vec<String> {
-    let phosphorus = key(Phosphorus, "mehlich-3", "0-6 in");
+    let calcium = key(CalciumSaturation, "ammonium-acetate", "0-6 in");
     let mut made = made;
     made.surfaces.odd_cores.push(OddCore {
-        key: phosphorus,
-        unit: "ppm".into(),
+        key: calcium,
+        unit: "%".into(),
         name: "core A7".into(),
         place: None,
         at,
@@ -156,38 +155,38 @@ fn with_odd_core(made: Made, at: (f64, f64), observed: f64, predicted: f64) -> V
 fn a_core_that_decides_a_finding_is_named() {
     let rulebook = Rulebook::built_in();
     let threshold = rulebook
-        .rule("phosphorus_mehlich_3")
+        .rule("calcium_saturation")
         .expect("a rule")
         .threshold;
     let made = |value: f64| {
         Made::new(&[10.0, 10.0])
             .sound()
-            .with(Phosphorus, &[value, 60.0])
+            .with(CalciumSaturation, &[value, 80.0])
     };
     let inside = (5.0, 5.0);
     // 2 over the threshold; without a fourth of 12 it is 1 under.
-    let told = with_odd_core(made(threshold + 2.0), inside, 40.0, 28.0);
+    let told = with_odd_core(made(threshold + 2.0), inside, 85.0, 73.0);
     let [told] = told.as_slice() else {
         panic!("{told:?}");
     };
     for part in [
         "core A7",
-        "40 ppm",
-        "neighbours suggest 28 ppm",
-        "phosphorus adequate in zone",
+        "85 %",
+        "neighbours suggest 73 %",
+        "calcium adequate in zone",
     ] {
         assert!(told.contains(part), "{told}");
     }
     // A fourth of 4 is 1: still over.
-    assert!(with_odd_core(made(threshold + 2.0), inside, 32.0, 28.0).is_empty());
+    assert!(with_odd_core(made(threshold + 2.0), inside, 77.0, 73.0).is_empty());
     // 2 under; a core that reads 12 too low makes it so.
-    let told = with_odd_core(made(threshold - 2.0), inside, 10.0, 22.0);
+    let told = with_odd_core(made(threshold - 2.0), inside, 55.0, 67.0);
     assert!(
-        told.len() == 1 && told[0].contains("phosphorus limiting"),
+        told.len() == 1 && told[0].contains("calcium limiting"),
         "{told:?}"
     );
-    assert!(with_odd_core(made(threshold - 2.0), inside, 18.0, 22.0).is_empty());
-    // The other zone, 60 ppm, is far from the threshold; a core outside the field decides nothing.
-    assert!(with_odd_core(made(threshold + 2.0), (165.0, 5.0), 40.0, 28.0).is_empty());
-    assert!(with_odd_core(made(threshold + 2.0), (5.0, 500.0), 40.0, 28.0).is_empty());
+    assert!(with_odd_core(made(threshold - 2.0), inside, 63.0, 67.0).is_empty());
+    // The other zone, 80 %, is far from the threshold; a core outside the field decides nothing.
+    assert!(with_odd_core(made(threshold + 2.0), (165.0, 5.0), 85.0, 73.0).is_empty());
+    assert!(with_odd_core(made(threshold + 2.0), (5.0, 500.0), 85.0, 73.0).is_empty());
 }
