@@ -33,6 +33,7 @@ mod rulebook;
 mod rulebook_mutations;
 mod salt;
 mod sampling;
+mod shed_properties;
 mod soil_edges;
 mod soil_ranges;
 mod surface;
