@@ -63,6 +63,7 @@ macro_rules! analytes {
 analytes! {
     Ph = "ph": "pH",
     BufferPh = "buffer_ph": "buffer pH",
+    Carbonates = "carbonates": "carbonates",
     ExchangeableAcidity = "exchangeable_acidity": "exchangeable acidity",
     OrganicMatter = "organic_matter": "organic matter",
     OrganicCarbon = "organic_carbon": "organic carbon",

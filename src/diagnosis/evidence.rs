@@ -7,6 +7,7 @@ use super::wording::{factor_between, subject};
 use crate::analyte::{Analyte, LayerKey};
 use crate::diagnosis::LayerSummary;
 use crate::rulebook::{Rule, Rulebook, Side, Statistic};
+use crate::soil::manganese_availability_index;
 use crate::units::Length;
 
 /// A number of a zone that a rule can be compared with, in the rule's unit.
@@ -56,6 +57,7 @@ impl FieldRules<'_> {
             Statistic::Mean => self.mean(rule, soil),
             Statistic::TightestMark => self.tightest_mark(rule, soil),
             Statistic::ShareOfPushes => self.share_of_pushes(rule, soil),
+            Statistic::ManganeseAvailability => self.manganese_availability(rule, soil),
         }
     }
 
@@ -107,6 +109,46 @@ impl FieldRules<'_> {
             cautions: cautions(summary, self.rulebook),
             inferred: None,
             reading: None,
+            loosen_to: None,
+        })
+    }
+
+    /// The availability index of manganese, where its depth has a pH in water too.
+    fn manganese_availability(&self, rule: &Rule, soil: &ZoneSoil<'_>) -> Option<Evidence> {
+        let takes = |summary: &&LayerSummary| {
+            rule.takes(&summary.key) && factor_between(&summary.unit, "ppm") == Some(1.0)
+        };
+        let taken = soil.profile.iter().filter(takes);
+        let manganese = taken.min_by_key(|summary| rule.depth_rank(summary.key.depth))?;
+        let is_in_water = |summary: &&LayerSummary| {
+            let method = summary.key.method.as_ref();
+            summary.key.analyte == Analyte::Ph
+                && summary.key.depth == manganese.key.depth
+                && method.is_some_and(|method| method.name() == "water")
+        };
+        let ph = soil.profile.iter().find(is_in_water)?;
+        let index = |manganese, ph| manganese_availability_index(manganese, ph).ok();
+        let value = index(manganese.mean, ph.mean)?;
+        let moved = |other: Option<f64>| other.map_or(0.0, |other| (other - value).abs());
+        let standard_error = moved(index(manganese.mean + manganese.standard_error, ph.mean))
+            .hypot(moved(index(manganese.mean, ph.mean - ph.standard_error)));
+        let error = confidence::half_width_90(standard_error);
+        let shown = |value| crate::units::significant(value, 3);
+        Some(Evidence {
+            layer: manganese.key.clone(),
+            value,
+            range: (value - error, value + error),
+            spread: None,
+            standard_error,
+            observations: manganese.cores.min(ph.cores),
+            subject: format!(
+                "{} is {} ppm at pH {}: its availability index is",
+                subject(&manganese.key, self.units),
+                shown(manganese.mean),
+                shown(ph.mean)
+            ),
+            cautions: cautions(manganese, self.rulebook),
+            inferred: None,
             loosen_to: None,
         })
     }

@@ -95,6 +95,10 @@ impl FieldRules<'_> {
     fn finding(&self, rule: &Rule, evidence: Evidence) -> Finding {
         let threshold = rule.threshold_for(self.crop);
         let is_past = rule.is_past(evidence.value, threshold);
+        let enough = rule.enough_from(self.crop).filter(|_| !is_past);
+        if let Some(enough) = enough.filter(|enough| rule.is_past(evidence.value, *enough)) {
+            return self.between_the_states(rule, evidence, enough);
+        }
         let outcome = if is_past {
             Outcome::Limiting
         } else {
@@ -132,6 +136,37 @@ impl FieldRules<'_> {
             .reading
             .map(|reading| with_unit(&significant(reading * factor, 3), &finding.unit));
         finding.inferred = evidence.inferred;
+        finding
+    }
+
+    /// Between the lowest and the highest of the states' limits: the region decides, and nothing goes out on it.
+    fn between_the_states(&self, rule: &Rule, evidence: Evidence, enough: f64) -> Finding {
+        let way = (evidence.value - enough) / (rule.worst - enough);
+        let (factor, unit) = shown_unit(&rule.unit, self.units);
+        let show = |value: f64| with_unit(&significant(value * factor, 4), &unit);
+        let value = value_beside(evidence.value * factor, enough * factor);
+        let why = if self.rulebook.region.is_some() {
+            "the region's rules have no limit for this test, so the bracket of the published ones holds"
+        } else {
+            "no region is named"
+        };
+        let mut finding = self.unsettled(rule, Because::DependsOnRegion, None);
+        finding.possible_severity =
+            rule.most * way.clamp(0.0, 1.0) * self.rulebook.numbers.unknown_severity;
+        finding.sentence = format!(
+            "{} {}, between the lowest and the highest of the published limits for {}, {} and {}: {why}; {}",
+            evidence.subject,
+            with_unit(&value, &unit),
+            self.crop_label,
+            show(rule.threshold_for(self.crop)),
+            show(enough),
+            not_known::way_out(self.rulebook)
+        );
+        finding.layer = Some(evidence.layer);
+        finding.value = Some(evidence.value * factor);
+        finding.spread = evidence.spread.map(|spread| spread * factor);
+        finding.cores = evidence.observations;
+        finding.cautions = evidence.cautions;
         finding
     }
 

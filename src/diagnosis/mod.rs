@@ -23,6 +23,7 @@ pub use error::DiagnosisError;
 pub use findings::{Diagnosis, ExpectedYield, Finding, LayerSummary, Outcome, ZoneDiagnosis};
 pub use not_known::{Because, NotKnown};
 
+use crate::analyte::Analyte;
 use crate::field::Field;
 use crate::plan::Settings;
 use crate::provenance::Place;
@@ -93,6 +94,7 @@ pub fn diagnose(
         .collect();
     let not_known = not_known::of_field(zones.iter().flat_map(|zone| &zone.not_known));
     let mut remarks = remarks(&zones, settings.units);
+    remarks.extend(detection_remark(&zones));
     let deciding = deciding_cores::remarks(field, surfaces, zone_map, &zones, settings.units);
     remarks.extend(deciding);
     Ok(Diagnosis {
@@ -116,6 +118,22 @@ fn crop_of<'a>(settings: &Settings, rulebook: &'a Rulebook) -> Result<&'a Crop, 
                 .collect::<Vec<_>>()
                 .join(", "),
         })
+}
+
+/// Phosphorus by Mehlich-3 is read by plasma (ICP) or by colour, and the two are not the same number.
+fn detection_remark(zones: &[ZoneDiagnosis]) -> Option<Remark> {
+    let mut layers = zones.iter().flat_map(|zone| &zone.profile);
+    let bare = layers.find(|summary| {
+        let method = summary.key.method.as_ref();
+        summary.key.analyte == Analyte::Phosphorus
+            && method.is_some_and(|method| method.name() == "mehlich-3")
+    })?;
+    let what = format!(
+        "{} was read by ICP or by colour? It is not said, and ICP reads higher",
+        bare.key.show(UnitSystem::UnitedStates)
+    );
+    let help = "ask the laboratory and write method = \"mehlich-3-icp\" or \"mehlich-3-colour\": a state's table holds for one of the two";
+    Some(Remark::info("mehlich-3-detection", what).help(help))
 }
 
 /// What concerns the whole field: results that no rule takes.

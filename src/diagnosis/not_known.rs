@@ -18,6 +18,8 @@ pub enum Because {
     OtherDepth,
     /// Measured in a unit that is not the rule's.
     OtherUnit,
+    /// Measured, and between the lowest and the highest limit of the states.
+    DependsOnRegion,
     /// Measured, but the rule does not hold on this ground.
     RuleDoesNotHold,
 }
@@ -31,6 +33,7 @@ impl Because {
             Self::OtherMethod => "tested by another method",
             Self::OtherDepth => "tested at another depth",
             Self::OtherUnit => "given in another unit",
+            Self::DependsOnRegion => "the states draw the line at different values",
             Self::RuleDoesNotHold => "no rule holds on this ground",
         }
     }
@@ -116,12 +119,33 @@ pub(super) fn of_zone(findings: &[Finding], zone: u32, rulebook: &Rulebook) -> V
     all
 }
 
+/// What to do where the states differ.
+pub(super) fn way_out(rulebook: &Rulebook) -> &'static str {
+    if rulebook.region.is_some() {
+        "lay your state's limit by this test over the rulebook, for the region's rules hold none"
+    } else {
+        "write region = \"...\" in the plan; lowstave rulebook regions lists them"
+    }
+}
+
 fn not_known(finding: &Finding, zone: u32, rulebook: &Rulebook) -> Option<NotKnown> {
+    let because = finding.not_known?;
+    if because == Because::DependsOnRegion {
+        return Some(NotKnown {
+            factor: finding.factor,
+            because,
+            test: way_out(rulebook).to_owned(),
+            dollars_a_sample: None,
+            possible_severity: finding.possible_severity,
+            sentence: finding.sentence.clone(),
+            zones: vec![zone],
+        });
+    }
     let test = test_for(finding.factor, rulebook);
     let untold = || format!("have {} tested", finding.factor.name());
     Some(NotKnown {
         factor: finding.factor,
-        because: finding.not_known?,
+        because,
         test: test.map_or_else(untold, |test| test.what.clone()),
         dollars_a_sample: test.map(|test| test.dollars_a_sample),
         possible_severity: finding.possible_severity,

@@ -93,7 +93,10 @@ fn of_unknown_factors(case: ZoneContext<'_>) -> Vec<ZoneTest> {
     case.diagnosis
         .not_known
         .iter()
-        .filter(|unknown| unknown.because != Because::RuleDoesNotHold)
+        .filter(|unknown| {
+            let no_test_tells = [Because::RuleDoesNotHold, Because::DependsOnRegion];
+            !no_test_tells.contains(&unknown.because)
+        })
         .filter_map(|unknown| {
             let test = for_factor(case.field, unknown.factor)?;
             let decides = format!("whether {} limits", unknown.factor.name());

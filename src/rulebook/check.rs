@@ -41,6 +41,9 @@ impl Rulebook {
             for (crop, _) in &rule.threshold_for {
                 known(["rule", &rule.name, "threshold_for"], &crops, crop);
             }
+            for (crop, _) in &rule.enough_from_for {
+                known(["rule", &rule.name, "enough_from_for"], &crops, crop);
+            }
         }
         for rule in &self.rules {
             for crop in &rule.crops {

@@ -34,6 +34,8 @@ pub enum Factor {
     Zinc,
     /// Too little magnesium.
     Magnesium,
+    /// Manganese that the crop cannot get.
+    Manganese,
     /// Iron that the crop cannot get.
     Iron,
     /// Far too much phosphorus.
@@ -44,7 +46,7 @@ pub enum Factor {
 
 impl Factor {
     /// All factors, in the order in which they are looked at.
-    pub const ALL: [Self; 18] = [
+    pub const ALL: [Self; 19] = [
         Self::Air,
         Self::Carbon,
         Self::Calcium,
@@ -60,6 +62,7 @@ impl Factor {
         Self::Boron,
         Self::Zinc,
         Self::Magnesium,
+        Self::Manganese,
         Self::Iron,
         Self::PhosphorusExcess,
         Self::BoronExcess,
@@ -84,6 +87,7 @@ impl Factor {
             Self::Boron => "boron",
             Self::Zinc => "zinc",
             Self::Magnesium => "magnesium",
+            Self::Manganese => "manganese",
             Self::Iron => "iron",
             Self::PhosphorusExcess => "phosphorus excess",
             Self::BoronExcess => "boron excess",

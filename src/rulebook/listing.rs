@@ -106,6 +106,16 @@ impl Rulebook {
                     format!("{}: {subject}, for {crop}", rule.factor.name()),
                 ));
             }
+            let enough = rule
+                .enough_from
+                .map(|enough| ("enough_from".to_owned(), enough));
+            let for_crops = rule.enough_from_for.iter();
+            let for_crops =
+                for_crops.map(|(crop, enough)| (format!("enough_from_for.{crop}"), *enough));
+            for (key, enough) in enough.into_iter().chain(for_crops) {
+                let what = "enough by every state's table; between it and the threshold the region decides";
+                lines.push(line(&key, enough, what.to_owned()));
+            }
             lines.push(line(
                 "worst",
                 rule.worst,

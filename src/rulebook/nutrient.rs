@@ -18,17 +18,20 @@ pub enum Nutrient {
     Zinc,
     /// Boron.
     Boron,
+    /// Manganese.
+    Manganese,
 }
 
 impl Nutrient {
     /// All of them, in the order in which they are told.
-    pub const ALL: [Self; 6] = [
+    pub const ALL: [Self; 7] = [
         Self::Phosphate,
         Self::Potash,
         Self::Sulfur,
         Self::Magnesium,
         Self::Zinc,
         Self::Boron,
+        Self::Manganese,
     ];
 
     /// The word of the rulebook file.
@@ -41,6 +44,7 @@ impl Nutrient {
             Self::Magnesium => "magnesium",
             Self::Zinc => "zinc",
             Self::Boron => "boron",
+            Self::Manganese => "manganese",
         }
     }
 
@@ -64,6 +68,7 @@ impl Nutrient {
             Self::Magnesium => Factor::Magnesium,
             Self::Zinc => Factor::Zinc,
             Self::Boron => Factor::Boron,
+            Self::Manganese => Factor::Manganese,
         }
     }
 
@@ -77,7 +82,7 @@ impl Nutrient {
     }
 
     /// The nutrients with their words, for a reader.
-    pub(super) fn words() -> [(&'static str, Self); 6] {
+    pub(super) fn words() -> [(&'static str, Self); 7] {
         Self::ALL.map(|nutrient| (nutrient.key(), nutrient))
     }
 }

@@ -31,6 +31,8 @@ pub struct Analysis {
     pub zinc: f64,
     /// Boron.
     pub boron: f64,
+    /// Manganese.
+    pub manganese: f64,
 }
 
 /// A product: an amendment, or an ingredient of a starter.
@@ -209,6 +211,7 @@ impl Analysis {
             "carbon" => self.carbon,
             "zinc" => self.zinc,
             "boron" => self.boron,
+            "manganese" => self.manganese,
             _ => return None,
         })
     }
@@ -236,6 +239,7 @@ impl Analysis {
             "carbon" => &mut self.carbon,
             "zinc" => &mut self.zinc,
             "boron" => &mut self.boron,
+            "manganese" => &mut self.manganese,
             _ => return false,
         };
         *part = percent;
@@ -256,6 +260,7 @@ impl Analysis {
             ("carbon", self.carbon),
             ("zinc", self.zinc),
             ("boron", self.boron),
+            ("manganese", self.manganese),
         ];
         parts.into_iter().filter(|(_, percent)| *percent > 0.0)
     }
@@ -281,6 +286,7 @@ impl Analysis {
             carbon: percent(entry, "carbon", 0.0),
             zinc: percent(entry, "zinc", 0.0),
             boron: percent(entry, "boron", 0.0),
+            manganese: percent(entry, "manganese", 0.0),
         };
         // The available phosphate is part of all of it.
         let sum: f64 = analysis.parts().map(|(_, percent)| percent).sum::<f64>()
@@ -298,7 +304,7 @@ impl Analysis {
 }
 
 /// The keys of an analysis.
-pub(super) const ANALYSIS_KEYS: [&str; 10] = [
+pub(super) const ANALYSIS_KEYS: [&str; 11] = [
     "nitrogen",
     "phosphate",
     "potash",
@@ -309,6 +315,7 @@ pub(super) const ANALYSIS_KEYS: [&str; 10] = [
     "carbon",
     "zinc",
     "boron",
+    "manganese",
 ];
 
 /// No product is applied at more, kg/ha or L/ha: above the heaviest dressings of manure.

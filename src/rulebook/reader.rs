@@ -360,6 +360,17 @@ impl<'a> Entry<'a> {
         numbers
     }
 
+    /// The files in which the numbers of [`Entry::numbers_by_name`] stand.
+    pub fn files_by_name(&self, key: &str) -> Vec<(String, std::sync::Arc<str>)> {
+        let Some(Value::Table(tree)) = self.tree.get(key).map(|item| &item.value) else {
+            return Vec::new();
+        };
+        let entries = tree.iter();
+        entries
+            .map(|(name, item)| (name.clone(), item.place.file.clone()))
+            .collect()
+    }
+
     /// Pairs of numbers: `[[1.6, 0], [1.93, -0.57]]`.
     pub fn pairs(&mut self, key: &'static str) -> Vec<(f64, f64)> {
         let Some(item) = self.find(key) else {

@@ -12,6 +12,8 @@ pub enum Statistic {
     TightestMark,
     /// Percent of the zone's pushes whose maximum inside the rule's depth is above the rule's limit.
     ShareOfPushes,
+    /// The availability index of manganese, from manganese and the pH in water of the same depth.
+    ManganeseAvailability,
 }
 
 /// The limit of a rule for a crop whose tolerance is known.
@@ -52,6 +54,11 @@ pub struct Rule {
     pub threshold: f64,
     /// The threshold for single crops.
     pub threshold_for: Vec<(String, f64)>,
+    /// The value from which every state's table calls it enough: between it and the threshold it depends on the state. Absent where the threshold
+    /// is a region's or the user's own.
+    pub enough_from: Option<f64>,
+    /// The same for single crops.
+    pub enough_from_for: Vec<(String, f64)>,
     /// Whether threshold and worst value are the crop's own where its tolerance of salt is known.
     pub goes_by_crop: bool,
     /// Limits of single crops, from their tolerance.
@@ -102,6 +109,15 @@ impl Rule {
             .map(|(_, threshold)| *threshold)
             .or_else(|| self.of_crop(crop).map(|limit| limit.threshold))
             .unwrap_or(self.threshold)
+    }
+
+    /// The value from which it is enough by every state's table, where that lies beyond the threshold.
+    #[must_use]
+    pub fn enough_from(&self, crop: &str) -> Option<f64> {
+        let of_crop = self.enough_from_for.iter().find(|(name, _)| name == crop);
+        let enough = of_crop.map(|(_, enough)| *enough).or(self.enough_from)?;
+        self.is_past(self.threshold_for(crop), enough)
+            .then_some(enough)
     }
 
     /// The limit that a crop's own tolerance gives; `None` where the rule's number holds.
@@ -179,8 +195,9 @@ impl Rule {
             ("mean", Statistic::Mean),
             ("tightest mark", Statistic::TightestMark),
             ("share of pushes", Statistic::ShareOfPushes),
+            ("manganese availability", Statistic::ManganeseAvailability),
         ];
-        let rule = Self {
+        let mut rule = Self {
             name: entry.name.to_owned(),
             factor: entry.word("factor", &factors, None),
             analyte: entry.analyte("analyte"),
@@ -197,6 +214,8 @@ impl Rule {
             ),
             threshold: entry.number("threshold", "write the number at which trouble begins"),
             threshold_for: entry.numbers_by_name("threshold_for"),
+            enough_from: entry.maybe_number("enough_from"),
+            enough_from_for: entry.numbers_by_name("enough_from_for"),
             goes_by_crop: entry.flag_or("goes_by_crop", false),
             of_crops: Vec::new(),
             closes_from: entry.maybe_number("closes_from"),
@@ -227,7 +246,24 @@ impl Rule {
             caution: entry.maybe_text("caution"),
         };
         rule.check(entry);
+        rule.close_the_bracket(entry);
         rule
+    }
+
+    /// Where a region or the user gives the threshold, nothing is left between the states.
+    fn close_the_bracket(&mut self, entry: &Entry<'_>) {
+        let file = entry.place_of("enough_from").file;
+        if entry.place_of("threshold").file != file {
+            self.enough_from = None;
+            self.enough_from_for.clear();
+        }
+        for (crop, own) in entry.files_by_name("threshold_for") {
+            if own != file && self.enough_from.is_some() {
+                let threshold = self.threshold_for(&crop);
+                self.enough_from_for.retain(|(name, _)| *name != crop);
+                self.enough_from_for.push((crop, threshold));
+            }
+        }
     }
 }
 

@@ -57,6 +57,15 @@ impl Rule {
                 "a rule on the share of pushes needs a limit, such as limit = \"300 psi\"",
             );
         }
+        if self.statistic == Statistic::ManganeseAvailability {
+            if self.analyte != Analyte::Manganese {
+                entry.contradiction(
+                    "statistic",
+                    "this statistic is made from manganese and pH; the rule's analyte must be \"mn\"",
+                );
+            }
+            return;
+        }
         if self.statistic != Statistic::Mean && self.analyte != Analyte::ConeIndex {
             entry.contradiction(
                 "statistic",
@@ -67,7 +76,8 @@ impl Rule {
 
     /// A threshold that no soil can reach never fires, or always does.
     fn check_thresholds(&self, known: &CatalogueEntry, entry: &mut Entry<'_>) {
-        if self.statistic == Statistic::ShareOfPushes {
+        let is_of_layer = matches!(self.statistic, Statistic::Mean | Statistic::TightestMark);
+        if !is_of_layer {
             return;
         }
         let conversion = Catalogue::built_in().conversion(&self.analyte, &self.unit, "");

@@ -235,3 +235,13 @@ fn crate_sample(name: &str) -> String {
     let results = results(&Files::folder(folder_of("alder-flat")), "plan.toml");
     String::from_utf8(results[name].clone()).unwrap()
 }
+
+/// Tolerances of salt are from memory, the share of calcium is common practice: only the first has the mark, and the foot says what it means.
+#[test]
+fn a_limit_that_was_recalled_has_a_mark_in_the_report() {
+    let report = crate_sample("report.txt");
+    let plain = report.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(plain.contains("trouble above 1.7 dS/m (*)"), "{plain}");
+    assert!(plain.contains("(*): recalled, not read."));
+    assert!(plain.contains("trouble below 65 %") && !plain.contains("trouble below 65 % (*)"));
+}

@@ -9,6 +9,7 @@
 )]
 
 mod amendment_amounts;
+mod brackets;
 mod caps;
 mod caps_of_parts;
 mod choice;
@@ -21,6 +22,7 @@ mod made_fields;
 mod made_surveys;
 mod made_zone_fields;
 mod made_zones;
+mod mix_edges;
 mod money_over_time;
 mod nutrients;
 mod plan;
@@ -31,9 +33,11 @@ mod rulebook;
 mod rulebook_mutations;
 mod salt;
 mod sampling;
+mod shed_properties;
 mod soil_edges;
 mod soil_ranges;
 mod surface;
+mod trace_and_excess;
 mod unknown_factors;
 mod wrong_before;
 mod zones;

@@ -117,7 +117,7 @@ fn short_carbon_closes_the_starter_and_brings_carbon() {
 fn carbon_not_measured_leaves_the_starter_open_with_a_caution() {
     let made = Made::one()
         .layer(key(OrganicMatter, "loi", "0-6 in"), "%", &[1.5])
-        .layer(key(Phosphorus, "mehlich-3", "0-6 in"), "ppm", &[19.999_9]);
+        .layer(key(Phosphorus, "mehlich-3", "0-6 in"), "ppm", &[17.999_9]);
     let prescription = made.prescribed();
     let zone = &prescription.zones[0];
     close(rate(zone, "starter"), 3.0);
@@ -162,10 +162,10 @@ fn salt_closes_the_starter_and_molasses_because_they_carry_salt() {
 
 #[test]
 fn the_starter_rises_with_what_it_answers() {
-    // P 12.5 ppm against 20, worst 5: severity 0.5, 3 + (6 - 3) x 0.5 = 4.5 gal/ac.
+    // P 11.5 ppm against 18, worst 5: severity 0.5, 3 + (6 - 3) x 0.5 = 4.5 gal/ac.
     close(
         rate(
-            &first(&Made::one().sound().with(Phosphorus, &[12.5])),
+            &first(&Made::one().sound().with(Phosphorus, &[11.5])),
             "starter",
         ),
         4.5,
@@ -286,7 +286,7 @@ fn loads_fill_the_tank_and_the_last_takes_the_rest() {
     // 80 ac at 3 gal/ac (phosphorus barely short) from a tank of 100 gal: 240 gal, two full and one of 40 gal.
     let made = Made::new(&[80.0 * 0.404_685_642_24])
         .sound()
-        .with(Phosphorus, &[19.999_9])
+        .with(Phosphorus, &[17.999_9])
         .settings(|settings| settings.machine.tank = quantity("100 gal"));
     let recipe = made.prescribed().recipe.expect("a recipe");
     let gallons: Vec<(u32, f64)> = recipe
@@ -507,8 +507,8 @@ fn a_material_that_is_no_wider_than_the_target_is_refused() {
 
 #[test]
 fn phosphate_rock_only_where_the_soil_is_acid() {
-    let made = Made::one().sound().with(Phosphorus, &[12.0]);
-    // 8 ppm x 20 lb P2O5 / 20 % = 800 lb of rock.
+    let made = Made::one().sound().with(Phosphorus, &[10.0]);
+    // 18 - 10 = 8 ppm x 20 lb P2O5 / 20 % = 800 lb of rock.
     let acid = first(&made.clone().with(Ph, &[6.1]));
     close(rate(&acid, "phosphate_rock"), 800.0);
     let neutral = first(&made.clone().with(Ph, &[6.3]));

@@ -13,9 +13,9 @@ use crate::made_zones::{Made, find, key};
 use crate::random_zones::{CROPS, random_field};
 
 /// Zones in a random field: a zone in a small field costs more than one in a large one, so the usual run takes few large ones.
-const ZONES_IN_A_FIELD: usize = 40;
+pub(crate) const ZONES_IN_A_FIELD: usize = 40;
 
-fn fields() -> usize {
+pub(crate) fn fields() -> usize {
     let zones = std::env::var("LOWSTAVE_ZONES")
         .ok()
         .and_then(|zones| zones.parse().ok())
@@ -24,14 +24,14 @@ fn fields() -> usize {
 }
 
 /// kg/ha or L/ha.
-fn stored(amount: ProductRate) -> f64 {
+pub(crate) fn stored(amount: ProductRate) -> f64 {
     match amount {
         ProductRate::Mass(mass) => mass.stored(),
         ProductRate::Volume(volume) => volume.stored(),
     }
 }
 
-fn price_of(prescription: &Prescription, rate: &Rate) -> f64 {
+pub(crate) fn price_of(prescription: &Prescription, rate: &Rate) -> f64 {
     let product = prescription
         .products
         .iter()
@@ -44,7 +44,7 @@ fn price_of(prescription: &Prescription, rate: &Rate) -> f64 {
     }
 }
 
-fn check_caps(
+pub(crate) fn check_caps(
     made: &Made,
     prescription: &Prescription,
     diagnosis: &Diagnosis,
@@ -118,7 +118,7 @@ fn check_caps(
     }
 }
 
-fn check_cost(prescription: &Prescription) {
+pub(crate) fn check_cost(prescription: &Prescription) {
     for zone in &prescription.zones {
         let sum: f64 = zone
             .rates
@@ -130,7 +130,7 @@ fn check_cost(prescription: &Prescription) {
 }
 
 /// What no fix asks for is neither weighed against the budget nor told in the order of fixes.
-fn check_every_rate_has_a_fix(prescription: &Prescription) {
+pub(crate) fn check_every_rate_has_a_fix(prescription: &Prescription) {
     for zone in &prescription.zones {
         for rate in zone
             .rates
@@ -150,7 +150,7 @@ fn check_every_rate_has_a_fix(prescription: &Prescription) {
     }
 }
 
-fn check_totals(made: &Made, prescription: &Prescription) {
+pub(crate) fn check_totals(made: &Made, prescription: &Prescription) {
     for product in &prescription.products {
         let total: f64 = prescription
             .zones
@@ -183,7 +183,7 @@ fn check_totals(made: &Made, prescription: &Prescription) {
 }
 
 /// A rule that its own words give away: sulfur on free lime, rock on ground that is not acid.
-fn check_chemistry(prescription: &Prescription, diagnosis: &Diagnosis) {
+pub(crate) fn check_chemistry(prescription: &Prescription, diagnosis: &Diagnosis) {
     for (zone, found) in prescription.zones.iter().zip(&diagnosis.zones) {
         // pH in water, or the most that it can be where it was read in calcium chloride (up to 1.2 lower).
         let in_water = |summary: &LayerSummary| match summary.key.method.as_ref()?.name() {

@@ -9,7 +9,7 @@ use super::delivery::OutputFile;
 use super::error::DeliverError;
 use super::format_input::FormatInput;
 use super::review::{
-    ALWAYS, FirstSheet, RateFacts, RemarkFacts, Review, SET_BY, ZoneReview, ZoneTable,
+    ALWAYS, FirstSheet, RECALLED, RateFacts, RemarkFacts, Review, SET_BY, ZoneReview, ZoneTable,
 };
 use crate::deliver::numbers::grouped;
 use crate::text::{Column, Page};
@@ -50,15 +50,26 @@ fn report(review: &Review) -> String {
     money(&mut page, review);
     before_you_drive(&mut page, first);
     page.chapter("Why");
+    let mut is_any_recalled = false;
     for zone in &review.zones {
-        why(&mut page, zone);
+        is_any_recalled |= why(&mut page, zone);
     }
     cautions(&mut page, review);
     page.blank();
-    page.paragraph(
-        "details.txt has every value, all arithmetic, the skill of the maps, and the sources; report.html has the maps.",
-    );
+    page.paragraph(&foot(is_any_recalled));
     page.finish()
+}
+
+/// Where the rest stands, and what the mark behind a limit means.
+fn foot(is_any_recalled: bool) -> String {
+    let mark = if is_any_recalled {
+        " (*): recalled, not read."
+    } else {
+        ""
+    };
+    format!(
+        "details.txt has every value, all arithmetic, the skill of the maps, and the sources; report.html has the maps.{mark}"
+    )
 }
 
 fn title(page: &mut Page, first: &FirstSheet) {
@@ -199,8 +210,8 @@ fn short_remark(page: &mut Page, remark: &RemarkFacts) {
     remark.help.iter().for_each(|help| page.item("  -> ", help));
 }
 
-/// A zone's reasons: its first limits, a line each.
-fn why(page: &mut Page, zone: &ZoneReview) {
+/// A zone's reasons: its first limits, a line each. Tells whether one of them rests on a source that was recalled.
+fn why(page: &mut Page, zone: &ZoneReview) -> bool {
     let lead = format!("Zone {}  ", zone.zone);
     let indent = " ".repeat(lead.chars().count());
     let mut lines: Vec<String> = Vec::new();
@@ -218,6 +229,7 @@ fn why(page: &mut Page, zone: &ZoneReview) {
     for (at, line) in lines.iter().enumerate() {
         page.item(if at == 0 { &lead } else { &indent }, line);
     }
+    lines.iter().any(|line| line.ends_with(RECALLED))
 }
 
 /// A rate that is the consultant's, with the reason.

@@ -363,6 +363,9 @@ fn fix_facts(fix: &Fix, system: UnitSystem) -> FixFacts {
     }
 }
 
+/// Behind a threshold whose source was recalled and not read.
+pub const RECALLED: &str = " (*)";
+
 impl FindingFacts {
     /// What one observation of the layer is called.
     fn observation(&self) -> &'static str {
@@ -379,10 +382,17 @@ impl FindingFacts {
         let value = self.value.as_deref().unwrap_or("no value");
         let value = value.split(" (").next().unwrap_or_default();
         let layer = self.layer.as_deref().unwrap_or_default();
+        let star = if self.is_recalled() { RECALLED } else { "" };
         format!(
-            "{}: {layer} {value}; trouble {}",
+            "{}: {layer} {value}; trouble {}{star}",
             self.factor, self.threshold
         )
+    }
+
+    /// Whether the source of its threshold was recalled and not read.
+    #[must_use]
+    pub fn is_recalled(&self) -> bool {
+        self.source.contains("from memory")
     }
 
     /// Where the finding rests: layer, spread, cores, confidence, basis and source, as one line.

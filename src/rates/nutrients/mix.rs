@@ -43,7 +43,15 @@ pub(in crate::rates) fn mix(
 }
 
 /// The parts that ceilings count, in their order.
-const CEILINGS: [&str; 6] = ["phosphate", "nitrogen", "potash", "sulfur", "zinc", "boron"];
+const CEILINGS: [&str; 7] = [
+    "phosphate",
+    "nitrogen",
+    "potash",
+    "sulfur",
+    "zinc",
+    "boron",
+    "manganese",
+];
 
 fn problem(
     field: &FieldContext<'_>,
@@ -57,10 +65,17 @@ fn problem(
         let found = supplies.iter().find(|(name, _)| *name == part);
         found.map_or(0.0, |(_, kilograms)| *kilograms)
     };
+    // A product answers only what it is meant for: nobody spreads litter for its magnesium. What it brings besides counts under the ceilings.
+    let answers = |product: &Product, nutrient: &Nutrient| {
+        if product.feeds.contains(nutrient) {
+            share(product, nutrient.part())
+        } else {
+            0.0
+        }
+    };
     let of_product = |product: &&Product| MixProduct {
         price: field.prices.price_of(&product.name).unwrap_or(0.0),
-        // What a product is not meant for it brings all the same.
-        brings: wanted.iter().map(|n| share(product, n.part())).collect(),
+        brings: wanted.iter().map(|n| answers(product, n)).collect(),
         counts: CEILINGS.iter().map(|part| share(product, part)).collect(),
         on_hand: on_hand(field, product),
     };
@@ -144,6 +159,7 @@ fn ceiling(case: ZoneContext<'_>, part: &str, left: &dyn Fn(Nutrient) -> f64) ->
         "potash" => plain(numbers.potash_ceiling).max(left(Nutrient::Potash)),
         "sulfur" => plain(numbers.sulfur_ceiling).max(2.0 * left(Nutrient::Sulfur)),
         "zinc" => left(Nutrient::Zinc),
+        "manganese" => left(Nutrient::Manganese),
         "boron" => left(Nutrient::Boron).min(plain(numbers.boron_most)),
         _ => f64::INFINITY,
     }
@@ -188,7 +204,9 @@ fn mixed(
     for (product, rate) in products.iter().zip(rates).filter(|(_, rate)| **rate > 0.0) {
         let supplies = Material::Product(product).supplies();
         let mut steps = Vec::new();
-        for need in needs.iter().filter(|need| need.left() > 0.0) {
+        let is_answered =
+            |need: &&Needed| need.left() > 0.0 && product.feeds.contains(&need.nutrient);
+        for need in needs.iter().filter(is_answered) {
             let part = supplies
                 .iter()
                 .find(|(name, _)| *name == need.nutrient.part());
@@ -223,7 +241,9 @@ fn build_up(needs: &[Needed], product: &Product) -> Option<BuildUp> {
     let supplies = Material::Product(product).supplies();
     let covered = |need: &&Needed| {
         let part = need.nutrient.part();
-        need.left() > 0.0 && supplies.iter().any(|(name, _)| *name == part)
+        need.left() > 0.0
+            && product.feeds.contains(&need.nutrient)
+            && supplies.iter().any(|(name, _)| *name == part)
     };
     let all: f64 = needs.iter().filter(covered).map(Needed::left).sum();
     let built = needs.iter().filter(covered).filter_map(|need| {
