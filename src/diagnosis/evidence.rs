@@ -148,6 +148,7 @@ impl FieldRules<'_> {
                 shown(ph.mean)
             ),
             cautions: cautions(manganese, self.rulebook),
+            reading: None,
             inferred: None,
             loosen_to: None,
         })
