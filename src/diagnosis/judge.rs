@@ -50,14 +50,19 @@ impl FieldRules<'_> {
                 (None, _) => silent.push(rule),
             }
         }
-        // A rule for other ground says nothing here where the rule for this ground waits for its test.
-        let is_awaited = silent.iter().any(|rule| {
-            rule.asks
-                && condition::first_unmet(&rule.only_where, soil.profile, self.rulebook).is_none()
+        // A rule for other ground says nothing here where the rule for this ground waits for its own test of the same thing.
+        let awaited: Vec<&Rule> = silent
+            .iter()
+            .copied()
+            .filter(|rule| rule.asks)
+            .filter(|rule| {
+                condition::first_unmet(&rule.only_where, soil.profile, self.rulebook).is_none()
+            })
+            .collect();
+        set_aside.retain(|finding| {
+            let analyte = finding.layer.as_ref().map(|layer| &layer.analyte);
+            awaited.iter().all(|rule| analyte != Some(&rule.analyte))
         });
-        if is_awaited {
-            set_aside.clear();
-        }
         held.extend(self.unanswered(&rules, &silent, held.iter().chain(&set_aside), soil));
         if !held.iter().any(Finding::is_settled) {
             held.extend(set_aside);

@@ -160,15 +160,13 @@ fn a_measured_paste_comes_before_any_bound() {
 
 #[test]
 fn acid_in_calcium_chloride_is_acid_in_water() {
-    // 4.3 + 1.2 = 5.5, below 6.0: severity (6.0 - 5.5) / (6.0 - 5.0) = 0.5 at least.
+    // 4.3 + 1.2 = 5.5 at most, below 6.0. How severe it is follows from the middle of what is possible, not from its mildest end:
+    // 4.3 to 5.5 is 4.9, below the worst value of 5.0.
     let zone = diagnosed(&one(Ph, "cacl2", "pH", 4.3));
     let acidity = of_factor(&zone, Factor::Acidity);
     assert_eq!(acidity.outcome, Outcome::Limiting);
-    assert!(
-        (acidity.severity - 0.5).abs() < 1e-4,
-        "{}",
-        acidity.severity
-    );
+    assert!(acidity.severity > 1.0 - 1e-9, "{}", acidity.severity);
+    assert_eq!(acidity.reading.as_deref(), Some("4.3"));
     assert!(
         acidity.sentence.contains("at most 5.5"),
         "{}",

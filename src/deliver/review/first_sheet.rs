@@ -190,7 +190,7 @@ impl ZoneTable {
         let (unpaid, unused): (Vec<_>, Vec<_>) = unused.into_iter().partition(is_unpaid);
         let head = |c: &super::super::columns::RateColumn<'_>| ProductHead {
             label: c.product.label.clone(),
-            word: c.product.name.replace('_', " "),
+            word: short_word(c),
             unit: c.unit,
         };
         let total = |column: &super::super::columns::RateColumn<'_>| {
@@ -212,6 +212,18 @@ impl ZoneTable {
             disputed: disputed_rates(overview),
             total_area: grouped(area.number_in(system), 1),
         }
+    }
+}
+
+/// A word for a narrow place: the rulebook's name, or the label's first words where the name is a grade such as `map_11_52`.
+fn short_word(column: &super::super::columns::RateColumn<'_>) -> String {
+    let name = &column.product.name;
+    let is_grade = name.chars().any(|letter| letter.is_ascii_digit());
+    if is_grade {
+        let label = column.product.label.split([',', '(']).next();
+        label.unwrap_or(&column.product.label).trim().to_owned()
+    } else {
+        name.replace('_', " ")
     }
 }
 
