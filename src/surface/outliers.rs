@@ -382,3 +382,7 @@ fn skewness(numbers: &[f64]) -> f64 {
         0.0
     }
 }
+
+#[cfg(test)]
+#[path = "outliers_tests.rs"]
+mod tests;

@@ -26,3 +26,28 @@ fn the_tail_is_that_of_the_gamma_distribution() {
         );
     }
 }
+
+#[test]
+fn no_corrected_p_value_is_more_than_one() {
+    assert_eq!(holm(&[0.9, 0.8]), [1.0, 1.0]);
+    assert_eq!(holm(&[0.97]), [0.97]);
+}
+
+/// 1, 2, 3, 4 and 10: mean 4, variance 10, third moment 36, skewness 36 / 10^1.5.
+#[test]
+fn the_lower_tail_goes_by_mean_spread_and_skewness() {
+    let numbers = [1.0, 2.0, 3.0, 4.0, 10.0];
+    let (z, skewness): (f64, f64) = (2.0 / 10.0_f64.sqrt(), 36.0 / 10.0_f64.powf(1.5));
+    let turned = numbers.map(|number| 8.0 - number);
+    // What lies below 2 of the numbers lies above 6 of those turned round at their mean, 4.
+    assert!((lower_tail(&numbers, 2.0) - upper_tail(z, -skewness)).abs() < 1e-12);
+    assert!((lower_tail(&turned, 2.0) - upper_tail(z, skewness)).abs() < 1e-12);
+    assert!(lower_tail(&numbers, 1.0) < lower_tail(&numbers, 2.0));
+    assert_eq!(lower_tail(&[3.0, 3.0], 2.0), 1.0);
+}
+
+/// Mean 6, the luckiest 4: a truth of 1 gains 5, two and a half times the 2 of the luckiest.
+#[test]
+fn gains_are_counted_in_those_of_the_luckiest() {
+    assert!((gains(&[4.0, 6.0, 8.0], 1.0) - 2.5).abs() < 1e-12);
+}

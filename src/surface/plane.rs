@@ -75,3 +75,7 @@ impl Plane {
         (left + self.at(x, y)).clamp(self.low, self.high)
     }
 }
+
+#[cfg(test)]
+#[path = "plane_tests.rs"]
+mod tests;

@@ -22,6 +22,7 @@ mod made_fields;
 mod made_surveys;
 mod made_zone_fields;
 mod made_zones;
+mod mix_edges;
 mod money_over_time;
 mod nutrients;
 mod plan;
