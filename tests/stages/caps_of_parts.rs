@@ -148,3 +148,35 @@ fn the_ground_that_the_seed_safe_limit_is_read_for_is_told_at_its_limits() {
     close(by_both(60.0, 6.0), 6.0);
     close(by_both(40.0, 20.0), 8.0);
 }
+
+/// A strip's own rate is held to the caps of its zone: the recipe's 6 gal/ac, its least of 2, and on sound ground the 3 that may be tried.
+#[test]
+fn the_rate_of_a_strip_is_held_to_the_caps_of_its_zone() {
+    let units = UnitSystem::UnitedStates;
+    let asked = |prescription: &Prescription, text: &str| {
+        let mut products = prescription.products.iter();
+        let product = products.find(|product| product.name == "starter");
+        let rate = find(&prescription.zones[0], "starter").expect("a rate");
+        rate.on_a_strip(gallons(text), product.expect("a product"), units)
+            .map(|strip| (strip.amount.number_in(units), strip.cut))
+    };
+    let short = short_of_phosphorus().prescribed();
+    let (rate, cut) = asked(&short, "5.9 gal/ac").expect("a rate");
+    close(rate, 5.9);
+    assert_eq!(cut, None);
+    let (rate, cut) = asked(&short, "6.24 gal/ac").expect("a rate");
+    close(rate, 6.0);
+    assert!(cut.is_some_and(|cut| cut.contains("recipe")));
+    assert!(asked(&short, "1.95 gal/ac").is_err());
+    let (rate, _) = asked(&short, "2 gal/ac").expect("a rate");
+    close(rate, 2.0);
+    // Nothing on a strip is a strip without.
+    close(asked(&short, "0 gal/ac").expect("a rate").0, 0.0);
+    let sound = short_of_phosphorus().with(Phosphorus, &[60.0]).prescribed();
+    let (rate, cut) = asked(&sound, "3.1 gal/ac").expect("a rate");
+    close(rate, 3.0);
+    assert!(cut.is_some_and(|cut| cut.contains("may be tried here")));
+    let (rate, cut) = asked(&sound, "2.9 gal/ac").expect("a rate");
+    close(rate, 2.9);
+    assert_eq!(cut, None);
+}
