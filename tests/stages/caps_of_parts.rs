@@ -180,3 +180,24 @@ fn the_rate_of_a_strip_is_held_to_the_caps_of_its_zone() {
     close(rate, 2.9);
     assert_eq!(cut, None);
 }
+
+/// Two caps, or two floors, that lie less than 5 % apart: the tighter one holds, whichever of them is the pump's.
+#[test]
+fn of_two_caps_close_together_the_tighter_holds() {
+    let word = |least: f64, most: f64, asked: &str| {
+        let made = short_of_phosphorus().settings(|settings| {
+            let flow = |rate: f64| quantity::<VolumeFlow>(&format!("{} gal/min", rate / 39.6));
+            settings.machine.flow_per_row = (flow(least), flow(most));
+            settings.overrides = vec![said("starter", gallons(asked), false)];
+        });
+        applied(&made.prescribed(), "starter")
+    };
+    // The recipe's 6 against a pump of 6.2, and of 5.8.
+    close(word(0.5, 6.2, "6.15 gal/ac"), 6.0);
+    close(word(0.5, 5.8004, "5.9 gal/ac"), 5.8);
+    // The recipe's 2 against a pump of 1.95, and of 2.05.
+    close(word(1.95, 20.0, "1.97 gal/ac"), 0.0);
+    close(word(1.95, 20.0, "2 gal/ac"), 2.0);
+    close(word(2.05, 20.0, "2.02 gal/ac"), 0.0);
+    close(word(2.05, 20.0, "2.06 gal/ac"), 2.06);
+}
