@@ -69,8 +69,8 @@ struct Treatment<'a> {
     rates: &'a ZoneRates,
     /// Products that a finding holds back.
     held_back: BTreeSet<&'a str>,
-    /// The first order that the budget leaves in.
-    first: Option<&'a str>,
+    /// The first order, and whether the budget leaves it in.
+    first: Option<(&'a str, bool)>,
 }
 
 impl<'a> Treatment<'a> {
@@ -88,9 +88,8 @@ impl<'a> Treatment<'a> {
             held_back: names.filter(is_held).collect(),
             first: rates
                 .fixes
-                .iter()
-                .find(|fix| !fix.left_out)
-                .map(|fix| fix.name.as_str()),
+                .first()
+                .map(|fix| (fix.name.as_str(), fix.left_out)),
         })
     }
 

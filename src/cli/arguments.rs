@@ -130,16 +130,16 @@ pub enum Command {
 /// Arguments of `verdict`.
 #[derive(Debug, Args)]
 pub struct VerdictArguments {
-    /// Output folder of the `plan` run whose strips were planted
-    #[arg(value_name = "DIR")]
-    pub folder: PathBuf,
+    /// Output folder of the `plan` run whose strips were planted; several folders with their verdicts are pooled
+    #[arg(value_name = "DIR", num_args = 1.., required = true)]
+    pub folders: Vec<PathBuf>,
     /// The yield monitor's records: CSV, GeoJSON or shapefile
-    #[arg(long, value_name = "FILE", num_args = 1.., required_unless_present = "plan")]
+    #[arg(long, value_name = "FILE", num_args = 1..)]
     pub results: Vec<PathBuf>,
     /// Plan file whose [[results]] say what the columns are
     #[arg(long, value_name = "PLAN")]
     pub plan: Option<PathBuf>,
-    /// Folder to write into; DIR unless said
+    /// Folder to write into; DIR, the last of several, unless said
     #[arg(long, value_name = "FOLDER")]
     pub out: Option<PathBuf>,
 }

@@ -10,13 +10,14 @@ use super::interrupt::Interrupt;
 use super::outcome_of;
 use super::page::Page;
 use super::terminal::Terminal;
-use crate::deliver::{self, FinishedRun, VerdictInput};
+use crate::deliver::{self, EarlierVerdict, FinishedRun, PooledTreatment, VerdictInput};
 use crate::engine;
 use crate::error::{Failure, Outcome};
 use crate::files::Files;
 use crate::plan::{self, Purpose, ResultKind, ResultSettings};
 use crate::provenance::Place;
 use crate::remark::Remark;
+use crate::trial::TrialError;
 
 /// The result for machines.
 #[derive(Debug, Serialize)]
@@ -28,18 +29,30 @@ struct VerdictRecord<'a> {
     remarks: &'a [Remark],
 }
 
+/// The pooled result for machines.
+#[derive(Debug, Serialize)]
+struct PooledRecord<'a> {
+    outcome: Outcome,
+    exit_code: u8,
+    files: Vec<String>,
+    treatments: &'a [PooledTreatment],
+}
+
 pub(super) fn run(
     arguments: &VerdictArguments,
     terminal: Terminal,
     interrupt: &Interrupt,
 ) -> Result<Outcome, Failure> {
-    let run = FinishedRun::open(&arguments.folder)?;
+    let [folder] = &arguments.folders[..] else {
+        return pooled(arguments, terminal, interrupt);
+    };
+    let run = FinishedRun::open(folder)?;
     let facts = run.facts();
     let (files, results) = results(arguments)?;
     let mut input: VerdictInput = engine::verdict(&facts, &files, &results)?;
     input.remarks.splice(0..0, run.remarks());
     let made = deliver::verdict_files(&input)?;
-    let out = arguments.out.as_ref().unwrap_or(&arguments.folder);
+    let out = arguments.out.as_ref().unwrap_or(folder);
     let paths: Vec<PathBuf> = made.iter().map(|file| out.join(&file.path)).collect();
     interrupt.while_writing(|_| {
         made.iter()
@@ -75,6 +88,53 @@ pub(super) fn run(
     };
     terminal.result(&page, &record)?;
     Ok(outcome)
+}
+
+/// Several harvests together, from the verdicts in their folders.
+fn pooled(
+    arguments: &VerdictArguments,
+    terminal: Terminal,
+    interrupt: &Interrupt,
+) -> Result<Outcome, Failure> {
+    if !arguments.results.is_empty() || arguments.plan.is_some() {
+        return Err(TrialError::PooledWithResults.into());
+    }
+    let verdicts: Vec<EarlierVerdict> = arguments
+        .folders
+        .iter()
+        .map(|folder| EarlierVerdict::open(folder))
+        .collect::<Result<_, _>>()?;
+    let treatments = engine::pooled_verdict(&verdicts)?;
+    let made = deliver::pooled_files(&treatments)?;
+    let last = arguments.folders.last().map(PathBuf::as_path);
+    let out = arguments.out.as_deref().or(last).unwrap_or(Path::new(""));
+    interrupt.while_writing(|_| {
+        made.iter()
+            .try_for_each(|file| deliver::write_file(&out.join(&file.path), &file.bytes, true))
+    })?;
+    let mut page = Page::default();
+    page.line(
+        Tone::Strong,
+        format!("{} harvests together", verdicts.len()),
+    );
+    for line in deliver::pooled_lines(&treatments) {
+        page.line(Tone::Plain, line);
+    }
+    page.line(
+        Tone::Plain,
+        format!("read {}", out.join("pooled.txt").display()),
+    );
+    let record = PooledRecord {
+        outcome: Outcome::Done,
+        exit_code: Outcome::Done.code(),
+        files: made
+            .iter()
+            .map(|file| out.join(&file.path).display().to_string())
+            .collect(),
+        treatments: &treatments,
+    };
+    terminal.result(&page, &record)?;
+    Ok(Outcome::Done)
 }
 
 /// The files named on the command line, and those of the plan; each set is seen from where it was named.

@@ -50,7 +50,10 @@ pub use review::{FindingFacts, FixFacts, ProfileFacts, RateFacts, ZoneReview};
 pub use run_record::{RECORD_FORM, WrittenFile};
 pub use stage_values::StageValues;
 pub use staging::{WriteOptions, write, write_file, write_with};
-pub use verdict::{ReadColumn, VerdictInput, verdict_files, verdict_lines};
+pub use verdict::{
+    EarlierGain, EarlierSet, EarlierVerdict, PooledTreatment, PooledTrial, ReadColumn,
+    VerdictInput, pooled_files, pooled_lines, verdict_files, verdict_lines,
+};
 
 use format_input::FormatInput;
 use formats::FORMATS;

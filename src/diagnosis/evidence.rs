@@ -24,8 +24,30 @@ pub(super) struct Evidence {
     pub range: (f64, f64),
     /// Why the value is a bound and not a measurement.
     pub inferred: Option<String>,
+    /// What the other method read, where the value is a bound.
+    pub reading: Option<f64>,
     /// How deep to loosen, for a hard layer whose lower edge was reached.
     pub loosen_to: Option<Length>,
+}
+
+impl Evidence {
+    /// The value to tell how severe a limit is: of a bound, which is the mildest that the reading allows, the middle of what it allows.
+    pub fn likely(&self) -> f64 {
+        let middle = f64::midpoint(self.range.0, self.range.1);
+        if self.inferred.is_some() && middle.is_finite() {
+            middle
+        } else {
+            self.value
+        }
+    }
+}
+
+/// Whether a value without a map stands for a zone whose own cores lack it, though they were tested for other things: what was left out
+/// of them (a sum that cannot be, a result that was not read) may be what is wrong there.
+fn is_borrowed(summary: &LayerSummary, profile: &[LayerSummary]) -> bool {
+    let is_tested =
+        |other: &LayerSummary| other.cores > 0 && other.key.analyte != Analyte::ConeIndex;
+    summary.is_flat && summary.cores == 0 && profile.iter().any(is_tested)
 }
 
 impl FieldRules<'_> {
@@ -44,7 +66,8 @@ impl FieldRules<'_> {
         let taken = soil
             .profile
             .iter()
-            .filter(|summary| rule.takes(&summary.key) && summary.mean.is_finite());
+            .filter(|summary| rule.takes(&summary.key) && summary.mean.is_finite())
+            .filter(|summary| !is_borrowed(summary, soil.profile));
         let summary = taken.min_by_key(|summary| rule.depth_rank(summary.key.depth))?;
         let mut evidence = self.of_layer(rule, summary)?;
         if let Some(value) = (factor::hooks(rule.factor).value)(&summary.key, soil.profile) {
@@ -85,6 +108,7 @@ impl FieldRules<'_> {
             subject: format!("{} is", subject(&summary.key, self.units)),
             cautions: cautions(summary, self.rulebook),
             inferred: None,
+            reading: None,
             loosen_to: None,
         })
     }
@@ -124,6 +148,7 @@ impl FieldRules<'_> {
                 shown(ph.mean)
             ),
             cautions: cautions(manganese, self.rulebook),
+            reading: None,
             inferred: None,
             loosen_to: None,
         })
@@ -158,6 +183,7 @@ impl FieldRules<'_> {
             ),
             cautions,
             inferred: None,
+            reading: None,
             loosen_to: air::loosening_depth(rule, &layers, soil.pushes),
         })
     }
@@ -216,6 +242,7 @@ impl FieldRules<'_> {
             if is_least { "least" } else { "most" }
         );
         evidence.inferred = Some(inference.why.clone());
+        evidence.reading = Some(reading);
         if is_past && !rule.is_past(reading, threshold) {
             evidence.cautions.extend(inference.caution.clone());
         }

@@ -144,6 +144,8 @@ pub struct Finding {
     pub cautions: Vec<String>,
     /// Why the value is a bound that a reading by another method gives, and not a measurement; `None` where it is measured.
     pub inferred: Option<String>,
+    /// What the other method read, with its unit, where the value is a bound.
+    pub reading: Option<String>,
     /// How deep to loosen a hard layer; `None` where there is none, or where its lower edge was not reached.
     pub loosen_to: Option<Length>,
     /// Why it is not known; `None` where the rule settles it.

@@ -45,8 +45,18 @@ impl FieldRules<'_> {
                 (Some(evidence), Some(unmet)) => {
                     set_aside.push(self.not_here(rule, evidence, &unmet.why()));
                 }
+                // A rule that does not hold on this ground asks for no test.
+                (None, Some(unmet)) if unmet.is_known => {}
                 (None, _) => silent.push(rule),
             }
+        }
+        // A rule for other ground says nothing here where the rule for this ground waits for its test.
+        let is_awaited = silent.iter().any(|rule| {
+            rule.asks
+                && condition::first_unmet(&rule.only_where, soil.profile, self.rulebook).is_none()
+        });
+        if is_awaited {
+            set_aside.clear();
         }
         held.extend(self.unanswered(&rules, &silent, held.iter().chain(&set_aside), soil));
         if !held.iter().any(Finding::is_settled) {
@@ -100,7 +110,7 @@ impl FieldRules<'_> {
         finding.is_closing = self.is_closing(rule, &evidence, is_past);
         finding.sentence = self.sentence(rule, &evidence, &finding);
         if is_past {
-            finding.severity = rule.severity(evidence.value, self.crop);
+            finding.severity = rule.severity(evidence.likely(), self.crop);
         }
         finding.confidence = confidence::probability_past(
             evidence.value,
@@ -122,6 +132,9 @@ impl FieldRules<'_> {
             let asked = test.map(|test| format!("{}: it tells how much", test.what));
             finding.cautions.extend(asked);
         }
+        finding.reading = evidence
+            .reading
+            .map(|reading| with_unit(&significant(reading * factor, 3), &finding.unit));
         finding.inferred = evidence.inferred;
         finding
     }
@@ -220,6 +233,7 @@ impl FieldRules<'_> {
             expected_yield: None,
             cautions: Vec::new(),
             inferred: None,
+            reading: None,
             loosen_to: None,
             not_known: None,
             possible_severity: 0.0,

@@ -5,6 +5,7 @@
 mod demand;
 mod grant;
 mod inputs;
+mod pooled_verdict;
 mod run;
 mod stopwatch;
 mod verdict;
@@ -16,6 +17,7 @@ use std::path::Path;
 pub use demand::Demand;
 pub use grant::Grant;
 pub use inputs::Inputs;
+pub use pooled_verdict::pooled_verdict;
 pub use run::Run;
 pub use verdict::verdict;
 pub use watch::{Step, Unwatched, Watch};

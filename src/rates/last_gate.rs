@@ -14,14 +14,16 @@ use crate::remark::Remark;
 /// A share by which a rate may lie past a cap: the rounding of decimals, not of soil.
 const HAIR: f64 = 1e-9;
 
-/// Holds all rates of a zone against their caps. Products that another one undoes come last, when the other's rate is settled.
+/// Holds all rates of a zone against their caps: first the products that undo others, then those that they undo, then the rest, so that
+/// what is refused beside another product takes nothing from a cap that several share.
 pub(super) fn pass(
     case: ZoneContext<'_>,
     pending: &mut [PendingRate],
     words: &[&Word<'_>],
 ) -> Vec<Remark> {
     let mut remarks = Vec::new();
-    for undoes in [false, true] {
+    let turns: Vec<Turn> = pending.iter().map(|rate| Turn::of(case, rate)).collect();
+    for turn in [Turn::UndoesOthers, Turn::IsUndone, Turn::Other] {
         for at in 0..pending.len() {
             let others = pending.to_vec();
             let Some(rate) = pending.get_mut(at) else {
@@ -30,9 +32,7 @@ pub(super) fn pass(
             let Some(material) = case.field.material(&rate.product) else {
                 continue;
             };
-            let has_opposite =
-                matches!(material, Material::Product(product) if product.not_with.is_some());
-            if has_opposite == undoes {
+            if turns.get(at) == Some(&turn) {
                 let word = words
                     .iter()
                     .copied()
@@ -42,6 +42,36 @@ pub(super) fn pass(
         }
     }
     remarks
+}
+
+/// When a product's rate is settled.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Turn {
+    UndoesOthers,
+    IsUndone,
+    Other,
+}
+
+impl Turn {
+    fn of(case: ZoneContext<'_>, rate: &PendingRate) -> Self {
+        let rulebook = case.field.rulebook;
+        let mut products = rulebook.products.iter();
+        let own = rulebook.product(&rate.product);
+        if own.is_some_and(|product| product.not_with.is_some()) {
+            Self::IsUndone
+        } else if products.any(|other| {
+            other.not_with.as_ref().is_some_and(|not_with| {
+                not_with
+                    .products
+                    .iter()
+                    .any(|name| rate.product == name.as_str())
+            })
+        }) {
+            Self::UndoesOthers
+        } else {
+            Self::Other
+        }
+    }
 }
 
 /// One rate inside its caps.

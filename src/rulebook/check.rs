@@ -168,6 +168,7 @@ impl Rulebook {
     /// Puts the limits of crops whose tolerance of salt is known into the rules that go by it: from their threshold to where nothing is left of the
     /// yield. What a rule closes it closes from its own value, or from where the crop has lost a set share, whichever comes first.
     pub(super) fn resolve_crop_limits(&mut self) {
+        self.resolve_acid_limits();
         let loss = self.numbers.salt_loss_that_closes;
         for rule in self.rules.iter_mut().filter(|rule| rule.goes_by_crop) {
             let from = rule.closes_from.unwrap_or(rule.threshold);
@@ -182,6 +183,35 @@ impl Rulebook {
                 })
             };
             rule.of_crops = self.crops.iter().filter_map(limit).collect();
+        }
+    }
+
+    /// A crop whose own target is no higher than the common limit is too acid from somewhat under its target.
+    fn resolve_acid_limits(&mut self) {
+        let margin = self.numbers.acid_below_target;
+        let acid = |rule: &&mut super::Rule| {
+            rule.factor == super::Factor::Acidity
+                && rule.analyte == crate::analyte::Analyte::Ph
+                && !rule.goes_by_crop
+        };
+        for rule in self.rules.iter_mut().filter(acid) {
+            let fall = rule.threshold - rule.worst;
+            let common = rule.threshold;
+            let kept_acid = self.crops.iter().filter(|crop| crop.target_ph <= common);
+            rule.of_crops = kept_acid
+                .map(|crop| super::CropLimit {
+                    crop: crop.name.clone(),
+                    threshold: crop.target_ph - margin,
+                    worst: crop.target_ph - margin - fall,
+                    closes_from: rule.closes_from.unwrap_or(crop.target_ph - margin),
+                    source: format!(
+                        "target of {} ({}): {}",
+                        crop.label,
+                        crop.basis.name(),
+                        crop.source
+                    ),
+                })
+                .collect();
         }
     }
 

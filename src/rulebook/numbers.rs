@@ -94,6 +94,8 @@ numbers! {
     lime_first_dressing: MassPerArea,
     /// Organic matter in percent from which a soil counts as organic.
     organic_soil_from: f64,
+    /// How far the pH lies under a crop's own target before it counts as too acid, where that target is no higher than the common limit.
+    acid_below_target: f64,
     /// pH in water that lime aims at on organic soil.
     organic_target_ph: f64,
     /// Sand, percent, from which a seedbed counts as sandy.

@@ -79,6 +79,37 @@ pub enum TrialError {
         "no harvest is named: write --results FILE, or a [[results]] table with kind = \"yield\" in the plan"
     )]
     NoResults,
+    /// The same harvest twice.
+    #[error(
+        "{place}: the harvest of {field} {season} is in \"{earlier}\" already; one harvest counts once"
+    )]
+    PooledTwice {
+        /// The second folder.
+        place: Place,
+        /// The first.
+        earlier: String,
+        /// Field.
+        field: String,
+        /// Season.
+        season: u16,
+    },
+    /// Strips of one name that are not the same trial.
+    #[error(
+        "{place}: \"{treatment}\" has another crop, other products or another unit of yield than in \"{other}\"; pool trials of one kind, judged with the same units"
+    )]
+    NotPoolable {
+        /// The folder that differs.
+        place: Place,
+        /// Name of the treatment.
+        treatment: String,
+        /// The folder it was compared with.
+        other: String,
+    },
+    /// Several folders and a harvest.
+    #[error(
+        "several folders are pooled from the verdicts in them; judge each harvest first, lowstave verdict DIR --results FILE, and leave --results and --plan out here"
+    )]
+    PooledWithResults,
     /// The record of the run was changed.
     #[error(
         "\"{folder}\" holds a run.json whose strips do not lie where its own draw laid them, or that another version wrote: it was edited. A verdict rests on the layout as it was planted"

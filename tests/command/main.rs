@@ -18,6 +18,7 @@ mod main_job;
 mod manual;
 mod memory;
 mod plan_file;
+mod pooled;
 mod program;
 mod proj_database;
 mod results;

@@ -385,6 +385,7 @@ fn finding(
     };
     Finding {
         inferred: None,
+        reading: None,
         loosen_to: None,
         not_known: None,
         possible_severity: 0.0,

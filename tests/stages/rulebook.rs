@@ -327,3 +327,22 @@ fn a_condition_takes_its_value_from_a_number_of_the_rulebook() {
         7.8
     );
 }
+
+/// Potato is kept at pH 5.5 against scab: it is not too acid at 5.76, where corn is.
+#[test]
+fn a_crop_that_is_kept_acid_is_judged_by_its_own_target() {
+    let limit = |text: &str, crop: &str| {
+        let rulebook = Rulebook::from_texts(Rulebook::built_in_text(), Some((text, "rules.toml")));
+        let rulebook = rulebook.unwrap_or_else(|errors| panic!("{errors:?}"));
+        rulebook
+            .rule("acidity")
+            .expect("acidity")
+            .threshold_for(crop)
+    };
+    assert!((limit("", "potato") - 5.2).abs() < 1e-9);
+    assert!((limit("", "corn") - 6.0).abs() < 1e-9);
+    assert!((limit("", "alfalfa") - 6.0).abs() < 1e-9);
+    let wider = "[number.acid_below_target]\nvalue = 0.5\n";
+    assert!((limit(wider, "potato") - 5.0).abs() < 1e-9);
+    assert!((limit(wider, "corn") - 6.0).abs() < 1e-9);
+}

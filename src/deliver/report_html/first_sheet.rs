@@ -110,8 +110,11 @@ fn zone_table(sheet: &FirstSheet, cost: &str) -> Markup {
             }
         }
         p.small {
+            @if !table.disputed.is_empty() { "Research disputes the ground for: " (plain(&table.disputed)) ". " }
             @for line in &sheet.worth { (plain(line)) ". " }
             @if table.has_strips { "Totals count the check strips; the rows do not. " }
+            @if !table.waiting.is_empty() { "Waits for a test: " (plain(&table.waiting.join(", "))) ". " }
+            @if !table.unpaid.is_empty() { "Needed, not paid for by the budget: " (plain(&table.unpaid.join(", "))) ". " }
             @if !table.unused.is_empty() { "Not recommended anywhere: " (plain(&table.unused.join(", "))) ". " }
             "Outside every zone nothing is applied: set the controller to 0 for \u{201c}out of field\u{201d} and for \u{201c}position lost\u{201d}."
         }

@@ -8,12 +8,18 @@ pub use zone::zone_text;
 use super::delivery::OutputFile;
 use super::error::DeliverError;
 use super::format_input::FormatInput;
-use super::review::{ALWAYS, FirstSheet, RECALLED, RemarkFacts, Review, ZoneReview, ZoneTable};
+use super::review::{
+    ALWAYS, FirstSheet, RECALLED, RateFacts, RemarkFacts, Review, SET_BY, ZoneReview, ZoneTable,
+};
 use crate::deliver::numbers::grouped;
 use crate::text::{Column, Page};
 
 /// Most limits that are named of a zone.
 const MOST_LIMITS: usize = 3;
+/// Most lines on what the budget left out; the details have all.
+const MOST_UNPAID: usize = 3;
+/// Limits that are told however many stand before them: they forbid what others ask for.
+const ALWAYS_TOLD: [&str; 2] = ["salt", "phosphorus excess"];
 /// Products in the table of zones beside which an order in words still has room.
 const MOST_PRODUCTS_BESIDE_AN_ORDER: usize = 2;
 
@@ -41,7 +47,7 @@ fn report(review: &Review) -> String {
     zone_table(&mut page, first);
     lines(&mut page, "Worth", &first.worth);
     lines(&mut page, "Check strips", &first.checks);
-    money(&mut page, first);
+    money(&mut page, review);
     before_you_drive(&mut page, first);
     page.chapter("Why");
     let mut is_any_recalled = false;
@@ -95,6 +101,21 @@ fn zone_table(page: &mut Page, first: &FirstSheet) {
     let table = &first.table;
     page.chapter("What goes where");
     page.table(&columns(table), &rows(first));
+    if !table.disputed.is_empty() {
+        page.paragraph(&format!(
+            "Research disputes the ground for: {}. The details say why.",
+            table.disputed
+        ));
+    }
+    if !table.waiting.is_empty() {
+        page.paragraph(&format!("Waits for a test: {}.", table.waiting.join(", ")));
+    }
+    if !table.unpaid.is_empty() {
+        page.paragraph(&format!(
+            "Needed, not paid for by the budget: {}.",
+            table.unpaid.join(", ")
+        ));
+    }
     if !table.unused.is_empty() {
         page.paragraph(&format!(
             "Not recommended anywhere: {}.",
@@ -155,10 +176,17 @@ fn rows(first: &FirstSheet) -> Vec<Vec<String>> {
     rows
 }
 
-fn money(page: &mut Page, first: &FirstSheet) {
+fn money(page: &mut Page, review: &Review) {
+    let first = &review.first;
     page.chapter("Buy and pay");
     first.buy.iter().for_each(|line| page.item("- ", line));
     page.item("Money: ", &first.money.line());
+    let unpaid = review.budget.iter().take(MOST_UNPAID);
+    unpaid.for_each(|line| page.item("Not paid for: ", line));
+    let more = review.budget.len().saturating_sub(MOST_UNPAID);
+    if more > 0 {
+        page.paragraph(&format!("{more} more lines on the budget in details.txt."));
+    }
 }
 
 fn before_you_drive(page: &mut Page, first: &FirstSheet) {
@@ -189,17 +217,31 @@ fn why(page: &mut Page, zone: &ZoneReview) -> bool {
     let mut lines: Vec<String> = Vec::new();
     for finding in &zone.limits {
         let is_new = |line: &String| !line.starts_with(&format!("{}:", finding.factor));
-        if lines.len() < MOST_LIMITS && lines.iter().all(is_new) {
+        let is_wanted = lines.len() < MOST_LIMITS || ALWAYS_TOLD.contains(&finding.factor.as_str());
+        if is_wanted && lines.iter().all(is_new) {
             lines.push(finding.short_line());
         }
     }
     if lines.is_empty() {
         lines.push("no limit found among the factors that were measured".to_owned());
     }
+    lines.extend(zone.rates.iter().filter_map(set_by_the_plan));
     for (at, line) in lines.iter().enumerate() {
         page.item(if at == 0 { &lead } else { &indent }, line);
     }
     lines.iter().any(|line| line.ends_with(RECALLED))
+}
+
+/// A rate that is the consultant's, with the reason.
+fn set_by_the_plan(rate: &RateFacts) -> Option<String> {
+    let said = rate
+        .notes
+        .iter()
+        .find_map(|note| note.strip_prefix(SET_BY))?;
+    Some(format!(
+        "{} {} set by the consultant: {said}",
+        rate.product, rate.rate
+    ))
 }
 
 /// The cautions of what is applied.

@@ -51,6 +51,10 @@ pub struct ZoneTable {
     pub products: Vec<ProductHead>,
     /// Labels of the products that go nowhere.
     pub unused: Vec<String>,
+    /// Labels of the products that go nowhere before a test tells how much.
+    pub waiting: Vec<String>,
+    /// Labels of the products that are needed and that the budget does not pay for anywhere.
+    pub unpaid: Vec<String>,
     /// Unit of the cost column.
     pub cost_unit: &'static str,
     /// One row per zone.
@@ -61,6 +65,8 @@ pub struct ZoneTable {
     pub total_area: String,
     /// Whether check strips with other rates lie in the zones.
     pub has_strips: bool,
+    /// Which of the rates rest on rules that research disputes: "gypsum in zones 5, 7; starter"; empty where none does.
+    pub disputed: String,
 }
 
 /// A product as a column.
@@ -109,12 +115,13 @@ impl FirstSheet {
             Area::unit_in(overview.units)
         );
         let treatments = treatments(overview);
-        let before: Vec<RemarkFacts> = looks
+        let mut before: Vec<RemarkFacts> = looks
             .iter()
             .filter(|remark| remark.changes_a_decision())
-            .take(MOST_REMARKS)
             .cloned()
             .collect();
+        before.sort_by_key(|remark| !remark.is_of_a_rate());
+        before.truncate(MOST_REMARKS);
         Self {
             field: settings.field.clone(),
             about: vec![format!("{} {}", settings.crop, settings.season), area],
@@ -169,7 +176,18 @@ impl ZoneTable {
         let system = overview.units;
         let area: Area = overview.zones.iter().map(ZoneView::area).sum();
         let label = |c: &super::super::columns::RateColumn<'_>| c.product.label.clone();
-        let unused = overview.columns.iter().filter(|c| !c.is_used).map(label);
+        let waits = |c: &&super::super::columns::RateColumn<'_>| {
+            let decides = format!("how much {}", c.product.name.replace('_', " "));
+            let mut tests = overview.stages.prescription.test_first.iter();
+            tests.any(|test| test.decides == decides)
+        };
+        let is_unpaid = |c: &&super::super::columns::RateColumn<'_>| {
+            let mut fixes = overview.zones.iter().flat_map(|view| &view.rates.fixes);
+            fixes.any(|fix| fix.left_out && fix.product.as_ref() == Some(&c.product.name))
+        };
+        let unused = overview.columns.iter().filter(|c| !c.is_used);
+        let (waiting, unused): (Vec<_>, Vec<_>) = unused.partition(waits);
+        let (unpaid, unused): (Vec<_>, Vec<_>) = unused.into_iter().partition(is_unpaid);
         let head = |c: &super::super::columns::RateColumn<'_>| ProductHead {
             label: c.product.label.clone(),
             word: c.product.name.replace('_', " "),
@@ -182,16 +200,48 @@ impl ZoneTable {
         Self {
             area_unit: Area::unit_in(system),
             products: overview.used_columns().map(head).collect(),
-            unused: unused.collect(),
+            unused: unused.into_iter().map(label).collect(),
+            waiting: waiting.into_iter().map(label).collect(),
+            unpaid: unpaid.into_iter().map(label).collect(),
             cost_unit: MoneyPerArea::unit_in(system),
             rows: (0..overview.zones.len())
                 .map(|place| zone_row(overview, treatments, place))
                 .collect(),
             totals: overview.used_columns().map(total).collect(),
             has_strips: overview.stages.strips.strips().next().is_some(),
+            disputed: disputed_rates(overview),
             total_area: grouped(area.number_in(system), 1),
         }
     }
+}
+
+/// The products whose rates rest on disputed rules, with their zones where it is not so in all that get them.
+fn disputed_rates(overview: &Overview<'_>) -> String {
+    let mut said = Vec::new();
+    for column in overview.used_columns() {
+        let name = &column.product.name;
+        let given = |view: &&ZoneView<'_>| {
+            let mut rates = view.rates.rates.iter();
+            rates
+                .find(|rate| rate.product == *name && !rate.amount.is_zero())
+                .map(|rate| rate.disputed.is_some())
+        };
+        let all = overview
+            .zones
+            .iter()
+            .filter_map(|view| Some((view.number, given(&view)?)));
+        let (disputed, undisputed): (Vec<_>, Vec<_>) =
+            all.partition(|(_, is_disputed)| *is_disputed);
+        let zones: Vec<String> = disputed.iter().map(|(zone, _)| zone.to_string()).collect();
+        let word = name.replace('_', " ");
+        match (zones.len(), undisputed.is_empty()) {
+            (0, _) => {}
+            (_, true) => said.push(word),
+            (1, false) => said.push(format!("{word} in zone {}", zones[0])),
+            (_, false) => said.push(format!("{word} in zones {}", zones.join(", "))),
+        }
+    }
+    said.join("; ")
 }
 
 fn zone_row(overview: &Overview<'_>, treatments: &[Treatment], place: usize) -> ZoneRow {
@@ -202,7 +252,7 @@ fn zone_row(overview: &Overview<'_>, treatments: &[Treatment], place: usize) -> 
         treatment: treatments.iter().position(of_zone).unwrap_or(0),
         area: grouped(view.area().number_in(overview.units), 1),
         do_first: capital(&do_first(overview, place)),
-        order: first_order(view).to_owned(),
+        order: first_order(view),
         rates: overview
             .used_columns()
             .map(|column| grouped(column.rates[place], column.decimals))

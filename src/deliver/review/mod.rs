@@ -26,7 +26,7 @@ pub use remarks::RemarkFacts;
 pub use tests_first::not_known;
 pub use treatment::{Treatment, do_first, treatments};
 pub use worth::WorthFacts;
-pub use zone::{FindingFacts, FixFacts, ProfileFacts, RECALLED, RateFacts, ZoneReview};
+pub use zone::{FindingFacts, FixFacts, ProfileFacts, RECALLED, RateFacts, SET_BY, ZoneReview};
 
 /// Title of the removal sheet.
 pub const BALANCE: &str = "What the crop takes and what is left";

@@ -27,11 +27,26 @@ const CHANGE_NOTHING: [&str; 5] = [
     "crs-accuracy",
 ];
 
+/// Remarks that tell of a rate which is not the calculated one, or of money.
+const OF_A_RATE: [&str; 5] = [
+    "override-forced",
+    "override-cut",
+    "override-against-gate",
+    "rate-cut",
+    "over-budget",
+];
+
 impl RemarkFacts {
     /// Whether it may change what is done in the field.
     #[must_use]
     pub fn changes_a_decision(&self) -> bool {
         !CHANGE_NOTHING.contains(&self.code)
+    }
+
+    /// Whether it tells of a rate that was forced, cut or opened, or of money that is not there: these stand first.
+    #[must_use]
+    pub fn is_of_a_rate(&self) -> bool {
+        OF_A_RATE.contains(&self.code)
     }
 
     /// The first sentence of the first of its lines, and how many more lines there are.

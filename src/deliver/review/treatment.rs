@@ -29,22 +29,41 @@ pub fn first_fix<'a>(view: &'a ZoneView<'_>) -> Option<&'a Fix> {
     view.rates.fixes.iter().find(|fix| !fix.left_out)
 }
 
-/// The first thing to do in a zone without its rate.
+/// The first thing to do in a zone without its rate; where the budget left all out, what is needed first.
 #[must_use]
-pub fn first_order<'a>(view: &'a ZoneView<'_>) -> &'a str {
-    first_fix(view).map_or(NOTHING_FIRST, |fix| fix.what.trim_end_matches('.'))
+pub fn first_order(view: &ZoneView<'_>) -> String {
+    first_fix(view).map_or_else(
+        || unpaid(view).unwrap_or_else(|| NOTHING_FIRST.to_owned()),
+        |fix| fix.what.trim_end_matches('.').to_owned(),
+    )
+}
+
+/// What the budget left out of a zone in which it left nothing in: "Not paid for by this budget, but needed first: spread lime".
+fn unpaid(view: &ZoneView<'_>) -> Option<String> {
+    let fix = view.rates.fixes.first()?;
+    let what = fix.what.trim_end_matches('.');
+    let mut letters = what.chars();
+    let first = letters.next()?;
+    let what = first.to_lowercase().chain(letters).collect::<String>();
+    Some(format!(
+        "Not paid for by this budget, but needed first: {what}"
+    ))
 }
 
 /// The first thing to do in a zone, as an order.
 #[must_use]
 pub fn do_first(overview: &Overview<'_>, place: usize) -> String {
-    overview.zones[place].rates.do_first.clone()
+    let view = &overview.zones[place];
+    match first_fix(view) {
+        Some(_) => view.rates.do_first.clone(),
+        None => first_order(view),
+    }
 }
 
 /// The treatments, in the order of their first zone.
 #[must_use]
 pub fn treatments(overview: &Overview<'_>) -> Vec<Treatment> {
-    let key = |place: usize| first_fix(&overview.zones[place]).map_or("", |fix| &fix.what);
+    let key = |place: usize| first_order(&overview.zones[place]);
     let mut groups: Vec<Vec<usize>> = Vec::new();
     for place in 0..overview.zones.len() {
         match groups.iter_mut().find(|group| key(group[0]) == key(place)) {
@@ -78,7 +97,10 @@ fn order(overview: &Overview<'_>, zones: &[usize]) -> String {
         .first()
         .and_then(|&place| first_fix(&overview.zones[place]))
     else {
-        return NOTHING_FIRST.to_owned();
+        return zones.first().map_or_else(
+            || NOTHING_FIRST.to_owned(),
+            |&place| first_order(&overview.zones[place]),
+        );
     };
     let what = fix.what.trim_end_matches('.');
     let column = fix.product.as_ref().and_then(|product| {

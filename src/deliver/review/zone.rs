@@ -106,6 +106,9 @@ pub struct RateFacts {
     pub notes: Vec<String>,
 }
 
+/// What a note of a rate that is the consultant's begins with; the reason follows.
+pub const SET_BY: &str = "Set by the consultant: ";
+
 /// One fix.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct FixFacts {
@@ -198,9 +201,15 @@ fn finding_facts(finding: &Finding, system: UnitSystem) -> FindingFacts {
             .value
             .filter(|value| value.is_finite())
             .map(|value| {
-                format!(
-                    "{}{spread}",
-                    with_unit(&significant(value, 3), &finding.unit)
+                let value = with_unit(&significant(value, 3), &finding.unit);
+                let end = match finding.side {
+                    Side::Below => "most",
+                    Side::Above => "least",
+                };
+                // A bound is never printed as what the laboratory read.
+                finding.reading.as_ref().map_or_else(
+                    || format!("{value}{spread}"),
+                    |reading| format!("{reading}, by the rule's method at {end} {value}"),
                 )
             }),
         threshold: format!(
@@ -322,11 +331,7 @@ fn notes(rate: &Rate) -> Vec<String> {
             rate.seasons_after
         ));
     }
-    notes.extend(
-        rate.overridden
-            .iter()
-            .map(|why| format!("Set by the consultant: {why}")),
-    );
+    notes.extend(rate.overridden.iter().map(|why| format!("{SET_BY}{why}")));
     notes
 }
 

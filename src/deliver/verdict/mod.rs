@@ -1,14 +1,18 @@
 //! What came of the check strips: `verdict.txt`, `verdict.html`, `verdict.json`, and the points kept and dropped as a GeoPackage.
 
+mod earlier;
 mod facts;
 mod json;
 mod page;
 mod picture;
 #[cfg(feature = "geopackage")]
 mod points;
+mod pooled;
 mod text;
 
+pub use earlier::{EarlierGain, EarlierSet, EarlierVerdict};
 pub use facts::{SetFacts, ZoneVerdict};
+pub use pooled::{PooledTreatment, PooledTrial, pooled_files, pooled_lines};
 
 use rayon::prelude::*;
 

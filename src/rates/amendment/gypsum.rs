@@ -26,6 +26,11 @@ pub(super) fn pending(case: ZoneContext<'_>, calcium_of_lime: f64) -> Option<Pen
                 "hydrogen holds the places of calcium here, and gypsum does not take it off: lime does, and supplies the calcium",
             );
         }
+        if is_acidity_unknown(case) {
+            return Need::refused(
+                "whether the ground is acid is not known: have pH in water tested, or name its method; on acid ground lime brings the calcium",
+            );
+        }
         told(for_calcium(case, product, finding, calcium_of_lime))
     });
     let sodium = case
@@ -49,6 +54,12 @@ fn is_acid(case: ZoneContext<'_>, finding: &Finding) -> bool {
         || case
             .limit(Factor::SurfaceAcidity)
             .is_some_and(is_same_layer)
+}
+
+/// Whether nothing tells if the ground is acid.
+fn is_acidity_unknown(case: ZoneContext<'_>) -> bool {
+    let mut unknown = case.diagnosis.not_known.iter();
+    unknown.any(|unknown| unknown.factor == Factor::Acidity)
 }
 
 /// Sulfur in this season's gypsum.
