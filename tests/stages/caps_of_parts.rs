@@ -148,3 +148,56 @@ fn the_ground_that_the_seed_safe_limit_is_read_for_is_told_at_its_limits() {
     close(by_both(60.0, 6.0), 6.0);
     close(by_both(40.0, 20.0), 8.0);
 }
+
+/// A strip's own rate is held to the caps of its zone: the recipe's 6 gal/ac, its least of 2, and on sound ground the 3 that may be tried.
+#[test]
+fn the_rate_of_a_strip_is_held_to_the_caps_of_its_zone() {
+    let units = UnitSystem::UnitedStates;
+    let asked = |prescription: &Prescription, text: &str| {
+        let mut products = prescription.products.iter();
+        let product = products.find(|product| product.name == "starter");
+        let rate = find(&prescription.zones[0], "starter").expect("a rate");
+        rate.on_a_strip(gallons(text), product.expect("a product"), units)
+            .map(|strip| (strip.amount.number_in(units), strip.cut))
+    };
+    let short = short_of_phosphorus().prescribed();
+    let (rate, cut) = asked(&short, "5.9 gal/ac").expect("a rate");
+    close(rate, 5.9);
+    assert_eq!(cut, None);
+    let (rate, cut) = asked(&short, "6.24 gal/ac").expect("a rate");
+    close(rate, 6.0);
+    assert!(cut.is_some_and(|cut| cut.contains("recipe")));
+    assert!(asked(&short, "1.95 gal/ac").is_err());
+    let (rate, _) = asked(&short, "2 gal/ac").expect("a rate");
+    close(rate, 2.0);
+    // Nothing on a strip is a strip without.
+    close(asked(&short, "0 gal/ac").expect("a rate").0, 0.0);
+    let sound = short_of_phosphorus().with(Phosphorus, &[60.0]).prescribed();
+    let (rate, cut) = asked(&sound, "3.1 gal/ac").expect("a rate");
+    close(rate, 3.0);
+    assert!(cut.is_some_and(|cut| cut.contains("may be tried here")));
+    let (rate, cut) = asked(&sound, "2.9 gal/ac").expect("a rate");
+    close(rate, 2.9);
+    assert_eq!(cut, None);
+}
+
+/// Two caps, or two floors, that lie less than 5 % apart: the tighter one holds, whichever of them is the pump's.
+#[test]
+fn of_two_caps_close_together_the_tighter_holds() {
+    let word = |least: f64, most: f64, asked: &str| {
+        let made = short_of_phosphorus().settings(|settings| {
+            let flow = |rate: f64| quantity::<VolumeFlow>(&format!("{} gal/min", rate / 39.6));
+            settings.machine.flow_per_row = (flow(least), flow(most));
+            settings.overrides = vec![said("starter", gallons(asked), false)];
+        });
+        applied(&made.prescribed(), "starter")
+    };
+    // The recipe's 6 against a pump of 6.2, and of 5.8.
+    close(word(0.5, 6.2, "6.15 gal/ac"), 6.0);
+    close(word(0.5, 5.8004, "5.9 gal/ac"), 5.8);
+    // The recipe's 2 against a pump of 1.95, and of 2.05.
+    close(word(1.95, 20.0, "1.97 gal/ac"), 0.0);
+    close(word(1.95, 20.0, "2 gal/ac"), 2.0);
+    close(word(2.05, 20.0, "2.02 gal/ac"), 0.0);
+    close(word(2.05, 20.0, "2.06 gal/ac"), 2.06);
+}

@@ -190,3 +190,14 @@ fn a_core_that_decides_a_finding_is_named() {
     assert!(with_odd_core(made(threshold + 2.0), (165.0, 5.0), 85.0, 73.0).is_empty());
     assert!(with_odd_core(made(threshold + 2.0), (5.0, 500.0), 85.0, 73.0).is_empty());
 }
+
+/// Corn of 180 bu takes 41.4 lb of potash; a table that gives no more than 30 asks for 60 lb of potassium sulfate, 50 % of it.
+#[test]
+fn the_most_of_a_nutrients_table_holds() {
+    let made = short_of_phosphorus(&["potassium_sulfate"])
+        .with(Phosphorus, &[60.0])
+        .layer(key(Potassium, "mehlich-3", "0-6 in"), "ppm", &[40.0]);
+    let zone = first(&made, "[rate.national_potash]\nmost = 30\n");
+    close(rate(&zone, "potassium_sulfate"), 60.0);
+    close(rate(&first(&made, ""), "potassium_sulfate"), 82.8);
+}

@@ -137,6 +137,8 @@ fn a_rate_ends_at_its_first_zero_or_its_vertex() {
     }
     // x² - 4x + 5 has no zero and its least, 1, at 2: from there on nothing.
     close(rate(5.0, -4.0, 1.0, 1.9), 1.01);
+    close(rate(5.0, -4.0, 1.0, 1.95), 1.0025);
+    close(rate(5.0, -4.0, 1.0, 2.05), 0.0);
     close(rate(5.0, -4.0, 1.0, 2.1), 0.0);
     // -x² + 3x + 4 = (4 - x)(1 + x): opens downward, ends at 4 and climbs until 1.5.
     close(rate(4.0, 3.0, -1.0, 1.5), 6.25);
@@ -261,6 +263,14 @@ fn a_buffer_above_its_start_asks_for_no_lime() {
     let pennsylvania = |acidity| penn_state_pounds_per_acre(acidity, 5.5, 6.5).expect("a rate");
     close(pennsylvania(4.0), 2_000.0);
     close(pennsylvania(4.1), 3_444.0);
+}
+
+/// From pH 7 in water on there is no acidity; below it a buffer pH tells, however little below.
+#[test]
+fn acidity_is_absent_from_neutral_on_and_not_before() {
+    let at = |ph| exchangeable_acidity(Some(ph), Some((Buffer::Smp, 6.5))).expect("acidity");
+    assert_eq!(at(7.0), Acidity::AbsentAtNeutral);
+    assert!(matches!(at(6.9), Acidity::Known(_)));
 }
 
 #[test]
@@ -414,6 +424,7 @@ fn cone_readings_that_do_not_fit_their_depths_are_refused() {
     // At the limit is not above it.
     let share = |values: &[f64]| share_above_pct(&pressures(values), limit).expect("a share");
     close(share(&[2_000.0, 2_001.0, 1_999.0, 2_500.0]), 50.0);
+    close(share(&[2_000.0, 2_001.0, 1_999.0, 900.0]), 25.0);
 }
 
 #[test]

@@ -321,6 +321,10 @@ fn of_sodium() {
     assert!(
         matches!(water, Err(SoilError::OutOfRange { least, most, .. }) if least == 10.0 && most == 200.0)
     );
+    let sodium = gypsum_for_sodium(601.0, MassPerArea::from_kilograms_per_hectare(2e6));
+    assert!(
+        matches!(sodium, Err(SoilError::OutOfRange { least, most, .. }) if least == 0.0 && most == 60.0)
+    );
     let sodic = SodicSoil {
         field_factor: 1.2,
         depth: metres(0.15),
