@@ -294,6 +294,9 @@ pub enum RulebookAction {
         /// The rulebook file
         #[arg(value_name = "FILE")]
         file: PathBuf,
+        /// The region whose rules lie below it
+        #[arg(long, value_name = "NAME")]
+        region: Option<String>,
     },
 }
 

@@ -10,6 +10,7 @@ use super::page::Page;
 use super::terminal::Terminal;
 use crate::error::{Failure, Outcome};
 use crate::files::Files;
+use crate::rates::check_worked_values;
 use crate::rulebook::{Basis, Change, Line, Rulebook};
 use crate::units::UnitSystem;
 
@@ -28,6 +29,7 @@ struct CheckRecord<'a> {
     outcome: Outcome,
     exit_code: u8,
     changes: &'a [Change],
+    worked_values: usize,
 }
 
 pub(super) fn run(arguments: &RulebookArguments, terminal: Terminal) -> Result<Outcome, Failure> {
@@ -46,7 +48,7 @@ pub(super) fn run(arguments: &RulebookArguments, terminal: Terminal) -> Result<O
             terminal,
         ),
         Some(RulebookAction::Regions) => regions(terminal),
-        Some(RulebookAction::Check { file }) => check(file, terminal),
+        Some(RulebookAction::Check { file, region }) => check(file, region.as_deref(), terminal),
     }
 }
 
@@ -162,9 +164,17 @@ fn basis_and_source(basis: Basis, source: &str) -> String {
     }
 }
 
-fn check(file: &Path, terminal: Terminal) -> Result<Outcome, Failure> {
-    let rulebook = Rulebook::load(&Files::folder(""), None, Some(file))?;
-    let changes = rulebook.changes();
+fn check(file: &Path, region: Option<&str>, terminal: Terminal) -> Result<Outcome, Failure> {
+    let rulebook = Rulebook::load(&Files::folder(""), region, Some(file))?;
+    let agreeing = check_worked_values(&rulebook)?;
+    // A worked value changes nothing.
+    let changes: Vec<Change> = rulebook
+        .changes()
+        .iter()
+        .filter(|change| change.key != "worked" && !change.key.starts_with("worked."))
+        .cloned()
+        .collect();
+    let changes = changes.as_slice();
     let mut page = Page::default();
     match changes.len() {
         0 => page.line(
@@ -201,6 +211,10 @@ fn check(file: &Path, terminal: Terminal) -> Result<Outcome, Failure> {
             (Tone::Plain, format!(" = {} (was {before})", change.after)),
         ]);
     }
+    if agreeing > 0 {
+        let told = format!("worked values that the tables give too: {agreeing}");
+        page.line(Tone::Plain, told);
+    }
     let outcome = Outcome::Done;
     terminal.result(
         &page,
@@ -208,6 +222,7 @@ fn check(file: &Path, terminal: Terminal) -> Result<Outcome, Failure> {
             outcome,
             exit_code: outcome.code(),
             changes,
+            worked_values: agreeing,
         },
     )?;
     Ok(outcome)

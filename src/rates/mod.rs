@@ -37,7 +37,7 @@ mod zone_context;
 
 pub use balance::{Balance, CropTake, NutrientBalance, ZoneBalance};
 pub use error::RatesError;
-pub use nutrients::{Choice, MixProblem, MixProduct, MixZone, cheapest_mix};
+pub use nutrients::{Choice, MixProblem, MixProduct, MixZone, cheapest_mix, check_worked_values};
 pub use prescription::{
     BudgetOutcome, Fix, Ingredient, Load, Prescription, ProductUse, Rate, RateCap, Recipe,
     TestFirst, ZoneRates,

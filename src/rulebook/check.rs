@@ -79,6 +79,13 @@ impl Rulebook {
                 known(["fix", &fix.name, "after"], &fixes, word);
             }
         }
+        let rates: Vec<&str> = self.rates.iter().map(|rate| rate.name.as_str()).collect();
+        for worked in &self.worked {
+            known(["worked", &worked.name, "rate"], &rates, &worked.rate);
+            if let Some(word) = &worked.crop {
+                known(["worked", &worked.name, "crop"], &crops, word);
+            }
+        }
         for test in &self.tests {
             for word in &test.products {
                 known(["test", &test.name, "products"], &with_starter, word);

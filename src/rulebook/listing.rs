@@ -121,6 +121,10 @@ impl Rulebook {
                 rule.worst,
                 format!("severity is at its greatest, {}", decimal(rule.most, 3)),
             ));
+            if let Some(from) = rule.closes_from {
+                let what = "from here on it closes what it closes, for every crop";
+                lines.push(line("closes_from", from, what.to_owned()));
+            }
             if let Some(target) = rule.target {
                 lines.push(line(
                     "target",
@@ -447,6 +451,12 @@ impl Rulebook {
                 ("effort", fix.effort, "", "effort, 1 easy to 5 hard"),
                 ("seasons", fix.seasons, "", "seasons until it works"),
                 ("years", fix.years, "", "years that it works"),
+                (
+                    "years_on_sand",
+                    fix.years_on_sand.unwrap_or(fix.years),
+                    "",
+                    "years that it works on sandy ground",
+                ),
                 (
                     "relief",
                     fix.relief,

@@ -25,6 +25,7 @@ mod rule;
 mod rule_check;
 mod soil_test;
 mod tree;
+mod worked;
 
 use std::io;
 use std::path::Path;
@@ -48,6 +49,7 @@ pub use region::Region;
 pub use rule::{CropLimit, Rule, Statistic};
 pub use soil_test::Test;
 pub use tree::Change;
+pub use worked::WorkedValue;
 
 use reader::{Entry, read_each};
 use tree::{Tree, Value};
@@ -87,6 +89,8 @@ pub struct Rulebook {
     pub limes: Vec<LimeChoice>,
     /// Rate tables, those of the region and the user first, then by name.
     pub rates: Vec<RateTable>,
+    /// Values that the user knows of rate tables, for `rulebook check`.
+    pub worked: Vec<WorkedValue>,
     /// The region's pack in force; none where the plan names none.
     pub region: Option<Region>,
     /// Cautions, by name.
@@ -305,7 +309,7 @@ impl Rulebook {
 }
 
 /// The sections of a rulebook.
-const SECTIONS: [&str; 12] = [
+const SECTIONS: [&str; 13] = [
     "caution",
     "crop",
     "fix",
@@ -318,6 +322,7 @@ const SECTIONS: [&str; 12] = [
     "region",
     "rule",
     "test",
+    "worked",
 ];
 
 /// The text of a region's pack.
@@ -376,6 +381,7 @@ fn read(tree: &Tree, changes: Vec<Change>, errors: &mut Vec<RulebookError>) -> R
         limes: section(tree, "lime", errors, LimeChoice::read),
         cautions: section(tree, "caution", errors, Caution::read),
         rates,
+        worked: section(tree, "worked", errors, WorkedValue::read),
         region: regions.into_iter().next(),
         numbers,
         changes,

@@ -78,3 +78,61 @@ fn a_bad_rulebook_file_is_refused() {
         assert!(ran.stderr.contains(file), "{}", ran.stderr);
     }
 }
+
+/// Ontario corn, Olsen: 70 kg/ha of P2O5 at 9 ppm, 20 at 14, none at 31 (Ontario Grain Farmer). Tri-state from memory: 103 lb at 12 ppm and 180 bu.
+#[test]
+fn a_growers_own_numbers_test_a_regions_tables() {
+    let ontario = |test: &str, gives: &str| {
+        format!(
+            "[worked.mine]\nrate = \"ontario_phosphate_corn\"\ntest = {test}\ngives = {gives}\n"
+        )
+    };
+    for (test, gives) in [("9", "70"), ("14", "20"), ("31", "0")] {
+        let folder = Folder::with(&[("mine.toml", &ontario(test, gives))]);
+        let checked = folder.run(&["rulebook", "check", "mine.toml", "--region", "ontario"]);
+        assert_eq!(checked.code, 0, "{}", checked.stderr);
+        assert!(
+            checked
+                .stdout
+                .contains("worked values that the tables give too: 1"),
+            "{}",
+            checked.stdout
+        );
+        assert!(
+            checked.stdout.contains("changes nothing"),
+            "{}",
+            checked.stdout
+        );
+    }
+    let folder = Folder::with(&[("mine.toml", &ontario("9", "60"))]);
+    let wrong = folder.run(&["rulebook", "check", "mine.toml", "--region", "ontario"]);
+    assert_eq!(wrong.code, 2);
+    assert!(
+        wrong.stderr.contains("row 4") && wrong.stderr.contains("gives 70 here, not 60"),
+        "{}",
+        wrong.stderr
+    );
+    // Without the region there is no such row.
+    let folder = Folder::with(&[("mine.toml", &ontario("9", "70"))]);
+    let elsewhere = folder.run(&["rulebook", "check", "mine.toml"]);
+    assert!(
+        elsewhere.code == 2 && elsewhere.stderr.contains("ontario_phosphate_corn"),
+        "{}",
+        elsewhere.stderr
+    );
+    let tri_state = |more: &str| {
+        format!("[worked.mine]\nrate = \"tri_state_phosphate\"\ntest = 12\ngives = 103\n{more}")
+    };
+    let folder = Folder::with(&[
+        ("mine.toml", &tri_state("yield = 180\n")),
+        ("short.toml", &tri_state("")),
+    ]);
+    let checked = folder.run(&["rulebook", "check", "mine.toml", "--region", "tri-state"]);
+    assert_eq!(checked.code, 0, "{}", checked.stderr);
+    let short = folder.run(&["rulebook", "check", "short.toml", "--region", "tri-state"]);
+    assert!(
+        short.code == 2 && short.stderr.contains("write yield = "),
+        "{}",
+        short.stderr
+    );
+}

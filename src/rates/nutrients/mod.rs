@@ -8,9 +8,11 @@ mod mix;
 mod need;
 mod program;
 mod removal;
+mod worked;
 
 pub(in crate::rates) use candidates::is_open;
 pub(in crate::rates) use mix::mix;
 pub(in crate::rates) use need::needs;
 pub use program::{Choice, MixProblem, MixProduct, MixZone, cheapest_mix};
 pub(in crate::rates) use removal::{goal_of_plan, in_units, pounds_a_unit, removal_of, taken};
+pub use worked::check_worked_values;

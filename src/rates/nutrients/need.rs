@@ -169,7 +169,7 @@ fn by_row(case: ZoneContext<'_>, row: &RateTable, value: f64) -> Result<(f64, St
     Ok((capped * row.unit, step))
 }
 
-fn equation_of(terms: &EquationTerms) -> RateEquation {
+pub(super) fn equation_of(terms: &EquationTerms) -> RateEquation {
     RateEquation {
         constant: terms.constant,
         per_yield: terms.per_yield,
