@@ -249,3 +249,35 @@ fn the_rough_guide_to_lime_goes_by_texture() {
     // 60 % sand is 0.4 of the way.
     says(bare(None, Some(60.0)), 6.3, 7.3);
 }
+
+/// 1,288.7 lb of gypsum go down to the step of 10 lb. 305 lb with a step of 80 go up to 320: 240 would not spread evenly, and 15 lb are less
+/// than 5 %; 302 lb would need more than that, and nothing goes out.
+#[test]
+fn the_step_of_the_controller_is_told_with_its_way() {
+    let gypsum = |saturation: f64, step: Option<&str>| {
+        let made = Made::one().sound().with(CalciumSaturation, &[saturation]);
+        let zone = first(&made.settings(|settings| {
+            settings.machine.dry_step = step.map(crate::made_zones::quantity);
+        }));
+        let rate = find(&zone, "gypsum").expect("a rate");
+        let amount = rate.amount.number_in(UnitSystem::UnitedStates);
+        let told = rate.steps.iter().find(|step| step.starts_with("rounded"));
+        (amount, told.cloned().unwrap_or_default())
+    };
+    let (amount, told) = gypsum(60.0, None);
+    close(amount, 1_280.0);
+    assert!(
+        told.starts_with("rounded down to the step of 10 lb/ac"),
+        "{told}"
+    );
+    let of = |pounds: f64| 65.0 - 5.0 * pounds / 1_288.7;
+    let (amount, told) = gypsum(of(305.0), Some("80 lb/ac"));
+    close(amount, 320.0);
+    assert!(
+        told.starts_with("rounded up to the step of 80 lb/ac"),
+        "{told}"
+    );
+    let (amount, told) = gypsum(of(302.0), Some("80 lb/ac"));
+    assert_eq!(amount, 0.0);
+    assert!(told.starts_with("rounded down"), "{told}");
+}
