@@ -16,7 +16,7 @@ pub(super) fn page(summary: &Summary, out: &str) -> Page {
     tests(&mut page, summary);
     zones(&mut page, summary);
     page.gap();
-    products(&mut page, &summary.products);
+    products(&mut page, summary);
     money(&mut page, summary);
     page.gap();
     let files = format!(
@@ -100,7 +100,6 @@ fn zone_row(zone: &ZoneSummary, used: &[&str], units: UnitSystem) -> Vec<String>
         let rate = zone.rates.get(*name).and_then(Value::as_f64);
         rate.map_or("-".to_owned(), |rate| with_commas(&decimal(rate, 3)))
     };
-    let cost = cost(zone.cost_usd_ac + zone.work_usd_ac, units);
     [
         zone.zone.to_string(),
         grouped(area, 1),
@@ -108,7 +107,7 @@ fn zone_row(zone: &ZoneSummary, used: &[&str], units: UnitSystem) -> Vec<String>
     ]
     .into_iter()
     .chain(used.iter().map(rate))
-    .chain([grouped(cost, 2)])
+    .chain([zone.cost.clone()])
     .collect()
 }
 
@@ -124,27 +123,23 @@ fn heading(property: &str, products: &[ProductSummary]) -> Column {
     )
 }
 
-/// A cost per acre in the system's own unit.
-fn cost(dollars_per_acre: f64, units: UnitSystem) -> f64 {
-    let per_acre = MoneyPerArea::from_dollars_per_hectare(1.0).number_in(UnitSystem::UnitedStates);
-    MoneyPerArea::from_dollars_per_hectare(dollars_per_acre / per_acre).number_in(units)
-}
-
-/// What has to be bought, and what is not recommended anywhere.
-fn products(page: &mut Page, products: &[ProductSummary]) {
-    let (bought, unused): (Vec<_>, Vec<_>) =
-        products.iter().partition(|product| product.total > 0.0);
-    for product in bought {
+/// What has to be bought, and what goes nowhere and why.
+fn products(page: &mut Page, summary: &Summary) {
+    for product in summary
+        .products
+        .iter()
+        .filter(|product| product.total > 0.0)
+    {
         let total = with_commas(&decimal(product.total, 1));
         let line = format!("{}: {total} {} for the field", product.label, product.unit);
         page.wrapped((Tone::Plain, ""), Tone::Plain, &line);
     }
-    if !unused.is_empty() {
-        let labels: Vec<&str> = unused
-            .iter()
-            .map(|product| product.label.as_str())
-            .collect();
-        let line = format!("not recommended anywhere: {}", labels.join(", "));
+    for (why, labels) in summary
+        .unused
+        .iter()
+        .filter(|(_, labels)| !labels.is_empty())
+    {
+        let line = format!("{why}: {}", labels.join(", "));
         page.wrapped((Tone::Faint, ""), Tone::Faint, &line);
     }
 }

@@ -99,6 +99,9 @@ pub struct Summary {
     pub notes: usize,
     /// The files of the run, below the output folder.
     pub files: Vec<String>,
+    /// Products that go nowhere, each group with why: waiting for a test, not paid for, not recommended.
+    #[serde(skip)]
+    pub unused: Vec<(&'static str, Vec<String>)>,
 }
 
 /// A zone in the summary.
@@ -122,6 +125,9 @@ pub struct ZoneSummary {
     pub work_usd_ac: f64,
     /// Why.
     pub reason: String,
+    /// Cost of products and work per area as the first sheet prints it.
+    #[serde(skip)]
+    pub cost: String,
 }
 
 /// A product in the summary.
@@ -172,6 +178,14 @@ impl Summary {
             guesses: count(Level::Assumption),
             notes: count(Level::Info),
             files,
+            unused: vec![
+                ("waits for a test", first.table.waiting.clone()),
+                (
+                    "needed, not paid for by the budget",
+                    first.table.unpaid.clone(),
+                ),
+                ("not recommended anywhere", first.table.unused.clone()),
+            ],
         }
     }
 }
@@ -207,6 +221,7 @@ fn zone_summary(overview: &Overview<'_>, first: &FirstSheet, place: usize) -> Zo
         cost_usd_ac: rounded(MoneyPerArea::in_unit(view.rates.cost, "USD/ac"), 2),
         work_usd_ac: rounded(MoneyPerArea::in_unit(work(view), "USD/ac"), 2),
         reason: view.rates.reason.clone(),
+        cost: first.table.rows[place].cost.clone(),
     }
 }
 

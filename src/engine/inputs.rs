@@ -46,7 +46,9 @@ impl Inputs {
                 settings.rules.as_deref(),
             )
         })?;
-        let rulebook = rulebook.and_then(|rulebook| with_own_analysis(rulebook, &settings));
+        let rulebook = rulebook
+            .map(|rulebook| rulebook.with_depths_in(settings.units))
+            .and_then(|rulebook| with_own_analysis(rulebook, &settings));
         // Without a rulebook the run ends, and nothing is said of free lime.
         let free_lime_ph = rulebook
             .as_ref()

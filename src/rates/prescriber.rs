@@ -12,10 +12,14 @@ use super::{
     last_gate, nutrients, reason, starter, starter_remarks, strip_totals, tests_to_run, totals,
 };
 use crate::diagnosis::{Diagnosis, ZoneDiagnosis};
+use crate::plan::Stock;
 use crate::remark::Remark;
 use crate::rulebook::ProductName;
 use crate::soil::SeedSaltLimit;
 use crate::units::MoneyPerArea;
+
+/// A rate that is rounded up to the step takes at most this share more.
+const ROUNDING_UP: f64 = 1.05;
 
 /// What the whole field's rates are worked out with.
 pub(super) struct Prescriber<'a> {
@@ -49,6 +53,11 @@ impl Prescriber<'_> {
             .iter()
             .filter_map(|name| totals::product_use(self.field, name, &rates_of(&plans, name)))
             .collect();
+        remarks.extend(
+            products
+                .iter()
+                .filter_map(|product| self.beyond_stock(product)),
+        );
         Prescription {
             balance: balance::balance(self.field, &plans),
             recipe: self.recipe(&plans),
@@ -205,6 +214,38 @@ impl Prescriber<'_> {
                 outcome.limit.show(units, 2)
             );
             Remark::warning("over-budget", what).help("raise the limit or take an override back")
+        })
+    }
+
+    /// An amendment that takes more than is on hand: the mix stays inside the stock, lime and gypsum follow the soil.
+    fn beyond_stock(&self, product: &ProductUse) -> Option<Remark> {
+        let shed = self.field.settings.supply.shed.as_ref()?;
+        let (_, stock) = shed
+            .on_hand
+            .iter()
+            .find(|(name, _)| product.name == name.as_str())?;
+        let units = self.field.settings.units;
+        let (is_short, needed, on_hand) = match stock {
+            Stock::Mass(most) => (
+                product.total_mass.kilograms() > most.kilograms() * ROUNDING_UP,
+                product.total_mass.show(units, 0),
+                most.show(units, 0),
+            ),
+            Stock::Volume(most) => (
+                product.total_volume.litres() > most.litres() * ROUNDING_UP,
+                product.total_volume.show(units, 1),
+                most.show(units, 1),
+            ),
+        };
+        let what = format!(
+            "{}: {needed} go out, and {on_hand} are on hand",
+            product.label
+        );
+        let place = shed.place.clone();
+        is_short.then(|| {
+            let remark = Remark::warning("more-than-on-hand", what);
+            let remark = remark.help("buy the rest, or set lower rates under [[override]]");
+            place.map_or(remark.clone(), |place| remark.at(place))
         })
     }
 

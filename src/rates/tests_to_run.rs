@@ -3,7 +3,8 @@
 use super::TestFirst;
 use super::pending_rate::PendingRate;
 use super::zone_context::{FieldContext, ZoneContext};
-use crate::diagnosis::Because;
+use crate::analyte::Analyte;
+use crate::diagnosis::{Because, Finding};
 use crate::rulebook::{Factor, Test};
 use crate::text::capital;
 
@@ -83,9 +84,27 @@ fn of_rates(case: ZoneContext<'_>, pending: &[PendingRate]) -> Vec<ZoneTest> {
             let finding = case.answered_by(&rate.product).next()?;
             let decides = format!("how much {}", rate.product.replace('_', " "));
             let why = rate.note.as_deref().unwrap_or(&finding.sentence);
-            Some(zone_test(case, test, finding.factor, finding.severity, &decides).because(why))
+            let found = zone_test(case, test, finding.factor, finding.severity, &decides);
+            Some(unless_run(case, finding, found).because(why))
         })
         .collect()
+}
+
+/// A buffer pH that was run already is not asked for again: where no rate follows from it here (organic soil, a buffer without its name, a
+/// target outside the equation), the laboratory tells the rate.
+fn unless_run(case: ZoneContext<'_>, finding: &Finding, test: ZoneTest) -> ZoneTest {
+    let depth = finding.layer.as_ref().and_then(|layer| layer.depth);
+    let is_of_buffer = test.name.contains("buffer");
+    if is_of_buffer && case.summary(&Analyte::BufferPh, depth).is_some() {
+        ZoneTest {
+            name: "lime_rate_of_the_laboratory".to_owned(),
+            what: "ask the laboratory for its lime rate: none follows from the buffer pH on its sheet here".to_owned(),
+            dollars_a_sample: 0.0,
+            ..test
+        }
+    } else {
+        test
+    }
 }
 
 /// Factors that nothing settles.
@@ -202,6 +221,6 @@ fn test_first(test: &ZoneTest, zone: u32, dollars: f64) -> TestFirst {
         decides: test.decides.clone(),
         severity: test.severity,
         dollars,
-        dollars_a_sample: Some(test.dollars_a_sample),
+        dollars_a_sample: Some(test.dollars_a_sample).filter(|dollars| *dollars > 0.0),
     }
 }

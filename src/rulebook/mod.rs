@@ -56,6 +56,7 @@ use tree::{Tree, Value};
 
 use crate::files::Files;
 use crate::provenance::Place;
+use crate::units::UnitSystem;
 
 /// The rulebook that comes with the program.
 const BUILT_IN: &str = include_str!("built_in.toml");
@@ -222,6 +223,15 @@ impl Rulebook {
     #[must_use]
     pub fn changes(&self) -> &[Change] {
         &self.changes
+    }
+
+    /// The same rulebook with the depths of its tests written as people of a unit system write them: "0-15 cm" for "0-6 in".
+    #[must_use]
+    pub fn with_depths_in(mut self, units: UnitSystem) -> Self {
+        for test in &mut self.tests {
+            test.what = soil_test::with_depths_of(units, &test.what);
+        }
+        self
     }
 
     /// A rule by name.

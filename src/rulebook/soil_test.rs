@@ -1,5 +1,6 @@
 use super::reader::Entry;
 use super::{Basis, Factor};
+use crate::units::UnitSystem;
 
 /// A test that would tell what is not known.
 #[derive(Debug, Clone)]
@@ -37,5 +38,48 @@ impl Test {
             basis: entry.basis("basis"),
             source: entry.text("source", "name the price list, or say whose practice it is"),
         }
+    }
+}
+
+/// The rulebook names its depths in inches, as its sources do; a metric plan reads "0-15 cm" for "0-6 in".
+pub(super) fn with_depths_of(units: UnitSystem, text: &str) -> String {
+    if units == UnitSystem::UnitedStates {
+        return text.to_owned();
+    }
+    let centimetres = |inches: &str| -> Option<String> {
+        let (top, bottom) = inches.split_once('-')?;
+        let whole = |inches: &str| Some((inches.parse::<u32>().ok()? * 5).div_ceil(2));
+        Some(format!("{}-{} cm", whole(top)?, whole(bottom)?))
+    };
+    let words: Vec<&str> = text.split(' ').collect();
+    let mut said: Vec<String> = Vec::new();
+    let mut at = 0;
+    while let Some(word) = words.get(at) {
+        let unit = words.get(at + 1).and_then(|next| next.strip_prefix("in"));
+        let rest = unit.filter(|rest| rest.chars().all(|letter| letter.is_ascii_punctuation()));
+        if let (Some(depth), Some(rest)) = (centimetres(word), rest) {
+            said.push(format!("{depth}{rest}"));
+            at += 2;
+        } else {
+            said.push((*word).to_owned());
+            at += 1;
+        }
+    }
+    said.join(" ")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::with_depths_of;
+    use crate::units::UnitSystem;
+
+    #[test]
+    fn a_metric_plan_reads_depths_in_centimetres() {
+        let text = "Have zinc tested, 0-6 in, and pull cores 0-2 in and 6-24 in in spring";
+        assert_eq!(
+            with_depths_of(UnitSystem::Metric, text),
+            "Have zinc tested, 0-15 cm, and pull cores 0-5 cm and 15-60 cm in spring"
+        );
+        assert_eq!(with_depths_of(UnitSystem::UnitedStates, text), text);
     }
 }

@@ -96,6 +96,7 @@ fn delivery_in(folder: &std::path::Path) -> Delivery {
         guesses: 0,
         notes: 0,
         files: Vec::new(),
+        unused: Vec::new(),
     };
     Delivery { files, summary }
 }

@@ -70,6 +70,15 @@ fn organic_soil_has_its_own_target_and_no_equation_for_mineral_soil() {
         "{}",
         note(&acid, "lime")
     );
+    // The buffer was run already: it is not asked for again, the laboratory is asked for its rate.
+    let fixes: Vec<&str> = acid.fixes.iter().map(|fix| fix.what.as_str()).collect();
+    assert!(
+        fixes
+            .iter()
+            .any(|what| what.starts_with("Ask the laboratory for its lime rate"))
+            && !fixes.iter().any(|what| what.contains("buffer pH run")),
+        "{fixes:?}"
+    );
 }
 
 /// Tri-State 1995, target 6.5, SMP 6.4: 60.4 - 0.87 x 64 = 4.72 ton/ac of 90 % lime for 8 in; worked in 6 in with 80 % lime:

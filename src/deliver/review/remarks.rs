@@ -28,12 +28,13 @@ const CHANGE_NOTHING: [&str; 5] = [
 ];
 
 /// Remarks that tell of a rate which is not the calculated one, or of money.
-const OF_A_RATE: [&str; 5] = [
+const OF_A_RATE: [&str; 6] = [
     "override-forced",
     "override-cut",
     "override-against-gate",
     "rate-cut",
     "over-budget",
+    "more-than-on-hand",
 ];
 
 impl RemarkFacts {
