@@ -99,10 +99,22 @@ fn insert_test(case: ZoneContext<'_>, ordered: &mut Vec<Candidate>, test: &ZoneT
     ordered.insert(at, candidate);
 }
 
+/// Whether a factor is known and nothing of it limits.
+fn is_adequate(case: ZoneContext<'_>, factor: Factor) -> bool {
+    let mut findings = case.diagnosis.findings.iter();
+    let has =
+        findings.any(|finding| finding.factor == factor && finding.outcome == Outcome::Adequate);
+    has && case.limit(factor).is_none()
+}
+
 fn candidate(case: ZoneContext<'_>, rule: &FixRule, pending: &[PendingRate]) -> Option<Candidate> {
     let relieved = relieved(case, rule, pending);
     if rule.unless_spread && is_spread_for(case, &relieved, pending)
         || is_needless_change(case, rule, &relieved)
+        || rule
+            .unless_adequate
+            .iter()
+            .any(|factor| is_adequate(case, *factor))
     {
         return None;
     }

@@ -116,6 +116,7 @@ fn of_unknown_factors(case: ZoneContext<'_>) -> Vec<ZoneTest> {
             let no_test_tells = [Because::RuleDoesNotHold, Because::DependsOnRegion];
             !no_test_tells.contains(&unknown.because)
         })
+        .filter(|unknown| unknown.factor != Factor::SurfaceAcidity || !is_limy(case))
         .filter_map(|unknown| {
             let test = for_factor(case.field, unknown.factor)?;
             let decides = format!("whether {} limits", unknown.factor.name());
@@ -124,6 +125,19 @@ fn of_unknown_factors(case: ZoneContext<'_>) -> Vec<ZoneTest> {
             (severity > 0.0).then(|| found.because(&unknown.sentence))
         })
         .collect()
+}
+
+/// Whether the topsoil has free lime by its pH in water: its surface is not acid.
+fn is_limy(case: ZoneContext<'_>) -> bool {
+    let ph = case.summary(&Analyte::Ph, None);
+    ph.is_some_and(|ph| {
+        let is_in_water = ph
+            .key
+            .method
+            .as_ref()
+            .is_some_and(|method| method.name() == "water");
+        is_in_water && ph.mean >= case.field.rulebook.numbers.free_lime_ph
+    })
 }
 
 fn for_factor<'a>(field: &FieldContext<'a>, factor: Factor) -> Option<&'a Test> {

@@ -17,6 +17,8 @@ pub struct FixRule {
     pub rules: Vec<String>,
     /// Left out where a product goes out for the same factor.
     pub unless_spread: bool,
+    /// Left out where one of these factors is known to be adequate: a band of phosphorus where phosphorus is.
+    pub unless_adequate: Vec<Factor>,
     /// The product it uses.
     pub product: Option<ProductName>,
     /// Cost; what the product costs comes on top.
@@ -49,6 +51,7 @@ impl FixRule {
 
     pub(super) fn read(entry: &mut Entry<'_>) -> Self {
         let mends = entry.texts("mends");
+        let unless_adequate = entry.texts("unless_adequate");
         Self {
             name: entry.name.to_owned(),
             what: entry.text("what", "say what is done, in the imperative"),
@@ -56,6 +59,7 @@ impl FixRule {
             mends: super::read_factors(entry, "mends", &mends),
             rules: entry.texts("rules"),
             unless_spread: entry.flag_or("unless_spread", false),
+            unless_adequate: super::read_factors(entry, "unless_adequate", &unless_adequate),
             product: entry
                 .maybe_text("product")
                 .map(|name| ProductName::new(&name)),

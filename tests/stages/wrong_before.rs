@@ -161,3 +161,32 @@ fn the_sikora_buffer_asks_for_the_state() {
     let oregon = made.settings(|settings| settings.supply.region = Some("oregon".into()));
     assert!(rate(&first(&oregon), "lime") > 4_000.0);
 }
+
+/// Limy ground whose phosphorus is known to be enough: no band of phosphorus is ordered, and its surface is not asked to be tested for acid.
+#[test]
+fn limy_ground_gets_no_band_of_phosphorus_where_there_is_enough_and_no_test_of_its_surface() {
+    let limy = |phosphorus: f64| {
+        let made = Made::one()
+            .layer(key(Ph, "water", "0-6 in"), "pH", &[8.6])
+            .layer(key(Phosphorus, "olsen", "0-6 in"), "ppm", &[phosphorus]);
+        first(&made)
+    };
+    let orders = |zone: &ZoneRates| -> Vec<String> {
+        zone.fixes.iter().map(|fix| fix.what.clone()).collect()
+    };
+    let (enough, short) = (orders(&limy(40.0)), orders(&limy(3.0)));
+    assert!(
+        !enough
+            .iter()
+            .any(|what| what.starts_with("Band phosphorus")),
+        "{enough:?}"
+    );
+    assert!(
+        short.iter().any(|what| what.starts_with("Band phosphorus")),
+        "{short:?}"
+    );
+    assert!(
+        !enough.iter().any(|what| what.contains("0-2 in")),
+        "{enough:?}"
+    );
+}
