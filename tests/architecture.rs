@@ -140,24 +140,40 @@ fn the_rooms_of_intake_stand_in_the_order_of_the_data() {
     assert_none(back);
 }
 
-/// All files, each with the files that it imports, as module paths.
+/// All files, each with the files that it imports, as module paths. A name that a `mod.rs` hands on counts as the file that it
+/// comes from; one that a `mod.rs` holds itself counts as that `mod.rs`.
 fn file_imports() -> std::collections::BTreeMap<String, Vec<String>> {
     let all: Vec<(String, String)> = sources()
         .into_iter()
-        .filter(|(path, _)| !path.ends_with("_tests.rs") && !path.ends_with("/mod.rs"))
-        .map(|(path, text)| (module_path(&path).join("::"), text))
+        .filter(|(path, _)| !path.ends_with("_tests.rs") && path != "src/lib.rs")
+        .map(|(path, text)| (path, code_only(&text)))
         .collect();
-    let names: Vec<String> = all.iter().map(|(file, _)| file.clone()).collect();
+    let name_of = |path: &str| module_path(path).join("::");
+    let names: Vec<String> = all.iter().map(|(path, _)| name_of(path)).collect();
+    let handed_on = names_handed_on(&all);
     let file_of = |path: &Vec<String>| {
-        (1..=path.len())
-            .rev()
-            .map(|length| path[..length].join("::"))
-            .find(|name| names.contains(name))
+        let mut path = path.clone();
+        for _ in 0..10 {
+            let longest = (1..=path.len())
+                .rev()
+                .map(|length| path[..length].join("::"));
+            let module = longest.clone().find(|name| names.contains(name))?;
+            let known = module.split("::").count();
+            match path
+                .get(known)
+                .and_then(|name| handed_on.get(&(module.clone(), name.clone())))
+            {
+                Some(from) => path = from.iter().chain(&path[known + 1..]).cloned().collect(),
+                None => return Some(module),
+            }
+        }
+        None
     };
-    let of_file = |(file, text): (String, String)| {
-        let module: Vec<String> = file.split("::").map(str::to_owned).collect();
-        let code = code_only(&text);
-        let mut found: Vec<String> = all_imports(&code, &module)
+    let of_file = |(path, code): &(String, String)| {
+        let file = name_of(path);
+        // A visibility such as `pub(in crate::rates)` imports nothing.
+        let used = without_hand_ons(path, code).replace("(in crate::", "(in ");
+        let mut found: Vec<String> = all_imports(&used, &module_path(path))
             .iter()
             .filter_map(file_of)
             .filter(|other| *other != file)
@@ -166,7 +182,103 @@ fn file_imports() -> std::collections::BTreeMap<String, Vec<String>> {
         found.dedup();
         (file, found)
     };
-    all.clone().into_iter().map(of_file).collect()
+    all.iter().map(of_file).collect()
+}
+
+/// What each `mod.rs` hands on: module and name, and the path that the name comes from.
+fn names_handed_on(
+    all: &[(String, String)],
+) -> std::collections::BTreeMap<(String, String), Vec<String>> {
+    let mut handed_on = std::collections::BTreeMap::new();
+    for (path, code) in all.iter().filter(|(path, _)| path.ends_with("/mod.rs")) {
+        let module = module_path(path);
+        for (at, _) in code.match_indices("use ") {
+            let before = &code[..at];
+            let is_word = before.ends_with(|c: char| c.is_alphanumeric() || c == '_');
+            if is_word {
+                continue;
+            }
+            let line = &code[at + 4..];
+            let line = &line[..line.find(';').unwrap_or(line.len())];
+            let mut paths = Vec::new();
+            let (rest, prefix) = match line.strip_prefix("crate::") {
+                Some(rest) => (rest, &[][..]),
+                None if line.starts_with("super::") => upwards(line, &module),
+                None => (line.trim_start_matches("self::"), &module[..]),
+            };
+            unfold(rest, prefix, &mut paths);
+            for from in paths {
+                if let Some(name) = from.last() {
+                    handed_on.insert((module.join("::"), name.clone()), from.clone());
+                }
+            }
+        }
+    }
+    handed_on
+}
+
+/// The code of a `mod.rs` without its `pub use`: what it hands on it does not use itself.
+fn without_hand_ons(path: &str, code: &str) -> String {
+    if !path.ends_with("/mod.rs") {
+        return code.to_owned();
+    }
+    let mut kept = String::new();
+    let mut rest = code;
+    while let Some(at) = rest.find("pub") {
+        let (before, from) = rest.split_at(at);
+        kept.push_str(before);
+        let is_hand_on = from.split(';').next().is_some_and(|item| {
+            let words: Vec<&str> = item.split_whitespace().collect();
+            words.get(1) == Some(&"use")
+                || (words.first().is_some_and(|w| w.starts_with("pub(")) && item.contains(" use "))
+        });
+        let end = if is_hand_on {
+            from.find(';').map_or(from.len(), |end| end + 1)
+        } else {
+            3
+        };
+        if !is_hand_on {
+            kept.push_str(&from[..end]);
+        }
+        rest = &from[end..];
+    }
+    kept.push_str(rest);
+    kept
+}
+
+/// A path without its `super::`, and the module that it is seen from then.
+fn upwards<'a, 'm>(path: &'a str, module: &'m [String]) -> (&'a str, &'m [String]) {
+    let (mut rest, mut depth) = (path, module.len());
+    while let Some(further) = rest.strip_prefix("super::") {
+        (rest, depth) = (further, depth.saturating_sub(1));
+    }
+    (rest, &module[..depth])
+}
+
+#[test]
+fn a_name_that_a_module_hands_on_is_the_file_it_comes_from() {
+    let module =
+        "mod b;\nuse super::e::F;\npub use b::{C, D};\npub(super) use crate::g::H;\nfn own() {}";
+    let handed_on = names_handed_on(&[("src/a/mod.rs".to_owned(), module.to_owned())]);
+    let from = |name: &str| {
+        handed_on
+            .get(&("a".to_owned(), name.to_owned()))
+            .map(|path| path.join("::"))
+    };
+    let found = ["C", "D", "F", "H", "own"].map(from);
+    let wanted = [
+        Some("a::b::C"),
+        Some("a::b::D"),
+        Some("e::F"),
+        Some("g::H"),
+        None,
+    ];
+    assert_eq!(found, wanted.map(|path| path.map(str::to_owned)));
+    let kept = without_hand_ons("src/a/mod.rs", module);
+    assert!(
+        !kept.contains("b::{") && !kept.contains("g::H") && kept.contains("e::F"),
+        "{kept}"
+    );
 }
 
 /// Paths from the crate's root, those by `super::` that stay inside a stage included.
@@ -179,11 +291,8 @@ fn all_imports(code: &str, module: &[String]) -> Vec<Vec<String>> {
         {
             continue;
         }
-        let (mut rest, mut depth) = (&code[at..], module.len());
-        while let Some(further) = rest.strip_prefix("super::") {
-            (rest, depth) = (further, depth.saturating_sub(1));
-        }
-        unfold(rest, &module[..depth], &mut found);
+        let (rest, prefix) = upwards(&code[at..], module);
+        unfold(rest, prefix, &mut found);
     }
     found
 }
@@ -608,12 +717,8 @@ fn imports(code: &str, module: &[String]) -> Vec<Vec<String>> {
         .match_indices("super::")
         .filter(|(at, _)| is_start(*at))
     {
-        let mut rest = &code[at..];
-        let mut depth = module.len();
-        while let Some(further) = rest.strip_prefix("super::") {
-            (rest, depth) = (further, depth.saturating_sub(1));
-        }
-        if depth == 0 {
+        let (rest, prefix) = upwards(&code[at..], module);
+        if prefix.is_empty() {
             unfold(rest, &[], &mut found);
         }
     }

@@ -1,46 +1,10 @@
 use serde::Serialize;
 
+use super::output_file::OutputFile;
 use super::overview::Overview;
 use super::review::{FirstSheet, work};
 use crate::remark::Level;
 use crate::units::{Area, MoneyPerArea, Quantity, UnitSystem, decimal};
-
-/// How the task data for the controller stores the rates.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub enum TaskDataForm {
-    /// Treatment zones as polygons; a grid of zone codes where there are more parts than codes.
-    #[default]
-    Polygons,
-    /// A grid of rates (type 2).
-    Grid,
-}
-
-/// What the user may choose of the files.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub struct DeliverOptions {
-    /// Form of the task data.
-    pub task_data: TaskDataForm,
-}
-
-/// One file, complete, not yet written.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct OutputFile {
-    /// Path below the output folder, with `/`.
-    pub path: String,
-    /// Its bytes.
-    pub bytes: Vec<u8>,
-}
-
-impl OutputFile {
-    /// A file of a path and its bytes.
-    #[must_use]
-    pub fn new(path: impl Into<String>, bytes: impl Into<Vec<u8>>) -> Self {
-        Self {
-            path: path.into(),
-            bytes: bytes.into(),
-        }
-    }
-}
 
 /// All files of a run, complete, not yet written.
 #[derive(Debug, Clone, PartialEq)]

@@ -1,4 +1,4 @@
-use super::delivery::DeliverOptions;
+use super::options::DeliverOptions;
 use super::overview::Overview;
 use super::review::Review;
 

@@ -1,10 +1,10 @@
 //! Every format that a run writes. To add one: write its file with a function `files`, and name that function here.
 
-use super::delivery::OutputFile;
 use super::error::DeliverError;
 use super::format_input::FormatInput;
 #[cfg(feature = "geopackage")]
 use super::geopackage;
+use super::output_file::OutputFile;
 use super::{geojson, geotiff, mix, report_html, report_text, shapefile, strips, task_data};
 
 /// Turns what came out into the files of one format.

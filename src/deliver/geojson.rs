@@ -7,9 +7,9 @@ use serde::Serialize;
 use serde_json::ser::{Formatter, Serializer};
 
 use super::degrees::{Part, Spot, bounds};
-use super::delivery::OutputFile;
 use super::error::DeliverError;
 use super::format_input::FormatInput;
+use super::output_file::OutputFile;
 use super::overview::Overview;
 use super::pieces::Piece;
 use super::properties::properties;

@@ -12,9 +12,9 @@ use tiff::TiffResult;
 use tiff::encoder::{DirectoryEncoder, TiffEncoder, TiffKindStandard};
 use tiff::tags::Tag;
 
-use super::delivery::OutputFile;
 use super::error::DeliverError;
 use super::format_input::FormatInput;
+use super::output_file::OutputFile;
 use crate::field::{Grid, WorkingCrs};
 use crate::surface::{Map, Surface};
 use crate::text::Element;

@@ -22,6 +22,8 @@ mod geopackage;
 mod geotiff;
 mod mix;
 mod numbers;
+mod options;
+mod output_file;
 mod overview;
 mod ownership;
 mod pieces;
@@ -39,13 +41,13 @@ mod task_data;
 mod verdict;
 mod zone_view;
 
-pub use delivery::{
-    DeliverOptions, Delivery, OutputFile, ProductSummary, Summary, TaskDataForm, ZoneSummary,
-};
+pub use delivery::{Delivery, ProductSummary, Summary, ZoneSummary};
 pub use error::DeliverError;
 pub use explain::{explain, zone_in_words};
 pub use finished_run::{Change, FinishedRun, RunFacts};
 pub use numbers::{grouped, with_commas};
+pub use options::{DeliverOptions, TaskDataForm};
+pub use output_file::OutputFile;
 pub use review::{FindingFacts, FixFacts, ProfileFacts, RateFacts, ZoneReview};
 pub use run_record::{RECORD_FORM, WrittenFile};
 pub use stage_values::StageValues;

@@ -5,6 +5,7 @@ use super::overview::Overview;
 use super::pieces::Piece;
 use super::review::{do_first, not_known};
 use super::zone_view::ZoneView;
+use crate::rulebook::ProductName;
 use crate::units::{MoneyPerArea, Quantity, UnitSystem, VolumePerArea, decimal};
 
 /// Decimals of areas: a square metre.
@@ -64,7 +65,7 @@ pub fn properties(overview: &Overview<'_>, piece: &Piece<'_>) -> Vec<(String, Pr
     if overview
         .columns
         .iter()
-        .all(|column| column.product.name != "starter")
+        .all(|column| column.product.name != ProductName::Starter)
     {
         // The contract names this property in every prescription; without a starter its rate is 0.
         let unit = VolumePerArea::unit_in(overview.units);

@@ -6,8 +6,8 @@ use rayon::prelude::*;
 use serde::{Deserialize, Serialize};
 use serde_json::ser::{Formatter, PrettyFormatter, Serializer};
 
-use super::delivery::OutputFile;
 use super::error::DeliverError;
+use super::output_file::OutputFile;
 use super::overview::Overview;
 use super::review::{Review, ZoneReview};
 use crate::choice::Worth;

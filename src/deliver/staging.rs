@@ -9,8 +9,9 @@ use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicUsize, Ordering};
 
-use super::delivery::{Delivery, OutputFile};
+use super::delivery::Delivery;
 use super::error::DeliverError;
+use super::output_file::OutputFile;
 use super::ownership;
 use super::recovery::{ASIDE, MARK, Target, recover};
 

@@ -3,10 +3,10 @@
 use ::geojson::{Feature, FeatureCollection, Geometry, GeometryValue, JsonObject, Position};
 use serde_json::{Value, json};
 
-use super::delivery::OutputFile;
 use super::error::DeliverError;
 use super::format_input::FormatInput;
 use super::geojson;
+use super::output_file::OutputFile;
 use super::overview::Overview;
 use super::pieces::Piece;
 use crate::trial::{Strip, StripSet, ZoneOutlook};

@@ -1,6 +1,6 @@
 use serde::Serialize;
 
-use super::not_known::{Because, NotKnown};
+use super::unknown_factor::{Because, NotKnown};
 use crate::analyte::LayerKey;
 use crate::remark::Remark;
 use crate::rulebook::{Basis, Factor, Side};

@@ -3,7 +3,7 @@
 use super::evidence::Evidence;
 use super::factor;
 use super::field_rules::{FieldRules, ZoneSoil};
-use super::not_known::Because;
+use super::unknown_factor::Because;
 use super::wording::{shown_unit, subject, value_beside, wanted, with_unit};
 use super::{Finding, LayerSummary, Outcome, condition, confidence, not_known, ranking};
 use crate::rulebook::{Factor, Rule, Side};

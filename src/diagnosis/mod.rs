@@ -16,12 +16,13 @@ mod judge;
 mod not_known;
 mod profile;
 mod ranking;
+mod unknown_factor;
 mod wording;
 
 pub use condition::Unmet;
 pub use error::DiagnosisError;
 pub use findings::{Diagnosis, ExpectedYield, Finding, LayerSummary, Outcome, ZoneDiagnosis};
-pub use not_known::{Because, NotKnown};
+pub use unknown_factor::{Because, NotKnown};
 
 use crate::analyte::Analyte;
 use crate::field::Field;

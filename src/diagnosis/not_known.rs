@@ -1,75 +1,9 @@
 //! What could not be judged, why, and the test that would tell: zone by zone, and said once for the field.
 
-use serde::Serialize;
-
 use super::Finding;
 use super::field_rules::FieldRules;
+use super::unknown_factor::{Because, NotKnown};
 use crate::rulebook::{Factor, Rule, Rulebook, Test};
-
-/// Why a factor is not known.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum Because {
-    /// Nothing was measured.
-    NotTested,
-    /// Measured by a method that no rule takes, or that is not stated.
-    OtherMethod,
-    /// Measured at a depth that no rule takes, or that is not stated.
-    OtherDepth,
-    /// Measured in a unit that is not the rule's.
-    OtherUnit,
-    /// Measured, and between the lowest and the highest limit of the states.
-    DependsOnRegion,
-    /// Measured, but the rule does not hold on this ground.
-    RuleDoesNotHold,
-}
-
-impl Because {
-    /// In words, to complete "not known: ...".
-    #[must_use]
-    pub fn words(self) -> &'static str {
-        match self {
-            Self::NotTested => "not tested",
-            Self::OtherMethod => "tested by another method",
-            Self::OtherDepth => "tested at another depth",
-            Self::OtherUnit => "given in another unit",
-            Self::DependsOnRegion => "the states draw the line at different values",
-            Self::RuleDoesNotHold => "no rule holds on this ground",
-        }
-    }
-}
-
-/// A factor that could not be judged.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct NotKnown {
-    /// The factor.
-    pub factor: Factor,
-    /// Why it is not known.
-    pub because: Because,
-    /// The test that would tell, in the imperative: "have the EC of a saturated paste run, 0-6 in".
-    pub test: String,
-    /// What one sample of that test usually costs, United States dollars; `None` where the rulebook names no test.
-    pub dollars_a_sample: Option<f64>,
-    /// Severity that is still possible, weighed by the chance of it, 0 to 1.
-    pub possible_severity: f64,
-    /// The finding behind it, one sentence.
-    pub sentence: String,
-    /// Numbers of the zones in which it is not known, rising.
-    pub zones: Vec<u32>,
-}
-
-impl NotKnown {
-    /// For a list: "salt: not tested; have the EC of a saturated paste run, 0-6 in (about 15 USD a sample)".
-    #[must_use]
-    pub fn line(&self) -> String {
-        let cost = self
-            .dollars_a_sample
-            .map(|cost| format!(" (about {} USD a sample)", crate::units::decimal(cost, 2)))
-            .unwrap_or_default();
-        let (factor, because) = (self.factor.name(), self.because.words());
-        format!("{factor}: {because}; {}{cost}", self.test)
-    }
-}
 
 /// The test of the rulebook that judges a factor.
 pub(super) fn test_for(factor: Factor, rulebook: &Rulebook) -> Option<&Test> {

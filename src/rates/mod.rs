@@ -6,12 +6,14 @@
 
 mod amendment;
 mod balance;
+mod balance_sheet;
 mod blend;
 mod budget;
 mod caps;
 mod columns;
 mod error;
 mod last_gate;
+mod lime_rules;
 mod material;
 mod money_over_time;
 mod need_in_caps;
@@ -35,7 +37,7 @@ mod tests_to_run;
 mod totals;
 mod zone_context;
 
-pub use balance::{Balance, CropTake, NutrientBalance, ZoneBalance};
+pub use balance_sheet::{Balance, CropTake, NutrientBalance, ZoneBalance};
 pub use error::RatesError;
 pub use nutrients::{Choice, MixProblem, MixProduct, MixZone, cheapest_mix, check_worked_values};
 pub use prescription::{
@@ -53,8 +55,8 @@ use crate::provenance::Place;
 use crate::rulebook::Rulebook;
 use crate::surface::Surfaces;
 use crate::zones::Zones;
-use amendment::LimeRules;
 use blend::Blend;
+use lime_rules::LimeRules;
 use prescriber::Prescriber;
 use prices::Prices;
 use pump::PumpRange;

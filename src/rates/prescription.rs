@@ -1,6 +1,6 @@
 use serde::Serialize;
 
-use super::balance::Balance;
+use super::balance_sheet::Balance;
 use crate::diagnosis::NotKnown;
 use crate::plan::Price;
 use crate::remark::Remark;

@@ -1,7 +1,7 @@
 //! One zone with all that its rates depend on.
 
-use super::amendment::LimeRules;
 use super::blend::Blend;
+use super::lime_rules::LimeRules;
 use super::material::Material;
 use super::prices::Prices;
 use super::pump::PumpRange;

@@ -20,9 +20,9 @@ mod table;
 pub use style::Style;
 pub use table::{Cell, Column, Feature, Kind, Shape, Table};
 
-use super::delivery::OutputFile;
 use super::error::DeliverError;
 use super::format_input::FormatInput;
+use super::output_file::OutputFile;
 use super::overview::Overview;
 
 /// Path of the file in the output folder.

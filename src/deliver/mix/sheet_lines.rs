@@ -1,6 +1,6 @@
 //! The lines and rows of the mix sheet, in words: what to buy, the recipe, each load.
 
-use super::{Measured, Purchase, Sheet};
+use super::sheet::{Measured, Purchase, Sheet};
 use crate::deliver::numbers::grouped;
 use crate::rates::{Ingredient, Load};
 use crate::units::{Mass, Volume, decimal};

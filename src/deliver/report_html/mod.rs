@@ -25,9 +25,9 @@ mod zone;
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 use sha2::{Digest, Sha256};
 
-use super::delivery::OutputFile;
 use super::error::DeliverError;
 use super::format_input::FormatInput;
+use super::output_file::OutputFile;
 use super::overview::Overview;
 use super::review::Review;
 use super::run_record::{PROGRAM, VERSION};

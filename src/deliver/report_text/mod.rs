@@ -5,9 +5,9 @@ mod zone;
 
 pub use zone::zone_text;
 
-use super::delivery::OutputFile;
 use super::error::DeliverError;
 use super::format_input::FormatInput;
+use super::output_file::OutputFile;
 use super::review::{
     ALWAYS, FirstSheet, RECALLED, RateFacts, RemarkFacts, Review, SET_BY, ZoneReview, ZoneTable,
 };

@@ -3,7 +3,7 @@
 use super::money::{Money, zone_cost};
 use super::treatment::{Treatment, do_first, first_order, treatments};
 use super::{RemarkFacts, check_strips, tests_first, worth};
-use crate::deliver::mix::Sheet;
+use crate::deliver::mix::sheet::Sheet;
 use crate::deliver::numbers::grouped;
 use crate::deliver::overview::Overview;
 use crate::deliver::zone_view::ZoneView;

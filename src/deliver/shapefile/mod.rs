@@ -12,10 +12,10 @@ use table::{Cell, Field};
 
 use super::columns::RateColumn;
 use super::degrees::Part;
-use super::delivery::OutputFile;
 use super::error::DeliverError;
 use super::escape::csv;
 use super::format_input::FormatInput;
+use super::output_file::OutputFile;
 use super::overview::Overview;
 use super::pieces::Piece;
 use crate::units::{Area, MoneyPerArea, UnitSystem};

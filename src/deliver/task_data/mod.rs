@@ -11,9 +11,10 @@ use zip::{CompressionMethod, DateTime, ZipWriter};
 
 use super::columns::RateColumn;
 use super::degrees::from_plane;
-use super::delivery::{OutputFile, TaskDataForm};
 use super::error::DeliverError;
 use super::format_input::FormatInput;
+use super::options::TaskDataForm;
+use super::output_file::OutputFile;
 use super::overview::Overview;
 use document::{LAST_CODE, Layout, amount, document, numbered};
 use raster::Raster;

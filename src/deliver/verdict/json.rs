@@ -3,8 +3,8 @@
 use serde::Serialize;
 
 use super::{SetFacts, VerdictInput};
-use crate::deliver::delivery::OutputFile;
 use crate::deliver::error::DeliverError;
+use crate::deliver::output_file::OutputFile;
 use crate::deliver::run_record::{PROGRAM, VERSION};
 use crate::intake::InputFile;
 use crate::remark::Remark;

@@ -16,9 +16,9 @@ pub use pooled::{PooledTreatment, PooledTrial, pooled_files, pooled_lines};
 
 use rayon::prelude::*;
 
-use super::delivery::OutputFile;
 use super::error::DeliverError;
 use super::finished_run::RunFacts;
+use super::output_file::OutputFile;
 use crate::intake::InputFile;
 use crate::plan::YieldRole;
 use crate::remark::Remark;

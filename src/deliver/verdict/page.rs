@@ -4,9 +4,9 @@ use maud::{DOCTYPE, Markup, PreEscaped, html};
 
 use super::picture::{intervals, map, placebos};
 use super::{SetFacts, VerdictInput, ZoneVerdict};
-use crate::deliver::delivery::OutputFile;
 use crate::deliver::error::DeliverError;
 use crate::deliver::numbers::grouped;
+use crate::deliver::output_file::OutputFile;
 use crate::deliver::report_html::STYLE;
 use crate::deliver::run_record::{PROGRAM, VERSION};
 use crate::text::capital;

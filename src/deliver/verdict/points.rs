@@ -2,9 +2,9 @@
 
 use super::{SetFacts, VerdictInput};
 use crate::deliver::degrees::Spot;
-use crate::deliver::delivery::OutputFile;
 use crate::deliver::error::DeliverError;
 use crate::deliver::geopackage::{Cell, Column, Feature, Kind, Shape, Style, Table, bytes_of};
+use crate::deliver::output_file::OutputFile;
 use crate::trial::harvest::Fate;
 
 /// The file.

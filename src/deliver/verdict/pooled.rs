@@ -2,8 +2,8 @@
 
 use serde::Serialize;
 
-use crate::deliver::delivery::OutputFile;
 use crate::deliver::error::DeliverError;
+use crate::deliver::output_file::OutputFile;
 use crate::deliver::run_record::{PROGRAM, VERSION};
 use crate::text::Page;
 use crate::units::fixed;

@@ -1,9 +1,9 @@
 //! `verdict.txt`.
 
 use super::{SetFacts, VerdictInput, ZoneVerdict};
-use crate::deliver::delivery::OutputFile;
 use crate::deliver::error::DeliverError;
 use crate::deliver::numbers::grouped;
+use crate::deliver::output_file::OutputFile;
 use crate::deliver::review::yields::decimals;
 use crate::remark::Level;
 use crate::text::capital;

@@ -1,82 +1,19 @@
 //! Lime from the buffer's own rule. Water pH decides whether, buffer pH decides how much; the need is averaged over the zone's
 //! cells, because the need of the average soil is not the average need.
 
-use super::super::RatesError;
 use super::super::pending_rate::{Need, PendingRate, number};
 use super::super::zone_context::ZoneContext;
 use super::reading::{depth, in_water};
 use super::texture_guide;
 use crate::analyte::{Analyte, LayerKey, Method};
 use crate::diagnosis::{Finding, LayerSummary, Outcome};
-use crate::rulebook::{Factor, Product, Rulebook};
+use crate::rulebook::{Factor, Product};
 use crate::soil::{AcidSoil, LimeKind, LimeNeed, LimeQuality, LimeRule, SoilError, lime_kind};
 use crate::units::Metering;
 use crate::units::{Length, UnitSystem, decimal};
 
-/// Which published rule goes with which buffer.
-pub(in crate::rates) struct LimeRules {
-    by_buffer: Vec<LimeRuleOf>,
-}
-
 /// What the rulebook calls the acidity that a laboratory prints, beside its buffers.
 const PRINTED_ACIDITY: &str = "exchangeable-acidity";
-
-/// Which published rule goes with which buffer, and where.
-struct LimeRuleOf {
-    buffer: String,
-    regions: Vec<String>,
-    rule: LimeRule,
-}
-
-impl LimeRules {
-    pub fn gather(rulebook: &Rulebook, errors: &mut Vec<RatesError>) -> Self {
-        let mut by_buffer = Vec::new();
-        for choice in &rulebook.limes {
-            match LimeRule::from_name(&choice.rule) {
-                Ok(rule) => by_buffer.push(LimeRuleOf {
-                    buffer: choice.buffer.clone(),
-                    regions: choice.regions.clone(),
-                    rule,
-                }),
-                Err(cause) => errors.push(RatesError::LimeRule {
-                    buffer: choice.buffer.clone(),
-                    cause,
-                }),
-            }
-        }
-        Self { by_buffer }
-    }
-
-    /// The rule of a buffer in a region, or why there is none.
-    fn for_buffer(&self, buffer: &str, region: Option<&str>) -> Result<LimeRule, String> {
-        let mut rules = self.by_buffer.iter();
-        let Some(known) = rules.find(|known| known.buffer == buffer) else {
-            let found = if buffer.is_empty() {
-                "the buffer is not named".to_owned()
-            } else {
-                format!("no lime rule goes with the buffer {buffer}")
-            };
-            let known: Vec<&str> = self
-                .by_buffer
-                .iter()
-                .map(|rule| rule.buffer.as_str())
-                .collect();
-            return Err(format!(
-                "{found}; a rule belongs to one buffer, and none is moved to another (known: {})",
-                known.join(", ")
-            ));
-        };
-        let is_here = known.regions.is_empty()
-            || region.is_some_and(|region| known.regions.iter().any(|other| other == region));
-        if is_here {
-            return Ok(known.rule);
-        }
-        Err(format!(
-            "each state reads the {buffer} buffer with its own equation, and the rule here is for {}; write region in the plan, or your state's rule in your rulebook file",
-            known.regions.join(", ")
-        ))
-    }
-}
 
 /// Calcitic or dolomitic lime; the one that the zone's magnesium does not call for is left out.
 pub(super) fn pending(case: ZoneContext<'_>) -> Vec<PendingRate> {

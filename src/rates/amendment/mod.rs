@@ -13,8 +13,6 @@ use super::pending_rate::{Need, PendingRate};
 use super::zone_context::ZoneContext;
 use crate::rulebook::Factor;
 
-pub(super) use lime::LimeRules;
-
 /// The pending rates of lime, gypsum and carbon of a zone, in the order of their columns.
 pub(super) fn pending(case: ZoneContext<'_>) -> Vec<PendingRate> {
     let mut pending = lime::pending(case);

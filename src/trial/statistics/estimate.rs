@@ -1,13 +1,4 @@
-use super::{Scatter, student_t_quantile};
-
-/// What one check says in one zone: the mean of its two sides less the check itself.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Contrast {
-    /// Gain of the product, in the unit of the yields.
-    pub gain: f64,
-    /// Weight: the number of segments it is the mean of.
-    pub weight: f64,
-}
+use super::{Contrast, Scatter, student_t_quantile};
 
 /// A gain with its interval.
 #[derive(Debug, Clone, Copy, PartialEq)]

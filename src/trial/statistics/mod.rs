@@ -1,5 +1,6 @@
 //! The arithmetic behind a verdict: pure functions of numbers that know nothing of fields and files.
 
+mod contrast;
 mod equivalence;
 mod estimate;
 mod holm;
@@ -13,8 +14,9 @@ mod randomisation;
 mod scatter;
 mod spatial_errors;
 
+pub use contrast::Contrast;
 pub use equivalence::{Finding, finding};
-pub use estimate::{Contrast, Estimate, estimate};
+pub use estimate::{Estimate, estimate};
 pub use holm::holm;
 pub use least_difference::{
     effective_number, least_difference, paired_least_difference, strips_needed,

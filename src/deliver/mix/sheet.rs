@@ -1,0 +1,253 @@
+//! What to buy and how to fill each load, as facts that every writer takes.
+
+use crate::deliver::columns::{RateColumn, printed_total};
+use crate::deliver::numbers::with_commas;
+use crate::deliver::overview::Overview;
+use crate::plan::Price;
+use crate::rates::{Ingredient, Load, ProductUse, Recipe};
+use crate::rulebook::ProductName;
+use crate::units::{Density, Mass, Metering, UnitSystem, Volume};
+
+/// An amount of something, in the unit it is measured in.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) enum Measured {
+    Mass(Mass),
+    Volume(Volume),
+}
+
+impl Measured {
+    pub(super) fn number(self, system: UnitSystem) -> f64 {
+        match self {
+            Self::Mass(mass) => mass.number_in(system),
+            Self::Volume(volume) => volume.number_in(system),
+        }
+    }
+
+    pub(super) fn unit(self, system: UnitSystem) -> &'static str {
+        match self {
+            Self::Mass(_) => Mass::unit_in(system),
+            Self::Volume(_) => Volume::unit_in(system),
+        }
+    }
+
+    /// The number in the unit that packs are given in: kilograms or litres.
+    pub(super) fn stored(self) -> f64 {
+        match self {
+            Self::Mass(mass) => mass.kilograms(),
+            Self::Volume(volume) => volume.litres(),
+        }
+    }
+}
+
+/// A line of the shopping list.
+#[derive(Debug)]
+pub(super) struct Purchase<'a> {
+    pub(super) label: &'a str,
+    pub(super) amount: Measured,
+    pub(super) packs: Option<(u64, &'a str)>,
+    pub(super) dollars: Option<f64>,
+}
+
+/// A line of the shopping list as it is printed.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PurchaseLine {
+    /// What people call it.
+    pub label: String,
+    /// Amount with unit.
+    pub amount: String,
+    /// Whole packs that hold it.
+    pub packs: Option<String>,
+    /// What the amount costs, United States dollars; nothing without a price.
+    pub dollars: Option<f64>,
+}
+
+/// What a product's zones take.
+#[derive(Debug)]
+pub(super) struct ByZone<'a> {
+    pub(super) label: &'a str,
+    pub(super) unit: &'static str,
+    /// Number of the zone, and its amount.
+    pub(super) amounts: Vec<(u32, f64)>,
+}
+
+/// What to buy and how to fill the tank.
+#[derive(Debug)]
+pub struct Sheet<'a> {
+    pub(super) units: UnitSystem,
+    pub(super) purchases: Vec<Purchase<'a>>,
+    pub(super) by_zone: Vec<ByZone<'a>>,
+    pub(super) recipe: Option<&'a Recipe>,
+    pub(super) cautions: Vec<&'a str>,
+}
+
+impl<'a> Sheet<'a> {
+    /// Puts the sheet together.
+    #[must_use]
+    pub fn new(overview: &'a Overview<'a>) -> Self {
+        let prescription = overview.stages.prescription;
+        let recipe = prescription.recipe.as_ref();
+        let is_mixed =
+            |product: &ProductUse| recipe.is_some() && product.name == ProductName::Starter;
+        let products = prescription
+            .products
+            .iter()
+            .filter(|product| !is_mixed(product))
+            .map(product_purchase);
+        let ingredients = recipe
+            .into_iter()
+            .flat_map(|recipe| &recipe.ingredients)
+            .map(ingredient_purchase);
+        let mut purchases: Vec<Purchase<'_>> = products
+            .chain(ingredients)
+            .filter(|line| line.amount.stored() > 0.0)
+            .collect();
+        // Whole dollars that add up to the total, the same wherever they are printed.
+        let dollars: Vec<f64> = purchases.iter().filter_map(|line| line.dollars).collect();
+        let mut whole = crate::deliver::numbers::rounded_to_sum(&dollars).into_iter();
+        for line in &mut purchases {
+            line.dollars = line.dollars.and_then(|_| whole.next()).map(|w| w as f64);
+        }
+        let cautions = prescription
+            .products
+            .iter()
+            .filter(|product| is_mixed(product))
+            .flat_map(|product| product.cautions.iter().map(String::as_str));
+        Self {
+            units: overview.units,
+            purchases,
+            by_zone: by_zone(overview),
+            recipe,
+            cautions: cautions.collect(),
+        }
+    }
+
+    pub(super) fn number(&self, amount: Measured) -> String {
+        with_commas(&printed_total(amount.number(self.units)))
+    }
+
+    /// What has to be bought, line by line.
+    #[must_use]
+    pub fn purchases(&self) -> Vec<PurchaseLine> {
+        let line = |line: &Purchase<'_>| PurchaseLine {
+            label: line.label.to_owned(),
+            amount: format!(
+                "{} {}",
+                self.number(line.amount),
+                line.amount.unit(self.units)
+            ),
+            packs: line.packs.map(|(count, pack)| format!("{count} x {pack}")),
+            dollars: line.dollars,
+        };
+        self.purchases.iter().map(line).collect()
+    }
+
+    pub(super) fn load_amounts<'s>(
+        recipe: &'s Recipe,
+        load: &'s Load,
+    ) -> impl Iterator<Item = (&'s Ingredient, Measured)> {
+        recipe
+            .ingredients
+            .iter()
+            .zip(&load.amounts)
+            .map(|(ingredient, amount)| {
+                let kilograms = || Measured::Mass(Mass::from_kilograms(*amount));
+                (
+                    ingredient,
+                    if ingredient.is_dry {
+                        kilograms()
+                    } else {
+                        Measured::Volume(Volume::from_litres(*amount))
+                    },
+                )
+            })
+    }
+}
+
+fn product_purchase(product: &ProductUse) -> Purchase<'_> {
+    let density = product.density.map_or(0.0, Density::kilograms_per_litre);
+    let (amount, mass, volume) = match product.form {
+        Metering::Dry => (
+            Measured::Mass(product.total_mass),
+            product.total_mass,
+            Volume::ZERO,
+        ),
+        Metering::Liquid => {
+            let volume = product.total_volume;
+            (
+                Measured::Volume(volume),
+                Mass::from_kilograms(volume.litres() * density),
+                volume,
+            )
+        }
+    };
+    Purchase {
+        label: &product.label,
+        amount,
+        packs: packs(amount, product.pack.as_ref()),
+        dollars: dollars(product.price, mass, volume),
+    }
+}
+
+fn ingredient_purchase(ingredient: &Ingredient) -> Purchase<'_> {
+    let amount = if ingredient.is_dry {
+        Measured::Mass(ingredient.total_mass)
+    } else {
+        Measured::Volume(ingredient.total_volume)
+    };
+    let dollars = dollars(
+        ingredient.price,
+        ingredient.total_mass,
+        ingredient.total_volume,
+    );
+    Purchase {
+        label: &ingredient.label,
+        amount,
+        packs: packs(amount, ingredient.pack.as_ref()),
+        dollars,
+    }
+}
+
+/// Whole packs that hold the amount; a thousandth of a pack is not worth another one.
+fn packs(amount: Measured, pack: Option<&(String, f64)>) -> Option<(u64, &str)> {
+    let (name, size) = pack?;
+    (*size > 0.0).then(|| {
+        (
+            (amount.stored() / size - 0.001).ceil().max(0.0) as u64,
+            name.as_str(),
+        )
+    })
+}
+
+/// What an amount costs; `None` without a price, or where the price is per measure that is not known.
+fn dollars(price: Option<Price>, mass: Mass, volume: Volume) -> Option<f64> {
+    match price? {
+        Price::PerMass(price) if mass > Mass::ZERO => {
+            Some(price.dollars_per_kilogram() * mass.kilograms())
+        }
+        Price::PerVolume(price) if volume > Volume::ZERO => {
+            Some(price.dollars_per_litre() * volume.litres())
+        }
+        _ => None,
+    }
+}
+
+fn by_zone<'a>(overview: &'a Overview<'a>) -> Vec<ByZone<'a>> {
+    let amounts = |at: usize| {
+        let of_zone = |place: usize| -> f64 {
+            let pieces = overview.pieces.iter().filter(|piece| piece.place == place);
+            pieces
+                .map(|piece| piece.rates[at] * piece.area.number_in(overview.units))
+                .sum()
+        };
+        let zones = overview.zones.iter().enumerate();
+        zones
+            .map(|(place, view)| (view.number, of_zone(place)))
+            .collect()
+    };
+    let of = |(at, column): (usize, &'a RateColumn<'a>)| ByZone {
+        label: &column.product.label,
+        unit: column.total(overview.units).1,
+        amounts: amounts(at),
+    };
+    overview.columns.iter().enumerate().map(of).collect()
+}
