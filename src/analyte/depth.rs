@@ -123,17 +123,22 @@ impl DepthRange {
         })
     }
 
-    /// How people of a unit system write it: `0-6 in` or `0-15 cm`.
+    /// How people of a unit system write it: `0-6 in` or `0-15 cm`. Inches are read in whole centimetres: 6 in is 15 cm, not 15.2.
     #[must_use]
     pub fn show(self, system: UnitSystem) -> String {
-        let (factor, unit) = match system {
-            UnitSystem::UnitedStates => (1.0 / 254.0, "in"),
-            UnitSystem::Metric => (0.01, "cm"),
-        };
+        // Tenths of a millimetre in half an inch.
+        let is_in_inches = self.top.is_multiple_of(127) && self.bottom.is_multiple_of(127);
+        match system {
+            UnitSystem::UnitedStates => self.written(1.0 / 254.0, 1, "in"),
+            UnitSystem::Metric => self.written(0.01, usize::from(!is_in_inches), "cm"),
+        }
+    }
+
+    fn written(self, factor: f64, decimals: usize, unit: &str) -> String {
         format!(
             "{}-{} {unit}",
-            decimal(f64::from(self.top) * factor, 1),
-            decimal(f64::from(self.bottom) * factor, 1)
+            decimal(f64::from(self.top) * factor, decimals),
+            decimal(f64::from(self.bottom) * factor, decimals)
         )
     }
 }
@@ -141,7 +146,7 @@ impl DepthRange {
 impl fmt::Display for DepthRange {
     /// In centimetres, whatever the system: used for names in files.
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(&self.show(UnitSystem::Metric))
+        f.write_str(&self.written(0.01, 1, "cm"))
     }
 }
 

@@ -163,13 +163,6 @@ impl Pricing<'_> {
             return None;
         }
         let saving = Saving::of(&saved, &closed_up(&fold));
-        let area = |zone: usize| {
-            self.zones
-                .zones
-                .zones
-                .get(zone)
-                .map_or(0.0, |zone| zone.area_m2)
-        };
         let hectares = (area(a) + area(b)) / 10_000.0;
         let dollars = |money: MoneyPerArea| money.dollars_per_hectare() * hectares;
         let (one, other) = (self.number(a), self.number(b));

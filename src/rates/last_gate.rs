@@ -124,7 +124,7 @@ fn over(
         case.show(rate.amount, rate.metering),
         case.show(cap.most, rate.metering),
     );
-    let (product, zone) = (rate.product.replace('_', " "), case.diagnosis.number);
+    let (product, zone) = (rate.product.words(), case.diagnosis.number);
     if let Some(word) = word.filter(|word| word.said.force) {
         rate.steps.push(format!("forced past {most}: {}", cap.why));
         rate.note = Some(format!(
@@ -171,7 +171,7 @@ fn under(
     word: Option<&Word<'_>>,
 ) -> Remark {
     let asked = case.show(rate.amount, rate.metering);
-    let (product, zone) = (rate.product.replace('_', " "), case.diagnosis.number);
+    let (product, zone) = (rate.product.words(), case.diagnosis.number);
     if let Some(word) = word.filter(|word| word.said.force) {
         rate.note = Some(format!("forced to {asked}, though {}", floor.why));
         let what = format!(

@@ -190,6 +190,8 @@ pub struct TestFirst {
     pub zones: Vec<u32>,
     /// What it decides: "how much lime", "whether salt limits".
     pub decides: String,
+    /// The product whose rate it decides, where it decides one.
+    pub product: Option<ProductName>,
     /// Severity that hangs on it, weighed by the chance of it, 0 to 1.
     pub severity: f64,
     /// Money that hangs on it over those zones, United States dollars: the dearest fix at its cap.

@@ -5,7 +5,7 @@ use super::pending_rate::PendingRate;
 use super::zone_context::{FieldContext, ZoneContext};
 use crate::analyte::Analyte;
 use crate::diagnosis::{Because, Finding};
-use crate::rulebook::{Factor, Test};
+use crate::rulebook::{Factor, ProductName, Test};
 use crate::text::capital;
 
 /// A test in a zone.
@@ -21,6 +21,8 @@ pub(super) struct ZoneTest {
     pub why: String,
     /// What it decides.
     pub decides: String,
+    /// The product whose rate it decides.
+    product: Option<ProductName>,
     /// Whether a gate was closed on a bound: the paste test that tells how salty the ground is.
     is_of_closed_gate: bool,
     /// Money that hangs on it, United States dollars per hectare.
@@ -82,28 +84,33 @@ fn of_rates(case: ZoneContext<'_>, pending: &[PendingRate]) -> Vec<ZoneTest> {
             let test =
                 tests.find(|test| test.products.iter().any(|name| rate.product == **name))?;
             let finding = case.answered_by(&rate.product).next()?;
-            let decides = format!("how much {}", rate.product.replace('_', " "));
+            let decides = format!("how much {}", rate.product.words());
             let why = rate.note.as_deref().unwrap_or(&finding.sentence);
             let found = zone_test(case, test, finding.factor, finding.severity, &decides);
-            Some(unless_run(case, finding, found).because(why))
+            Some(ZoneTest {
+                product: Some(rate.product.clone()),
+                ..unless_run(case, finding, test, found).because(why)
+            })
         })
         .collect()
 }
 
-/// A buffer pH that was run already is not asked for again: where no rate follows from it here (organic soil, a buffer without its name, a
-/// target outside the equation), the laboratory tells the rate.
-fn unless_run(case: ZoneContext<'_>, finding: &Finding, test: ZoneTest) -> ZoneTest {
+/// A test that was run already and gives no rate here (organic soil, a buffer without its name, a target outside the equation) is not
+/// asked for again: the rulebook says what is done instead.
+fn unless_run(case: ZoneContext<'_>, finding: &Finding, test: &Test, asked: ZoneTest) -> ZoneTest {
     let depth = finding.layer.as_ref().and_then(|layer| layer.depth);
-    let is_of_buffer = test.name.contains("buffer");
-    if is_of_buffer && case.summary(&Analyte::BufferPh, depth).is_some() {
-        ZoneTest {
-            name: "lime_rate_of_the_laboratory".to_owned(),
-            what: "ask the laboratory for its lime rate: none follows from the buffer pH on its sheet here".to_owned(),
+    let is_run = test
+        .reads
+        .as_ref()
+        .is_some_and(|analyte| case.summary(analyte, depth).is_some());
+    match test.if_run.as_ref().filter(|_| is_run) {
+        Some(instead) => ZoneTest {
+            name: format!("{}_was_run", test.name),
+            what: instead.clone(),
             dollars_a_sample: 0.0,
-            ..test
-        }
-    } else {
-        test
+            ..asked
+        },
+        None => asked,
     }
 }
 
@@ -163,6 +170,7 @@ fn zone_test(
         dollars_a_sample: test.dollars_a_sample,
         why: String::new(),
         decides: decides.to_owned(),
+        product: None,
         is_of_closed_gate: false,
         dollars_per_hectare: money_on(case.field, factor),
     }
@@ -233,6 +241,7 @@ fn test_first(test: &ZoneTest, zone: u32, dollars: f64) -> TestFirst {
         why: test.why.clone(),
         zones: vec![zone],
         decides: test.decides.clone(),
+        product: test.product.clone(),
         severity: test.severity,
         dollars,
         dollars_a_sample: Some(test.dollars_a_sample).filter(|dollars| *dollars > 0.0),

@@ -36,6 +36,14 @@ impl ProductName {
     }
 }
 
+impl ProductName {
+    /// The word for people: "phosphate rock" for `phosphate_rock`.
+    #[must_use]
+    pub fn words(&self) -> String {
+        self.as_str().replace('_', " ")
+    }
+}
+
 impl Deref for ProductName {
     type Target = str;
     fn deref(&self) -> &str {

@@ -1,5 +1,6 @@
 use super::reader::Entry;
 use super::{Basis, Factor};
+use crate::analyte::{Analyte, DepthRange};
 use crate::units::UnitSystem;
 
 /// A test that would tell what is not known.
@@ -9,6 +10,10 @@ pub struct Test {
     pub name: String,
     /// What is to be done, in the imperative.
     pub what: String,
+    /// The analyte that it reads, where that one alone decides.
+    pub reads: Option<Analyte>,
+    /// What is done instead where that analyte is on the sheet already and nothing follows from it.
+    pub if_run: Option<String>,
     /// The factors that it judges.
     pub factors: Vec<Factor>,
     /// The products whose rate it decides where their factor is known to limit.
@@ -27,6 +32,8 @@ impl Test {
         Self {
             name: entry.name.to_owned(),
             what: entry.text("what", "say what is to be done, in the imperative"),
+            reads: entry.has("reads").then(|| entry.analyte("reads")),
+            if_run: entry.maybe_text("if_run"),
             factors: super::read_factors(entry, "factors", &factors),
             products: entry.texts("products"),
             dollars_a_sample: entry.required_in(
@@ -43,22 +50,14 @@ impl Test {
 
 /// The rulebook names its depths in inches, as its sources do; a metric plan reads "0-15 cm" for "0-6 in".
 pub(super) fn with_depths_of(units: UnitSystem, text: &str) -> String {
-    if units == UnitSystem::UnitedStates {
-        return text.to_owned();
-    }
-    let centimetres = |inches: &str| -> Option<String> {
-        let (top, bottom) = inches.split_once('-')?;
-        let whole = |inches: &str| Some((inches.parse::<u32>().ok()? * 5).div_ceil(2));
-        Some(format!("{}-{} cm", whole(top)?, whole(bottom)?))
-    };
     let words: Vec<&str> = text.split(' ').collect();
     let mut said: Vec<String> = Vec::new();
     let mut at = 0;
     while let Some(word) = words.get(at) {
         let unit = words.get(at + 1).and_then(|next| next.strip_prefix("in"));
         let rest = unit.filter(|rest| rest.chars().all(|letter| letter.is_ascii_punctuation()));
-        if let (Some(depth), Some(rest)) = (centimetres(word), rest) {
-            said.push(format!("{depth}{rest}"));
+        if let (Ok(depth), Some(rest)) = (DepthRange::parse(word, Some("in")), rest) {
+            said.push(format!("{}{rest}", depth.show(units)));
             at += 2;
         } else {
             said.push((*word).to_owned());
@@ -78,7 +77,7 @@ mod tests {
         let text = "Have zinc tested, 0-6 in, and pull cores 0-2 in and 6-24 in in spring";
         assert_eq!(
             with_depths_of(UnitSystem::Metric, text),
-            "Have zinc tested, 0-15 cm, and pull cores 0-5 cm and 15-60 cm in spring"
+            "Have zinc tested, 0-15 cm, and pull cores 0-5 cm and 15-61 cm in spring"
         );
         assert_eq!(with_depths_of(UnitSystem::UnitedStates, text), text);
     }

@@ -16,7 +16,7 @@ use crate::provenance::Place;
 use crate::remark::Remark;
 use crate::units::significant;
 
-/// Least robust z-score that is worth a look.
+/// Least distance from the median that is worth a look, in standard deviations made from the median absolute deviation.
 ///
 /// # Source
 /// Iglewicz, B. and D.C. Hoaglin. 1993. How to Detect and Handle Outliers. ASQC Quality Press (from memory).

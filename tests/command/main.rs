@@ -10,6 +10,7 @@
 mod bad_input;
 mod cores;
 mod farm;
+mod first_page;
 mod golden_reports;
 mod help;
 mod hostile_ground;

@@ -25,6 +25,7 @@ mod made_zones;
 mod mix_edges;
 mod money_over_time;
 mod nutrients;
+mod orders_and_states;
 mod plan;
 mod random_zones;
 mod rates;

@@ -12,6 +12,7 @@ use super::review::{
     ALWAYS, FirstSheet, RECALLED, RateFacts, RemarkFacts, Review, SET_BY, ZoneReview, ZoneTable,
 };
 use crate::deliver::numbers::grouped;
+use crate::rulebook::Factor;
 use crate::text::{Column, Page};
 
 /// Most limits that are named of a zone.
@@ -19,7 +20,7 @@ const MOST_LIMITS: usize = 3;
 /// Most lines on what the budget left out; the details have all.
 const MOST_UNPAID: usize = 3;
 /// Limits that are told however many stand before them: they forbid what others ask for.
-const ALWAYS_TOLD: [&str; 2] = ["salt", "phosphorus excess"];
+const ALWAYS_TOLD: [Factor; 2] = [Factor::Salt, Factor::PhosphorusExcess];
 /// Products in the table of zones beside which an order in words still has room.
 const MOST_PRODUCTS_BESIDE_AN_ORDER: usize = 2;
 
@@ -103,7 +104,7 @@ fn zone_table(page: &mut Page, first: &FirstSheet) {
     page.table(&columns(table), &rows(first));
     if !table.disputed.is_empty() {
         page.paragraph(&format!(
-            "Research disputes the ground for: {}. The details say why.",
+            "Research disputes the reasons for these rates: {}. The details say why.",
             table.disputed
         ));
     }
@@ -217,7 +218,10 @@ fn why(page: &mut Page, zone: &ZoneReview) -> bool {
     let mut lines: Vec<String> = Vec::new();
     for finding in &zone.limits {
         let is_new = |line: &String| !line.starts_with(&format!("{}:", finding.factor));
-        let is_wanted = lines.len() < MOST_LIMITS || ALWAYS_TOLD.contains(&finding.factor.as_str());
+        let is_wanted = lines.len() < MOST_LIMITS
+            || ALWAYS_TOLD
+                .iter()
+                .any(|factor| factor.name() == finding.factor);
         if is_wanted && lines.iter().all(is_new) {
             lines.push(finding.short_line());
         }

@@ -177,9 +177,8 @@ impl ZoneTable {
         let area: Area = overview.zones.iter().map(ZoneView::area).sum();
         let label = |c: &super::super::columns::RateColumn<'_>| c.product.label.clone();
         let waits = |c: &&super::super::columns::RateColumn<'_>| {
-            let decides = format!("how much {}", c.product.name.replace('_', " "));
             let mut tests = overview.stages.prescription.test_first.iter();
-            tests.any(|test| test.decides == decides)
+            tests.any(|test| test.product.as_ref() == Some(&c.product.name))
         };
         let is_unpaid = |c: &&super::super::columns::RateColumn<'_>| {
             let mut fixes = overview.zones.iter().flat_map(|view| &view.rates.fixes);
@@ -190,7 +189,7 @@ impl ZoneTable {
         let (unpaid, unused): (Vec<_>, Vec<_>) = unused.into_iter().partition(is_unpaid);
         let head = |c: &super::super::columns::RateColumn<'_>| ProductHead {
             label: c.product.label.clone(),
-            word: short_word(c),
+            word: c.product.name.words(),
             unit: c.unit,
         };
         let total = |column: &super::super::columns::RateColumn<'_>| {
@@ -215,18 +214,6 @@ impl ZoneTable {
     }
 }
 
-/// A word for a narrow place: the rulebook's name, or the label's first words where the name is a grade such as `map_11_52`.
-fn short_word(column: &super::super::columns::RateColumn<'_>) -> String {
-    let name = &column.product.name;
-    let is_grade = name.chars().any(|letter| letter.is_ascii_digit());
-    if is_grade {
-        let label = column.product.label.split([',', '(']).next();
-        label.unwrap_or(&column.product.label).trim().to_owned()
-    } else {
-        name.replace('_', " ")
-    }
-}
-
 /// The products whose rates rest on disputed rules, with their zones where it is not so in all that get them.
 fn disputed_rates(overview: &Overview<'_>) -> String {
     let mut said = Vec::new();
@@ -245,7 +232,7 @@ fn disputed_rates(overview: &Overview<'_>) -> String {
         let (disputed, undisputed): (Vec<_>, Vec<_>) =
             all.partition(|(_, is_disputed)| *is_disputed);
         let zones: Vec<String> = disputed.iter().map(|(zone, _)| zone.to_string()).collect();
-        let word = name.replace('_', " ");
+        let word = name.words();
         match (zones.len(), undisputed.is_empty()) {
             (0, _) => {}
             (_, true) => said.push(word),

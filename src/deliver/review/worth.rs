@@ -51,7 +51,7 @@ pub(super) fn products(overview: &Overview<'_>) -> Vec<String> {
             let name = &column.product.name;
             let worth = overview.stages.worth.products.iter();
             let own = worth.into_iter().find(|w| w.product == name.as_str())?;
-            Some((name.replace('_', " "), own))
+            Some((name.words(), own))
         })
         .collect();
     let saved: Vec<String> = used

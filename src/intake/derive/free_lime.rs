@@ -37,7 +37,7 @@ pub(super) fn remark(table: &PointTable, free_lime_ph: f64, remarks: &mut Vec<Re
             list_rows(table, &rows),
             at_depth(depth)
         );
-        let help = "make no calcium decision from these cores; ask for a CEC by ammonium displacement or an extraction at pH 8.5";
+        let help = "zones of that pH get no calcium decision from these cores; for them ask for a CEC by ammonium displacement or an extraction at pH 8.5";
         remarks.push(
             Remark::warning("free-lime-inflates-calcium", what)
                 .at(place(table, ph, Some(first)))
