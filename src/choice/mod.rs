@@ -89,6 +89,7 @@ impl Trial {
             (trial.count, trial.why) = (weighed.count, Some(why));
             trial.worth.tried = weighed.tried;
             trial.worth.cores = bench.cores.len();
+            trial.worth.is_clustered = cores::are_clustered(&bench.cores, field.workable_m2);
             trial.bench = Some(bench);
         }
         if let FixedOrAuto::Fixed(count) = settings.zones.count {

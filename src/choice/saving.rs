@@ -63,6 +63,12 @@ impl Saving {
         format!("{} {}", self.figures(units), MoneyPerArea::unit_in(units))
     }
 
+    /// The mean alone: "11".
+    #[must_use]
+    pub fn mean_figure(&self, units: UnitSystem) -> String {
+        significant(rounded(self.mean.number_in(units)), 2)
+    }
+
     /// The same without its unit: "11 (4 to 18)".
     #[must_use]
     pub fn figures(&self, units: UnitSystem) -> String {

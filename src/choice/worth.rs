@@ -8,6 +8,8 @@ use super::saving::Saving;
 pub struct Worth {
     /// How many cores the zonings were compared with.
     pub cores: usize,
+    /// Whether they stand in clusters or pairs: then the intervals are too narrow, and none is printed.
+    pub is_clustered: bool,
     /// The counts of zones that were tried, rising.
     pub tried: Vec<CountTried>,
     /// What the zones save in all; `None` where the field is one zone or nothing could be tested.

@@ -54,11 +54,7 @@ pub(super) fn run(
     let made = deliver::verdict_files(&input)?;
     let out = arguments.out.as_ref().unwrap_or(folder);
     let paths: Vec<PathBuf> = made.iter().map(|file| out.join(&file.path)).collect();
-    interrupt.while_writing(|_| {
-        made.iter()
-            .zip(&paths)
-            .try_for_each(|(file, path)| deliver::write_file(path, &file.bytes, true))
-    })?;
+    interrupt.while_writing(|_| deliver::write_set(out, &made, "verdict.json"))?;
     let mut page = Page::default();
     page.line(
         Tone::Strong,
@@ -108,10 +104,7 @@ fn pooled(
     let made = deliver::pooled_files(&treatments)?;
     let last = arguments.folders.last().map(PathBuf::as_path);
     let out = arguments.out.as_deref().or(last).unwrap_or(Path::new(""));
-    interrupt.while_writing(|_| {
-        made.iter()
-            .try_for_each(|file| deliver::write_file(&out.join(&file.path), &file.bytes, true))
-    })?;
+    interrupt.while_writing(|_| deliver::write_set(out, &made, "pooled.json"))?;
     let mut page = Page::default();
     page.line(
         Tone::Strong,

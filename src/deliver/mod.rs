@@ -51,7 +51,7 @@ pub use output_file::OutputFile;
 pub use review::{FindingFacts, FixFacts, ProfileFacts, RateFacts, ZoneReview};
 pub use run_record::{RECORD_FORM, WrittenFile};
 pub use stage_values::StageValues;
-pub use staging::{WriteOptions, write, write_file, write_with};
+pub use staging::{WriteOptions, write, write_file, write_set, write_with};
 pub use verdict::{
     EarlierGain, EarlierSet, EarlierVerdict, PooledTreatment, PooledTrial, ReadColumn,
     VerdictInput, pooled_files, pooled_lines, verdict_files, verdict_lines,

@@ -96,13 +96,16 @@ pub fn file_name(path: &str) -> &str {
 pub fn rounded_to_sum(parts: &[f64]) -> Vec<i64> {
     let mut whole: Vec<i64> = parts.iter().map(|part| part.floor() as i64).collect();
     let total = parts.iter().sum::<f64>().round() as i64;
-    let missing = (total - whole.iter().sum::<i64>()).max(0) as usize;
+    let sum = whole
+        .iter()
+        .fold(0_i64, |sum, part| sum.saturating_add(*part));
+    let missing = total.saturating_sub(sum).max(0) as usize;
     let mut order: Vec<usize> = (0..parts.len()).collect();
     // In millionths of a dollar, so that parts with the same cents tie and the first is taken.
     let rest = |at: usize| ((parts[at] - parts[at].floor()) * 1e6).round() as i64;
     order.sort_by_key(|&at| (std::cmp::Reverse(rest(at)), at));
     for at in order.into_iter().take(missing) {
-        whole[at] += 1;
+        whole[at] = whole[at].saturating_add(1);
     }
     whole
 }
@@ -117,5 +120,7 @@ mod tests {
         assert_eq!(rounded_to_sum(&[10.6, 20.6, 30.6]), [11, 21, 30]);
         assert_eq!(rounded_to_sum(&[5.0, 7.0]), [5, 7]);
         assert_eq!(rounded_to_sum(&[]), Vec::<i64>::new());
+        // More money than there is: no panic.
+        assert_eq!(rounded_to_sum(&[1e300, 1e300]).len(), 2);
     }
 }

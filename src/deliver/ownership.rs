@@ -3,9 +3,11 @@
 use std::fs;
 use std::path::Path;
 
+use serde::Deserialize;
+
 use super::error::DeliverError;
 use super::finished_run::FinishedRun;
-use super::run_record::RUN_FILE;
+use super::run_record::{PROGRAM, RUN_FILE};
 
 /// What GIS programs and desktops leave beside the files that they open; nobody misses it.
 const SIDE_FILES: [&str; 13] = [
@@ -25,7 +27,9 @@ const SIDE_FILES: [&str; 13] = [
 ];
 
 /// What `verdict` writes beside a run.
-const VERDICT_FILES: [&str; 4] = [
+const VERDICT_FILES: [&str; 6] = [
+    "pooled.json",
+    "pooled.txt",
     "verdict.gpkg",
     "verdict.html",
     "verdict.json",
@@ -81,6 +85,17 @@ pub fn require_ours(folder: &Path, overwrite_edited: bool) -> Result<(), Deliver
         }),
         _ => Ok(()),
     }
+}
+
+/// Whether a JSON file names this program as its writer.
+pub(super) fn is_of_this_program(path: &Path) -> bool {
+    #[derive(Deserialize)]
+    struct Writer {
+        program: String,
+    }
+    let bytes = fs::read(path).unwrap_or_default();
+    let writer: Option<Writer> = serde_json::from_slice(&bytes).ok();
+    writer.is_some_and(|writer| writer.program == PROGRAM)
 }
 
 /// The first file below a folder that is neither in the list nor a side file.

@@ -124,6 +124,46 @@ pub fn write_file(path: &Path, bytes: &[u8], overwrite: bool) -> Result<(), Deli
     result
 }
 
+/// Writes files that belong together into a folder that may hold others: all are made beside and then put in place, `marker` last. Files
+/// of theirs that lie there are replaced only where `marker` shows that this program wrote them; a link is not followed.
+///
+/// # Errors
+/// Where a file of the user's has one of the names, or the disk refuses; then nothing was replaced.
+pub fn write_set(folder: &Path, files: &[OutputFile], marker: &str) -> Result<(), DeliverError> {
+    let mut order: Vec<&OutputFile> = files.iter().filter(|file| file.path != marker).collect();
+    order.extend(files.iter().find(|file| file.path == marker));
+    let is_ours = ownership::is_of_this_program(&folder.join(marker));
+    for file in &order {
+        let path = folder.join(&file.path);
+        let there = path.symlink_metadata();
+        if there.is_ok_and(|kind| !kind.is_file() || !is_ours) {
+            return Err(DeliverError::Exists { path });
+        }
+    }
+    let mut staged: Vec<(PathBuf, PathBuf)> = Vec::new();
+    let mut stage = |file: &OutputFile| -> Result<(), DeliverError> {
+        let target = Target::new(&folder.join(&file.path))?;
+        recover(&target);
+        make_parents(&target.parent)?;
+        let staging = target.beside(&unique_mark());
+        write_flushed(&staging, &file.bytes)
+            .map_err(|error| named_as_asked(error, &staging, &target.folder))?;
+        staged.push((staging, target.folder));
+        Ok(())
+    };
+    let made = order.iter().try_for_each(|file| stage(file));
+    let placed = made.and_then(|()| {
+        staged.iter().try_for_each(|(staging, path)| {
+            fs::rename(staging, path).map_err(|cause| DeliverError::refused(path.clone(), cause))
+        })
+    });
+    for (staging, _) in &staged {
+        let _ = fs::remove_file(staging);
+    }
+    flush_folder(folder);
+    placed
+}
+
 /// Makes the folders above the target; gives those that were made, outermost first.
 fn make_parents(parent: &Path) -> Result<Vec<PathBuf>, DeliverError> {
     let missing: Vec<PathBuf> = parent

@@ -160,7 +160,7 @@ impl FieldRules<'_> {
             return None;
         }
         let (_, standard_error) = confidence::share_with_standard_error(hard, pushes);
-        let limit = rule.limit.unwrap_or_default().show(self.units, 0);
+        let limit = rule.limit.unwrap_or_default().spoken(self.units);
         let layers = air::hard_layers_of(rule, soil.pushes);
         let place = air::placed(&layers, self.units);
         let depth = rule.depths.first().copied();

@@ -7,7 +7,7 @@ use super::unknown_factor::Because;
 use super::wording::{shown_unit, subject, value_beside, wanted, with_unit};
 use super::{Finding, LayerSummary, Outcome, condition, confidence, not_known, ranking};
 use crate::rulebook::{Factor, Rule, Side};
-use crate::units::significant;
+use crate::units::{significant, spoken};
 
 impl FieldRules<'_> {
     /// All findings of a zone, sorted.
@@ -193,9 +193,10 @@ impl FieldRules<'_> {
     fn sentence(&self, rule: &Rule, evidence: &Evidence, finding: &Finding) -> String {
         let threshold = rule.threshold_for(self.crop);
         let (factor, unit) = shown_unit(&rule.unit, self.units);
-        let number = value_beside(evidence.value * factor, threshold * factor);
+        let shown = |value: f64| spoken(value * factor, &unit);
+        let number = value_beside(shown(evidence.value), shown(threshold));
         let value = with_unit(&number, &unit);
-        let threshold = with_unit(&significant(threshold * factor, 4), &unit);
+        let threshold = with_unit(&significant(shown(threshold), 4), &unit);
         let (subject, side) = (&evidence.subject, rule.side.name());
         if finding.outcome == Outcome::Limiting {
             let left = finding.expected_yield.as_ref();

@@ -9,6 +9,7 @@ use crate::files::Files;
 use crate::intake;
 use crate::plan::{self, Purpose, Settings};
 use crate::provenance::Place;
+use crate::rates;
 use crate::remark::Remark;
 use crate::rulebook::{Rulebook, RulebookError};
 
@@ -48,7 +49,8 @@ impl Inputs {
         })?;
         let rulebook = rulebook
             .map(|rulebook| rulebook.with_depths_in(settings.units))
-            .and_then(|rulebook| with_own_analysis(rulebook, &settings));
+            .and_then(|rulebook| with_own_analysis(rulebook, &settings))
+            .and_then(|rulebook| rates::check_worked_values(&rulebook).map(|_| rulebook));
         // Without a rulebook the run ends, and nothing is said of free lime.
         let free_lime_ph = rulebook
             .as_ref()

@@ -1,6 +1,6 @@
 //! Several harvests together: what a treatment brought over seasons and fields.
 
-use crate::deliver::{EarlierVerdict, PooledTreatment, PooledTrial};
+use crate::deliver::{EarlierGain, EarlierVerdict, PooledTreatment, PooledTrial};
 use crate::error::Failure;
 use crate::provenance::Place;
 use crate::trial::TrialError;
@@ -11,6 +11,9 @@ const PLANNED_SEASONS: usize = 3;
 /// Chance of a false alarm over all looks, two-sided.
 const FALSE_ALARM: f64 = 0.05;
 
+/// No crop yields so much in any unit that is printed.
+const MOST_YIELD: f64 = 1e5;
+
 /// Pools the verdicts of several folders, treatment by treatment.
 ///
 /// # Errors
@@ -20,11 +23,17 @@ const FALSE_ALARM: f64 = 0.05;
 /// [`pool`] and [`o_brien_fleming`] name theirs.
 pub fn pooled_verdict(verdicts: &[EarlierVerdict]) -> Result<Vec<PooledTreatment>, Failure> {
     refuse_repeats(verdicts)?;
+    for verdict in verdicts {
+        refuse_unsound(verdict)?;
+    }
     let mut names: Vec<&str> = Vec::new();
     for set in verdicts.iter().flat_map(|verdict| &verdict.sets) {
         if !names.contains(&set.treatment.as_str()) {
             names.push(&set.treatment);
         }
+    }
+    if names.is_empty() {
+        return Err(TrialError::NothingToPool.into());
     }
     names
         .into_iter()
@@ -49,6 +58,50 @@ fn refuse_repeats(verdicts: &[EarlierVerdict]) -> Result<(), Failure> {
         }
     }
     Ok(())
+}
+
+/// A verdict that this program cannot have written: it was edited.
+fn refuse_unsound(verdict: &EarlierVerdict) -> Result<(), Failure> {
+    let refused = |what: String| -> Failure {
+        TrialError::NotOnTheStrips {
+            place: Place::file(format!("{}/verdict.json", verdict.folder)),
+            what,
+        }
+        .into()
+    };
+    for (at, set) in verdict.sets.iter().enumerate() {
+        let name = &set.treatment;
+        if verdict.sets[..at]
+            .iter()
+            .any(|other| other.treatment == *name)
+        {
+            return Err(refused(format!(
+                "it holds \"{name}\" twice; one harvest counts once"
+            )));
+        }
+        if !is_sound(&set.field) {
+            return Err(refused(format!(
+                "the gain of \"{name}\", its error and its interval do not fit together: the file was edited. Judge the harvest again: lowstave \
+                 verdict DIR --results FILE"
+            )));
+        }
+    }
+    Ok(())
+}
+
+/// Whether a gain, its error and its interval can stand together: all there or none, the gain inside, the error above 0.
+fn is_sound(field: &EarlierGain) -> bool {
+    match (field.gain, field.standard_error, field.interval_90) {
+        (None, None, None) => true,
+        (Some(gain), Some(error), Some((low, high))) => {
+            gain.abs() < MOST_YIELD
+                && error > 1e-9
+                && error < MOST_YIELD
+                && low <= gain
+                && gain <= high
+        }
+        _ => false,
+    }
 }
 
 fn pooled_treatment(name: &str, verdicts: &[EarlierVerdict]) -> Result<PooledTreatment, Failure> {
@@ -128,11 +181,14 @@ fn judge(pooled: &mut PooledTreatment) {
     }
     let planned = PLANNED_SEASONS.max(seasons.len());
     let limits = o_brien_fleming(planned, FALSE_ALARM);
-    if let Some(((common, _), limit)) =
-        common_gain(&years).zip(seasons.len().checked_sub(1).and_then(|at| limits.get(at)))
-    {
+    // Where harvests are pooled, how far they differ counts in the look as it does in the interval.
+    let common = || common_gain(&years).map(|(common, _)| common.gain / common.standard_error);
+    let together = pooled.gain.zip(pooled.standard_error);
+    let z = together.map(|(gain, error)| gain / error).or_else(common);
+    let limit = seasons.len().checked_sub(1).and_then(|at| limits.get(at));
+    if let Some((z, limit)) = z.zip(limit) {
         pooled.planned_seasons = planned;
-        pooled.z = Some(common.gain / common.standard_error);
+        pooled.z = Some(z);
         pooled.limit_of_z = Some(*limit);
     }
 }

@@ -4,8 +4,8 @@
 //! All of it is common practice, wide enough for hand tools on plots and for the largest machines.
 
 use crate::units::{
-    Area, Length, MassPerArea, MoneyPerMass, MoneyPerVolume, Quantity, Speed, Volume, VolumeFlow,
-    VolumePerArea,
+    Area, Length, MassPerArea, MoneyPerArea, MoneyPerMass, MoneyPerVolume, Quantity, Speed, Volume,
+    VolumeFlow, VolumePerArea,
 };
 
 /// The least and the most that a quantity can be, both allowed, and the range in words.
@@ -107,6 +107,12 @@ pub(super) const PRICE_OF_VOLUME: Limits<MoneyPerVolume> = Limits {
     least: MoneyPerVolume::from_dollars_per_litre(0.0),
     most: MoneyPerVolume::from_dollars_per_litre(10_000.0),
     words: "0 to 10000 USD/L (37854 USD/gal)",
+};
+/// More than the land costs.
+pub(super) const BUDGET: Limits<MoneyPerArea> = Limits {
+    least: MoneyPerArea::from_dollars_per_hectare(0.0),
+    most: MoneyPerArea::from_dollars_per_hectare(1_000_000.0),
+    words: "0 to 1000000 USD/ha (404686 USD/ac)",
 };
 /// Twenty times a heavy dressing of lime or compost.
 pub(super) const OWN_DRY_RATE: Limits<MassPerArea> = Limits {

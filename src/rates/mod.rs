@@ -50,10 +50,11 @@ pub use strip_totals::StripRates;
 
 use crate::diagnosis::Diagnosis;
 use crate::field::Field;
-use crate::plan::Settings;
+use crate::plan::{Settings, Stock};
 use crate::provenance::Place;
 use crate::rulebook::Rulebook;
 use crate::surface::Surfaces;
+use crate::units::Metering;
 use crate::zones::Zones;
 use blend::Blend;
 use lime_rules::LimeRules;
@@ -81,6 +82,7 @@ pub fn prescribe(
     let blend = Blend::from_rulebook(rulebook, &prices, &mut errors);
     let words = overrides::words(settings, rulebook, zones, diagnosis, &mut errors);
     errors.extend(unknown_in_shed(settings, rulebook));
+    errors.extend(stocks_of_the_other_form(settings, rulebook));
     errors.extend(unknown_harvests(settings, rulebook));
     errors.extend(
         diagnosis
@@ -154,6 +156,32 @@ fn unknown_in_shed(settings: &Settings, rulebook: &Rulebook) -> Vec<RatesError> 
         .map(|(key, name)| {
             let place = Place::file(settings.plan_file.display().to_string()).at_key(key);
             prices::unknown(name, place, rulebook)
+        })
+        .collect()
+}
+
+/// Amounts on hand in the unit of the other form: gallons of a dry product.
+fn stocks_of_the_other_form(settings: &Settings, rulebook: &Rulebook) -> Vec<RatesError> {
+    let shed = settings.supply.shed.iter();
+    shed.flat_map(|shed| &shed.on_hand)
+        .filter_map(|(name, stock)| {
+            let metering = rulebook.product(name)?.metering;
+            let (is_right, metered, wanted) = match metering {
+                Metering::Dry => (
+                    matches!(stock, Stock::Mass(_)),
+                    "mass",
+                    "ton, lb, tonne or kg",
+                ),
+                Metering::Liquid => (matches!(stock, Stock::Volume(_)), "volume", "gal or L"),
+            };
+            let place = Place::file(settings.plan_file.display().to_string())
+                .at_key(format!("shed.on_hand.{name}"));
+            (!is_right).then(|| RatesError::WrongForm {
+                place,
+                product: name.clone(),
+                metered,
+                wanted,
+            })
         })
         .collect()
 }

@@ -144,7 +144,7 @@ impl Product {
             ),
             // Common practice: what is sold as gypsum has more than half. Next to none would order a mountain.
             purity: entry.number_in("purity", 10.0..=100.0, "10 to 100 percent", 100.0),
-            price: stored::<MoneyPerMass, MoneyPerVolume>(entry, metering, "price"),
+            price: read_price(entry, metering),
             price_basis: entry.basis("price_basis"),
             cap: stored::<MassPerArea, VolumePerArea>(entry, metering, "cap"),
             surface_cap: stored::<MassPerArea, VolumePerArea>(entry, metering, "surface_cap"),
@@ -361,6 +361,9 @@ fn percent(entry: &mut Entry<'_>, key: &'static str, default: f64) -> f64 {
     entry.number_in(key, 0.0..=100.0, "0 to 100 percent", default)
 }
 
+/// Highest price, United States dollars per kilogram or litre.
+const DEAREST: f64 = 10_000.0;
+
 /// A quantity in the unit of the product's form.
 fn stored<D: Quantity, L: Quantity>(
     entry: &mut Entry<'_>,
@@ -371,6 +374,20 @@ fn stored<D: Quantity, L: Quantity>(
         Metering::Dry => entry.maybe_quantity::<D>(key).map(Quantity::stored),
         Metering::Liquid => entry.maybe_quantity::<L>(key).map(Quantity::stored),
     }
+}
+
+/// A price that something is sold at; the dearest inputs of a field are sold by the gram.
+fn read_price(entry: &mut Entry<'_>, metering: Metering) -> Option<f64> {
+    let price = stored::<MoneyPerMass, MoneyPerVolume>(entry, metering, "price")?;
+    if (0.0..=DEAREST).contains(&price) {
+        return Some(price);
+    }
+    entry.report(super::RulebookError::OutOfRange {
+        place: entry.place_of("price"),
+        found: crate::units::significant(price, 3),
+        allowed: "0 to 10000 USD/kg or USD/L",
+    });
+    None
 }
 
 fn read_pack(entry: &mut Entry<'_>, metering: Metering) -> Option<(String, f64)> {

@@ -81,7 +81,7 @@ pub enum TrialError {
     NoResults,
     /// The same harvest twice.
     #[error(
-        "{place}: the harvest of {field} {season} is in \"{earlier}\" already; one harvest counts once"
+        "{place}: its harvest ({field} {season}, or the same run) is in \"{earlier}\" already; one harvest counts once"
     )]
     PooledTwice {
         /// The second folder.
@@ -105,6 +105,9 @@ pub enum TrialError {
         /// The folder it was compared with.
         other: String,
     },
+    /// Folders whose verdicts judged nothing.
+    #[error("no set of strips stands in the verdicts of these folders: there is nothing to pool")]
+    NothingToPool,
     /// Several folders and a harvest.
     #[error(
         "several folders are pooled from the verdicts in them; judge each harvest first, lowstave verdict DIR --results FILE, and leave --results and --plan out here"

@@ -32,6 +32,16 @@ pub fn significant(value: f64, digits: usize) -> String {
     decimal(value, places.clamp(0.0, 9.0) as usize)
 }
 
+/// A number as it is spoken in its unit: nobody reads single kilopascals, so 2,068 kPa (300 psi) is 2,070.
+#[must_use]
+pub fn spoken(value: f64, unit: &str) -> f64 {
+    if unit == "kPa" && value.abs() >= 100.0 {
+        (value / 10.0).round() * 10.0
+    } else {
+        value
+    }
+}
+
 #[cfg(test)]
 #[path = "print_tests.rs"]
 mod tests;

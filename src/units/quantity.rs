@@ -6,6 +6,7 @@ use super::{
     KILOGRAMS_PER_POUND, KILOPASCALS_PER_PSI, LITRES_PER_GALLON, METRES_PER_FOOT,
     SQUARE_METRES_PER_ACRE, UnitError, UnitSystem, decimal,
     parse::{parse_in, unit_names},
+    spoken,
 };
 
 const HECTARE: f64 = 10_000.0;
@@ -246,5 +247,17 @@ impl Length {
             }
             UnitSystem::Metric => format!("{} cm", decimal(self.metres() * 100.0, 1)),
         }
+    }
+}
+
+impl Pressure {
+    /// With its unit as it is spoken: "300 psi", "2070 kPa".
+    #[must_use]
+    pub fn spoken(self, system: UnitSystem) -> String {
+        let unit = Self::unit_in(system);
+        format!(
+            "{} {unit}",
+            decimal(spoken(self.number_in(system), unit), 0)
+        )
     }
 }

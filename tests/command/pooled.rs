@@ -54,10 +54,10 @@ fn four_harvests_are_pooled_as_a_statistics_package_pools_them() {
         "{found}"
     );
     assert_eq!(found["finding"], "pays");
-    // Three seasons, the last look: O'Brien and Fleming's limit at 5 % is 2.0040. One common gain: 0.3280233, error 0.0646997.
+    // Three seasons, the last look: O'Brien and Fleming's limit at 5 % is 2.0040; the pooled error is 0.0829806.
     assert!((number("limit_of_z") - 2.004_0).abs() < 1e-3, "{found}");
     assert!(
-        (number("z") - 0.328_023_3 / 0.064_699_7).abs() < 1e-4,
+        (number("z") - 0.329_955_4 / 0.082_980_6).abs() < 1e-3,
         "{found}"
     );
     let told = std::fs::read_to_string(folder.path().join("pooled/pooled.txt")).unwrap();
@@ -89,6 +89,23 @@ fn two_harvests_are_told_side_by_side_and_an_early_look_is_held_back() {
     }
 }
 
+/// Three harvests that differ far more than their errors: the interval spans 0, and the look does not call it clear.
+#[test]
+fn harvests_that_contradict_each_other_are_not_called_clear() {
+    let folder = folders(&[
+        ("a", verdict("Alder Flat", 2027, -3.0, 1.3)),
+        ("b", verdict("Alder Flat", 2028, 10.0, 1.3)),
+        ("c", verdict("Alder Flat", 2029, 9.0, 1.3)),
+    ]);
+    let ran = folder.run(&["verdict", "a", "b", "c"]);
+    assert_eq!(ran.code, 0, "{}", ran.stderr);
+    assert!(
+        ran.stdout.contains("not decided") && ran.stdout.contains("not clear after all of them"),
+        "{}",
+        ran.stdout
+    );
+}
+
 #[test]
 fn what_cannot_be_pooled_is_refused_in_words() {
     let folder = folders(&[
@@ -99,6 +116,11 @@ fn what_cannot_be_pooled_is_refused_in_words() {
             verdict("Alder Flat", 2028, 1.0, 2.0).replace("corn", "soybean"),
         ),
         ("other", "{\"program\": \"x\"}".to_owned()),
+        ("negative", verdict("Alder Flat", 2029, 4.0, -2.0)),
+        (
+            "outside",
+            verdict("Alder Flat", 2030, 4.0, 2.0).replace("\"gain\":4.0", "\"gain\":40.0"),
+        ),
     ]);
     for (arguments, words) in [
         (&["verdict", "a", "again"][..], "one harvest counts once"),
@@ -109,6 +131,8 @@ fn what_cannot_be_pooled_is_refused_in_words() {
             &["verdict", "a", "beans", "--results", "x.csv"],
             "leave --results and --plan out",
         ),
+        (&["verdict", "a", "negative"], "do not fit together"),
+        (&["verdict", "a", "outside"], "do not fit together"),
         (&["verdict", "a"], "run.json"),
     ] {
         let ran = folder.run(arguments);
@@ -119,4 +143,46 @@ fn what_cannot_be_pooled_is_refused_in_words() {
         );
         assert!(ran.stderr.contains(words), "{words}: {}", ran.stderr);
     }
+}
+
+/// What lies in the folder and is not of this program stays as it is; a link is not followed.
+#[test]
+fn a_file_of_the_users_is_not_written_over() {
+    let folder = folders(&[
+        ("a", verdict("Alder Flat", 2027, 4.0, 2.0)),
+        ("b", verdict("Alder Flat", 2028, 5.0, 2.0)),
+    ]);
+    let (own, out) = (folder.path().join("notes.txt"), folder.path().join("out"));
+    std::fs::create_dir(&out).unwrap();
+    std::fs::write(&own, "mine").unwrap();
+    std::fs::write(out.join("pooled.txt"), "mine").unwrap();
+    let ran = folder.run(&["verdict", "a", "b", "--out", "out"]);
+    assert!(
+        ran.code == 2 && ran.stderr.contains("pooled.txt\" exists already"),
+        "{}",
+        ran.stderr
+    );
+    assert_eq!(
+        std::fs::read_to_string(out.join("pooled.txt")).unwrap(),
+        "mine"
+    );
+    assert!(!out.join("pooled.json").exists());
+    std::fs::remove_file(out.join("pooled.txt")).unwrap();
+    #[cfg(unix)]
+    {
+        std::os::unix::fs::symlink(&own, out.join("pooled.json")).unwrap();
+        assert_eq!(folder.run(&["verdict", "a", "b", "--out", "out"]).code, 2);
+        assert_eq!(std::fs::read_to_string(&own).unwrap(), "mine");
+        std::fs::remove_file(out.join("pooled.json")).unwrap();
+    }
+    // Our own files are replaced, and nothing else is left.
+    for _ in 0..2 {
+        assert_eq!(folder.run(&["verdict", "a", "b", "--out", "out"]).code, 0);
+    }
+    let mut left: Vec<_> = std::fs::read_dir(&out)
+        .unwrap()
+        .map(|entry| entry.unwrap().file_name())
+        .collect();
+    left.sort();
+    assert_eq!(left, ["pooled.json", "pooled.txt"]);
 }

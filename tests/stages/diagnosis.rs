@@ -423,7 +423,7 @@ fn pressures_are_spoken_in_the_plans_units() {
         (found.threshold - 1_034.2).abs() < 0.1 && (found.value.unwrap() - 1_379.0).abs() < 0.1
     );
     assert!(
-        found.sentence.contains("1379 kPa") && found.sentence.contains("1034 kPa"),
+        found.sentence.contains("1380 kPa") && found.sentence.contains("1030 kPa"),
         "{}",
         found.sentence
     );

@@ -218,7 +218,7 @@ impl Chart {
             self.y(limit.top),
             self.y(limit.bottom),
         );
-        let words = Pressure::from_kilopascals(limit.kilopascals).show(self.system, 0);
+        let words = Pressure::from_kilopascals(limit.kilopascals).spoken(self.system);
         // The words stand on the side that has room for them.
         let (dx, anchor) = if x > WIDTH * 0.6 {
             (-5.0, "end")

@@ -110,7 +110,7 @@ fn zone_table(sheet: &FirstSheet, cost: &str) -> Markup {
             }
         }
         p.small {
-            @if !table.disputed.is_empty() { "Research disputes the reasons for these rates: " (plain(&table.disputed)) ". " }
+            @if !table.disputed.is_empty() { "Research disputes the reasons for: " (plain(&table.disputed)) ". " }
             @for line in &sheet.worth { (plain(line)) ". " }
             @if table.has_strips { "Totals count the check strips; the rows do not. " }
             @if !table.waiting.is_empty() { "Waits for a test: " (plain(&table.waiting.join(", "))) ". " }

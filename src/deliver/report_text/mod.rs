@@ -64,7 +64,7 @@ fn report(review: &Review) -> String {
 /// Where the rest stands, and what the mark behind a limit means.
 fn foot(is_any_recalled: bool) -> String {
     let mark = if is_any_recalled {
-        " (*): recalled, not read."
+        " (*): a limit from memory; look it up before much hangs on it."
     } else {
         ""
     };
@@ -104,7 +104,7 @@ fn zone_table(page: &mut Page, first: &FirstSheet) {
     page.table(&columns(table), &rows(first));
     if !table.disputed.is_empty() {
         page.paragraph(&format!(
-            "Research disputes the reasons for these rates: {}. The details say why.",
+            "Research disputes the reasons for: {}. The details say why.",
             table.disputed
         ));
     }

@@ -42,7 +42,7 @@ impl Money {
     /// Products and work together.
     #[must_use]
     pub fn spent(self) -> i64 {
-        self.products + self.work
+        self.products.saturating_add(self.work)
     }
 
     /// "products 4,382 USD, other work 364 USD: 4,746 of the budget's 8,786 USD".

@@ -6,7 +6,7 @@ use crate::diagnosis::{Finding, LayerSummary, Outcome};
 use crate::rates::{Fix, Rate};
 use crate::rulebook::Side;
 use crate::units::ProductRate;
-use crate::units::{UnitSystem, decimal, significant};
+use crate::units::{UnitSystem, decimal, significant, spoken};
 
 use crate::deliver::numbers::{grouped, layer_number, layer_unit, percent, with_unit};
 
@@ -201,7 +201,7 @@ fn finding_facts(finding: &Finding, system: UnitSystem) -> FindingFacts {
             .value
             .filter(|value| value.is_finite())
             .map(|value| {
-                let value = with_unit(&significant(value, 3), &finding.unit);
+                let value = with_unit(&significant(spoken(value, &finding.unit), 3), &finding.unit);
                 let end = match finding.side {
                     Side::Below => "most",
                     Side::Above => "least",
@@ -214,7 +214,10 @@ fn finding_facts(finding: &Finding, system: UnitSystem) -> FindingFacts {
             }),
         threshold: format!(
             "{side} {}",
-            with_unit(&significant(finding.threshold, 4), &finding.unit)
+            with_unit(
+                &significant(spoken(finding.threshold, &finding.unit), 4),
+                &finding.unit
+            )
         ),
         severity: tidy(finding.severity),
         confidence: tidy(finding.confidence),

@@ -70,7 +70,10 @@ pub(super) fn budget(budget: &Typed<BudgetTable>, resolver: &Resolver<'_>) -> Op
         "limit",
         "limit = \"60 USD/ac\"",
     )?;
-    resolver.not_negative(&budget.limit)
+    let limit = resolver.not_negative(&budget.limit)?;
+    let text = budget.limit.given()?;
+    let (is_possible, allowed) = limits::BUDGET.check(limit);
+    is_within(is_possible, allowed, text, resolver).then_some(limit)
 }
 
 /// The consultant's rates in the order of the plan; one for each zone and product.
