@@ -7,7 +7,7 @@ use std::path::Path;
 use geo::{Contains, Coord, LineString, Polygon, coord};
 use serde_json::Value;
 
-use crate::program::{Folder, Ran, run_in};
+use crate::program::{Ran, run_in};
 use crate::strips::{json, planned, season};
 
 /// The strips and zones of the prescription with their starter rate, the strips first, because they are holes of the zones.
