@@ -20,6 +20,7 @@ pub fn read_all_kinds(bytes: &[u8], file: &str) {
             depths: Depths::Unknown,
             columns: Vec::new(),
             ignore: Vec::new(),
+            reading: lowstave::plan::FileForm::default(),
             cone: None,
             place: Place::file("plan.toml"),
         };

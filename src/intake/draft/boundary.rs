@@ -3,7 +3,7 @@
 use std::path::Path;
 
 use crate::analyte::folded_name;
-use crate::intake::boundary::distinguishing_attribute;
+use crate::intake::boundary_choice::distinguishing_attribute;
 use crate::intake::formats::shapes::{Shape, Shapes};
 use crate::plan::{DraftLine, Trust};
 

@@ -45,7 +45,7 @@ pub fn draft_plan(
     folder: &Path,
 ) -> Result<Draft, Vec<IntakeError>> {
     let mut errors = Vec::new();
-    let shapes = read_shapes(files, boundary, &mut Vec::new())
+    let shapes = read_shapes(files, boundary, None, &mut Vec::new())
         .map_err(|error| errors.push(error))
         .unwrap_or_default();
     let ground = Ground::from_shapes(&shapes);

@@ -8,6 +8,9 @@ use crate::remark::Remark;
 
 /// Most vertices in one file of boundaries.
 pub(in crate::intake) const MOST_VERTICES: usize = 5_000_000;
+/// Most shapes in one file whose rows are shapes.
+#[cfg(any(feature = "geopackage", feature = "geoparquet"))]
+pub(in crate::intake) const MOST_SHAPES: usize = 5_000_000;
 
 /// One shape with its attributes as text.
 #[derive(Debug, Clone)]
@@ -58,6 +61,10 @@ pub enum ShapeFormat {
     Kmz,
     /// GPS exchange format.
     Gpx,
+    /// A layer of a GeoPackage.
+    GeoPackage,
+    /// A table of rows with shapes.
+    GeoParquet,
 }
 
 /// The format of a file of shapes; `None` for a table of text.
@@ -71,6 +78,8 @@ pub fn shape_format(path: &Path) -> Option<ShapeFormat> {
         "kml" => ShapeFormat::Kml,
         "kmz" => ShapeFormat::Kmz,
         "gpx" => ShapeFormat::Gpx,
+        "gpkg" => ShapeFormat::GeoPackage,
+        "parquet" | "geoparquet" => ShapeFormat::GeoParquet,
         _ => return None,
     })
 }
