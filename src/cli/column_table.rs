@@ -100,7 +100,8 @@ fn row(layer: &FieldLayer, field: &Field, settings: &Settings) -> ColumnRow {
 }
 
 fn basis(layer: &FieldLayer, file: &str, settings: &Settings) -> Basis {
-    if layer.derived {
+    let statistic = layer.key.method.as_ref().map(crate::analyte::Method::name);
+    if layer.derived || statistic == Some("profile-maximum") {
         return Basis::Derived;
     }
     let column = &*layer.column;

@@ -13,7 +13,7 @@ use super::dissolve::dissolve;
 use super::error::IntakeError;
 use super::formats::read_shapes::read_shapes;
 use super::formats::rings::{RingFault, fault};
-use super::formats::shapes::{Shape, Shapes, polygons_of};
+use super::formats::shapes::{LayerWish, Shape, Shapes, polygons_of};
 use super::source::{place_of, shown};
 use super::survey::{AreaShape, InputFile};
 use super::table::coordinates::is_geographic;
@@ -37,7 +37,7 @@ pub(super) fn read_boundary(
     let shapes = read_shapes(
         notes.files,
         &settings.file,
-        settings.layer.as_deref(),
+        LayerWish::or(settings.layer.as_deref(), LayerWish::Areas),
         notes.inputs,
     )?;
     let crs = crs_of(&shapes, settings.crs.as_deref(), &place, notes.remarks)?;
@@ -67,7 +67,7 @@ pub(super) fn read_keep_out(
     notes: &mut Notes<'_>,
 ) -> Result<AreaShape<Geometry<f64>>, IntakeError> {
     let place = place_of(&settings.file);
-    let shapes = read_shapes(notes.files, &settings.file, None, notes.inputs)?;
+    let shapes = read_shapes(notes.files, &settings.file, LayerWish::Areas, notes.inputs)?;
     let crs = crs_of(&shapes, settings.crs.as_deref(), &place, notes.remarks)?;
     notes.remarks.extend(shapes.remarks.iter().cloned());
     let parts: Vec<Geometry<f64>> = shapes

@@ -10,7 +10,7 @@ use super::boundary::outline_of;
 use super::context::{Context, ReadingRules};
 use super::error::IntakeError;
 use super::formats::read_shapes::shapes_from_bytes;
-use super::formats::shapes::{ShapeFormat, shape_format};
+use super::formats::shapes::{LayerWish, ShapeFormat, shape_format};
 use super::read::{is_spreadsheet, is_xml, read_modus, read_sheet};
 use super::source::{Source, place_of};
 use super::survey::PointTable;
@@ -32,7 +32,7 @@ pub fn points_from_bytes(
         Some(format) => match shapes_from_bytes(
             bytes,
             format,
-            settings.reading.sheet.as_deref(),
+            LayerWish::or(settings.reading.sheet.as_deref(), LayerWish::Points),
             &place_of(&settings.file),
         ) {
             Ok(shapes) => table_of_shapes(&shapes, &mut context),
@@ -62,7 +62,7 @@ pub fn boundary_from_bytes(
 ) -> Result<MultiPolygon<f64>, IntakeError> {
     let place = Place::file("boundary");
     outline_of(
-        &shapes_from_bytes(bytes, format, None, &place)?,
+        &shapes_from_bytes(bytes, format, LayerWish::Areas, &place)?,
         choose,
         &place,
     )

@@ -13,7 +13,7 @@ use super::derive;
 use super::error::IntakeError;
 use super::formats::modus::modus;
 use super::formats::read_shapes::read_shapes;
-use super::formats::shapes::shape_format;
+use super::formats::shapes::{LayerWish, shape_format};
 use super::formats::spreadsheet::sheet_text;
 use super::source::{Source, note_input, read_whole};
 use super::survey::{InputFile, PointTable, Survey};
@@ -101,7 +101,12 @@ pub(super) fn read_points(
     inputs: &mut Vec<InputFile>,
 ) -> Option<PointTable> {
     if shape_format(&points.file).is_some() {
-        return match read_shapes(files, &points.file, points.reading.sheet.as_deref(), inputs) {
+        return match read_shapes(
+            files,
+            &points.file,
+            LayerWish::or(points.reading.sheet.as_deref(), LayerWish::Points),
+            inputs,
+        ) {
             Ok(shapes) => table_of_shapes(&shapes, context),
             Err(error) => {
                 context.errors.push(error);

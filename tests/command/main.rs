@@ -9,6 +9,7 @@
 
 mod bad_input;
 mod cores;
+mod datasets;
 mod farm;
 mod first_page;
 mod golden_reports;

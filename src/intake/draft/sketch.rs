@@ -9,7 +9,7 @@ use crate::intake::columns::depth_mark::depth_mark;
 use crate::intake::columns::roles;
 use crate::intake::error::IntakeError;
 use crate::intake::formats::read_shapes::read_shapes;
-use crate::intake::formats::shapes::{Shape, shape_format};
+use crate::intake::formats::shapes::{LayerWish, Shape, shape_format};
 use crate::intake::formats::spreadsheet::sheet_text;
 use crate::intake::read::is_spreadsheet;
 use crate::intake::source::{Source, place_of, read_whole};
@@ -31,7 +31,7 @@ pub(in crate::intake) struct Sketch {
 /// Reads the head of a file.
 pub(in crate::intake) fn sketch(files: &Files, file: &Path) -> Result<Sketch, IntakeError> {
     if shape_format(file).is_some() {
-        let shapes = read_shapes(files, file, None, &mut Vec::new())?;
+        let shapes = read_shapes(files, file, LayerWish::Points, &mut Vec::new())?;
         let header = header_of_shapes(&shapes);
         let kind = kind_of(&header, shapes.list.len());
         return Ok(Sketch {

@@ -11,7 +11,7 @@ use rusqlite::types::ValueRef;
 use rusqlite::{Connection, OptionalExtension, Row, params};
 
 use crate::intake::error::IntakeError;
-use crate::intake::formats::shapes::{MOST_SHAPES, MOST_VERTICES, Shape, Shapes};
+use crate::intake::formats::shapes::{LayerWish, MOST_SHAPES, MOST_VERTICES, Shape, Shapes};
 use crate::intake::formats::wkb;
 use crate::provenance::Place;
 use geo::CoordsIter;
@@ -24,12 +24,14 @@ struct Layer {
     table: String,
     column: String,
     system: i64,
+    /// Whether its shapes are points; `None` where the file does not say.
+    is_points: Option<bool>,
 }
 
 /// The shapes of the layer of a name, or of the only layer.
 pub(super) fn from_bytes(
     bytes: &[u8],
-    layer: Option<&str>,
+    layer: LayerWish<'_>,
     place: &Place,
 ) -> Result<Shapes, IntakeError> {
     let database = open(bytes).map_err(|error| malformed(place, &error))?;
@@ -76,7 +78,7 @@ fn open(bytes: &[u8]) -> rusqlite::Result<Connection> {
 /// The layers of features whose tables are plain.
 fn layers_of(database: &Connection) -> rusqlite::Result<Vec<Layer>> {
     let mut question = database.prepare(
-        "SELECT g.table_name, g.column_name, g.srs_id FROM gpkg_geometry_columns g \
+        "SELECT g.table_name, g.column_name, g.srs_id, g.geometry_type_name FROM gpkg_geometry_columns g \
          JOIN sqlite_master m ON m.name = g.table_name \
          WHERE m.type = 'table' AND m.sql NOT LIKE 'CREATE VIRTUAL%' ORDER BY g.table_name LIMIT 1000",
     )?;
@@ -85,14 +87,24 @@ fn layers_of(database: &Connection) -> rusqlite::Result<Vec<Layer>> {
             table: row.get(0)?,
             column: row.get(1)?,
             system: row.get(2)?,
+            is_points: kind_of(&row.get::<_, String>(3)?),
         })
     })?;
     layers.collect()
 }
 
+/// Whether a name of a kind of geometry is that of points.
+fn kind_of(name: &str) -> Option<bool> {
+    match name.to_ascii_uppercase().as_str() {
+        "POINT" | "MULTIPOINT" => Some(true),
+        "GEOMETRY" | "GEOMETRYCOLLECTION" => None,
+        _ => Some(false),
+    }
+}
+
 fn chosen<'l>(
     layers: &'l [Layer],
-    wanted: Option<&str>,
+    wanted: LayerWish<'_>,
     place: &Place,
 ) -> Result<&'l Layer, IntakeError> {
     let names = || {
@@ -107,12 +119,22 @@ fn chosen<'l>(
         what,
         help,
     };
-    match (wanted, layers) {
+    let fitting: Vec<&Layer> = layers
+        .iter()
+        .filter(|layer| {
+            layer.is_points.is_none_or(|is_points| match wanted {
+                LayerWish::Named(_) => true,
+                LayerWish::Areas => !is_points,
+                LayerWish::Points => is_points,
+            })
+        })
+        .collect();
+    match (wanted, fitting.as_slice()) {
         (_, []) => Err(IntakeError::Nothing {
             place: place.clone(),
-            what: "the GeoPackage holds no layer of shapes".to_owned(),
+            what: "the GeoPackage holds no layer of shapes that fits".to_owned(),
         }),
-        (Some(wanted), _) => layers
+        (LayerWish::Named(wanted), _) => layers
             .iter()
             .find(|layer| layer.table == wanted)
             .ok_or_else(|| {
@@ -121,9 +143,9 @@ fn chosen<'l>(
                     format!("its layers are {}", names()),
                 )
             }),
-        (None, [one]) => Ok(one),
-        (None, several) => Err(choice(
-            format!("the GeoPackage holds {} layers: {}", several.len(), names()),
+        (_, [one]) => Ok(one),
+        (_, several) => Err(choice(
+            format!("the GeoPackage holds {} layers: {}", layers.len(), names()),
             format!("say which one with layer = \"{}\"", several[0].table),
         )),
     }

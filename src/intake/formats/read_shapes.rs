@@ -7,7 +7,7 @@ use crate::provenance::Place;
 
 use crate::intake::error::IntakeError;
 use crate::intake::formats::archive::Archive;
-use crate::intake::formats::shapes::{ShapeFormat, Shapes, shape_format};
+use crate::intake::formats::shapes::{LayerWish, ShapeFormat, Shapes, shape_format};
 use crate::intake::formats::{geojson, shapefile, xml};
 use crate::intake::source;
 use crate::intake::survey::InputFile;
@@ -16,7 +16,7 @@ use crate::intake::survey::InputFile;
 pub(in crate::intake) fn read_shapes(
     files: &Files,
     path: &Path,
-    layer: Option<&str>,
+    layer: LayerWish<'_>,
     inputs: &mut Vec<InputFile>,
 ) -> Result<Shapes, IntakeError> {
     let place = source::place_of(path);
@@ -38,7 +38,7 @@ pub(in crate::intake) fn read_shapes(
 pub(in crate::intake) fn shapes_from_bytes(
     bytes: &[u8],
     format: ShapeFormat,
-    layer: Option<&str>,
+    layer: LayerWish<'_>,
     place: &Place,
 ) -> Result<Shapes, IntakeError> {
     match format {

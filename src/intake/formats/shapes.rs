@@ -67,6 +67,24 @@ pub enum ShapeFormat {
     GeoParquet,
 }
 
+/// Which layer of a file of several is wanted.
+#[derive(Debug, Clone, Copy)]
+pub(in crate::intake) enum LayerWish<'a> {
+    /// The one of this name.
+    Named(&'a str),
+    /// The only one that is not of points.
+    Areas,
+    /// The only one of points.
+    Points,
+}
+
+impl<'a> LayerWish<'a> {
+    /// The layer that the plan names, else the only one of a kind.
+    pub(in crate::intake) fn or(name: Option<&'a str>, kind: Self) -> Self {
+        name.map_or(kind, Self::Named)
+    }
+}
+
 /// The format of a file of shapes; `None` for a table of text.
 #[must_use]
 pub fn shape_format(path: &Path) -> Option<ShapeFormat> {
