@@ -25,6 +25,7 @@ mod program;
 mod proj_database;
 mod results;
 mod rulebook;
+mod schemas;
 mod strips;
 mod threads;
 mod words;

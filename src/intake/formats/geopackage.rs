@@ -181,11 +181,7 @@ fn shapes_of(
     let mut question = database
         .prepare(&format!("SELECT * FROM \"{table}\""))
         .map_err(|error| malformed(place, &error))?;
-    let names: Vec<String> = question
-        .column_names()
-        .into_iter()
-        .map(str::to_owned)
-        .collect();
+    let names = names_of(database, &layer.table).map_err(|error| malformed(place, &error))?;
     let Some(at) = names.iter().position(|name| *name == layer.column) else {
         let what = format!("there is no column \"{}\" of shapes", layer.column);
         return Err(malformed(place, &what));
@@ -215,6 +211,20 @@ fn shapes_of(
         });
     }
     Ok(shapes)
+}
+
+/// Names of the columns of a table. The library's own list ends in a panic where a name is no UTF-8 (found by damaged files).
+fn names_of(database: &Connection, table: &str) -> rusqlite::Result<Vec<String>> {
+    let mut question = database.prepare("SELECT name FROM pragma_table_info(?1) ORDER BY cid")?;
+    let mut rows = question.query(params![table])?;
+    let mut names = Vec::new();
+    while let Some(row) = rows.next()? {
+        names.push(match row.get_ref(0)? {
+            ValueRef::Text(text) => String::from_utf8_lossy(text).into_owned(),
+            _ => String::new(),
+        });
+    }
+    Ok(names)
 }
 
 /// The shape of a row: the header of GeoPackage binary, then well-known binary.
