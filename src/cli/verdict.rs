@@ -138,6 +138,7 @@ fn results(arguments: &VerdictArguments) -> Result<(Files, Vec<ResultSettings>),
         .map(|file| ResultSettings {
             file: file.clone(),
             kind: ResultKind::Yield,
+            product: None,
             crs: None,
             columns: Vec::new(),
             place: Place::file(file.display().to_string()),
@@ -149,7 +150,7 @@ fn results(arguments: &VerdictArguments) -> Result<(Files, Vec<ResultSettings>),
         let of_plan = settings
             .results
             .into_iter()
-            .filter(|result| result.kind == ResultKind::Yield)
+            .filter(|result| matches!(result.kind, ResultKind::Yield | ResultKind::Applied))
             .map(|result| ResultSettings {
                 file: beside.join(&result.file),
                 ..result

@@ -43,7 +43,7 @@ pub use settings::{
     KeepOut, MachineSettings, Override, PointKind, PointsSettings, Price, Settings,
     SurfaceSettings, WorkLimits, ZoneMethod, ZoneSettings, ZoneShape,
 };
-pub use strip_settings::{StripSettings, StripTreatment};
+pub use strip_settings::{EarlierYield, StripSettings, StripTreatment};
 
 pub use supply::{Shed, Stock, Supply, YieldGoal};
 
