@@ -109,7 +109,7 @@ pub enum BelowDetection {
 /// Where the boundary is.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct BoundarySettings {
-    /// GeoJSON, shapefile or a zip of one.
+    /// GeoJSON, shapefile, zip of one, KML, KMZ, GeoPackage or GeoParquet.
     pub file: PathBuf,
     /// CRS as text for PROJ, where the file does not say it.
     pub crs: Option<String>,
@@ -164,7 +164,7 @@ pub enum PointKind {
 /// One file of located results.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct PointsSettings {
-    /// CSV, GeoJSON or shapefile.
+    /// A table, a spreadsheet or a file of shapes.
     pub file: PathBuf,
     /// What it holds.
     pub kind: PointKind,

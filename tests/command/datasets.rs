@@ -104,6 +104,77 @@ fn semicolons_decimal_commas_and_a_national_grid() {
 }
 
 #[test]
+fn a_boundary_of_two_parcels_and_a_copy_of_one_plan_with_words_that_are_not_known() {
+    let data = Dataset::copy("3_markup_and_pushes");
+    let ring = |west: f64, east: f64| {
+        format!("[[[{west},40.7],[{east},40.7],[{east},40.7045],[{west},40.7045],[{west},40.7]]]")
+    };
+    let parcel = |name: &str, west, east| {
+        format!(
+            "{{\"type\":\"Feature\",\"properties\":{{\"NAME\":\"{name}\"}},\"geometry\":{{\"type\":\"Polygon\",\"coordinates\":{}}}}}",
+            ring(west, east)
+        )
+    };
+    let (west, east) = (
+        parcel("West", -96.8, -96.797),
+        parcel("East", -96.797, -96.794),
+    );
+    let both = format!("{{\"type\":\"FeatureCollection\",\"features\":[{west},{east}]}}");
+    fs::write(data.folder.path().join("two.geojson"), both).unwrap();
+    data.run(&[
+        "start",
+        ".",
+        "--boundary",
+        "two.geojson",
+        "--points",
+        "pushes.csv",
+    ]);
+    let plan = data.plan();
+    assert!(
+        plan.contains("field    = \"West\"") && plan.contains("is = \"West\""),
+        "{plan}"
+    );
+    data.edit(
+        "choose = { attribute = \"NAME\", is = \"West\" }",
+        "choose = { all = true }",
+    );
+    let checked = data.run(&["check", "plan.toml"]);
+    assert!(
+        checked
+            .stdout
+            .contains("2 parcels that share edges were joined to one outline"),
+        "{}{}",
+        checked.stdout,
+        checked.stderr
+    );
+    // Words that only rates need are refused by check as by plan, each with its row.
+    let words = "[shed]\nproducts = [\"starter\", \"unobtainium\"]\n[yield_goal]\nmarrows = \"10 bu/ac\"\n[[override]]\nat = [-97.5, 40.7]\nproduct = \"starter\"\nrate = \"0 gal/ac\"\nwhy = \"test\"\n[grid]";
+    data.edit("[grid]", words);
+    for arguments in [
+        &["check", "plan.toml"][..],
+        &["plan", "plan.toml", "--out", "out"],
+    ] {
+        let refused = data.run(arguments);
+        assert_eq!(refused.code, 2, "{}{}", refused.stdout, refused.stderr);
+        for told in [
+            "mixed by its recipe",
+            "\"unobtainium\"",
+            "\"marrows\"",
+            "no zone holds longitude -97.5",
+            "row ",
+        ] {
+            assert!(
+                refused.stderr.contains(told),
+                "{told} is not in {}",
+                refused.stderr
+            );
+        }
+        let rows = refused.stderr.lines().filter(|line| line.contains("row "));
+        assert!(rows.count() >= 4, "{}", refused.stderr);
+    }
+}
+
+#[test]
 fn a_laboratory_export_with_a_row_of_methods_joined_to_places() {
     let data = Dataset::copy("2_methods_row_and_places");
     let columns = [
