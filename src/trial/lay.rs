@@ -106,7 +106,6 @@ pub fn lay_asked(ground: LayingGround<'_>, asked: &StripSettings) -> Result<Laid
     };
     let header_m = asked.header.unwrap_or(settings.machine.swath).metres();
     let machines = Machines::new(frame, header_m, asked.position_error.metres());
-    let guess = || rulebook.numbers.strip_spread.kilograms_per_hectare();
     let mut ground = Ground {
         settings,
         field,
@@ -115,15 +114,8 @@ pub fn lay_asked(ground: LayingGround<'_>, asked: &StripSettings) -> Result<Laid
         asked,
         machines: &machines,
         passes,
-        spread: match asked.spread {
-            Some(spread) => (spread, ScatterSource::Plan),
-            None => (guess(), ScatterSource::Guess),
-        },
-        joint_zones: treatments
-            .iter()
-            .filter(|treatment| treatment.is_joint)
-            .flat_map(|treatment| treatment.zones.iter().map(|(zone, _)| *zone))
-            .collect(),
+        spread: spread(asked, rulebook),
+        joint_zones: joint_zones(&treatments),
         earlier: None,
     };
     if let Some(harvest) = earlier {
@@ -146,15 +138,35 @@ pub fn lay_asked(ground: LayingGround<'_>, asked: &StripSettings) -> Result<Laid
             None => laid.remarks.push(no_room(treatment, asked)),
         }
     }
-    if asked.header.is_none() && !laid.plan.sets.is_empty() {
-        let what = "the plan does not say how wide the combine's header is; the strips are laid for one as wide as the planter";
-        laid.remarks.push(
-            Remark::assumption("header-assumed", what)
-                .at(asked.place.clone())
-                .help("write header = \"30 ft\" in [strips]: a strip must hold a whole header"),
-        );
+    if !laid.plan.sets.is_empty() {
+        laid.remarks.extend(header_assumed(asked));
     }
     Ok(laid)
+}
+
+/// How much neighbouring passes differ, where no harvest says it.
+fn spread(asked: &StripSettings, rulebook: &Rulebook) -> (f64, ScatterSource) {
+    let guess = || rulebook.numbers.strip_spread.kilograms_per_hectare();
+    match asked.spread {
+        Some(spread) => (spread, ScatterSource::Plan),
+        None => (guess(), ScatterSource::Guess),
+    }
+}
+
+fn joint_zones(treatments: &[Treatment]) -> Vec<u32> {
+    let joint = treatments.iter().filter(|treatment| treatment.is_joint);
+    joint
+        .flat_map(|treatment| treatment.zones.iter().map(|(zone, _)| *zone))
+        .collect()
+}
+
+fn header_assumed(asked: &StripSettings) -> Option<Remark> {
+    let what = "the plan does not say how wide the combine's header is; the strips are laid for one as wide as the planter";
+    asked.header.is_none().then(|| {
+        Remark::assumption("header-assumed", what)
+            .at(asked.place.clone())
+            .help("write header = \"30 ft\" in [strips]: a strip must hold a whole header")
+    })
 }
 
 /// Fewer strips than the plan asks for by number.
