@@ -1,6 +1,6 @@
 """Times `lowstave verdict` on a made harvest, side by side with a plain pipeline of pandas and scipy; everything here is invented.
 
-    python benches/verdict/bench.py --work /tmp/verdict --records 1000000 --runs 3
+    python benches/verdict/bench.py --work DIR --records 1000000 --runs 3
 
 Needs pandas, scipy and pyproj (pip install pandas scipy pyproj), `target/release/lowstave` and GNU time. The field, its plan and the harvest are made in
 --work and left there. Contenders run in turn; the smallest, middle and largest wall time and the peak of memory are printed.

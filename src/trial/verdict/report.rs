@@ -1,7 +1,8 @@
 //! What a harvest says of the strips of a run, set by set.
 
 use super::gain::{Gain, SecondOpinion};
-use super::judge::{Elsewhere, Question, Verdict, ZoneInQuestion, judge};
+use super::judge::{Elsewhere, Question, ZoneInQuestion, judge};
+use super::judged_set::JudgedSet;
 use super::off_plan_remarks::off_plan_remarks;
 use super::together::{Together, together};
 use crate::remark::Remark;
@@ -13,17 +14,6 @@ use crate::trial::strip_plan::{StripPlan, StripSet};
 
 /// A placebo mean this many standard errors from 0 means that the passes alternate.
 const ALTERNATING: f64 = 3.0;
-
-/// The verdict on one set of strips.
-#[derive(Debug)]
-pub struct JudgedSet {
-    /// The set as it was laid.
-    pub set: StripSet,
-    /// What the harvest says.
-    pub verdict: Verdict,
-    /// How many clean points lie on its strips.
-    pub points_on_strips: usize,
-}
 
 /// Everything that a harvest says.
 #[derive(Debug)]

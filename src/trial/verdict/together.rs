@@ -1,7 +1,7 @@
 //! Whether two products bring more together than each of them alone: a trial of two factors.
 
 use super::gain::Gain;
-use super::report::JudgedSet;
+use super::judged_set::JudgedSet;
 use crate::trial::statistics::{Estimate, student_t_quantile};
 
 /// Share of the t distribution below the upper end of a 90 % interval.
