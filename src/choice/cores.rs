@@ -2,7 +2,6 @@
 
 use std::collections::BTreeMap;
 
-use super::folds::in_order;
 use crate::analyte::Analyte;
 use crate::field::Field;
 
@@ -34,7 +33,7 @@ pub(super) fn of(field: &Field) -> Vec<(f64, f64)> {
             }
         }
     }
-    found.sort_by(|a, b| in_order((a.1, a.0), (b.1, b.0)));
+    found.sort_by(|a, b| a.1.total_cmp(&b.1).then(a.0.total_cmp(&b.0)));
     found.dedup();
     let n = found.len();
     if n > MOST {

@@ -1,7 +1,5 @@
 //! Cores in folds of neighbours: they are halved across their longer side until there are enough folds.
 
-use std::cmp::Ordering;
-
 /// Folds at most: with 60 cores each holds two or three. Larger folds take a whole corner of the field away and judge a map that
 /// nobody draws (own).
 const MOST_FOLDS: usize = 24;
@@ -22,16 +20,6 @@ pub fn folds(places: &[(f64, f64)]) -> Vec<usize> {
         &mut fold,
     );
     fold
-}
-
-/// A line of sight so little aslant that only places in one row change their order by it (own).
-const ASLANT: f64 = 0.01;
-
-/// The order of two places along the first number. Places of one row on a grid stand alike but for millimetres, which change as soon as
-/// the whole field is moved: they go by the second number.
-pub(super) fn in_order(a: (f64, f64), b: (f64, f64)) -> Ordering {
-    let along = |p: (f64, f64)| p.0 + ASLANT * p.1;
-    along(a).total_cmp(&along(b)).then(a.1.total_cmp(&b.1))
 }
 
 /// Folds numbered without a gap.
@@ -66,11 +54,13 @@ fn halve(
         high - low
     };
     let (east, north) = (|p: &(f64, f64)| p.0, |p: &(f64, f64)| p.1);
-    // A square is cut across its east side, also where it is a square but for a few millimetres.
-    let is_wide = span(east) * (1.0 + ASLANT) >= span(north);
-    let along = |p: (f64, f64)| if is_wide { p } else { (p.1, p.0) };
+    let is_wide = span(east) >= span(north);
+    let along = |p: (f64, f64)| if is_wide { (p.0, p.1) } else { (p.1, p.0) };
     // By place, so that the order of rows changes nothing.
-    members.sort_by(|&a, &b| in_order(along(places[a]), along(places[b])));
+    members.sort_by(|&a, &b| {
+        let (a, b) = (along(places[a]), along(places[b]));
+        a.0.total_cmp(&b.0).then(a.1.total_cmp(&b.1))
+    });
     let low = wanted / 2;
     let high = members.split_off(members.len() * low / wanted);
     halve(places, members, low, next, fold);

@@ -36,11 +36,8 @@ pub(super) fn weigh(
     let tried: Vec<CountTried> = losses.iter().map(|own| scales.row(own, None)).collect();
     let (chosen, best) = scales.choice(None);
     let (count, why) = match (chosen, best) {
-        (Some(row), _) if scales.pays(&saved) => (row.count, draw(&row, &saved, &tried, units)),
-        (Some(row), _) => (1, not_worth(row.count, &saved, least, units)),
-        (None, Some(best)) if best.count > 1 => {
-            (1, not_worth(best.count, &best.saved, least, units))
-        }
+        (Some(row), _) => (row.count, draw(&row, &saved, &tried, units)),
+        (None, Some(best)) if best.count > 1 => (1, not_worth(&best, least, units)),
         _ => (1, nothing(&tried, units)),
     };
     Weighed {
@@ -176,10 +173,11 @@ fn draw(row: &CountTried, saved: &Saving, tried: &[CountTried], units: UnitSyste
     }
 }
 
-fn not_worth(count: usize, saved: &Saving, least: MoneyPerArea, units: UnitSystem) -> String {
+fn not_worth(best: &CountTried, least: MoneyPerArea, units: UnitSystem) -> String {
     format!(
-        "One zone: {count} zones would save {} against one rate ({TESTED}). That is not clearly more than the {} that a map asks for.",
-        saved.show(units),
+        "One zone: {} zones would save {} against one rate ({TESTED}). That is not clearly more than the {} that a map asks for.",
+        best.count,
+        best.saved.show(units),
         least.show(units, 2)
     )
 }

@@ -12,6 +12,8 @@ const MOST_FITTED: usize = 120;
 const RANGES: [f64; 5] = [0.035, 0.07, 0.14, 0.28, 0.56];
 /// Shares of the nugget that are tried.
 const NUGGETS: [f64; 6] = [0.0, 0.1, 0.25, 0.5, 0.75, 1.0];
+/// Share of the squares below which nothing but rounding is left.
+const ROUNDING: f64 = 1e-12;
 /// Keeps a matrix of near twins positive.
 const RIDGE: f64 = 1e-9;
 
@@ -172,9 +174,11 @@ impl Whitened {
         let moments = columns.transpose() * &values;
         let explained = moments.dot(&gram.solve(&moments));
         let variance = (values.norm_squared() - explained) / free;
+        // What rounding leaves of equal values, or of values on a plane, is no scatter.
+        let is_scatter = variance * free > ROUNDING * values.norm_squared();
         let of_gram: f64 = (0..terms).map(|i| 2.0 * gram.l_dirty()[(i, i)].ln()).sum();
         let likelihood = -0.5 * (free * variance.ln() + self.determinant + of_gram);
-        (variance > 0.0 && likelihood.is_finite()).then_some((likelihood, variance))
+        (is_scatter && likelihood.is_finite()).then_some((likelihood, variance))
     }
 }
 

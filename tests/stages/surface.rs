@@ -578,7 +578,8 @@ fn a_mean_over_many_cells_is_surer_than_one_cell() {
         panic!("no map")
     };
     let one = surface.mean_standard_error(&made.grid, &[1_830]);
-    assert!((one - f64::from(standard_error[1_830])).abs() < 1e-6);
+    // A single new core scatters more than the mean of a cell.
+    assert!(one < f64::from(standard_error[1_830]), "{one}");
     let half = surface.mean_standard_error(&made.grid, &(0..1_800).collect::<Vec<_>>());
     let all = surface.mean_standard_error(&made.grid, &(0..3_600).collect::<Vec<_>>());
     assert!(all < half && half < one / 3.0, "{all}, {half}, {one}");
