@@ -132,6 +132,8 @@ impl Limits {
         files: &Files,
         settings: &Settings,
     ) -> Result<(), Vec<Error>> {
+        let strips = settings.strips.as_ref();
+        let earlier = strips.and_then(|strips| strips.earlier_harvest.as_ref());
         let names = std::iter::once(settings.boundary.file.as_path())
             .chain(
                 settings
@@ -139,7 +141,8 @@ impl Limits {
                     .iter()
                     .map(|keep_out| keep_out.file.as_path()),
             )
-            .chain(settings.points.iter().map(|points| points.file.as_path()));
+            .chain(settings.points.iter().map(|points| points.file.as_path()))
+            .chain(earlier.map(|harvest| harvest.file.as_path()));
         let (limit, whence) = self.memory;
         let errors: Vec<Error> = names
             .filter_map(|name| {

@@ -3,6 +3,7 @@
 //! use the very same calls, side by side in one process and on whatever pool of threads they are made on.
 
 mod demand;
+mod earlier_harvest;
 mod grant;
 mod inputs;
 mod pooled_verdict;

@@ -1,5 +1,6 @@
 use std::path::Path;
 
+use super::earlier_harvest::earlier_harvest;
 use super::guarded;
 use super::inputs::Inputs;
 use super::watch::{Step, Unwatched, Watch};
@@ -49,6 +50,7 @@ impl Run {
             surface::interpolate(field, &settings.surface)
         })??;
         remarks.extend(surfaces.remarks.iter().cloned());
+        let earlier = earlier_harvest(&files.beside(plan), settings, field)?;
         let carry_on = |settings: &Settings, field: &Field, surfaces: &Surfaces, zones: &Zones| {
             carry(settings, field, surfaces, zones, rulebook)
         };
@@ -82,6 +84,7 @@ impl Run {
             zones: &zones,
             prescription: &prescription,
             rulebook,
+            earlier: earlier.as_ref(),
         };
         let (laid, offer) = time.time(Step::Trial, || {
             let offer = match settings.strips {

@@ -6,18 +6,19 @@ use crate::deliver::{RECORD_FORM, ReadColumn, RunFacts, VerdictInput};
 use crate::error::Failure;
 use crate::files::Files;
 use crate::intake::{self, InputFile, YieldFile};
-use crate::plan::{ResultSettings, YieldRole};
+use crate::plan::{ResultKind, ResultSettings, YieldRole};
 use crate::provenance::Place;
 use crate::remark::Remark;
+use crate::trial::applied::{AppliedLog, applied_log};
 use crate::trial::harvest::{HarvestContext, YieldPoint, records};
 use crate::trial::verdict::{check_width, mark_treatments, verdict_of};
-use crate::trial::{Strip, StripSet, TrialError};
+use crate::trial::{PlannedRate, Strip, StripSet, TrialError};
 use crate::units::Length;
 
 /// A harvest whose nearest record lies further than this from the field is another field's, metres.
 const OTHER_FIELD: f64 = 2_000.0;
 
-/// Judges the check strips of a run by the yields of these files.
+/// Judges the check strips of a run by the yields of these files, where the logs among them say that the plan was kept.
 ///
 /// # Errors
 /// A run without strips; files that cannot be read; a harvest that does not lie on the strips, or was cut wider than they are.
@@ -32,7 +33,9 @@ pub fn verdict(
         }
         .into());
     };
-    if results.is_empty() {
+    let of_kind = |kind: ResultKind| results.iter().filter(move |result| result.kind == kind);
+    let yields: Vec<&ResultSettings> = of_kind(ResultKind::Yield).collect();
+    if yields.is_empty() {
         return Err(TrialError::NoResults.into());
     }
     if facts.form > RECORD_FORM || !is_sound(facts) {
@@ -48,18 +51,22 @@ pub fn verdict(
         units: facts.units,
         header_m: machines.header_m,
     };
+    let mut read = Harvest::read(facts, files, &yields, &context)?;
+    let logs = of_kind(ResultKind::Applied)
+        .map(|result| read.log(facts, files, result, &context))
+        .collect::<Result<Vec<AppliedLog>, Failure>>()?;
     let Harvest {
         mut points,
         columns,
         inputs,
         mut remarks,
-    } = Harvest::read(facts, files, results, &context)?;
+    } = read;
     remarks.extend(drop_repeated(&mut points));
     mark_treatments(&mut points, &facts.strips);
-    let harvest = verdict_of(&points, &facts.strips, &facts.crop);
+    let harvest = verdict_of(&points, &facts.strips, &facts.crop, &logs);
     if harvest.sets.iter().all(|set| set.points_on_strips == 0) {
         return Err(TrialError::NotOnTheStrips {
-            place: Place::file(results.first().map_or_else(String::new, |result| result.file.display().to_string())),
+            place: Place::file(yields.first().map_or_else(String::new, |result| result.file.display().to_string())),
             what: "no clean record lies on a check strip: was another part of the field harvested, or another year's layout planted?".to_owned(),
         }
         .into());
@@ -96,7 +103,7 @@ impl Harvest {
     fn read(
         facts: &RunFacts,
         files: &Files,
-        results: &[ResultSettings],
+        results: &[&ResultSettings],
         context: &HarvestContext<'_>,
     ) -> Result<Self, Failure> {
         let check_m = facts
@@ -106,30 +113,71 @@ impl Harvest {
             .map_or(f64::INFINITY, |set| check_width(&set.machines));
         let mut harvest = Self::default();
         for result in results {
-            let mut file = intake::read_yield_file(
-                files,
-                &result.file,
-                &result.columns,
-                result.crs.as_deref(),
-                (&facts.crop, facts.season),
-            )?;
-            harvest.remarks.append(&mut file.remarks);
-            harvest.inputs.append(&mut file.inputs);
-            let (east, north) = on_plane(facts, &mut file)?;
-            require_here(facts, &file, &east, &north)?;
+            let (file, (east, north)) =
+                harvest.open(facts, files, result, intake::HARVEST_COLUMNS)?;
             require_narrow(facts, &file, check_m, context)?;
             let points = records(&file, (&east, &north), context, &mut harvest.remarks)?;
             harvest.points.extend(points);
-            harvest.columns.extend(file.columns.iter().map(|column| {
-                (
-                    file.table.file.to_string(),
-                    column.name.clone(),
-                    column.role,
-                    column.unit.clone(),
-                )
-            }));
         }
         Ok(harvest)
+    }
+
+    /// Reads a log of what was applied.
+    fn log(
+        &mut self,
+        facts: &RunFacts,
+        files: &Files,
+        result: &ResultSettings,
+        context: &HarvestContext<'_>,
+    ) -> Result<AppliedLog, Failure> {
+        let (file, (east, north)) = self.open(facts, files, result, intake::LOG_COLUMNS)?;
+        let planned: Vec<&PlannedRate> = facts
+            .strips
+            .sets
+            .iter()
+            .flat_map(|set| &set.rates)
+            .collect();
+        let product = result.product.as_deref().unwrap_or_default();
+        let places = (&east[..], &north[..]);
+        Ok(applied_log(
+            &file,
+            places,
+            context.frame,
+            product,
+            &planned,
+            facts.units,
+        )?)
+    }
+
+    /// Reads a file of results whose places lie on this field; gives metres east and north of them.
+    fn open(
+        &mut self,
+        facts: &RunFacts,
+        files: &Files,
+        result: &ResultSettings,
+        wanted: &[YieldRole],
+    ) -> Result<(YieldFile, (Vec<f64>, Vec<f64>)), Failure> {
+        let mut file = intake::read_yield_file(
+            files,
+            &result.file,
+            &result.columns,
+            result.crs.as_deref(),
+            (&facts.crop, facts.season),
+            wanted,
+        )?;
+        self.remarks.append(&mut file.remarks);
+        self.inputs.append(&mut file.inputs);
+        self.columns.extend(file.columns.iter().map(|column| {
+            (
+                file.table.file.to_string(),
+                column.name.clone(),
+                column.role,
+                column.unit.clone(),
+            )
+        }));
+        let (east, north) = on_plane(facts, &mut file)?;
+        require_here(facts, &file, &east, &north)?;
+        Ok((file, (east, north)))
     }
 }
 

@@ -34,7 +34,9 @@ pub use read::read;
 pub use survey::{
     AreaShape, ConeProfiles, InputFile, LayerColumn, LayerSummary, PointTable, Qualifier, Survey,
 };
-pub use yield_file::{SaidColumn, YieldColumn, YieldFile, read_yield_file};
+pub use yield_file::{
+    HARVEST_COLUMNS, LOG_COLUMNS, SaidColumn, YieldColumn, YieldFile, read_yield_file,
+};
 
 /// The place of a file named in a table.
 fn provenance_of(file: &Arc<str>) -> Place {

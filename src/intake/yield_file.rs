@@ -147,7 +147,39 @@ const WORDS: &[(YieldRole, &[&str])] = &[
             "rendimento",
         ],
     ),
+    (
+        YieldRole::AppliedRate,
+        &[
+            "applied rate",
+            "rate applied",
+            "as applied",
+            "as applied rate",
+            "actual rate",
+            "rate actual",
+            "appl rate",
+            "applrate",
+            "appliedrate",
+            "rate",
+            "ausbringmenge",
+            "dosis aplicada",
+            "dose aplicada",
+            "dose appliquee",
+        ],
+    ),
 ];
+/// Columns of a yield monitor.
+pub const HARVEST_COLUMNS: &[YieldRole] = &[
+    YieldRole::DryYield,
+    YieldRole::Moisture,
+    YieldRole::Flow,
+    YieldRole::Distance,
+    YieldRole::Width,
+    YieldRole::Seconds,
+    YieldRole::Time,
+    YieldRole::Yield,
+];
+/// Columns of a log of what was applied.
+pub const LOG_COLUMNS: &[YieldRole] = &[YieldRole::AppliedRate];
 /// Units as they stand in names of columns.
 const UNITS: &[&str] = &[
     "bu/ac",
@@ -159,6 +191,14 @@ const UNITS: &[&str] = &[
     "lb/ac",
     "dt/ha",
     "q/ha",
+    "gal/ac",
+    "gal/acre",
+    "fl oz/ac",
+    "oz/ac",
+    "l/ha",
+    "ton/ac",
+    "lb/acre",
+    "lbs/ac",
     "lb/s",
     "lb/sec",
     "lbs/s",
@@ -177,7 +217,8 @@ const UNITS: &[&str] = &[
     "pct",
 ];
 
-/// Reads a yield monitor's file. Columns that the user names are what the user says; the others are recognised by their names.
+/// Reads a yield monitor's file, or a log of what was applied. Columns that the user names are what the user says; of the others those of
+/// the `wanted` roles are recognised by their names.
 ///
 /// # Errors
 /// Everything that is wrong in the file, and a named column that is not there.
@@ -187,11 +228,12 @@ pub fn read_yield_file(
     said: &[SaidColumn],
     crs: Option<&str>,
     (crop, season): (&str, u16),
+    wanted: &[YieldRole],
 ) -> Result<YieldFile, Vec<IntakeError>> {
     let header = sketch(files, path).map_err(|error| vec![error])?.header;
     require_named(path, said, &header.names)?;
     require_same_units(path, said)?;
-    let found = recognised(&header, said);
+    let found = recognised(&header, said, wanted);
     let settings = settings_of(path, &header.names, &found, crs);
     let rules = ReadingRules {
         below_detection: BelowDetection::Missing,
@@ -298,7 +340,7 @@ impl Found {
 }
 
 /// The columns as the user says them, then those whose names are known.
-fn recognised(header: &Header, said: &[SaidColumn]) -> Vec<Found> {
+fn recognised(header: &Header, said: &[SaidColumn], wanted: &[YieldRole]) -> Vec<Found> {
     let names = &header.names;
     let of_user = said.iter().filter_map(|(name, role, unit)| {
         Some(Found {
@@ -309,7 +351,7 @@ fn recognised(header: &Header, said: &[SaidColumn]) -> Vec<Found> {
         })
     });
     let mut found: Vec<Found> = of_user.collect();
-    for (role, words) in WORDS {
+    for (role, words) in WORDS.iter().filter(|(role, _)| wanted.contains(role)) {
         if found.iter().any(|known| known.role == *role) {
             continue;
         }

@@ -41,7 +41,7 @@ pub use settings::{
     MachineSettings, Override, PointKind, PointsSettings, Price, Settings, SurfaceSettings,
     WorkLimits, ZoneMethod, ZoneSettings, ZoneShape,
 };
-pub use strip_settings::{StripSettings, StripTreatment};
+pub use strip_settings::{EarlierYield, StripSettings, StripTreatment};
 
 pub use supply::{Shed, Stock, Supply, YieldGoal};
 

@@ -36,7 +36,7 @@ impl ResultKind {
     ];
 }
 
-/// What a column of a yield monitor is.
+/// What a column of a yield monitor, or of the log of a machine that applied something, is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum YieldRole {
@@ -56,11 +56,13 @@ pub enum YieldRole {
     Seconds,
     /// Seconds since some beginning.
     Time,
+    /// Rate that was applied, of a planter or spreader.
+    AppliedRate,
 }
 
 impl YieldRole {
     /// Every role with its word in the plan.
-    pub const WORDS: [(&'static str, Self); 8] = [
+    pub const WORDS: [(&'static str, Self); 9] = [
         ("yield", Self::Yield),
         ("dry_yield", Self::DryYield),
         ("flow", Self::Flow),
@@ -69,6 +71,7 @@ impl YieldRole {
         ("width", Self::Width),
         ("seconds", Self::Seconds),
         ("time", Self::Time),
+        ("applied_rate", Self::AppliedRate),
     ];
 
     /// Its word in the plan.
@@ -88,6 +91,8 @@ pub struct ResultSettings {
     pub file: PathBuf,
     /// What it holds.
     pub kind: ResultKind,
+    /// The product that was applied, of a log.
+    pub product: Option<String>,
     /// CRS as text for PROJ, where the file does not say it.
     pub crs: Option<String>,
     /// Columns of a yield monitor: name, what it is, unit.

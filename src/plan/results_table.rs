@@ -8,6 +8,7 @@ pub(super) struct ResultsTable {
     pub place: Place,
     pub file: Typed<String>,
     pub kind: Typed<String>,
+    pub product: Typed<String>,
     pub crs: Typed<String>,
     pub columns: Vec<(Written<String>, ResultColumn)>,
 }
@@ -25,6 +26,7 @@ impl ResultsTable {
             place: table.place(),
             file: table.text("file", "\"harvest.csv\""),
             kind: table.text("kind", "\"yield\""),
+            product: table.text("product", "\"starter\""),
             crs: table.text("crs", "\"EPSG:4326\""),
             columns: table
                 .table(
@@ -40,7 +42,8 @@ impl ResultsTable {
     }
 }
 
-fn read_columns(columns: &TableReader<'_>) -> Vec<(Written<String>, ResultColumn)> {
+/// What the user says of the columns of a file of results.
+pub(super) fn read_columns(columns: &TableReader<'_>) -> Vec<(Written<String>, ResultColumn)> {
     let read = |(name, item): (Written<String>, Item<'_>)| {
         let Some(mut table) = item.as_table() else {
             item.refuse("what the column is, such as { is = \"flow\", unit = \"lb/s\" }");

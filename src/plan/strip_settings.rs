@@ -1,8 +1,11 @@
 //! The check strips of a plan, checked.
 
+use std::path::PathBuf;
+
 use serde::Serialize;
 
 use super::fixed_or_auto::FixedOrAuto;
+use super::result_settings::YieldRole;
 use crate::provenance::Place;
 use crate::units::ProductRate;
 use crate::units::{Length, METRES_PER_FOOT};
@@ -30,6 +33,8 @@ pub struct StripSettings {
     pub position_error: Length,
     /// Standard deviation of the difference between a strip and its sides, kg/ha: a guess of the user's.
     pub spread: Option<f64>,
+    /// An earlier harvest of the same crop that tells it.
+    pub earlier_harvest: Option<EarlierYield>,
     /// Passes of the planter, counted from 1 at the left edge, that no strip may touch: wheel lanes, tile lines.
     pub avoid_passes: Vec<usize>,
     /// Seed of the draw.
@@ -51,11 +56,21 @@ impl StripSettings {
             header: None,
             position_error: POSITION_ERROR,
             spread: None,
+            earlier_harvest: None,
             avoid_passes: Vec::new(),
             seed: SEED,
             place,
         }
     }
+}
+
+/// A harvest of an earlier year.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct EarlierYield {
+    /// The file.
+    pub file: PathBuf,
+    /// Columns: name, what it is, unit.
+    pub columns: Vec<(String, YieldRole, Option<String>)>,
 }
 
 /// What is done on a set of strips.

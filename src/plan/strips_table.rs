@@ -2,6 +2,7 @@
 
 use super::read_texts::read_texts;
 use super::reading::{AutoOr, Item, TableReader, Typed, Written};
+use super::results_table::{ResultColumn, read_columns};
 use crate::provenance::Place;
 
 /// The table as typed.
@@ -14,6 +15,8 @@ pub(super) struct StripsTable {
     pub header: Typed<String>,
     pub position_error: Typed<String>,
     pub spread: Typed<String>,
+    pub earlier_harvest: Typed<String>,
+    pub earlier_columns: Vec<(Written<String>, ResultColumn)>,
     pub avoid_passes: Typed<Vec<f64>>,
     pub seed: Typed<u64>,
 }
@@ -41,6 +44,15 @@ impl StripsTable {
             header: table.text("header", "\"30 ft\", the width of the combine's header"),
             position_error: table.text("position_error", "\"1 ft\""),
             spread: table.text("spread", "\"6 bu/ac\""),
+            earlier_harvest: table.text("earlier_harvest", "\"harvest-2026.csv\""),
+            earlier_columns: table
+                .table(
+                    "earlier_columns",
+                    "[strips.earlier_columns] and below it \"Flow\" = { is = \"flow\", unit = \"lb/s\" }",
+                )
+                .into_given()
+                .map(|columns| read_columns(&columns))
+                .unwrap_or_default(),
             avoid_passes: table.numbers(
                 "avoid_passes",
                 "avoid_passes = [3, 9], passes counted from the left edge",

@@ -39,6 +39,9 @@ mod tuning;
 mod tuning_table;
 mod variogram;
 
+#[cfg(test)]
+mod left_out_numbers_tests;
+
 pub use error::SurfaceError;
 pub use inverse_distance::{Neighbourhood, inverse_distance};
 pub use mean_error::MeanError;

@@ -46,6 +46,17 @@ pub enum TrialError {
         /// Columns that were not recognised.
         columns: String,
     },
+    /// No column of a log is a rate.
+    #[error(
+        "{place}: no column is the rate that was applied{}; say which it is under [results.columns] of the plan, \"Rate\" = {{ is = \"applied_rate\", unit = \"gal/ac\" }}",
+        besides(columns)
+    )]
+    NoAppliedRate {
+        /// The file.
+        place: Place,
+        /// Columns that were not recognised.
+        columns: String,
+    },
     /// A flow without a time.
     #[error(
         "{place}: there is a flow, but no column of numbers says how long a record lasted (a clock such as 10:42:07 is not read); add a column of seconds and name it under [results.columns] of the plan, \"Interval\" = {{ is = \"seconds\" }}, or use a column of yields"

@@ -3,6 +3,7 @@
 use geo::{Coord, LineString, MultiPolygon, Polygon};
 
 use super::contrasts::TRIM;
+use super::earlier_harvest::{self, EarlierHarvest, EarlierLines};
 use super::error::TrialError;
 use super::frame::Frame;
 use super::layout::{
@@ -11,7 +12,8 @@ use super::layout::{
 };
 use super::machines::Machines;
 use super::outlook::{Outlook, cost_change, zone_outlook};
-use super::strip_plan::{Strip, StripPlan, StripSet};
+use super::statistics::Scatter;
+use super::strip_plan::{PlannedRate, ScatterSource, Strip, StripPlan, StripSet};
 use super::treatment::{Treatment, treatments};
 use crate::field::Field;
 use crate::plan::{FixedOrAuto, Settings, StripSettings};
@@ -50,6 +52,8 @@ pub struct LayingGround<'a> {
     pub prescription: &'a Prescription,
     /// The thresholds; the guess of the spread is one.
     pub rulebook: &'a Rulebook,
+    /// An earlier harvest that tells how much neighbouring passes differ.
+    pub earlier: Option<&'a EarlierHarvest>,
 }
 
 /// Everything that the strips are laid into.
@@ -59,9 +63,11 @@ struct Ground<'a> {
     zones: &'a Zones,
     prescription: &'a Prescription,
     asked: &'a StripSettings,
-    machines: Machines,
+    machines: &'a Machines,
     passes: usize,
-    spread: f64,
+    spread: (f64, ScatterSource),
+    /// The lines of an earlier harvest, and their scatter.
+    earlier: Option<(EarlierLines<'a>, Scatter)>,
 }
 
 /// Lays the strips that a plan asks for. A plan without `[strips]` gets none.
@@ -86,8 +92,9 @@ pub fn lay_asked(ground: LayingGround<'_>, asked: &StripSettings) -> Result<Laid
         zones,
         prescription,
         rulebook,
+        earlier,
     } = ground;
-    let (treatments, remarks) = treatments(asked, prescription, settings.units)?;
+    let (treatments, mut remarks) = treatments(asked, prescription, settings.units)?;
     let swath_m = settings.machine.swath.metres();
     let (left_m, passes) = passes_over(&field.workable, settings.machine.heading, swath_m);
     let frame = Frame {
@@ -96,18 +103,27 @@ pub fn lay_asked(ground: LayingGround<'_>, asked: &StripSettings) -> Result<Laid
         swath_m,
     };
     let header_m = asked.header.unwrap_or(settings.machine.swath).metres();
-    let ground = Ground {
+    let machines = Machines::new(frame, header_m, asked.position_error.metres());
+    let guess = || rulebook.numbers.strip_spread.kilograms_per_hectare();
+    let mut ground = Ground {
         settings,
         field,
         zones,
         prescription,
         asked,
-        machines: Machines::new(frame, header_m, asked.position_error.metres()),
+        machines: &machines,
         passes,
-        spread: asked
-            .spread
-            .unwrap_or_else(|| rulebook.numbers.strip_spread.kilograms_per_hectare()),
+        spread: match asked.spread {
+            Some(spread) => (spread, ScatterSource::Plan),
+            None => (guess(), ScatterSource::Guess),
+        },
+        earlier: None,
     };
+    if let Some(harvest) = earlier {
+        ground
+            .measure(harvest, &mut remarks)
+            .map_err(|error| vec![error])?;
+    }
     let mut laid = Laid {
         plan: StripPlan::default(),
         remarks,
@@ -172,12 +188,49 @@ fn no_room(treatment: &Treatment, asked: &StripSettings) -> Remark {
 }
 
 impl Ground<'_> {
+    /// Takes the scatter from an earlier harvest, where it reaches enough passes.
+    fn measure(
+        &mut self,
+        harvest: &EarlierHarvest,
+        remarks: &mut Vec<Remark>,
+    ) -> Result<(), TrialError> {
+        let units = self.settings.units;
+        let points = harvest.clean(self.machines, &self.settings.crop, units, remarks)?;
+        let shortest_m = self.shortest_m();
+        let zones = self.prescription.zones.iter();
+        let shortest = Lengths {
+            zones: zones.map(|zone| (zone.number, shortest_m)).collect(),
+            shortest_m,
+        };
+        let sites = self.sites(&self.shapes());
+        let positions: Vec<Vec<Run>> = sites.iter().map(|runs| shortest.pieces(runs)).collect();
+        let found = EarlierLines::new(&points, self.machines)
+            .and_then(|lines| Some((lines.anywhere(&positions)?, lines)));
+        let scatter = found.as_ref().map(|(scatter, _)| scatter);
+        remarks.push(earlier_harvest::remark(
+            harvest,
+            scatter,
+            points.len(),
+            shortest_m,
+            units,
+        ));
+        if let Some((scatter, lines)) = found {
+            self.spread = (scatter.sd, ScatterSource::Harvest);
+            self.earlier = Some((lines, scatter));
+        }
+        Ok(())
+    }
+
+    fn sites(&self, shapes: &[(u32, &MultiPolygon<f64>)]) -> Vec<Vec<Run>> {
+        sites(&self.field.workable, shapes, self.machines, self.passes)
+    }
+
     fn set(&self, treatment: &Treatment, taken: &[Check]) -> Result<Option<StripSet>, TrialError> {
         if treatment.zones.is_empty() {
             return Ok(None);
         }
         let shapes = self.shapes();
-        let all_sites = sites(&self.field.workable, &shapes, &self.machines, self.passes);
+        let all_sites = self.sites(&shapes);
         let mut sites = all_sites.clone();
         self.clear(&mut sites, taken);
         let outlook = Outlook {
@@ -185,7 +238,7 @@ impl Ground<'_> {
             asked: self.asked,
             prescription: self.prescription,
             treatment,
-            spread: self.spread,
+            spread: self.spread.0,
         };
         let rooms = self.rooms(treatment);
         let frame = &self.machines.frame;
@@ -201,16 +254,41 @@ impl Ground<'_> {
             treatment: treatment.name.clone(),
             products: treatment.products.clone(),
             gets_more: treatment.gets_more,
-            machines: self.machines,
+            machines: *self.machines,
             shortest_m: self.shortest_m(),
             elsewhere: self.elsewhere(&all_sites, &drawn),
+            rates: self.rates(treatment),
+            scatter: self.spread.1,
             zones: rooms
                 .iter()
-                .map(|room| zone_outlook(&outlook, room, &drawn, width_m))
+                .map(|room| zone_outlook(&outlook, room, &drawn, width_m, self.earlier.as_ref()))
                 .collect(),
             strips: self.strips(&drawn, treatment)?,
             draw: drawn,
         }))
+    }
+
+    /// The rates that the treatment changes, zone by zone.
+    fn rates(&self, treatment: &Treatment) -> Vec<PlannedRate> {
+        let mut rates = Vec::new();
+        for zone in &self.prescription.zones {
+            let Some(own) = treatment.rates_in(zone.number) else {
+                continue;
+            };
+            let products = self.prescription.products.iter();
+            for ((rate, own), product) in zone.rates.iter().zip(own).zip(products) {
+                if rate.amount != *own {
+                    rates.push(PlannedRate {
+                        zone: zone.number,
+                        product: product.name.to_string(),
+                        form: product.form,
+                        in_zone: rate.amount.per_hectare(),
+                        on_strips: own.per_hectare(),
+                    });
+                }
+            }
+        }
+        rates
     }
 
     /// The shortest piece, its trimmed ends included.
@@ -262,7 +340,7 @@ impl Ground<'_> {
         while !fitting.is_empty() {
             let most = wanted.min(fitting.iter().map(pieces).sum());
             let found = (FEWEST_CHECKS..=most).rev().find_map(|count| {
-                let drawn = draw(sites, &fitting, &self.machines, (count, shortest_m), seed)?;
+                let drawn = draw(sites, &fitting, self.machines, (count, shortest_m), seed)?;
                 let drawn = self.inside_zones(drawn, shapes, shortest_m);
                 let is_laid = |check: &Check| !check.pieces.is_empty();
                 drawn.checks.iter().all(is_laid).then_some(drawn)

@@ -1,8 +1,9 @@
 //! What check strips can show, said before seeding: the least difference beside the gain that pays.
 
 use super::contrasts::TRIM;
+use super::earlier_harvest::EarlierLines;
 use super::layout::{Draw, FEWEST_CHECKS, Room, Run};
-use super::statistics::paired_least_difference;
+use super::statistics::{Scatter, paired_least_difference, strips_needed};
 use super::strip_plan::ZoneOutlook;
 use super::treatment::Treatment;
 use crate::plan::{Price, Settings, StripSettings};
@@ -21,7 +22,7 @@ pub(super) struct Outlook<'a> {
     pub asked: &'a StripSettings,
     pub prescription: &'a Prescription,
     pub treatment: &'a Treatment,
-    /// Standard deviation of the difference between a check and its sides, kg/ha: the plan's or the rulebook's guess.
+    /// Standard deviation of the difference between a check and its sides, kg/ha: of an earlier harvest, the plan, or a guess.
     pub spread: f64,
 }
 
@@ -132,6 +133,7 @@ pub(super) fn zone_outlook(
     room: &Room,
     drawn: &Draw,
     width_m: f64,
+    earlier: Option<&(EarlierLines<'_>, Scatter)>,
 ) -> ZoneOutlook {
     let lengths: Vec<f64> = drawn
         .checks
@@ -142,7 +144,14 @@ pub(super) fn zone_outlook(
         .collect();
     let checks = lengths.len();
     let metres: f64 = lengths.iter().sum();
-    let shows = (checks >= FEWEST_CHECKS).then(|| paired_least_difference(checks) * outlook.spread);
+    let measured = || {
+        let (lines, anywhere) = earlier?;
+        lines.least_seen(room.zone, drawn, anywhere)
+    };
+    let is_judged = checks >= FEWEST_CHECKS;
+    let measured = is_judged.then(measured).flatten();
+    let guessed = || is_judged.then(|| paired_least_difference(checks) * outlook.spread);
+    let shows = measured.or_else(guessed);
     let wanted = outlook.wanted(room.zone);
     let hectares = metres * width_m / SQUARE_METRES_PER_HECTARE;
     let price = outlook.settings.crop_price;
@@ -155,7 +164,12 @@ pub(super) fn zone_outlook(
         shows,
         pays_from: outlook.pays_from(room.zone),
         wanted,
-        needed: wanted.and_then(|wanted| outlook.checks_for(wanted)),
+        needed: wanted.and_then(|wanted| match measured {
+            Some(shows) if wanted > 0.0 => {
+                Some(strips_needed(checks, shows, wanted)).filter(|needed| *needed <= MOST_CHECKS)
+            }
+            _ => outlook.checks_for(wanted),
+        }),
         cost: price
             .zip(wanted)
             .map(|(price, wanted)| hectares * wanted * price),

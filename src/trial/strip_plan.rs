@@ -7,7 +7,7 @@ use super::layout::{Draw, Run};
 use super::machines::Machines;
 use crate::rates::StripRates;
 use crate::units::MoneyPerArea;
-use crate::units::ProductRate;
+use crate::units::{Metering, ProductRate};
 
 /// All check strips of a prescription.
 #[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize)]
@@ -34,10 +34,44 @@ pub struct StripSet {
     /// For every position, stretches of any zone as long as these checks: passes there show what chance does.
     #[serde(default)]
     pub elsewhere: Vec<Vec<Run>>,
+    /// The rates that differ, zone by zone.
+    #[serde(default)]
+    pub rates: Vec<PlannedRate>,
+    /// Where the scatter comes from on which it rests what can be seen.
+    #[serde(default)]
+    pub scatter: ScatterSource,
     /// What can be seen in each zone, by number of the zone.
     pub zones: Vec<ZoneOutlook>,
     /// The strips.
     pub strips: Vec<Strip>,
+}
+
+/// Who says how much neighbouring passes differ.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum ScatterSource {
+    /// Nobody: it is the rulebook's guess.
+    #[default]
+    Guess,
+    /// The plan.
+    Plan,
+    /// An earlier harvest of the field.
+    Harvest,
+}
+
+/// What a zone gets of a product, and its strips.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct PlannedRate {
+    /// Number of the zone.
+    pub zone: u32,
+    /// Name of the product.
+    pub product: String,
+    /// How it is metered.
+    pub form: Metering,
+    /// Rate in the zone, kg/ha or L/ha.
+    pub in_zone: f64,
+    /// Rate on its strips, in the same unit.
+    pub on_strips: f64,
 }
 
 /// One strip: the piece of a check that lies in one zone.

@@ -1,13 +1,13 @@
 //! How a product is metered, and its rate.
 
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 use super::{
     Mass, MassPerArea, MoneyPerMass, MoneyPerVolume, Quantity, UnitSystem, Volume, VolumePerArea,
 };
 
 /// How a product is metered, and the unit of its numbers: kilograms and kg/ha, or litres and L/ha.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "lowercase")]
 pub enum Metering {
     /// By mass.

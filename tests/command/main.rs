@@ -7,6 +7,7 @@
     reason = "a test that cannot go on fails"
 )]
 
+mod applied;
 mod bad_input;
 mod cores;
 mod farm;

@@ -242,6 +242,6 @@ fn a_limit_that_was_recalled_has_a_mark_in_the_report() {
     let report = crate_sample("report.txt");
     let plain = report.split_whitespace().collect::<Vec<_>>().join(" ");
     assert!(plain.contains("trouble above 1.7 dS/m (*)"), "{plain}");
-    assert!(plain.contains("(*): recalled, not read."));
+    assert!(plain.contains("(*): a limit from memory; look it up before much hangs on it."));
     assert!(plain.contains("trouble below 65 %") && !plain.contains("trouble below 65 % (*)"));
 }

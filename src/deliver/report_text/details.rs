@@ -5,6 +5,7 @@ use crate::deliver::mix;
 use crate::deliver::overview::Overview;
 use crate::deliver::review::{ALWAYS, BALANCE, HEADS, Review, check_strips};
 use crate::text::{Column, Page};
+use crate::trial::ScatterSource;
 
 /// The text.
 #[must_use]
@@ -84,10 +85,20 @@ fn strips(page: &mut Page, overview: &Overview<'_>) {
             .map(|zone| check_strips::row(overview, zone))
             .collect();
         page.table(&columns, &rows);
-        page.paragraph(
-            "What they can show is the least gain seen in 80 of 100 seasons at the one-sided 5 % level (paired t). It rests on a guess of how much \
-             neighbouring passes differ unless the plan gives strips.spread. More strips help more than longer ones.",
-        );
+        page.paragraph(match set.scatter {
+            ScatterSource::Harvest => {
+                "What they can show is the least gain seen in 80 of 100 seasons at the one-sided 5 % level, by how much neighbouring passes differed in \
+                 the earlier harvest. More strips help more than longer ones."
+            }
+            ScatterSource::Plan => {
+                "What they can show is the least gain seen in 80 of 100 seasons at the one-sided 5 % level (paired t), by strips.spread of the plan. \
+                 More strips help more than longer ones."
+            }
+            ScatterSource::Guess => {
+                "What they can show is the least gain seen in 80 of 100 seasons at the one-sided 5 % level (paired t). It rests on a guess of how much \
+                 neighbouring passes differ, unless the plan gives strips.earlier_harvest or strips.spread. More strips help more than longer ones."
+            }
+        });
     }
 }
 

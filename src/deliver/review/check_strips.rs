@@ -3,7 +3,7 @@
 use super::yields::{decimals, show_yield, yield_unit};
 use crate::deliver::numbers::grouped;
 use crate::deliver::overview::Overview;
-use crate::trial::{StripPlan, StripSet, ZoneOutlook};
+use crate::trial::{ScatterSource, StripPlan, StripSet, ZoneOutlook};
 use crate::units::{Length, UnitSystem, decimal, significant};
 
 /// Lines for the first sheet: the strips that are laid, or what strips could show where the plan asks for none.
@@ -25,8 +25,8 @@ pub fn lines(overview: &Overview<'_>) -> Vec<String> {
 
 /// Said once where the scatter of yields is nobody's measurement.
 fn guessed(overview: &Overview<'_>) -> Option<String> {
-    let asked = overview.stages.settings.strips.as_ref();
-    let is_guessed = asked.is_none_or(|asked| asked.spread.is_none());
+    let sets = &overview.stages.strips.sets;
+    let is_guessed = sets.iter().all(|set| set.scatter == ScatterSource::Guess);
     is_guessed.then(|| "The scatter of yields here is guessed".to_owned())
 }
 

@@ -17,8 +17,17 @@ fn one(table: &ResultsTable, resolver: &Resolver<'_>) -> Option<ResultSettings> 
     let file = resolver.required_file(&table.file, &table.place, "file = \"harvest.csv\"");
     resolver.required(&table.kind, &table.place, "kind", "kind = \"yield\"");
     let kind = resolver.word(&table.kind, "a kind of results", &ResultKind::WORDS);
+    if kind == Some(ResultKind::Applied) {
+        resolver.required(
+            &table.product,
+            &table.place,
+            "product",
+            "product = \"starter\"",
+        );
+    }
     Some(ResultSettings {
         file: file?,
+        product: table.product.given().map(|product| product.value.clone()),
         kind: kind?,
         crs: table.crs.given().map(|crs| crs.value.clone()),
         columns: table
@@ -30,12 +39,13 @@ fn one(table: &ResultsTable, resolver: &Resolver<'_>) -> Option<ResultSettings> 
     })
 }
 
-fn said(
+/// A column with what it is and its unit.
+pub(super) fn said(
     (name, column): &(Written<String>, ResultColumn),
     resolver: &Resolver<'_>,
 ) -> Option<(String, YieldRole, Option<String>)> {
     resolver.required(&column.is, &column.place, "is", "is = \"flow\"");
-    let role = resolver.word(&column.is, "a column of a yield monitor", &YieldRole::WORDS)?;
+    let role = resolver.word(&column.is, "a column of results", &YieldRole::WORDS)?;
     let unit = column.unit.given().map(|unit| unit.value.clone());
     Some((name.value.clone(), role, unit))
 }

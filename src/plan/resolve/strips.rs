@@ -2,11 +2,14 @@
 
 use super::crop_yield::crop_yield;
 use super::money::rate;
+use super::results::said;
 use super::words::Resolver;
 use crate::plan::fixed_or_auto::FixedOrAuto;
 use crate::plan::limits;
 use crate::plan::reading::{AutoOr, Typed};
-use crate::plan::strip_settings::{POSITION_ERROR, SEED, SHORTEST, StripSettings, StripTreatment};
+use crate::plan::strip_settings::{
+    EarlierYield, POSITION_ERROR, SEED, SHORTEST, StripSettings, StripTreatment,
+};
 use crate::plan::strips_table::{StripsTable, TreatmentEntry};
 
 /// Fewest and most strips of one treatment.
@@ -32,6 +35,7 @@ pub(super) fn strips(
             .within(&table.position_error, &limits::POSITION_ERROR)
             .unwrap_or(POSITION_ERROR),
         spread: amount(&table.spread),
+        earlier_harvest: earlier(table, resolver),
         avoid_passes: whole_numbers(
             &table.avoid_passes,
             "passes counted from 1 at the left edge",
@@ -39,6 +43,29 @@ pub(super) fn strips(
         ),
         seed: table.seed.given().map_or(SEED, |seed| seed.value),
         place: table.place.clone(),
+    })
+}
+
+fn earlier(table: &StripsTable, resolver: &Resolver<'_>) -> Option<EarlierYield> {
+    let written = table.earlier_harvest.given()?;
+    if table.spread.given().is_some() {
+        resolver.contradiction(
+            &written.place,
+            "both spread and earlier_harvest say how much neighbouring passes differ",
+            "take one of them out",
+        );
+    }
+    let file = resolver.required_file(
+        &table.earlier_harvest,
+        &table.place,
+        "earlier_harvest = \"harvest-2026.csv\"",
+    )?;
+    let columns = table.earlier_columns.iter();
+    Some(EarlierYield {
+        file,
+        columns: columns
+            .filter_map(|column| said(column, resolver))
+            .collect(),
     })
 }
 

@@ -32,17 +32,20 @@ pub enum Fate {
     YieldLimit,
     /// Unlike the points of other passes near it.
     Local,
+    /// Where the log of the planter or spreader says another rate than planned.
+    OffPlan,
 }
 
 impl Fate {
     /// The fates of points that are left out, in the order of the steps.
-    pub const DROPPED: [Self; 6] = [
+    pub const DROPPED: [Self; 7] = [
         Self::ShortPass,
         Self::NoYield,
         Self::PassEnd,
         Self::Outlier,
         Self::YieldLimit,
         Self::Local,
+        Self::OffPlan,
     ];
 
     /// The words that are printed.
@@ -56,6 +59,7 @@ impl Fate {
             Self::Outlier => "flow, distance or moisture beyond 3 standard deviations",
             Self::YieldLimit => "yield beyond 4 robust deviations of its treatment's median",
             Self::Local => "unlike the neighbouring passes within 20 m",
+            Self::OffPlan => "where another rate went out than planned",
         }
     }
 }
@@ -89,6 +93,30 @@ pub struct Cleaned {
 }
 
 impl Cleaned {
+    /// Leaves out the kept points that lie where another rate went out than planned.
+    pub fn leave_out_off_plan(&mut self, points: &[YieldPoint], is_off: &[bool]) {
+        for (fate, is_off) in self.fates.iter_mut().zip(is_off) {
+            if *is_off && *fate == Fate::Kept {
+                *fate = Fate::OffPlan;
+            }
+        }
+        self.gather(points);
+    }
+
+    /// The kept points, in their order.
+    fn gather(&mut self, points: &[YieldPoint]) {
+        let clean = |at: u32| {
+            let at = at as usize;
+            CleanPoint {
+                pass: self.passes[at],
+                along: points[at].along,
+                across: points[at].across,
+                yields: self.yields[at],
+            }
+        };
+        self.points = kept(&self.fates).into_iter().map(clean).collect();
+    }
+
     /// How many points had a fate.
     #[must_use]
     pub fn count(&self, fate: Fate) -> usize {
@@ -135,22 +163,15 @@ pub fn clean(points: &[YieldPoint], standard: f64, takes_lag: bool) -> Cleaned {
             fates[at as usize] = Fate::Local;
         }
     }
-    let clean = |at: u32| {
-        let at = at as usize;
-        CleanPoint {
-            pass: pass_of[at],
-            along: points[at].along,
-            across: points[at].across,
-            yields: yields[at],
-        }
-    };
-    Cleaned {
-        points: self::kept(&fates).into_iter().map(clean).collect(),
+    let mut cleaned = Cleaned {
+        points: Vec::new(),
         fates,
         yields,
         passes: pass_of,
         lag,
-    }
+    };
+    cleaned.gather(points);
+    cleaned
 }
 
 fn kept(fates: &[Fate]) -> Vec<u32> {

@@ -2,6 +2,7 @@
 
 mod gain;
 mod judge;
+mod off_plan_remarks;
 mod opinion;
 mod report;
 

@@ -2,7 +2,9 @@
 
 use super::gain::{Gain, SecondOpinion};
 use super::judge::{Elsewhere, Question, Verdict, ZoneInQuestion, judge};
+use super::off_plan_remarks::off_plan_remarks;
 use crate::remark::Remark;
+use crate::trial::applied::{AppliedLog, OffPlan, off_plan};
 use crate::trial::harvest::{CleanPoint, Cleaned, YieldPoint, clean, standard_moisture};
 use crate::trial::layout::Check;
 use crate::trial::machines::Machines;
@@ -29,6 +31,8 @@ pub struct HarvestVerdict {
     pub sets: Vec<JudgedSet>,
     /// What cleaning made of the records.
     pub cleaned: Cleaned,
+    /// What the logs of what was applied say, set by set; empty without a log.
+    pub applied: Vec<OffPlan>,
     /// Moisture at which the yields are compared, percent.
     pub standard_moisture: f64,
     /// What there is to say about it.
@@ -56,12 +60,19 @@ fn is_on_strip(set: &StripSet, along: f64, across: f64) -> bool {
     })
 }
 
-/// Cleans a harvest and judges every set.
+/// Cleans a harvest and judges every set. Where a log says another rate than planned, nothing is judged.
 #[must_use]
-pub fn verdict_of(points: &[YieldPoint], strips: &StripPlan, crop: &str) -> HarvestVerdict {
+pub fn verdict_of(
+    points: &[YieldPoint],
+    strips: &StripPlan,
+    crop: &str,
+    logs: &[AppliedLog],
+) -> HarvestVerdict {
     let standard = standard_moisture(crop);
-    let cleaned = clean(points, standard.unwrap_or(0.0), true);
-    let mut remarks = Vec::new();
+    let mut cleaned = clean(points, standard.unwrap_or(0.0), true);
+    let (is_off, applied) = off_plan(points, strips, logs);
+    cleaned.leave_out_off_plan(points, &is_off);
+    let mut remarks = off_plan_remarks(&applied, strips);
     if standard.is_none() {
         let what = format!(
             "the moisture at which {crop} is sold is not known; yields are compared as dry matter"
@@ -88,6 +99,7 @@ pub fn verdict_of(points: &[YieldPoint], strips: &StripPlan, crop: &str) -> Harv
     HarvestVerdict {
         sets,
         cleaned,
+        applied,
         standard_moisture: standard.unwrap_or(0.0),
         remarks,
     }

@@ -1,0 +1,34 @@
+use crate::error::Failure;
+use crate::field::Field;
+use crate::files::Files;
+use crate::intake;
+use crate::plan::Settings;
+use crate::trial::{EarlierHarvest, TrialError};
+
+/// Reads the earlier harvest that a plan names for its check strips, and records it among the inputs.
+pub(super) fn earlier_harvest(
+    files: &Files,
+    settings: &Settings,
+    field: &mut Field,
+) -> Result<Option<EarlierHarvest>, Failure> {
+    let named = settings.strips.as_ref();
+    let Some(named) = named.and_then(|strips| strips.earlier_harvest.as_ref()) else {
+        return Ok(None);
+    };
+    let mut file = intake::read_yield_file(
+        files,
+        &named.file,
+        &named.columns,
+        None,
+        (&settings.crop, settings.season),
+        intake::HARVEST_COLUMNS,
+    )?;
+    field.inputs.append(&mut file.inputs);
+    let mut east = std::mem::take(&mut file.table.x);
+    let mut north = std::mem::take(&mut file.table.y);
+    field
+        .crs
+        .project_table(&file.table.crs, &mut east, &mut north)
+        .map_err(TrialError::Projection)?;
+    Ok(Some(EarlierHarvest { file, east, north }))
+}
