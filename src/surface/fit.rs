@@ -58,6 +58,7 @@ pub(super) struct Studied<'g> {
 struct Covariances {
     flat: Option<Covariance>,
     drawn: Option<Covariance>,
+    is_clustered: bool,
 }
 
 /// What a group's study found beside the layers.
@@ -89,7 +90,7 @@ pub(super) fn study<'g>(
     }
     let cells = standard_error::distances(neighbours, &field.grid);
     let asked = table.most().max(morans_i::NEAREST);
-    let left_out = LeftOut::new(neighbours, asked, &cells);
+    let left_out = LeftOut::new(neighbours, asked, cells.clone());
     let blocks = if sites.places() <= permutation::MOST_PREDICTED_ANEW {
         Blocks::of(&left_out, sites, &cells)
     } else {
@@ -247,6 +248,7 @@ impl GroupStudy<'_> {
         let mut fitted = covariance::fit(sites, self.left_out, &all);
         let mut tilted = fitted.split_off(self.values.len()).into_iter();
         let of_layer = |(flat, tuned): (Option<Covariance>, &Tuned)| Covariances {
+            is_clustered: self.blocks.is_some(),
             flat,
             drawn: if tuned.is_tilted {
                 tilted.next().flatten()
@@ -365,7 +367,9 @@ fn mean_error(layer: &Studied<'_>, map: &Map, sites: &Sites) -> Option<MeanError
         Map::Drawn { .. } => (layer.covariance.drawn?, Some(weighing)),
         Map::Flat { .. } => (layer.covariance.flat?, None),
     };
-    Some(MeanError::new(places, covariance, map))
+    let mut made = MeanError::new(places, covariance, map);
+    made.is_clustered = layer.covariance.is_clustered;
+    Some(made)
 }
 
 fn surface(layer: &Studied<'_>, map: Map, sites: &Sites) -> Surface {

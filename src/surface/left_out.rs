@@ -33,7 +33,7 @@ impl LeftOut {
     /// Finds for each place (or for an even choice of them) the `count` nearest sites elsewhere and their ties.
     /// Observations at the very same place are left out together: a core does not predict its own duplicate.
     /// `cells` are squared distances of cells of the map to their nearest site.
-    pub(super) fn new(neighbours: &Neighbours<'_>, asked: usize, cells: &[f64]) -> Self {
+    pub(super) fn new(neighbours: &Neighbours<'_>, asked: usize, cells: Vec<f64>) -> Self {
         let sites = neighbours.sites();
         let count = asked.saturating_add(SPARE).min(sites.len());
         let chosen = sites
@@ -75,7 +75,7 @@ impl LeftOut {
         left_out
     }
 
-    fn matched_to(&self, cells: &[f64], asked: usize, places: usize) -> Vec<usize> {
+    fn matched_to(&self, cells: Vec<f64>, asked: usize, places: usize) -> Vec<usize> {
         // Every place keeps as many neighbours as are asked for, where it has them.
         let near: Vec<&[Neighbour]> = (0..self.len())
             .map(|n| {
@@ -88,7 +88,7 @@ impl LeftOut {
                 &near[..spare.max(1).min(near.len())]
             })
             .collect();
-        matching::skips(&near, places.saturating_sub(1), cells.to_vec())
+        matching::skips(&near, places.saturating_sub(1), cells)
     }
 
     /// How many places are left out.

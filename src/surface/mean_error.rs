@@ -24,6 +24,8 @@ pub struct MeanError {
     covariance: Covariance,
     /// How the map weighs them; `None` for one value for the whole field.
     map: Option<Weighing>,
+    /// Whether some places stand in pairs or heaps.
+    pub(super) is_clustered: bool,
     /// What the error is made larger by, since the covariance is an estimate.
     widening: f64,
 }
@@ -47,6 +49,7 @@ impl MeanError {
             places,
             covariance,
             map,
+            is_clustered: false,
             widening: 1.0,
         };
         made.widening = made.student_over_normal();

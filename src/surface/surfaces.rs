@@ -97,7 +97,7 @@ impl Surface {
     /// interval.
     ///
     /// It follows from how alike the values are by their distance and from where the cores stand ([`MeanError`]). Where that is
-    /// not known (few places, or more than 400) the ground that each core stands for (the field's cells shared out among the
+    /// not known (few places, or more than 400), and where cores stand in heaps and it gives the larger error, the ground that each core stands for (the field's cells shared out among the
     /// cores) has one error of its own, independent of the others: the uncertainty of a mean is that
     /// of one cell over the square root of the number of such pieces in it, and never less than over the square root of all cores. A
     /// layer with one value for the whole field may differ from it in each piece, and its mean is known from all cores only.
@@ -108,10 +108,15 @@ impl Surface {
     #[must_use]
     pub fn mean_standard_error(&self, grid: &Grid, cells: &[usize]) -> f64 {
         let by_pieces = || self.by_pieces(grid, cells);
-        let known = self.mean_error.as_ref();
-        known.map_or_else(by_pieces, |known| {
-            known.of(grid, cells).unwrap_or(f64::INFINITY)
-        })
+        let Some(known) = &self.mean_error else {
+            return by_pieces();
+        };
+        let error = known.of(grid, cells).unwrap_or(f64::INFINITY);
+        if known.is_clustered {
+            error.max(by_pieces())
+        } else {
+            error
+        }
     }
 
     fn by_pieces(&self, grid: &Grid, cells: &[usize]) -> f64 {
