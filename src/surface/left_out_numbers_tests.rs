@@ -65,6 +65,13 @@ fn close(found: f64, wanted: f64) {
     );
 }
 
+/// A row of `left_out.json`.
+fn numpy(row: &str) -> Vec<f64> {
+    let text = include_str!("../../tests/reference/interpolation/left_out.json");
+    let content: serde_json::Value = serde_json::from_str(text).unwrap();
+    serde_json::from_value(content[row].clone()).unwrap()
+}
+
 fn lane(found: &[Lanes], lane: usize, wanted: &[f64]) {
     assert_eq!(found.len(), wanted.len());
     for (found, wanted) in found.iter().zip(wanted) {
@@ -83,94 +90,13 @@ fn the_squared_errors_of_left_out_places_are_those_of_numpy() {
     let smoother = Smoother::new(&table, &left_out, &sites, true);
     let values = columns(&sites.source, &[&A, &B]);
     let squares = smoother.squares(&values);
-    lane(
-        &squares.plain,
-        0,
-        &[
-            17.036259211,
-            25.511483949,
-            15.312961692,
-            20.890576746,
-            13.967441173,
-            17.523953438,
-            12.955174064,
-            15.180561370,
-            12.216415154,
-            13.598620073,
-            11.333200077,
-            11.871797139,
-        ],
-    );
-    lane(
-        &squares.plane,
-        0,
-        &[
-            5.865304277,
-            5.886948020,
-            5.798316833,
-            5.835891216,
-            5.744172992,
-            5.787366886,
-            5.705192093,
-            5.747545018,
-            5.680784092,
-            5.719048007,
-            5.665665302,
-            5.693261290,
-        ],
-    );
-    lane(
-        &squares.plain,
-        1,
-        &[
-            17.339179207,
-            16.626053776,
-            17.936887535,
-            17.318735355,
-            18.540487615,
-            18.033314903,
-            19.118906414,
-            18.723915891,
-            19.654199114,
-            19.360168696,
-            20.578967191,
-            20.431951390,
-        ],
-    );
-    lane(
-        &squares.plane,
-        1,
-        &[
-            18.874625825,
-            18.683218133,
-            19.269135218,
-            19.092753130,
-            19.689568753,
-            19.535131032,
-            20.109613117,
-            19.982947340,
-            20.512689918,
-            20.414943787,
-            21.245190844,
-            21.194293693,
-        ],
-    );
+    lane(&squares.plain, 0, &numpy("all A plain"));
+    lane(&squares.plane, 0, &numpy("all A plane"));
+    lane(&squares.plain, 1, &numpy("all B plain"));
+    lane(&squares.plane, 1, &numpy("all B plane"));
     // The empty lanes hold nothing but zeros.
     assert!(squares.plain.iter().all(|sums| sums[2..] == [0.0; 6]));
-    let wanted = [
-        4.985772855005,
-        5.9081660829,
-        6.981434122289,
-        8.127648595969,
-        6.294508438153,
-        7.217284185528,
-        8.489728490077,
-        7.873369062934,
-        8.431868086432,
-        10.37640125608,
-        9.424199977543,
-        9.969184509732,
-    ];
+    let wanted = numpy("predicted A plane, power 1.5, 12 nearest");
     let predicted = smoother.predictions(&values, 3, true);
     for (place, lanes) in predicted.iter().enumerate() {
         close(
@@ -191,78 +117,10 @@ fn places_that_do_without_their_nearest_err_as_numpy_says() {
     close(left_out.mean_skip(), 52.0 / 12.0);
     let smoother = Smoother::new(&table, &left_out, &sites, true);
     let squares = smoother.squares(&columns(&sites.source, &[&A, &B]));
-    lane(
-        &squares.plain,
-        0,
-        &[
-            60.045490784,
-            60.850697508,
-            56.553087077,
-            57.153776131,
-            53.348087301,
-            53.783800364,
-            50.455980697,
-            50.763057862,
-            47.891586857,
-            48.101871333,
-            43.749628460,
-            43.840492382,
-        ],
-    );
-    lane(
-        &squares.plane,
-        0,
-        &[
-            34.193911720,
-            34.193862062,
-            34.291600240,
-            34.290851183,
-            34.407747170,
-            34.406024904,
-            34.542253346,
-            34.539550787,
-            34.693992720,
-            34.690535513,
-            35.038566922,
-            35.034707322,
-        ],
-    );
-    lane(
-        &squares.plain,
-        1,
-        &[
-            16.741033125,
-            16.861152082,
-            17.262397335,
-            17.351107415,
-            17.844561664,
-            17.908570033,
-            18.486674024,
-            18.531758850,
-            19.185365167,
-            19.216351940,
-            20.725403604,
-            20.739018995,
-        ],
-    );
-    lane(
-        &squares.plane,
-        1,
-        &[
-            46.009005430,
-            46.066855182,
-            46.606194697,
-            46.648305955,
-            47.293579344,
-            47.323338733,
-            48.071058503,
-            48.091436450,
-            48.934608666,
-            48.948110014,
-            50.884395589,
-            50.889745048,
-        ],
-    );
+    lane(&squares.plain, 0, &numpy("matched A plain"));
+    lane(&squares.plane, 0, &numpy("matched A plane"));
+    lane(&squares.plain, 1, &numpy("matched B plain"));
+    lane(&squares.plane, 1, &numpy("matched B plane"));
 }
 
 /// A power and a count that the plan fixed, by both ways in which left-out places are predicted.
@@ -277,12 +135,12 @@ fn a_fixed_table_errs_as_numpy_says() {
     let left_out = LeftOut::new(&neighbours, 4, Vec::new());
     let smoother = Smoother::new(&Table::new(&how, 12), &left_out, &sites, false);
     let squares = smoother.squares(&columns(&sites.source, &[&A]));
-    lane(&squares.plain, 0, &[12.37204007443308]);
+    lane(&squares.plain, 0, &[12.372_040_074_433_08]);
     assert!(squares.plane.is_empty());
     let plain = Prediction::new(&left_out, &sites.source, &A, Power(2.5), 4);
     close(
         plain.errors().iter().map(|e| e * e).sum(),
-        12.37204007443308,
+        12.372_040_074_433_08,
     );
 }
 
@@ -304,8 +162,8 @@ fn variograms_are_those_of_numpy() {
     let left_out = LeftOut::new(&neighbours, 8, Vec::new());
     let fitted = Variogram::fit(&sites, &left_out, &[&A, &C]);
     for (fitted, (nugget, rise, range)) in fitted.iter().zip([
-        (0.0, 7.08610977156, 199.262326992),
-        (0.0626049659689, 0.448352709581, 18.9029222472),
+        (0.0, 7.086_109_771_56, 199.262_326_992),
+        (0.062_604_965_968_9, 0.448_352_709_581, 18.902_922_247_2),
     ]) {
         let fitted = fitted.unwrap();
         assert_eq!(fitted.at(0.0), 0.0);
@@ -325,10 +183,20 @@ fn the_curves_of_the_uncertainty_are_those_of_numpy() {
     let neighbours = Neighbours::new(&sites);
     let left_out = LeftOut::new(&neighbours, 8, Vec::new());
     for (values, power, count, wanted) in [
-        (A, 2.0, 8, (0.0, 19.4018703985, 460.550118202)),
-        (A, 1.5, 5, (0.0, 17.3055136127, 386.926973239)),
-        (C, 2.0, 8, (0.439983727948, 2.90494170977, 112.438993702)),
-        (C, 1.5, 5, (0.404457622345, 3.17750597771, 94.4645930759)),
+        (A, 2.0, 8, (0.0, 19.401_870_398_5, 460.550_118_202)),
+        (A, 1.5, 5, (0.0, 17.305_513_612_7, 386.926_973_239)),
+        (
+            C,
+            2.0,
+            8,
+            (0.439_983_727_948, 2.904_941_709_77, 112.438_993_702),
+        ),
+        (
+            C,
+            1.5,
+            5,
+            (0.404_457_622_345, 3.177_505_977_71, 94.464_593_075_9),
+        ),
     ] {
         let layer = model(&sites, &values, power, count);
         let prediction = Prediction::new(&left_out, &sites.source, &values, Power(power), count);
@@ -357,7 +225,7 @@ fn without_a_variogram_the_uncertainty_is_the_same_everywhere() {
     let prediction = Prediction::new(&left_out, &sites.source, &A, Power(2.0), 8);
     let cells = SampledCells::new(&neighbours, &grid(), 8);
     let found = standard_error::fit(&cells, &left_out, &prediction, &layer);
-    let variance = 13.967441173 / 12.0 * (15.0_f64 / 11.0).powi(2);
+    let variance = 13.967_441_173 / 12.0 * (15.0_f64 / 11.0).powi(2);
     close(found.at(0.0), variance.sqrt());
     close(found.at(1e4), variance.sqrt());
 }

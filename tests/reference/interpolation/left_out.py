@@ -1,11 +1,12 @@
 """Numbers for the unit tests of src/surface, by the formulas as they are written in docs/how-a-map-is-made.md, with numpy and no search.
 
-    python3 tests/reference/interpolation/left_out.py
+    cd tests/reference/interpolation && python3 left_out.py    # writes left_out.json, prints the rest
 
 numpy 2.x. The places and values are invented. A plane is numpy.linalg.lstsq; a fit with no term below zero tries every set of terms.
 """
 
 import itertools
+import json
 
 import numpy as np
 from nndm import nndm
@@ -144,12 +145,15 @@ CELLS = [(16 + 22 * (i % 5), 104 - 22 * (i // 5)) for i in range(25)]
 if __name__ == "__main__":
     np.set_printoptions(precision=12)
     print("nearest left out:", matched())
-    for skips in (NONE, matched()):
+    table = {}
+    for kind, skips in (("all", NONE), ("matched", matched())):
         for name, z in (("A", A), ("B", B)):
             for plane in (False, True):
-                print(f"// {name}, {skips} nearest left out{', plane' if plane else ''}")
-                print("[" + ", ".join(f"{squares(z, p, c, skips, plane)[0]:.9f}" for p in POWERS for c in (8, 12)) + "],")
-    print("A, entry 3:", np.array(squares(A, 1.5, 12, NONE, True)[1]))
+                sums = [round(squares(z, p, c, skips, plane)[0], 9) for p in POWERS for c in (8, 12)]
+                table[f"{kind} {name} {'plane' if plane else 'plain'}"] = sums
+    table["predicted A plane, power 1.5, 12 nearest"] = [round(z, 11) for z in squares(A, 1.5, 12, NONE, True)[1]]
+    with open("left_out.json", "w", encoding="utf-8") as file:
+        json.dump(table, file, indent=0)
     print("A, power 2.5, 4 nearest:", squares(A, 2.5, 4, NONE, False)[0])
     print("side, half extent:", half_extent())
     for name, z in (("A", A), ("C", C)):
