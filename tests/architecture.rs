@@ -42,7 +42,14 @@ const BORDERS: &[(&str, &[&str], &[&str])] = &[
     ),
     ("kiddo", &["kiddo::"], &["src/surface/neighbours.rs"]),
     ("clap", &["clap::"], &["src/cli/"]),
-    ("rusqlite", &["rusqlite::"], &["src/deliver/geopackage/"]),
+    (
+        "rusqlite",
+        &["rusqlite::"],
+        &[
+            "src/deliver/geopackage/",
+            "src/intake/formats/geopackage.rs",
+        ],
+    ),
     (
         "reading from disk",
         &[

@@ -8,7 +8,7 @@ use lowstave::provenance::Place;
 
 /// Reads bytes as a file of each kind of points.
 pub fn read_all_kinds(bytes: &[u8], file: &str) {
-    let rules = ReadingRules { below_detection: BelowDetection::Half, bulk_density: None, crop: "corn".to_owned(), season: Some(2027) };
+    let rules = ReadingRules { below_detection: BelowDetection::Half, bulk_density: None, crop: "corn".to_owned(), season: Some(2027), units: lowstave::units::UnitSystem::Metric };
     for kind in [PointKind::Cores, PointKind::Cone, PointKind::Readings] {
         let settings = PointsSettings {
             file: PathBuf::from(file),
@@ -20,6 +20,7 @@ pub fn read_all_kinds(bytes: &[u8], file: &str) {
             depths: Depths::Unknown,
             columns: Vec::new(),
             ignore: Vec::new(),
+            reading: lowstave::plan::FileForm::default(),
             cone: None,
             place: Place::file("plan.toml"),
         };

@@ -11,6 +11,7 @@ mod layer;
 mod method;
 mod name;
 mod naming;
+mod units_cell;
 
 pub use catalogue::{
     Catalogue, CatalogueEntry, Conversion, Oxide, UnitRefusal, UnitSet, plain_unit,
@@ -21,3 +22,4 @@ pub use layer::LayerKey;
 pub use method::Method;
 pub use name::{Analyte, UnknownAnalyte};
 pub use naming::{Meaning, NamedResult, folded_name, meaning_of, plain_name};
+pub use units_cell::{UnitsCell, units_cell};

@@ -296,19 +296,19 @@ pub(super) fn phrases_in(name: &str) -> Vec<(String, &'static BTreeSet<Part>)> {
     found
 }
 
-fn longest_phrase(words: &[String]) -> Option<(usize, &'static BTreeSet<Part>)> {
+pub(super) fn longest_phrase(words: &[String]) -> Option<(usize, &'static BTreeSet<Part>)> {
     (1..=words.len().min(LONGEST))
         .rev()
         .find_map(|length| Some((length, PHRASES.get(&words[..length].join(" "))?)))
 }
 
 /// Whether a word is a unit of any analyte.
-fn is_unit(word: &str) -> bool {
+pub(super) fn is_unit(word: &str) -> bool {
     Catalogue::built_in().has_unit(&plain_unit(word))
 }
 
 /// Cuts a plain name into words at blanks, brackets, underscores, commas and hyphens. A unit or a ratio stays whole.
-fn words_of(name: &str) -> Vec<String> {
+pub(super) fn words_of(name: &str) -> Vec<String> {
     let mut words = Vec::new();
     for piece in name
         .split(|c: char| c.is_whitespace() || "_()[]{},;|-".contains(c))

@@ -6,6 +6,7 @@ use serde::Serialize;
 
 use super::arguments::CheckArguments;
 use super::color::Tone;
+use super::column_table::{self, ColumnRow};
 use super::layer_table::{self, LayerRow};
 use super::page::Page;
 use super::progress::Progress;
@@ -30,6 +31,8 @@ struct CheckRecord<'a> {
     workable_ha: f64,
     cells: usize,
     layers: &'a [LayerRow],
+    columns: Vec<ColumnRow>,
+    not_used: Vec<&'a Remark>,
     remarks: &'a [Remark],
 }
 
@@ -48,7 +51,7 @@ pub(super) fn run(
     drop(progress);
     let rows = layer_table::rows(&inputs.field, inputs.settings.units);
     let outcome = outcome_of(&inputs.remarks);
-    terminal.result(&page(&inputs, &rows), &record(&inputs, &rows, outcome))?;
+    terminal.result(&page(&inputs), &record(&inputs, &rows, outcome))?;
     Ok(outcome)
 }
 
@@ -64,11 +67,31 @@ fn record<'a>(inputs: &'a Inputs, rows: &'a [LayerRow], outcome: Outcome) -> Che
         workable_ha: inputs.field.workable_m2 / SQUARE_METRES_PER_HECTARE,
         cells: inputs.field.grid.cells.len(),
         layers: rows,
+        columns: column_table::rows(&inputs.field, &inputs.settings),
+        not_used: inputs
+            .remarks
+            .iter()
+            .filter(|remark| is_not_used(remark))
+            .collect(),
         remarks: &inputs.remarks,
     }
 }
 
-fn page(inputs: &Inputs, rows: &[LayerRow]) -> Page {
+/// What says that a column, a row or a sheet is not used.
+const NOT_USED: [&str; 6] = [
+    "columns-not-recognised",
+    "recommendations-not-read",
+    "oxide-not-read",
+    "column-not-needed",
+    "cone-columns-left-out",
+    "first-sheet",
+];
+
+fn is_not_used(remark: &Remark) -> bool {
+    NOT_USED.contains(&remark.code)
+}
+
+fn page(inputs: &Inputs) -> Page {
     let settings = &inputs.settings;
     let area = |square_metres| Area::from_square_metres(square_metres).show(settings.units, 1);
     let mut page = Page::default();
@@ -89,10 +112,20 @@ fn page(inputs: &Inputs, rows: &[LayerRow]) -> Page {
         ),
     ]);
     page.gap();
-    layer_table::push_table(&mut page, rows);
+    column_table::push_table(
+        &mut page,
+        &column_table::rows(&inputs.field, &inputs.settings),
+    );
+    let (not_used, rest): (Vec<Remark>, Vec<Remark>) =
+        inputs.remarks.iter().cloned().partition(is_not_used);
+    for (title, remarks) in [("Not used", &not_used), ("Remarks", &rest)] {
+        if !remarks.is_empty() {
+            page.gap();
+            page.line(Tone::Strong, title);
+            push_remarks(&mut page, remarks);
+        }
+    }
     if !inputs.remarks.is_empty() {
-        page.gap();
-        push_remarks(&mut page, &inputs.remarks);
         page.gap();
         page.append(count_remarks(&inputs.remarks));
     }

@@ -4,12 +4,11 @@ use std::collections::BTreeMap;
 
 use serde::Serialize;
 
-use super::page::{Align, Page};
 use crate::analyte::{Analyte, DepthRange, LayerKey};
 use crate::field::{Field, FieldLayer};
 use crate::intake::Qualifier;
 use crate::order_statistics::median_of_rising;
-use crate::units::{Pressure, UnitSystem, significant};
+use crate::units::{Pressure, UnitSystem};
 
 /// One layer of the field, over all the files that hold it.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -163,7 +162,7 @@ fn row(
 }
 
 /// The unit that people of a unit system read, and what the canonical number is multiplied with.
-fn shown_unit(key: &LayerKey, canonical: &str, units: UnitSystem) -> (f64, String) {
+pub(super) fn shown_unit(key: &LayerKey, canonical: &str, units: UnitSystem) -> (f64, String) {
     match (&key.analyte, units) {
         (Analyte::ConeIndex, UnitSystem::UnitedStates) => (
             Pressure::from_kilopascals(1.0).number_in(units),
@@ -175,42 +174,4 @@ fn shown_unit(key: &LayerKey, canonical: &str, units: UnitSystem) -> (f64, Strin
 
 fn is_below(qualifier: Qualifier) -> bool {
     matches!(qualifier, Qualifier::Below(_) | Qualifier::BelowUnknown)
-}
-
-/// The rows as a table for people.
-pub fn push_table(page: &mut Page, rows: &[LayerRow]) {
-    const HEADING: [(&str, Align); 10] = [
-        ("analyte", Align::Left),
-        ("method", Align::Left),
-        ("depth", Align::Left),
-        ("n", Align::Right),
-        ("missing", Align::Right),
-        ("below", Align::Right),
-        ("minimum", Align::Right),
-        ("median", Align::Right),
-        ("maximum", Align::Right),
-        ("unit", Align::Left),
-    ];
-    let number =
-        |value: Option<f64>| value.map_or_else(|| "-".to_owned(), |value| significant(value, 4));
-    let cells = |row: &LayerRow| {
-        let analyte = if row.derived {
-            format!("{} (derived)", row.analyte)
-        } else {
-            row.analyte.clone()
-        };
-        vec![
-            analyte,
-            row.method.clone().unwrap_or_else(|| "-".to_owned()),
-            row.depth.clone().unwrap_or_else(|| "-".to_owned()),
-            row.n.to_string(),
-            row.missing.to_string(),
-            row.below_detection.to_string(),
-            number(row.minimum),
-            number(row.median),
-            number(row.maximum),
-            row.unit.clone(),
-        ]
-    };
-    page.table(&HEADING, &rows.iter().map(cells).collect::<Vec<_>>());
 }

@@ -3,6 +3,7 @@
 mod arguments;
 mod check;
 mod color;
+mod column_table;
 mod cores;
 mod explain;
 mod interrupt;

@@ -48,38 +48,6 @@ impl Page {
         }
     }
 
-    /// Adds a table: a heading and rows, columns lined up. Columns marked as numbers stand to the right.
-    pub fn table(&mut self, heading: &[(&str, Align)], rows: &[Vec<String>]) {
-        let width = |column: usize, name: &str| {
-            let cells = rows
-                .iter()
-                .filter_map(|row| row.get(column))
-                .map(|cell| harmless(cell).chars().count());
-            cells
-                .chain([name.chars().count()])
-                .max()
-                .unwrap_or_default()
-        };
-        let widths: Vec<usize> = heading
-            .iter()
-            .enumerate()
-            .map(|(column, (name, _))| width(column, name))
-            .collect();
-        let lay = |cells: &[String]| {
-            let parts = cells
-                .iter()
-                .zip(heading)
-                .zip(&widths)
-                .map(|((cell, (_, align)), width)| align.pad(&harmless(cell), *width));
-            parts.collect::<Vec<_>>().join("  ").trim_end().to_owned()
-        };
-        let names: Vec<String> = heading.iter().map(|(name, _)| (*name).to_owned()).collect();
-        self.line(Tone::Faint, lay(&names));
-        for row in rows {
-            self.line(Tone::Plain, lay(row));
-        }
-    }
-
     /// The page as text, with escape sequences for the tones where colors are wanted.
     #[must_use]
     pub fn render(&self, has_color: bool) -> String {
@@ -94,24 +62,6 @@ impl Page {
             text.push('\n');
         }
         text
-    }
-}
-
-/// On which side the cells of a column stand.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Align {
-    /// Words.
-    Left,
-    /// Numbers.
-    Right,
-}
-
-impl Align {
-    fn pad(self, cell: &str, width: usize) -> String {
-        match self {
-            Self::Left => format!("{cell:<width$}"),
-            Self::Right => format!("{cell:>width$}"),
-        }
     }
 }
 

@@ -1,5 +1,6 @@
-use super::{Align, Page};
+use super::Page;
 use crate::cli::color::Tone;
+use crate::text::Column;
 
 #[test]
 fn nothing_in_a_text_can_reach_the_terminal_as_a_command() {
@@ -29,9 +30,9 @@ fn a_table_lines_up_words_left_and_numbers_right() {
         vec!["pH".to_owned(), "6.5".to_owned()],
         vec!["Größe".to_owned(), "12.25".to_owned()],
     ];
-    page.table(&[("layer", Align::Left), ("n", Align::Right)], &rows);
+    page.fitted_table(&[Column::text("layer"), Column::number("n", "")], &rows);
     assert_eq!(
         page.render(false),
-        "layer      n\npH       6.5\nGröße  12.25\n"
+        "layer      n\n------------\npH       6.5\nGröße  12.25\n"
     );
 }

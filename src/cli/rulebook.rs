@@ -122,7 +122,15 @@ fn show(
     for line in &lines {
         push_line(&mut page, line, rulebook.changes());
     }
-    let outcome = Outcome::Done;
+    let outcome = match (&only, lines.is_empty()) {
+        (Some(word), true) => {
+            let what =
+                format!("no entry of the rulebook names \"{word}\"; without --only all are shown");
+            page.line(Tone::Look, what);
+            Outcome::Look
+        }
+        _ => Outcome::Done,
+    };
     terminal.result(
         &page,
         &ShowRecord {

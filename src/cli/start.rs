@@ -99,8 +99,9 @@ fn place_points(draft: &mut intake::Draft) {
         let line = match &found {
             Some(found) => {
                 let swapped = if found.is_swapped { ", with x and y exchanged" } else { "" };
+                let open = found.open_question().map_or_else(String::new, |open| format!("; {open}"));
                 let why = format!(
-                    "by trying: {} of the first {} points fall on the field{swapped}",
+                    "by trying: {} of the first {} points fall on the field{swapped}{open}",
                     found.inside, found.of
                 );
                 DraftLine::text("crs", &found.crs).because(Trust::Guessed, why)

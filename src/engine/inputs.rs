@@ -48,6 +48,7 @@ impl Inputs {
             )
         })?;
         let rulebook = rulebook
+            .map_err(|errors| with_region_place(errors, &settings))
             .map(|rulebook| rulebook.with_depths_in(settings.units))
             .and_then(|rulebook| with_own_analysis(rulebook, &settings))
             .and_then(|rulebook| rates::check_worked_values(&rulebook).map(|_| rulebook));
@@ -65,6 +66,12 @@ impl Inputs {
         remarks.extend(demand.remark());
         let field = time.time(Step::Field, || field::lay_out(survey, &settings))??;
         remarks.extend(field.remarks.iter().cloned());
+        if purpose == Purpose::Rates {
+            let unknown = rates::check_names(&settings, &rulebook, &field);
+            if !unknown.is_empty() {
+                return Err(unknown.into());
+            }
+        }
         let inputs = Self {
             settings,
             rulebook,
@@ -86,6 +93,31 @@ fn both<A, B, E: Into<Error>, F: Into<Error>>(
         (Err(a), Ok(_)) => Err(a.into()),
         (Ok(_), Err(b)) => Err(b.into()),
     }
+}
+
+/// The errors of a rulebook; a region that is not known is said with its row in the plan.
+fn with_region_place(errors: Vec<RulebookError>, settings: &Settings) -> Vec<RulebookError> {
+    let mut rows = settings.supply.rows.iter();
+    let row = rows.find(|(key, _)| key == "region").map(|(_, row)| *row);
+    let file = Place::file(settings.plan_file.display().to_string());
+    let here = row.map_or_else(|| file.clone(), |row| file.clone().at_row(row));
+    errors
+        .into_iter()
+        .map(|error| match error {
+            RulebookError::UnknownRegion {
+                region,
+                nearest,
+                allowed,
+                ..
+            } => RulebookError::UnknownRegion {
+                place: Some(here.clone().at_key("region")),
+                region,
+                nearest,
+                allowed,
+            },
+            other => other,
+        })
+        .collect()
 }
 
 /// The rulebook with the analyses of the plan's shed.

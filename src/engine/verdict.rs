@@ -1,6 +1,6 @@
 //! From a finished run and its harvest to a verdict: nothing of the layout is moved, it is read from the run's record.
 
-use std::collections::BTreeSet;
+use std::collections::HashSet;
 
 use crate::deliver::{RECORD_FORM, ReadColumn, RunFacts, VerdictInput};
 use crate::error::Failure;
@@ -256,7 +256,7 @@ fn intake_width(file: &YieldFile, context: &HarvestContext<'_>) -> Result<Option
 /// Leaves out records that stand twice: a file named twice, or joined to itself.
 fn drop_repeated(points: &mut Vec<YieldPoint>) -> Option<Remark> {
     let read = points.len();
-    let mut seen = BTreeSet::new();
+    let mut seen = HashSet::with_capacity(read);
     points.retain(|point| {
         let bits = [
             point.along,

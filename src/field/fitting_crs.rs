@@ -22,6 +22,23 @@ pub struct FittingCrs {
     pub is_swapped: bool,
 }
 
+impl FittingCrs {
+    /// What trying cannot tell of a projected system, in words.
+    #[must_use]
+    pub fn open_question(&self) -> Option<&'static str> {
+        let code: i32 = self.crs.strip_prefix("EPSG:")?.parse().ok()?;
+        match code {
+            2_222..=2_289 | 3_417..=3_438 => Some(
+                "in feet; trying cannot tell US survey feet from international feet (4 ft apart at 2,000,000 ft)",
+            ),
+            26_901..=26_923 | 25_828..=25_838 | 32_601..=32_760 => {
+                Some("trying cannot tell the datum: WGS 84, NAD83 and ETRS89 differ by 1 to 2 m")
+            }
+            _ => None,
+        }
+    }
+}
+
 /// Tries degrees, the field's own system, and the usual projected ones of its part of the world; `corners` are two corners of the
 /// field in `crs`. `None` where the points fall on the field in none of them.
 #[must_use]
@@ -142,6 +159,19 @@ mod tests {
         let swapped = utm.map(|(x, y)| (y, x));
         let found = fitting_crs("EPSG:4326", corners, &swapped).expect("a system");
         assert!(found.is_swapped);
+        assert!(
+            found
+                .open_question()
+                .is_some_and(|open| open.contains("datum"))
+        );
+        let feet = FittingCrs {
+            crs: "EPSG:2235".to_owned(),
+            ..found
+        };
+        assert!(
+            feet.open_question()
+                .is_some_and(|open| open.contains("US survey feet"))
+        );
         assert_eq!(fitting_crs("EPSG:4326", corners, &[(1.0, 1.0)]), None);
     }
 }

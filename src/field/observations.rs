@@ -135,6 +135,7 @@ pub(super) fn check_route(
     place: &Place,
     remarks: &mut Vec<Remark>,
 ) -> Result<(), FieldError> {
+    let crs = short_name(crs);
     if route.is_ballpark {
         return Err(FieldError::Ballpark {
             place: place.clone(),
@@ -161,6 +162,13 @@ pub(super) fn check_route(
         _ => {}
     }
     Ok(())
+}
+
+/// A coordinate system as a person names it: the name that stands first in a long definition, else the whole text.
+fn short_name(crs: &str) -> &str {
+    let starts = ["PROJCS[\"", "GEOGCS[\"", "PROJCRS[\"", "GEOGCRS[\""];
+    let rest = starts.iter().find_map(|start| crs.strip_prefix(start));
+    rest.and_then(|rest| rest.split('"').next()).unwrap_or(crs)
 }
 
 /// What is wrong when no point of a table lies on the field.

@@ -3,15 +3,17 @@
 use geo::{Geometry, GeometryCollection, MultiPolygon};
 
 use crate::files::Files;
-use crate::plan::{BoundarySettings, KeepOut};
+use crate::plan::{BoundarySettings, FieldChoice, KeepOut};
 use crate::provenance::Place;
 use crate::remark::Remark;
 use crate::units::decimal;
 
+use super::boundary_choice::choose;
+use super::dissolve::dissolve;
 use super::error::IntakeError;
 use super::formats::read_shapes::read_shapes;
 use super::formats::rings::{RingFault, fault};
-use super::formats::shapes::{Shape, Shapes, polygons_of};
+use super::formats::shapes::{LayerWish, Shape, Shapes, polygons_of};
 use super::source::{place_of, shown};
 use super::survey::{AreaShape, InputFile};
 use super::table::coordinates::is_geographic;
@@ -32,11 +34,16 @@ pub(super) fn read_boundary(
     notes: &mut Notes<'_>,
 ) -> Result<AreaShape<MultiPolygon<f64>>, IntakeError> {
     let place = place_of(&settings.file);
-    let shapes = read_shapes(notes.files, &settings.file, notes.inputs)?;
+    let shapes = read_shapes(
+        notes.files,
+        &settings.file,
+        LayerWish::or(settings.layer.as_deref(), LayerWish::Areas),
+        notes.inputs,
+    )?;
     let crs = crs_of(&shapes, settings.crs.as_deref(), &place, notes.remarks)?;
     let chosen = choose(&shapes, settings.choose.as_ref(), &place)?;
     notes.remarks.extend(shapes.remarks.iter().cloned());
-    let shape = outline(&chosen, &place)?;
+    let shape = outline(&chosen, &place, notes.remarks)?;
     check_degrees(&crs, &shape, &place)?;
     Ok(AreaShape {
         file: shown(&settings.file).into(),
@@ -48,10 +55,10 @@ pub(super) fn read_boundary(
 /// The boundary in the bytes of a file, for tests and fuzzing.
 pub(super) fn outline_of(
     shapes: &Shapes,
-    choice: Option<&(String, String)>,
+    choice: Option<&FieldChoice>,
     place: &Place,
 ) -> Result<MultiPolygon<f64>, IntakeError> {
-    outline(&choose(shapes, choice, place)?, place)
+    outline(&choose(shapes, choice, place)?, place, &mut Vec::new())
 }
 
 /// Reads one keep-out: all shapes of its file.
@@ -60,7 +67,7 @@ pub(super) fn read_keep_out(
     notes: &mut Notes<'_>,
 ) -> Result<AreaShape<Geometry<f64>>, IntakeError> {
     let place = place_of(&settings.file);
-    let shapes = read_shapes(notes.files, &settings.file, notes.inputs)?;
+    let shapes = read_shapes(notes.files, &settings.file, LayerWish::Areas, notes.inputs)?;
     let crs = crs_of(&shapes, settings.crs.as_deref(), &place, notes.remarks)?;
     notes.remarks.extend(shapes.remarks.iter().cloned());
     let parts: Vec<Geometry<f64>> = shapes
@@ -141,156 +148,12 @@ pub(super) fn crs_of(
     })
 }
 
-/// The shapes that make the field.
-fn choose(
-    shapes: &Shapes,
-    choice: Option<&(String, String)>,
+/// The outline of the shapes that were chosen; parcels that share an edge become one.
+fn outline(
+    chosen: &[Shape],
     place: &Place,
-) -> Result<Vec<Shape>, IntakeError> {
-    let with_shape: Vec<&Shape> = shapes
-        .list
-        .iter()
-        .filter(|shape| shape.geometry.is_some())
-        .collect();
-    if with_shape.is_empty() {
-        return Err(IntakeError::Shape {
-            place: place.clone(),
-            what: "the file holds no shape".to_owned(),
-            help: "export the field's boundary as a polygon".to_owned(),
-        });
-    }
-    if let Some((key, value)) = choice {
-        return chosen(&with_shape, key, value, place);
-    }
-    match with_shape.as_slice() {
-        [one] => Ok(vec![(*one).clone()]),
-        several => match distinguishing(several) {
-            None => Ok(several.iter().map(|shape| (*shape).clone()).collect()),
-            Some((key, values)) => {
-                let list: Vec<String> = values
-                    .iter()
-                    .take(8)
-                    .map(|value| format!("\"{value}\""))
-                    .collect();
-                let first = values.first().cloned().unwrap_or_default();
-                Err(IntakeError::Choice {
-                    place: place.clone(),
-                    what: format!(
-                        "the file holds {} shapes that differ in \"{key}\" ({})",
-                        several.len(),
-                        list.join(", ")
-                    ),
-                    help: format!(
-                        "say which is the field: boundary = {{ file = \"...\", choose = {{ attribute = \"{key}\", is = \"{first}\" }} }}"
-                    ),
-                })
-            }
-        },
-    }
-}
-
-fn chosen(
-    shapes: &[&Shape],
-    key: &str,
-    value: &str,
-    place: &Place,
-) -> Result<Vec<Shape>, IntakeError> {
-    let own = |shape: &&&Shape| {
-        shape
-            .attributes
-            .iter()
-            .find(|(name, _)| name == key)
-            .map(|(_, own)| own.trim().to_owned())
-    };
-    let found: Vec<Shape> = shapes
-        .iter()
-        .filter(|shape| own(shape).as_deref() == Some(value.trim()))
-        .map(|shape| (*shape).clone())
-        .collect();
-    if !found.is_empty() {
-        return Ok(found);
-    }
-    let mut values: Vec<String> = shapes.iter().filter_map(|shape| own(&shape)).collect();
-    values.dedup();
-    let names: Vec<String> = shapes
-        .first()
-        .map(|shape| {
-            shape
-                .attributes
-                .iter()
-                .map(|(name, _)| name.clone())
-                .collect()
-        })
-        .unwrap_or_default();
-    let help = if values.is_empty() {
-        format!(
-            "there is no attribute \"{key}\"; {}",
-            super::columns::nearest::nearest(key, &names).replace("columns", "attributes")
-        )
-    } else {
-        format!(
-            "the values of \"{key}\" are {}",
-            values
-                .iter()
-                .take(12)
-                .map(|v| format!("\"{v}\""))
-                .collect::<Vec<_>>()
-                .join(", ")
-        )
-    };
-    Err(IntakeError::Choice {
-        place: place.clone(),
-        what: format!("no shape has \"{key}\" = \"{value}\""),
-        help,
-    })
-}
-
-/// The attribute that tells the shapes apart best; `None` where none does (one field in several parts).
-fn distinguishing(shapes: &[&Shape]) -> Option<(String, Vec<String>)> {
-    let names = shapes
-        .first()?
-        .attributes
-        .iter()
-        .map(|(name, _)| name.clone());
-    let candidates = names.filter_map(|name| {
-        let mut values: Vec<String> = shapes
-            .iter()
-            .filter_map(|shape| {
-                shape
-                    .attributes
-                    .iter()
-                    .find(|(own, _)| *own == name)
-                    .map(|(_, value)| value.trim().to_owned())
-            })
-            .collect();
-        values.sort();
-        values.dedup();
-        let is_text = values.iter().any(|value| value.parse::<f64>().is_err());
-        (values.len() > 1).then_some((values.len(), is_text, name, values))
-    });
-    let best = candidates.max_by(|one, other| {
-        (one.1, one.0)
-            .cmp(&(other.1, other.0))
-            .then(other.2.cmp(&one.2))
-    })?;
-    Some((best.2, best.3))
-}
-
-/// The attribute that tells the shapes of a file apart, with its values; `None` where the file is one field.
-pub(super) fn distinguishing_attribute(shapes: &Shapes) -> Option<(String, Vec<String>)> {
-    let with_shape: Vec<&Shape> = shapes
-        .list
-        .iter()
-        .filter(|shape| shape.geometry.is_some())
-        .collect();
-    if with_shape.len() > 1 {
-        distinguishing(&with_shape)
-    } else {
-        None
-    }
-}
-
-fn outline(chosen: &[Shape], place: &Place) -> Result<MultiPolygon<f64>, IntakeError> {
+    remarks: &mut Vec<Remark>,
+) -> Result<MultiPolygon<f64>, IntakeError> {
     let mut polygons = Vec::new();
     for shape in chosen {
         let Some(geometry) = &shape.geometry else {
@@ -309,6 +172,15 @@ fn outline(chosen: &[Shape], place: &Place) -> Result<MultiPolygon<f64>, IntakeE
             what: "the polygon has no points".to_owned(),
             help: "export the field's boundary again".to_owned(),
         });
+    }
+    if outline.0.len() > 1 {
+        for part in &outline.0 {
+            check_rings(&MultiPolygon(vec![part.clone()]), place)?;
+        }
+        if let Some(dissolved) = dissolve(&outline) {
+            remarks.push(dissolved.remark().at(place.clone()));
+            return Ok(dissolved.outline);
+        }
     }
     check_rings(&outline, place)?;
     Ok(outline)

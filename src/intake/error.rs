@@ -88,7 +88,10 @@ pub enum IntakeError {
         line: String,
     },
     /// A unit that the analyte is not measured in.
-    #[error("{place}: \"{unit}\" is not a unit of {analyte}; use one of {allowed}")]
+    #[error(
+        "{place}: \"{unit}\" is not a unit of {analyte}; use one of {allowed}; where the file is wrong, say unit (and method) \
+         of the column in the plan"
+    )]
     UnknownUnit {
         /// The column.
         place: Place,
@@ -173,7 +176,8 @@ pub enum IntakeError {
     },
     /// Decimal signs that contradict each other or do not tell.
     #[error(
-        "{place}: {what}; write all numbers of the column with one decimal sign and without thousands separators"
+        "{place}: {what}; say decimal = \",\" or \".\" (and thousands, if there is one) for the file or the column in the plan, or write all \
+         numbers of the column with one decimal sign"
     )]
     DecimalSign {
         /// The column.

@@ -2,7 +2,7 @@
 
 use geo::MultiPolygon;
 
-use crate::plan::PointsSettings;
+use crate::plan::{FieldChoice, PointsSettings};
 use crate::provenance::Place;
 use crate::remark::Remark;
 
@@ -10,8 +10,8 @@ use super::boundary::outline_of;
 use super::context::{Context, ReadingRules};
 use super::error::IntakeError;
 use super::formats::read_shapes::shapes_from_bytes;
-use super::formats::shapes::{ShapeFormat, shape_format};
-use super::read::{is_xml, read_modus};
+use super::formats::shapes::{LayerWish, ShapeFormat, shape_format};
+use super::read::{is_spreadsheet, is_xml, read_modus, read_sheet};
 use super::source::{Source, place_of};
 use super::survey::PointTable;
 use super::table::delimited::read_delimited;
@@ -29,13 +29,19 @@ pub fn points_from_bytes(
 ) -> Result<(PointTable, Vec<Remark>), Vec<IntakeError>> {
     let mut context = Context::new(settings, rules);
     let table = match shape_format(&settings.file) {
-        Some(format) => match shapes_from_bytes(bytes, format, &place_of(&settings.file)) {
+        Some(format) => match shapes_from_bytes(
+            bytes,
+            format,
+            LayerWish::or(settings.reading.sheet.as_deref(), LayerWish::Points),
+            &place_of(&settings.file),
+        ) {
             Ok(shapes) => table_of_shapes(&shapes, &mut context),
             Err(error) => {
                 context.errors.push(error);
                 None
             }
         },
+        None if is_spreadsheet(&settings.file) => read_sheet(bytes, &mut context),
         None if is_xml(&settings.file) => read_modus(bytes, &mut context),
         None => read_delimited(Source::Bytes(bytes), &mut context).table,
     };
@@ -52,8 +58,12 @@ pub fn points_from_bytes(
 pub fn boundary_from_bytes(
     bytes: &[u8],
     format: ShapeFormat,
-    choose: Option<&(String, String)>,
+    choose: Option<&FieldChoice>,
 ) -> Result<MultiPolygon<f64>, IntakeError> {
     let place = Place::file("boundary");
-    outline_of(&shapes_from_bytes(bytes, format, &place)?, choose, &place)
+    outline_of(
+        &shapes_from_bytes(bytes, format, LayerWish::Areas, &place)?,
+        choose,
+        &place,
+    )
 }

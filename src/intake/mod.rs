@@ -7,9 +7,11 @@
 //! Its rooms stand in the order of the data: `formats` (bytes to rows or shapes) > `columns` (what a column is) > `table` > `derive`.
 
 mod boundary;
+mod boundary_choice;
 mod columns;
 mod context;
 mod derive;
+mod dissolve;
 mod draft;
 mod error;
 mod formats;

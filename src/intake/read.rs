@@ -4,6 +4,7 @@ use std::path::Path;
 
 use crate::files::Files;
 use crate::plan::{PointsSettings, Settings};
+use crate::remark::Remark;
 
 use super::boundary::{Notes, read_boundary, read_keep_out};
 use super::columns::Header;
@@ -12,7 +13,8 @@ use super::derive;
 use super::error::IntakeError;
 use super::formats::modus::modus;
 use super::formats::read_shapes::read_shapes;
-use super::formats::shapes::shape_format;
+use super::formats::shapes::{LayerWish, shape_format};
+use super::formats::spreadsheet::sheet_text;
 use super::source::{Source, note_input, read_whole};
 use super::survey::{InputFile, PointTable, Survey};
 use super::table::delimited::read_delimited;
@@ -99,7 +101,12 @@ pub(super) fn read_points(
     inputs: &mut Vec<InputFile>,
 ) -> Option<PointTable> {
     if shape_format(&points.file).is_some() {
-        return match read_shapes(files, &points.file, inputs) {
+        return match read_shapes(
+            files,
+            &points.file,
+            LayerWish::or(points.reading.sheet.as_deref(), LayerWish::Points),
+            inputs,
+        ) {
             Ok(shapes) => table_of_shapes(&shapes, context),
             Err(error) => {
                 context.errors.push(error);
@@ -113,6 +120,12 @@ pub(super) fn read_points(
             .ok()
             .and_then(|bytes| read_modus(&bytes, context));
     }
+    if is_spreadsheet(&points.file) {
+        return read_whole(files, &points.file, inputs)
+            .map_err(|error| context.errors.push(error))
+            .ok()
+            .and_then(|bytes| read_sheet(&bytes, context));
+    }
     let read = read_delimited(Source::File(files, &points.file), context);
     if let Some((hash, bytes)) = read.hash {
         note_input(inputs, Path::new(&points.file), hash, bytes);
@@ -124,6 +137,43 @@ pub(super) fn read_points(
 pub(super) fn is_xml(file: &Path) -> bool {
     file.extension()
         .is_some_and(|extension| extension.eq_ignore_ascii_case("xml"))
+}
+
+/// Whether a file is a spreadsheet by its name.
+pub(super) fn is_spreadsheet(file: &Path) -> bool {
+    let is = |wanted: &&str| {
+        file.extension()
+            .is_some_and(|extension| extension.eq_ignore_ascii_case(wanted))
+    };
+    ["xlsx", "xlsm"].iter().any(|wanted| is(&wanted))
+}
+
+/// Reads a sheet of a spreadsheet.
+pub(super) fn read_sheet(bytes: &[u8], context: &mut Context<'_>) -> Option<PointTable> {
+    let wanted = context.settings.reading.sheet.as_deref();
+    let sheet = match sheet_text(bytes, wanted, &context.place()) {
+        Ok(sheet) => sheet,
+        Err(error) => {
+            context.errors.push(error);
+            return None;
+        }
+    };
+    if !sheet.others.is_empty() && wanted.is_none() {
+        let names: Vec<String> = sheet
+            .others
+            .iter()
+            .map(|name| format!("\"{name}\""))
+            .collect();
+        let what = format!(
+            "the sheet \"{}\" is read; not read: {}",
+            sheet.sheet,
+            names.join(", ")
+        );
+        let help = "say sheet = \"...\" in this [[points]] table to read another one";
+        let remark = Remark::assumption("first-sheet", what).at(context.place());
+        context.remarks.push(remark.help(help));
+    }
+    read_delimited(Source::Bytes(&sheet.text), context).table
 }
 
 /// Reads laboratory results in Modus form; what the file says of its columns stands in for the plan's columns.

@@ -14,7 +14,10 @@ use super::source::place_of;
 use super::survey::{InputFile, PointTable};
 use crate::analyte::{Analyte, folded_name};
 use crate::files::Files;
-use crate::plan::{BelowDetection, ColumnMeaning, Depths, PointKind, PointsSettings, YieldRole};
+use crate::plan::{
+    BelowDetection, ColumnMeaning, Depths, FileForm, NumberForm, PointKind, PointsSettings,
+    YieldRole,
+};
 use crate::provenance::Place;
 use crate::remark::Remark;
 
@@ -412,6 +415,7 @@ fn settings_of(
             unit: None,
             depth: None,
             sure: true,
+            numbers: NumberForm::default(),
             place: Place::file(path.display().to_string()),
         };
         (Arc::from(names[found.at].as_str()), meaning)
@@ -435,6 +439,7 @@ fn settings_of(
             })
             .map(|(_, name)| name.clone())
             .collect(),
+        reading: FileForm::default(),
         cone: None,
         place: place_of(path),
     }

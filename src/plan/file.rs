@@ -45,12 +45,15 @@ pub(super) struct BoundaryTable {
     pub file: Typed<String>,
     pub crs: Typed<String>,
     pub choose: Typed<ChooseTable>,
+    pub layer: Typed<String>,
 }
 
 pub(super) struct ChooseTable {
     pub place: Place,
     pub attribute: Typed<String>,
     pub is: Typed<String>,
+    pub number: Typed<u64>,
+    pub all: Typed<bool>,
 }
 
 pub(super) struct KeepOutTable {
@@ -258,6 +261,7 @@ impl BoundaryTable {
                 "choose = { attribute = \"NAME\", is = \"Alder Flat\" }",
                 ChooseTable::read,
             ),
+            layer: table.text("layer", "\"fields\", a layer of the GeoPackage"),
         };
         table.finish();
         read
@@ -270,6 +274,8 @@ impl ChooseTable {
             place: table.place(),
             attribute: table.text("attribute", "\"NAME\""),
             is: table.text("is", "\"Alder Flat\" (in quotes)"),
+            number: table.whole("number", "number = 2, the shape's number without quotes"),
+            all: table.flag("all"),
         };
         table.finish();
         read

@@ -62,6 +62,11 @@ const HOMES: &[(&str, &[&str])] = &[
             "blank_below",
             "ignore",
             "columns",
+            "skip_rows",
+            "sheet",
+            "decimal",
+            "thousands",
+            "na",
         ],
     ),
     (

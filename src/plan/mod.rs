@@ -11,6 +11,7 @@ pub mod defaults;
 mod draft;
 mod error;
 mod file;
+mod file_form;
 mod fixed_or_auto;
 mod homes;
 mod limits;
@@ -33,13 +34,14 @@ use toml::de::DeTable;
 
 pub use draft::{DraftLine, PlanDraft, PointsDraft, Trust};
 pub use error::{Hint, PlanError};
+pub use file_form::{FileForm, NumberForm};
 pub use fixed_or_auto::FixedOrAuto;
 pub use people::{Day, People};
 pub use result_settings::{ResultKind, ResultSettings, YieldRole};
 pub use settings::{
-    BelowDetection, BlankBelow, BoundarySettings, ColumnMeaning, ConeSettings, Depths, KeepOut,
-    MachineSettings, Override, PointKind, PointsSettings, Price, Settings, SurfaceSettings,
-    WorkLimits, ZoneMethod, ZoneSettings, ZoneShape,
+    BelowDetection, BlankBelow, BoundarySettings, ColumnMeaning, ConeSettings, Depths, FieldChoice,
+    KeepOut, MachineSettings, Override, PointKind, PointsSettings, Price, Settings,
+    SurfaceSettings, WorkLimits, ZoneMethod, ZoneSettings, ZoneShape,
 };
 pub use strip_settings::{EarlierYield, StripSettings, StripTreatment};
 

@@ -24,6 +24,18 @@ pub(super) struct PointsTable {
     pub moisture: Typed<String>,
     pub blank_below: Typed<String>,
     pub depths: Typed<Vec<(Written<String>, Written<String>)>>,
+    pub method: Typed<String>,
+    pub sheet: Typed<String>,
+    pub layer: Typed<String>,
+    pub skip_rows: Typed<u64>,
+    pub numbers: NumbersTable,
+}
+
+/// How numbers are written, in a file or a column.
+pub(super) struct NumbersTable {
+    pub decimal: Typed<String>,
+    pub thousands: Typed<String>,
+    pub na: Typed<Vec<String>>,
 }
 
 pub(super) struct ColumnTable {
@@ -33,6 +45,17 @@ pub(super) struct ColumnTable {
     pub unit: Typed<String>,
     pub depth: Typed<String>,
     pub sure: Typed<bool>,
+    pub numbers: NumbersTable,
+}
+
+impl NumbersTable {
+    fn read(table: &mut TableReader<'_>) -> Self {
+        Self {
+            decimal: table.text("decimal", "\",\" or \".\""),
+            thousands: table.text("thousands", "\",\", \".\", \" \" or \"'\""),
+            na: table.texts("na", "na = [\"x\", \"-1\"], texts that mean no result"),
+        }
+    }
 }
 
 impl PointsTable {
@@ -60,6 +83,11 @@ impl PointsTable {
             depths: read_depth_marks(&mut table),
             moisture: table.text("moisture", "\"field capacity\""),
             blank_below: table.text("blank_below", "\"refused\" or \"not pushed\""),
+            method: table.text("method", "\"mehlich-3\""),
+            sheet: table.text("sheet", "\"Results\", a sheet of the spreadsheet"),
+            layer: table.text("layer", "\"cores\", a layer of the GeoPackage"),
+            skip_rows: table.whole("skip_rows", "skip_rows = 4, a whole number without quotes"),
+            numbers: NumbersTable::read(&mut table),
         };
         table.finish();
         read
@@ -97,6 +125,7 @@ impl ColumnTable {
             unit: table.text("unit", "\"ppm\""),
             depth: table.text("depth", "\"0-6 in\""),
             sure: table.flag("sure"),
+            numbers: NumbersTable::read(&mut table),
         };
         table.finish();
         read

@@ -3,6 +3,7 @@ use std::sync::Arc;
 
 use serde::Serialize;
 
+use super::file_form::{FileForm, NumberForm};
 use super::fixed_or_auto::FixedOrAuto;
 use super::people::People;
 use super::result_settings::ResultSettings;
@@ -108,14 +109,29 @@ pub enum BelowDetection {
 /// Where the boundary is.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct BoundarySettings {
-    /// GeoJSON, shapefile or a zip of one.
+    /// GeoJSON, shapefile, zip of one, KML, KMZ, GeoPackage or GeoParquet.
     pub file: PathBuf,
     /// CRS as text for PROJ, where the file does not say it.
     pub crs: Option<String>,
-    /// Attribute and value that choose one field among several.
-    pub choose: Option<(String, String)>,
+    /// Which of several shapes are the field.
+    pub choose: Option<FieldChoice>,
+    /// Layer of a GeoPackage.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub layer: Option<String>,
     /// Where in the plan file this stands.
     pub place: Place,
+}
+
+/// Which of several shapes in a file are the field.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum FieldChoice {
+    /// Those whose attribute has this value.
+    Attribute(String, String),
+    /// The one of this number, from 1.
+    Number(u32),
+    /// All of them together.
+    All,
 }
 
 /// An area, line or point where no product is put.
@@ -148,7 +164,7 @@ pub enum PointKind {
 /// One file of located results.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct PointsSettings {
-    /// CSV, GeoJSON or shapefile.
+    /// A table, a spreadsheet or a file of shapes.
     pub file: PathBuf,
     /// What it holds.
     pub kind: PointKind,
@@ -166,6 +182,9 @@ pub struct PointsSettings {
     pub columns: Vec<(Arc<str>, ColumnMeaning)>,
     /// Columns that are not to be read as results.
     pub ignore: Vec<String>,
+    /// How the file is written.
+    #[serde(flatten)]
+    pub reading: FileForm,
     /// For cone files: unit, depth marks, moisture.
     pub cone: Option<ConeSettings>,
     /// Where in the plan file this table stands.
@@ -212,6 +231,9 @@ pub struct ColumnMeaning {
     /// Whether this holds even where the column's name says something else.
     #[serde(skip_serializing_if = "std::ops::Not::not")]
     pub sure: bool,
+    /// How its numbers are written, where they differ from the file's.
+    #[serde(flatten)]
+    pub numbers: NumberForm,
     /// Where in the plan file this stands.
     pub place: Place,
 }

@@ -22,6 +22,9 @@ pub struct Supply {
     pub passes: Option<u8>,
     /// Interest, percent a year.
     pub interest: Option<f64>,
+    /// Rows of the plan in which names stand that the rulebook has to know, by key.
+    #[serde(skip)]
+    pub rows: Vec<(String, u32)>,
 }
 
 /// A yield that is aimed at.

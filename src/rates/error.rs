@@ -22,6 +22,15 @@ pub enum RatesError {
         /// The products known.
         known: String,
     },
+    /// The starter among the products of the shed.
+    #[error(
+        "{place}: the starter is mixed by its recipe and is no product of the shed: take it out of the list, and name here what it is mixed \
+         from, where that is all there is"
+    )]
+    StarterInShed {
+        /// Where.
+        place: Place,
+    },
     /// A price or a rate by volume for a product metered by mass, or the other way round.
     #[error("{place}: {product} is metered by {metered}; write it in {wanted}")]
     WrongForm {

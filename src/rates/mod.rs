@@ -16,6 +16,7 @@ mod last_gate;
 mod lime_rules;
 mod material;
 mod money_over_time;
+mod names;
 mod need_in_caps;
 mod nutrients;
 mod order;
@@ -39,6 +40,7 @@ mod zone_context;
 
 pub use balance_sheet::{Balance, CropTake, NutrientBalance, ZoneBalance};
 pub use error::RatesError;
+pub use names::check_names;
 pub use nutrients::{Choice, MixProblem, MixProduct, MixZone, cheapest_mix, check_worked_values};
 pub use prescription::{
     BudgetOutcome, Fix, Ingredient, Load, Prescription, ProductUse, Rate, RateCap, Recipe,
@@ -81,9 +83,9 @@ pub fn prescribe(
     let lime_rules = LimeRules::gather(rulebook, &mut errors);
     let blend = Blend::from_rulebook(rulebook, &prices, &mut errors);
     let words = overrides::words(settings, rulebook, zones, diagnosis, &mut errors);
-    errors.extend(unknown_in_shed(settings, rulebook));
+    errors.extend(names::unknown_in_shed(settings, rulebook));
     errors.extend(stocks_of_the_other_form(settings, rulebook));
-    errors.extend(unknown_harvests(settings, rulebook));
+    errors.extend(names::unknown_harvests(settings, rulebook));
     errors.extend(
         diagnosis
             .zones
@@ -124,40 +126,6 @@ pub fn prescribe(
         words: &words,
     };
     Ok(prescriber.prescribe())
-}
-
-/// Crops of the yield goals and last harvests that the rulebook does not know.
-fn unknown_harvests(settings: &Settings, rulebook: &Rulebook) -> Vec<RatesError> {
-    let goals = settings.supply.yield_goals.iter();
-    let goals = goals.map(|(crop, _)| ("yield_goal", crop));
-    let last = settings.supply.last_harvests.iter();
-    let last = last.map(|(crop, _)| ("last_harvest", crop));
-    goals
-        .chain(last)
-        .filter(|(_, crop)| rulebook.crop(crop).is_none())
-        .map(|(table, crop)| RatesError::UnknownCrop {
-            place: Place::file(settings.plan_file.display().to_string())
-                .at_key(format!("{table}.{crop}")),
-            crop: crop.clone(),
-        })
-        .collect()
-}
-
-/// Names of the shed that the rulebook does not know.
-fn unknown_in_shed(settings: &Settings, rulebook: &Rulebook) -> Vec<RatesError> {
-    let Some(shed) = &settings.supply.shed else {
-        return Vec::new();
-    };
-    let listed = shed.products.iter().map(|name| ("shed.products", name));
-    let stocked = shed.on_hand.iter().map(|(name, _)| ("shed.on_hand", name));
-    listed
-        .chain(stocked)
-        .filter(|(_, name)| rulebook.product(name).is_none())
-        .map(|(key, name)| {
-            let place = Place::file(settings.plan_file.display().to_string()).at_key(key);
-            prices::unknown(name, place, rulebook)
-        })
-        .collect()
 }
 
 /// Amounts on hand in the unit of the other form: gallons of a dry product.

@@ -57,8 +57,10 @@ pub enum RulebookError {
         what: &'static str,
     },
     /// A region that there is no pack of.
-    #[error("there are no rules for the region \"{region}\"{}; known: {allowed} (`lowstave rulebook regions` tells what each holds); leave region out for national numbers", did_you_mean(nearest.as_deref()))]
+    #[error("{}there are no rules for the region \"{region}\"{}; known: {allowed} (`lowstave rulebook regions` tells what each holds); leave region out for national numbers", place.as_ref().map(|place| format!("{place}: ")).unwrap_or_default(), did_you_mean(nearest.as_deref()))]
     UnknownRegion {
+        /// Where, in a plan.
+        place: Option<Place>,
         /// The word of the plan.
         region: String,
         /// The nearest known region.

@@ -308,6 +308,18 @@ impl Rulebook {
                 return Err(unknown(part, product::ANALYSIS_KEYS.to_vec()));
             }
         }
+        let analysis = &self.products[at].analysis;
+        let sum: f64 = analysis.parts().map(|(_, percent)| percent).sum::<f64>()
+            - analysis.available_phosphate;
+        if sum > 100.0 + 1e-9 {
+            return Err(RulebookError::Contradiction {
+                place: place.clone(),
+                what: format!(
+                    "the analysis adds up to {} %, more than the whole product; parts that are not said here are the rulebook's",
+                    crate::units::decimal(sum, 2)
+                ),
+            });
+        }
         Ok(())
     }
 
@@ -340,6 +352,7 @@ fn pack(region: &str) -> Result<&'static str, Vec<RulebookError>> {
     let known = Region::PACKS.iter().find(|(name, _)| *name == region);
     known.map(|(_, text)| *text).ok_or_else(|| {
         vec![RulebookError::UnknownRegion {
+            place: None,
             region: region.to_owned(),
             nearest: error::nearest_word(region, Rulebook::regions()),
             allowed: Rulebook::regions().collect::<Vec<_>>().join(", "),

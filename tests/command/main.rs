@@ -10,6 +10,7 @@
 mod applied;
 mod bad_input;
 mod cores;
+mod datasets;
 mod farm;
 mod first_page;
 mod golden_reports;
@@ -25,6 +26,7 @@ mod program;
 mod proj_database;
 mod results;
 mod rulebook;
+mod schemas;
 mod strips;
 mod threads;
 mod words;

@@ -310,6 +310,7 @@ fn settings(units: UnitSystem, cell: f64) -> Settings {
             file: "boundary.geojson".into(),
             crs: None,
             choose: None,
+            layer: None,
             place: Place::file("invented.toml").at_key("boundary"),
         },
         keep_outs: vec![KeepOut {

@@ -18,6 +18,7 @@ fn read(text: &str) -> Result<PointTable, String> {
         unit: None,
         depth: None,
         sure: false,
+        numbers: lowstave::plan::NumberForm::default(),
         place: place.clone(),
     };
     let settings = PointsSettings {
@@ -30,6 +31,7 @@ fn read(text: &str) -> Result<PointTable, String> {
         depths: Depths::Unknown,
         columns: vec![("height".into(), meaning)],
         ignore: vec!["note".into()],
+        reading: lowstave::plan::FileForm::default(),
         cone: None,
         place,
     };

@@ -8,6 +8,7 @@
     reason = "a test that cannot go on fails"
 )]
 
+mod containers;
 mod corpus;
 mod headers;
 mod long_tables;

@@ -181,6 +181,7 @@ fn settings(file: &str, kind: PointKind) -> PointsSettings {
                     unit,
                     depth: None,
                     sure: false,
+                    numbers: lowstave::plan::NumberForm::default(),
                     place,
                 },
             )
@@ -199,6 +200,7 @@ fn settings(file: &str, kind: PointKind) -> PointsSettings {
             meaning("height", Analyte::Covariate("height".into()), None),
         ],
         ignore: Vec::new(),
+        reading: lowstave::plan::FileForm::default(),
         cone: None,
         place: Place::file("plan.toml"),
     }

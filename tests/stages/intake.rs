@@ -91,6 +91,7 @@ fn settings(plan: PathBuf, boundary: PathBuf) -> Settings {
             file: boundary,
             crs: None,
             choose: None,
+            layer: None,
             place: Place::file("plan.toml"),
         },
         keep_outs: Vec::new(),
@@ -144,6 +145,7 @@ fn points_settings(file: &Path, kind: PointKind) -> PointsSettings {
         depths: Depths::Unknown,
         columns: Vec::new(),
         ignore: Vec::new(),
+        reading: lowstave::plan::FileForm::default(),
         cone: None,
         place: Place::file("plan.toml"),
     }
@@ -161,6 +163,7 @@ fn column(
         unit: unit.map(str::to_owned),
         depth: None,
         sure: false,
+        numbers: lowstave::plan::NumberForm::default(),
         place: Place::file("plan.toml"),
     };
     (name.into(), meaning)

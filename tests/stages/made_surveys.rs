@@ -31,6 +31,7 @@ pub(crate) fn settings(cell: f64) -> Settings {
             file: PathBuf::from("boundary.geojson"),
             crs: None,
             choose: None,
+            layer: None,
             place,
         },
         keep_outs: Vec::new(),

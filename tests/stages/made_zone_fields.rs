@@ -318,6 +318,7 @@ pub fn settings(count: FixedOrAuto<usize>, smallest_m2: f64) -> Settings {
             file: PathBuf::from("boundary.geojson"),
             crs: None,
             choose: None,
+            layer: None,
             place,
         },
         keep_outs: Vec::new(),

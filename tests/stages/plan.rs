@@ -7,7 +7,8 @@ use insta::assert_snapshot;
 use lowstave::Files;
 use lowstave::analyte::{Analyte, DepthRange, Method};
 use lowstave::plan::{
-    self, BelowDetection, Depths, FixedOrAuto, PlanError, PointKind, Price, Settings, ZoneMethod,
+    self, BelowDetection, Depths, FieldChoice, FixedOrAuto, PlanError, PointKind, Price, Settings,
+    ZoneMethod,
 };
 use lowstave::remark::{Level, Remark};
 use lowstave::units::ProductRate;
@@ -190,7 +191,10 @@ fn a_full_plan_becomes_settings_with_every_unit_resolved() {
     assert_eq!(settings.boundary.crs.as_deref(), Some("EPSG:5070"));
     assert_eq!(
         settings.boundary.choose,
-        Some(("NAME".to_owned(), "Alder Flat".to_owned()))
+        Some(FieldChoice::Attribute(
+            "NAME".to_owned(),
+            "Alder Flat".to_owned()
+        ))
     );
     assert!(settings.carbon_from_organic_matter);
     assert_eq!(settings.below_detection, BelowDetection::Limit);

@@ -12,6 +12,7 @@ use crate::intake::columns::result::{
 };
 use crate::intake::columns::result_unit::{IN_THE_PLAN, ResultUnit, resolve_unit};
 use crate::intake::columns::roles;
+use crate::intake::columns::units_row::{one_method, said_below};
 use crate::intake::columns::unused::{
     NOT_RECOGNISED, RECOMMENDATIONS, note_readings_left_out, note_the_rest, note_unused, unclaimed,
 };
@@ -97,19 +98,28 @@ fn guessed(
     results: &mut Vec<ResultColumn>,
 ) {
     let name: Arc<str> = header.name(index).into();
-    let key = LayerKey::new(found.analyte.clone(), found.method.clone(), found.depth);
+    let below = said_below(header, index, &found.analyte);
+    let said = (found.method.as_ref(), "in the name");
+    let column = (&*name, &found.analyte);
+    let Ok(method) = one_method(context, column, said, below.method.as_ref()) else {
+        return;
+    };
+    let method = method.or_else(|| context.settings.reading.method_for(&found.analyte));
+    let key = LayerKey::new(found.analyte.clone(), method.clone(), found.depth);
     if let Some(other) = results.iter().find(|other| other.key(None) == key) {
         double_guess(context, &name, &Arc::clone(&other.name), &key);
         return;
     }
+    let default_unit = context.settings.reading.unit_for(&found.analyte);
+    let is_open = found.unit.is_none() && below.unit.is_none();
     let Some(unit) = resolve_unit(
         context,
         &name,
         &found.analyte,
         [
-            (None, IN_THE_PLAN),
+            (default_unit.as_deref().filter(|_| is_open), IN_THE_PLAN),
             (found.unit.as_deref(), "in the column's name"),
-            (header.unit(index), "in the units row"),
+            (below.unit.as_deref(), "in the units row"),
         ],
     ) else {
         return;
@@ -127,7 +137,7 @@ fn guessed(
         index,
         name,
         analyte: found.analyte.clone(),
-        method: found.method.clone(),
+        method,
         unit,
         depth: found.depth,
         qualifier: None,

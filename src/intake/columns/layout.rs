@@ -1,6 +1,6 @@
 //! How a file is laid out: separator, title lines, header row, units row. Decided from its first rows.
 
-use crate::analyte::{Meaning, meaning_of, plain_name};
+use crate::analyte::{Meaning, meaning_of, plain_name, units_cell};
 use crate::intake::columns::Header;
 use crate::intake::columns::depth_mark::depth_mark;
 use crate::intake::columns::roles;
@@ -9,6 +9,8 @@ use crate::intake::formats::delimited::{Dialect, RowReader, text_of};
 
 /// Rows that are looked at.
 const LOOKED_AT: usize = 60;
+/// Rows of units and methods under a header.
+const MOST_UNITS_ROWS: usize = 2;
 
 /// What the first rows show.
 #[derive(Debug)]
@@ -31,7 +33,8 @@ pub(in crate::intake) struct Layout {
 type TextRow = (u32, Vec<String>);
 
 /// Finds the layout; `wanted` are the column names that the plan uses. `None` where no row looks like a header.
-pub(in crate::intake) fn find_layout(head: &[u8], wanted: &[&str]) -> Option<Layout> {
+/// The header stands below the first `skipped` rows.
+pub(in crate::intake) fn find_layout(head: &[u8], wanted: &[&str], skipped: u32) -> Option<Layout> {
     let line_end = if !head.contains(&b'\n') && head.contains(&b'\r') {
         b'\r'
     } else {
@@ -45,13 +48,21 @@ pub(in crate::intake) fn find_layout(head: &[u8], wanted: &[&str]) -> Option<Lay
     };
     let mut is_latin = false;
     let rows = first_rows(head, dialect, &mut is_latin);
-    let skip = usize::from(hint.is_some());
+    let above = rows.iter().take_while(|(row, _)| *row <= skipped).count();
+    let skip = usize::from(hint.is_some()).max(above);
     let at = header_at(&rows, skip, wanted)?;
     let (header_row, names) = rows.get(at)?.clone();
-    let units = rows.get(at + 1).filter(|(_, cells)| is_units_row(cells));
-    let units_row = units.map(|(row, _)| *row);
-    let unit_cells = units.map(|(_, cells)| cells.clone()).unwrap_or_default();
-    let first_data = at + 1 + usize::from(units_row.is_some());
+    // Methods and units may stand in two rows.
+    let units: Vec<&TextRow> = rows
+        .iter()
+        .skip(at + 1)
+        .take_while(|(_, cells)| is_units_row(cells, &names))
+        .take(MOST_UNITS_ROWS)
+        .collect();
+    let units_row = units.first().map(|(row, _)| *row);
+    let last_head_row = units.last().map_or(header_row, |(row, _)| *row);
+    let unit_cells = joined(&units);
+    let first_data = at + 1 + units.len();
     let sample = rows
         .iter()
         .skip(first_data)
@@ -61,7 +72,7 @@ pub(in crate::intake) fn find_layout(head: &[u8], wanted: &[&str]) -> Option<Lay
     Some(Layout {
         dialect,
         header,
-        last_head_row: units_row.unwrap_or(header_row),
+        last_head_row,
         header_row,
         units_row,
         is_latin,
@@ -204,24 +215,50 @@ fn has_number(cells: &[String]) -> bool {
         > 1
 }
 
-/// A row under the header without a number, in which units stand.
-fn is_units_row(cells: &[String]) -> bool {
-    let filled: Vec<&String> = cells
+/// The cells of rows, column by column, with a blank between.
+fn joined(rows: &[&TextRow]) -> Vec<String> {
+    let width = rows.iter().map(|(_, cells)| cells.len()).max().unwrap_or(0);
+    let column = |at: usize| {
+        let cells = rows.iter().filter_map(|(_, cells)| cells.get(at));
+        let filled = cells
+            .map(|cell| cell.trim())
+            .filter(|cell| !cell.is_empty());
+        filled.collect::<Vec<_>>().join(" ")
+    };
+    (0..width).map(column).collect()
+}
+
+/// A row under the header without a number, in which units or methods stand.
+fn is_units_row(cells: &[String], names: &[String]) -> bool {
+    let filled: Vec<(usize, &String)> = cells
         .iter()
-        .filter(|cell| !cell.trim().is_empty())
+        .enumerate()
+        .filter(|(_, cell)| !cell.trim().is_empty())
         .collect();
-    let has_digits = |cell: &&&String| cell.trim().replace(',', ".").parse::<f64>().is_ok();
-    if filled.is_empty() || filled.iter().any(|cell| has_digits(&cell)) {
+    let is_number = |cell: &str| cell.trim().replace(',', ".").parse::<f64>().is_ok();
+    if filled.is_empty() || filled.iter().any(|(_, cell)| is_number(cell)) {
         return false;
     }
-    let says_units = cells
-        .first()
-        .is_some_and(|cell| matches!(plain_name(cell).as_str(), "units" | "unit" | "einheit"));
+    let says_units = cells.first().is_some_and(|cell| {
+        matches!(
+            plain_name(cell).as_str(),
+            "units" | "unit" | "einheit" | "method" | "methods" | "methode"
+        )
+    });
     let units = filled
         .iter()
-        .filter(|cell| roles::is_unit_text(cell))
+        .filter(|(at, cell)| roles::is_unit_text(cell) || is_method_of(names.get(*at), cell))
         .count();
     says_units || units * 2 > filled.len()
+}
+
+/// Whether a cell says a method of the analyte that its column's name says.
+fn is_method_of(name: Option<&String>, cell: &str) -> bool {
+    name.is_some_and(|name| match meaning_of(name) {
+        Meaning::Result(found) => units_cell(&found.analyte, cell)
+            .is_some_and(|cell| cell.unit.is_some() || cell.method.is_some()),
+        _ => false,
+    })
 }
 
 #[cfg(test)]

@@ -1,7 +1,7 @@
 use super::*;
 
 fn layout(text: &str) -> Layout {
-    find_layout(text.as_bytes(), &[]).expect("a layout")
+    find_layout(text.as_bytes(), &[], 0).expect("a layout")
 }
 
 #[test]
@@ -44,4 +44,30 @@ fn title_lines_stand_above_the_header_and_units_below() {
 fn a_row_of_results_is_not_a_units_row() {
     assert_eq!(layout("id,lon,lat,pH\nA1,-97.1,41.2,6.5\n").units_row, None);
     assert_eq!(layout("id,lon,lat,pH\nA1,,,ND\n").units_row, None);
+}
+
+#[test]
+fn a_row_of_methods_and_a_row_of_units_are_read_together() {
+    let found = layout(
+        "Sample ID,Soil pH,Buffer pH,P,K\n,1:1,SMP,Bray P1,\n,,,ppm,ppm\nA1,6.5,6.8,12,120\n",
+    );
+    assert_eq!((found.units_row, found.last_head_row), (Some(2), 3));
+    let said: Vec<_> = (0..5).map(|at| found.header.unit(at)).collect();
+    assert_eq!(
+        said,
+        [
+            None,
+            Some("1:1"),
+            Some("SMP"),
+            Some("Bray P1 ppm"),
+            Some("ppm")
+        ]
+    );
+}
+
+#[test]
+fn the_header_is_looked_for_below_the_rows_that_are_skipped() {
+    let text = "lon,lat,pH\nsee below,,\nlon,lat,K\n-97.1,41.2,120\n";
+    let found = find_layout(text.as_bytes(), &[], 2).expect("a layout");
+    assert_eq!((found.header_row, found.header.name(2)), (3, "K"));
 }

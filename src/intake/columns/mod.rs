@@ -14,6 +14,7 @@ pub(in crate::intake) mod result_unit;
 mod results;
 pub(in crate::intake) mod roles;
 pub(in crate::intake) mod table_roles;
+mod units_row;
 mod unused;
 
 pub(in crate::intake) use header::Header;

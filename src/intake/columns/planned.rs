@@ -9,6 +9,7 @@ use crate::intake::columns::check_name;
 use crate::intake::columns::header::Header;
 use crate::intake::columns::result::{ResultColumn, oxide_word};
 use crate::intake::columns::result_unit::{IN_THE_PLAN, resolve_unit};
+use crate::intake::columns::units_row::{one_method, said_below, said_below_the_plan};
 use crate::intake::context::Context;
 use crate::intake::error::IntakeError;
 
@@ -56,20 +57,40 @@ pub(in crate::intake) fn planned(
         });
         return None;
     }
+    let below = match meaning.unit {
+        Some(_) => said_below_the_plan(header, context, index, &meaning.analyte),
+        None => said_below(header, index, &meaning.analyte),
+    };
+    let default_unit = context.settings.reading.unit_for(&meaning.analyte);
+    let default_unit = default_unit.filter(|_| name_unit.is_none() && below.unit.is_none());
     let unit = resolve_unit(
         context,
         &name,
         &meaning.analyte,
         [
-            (meaning.unit.as_deref(), IN_THE_PLAN),
+            (
+                meaning.unit.as_deref().or(default_unit.as_deref()),
+                IN_THE_PLAN,
+            ),
             (name_unit.as_deref(), "in the column's name"),
-            (header.unit(index).filter(|_| is_open), "in the units row"),
+            (
+                below.unit.as_deref().filter(|_| is_open),
+                "in the units row",
+            ),
         ],
     )?;
-    let method = meaning.method.clone().or_else(|| {
-        same.filter(|found| found.analyte == meaning.analyte)
-            .and_then(|found| found.method)
-    });
+    let (said, who) = match &meaning.method {
+        Some(method) => (Some(method.clone()), "in the plan"),
+        None => (
+            same.filter(|found| found.analyte == meaning.analyte)
+                .and_then(|found| found.method),
+            "in the name",
+        ),
+    };
+    let other = below.method.as_ref().filter(|_| !meaning.sure);
+    let column = (&*name, &meaning.analyte);
+    let method = one_method(context, column, (said.as_ref(), who), other).ok()?;
+    let method = method.or_else(|| context.settings.reading.method_for(&meaning.analyte));
     Some(ResultColumn {
         index,
         name,

@@ -3,7 +3,7 @@
 use std::path::Path;
 
 use crate::analyte::folded_name;
-use crate::intake::boundary::distinguishing_attribute;
+use crate::intake::boundary_choice::distinguishing_attribute;
 use crate::intake::formats::shapes::{Shape, Shapes};
 use crate::plan::{DraftLine, Trust};
 
@@ -46,7 +46,12 @@ pub(super) fn boundary_line(shapes: &Shapes, file: &Path, folder: &Path) -> Draf
         notes.push("the file has no .prj; write its coordinate system here".to_owned());
     }
     if let Some((attribute, values)) = distinguishing_attribute(shapes) {
-        let first = values.first().cloned().unwrap_or_default();
+        // The shape that the field's name is taken from.
+        let own = self::attribute(shapes, &[&folded_name(&attribute).replace('_', " ")]);
+        let first = own
+            .map(|(_, value)| value)
+            .or_else(|| values.first().cloned())
+            .unwrap_or_default();
         keys.push_str(&format!(
             ", choose = {{ attribute = {}, is = {} }}",
             DraftLine::quoted(&attribute),

@@ -161,7 +161,9 @@ fn push_long(draft: &mut PointsDraft, sketch: &Sketch, analyte: usize) {
 fn missing(column: &ResultColumn) -> Option<String> {
     let entry = Catalogue::built_in().entry(&column.analyte)?;
     let mut parts = Vec::new();
+    let is_saturation = column.analyte.name().ends_with("_pct");
     if column.unit.text.is_none()
+        && !is_saturation
         && Catalogue::built_in()
             .conversion(&column.analyte, "", "")
             .is_err()

@@ -12,7 +12,7 @@ use crate::intake::context::{Context, ReadingRules};
 use crate::intake::error::IntakeError;
 use crate::intake::source::place_of;
 use crate::plan::{
-    BelowDetection, BlankBelow, ConeSettings, Depths, DraftLine, PointKind, PointsDraft,
+    BelowDetection, BlankBelow, ConeSettings, Depths, DraftLine, FileForm, PointKind, PointsDraft,
     PointsSettings, Trust,
 };
 
@@ -103,6 +103,7 @@ fn settings_of(file: &Path, sketch: &Sketch) -> PointsSettings {
         },
         columns: Vec::new(),
         ignore: Vec::new(),
+        reading: FileForm::default(),
         cone: (sketch.kind == PointKind::Cone).then_some(cone),
         place: place_of(file),
     }

@@ -17,7 +17,7 @@ use crate::plan::{DraftLine, PlanDraft, Trust};
 
 use super::error::IntakeError;
 use super::formats::read_shapes::read_shapes;
-use super::formats::shapes::Shapes;
+use super::formats::shapes::{LayerWish, Shapes};
 use file::draft_points;
 use ground::Ground;
 
@@ -45,7 +45,7 @@ pub fn draft_plan(
     folder: &Path,
 ) -> Result<Draft, Vec<IntakeError>> {
     let mut errors = Vec::new();
-    let shapes = read_shapes(files, boundary, &mut Vec::new())
+    let shapes = read_shapes(files, boundary, LayerWish::Areas, &mut Vec::new())
         .map_err(|error| errors.push(error))
         .unwrap_or_default();
     let ground = Ground::from_shapes(&shapes);

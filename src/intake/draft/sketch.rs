@@ -9,8 +9,10 @@ use crate::intake::columns::depth_mark::depth_mark;
 use crate::intake::columns::roles;
 use crate::intake::error::IntakeError;
 use crate::intake::formats::read_shapes::read_shapes;
-use crate::intake::formats::shapes::{Shape, shape_format};
-use crate::intake::source::{Source, place_of};
+use crate::intake::formats::shapes::{LayerWish, Shape, shape_format};
+use crate::intake::formats::spreadsheet::sheet_text;
+use crate::intake::read::is_spreadsheet;
+use crate::intake::source::{Source, place_of, read_whole};
 use crate::intake::table::delimited::read_header;
 use crate::intake::table::shape_table::header_of_shapes;
 use crate::plan::PointKind;
@@ -29,7 +31,7 @@ pub(in crate::intake) struct Sketch {
 /// Reads the head of a file.
 pub(in crate::intake) fn sketch(files: &Files, file: &Path) -> Result<Sketch, IntakeError> {
     if shape_format(file).is_some() {
-        let shapes = read_shapes(files, file, &mut Vec::new())?;
+        let shapes = read_shapes(files, file, LayerWish::Points, &mut Vec::new())?;
         let header = header_of_shapes(&shapes);
         let kind = kind_of(&header, shapes.list.len());
         return Ok(Sketch {
@@ -40,7 +42,13 @@ pub(in crate::intake) fn sketch(files: &Files, file: &Path) -> Result<Sketch, In
             kind,
         });
     }
-    let header = read_header(Source::File(files, file), &place_of(file))?;
+    let header = if is_spreadsheet(file) {
+        let bytes = read_whole(files, file, &mut Vec::new())?;
+        let sheet = sheet_text(&bytes, None, &place_of(file))?;
+        read_header(Source::Bytes(&sheet.text), &place_of(file), 0)?
+    } else {
+        read_header(Source::File(files, file), &place_of(file), 0)?
+    };
     let rows = Source::File(files, file).size().map_or(0, |size| size / 40) as usize;
     let kind = kind_of(&header, rows);
     Ok(Sketch {

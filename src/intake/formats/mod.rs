@@ -4,10 +4,17 @@ mod archive;
 mod dbase;
 pub(in crate::intake) mod delimited;
 mod geojson;
+#[cfg(feature = "geopackage")]
+mod geopackage;
+#[cfg(feature = "geoparquet")]
+mod geoparquet;
 pub(in crate::intake) mod modus;
 pub(in crate::intake) mod read_shapes;
 pub(in crate::intake) mod rings;
 mod shapefile;
 pub(in crate::intake) mod shapes;
+pub(in crate::intake) mod spreadsheet;
 pub(in crate::intake) mod text_rows;
+#[cfg(any(feature = "geopackage", feature = "geoparquet"))]
+mod wkb;
 mod xml;

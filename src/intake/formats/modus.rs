@@ -9,7 +9,7 @@ use std::sync::{Arc, LazyLock};
 use serde::Deserialize;
 
 use crate::analyte::{Analyte, Method};
-use crate::plan::{ColumnMeaning, Depths, PointsSettings};
+use crate::plan::{ColumnMeaning, Depths, NumberForm, PointsSettings};
 use crate::provenance::Place;
 use crate::remark::Remark;
 
@@ -322,6 +322,7 @@ fn settings_of<'k>(
                     depth: None,
                     // The file itself says what its tests are, by the identifiers of the standard.
                     sure: true,
+                    numbers: NumberForm::default(),
                     place: place.clone(),
                 },
             ))

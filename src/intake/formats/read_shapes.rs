@@ -7,7 +7,7 @@ use crate::provenance::Place;
 
 use crate::intake::error::IntakeError;
 use crate::intake::formats::archive::Archive;
-use crate::intake::formats::shapes::{ShapeFormat, Shapes, shape_format};
+use crate::intake::formats::shapes::{LayerWish, ShapeFormat, Shapes, shape_format};
 use crate::intake::formats::{geojson, shapefile, xml};
 use crate::intake::source;
 use crate::intake::survey::InputFile;
@@ -16,13 +16,14 @@ use crate::intake::survey::InputFile;
 pub(in crate::intake) fn read_shapes(
     files: &Files,
     path: &Path,
+    layer: LayerWish<'_>,
     inputs: &mut Vec<InputFile>,
 ) -> Result<Shapes, IntakeError> {
     let place = source::place_of(path);
     let Some(format) = shape_format(path) else {
         return Err(IntakeError::UnknownFormat {
             place,
-            what: "shapes are read from .geojson, .json, .shp, .zip (a zipped shapefile), .kml, .kmz or .gpx".to_owned(),
+            what: "shapes are read from .geojson, .json, .shp, .zip (a zipped shapefile), .kml, .kmz, .gpx, .gpkg or .parquet".to_owned(),
             help: "export the file in one of these".to_owned(),
         });
     };
@@ -30,13 +31,14 @@ pub(in crate::intake) fn read_shapes(
         return shapefile::read_beside(files, path, inputs);
     }
     let bytes = source::read_whole(files, path, inputs)?;
-    shapes_from_bytes(&bytes, format, &place)
+    shapes_from_bytes(&bytes, format, layer, &place)
 }
 
 /// The shapes in the bytes of one file.
 pub(in crate::intake) fn shapes_from_bytes(
     bytes: &[u8],
     format: ShapeFormat,
+    layer: LayerWish<'_>,
     place: &Place,
 ) -> Result<Shapes, IntakeError> {
     match format {
@@ -57,5 +59,18 @@ pub(in crate::intake) fn shapes_from_bytes(
             xml::kml(unpacked.get("kml").map_or(&[], Vec::as_slice), place)
         }
         ShapeFormat::Gpx => xml::gpx(bytes, place),
+        #[cfg(feature = "geopackage")]
+        ShapeFormat::GeoPackage => super::geopackage::from_bytes(bytes, layer, place),
+        #[cfg(feature = "geoparquet")]
+        ShapeFormat::GeoParquet => super::geoparquet::from_bytes(bytes, place),
+        #[cfg(not(all(feature = "geopackage", feature = "geoparquet")))]
+        _ => {
+            let _ = layer;
+            Err(IntakeError::UnknownFormat {
+                place: place.clone(),
+                what: "this build of the program does not read the format".to_owned(),
+                help: "export the file as GeoJSON, or build with the features geopackage and geoparquet".to_owned(),
+            })
+        }
     }
 }

@@ -77,28 +77,61 @@ fn edges_of(shape: &MultiPolygon<f64>) -> Vec<Edge> {
         .collect()
 }
 
-/// Sweeps the edges from west to east; each edge meets only those whose spans overlap its own.
+/// Sweeps the edges from west to east. The open ones stand in bands from south to north, so that each edge meets only those whose spans
+/// are near its own in both directions.
 fn first_crossing(mut edges: Vec<Edge>) -> Option<RingFault> {
     edges.sort_by(|one, other| one.span_x().0.total_cmp(&other.span_x().0));
-    let mut open: Vec<Edge> = Vec::new();
+    let bands = Bands::over(&edges);
+    let mut open: Vec<Vec<Edge>> = vec![Vec::new(); bands.count];
     let mut comparisons = 0_usize;
     for edge in edges {
         let (from, _) = edge.span_x();
-        comparisons += open.len();
-        if comparisons > MOST_COMPARISONS {
-            return Some(RingFault::TooTangled);
-        }
-        open.retain(|other| other.span_x().1 >= from);
         let (low, high) = edge.span_y();
-        let mut near = open
-            .iter()
-            .filter(|other| other.span_y().1 >= low && other.span_y().0 <= high);
-        if let Some(found) = near.find_map(|other| meet(&edge, other)) {
-            return Some(found);
+        let own = bands.of(low)..=bands.of(high);
+        for band in open.get_mut(own).into_iter().flatten() {
+            comparisons += band.len() + 1;
+            if comparisons > MOST_COMPARISONS {
+                return Some(RingFault::TooTangled);
+            }
+            band.retain(|other| other.span_x().1 >= from);
+            let mut near = band
+                .iter()
+                .filter(|other| other.span_y().1 >= low && other.span_y().0 <= high);
+            if let Some(found) = near.find_map(|other| meet(&edge, other)) {
+                return Some(found);
+            }
+            band.push(edge);
         }
-        open.push(edge);
     }
     None
+}
+
+/// Bands of one height over the edges of a shape.
+struct Bands {
+    south: f64,
+    height: f64,
+    count: usize,
+}
+
+impl Bands {
+    /// As many bands as the edges are high on a side, so that a band holds few of them.
+    fn over(edges: &[Edge]) -> Self {
+        let spans = edges.iter().map(Edge::span_y);
+        let (south, north) = spans.fold((f64::INFINITY, f64::NEG_INFINITY), |all, own| {
+            (all.0.min(own.0), all.1.max(own.1))
+        });
+        let count = (edges.len() as f64).sqrt().ceil().max(1.0);
+        let height = ((north - south) / count).max(f64::MIN_POSITIVE);
+        Self {
+            south,
+            height,
+            count: count as usize,
+        }
+    }
+
+    fn of(&self, y: f64) -> usize {
+        (((y - self.south) / self.height).max(0.0) as usize).min(self.count - 1)
+    }
 }
 
 /// Sign of the turn from `a` over `b` to `c`.

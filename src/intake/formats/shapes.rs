@@ -8,6 +8,9 @@ use crate::remark::Remark;
 
 /// Most vertices in one file of boundaries.
 pub(in crate::intake) const MOST_VERTICES: usize = 5_000_000;
+/// Most shapes in one file whose rows are shapes.
+#[cfg(any(feature = "geopackage", feature = "geoparquet"))]
+pub(in crate::intake) const MOST_SHAPES: usize = 5_000_000;
 
 /// One shape with its attributes as text.
 #[derive(Debug, Clone)]
@@ -58,6 +61,28 @@ pub enum ShapeFormat {
     Kmz,
     /// GPS exchange format.
     Gpx,
+    /// A layer of a GeoPackage.
+    GeoPackage,
+    /// A table of rows with shapes.
+    GeoParquet,
+}
+
+/// Which layer of a file of several is wanted.
+#[derive(Debug, Clone, Copy)]
+pub(in crate::intake) enum LayerWish<'a> {
+    /// The one of this name.
+    Named(&'a str),
+    /// The only one that is not of points.
+    Areas,
+    /// The only one of points.
+    Points,
+}
+
+impl<'a> LayerWish<'a> {
+    /// The layer that the plan names, else the only one of a kind.
+    pub(in crate::intake) fn or(name: Option<&'a str>, kind: Self) -> Self {
+        name.map_or(kind, Self::Named)
+    }
 }
 
 /// The format of a file of shapes; `None` for a table of text.
@@ -71,6 +96,8 @@ pub fn shape_format(path: &Path) -> Option<ShapeFormat> {
         "kml" => ShapeFormat::Kml,
         "kmz" => ShapeFormat::Kmz,
         "gpx" => ShapeFormat::Gpx,
+        "gpkg" => ShapeFormat::GeoPackage,
+        "parquet" | "geoparquet" => ShapeFormat::GeoParquet,
         _ => return None,
     })
 }

@@ -50,7 +50,7 @@ pub(in crate::intake) fn read_table(
     context: &mut Context<'_>,
     rows: &mut dyn RowSource,
 ) -> Option<PointTable> {
-    let mut styles = Styles::default();
+    let mut styles = Styles::of_plan(context.settings, header);
     for _ in 0..3 {
         let builder = match build(header, roles, context, &styles, rows) {
             Ok(builder) => builder,
@@ -369,9 +369,9 @@ impl<'h> Builder<'h> {
 
     /// Whether the styles that were assumed are those that the cells show; if not, the right ones.
     fn settled(&self, assumed: &Styles) -> Result<Option<Styles>, Vec<IntakeError>> {
-        let mut styles = Styles::default();
+        let mut styles = assumed.without_findings();
         let mut errors = Vec::new();
-        for column in self.number_columns() {
+        for column in self.number_columns().filter(|column| !column.signs.is_said) {
             let place =
                 crate::intake::provenance_of(&self.table.file).in_column(Arc::clone(&column.name));
             match column.signs.style(&place) {

@@ -132,7 +132,7 @@ fn read_text<'a>(text: &'a str, style: NumberStyle, signs: &mut Signs) -> Cell<'
         return Cell::Text;
     }
     let Some(value) = signs.number(number, style) else {
-        return if Signs::could_be_number(number) {
+        return if Signs::could_be_number(number) && !signs.is_said {
             Cell::Unsettled
         } else {
             Cell::Text

@@ -52,6 +52,7 @@ pub(in crate::intake) fn read_delimited(source: Source<'_>, context: &mut Contex
 pub(in crate::intake) fn read_header(
     source: Source<'_>,
     place: &Place,
+    skip_rows: u32,
 ) -> Result<Header, IntakeError> {
     let unreadable = |cause| IntakeError::Unreadable {
         place: place.clone(),
@@ -64,7 +65,7 @@ pub(in crate::intake) fn read_header(
         .and_then(|reader| reader.take(HEAD).read_to_end(&mut head))
         .map_err(unreadable)?;
     refuse_other_formats(&head, place)?;
-    find_layout(&head, &[])
+    find_layout(&head, &[], skip_rows)
         .map(|layout| layout.header)
         .ok_or_else(|| no_header(place))
 }
@@ -72,7 +73,8 @@ pub(in crate::intake) fn read_header(
 fn no_header(place: &Place) -> IntakeError {
     IntakeError::Nothing {
         place: place.clone(),
-        what: "no row with column names was found; the first row of a table names its columns"
+        what: "no row with column names was found; the first row of a table names its columns; \
+               where title lines stand above, say skip_rows = 3 (their number) in this [[points]] table"
             .to_owned(),
     }
 }
@@ -95,7 +97,7 @@ fn read_or_fail(source: Source<'_>, context: &mut Context<'_>) -> Result<ReadFil
     refuse_other_formats(&head, &context.place())?;
     let wanted = wanted_names(context);
     let wanted: Vec<&str> = wanted.iter().map(String::as_str).collect();
-    let Some(layout) = find_layout(&head, &wanted) else {
+    let Some(layout) = find_layout(&head, &wanted, context.settings.reading.skip_rows) else {
         return Err(no_header(&context.place()));
     };
     remark_on_layout(&layout, context);

@@ -150,12 +150,14 @@ impl LongRows {
             self.unknown.push(name);
         }
         let index = spec.map(|spec| {
-            let number = NumberColumn::new(
+            let mut number = NumberColumn::new(
                 self.roles.value,
                 Arc::clone(&self.value.name),
                 self.value.style,
                 false,
             );
+            number.signs.is_said = self.value.signs.is_said;
+            number.na.clone_from(&self.value.na);
             let place = self.found.place.clone().in_column(Arc::clone(&spec.name));
             self.fillings.push(Filling::new(spec, number, place));
             self.fillings.len() - 1

@@ -28,6 +28,8 @@ pub struct Signs {
     pub row: u32,
     /// Whether points are looked at too: a file in which another column has a decimal comma.
     pub is_watching_points: bool,
+    /// Whether the plan says the style, so that the cells have no word in it.
+    pub is_said: bool,
 }
 
 impl Signs {
@@ -79,6 +81,9 @@ impl Signs {
     }
 
     fn note(&mut self, plain: &str) {
+        if self.is_said {
+            return;
+        }
         let row = Some(self.row);
         let body = plain.trim_start_matches(['-', '+']);
         let mantissa = body.split(['e', 'E']).next().unwrap_or(body);

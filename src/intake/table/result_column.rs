@@ -29,6 +29,8 @@ pub(in crate::intake) struct NumberColumn {
     pub style: NumberStyle,
     /// What its cells tell of that.
     pub signs: Signs,
+    /// Texts that the plan says mean no result.
+    pub na: Vec<String>,
 }
 
 impl NumberColumn {
@@ -43,12 +45,16 @@ impl NumberColumn {
             name,
             style,
             signs: Signs::new(is_watching_points),
+            na: Vec::new(),
         }
     }
 
     /// The number in the cell of a row, where it is plain; most cells of a long file are.
     #[inline]
     pub(in crate::intake) fn plain(&self, row: &Row<'_>) -> Option<f64> {
+        if !self.na.is_empty() {
+            return None;
+        }
         plain_cell(row.cell(self.index), self.style, &self.signs)
     }
 
@@ -56,9 +62,19 @@ impl NumberColumn {
     #[inline]
     pub(in crate::intake) fn read<'r>(&mut self, row: &Row<'r>) -> Cell<'r> {
         self.signs.row = row.number;
+        if !self.na.is_empty() {
+            let text = text_of(row.cell(self.index).trim_ascii()).0;
+            if self.na.iter().any(|na| *na == text.trim()) {
+                return Cell::Missing;
+            }
+        }
         read_cell(row.cell(self.index), self.style, &mut self.signs)
     }
 }
+
+/// The ways out where a cell holds no number.
+const NO_NUMBER_HELP: &str = "correct the cell, leave it empty, say na = [\"...\"] in the plan for a word that means no result, \
+                              or leave the column out with ignore";
 
 /// One column of results being filled.
 #[derive(Debug)]
@@ -246,8 +262,7 @@ impl Filling {
                 self.texts.add(|| IntakeError::NotANumber {
                     place,
                     text,
-                    help: "correct the cell, leave it empty, or leave the column out with ignore"
-                        .to_owned(),
+                    help: NO_NUMBER_HELP.to_owned(),
                 });
             }
             Cell::Date => self

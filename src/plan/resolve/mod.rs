@@ -1,7 +1,9 @@
 //! What was typed becomes what is trusted: words, units, files and ranges are checked, defaults filled in, and
 //! statements compared with each other. Every problem is noted; settings come out only where there is none.
 
+mod boundary;
 mod crop_yield;
+mod form;
 mod machine;
 mod money;
 mod points;
@@ -170,21 +172,15 @@ fn season(plan: &PlanFile, resolver: &Resolver<'_>) -> Option<u16> {
 
 fn boundary(table: &BoundaryTable, resolver: &Resolver<'_>) -> Option<BoundarySettings> {
     let file = resolver.required_file(&table.file, &table.place, "file = \"boundary.geojson\"");
-    let choose = table.choose.given().and_then(|choose| {
-        let choose = &choose.value;
-        let attribute = resolver.required(
-            &choose.attribute,
-            &choose.place,
-            "attribute",
-            "attribute = \"NAME\"",
-        );
-        let is = resolver.required(&choose.is, &choose.place, "is", "is = \"Alder Flat\"");
-        Some((attribute?.value.clone(), is?.value.clone()))
-    });
+    let choose = table
+        .choose
+        .given()
+        .and_then(|choose| boundary::choice(&choose.value, resolver));
     Some(BoundarySettings {
         file: file?,
         crs: plain(&table.crs),
         choose,
+        layer: plain(&table.layer),
         place: table.place.clone(),
     })
 }

@@ -15,7 +15,7 @@ use crate::text::{nearest, shorten};
 use crate::units::{Area, Length, Pressure, Quantity};
 
 use super::words::Resolver;
-use super::{plain, roles};
+use super::{form, plain, roles};
 
 /// Units of a cone reading that are a force and need the cone's base area.
 const FORCES: [&str; 3] = ["N", "kgf", "lbf"];
@@ -81,6 +81,7 @@ fn points(table: &PointsTable, resolver: &Resolver<'_>) -> Option<PointsSettings
             .given()
             .map(|ignore| ignore.value.clone())
             .unwrap_or_default(),
+        reading: form::file_form(table, kind?, resolver),
         cone,
         place: table.place.clone(),
     })
@@ -207,6 +208,7 @@ fn meaning(
         unit: plain(&column.unit),
         depth,
         sure: column.sure.given().is_some_and(|sure| sure.value),
+        numbers: form::number_form(&column.numbers, resolver),
         place: column.place.clone(),
     };
     Some((name.value.trim().into(), meaning))
@@ -351,7 +353,6 @@ fn marks(table: &PointsTable, resolver: &Resolver<'_>) -> Vec<(String, Length)> 
 /// Keys that only a cone file has.
 fn refuse_cone_keys(table: &PointsTable, resolver: &Resolver<'_>) {
     let texts = [
-        (&table.unit, "unit"),
         (&table.base_area, "base_area"),
         (&table.moisture, "moisture"),
         (&table.blank_below, "blank_below"),
@@ -361,7 +362,6 @@ fn refuse_cone_keys(table: &PointsTable, resolver: &Resolver<'_>) {
         .filter_map(|(typed, key)| Some((&typed.given()?.place, key)));
     for (place, key) in texts.chain(table.depths.given().map(|depths| (&depths.place, "depths"))) {
         let help = match key {
-            "unit" => "say the unit of each column in [points.columns], or write kind = \"cone\"",
             "depths" => {
                 "say the depth with depth, depth_column, or top and bottom, or write kind = \"cone\""
             }

@@ -34,7 +34,7 @@ pub(super) fn strips(
         position_error: resolver
             .within(&table.position_error, &limits::POSITION_ERROR)
             .unwrap_or(POSITION_ERROR),
-        spread: amount(&table.spread),
+        spread: spread(&table.spread, crop, resolver),
         earlier_harvest: earlier(table, resolver),
         avoid_passes: whole_numbers(
             &table.avoid_passes,
@@ -44,6 +44,17 @@ pub(super) fn strips(
         seed: table.seed.given().map_or(SEED, |seed| seed.value),
         place: table.place.clone(),
     })
+}
+
+/// How much strips differ by themselves: never by nothing.
+fn spread(typed: &Typed<String>, crop: &str, resolver: &Resolver<'_>) -> Option<f64> {
+    let written = typed.given()?;
+    let spread = crop_yield(written, crop, resolver)?;
+    if spread <= 0.0 {
+        resolver.out_of_range(&written.place, &written.value, "more than 0");
+        return None;
+    }
+    Some(spread)
 }
 
 fn earlier(table: &StripsTable, resolver: &Resolver<'_>) -> Option<EarlierYield> {
@@ -120,12 +131,24 @@ fn treatment(entry: &TreatmentEntry, resolver: &Resolver<'_>) -> Option<StripTre
     Some(StripTreatment {
         name: name.value.clone(),
         rates: rates.collect(),
-        zones: whole_numbers(&entry.zones, "zone numbers from 1", resolver)
+        zones: zones(&entry.zones, resolver)
             .into_iter()
             .map(|zone| zone as u32)
             .collect(),
         place: entry.place.clone(),
     })
+}
+
+/// The zones of a treatment; an empty list would leave the treatment out without a word.
+fn zones(typed: &Typed<Vec<f64>>, resolver: &Resolver<'_>) -> Vec<usize> {
+    if let Some(written) = typed.given().filter(|written| written.value.is_empty()) {
+        resolver.contradiction(
+            &written.place,
+            "a treatment for no zone",
+            "name the zones, or leave zones out for all of them",
+        );
+    }
+    whole_numbers(typed, "zone numbers from 1", resolver)
 }
 
 fn count(typed: &Typed<AutoOr>, resolver: &Resolver<'_>) -> FixedOrAuto<usize> {

@@ -36,7 +36,26 @@ pub(super) fn supply(plan: &PlanFile, resolver: &Resolver<'_>) -> Supply {
             .then(|| shed(&plan.shed, resolver)),
         passes,
         interest,
+        rows: rows(plan),
     }
+}
+
+/// The rows of the names that the rulebook has to know.
+fn rows(plan: &PlanFile) -> Vec<(String, u32)> {
+    let crops = |table: &'static str, yields: &[(Written<String>, Written<String>)]| {
+        let row = move |(crop, _): &(Written<String>, Written<String>)| {
+            Some((format!("{table}.{}", crop.value), crop.place.row?))
+        };
+        yields.iter().filter_map(row).collect::<Vec<_>>()
+    };
+    let mut rows = crops("yield_goal", &plan.yield_goals);
+    rows.extend(crops("last_harvest", &plan.last_harvests));
+    rows.extend(crops("shed.on_hand", &plan.shed.on_hand));
+    let products = plan.shed.products.given();
+    rows.extend(products.and_then(|list| Some(("shed.products".to_owned(), list.place.row?))));
+    let region = plan.region.given();
+    rows.extend(region.and_then(|region| Some(("region".to_owned(), region.place.row?))));
+    rows
 }
 
 fn yields(

@@ -43,6 +43,7 @@ fn settings() -> Settings {
             file: PathBuf::from("b"),
             crs: None,
             choose: None,
+            layer: None,
             place: Place::file("plan.toml"),
         },
         keep_outs: Vec::new(),

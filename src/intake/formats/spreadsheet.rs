@@ -1,0 +1,173 @@
+//! A sheet of a spreadsheet as the text of a table, so that one reader reads both.
+//!
+//! # Source
+//! ECMA-376, Office Open XML, part 1, clause 18; read with the `calamine` crate.
+
+use std::collections::BTreeMap;
+use std::fmt::Write as _;
+use std::io::{Cursor, Read};
+
+use calamine::{DataRef, Reader, Xlsx, open_workbook_from_rs};
+use zip::ZipArchive;
+
+use crate::intake::error::IntakeError;
+use crate::intake::source::LARGEST_WHOLE;
+use crate::provenance::Place;
+
+/// Most cells of a sheet.
+const MOST_CELLS: usize = 10_000_000;
+/// Most columns and rows that are written, empty ones included.
+const MOST_COLUMNS: u32 = 4_096;
+/// Most rows.
+const MOST_ROWS: u32 = 1_048_576;
+
+/// A sheet as text.
+#[derive(Debug)]
+pub(in crate::intake) struct SheetText {
+    /// The cells, comma between, in the sheet's own rows.
+    pub text: Vec<u8>,
+    /// The sheet.
+    pub sheet: String,
+    /// The other sheets, which are not read.
+    pub others: Vec<String>,
+}
+
+/// Reads the sheet of a name, or the first one.
+pub(in crate::intake) fn sheet_text(
+    bytes: &[u8],
+    wanted: Option<&str>,
+    place: &Place,
+) -> Result<SheetText, IntakeError> {
+    check_unpacked_size(bytes, place)?;
+    let mut book: Xlsx<_> =
+        open_workbook_from_rs(Cursor::new(bytes)).map_err(|error| malformed(place, &error))?;
+    let mut others = book.sheet_names();
+    let at = match wanted {
+        None => 0,
+        Some(name) => others.iter().position(|own| own == name).ok_or_else(|| {
+            let names: Vec<String> = others.iter().map(|own| format!("\"{own}\"")).collect();
+            IntakeError::Choice {
+                place: place.clone(),
+                what: format!("there is no sheet \"{name}\""),
+                help: format!("its sheets are {}", names.join(", ")),
+            }
+        })?,
+    };
+    if others.is_empty() {
+        return Err(malformed(place, &"it holds no sheet"));
+    }
+    let sheet = others.remove(at);
+    let text = text_of(&mut book, &sheet, place)?;
+    Ok(SheetText {
+        text,
+        sheet,
+        others,
+    })
+}
+
+fn malformed(place: &Place, error: &dyn std::fmt::Display) -> IntakeError {
+    IntakeError::Malformed {
+        place: place.clone(),
+        format: "a spreadsheet (.xlsx)",
+        what: error.to_string(),
+    }
+}
+
+/// Unpacks the file once into nothing: what it says of its own size may be false.
+fn check_unpacked_size(bytes: &[u8], place: &Place) -> Result<(), IntakeError> {
+    let mut zip = ZipArchive::new(Cursor::new(bytes)).map_err(|error| malformed(place, &error))?;
+    let mut room = LARGEST_WHOLE;
+    for at in 0..zip.len() {
+        let file = zip.by_index(at).map_err(|error| malformed(place, &error))?;
+        let size = std::io::copy(&mut file.take(room + 1), &mut std::io::sink())
+            .map_err(|error| malformed(place, &error))?;
+        room = room
+            .checked_sub(size)
+            .ok_or_else(|| IntakeError::OverLimit {
+                place: place.clone(),
+                what: "the unpacked size".to_owned(),
+                limit: format!("{LARGEST_WHOLE} bytes"),
+            })?;
+    }
+    Ok(())
+}
+
+fn text_of<R: std::io::Read + std::io::Seek>(
+    book: &mut Xlsx<R>,
+    sheet: &str,
+    place: &Place,
+) -> Result<Vec<u8>, IntakeError> {
+    let too_large = || IntakeError::OverLimit {
+        place: place.clone(),
+        what: "the size of the sheet".to_owned(),
+        limit: format!("{MOST_CELLS} cells, {MOST_COLUMNS} columns, {MOST_ROWS} rows"),
+    };
+    let mut reader = book
+        .worksheet_cells_reader(sheet)
+        .map_err(|error| malformed(place, &error))?;
+    // Cells may stand in any order in a damaged file; the map puts them in that of the sheet.
+    let mut cells: BTreeMap<(u32, u32), String> = BTreeMap::new();
+    while let Some(cell) = reader
+        .next_cell()
+        .map_err(|error| malformed(place, &error))?
+    {
+        let (row, column) = cell.get_position();
+        let text = cell_text(cell.get_value());
+        if text.is_empty() {
+            continue;
+        }
+        if row >= MOST_ROWS || column >= MOST_COLUMNS || cells.len() >= MOST_CELLS {
+            return Err(too_large());
+        }
+        cells.insert((row, column), text);
+    }
+    Ok(joined(&cells))
+}
+
+/// The cells as text with commas between; a row of the sheet is a line, so that rows keep their numbers.
+fn joined(cells: &BTreeMap<(u32, u32), String>) -> Vec<u8> {
+    let width = cells
+        .keys()
+        .map(|(_, column)| column + 1)
+        .max()
+        .unwrap_or(0);
+    let mut out = String::new();
+    let (mut row, mut column) = (0, 0);
+    for ((to_row, to_column), text) in cells {
+        while row < *to_row {
+            // A row as wide as the others, so that none looks cut off.
+            if column > 0 {
+                (column + 1..width).for_each(|_| out.push(','));
+            }
+            out.push('\n');
+            (row, column) = (row + 1, 0);
+        }
+        while column < *to_column {
+            out.push(',');
+            column += 1;
+        }
+        let clean = text.replace(['\n', '\r'], " ").replace('"', "\"\"");
+        let _ = write!(out, "\"{clean}\"");
+    }
+    (column + 1..width).for_each(|_| out.push(','));
+    out.push('\n');
+    out.into_bytes()
+}
+
+fn cell_text(value: &DataRef<'_>) -> String {
+    match value {
+        DataRef::Empty => String::new(),
+        DataRef::Int(number) => number.to_string(),
+        DataRef::Float(number) => number.to_string(),
+        DataRef::String(text) => text.clone(),
+        DataRef::SharedString(text) => (*text).to_owned(),
+        DataRef::Bool(word) => word.to_string(),
+        DataRef::DateTime(date) if date.is_duration() => date.as_f64().to_string(),
+        DataRef::DateTime(date) => {
+            let (year, month, day, ..) = date.to_ymd_hms_milli();
+            format!("{year:04}-{month:02}-{day:02}")
+        }
+        DataRef::DateTimeIso(text) | DataRef::DurationIso(text) => text.clone(),
+        DataRef::Error(error) => error.to_string(),
+    }
+}
