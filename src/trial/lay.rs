@@ -66,6 +66,8 @@ struct Ground<'a> {
     machines: &'a Machines,
     passes: usize,
     spread: (f64, ScatterSource),
+    /// Zones in which two products are left out together.
+    joint_zones: Vec<u32>,
     /// The lines of an earlier harvest, and their scatter.
     earlier: Option<(EarlierLines<'a>, Scatter)>,
 }
@@ -117,6 +119,11 @@ pub fn lay_asked(ground: LayingGround<'_>, asked: &StripSettings) -> Result<Laid
             Some(spread) => (spread, ScatterSource::Plan),
             None => (guess(), ScatterSource::Guess),
         },
+        joint_zones: treatments
+            .iter()
+            .filter(|treatment| treatment.is_joint)
+            .flat_map(|treatment| treatment.zones.iter().map(|(zone, _)| *zone))
+            .collect(),
         earlier: None,
     };
     if let Some(harvest) = earlier {
@@ -303,6 +310,16 @@ impl Ground<'_> {
             .collect()
     }
 
+    /// Among how many sets a zone's share is parted: a trial of two factors needs room for all three sets in the same zones.
+    fn sets_in(&self, zone: u32) -> usize {
+        let is_joint = self.joint_zones.contains(&zone);
+        if is_joint {
+            self.asked.treatments.len()
+        } else {
+            1
+        }
+    }
+
     /// The zones that a treatment changes, with their areas.
     fn rooms(&self, treatment: &Treatment) -> Vec<Room> {
         let zones = self.prescription.zones.iter();
@@ -311,6 +328,7 @@ impl Ground<'_> {
             .map(|zone| Room {
                 zone: zone.number,
                 area_m2: self.zones.zones[zone.zone].area_m2,
+                sets: self.sets_in(zone.number),
             })
             .collect()
     }

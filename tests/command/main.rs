@@ -29,4 +29,5 @@ mod rulebook;
 mod schemas;
 mod strips;
 mod threads;
+mod together;
 mod words;

@@ -5,7 +5,9 @@ mod judge;
 mod off_plan_remarks;
 mod opinion;
 mod report;
+mod together;
 
 pub use gain::{CheckGain, Gain, NotJudged, SecondOpinion};
 pub use judge::{Comparison, Elsewhere, Question, Verdict, WholeField, ZoneInQuestion, judge};
 pub use report::{HarvestVerdict, JudgedSet, check_width, mark_treatments, verdict_of};
+pub use together::{Together, together};

@@ -3,6 +3,7 @@
 use super::gain::{Gain, SecondOpinion};
 use super::judge::{Elsewhere, Question, Verdict, ZoneInQuestion, judge};
 use super::off_plan_remarks::off_plan_remarks;
+use super::together::{Together, together};
 use crate::remark::Remark;
 use crate::trial::applied::{AppliedLog, OffPlan, off_plan};
 use crate::trial::harvest::{CleanPoint, Cleaned, YieldPoint, clean, standard_moisture};
@@ -31,6 +32,8 @@ pub struct HarvestVerdict {
     pub sets: Vec<JudgedSet>,
     /// What cleaning made of the records.
     pub cleaned: Cleaned,
+    /// Zones in which two products were left out each alone and both together.
+    pub together: Vec<Together>,
     /// What the logs of what was applied say, set by set; empty without a log.
     pub applied: Vec<OffPlan>,
     /// Moisture at which the yields are compared, percent.
@@ -97,6 +100,7 @@ pub fn verdict_of(
         .map(|set| judged(set, strips, &cleaned, &mut remarks))
         .collect();
     HarvestVerdict {
+        together: together(&sets),
         sets,
         cleaned,
         applied,
