@@ -169,3 +169,60 @@ fn a_fix_counts_for_each_year_that_it_works() {
         [[false, true, true, false]]
     );
 }
+
+fn one_factor(cents: u64, factor: usize, severity: u64) -> Item {
+    Item {
+        cents,
+        relieves: vec![Relief {
+            factor,
+            severity,
+            share: 1.0,
+            lasts: 1.0,
+        }],
+        needs: Vec::new(),
+    }
+}
+
+/// By hand: 39 for 10 cents and 100 + 50 for 20 are 189; all three of the second zone only 100 + 50 + 30 = 180. A bound of the second zone that
+/// leaves out the corner at 20 cents says 140 for them, and the best is dropped.
+#[test]
+fn the_bound_keeps_every_corner_of_a_zones_sets() {
+    let first = vec![one_factor(10, 0, 39)];
+    let second = vec![
+        one_factor(10, 0, 100),
+        one_factor(10, 1, 50),
+        one_factor(10, 2, 30),
+    ];
+    assert_eq!(
+        choose(&[first, second], 30),
+        [vec![true], vec![true, true, false]]
+    );
+}
+
+/// Of sets alike in cost and worth the one with the fewest fixes, though the others come earlier.
+#[test]
+fn of_equal_sets_the_one_with_the_fewest_fixes_is_bought() {
+    let zone = vec![
+        one_factor(1, 0, 50),
+        one_factor(1, 1, 50),
+        one_factor(2, 2, 100),
+    ];
+    assert_eq!(choose(&[zone], 2), [[false, false, true]]);
+}
+
+/// The same relief is bought where it costs less.
+#[test]
+fn of_two_zones_of_equal_worth_the_cheaper_is_bought() {
+    let zones = [vec![one_factor(10, 0, 50)], vec![one_factor(20, 0, 50)]];
+    assert_eq!(choose(&zones, 20), [[true], [false]]);
+}
+
+/// A zone's seventeenth fix is not weighed, and takes no money from the others.
+#[test]
+fn the_seventeenth_fix_of_a_zone_takes_no_money() {
+    let mut zone: Vec<Item> = (0..16).map(|factor| one_factor(1, factor, 10)).collect();
+    zone.push(one_factor(1, 16, 100));
+    let chosen = choose(&[zone], 1);
+    assert_eq!(chosen[0].iter().filter(|is_bought| **is_bought).count(), 1);
+    assert!(chosen[0][0] && !chosen[0][16]);
+}

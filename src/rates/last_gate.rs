@@ -97,7 +97,12 @@ fn settle(
         return None;
     }
     if let Some(cap) = cap.filter(|cap| rate.amount > cap.most * (1.0 + HAIR)) {
-        return Some(over(case, rate, cap, word));
+        let cut = over(case, rate, cap, word);
+        // What the cap leaves may be less than can be metered or spread.
+        let left = highest.filter(|floor| {
+            !is_forced && rate.amount > 0.0 && rate.amount < floor.least * (1.0 - HAIR)
+        });
+        return Some(left.map_or(cut, |floor| self::under(case, rate, floor, word)));
     }
     let under = highest.filter(|floor| rate.amount < floor.least * (1.0 - HAIR));
     under.map(|floor| self::under(case, rate, floor, word))

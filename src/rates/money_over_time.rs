@@ -105,7 +105,7 @@ impl Lasting {
 
 #[cfg(test)]
 mod tests {
-    use super::{a_year, present_value};
+    use super::{BuildUp, Lasting, a_year, present_value};
 
     /// Washington State University class notes: the form of the annuity; 70 USD at 8 % over 5 and 8 years computed by it: 17.532 and 12.181.
     #[test]
@@ -120,5 +120,23 @@ mod tests {
     #[test]
     fn the_worth_of_five_years_is_that_of_its_payments() {
         assert!((27.0 * present_value(8.0, 5.0) - 70.0 - 37.803).abs() < 0.001);
+    }
+
+    /// 40 % over 4 years and 60 % over one, at 6 %: 0.4 x 3.465106 + 0.6 x 0.943396 (present value of 1 a year, by the same form).
+    #[test]
+    fn what_builds_up_is_worth_its_parts_over_their_years() {
+        let lasting = Lasting {
+            interest: 6.0,
+            years: 1.0,
+            build: Some(BuildUp {
+                share: 0.4,
+                years: 4.0,
+            }),
+        };
+        assert!(
+            (lasting.worth() - 1.952_080).abs() < 1e-5,
+            "{}",
+            lasting.worth()
+        );
     }
 }

@@ -39,6 +39,9 @@ impl PendingRate {
             return;
         }
         match cap.kind {
+            CapKind::Season if cap.most <= 0.0 => {
+                self.hold_back(format!("nothing is left under the cap: {}", cap.why));
+            }
             CapKind::Season => {
                 self.seasons_after = seasons_for(self.needed - cap.most, cap.most);
                 self.steps.push(format!(

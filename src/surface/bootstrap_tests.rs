@@ -46,3 +46,13 @@ fn many_places_are_drawn_in_256_groups() {
         [(0.0, 1e6), (1.0, 998_001.0), (4.0, 996_004.0)]
     );
 }
+
+/// The other way round than above: of ten places one has no error. Drawn k times it makes the efficiency k / 10; the 95 % end is at k = 3.
+#[test]
+fn one_place_without_an_error() {
+    let mut errors = vec![1.0; 10];
+    errors[4] = 0.0;
+    let found = efficiency_intervals(&[(errors, vec![1.0; 10])]);
+    assert_eq!(found[0].0, 0.0);
+    assert!((found[0].1 - 0.3).abs() < 1e-12, "{found:?}");
+}

@@ -69,3 +69,14 @@ fn without_a_constant_the_rise_goes_through_the_origin() {
     assert_eq!(found.constant, 0.0);
     assert!((found.rise - rise).abs() < 1e-12, "{found:?}");
 }
+
+/// All at one distance: nothing tells a rise, and the constant is the weighted mean, (4 + 3 x 8) / 4.
+#[test]
+fn rows_at_one_distance_have_their_mean() {
+    let rows: Vec<Row> = vec![(1.0, 4.0, 4.0), (3.0, 4.0, 8.0)];
+    let found = NonnegativeFit::fit(&rows, [4.0].into_iter(), saturating).unwrap();
+    assert!(
+        (found.constant - 7.0).abs() < 1e-12 && found.rise == 0.0,
+        "{found:?}"
+    );
+}

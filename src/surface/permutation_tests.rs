@@ -51,3 +51,16 @@ fn the_lower_tail_goes_by_mean_spread_and_skewness() {
 fn gains_are_counted_in_those_of_the_luckiest() {
     assert!((gains(&[4.0, 6.0, 8.0], 1.0) - 2.5).abs() < 1e-12);
 }
+
+#[test]
+fn squares_are_squares_of_differences() {
+    assert_eq!(squares(&[1.0, 2.0, 7.0], &[3.0, 5.0, 6.0]), 4.0 + 9.0 + 1.0);
+}
+
+/// Mean 4 and variance 10: 1 lies 3 below.
+#[test]
+fn the_lower_tail_at_another_number() {
+    let skewness = 36.0 / 10.0_f64.powf(1.5);
+    let wanted = upper_tail(3.0 / 10.0_f64.sqrt(), -skewness);
+    assert!((lower_tail(&[1.0, 2.0, 3.0, 4.0, 10.0], 1.0) - wanted).abs() < 1e-12);
+}

@@ -15,3 +15,4 @@ mod made_zones;
 mod made_surveys;
 
 mod diagnosis;
+mod rates;

@@ -566,7 +566,6 @@ fn a_pressure_does_not_need_the_base_area_and_that_is_said() {
 fn cone_keys_on_a_file_of_cores_are_refused() {
     let cores = "unit = \"ppm\"\nmoisture = \"dry\"\nbase_area = \"130 mm2\"\ndepths = { \"d2\" = \"2 in\" }\n";
     assert_snapshot!(problems(&with("", cores)), @r#"
-    plan.toml, row 10, key points[1].unit: "unit" is for cone files only; say the unit of each column in [points.columns], or write kind = "cone"
     plan.toml, row 11, key points[1].moisture: "moisture" is for cone files only; leave it out, or write kind = "cone"
     plan.toml, row 12, key points[1].base_area: "base_area" is for cone files only; leave it out, or write kind = "cone"
     plan.toml, row 13, key points[1].depths: "depths" is for cone files only; say the depth with depth, depth_column, or top and bottom, or write kind = "cone"
