@@ -4,6 +4,8 @@
 //!
 //!     cargo run --release --example map_gate
 //!
+//! or with `noise` or `maps` after it for one of the two tables.
+//!
 //! What it prints stands in `docs/how-a-map-is-made.md`. Everything is invented and seeded.
 #![allow(
     clippy::print_stdout,
@@ -31,8 +33,21 @@ const SIDE: f64 = 400.0;
 const CELLS: usize = 16;
 /// Fields per line of a table.
 const FIELDS: u64 = 200;
+/// Practical range over which twins are alike, in field sides: 20 m.
+const TWINS_ALIKE: f64 = 0.05;
 /// Two-sided 90 % of a normal.
 const Z90: f64 = 1.644_854;
+
+/// How cores stand.
+#[derive(Clone, Copy, PartialEq)]
+enum Layout {
+    /// On a jittered grid.
+    Even,
+    /// In heaps of about twelve.
+    Clustered,
+    /// Pairs 2 to 10 m apart on a jittered grid.
+    Pairs,
+}
 
 /// What varies over a field; the variance of an observation is 1.
 #[derive(Clone, Copy)]
@@ -45,36 +60,56 @@ enum Truth {
 }
 
 fn main() {
-    noise();
-    println!();
-    maps();
+    let asked = std::env::args().nth(1);
+    if asked.as_deref() != Some("maps") {
+        noise();
+        println!();
+    }
+    if asked.as_deref() != Some("noise") {
+        maps();
+    }
 }
 
-/// Fields that hold nothing but noise.
+/// Fields that hold nothing but noise, and fields in which only cores within some 20 m are alike.
 fn noise() {
-    println!("| cores | layers | layout | fields with any map, % |\n|---|---|---|---|");
+    println!(
+        "| cores | layers | layout | fields of noise with any map, % | of twins that are alike, % |\n|---|---|---|---|---|"
+    );
     for (cores, layers) in [(15, 12), (60, 1), (60, 12), (60, 40), (200, 12)] {
-        for clustered in [false, true] {
-            let fields: Vec<bool> = (0..FIELDS)
-                .into_par_iter()
-                .map(|seed| {
-                    let mut random = ChaCha8Rng::seed_from_u64(seed);
-                    let places = layout(cores, clustered, &mut random);
-                    let values: Vec<Vec<f64>> = (0..layers)
-                        .map(|layer| skewed(layer, cores, &mut random))
-                        .collect();
-                    let made = made(&places, &values);
-                    surfaces(&made).iter().any(is_drawn)
-                })
-                .collect();
-            let any = fields.iter().filter(|any| **any).count();
-            println!(
-                "| {cores} | {layers} | {} | {:.1} |",
-                name(clustered),
+        for layout in [Layout::Even, Layout::Clustered, Layout::Pairs] {
+            let share = |are_alike: bool| {
+                let any = (0..FIELDS)
+                    .into_par_iter()
+                    .filter(|seed| has_map(cores, layers, layout, are_alike, *seed))
+                    .count();
                 100.0 * any as f64 / FIELDS as f64
+            };
+            println!(
+                "| {cores} | {layers} | {} | {:.1} | {:.1} |",
+                name(layout),
+                share(false),
+                share(true)
             );
         }
     }
+}
+
+/// Whether a field without any structure that a map could show gets one.
+fn has_map(cores: usize, layers: usize, layout: Layout, are_alike: bool, seed: u64) -> bool {
+    let mut random = ChaCha8Rng::seed_from_u64(seed);
+    let places = places(cores, layout, &mut random);
+    let factor = are_alike.then(|| factor(TWINS_ALIKE, &places));
+    let values: Vec<Vec<f64>> = (0..layers)
+        .map(|layer| match &factor {
+            Some(factor) => {
+                let independent = DVector::from_fn(cores, |_, _| normal(&mut random));
+                let near = factor.l() * independent;
+                near.iter().map(|v| v + 0.5 * normal(&mut random)).collect()
+            }
+            None => skewed(layer, cores, &mut random),
+        })
+        .collect();
+    surfaces(&made(&places, &values)).iter().any(is_drawn)
 }
 
 /// Every second layer is normal, the others lognormal.
@@ -111,18 +146,18 @@ fn maps() {
         ("range 1.2", Truth::Correlated(1.2)),
     ] {
         for cores in [30, 60, 120] {
-            for clustered in [false, true] {
+            for layout in [Layout::Even, Layout::Clustered] {
                 let found: Vec<Outcome> = (0..FIELDS)
                     .into_par_iter()
-                    .map(|seed| one_field(truth, cores, clustered, seed))
+                    .map(|seed| one_field(truth, cores, layout, seed))
                     .collect();
-                print(what, cores, clustered, &found);
+                print(what, cores, layout, &found);
             }
         }
     }
 }
 
-fn print(what: &str, cores: usize, clustered: bool, found: &[Outcome]) {
+fn print(what: &str, cores: usize, layout: Layout, found: &[Outcome]) {
     let share = |of: f64| 100.0 * of / found.len() as f64;
     let middle = |of: &dyn Fn(&Outcome) -> f64| {
         let mut numbers: Vec<f64> = found.iter().map(of).collect();
@@ -134,7 +169,7 @@ fn print(what: &str, cores: usize, clustered: bool, found: &[Outcome]) {
         .fold((0, 0), |sum, one| (sum.0 + one.zones, sum.1 + one.inside));
     println!(
         "| {what} | {cores} | {} | {:.0} | {:.2} | {:.2} | {:.2} | {:.0} |",
-        name(clustered),
+        name(layout),
         share(found.iter().filter(|one| one.is_drawn).count() as f64),
         middle(&|one| one.told),
         middle(&|one| one.plain),
@@ -143,9 +178,9 @@ fn print(what: &str, cores: usize, clustered: bool, found: &[Outcome]) {
     );
 }
 
-fn one_field(truth: Truth, cores: usize, clustered: bool, seed: u64) -> Outcome {
+fn one_field(truth: Truth, cores: usize, layout: Layout, seed: u64) -> Outcome {
     let mut random = ChaCha8Rng::seed_from_u64(1_000 + seed);
-    let places = layout(cores, clustered, &mut random);
+    let places = places(cores, layout, &mut random);
     let cells = grid(0.0, 0.0, CELLS, CELLS, SIDE / CELLS as f64);
     let mut all = places.clone();
     all.extend(cells.cells.iter().map(|&cell| cells.centre(cell)));
@@ -187,7 +222,7 @@ fn measured(made: &Field, surface: &Surface, truth: &[f64], seen: &[f64]) -> Out
             slots.iter().map(|&slot| of(slot)).sum::<f64>() / slots.len() as f64
         };
         let off = of(&value) - of(&|slot| truth[slot]);
-        let error = surface.mean_standard_error(&made.grid, slots.iter().copied());
+        let error = surface.mean_standard_error(&made.grid, &slots);
         outcome.zones += 1;
         outcome.inside += usize::from(off.abs() <= Z90 * error);
     }
@@ -225,9 +260,12 @@ fn factor(range: f64, places: &[(f64, f64)]) -> Cholesky<f64, Dyn> {
         .unwrap_or_else(|| panic!("a covariance matrix is positive"))
 }
 
-/// On a jittered grid, or in clusters of about twelve.
-fn layout(cores: usize, clustered: bool, random: &mut ChaCha8Rng) -> Vec<(f64, f64)> {
-    if clustered {
+/// Places of cores.
+fn places(cores: usize, layout: Layout, random: &mut ChaCha8Rng) -> Vec<(f64, f64)> {
+    if layout == Layout::Pairs {
+        return pairs(cores, random);
+    }
+    if layout == Layout::Clustered {
         let centres: Vec<(f64, f64)> = (0..(cores / 12).max(4))
             .map(|_| {
                 let mut inside = || random.random_range(0.1 * SIDE..0.9 * SIDE);
@@ -279,8 +317,29 @@ fn is_drawn(surface: &Surface) -> bool {
     matches!(surface.map, Map::Drawn { .. })
 }
 
-fn name(clustered: bool) -> &'static str {
-    if clustered { "clustered" } else { "even" }
+fn name(layout: Layout) -> &'static str {
+    match layout {
+        Layout::Even => "even",
+        Layout::Clustered => "clustered",
+        Layout::Pairs => "pairs",
+    }
+}
+
+/// Every second core stands 2 to 10 m from the one before it.
+fn pairs(cores: usize, random: &mut ChaCha8Rng) -> Vec<(f64, f64)> {
+    let firsts = places(cores.div_ceil(2), Layout::Even, random);
+    let both = firsts.into_iter().flat_map(|(x, y)| {
+        let (off, angle) = (
+            random.random_range(2.0..10.0),
+            random.random_range(0.0..std::f64::consts::TAU),
+        );
+        let inside = |at: f64| at.clamp(0.0, SIDE - 0.001);
+        [
+            (x, y),
+            (inside(x + off * angle.cos()), inside(y + off * angle.sin())),
+        ]
+    });
+    both.take(cores).collect()
 }
 
 /// A standard normal number (Box and Muller).

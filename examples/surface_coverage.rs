@@ -257,14 +257,12 @@ fn count(
                     f64::from(*standard_error),
                 );
             }
-            outcome.large.add(
-                off(&large),
-                surface.mean_standard_error(&made.grid, large.iter().copied()),
-            );
-            outcome.small.add(
-                off(&small),
-                surface.mean_standard_error(&made.grid, small.iter().copied()),
-            );
+            outcome
+                .large
+                .add(off(&large), surface.mean_standard_error(&made.grid, &large));
+            outcome
+                .small
+                .add(off(&small), surface.mean_standard_error(&made.grid, &small));
         }
         Map::Flat { standard_error, .. } => {
             for (slot, truth) in truth.iter().enumerate() {
@@ -273,10 +271,9 @@ fn count(
                     *standard_error,
                 );
             }
-            outcome.flat_large.add(
-                off(&large),
-                surface.mean_standard_error(&made.grid, large.iter().copied()),
-            );
+            outcome
+                .flat_large
+                .add(off(&large), surface.mean_standard_error(&made.grid, &large));
         }
     }
 }

@@ -230,7 +230,8 @@ fn cells_of(surfaces: &Surfaces) -> usize {
 fn rows_of(surfaces: &Surfaces, rows: &[usize]) -> Surfaces {
     let take = |values: &[f32]| rows.iter().map(|&row| values[row]).collect();
     let of = |surface: &Surface| match &surface.map {
-        Map::Flat { .. } => surface.clone(),
+        // The places of the whole field say nothing of how sure a map without some of them is.
+        Map::Flat { .. } => surface.with_map(surface.map.clone()),
         Map::Drawn {
             values,
             standard_error,

@@ -22,6 +22,16 @@ pub fn folds(places: &[(f64, f64)]) -> Vec<usize> {
     fold
 }
 
+/// Folds numbered without a gap.
+pub(super) fn closed_up(fold: &[usize]) -> Vec<usize> {
+    let mut kept = fold.to_vec();
+    kept.sort_unstable();
+    kept.dedup();
+    fold.iter()
+        .map(|own| kept.binary_search(own).unwrap_or(0))
+        .collect()
+}
+
 fn halve(
     places: &[(f64, f64)],
     mut members: Vec<usize>,

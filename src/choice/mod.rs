@@ -44,6 +44,8 @@ pub type Carry<'c, E> = dyn Fn(&Settings, &Field, &Surfaces, &Zones) -> Result<(
 pub struct Trial {
     bench: Option<Bench>,
     losses: Vec<Losses>,
+    /// With the counts that are chosen without each core's fold.
+    priced: Option<Losses>,
     worth: Worth,
     count: usize,
     why: Option<String>,
@@ -66,6 +68,7 @@ impl Trial {
         let mut trial = Self {
             bench: None,
             losses: Vec::new(),
+            priced: None,
             worth: Worth::default(),
             count: 1,
             why: None,
@@ -87,6 +90,7 @@ impl Trial {
                 weighed.why
             };
             (trial.count, trial.why) = (weighed.count, Some(why));
+            trial.priced = Some(weighed.priced);
             trial.worth.tried = weighed.tried;
             trial.worth.cores = bench.cores.len();
             trial.worth.is_clustered = cores::are_clustered(&bench.cores, field.workable_m2);
@@ -94,6 +98,8 @@ impl Trial {
         }
         if let FixedOrAuto::Fixed(count) = settings.zones.count {
             (trial.count, trial.why) = (count, None);
+            let asked = trial.losses.iter().find(|losses| losses.count == count);
+            trial.priced = asked.cloned();
         }
         Ok(trial)
     }
@@ -124,7 +130,7 @@ impl Trial {
     /// Those of `carry`.
     pub fn worth<E: Send>(mut self, chosen: &Chosen, carry: &Carry<'_, E>) -> Result<Worth, E> {
         let of = |count: usize| self.losses.iter().find(|losses| losses.count == count);
-        if let (Some(bench), Some(one), Some(own)) = (&self.bench, of(1), of(self.count)) {
+        if let (Some(bench), Some(one), Some(own)) = (&self.bench, of(1), &self.priced) {
             let pricing = Pricing {
                 bench,
                 one,

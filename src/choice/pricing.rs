@@ -1,6 +1,7 @@
 //! What the zones that are left are worth: in all, product by product, line by line, and how often a rate is wrong inside a zone.
 
 use super::cross_validation::{Bench, Losses};
+use super::folds::closed_up;
 use super::loss::Given;
 use super::saving::Saving;
 use super::worth::{LineWorth, ProductWorth, RateDoubt, Worth};
@@ -12,7 +13,7 @@ pub(super) struct Pricing<'a> {
     pub bench: &'a Bench,
     /// Losses with one zone.
     pub one: &'a Losses,
-    /// Losses with the count that was chosen.
+    /// Losses with the counts that are chosen without each core's fold.
     pub chosen: &'a Losses,
     pub zones: &'a Chosen,
 }
@@ -173,14 +174,4 @@ impl Pricing<'_> {
             cores: saved.len(),
         })
     }
-}
-
-/// Folds numbered without a gap.
-fn closed_up(fold: &[usize]) -> Vec<usize> {
-    let mut kept = fold.to_vec();
-    kept.sort_unstable();
-    kept.dedup();
-    fold.iter()
-        .map(|own| kept.binary_search(own).unwrap_or(0))
-        .collect()
 }

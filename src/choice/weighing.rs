@@ -1,8 +1,11 @@
 //! How many zones: the fewest whose loss on the cores that were left out is within one standard error of the least, and only where
 //! that saves more than a map asks for.
 
+use std::collections::BTreeSet;
+
 use super::agreement::LEAST_AGREEMENT;
 use super::cross_validation::{Bench, Losses};
+use super::folds::closed_up;
 use super::saving::{Saving, within_one_standard_error};
 use super::worth::CountTried;
 use crate::units::{MoneyPerArea, UnitSystem, decimal};
@@ -12,6 +15,8 @@ pub(super) struct Weighed {
     pub count: usize,
     pub why: String,
     pub tried: Vec<CountTried>,
+    /// Losses with the count that is chosen without each core's fold: the cores that price a map had no part in its choice.
+    pub priced: Losses,
 }
 
 /// Weighs the counts. `least` is what a map must save before it is drawn.
@@ -21,55 +26,139 @@ pub(super) fn weigh(
     least: MoneyPerArea,
     units: UnitSystem,
 ) -> Weighed {
-    let tried: Vec<CountTried> = losses.iter().map(|own| row(bench, losses, own)).collect();
-    let stable: Vec<&CountTried> = tried.iter().filter(|row| row.is_stable).collect();
-    let of_losses: Vec<f64> = stable.iter().map(|row| row.loss).collect();
-    let best = stable.iter().min_by(|a, b| a.loss.total_cmp(&b.loss));
-    let errors = Saving::errors_that_count(bench.cores.len());
-    let error = best.map_or(0.0, |best| {
-        errors * best.saved.standard_error.dollars_per_hectare()
-    });
-    let chosen = within_one_standard_error(&of_losses, error).map(|at| stable[at]);
+    let scales = Scales {
+        fold: &bench.fold,
+        losses,
+        least,
+    };
+    let priced = scales.priced();
+    let saved = scales.saved(&priced.total, None);
+    let tried: Vec<CountTried> = losses.iter().map(|own| scales.row(own, None)).collect();
+    let (chosen, best) = scales.choice(None);
     let (count, why) = match (chosen, best) {
-        (Some(row), _) if row.count > 1 && pays(row, errors, least) => {
-            (row.count, draw(row, &tried, units))
-        }
-        (_, Some(best)) if best.count > 1 => (1, not_worth(best, least, units)),
+        (Some(row), _) => (row.count, draw(&row, &saved, &tried, units)),
+        (None, Some(best)) if best.count > 1 => (1, not_worth(&best, least, units)),
         _ => (1, nothing(&tried, units)),
     };
-    Weighed { count, why, tried }
-}
-
-fn row(bench: &Bench, losses: &[Losses], own: &Losses) -> CountTried {
-    let saved: Vec<f64> = losses[0]
-        .total
-        .iter()
-        .zip(&own.total)
-        .map(|(one, own)| one - own)
-        .collect();
-    CountTried {
-        count: own.count,
-        loss: own.total.iter().sum::<f64>() / own.total.len().max(1) as f64,
-        saved: Saving::of(&saved, &bench.fold),
-        stability: own.stability,
-        is_stable: own.count == 1 || own.stability >= LEAST_AGREEMENT,
+    Weighed {
+        count,
+        why,
+        tried,
+        priced,
     }
 }
 
-fn pays(row: &CountTried, errors: f64, least: MoneyPerArea) -> bool {
-    let saved = row.saved;
-    let sure =
-        saved.mean.dollars_per_hectare() - errors * saved.standard_error.dollars_per_hectare();
-    sure > least.dollars_per_hectare()
+/// What a choice is made of.
+struct Scales<'a> {
+    /// The fold of each core.
+    fold: &'a [usize],
+    losses: &'a [Losses],
+    least: MoneyPerArea,
+}
+
+impl Scales<'_> {
+    /// The count that is chosen without a fold, where it is more than one and pays, and the count with the least loss.
+    fn choice(&self, without: Option<usize>) -> (Option<CountTried>, Option<CountTried>) {
+        let rows = self.losses.iter().map(|own| self.row(own, without));
+        let stable: Vec<CountTried> = rows.filter(|row| row.is_stable).collect();
+        let of_losses: Vec<f64> = stable.iter().map(|row| row.loss).collect();
+        let best = stable.iter().min_by(|a, b| a.loss.total_cmp(&b.loss));
+        let error = best.map_or(0.0, |best| {
+            self.errors() * best.saved.standard_error.dollars_per_hectare()
+        });
+        let chosen = within_one_standard_error(&of_losses, error).map(|at| &stable[at]);
+        let chosen = chosen.filter(|row| row.count > 1 && self.pays(&row.saved));
+        (chosen.cloned(), best.cloned())
+    }
+
+    /// For each core the loss with the count that is chosen without its fold.
+    ///
+    /// # Source
+    /// What is chosen and priced on the same cores looks too good: Cawley, G.C. and N.L.C. Talbot. 2010. On over-fitting in model
+    /// selection and subsequent selection bias in performance evaluation. Journal of Machine Learning Research 11:2079-2107 (from
+    /// memory).
+    fn priced(&self) -> Losses {
+        let folds = self.fold.iter().max().map_or(0, |last| last + 1);
+        let count_without = |fold| {
+            let (chosen, _) = self.choice(Some(fold));
+            chosen.map_or(1, |row| row.count)
+        };
+        let counts: Vec<usize> = (0..folds).map(count_without).collect();
+        let of_core = |core: usize| {
+            let count = counts[self.fold[core]];
+            let own = self.losses.iter().find(|losses| losses.count == count);
+            own.unwrap_or(&self.losses[0])
+        };
+        let cores = 0..self.fold.len();
+        let names: BTreeSet<&String> = self.losses.iter().flat_map(|l| l.by_name.keys()).collect();
+        let by_name = |name: &&String| {
+            let loss = |core| {
+                of_core(core)
+                    .by_name
+                    .get(*name)
+                    .map_or(0.0, |own| own[core])
+            };
+            ((*name).clone(), cores.clone().map(loss).collect())
+        };
+        Losses {
+            count: 0,
+            total: cores
+                .clone()
+                .map(|core| of_core(core).total[core])
+                .collect(),
+            by_name: names.iter().map(by_name).collect(),
+            stability: 1.0,
+        }
+    }
+
+    fn row(&self, own: &Losses, without: Option<usize>) -> CountTried {
+        let kept: Vec<f64> = self.kept(&own.total, without).collect();
+        CountTried {
+            count: own.count,
+            loss: kept.iter().sum::<f64>() / kept.len().max(1) as f64,
+            saved: self.saved(&own.total, without),
+            stability: own.stability,
+            is_stable: own.count == 1 || own.stability >= LEAST_AGREEMENT,
+        }
+    }
+
+    /// What is saved against one zone, by the cores outside a fold.
+    fn saved(&self, total: &[f64], without: Option<usize>) -> Saving {
+        let pairs = self.losses[0].total.iter().zip(total);
+        let saved: Vec<f64> = pairs.map(|(one, own)| one - own).collect();
+        let saved: Vec<f64> = self.kept(&saved, without).collect();
+        let folds: Vec<usize> = self.kept(self.fold, without).collect();
+        Saving::of(&saved, &closed_up(&folds))
+    }
+
+    fn kept<T: Copy>(&self, of_core: &[T], without: Option<usize>) -> impl Iterator<Item = T> {
+        let kept = self.fold.iter().map(move |fold| Some(*fold) != without);
+        let kept: Vec<bool> = kept.collect();
+        let all = of_core.to_vec();
+        all.into_iter()
+            .zip(kept)
+            .filter(|(_, is_kept)| *is_kept)
+            .map(|(own, _)| own)
+    }
+
+    fn errors(&self) -> f64 {
+        Saving::errors_that_count(self.fold.len())
+    }
+
+    fn pays(&self, saved: &Saving) -> bool {
+        let sure = saved.mean.dollars_per_hectare()
+            - self.errors() * saved.standard_error.dollars_per_hectare();
+        sure > self.least.dollars_per_hectare()
+    }
 }
 
 const TESTED: &str = "tested on cores that were left out; 90 % interval";
 
-fn draw(row: &CountTried, tried: &[CountTried], units: UnitSystem) -> String {
+fn draw(row: &CountTried, saved: &Saving, tried: &[CountTried], units: UnitSystem) -> String {
     let start = format!(
         "{} zones: they save {} against one rate, {TESTED}",
         row.count,
-        row.saved.show(units)
+        saved.show(units)
     );
     let more = tried
         .iter()

@@ -142,6 +142,9 @@ pub struct VerdictArguments {
     /// Folder to write into; DIR, the last of several, unless said
     #[arg(long, value_name = "FOLDER")]
     pub out: Option<PathBuf>,
+    /// Replace an earlier verdict even where its files were edited since
+    #[arg(long)]
+    pub force: bool,
 }
 
 /// The script that completes commands and options in a shell.

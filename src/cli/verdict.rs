@@ -54,7 +54,7 @@ pub(super) fn run(
     let made = deliver::verdict_files(&input)?;
     let out = arguments.out.as_ref().unwrap_or(folder);
     let paths: Vec<PathBuf> = made.iter().map(|file| out.join(&file.path)).collect();
-    interrupt.while_writing(|_| deliver::write_set(out, &made, "verdict.json"))?;
+    interrupt.while_writing(|_| deliver::write_set(out, &made, "verdict.json", arguments.force))?;
     let mut page = Page::default();
     page.line(
         Tone::Strong,
@@ -104,7 +104,7 @@ fn pooled(
     let made = deliver::pooled_files(&treatments)?;
     let last = arguments.folders.last().map(PathBuf::as_path);
     let out = arguments.out.as_deref().or(last).unwrap_or(Path::new(""));
-    interrupt.while_writing(|_| deliver::write_set(out, &made, "pooled.json"))?;
+    interrupt.while_writing(|_| deliver::write_set(out, &made, "pooled.json", arguments.force))?;
     let mut page = Page::default();
     page.line(
         Tone::Strong,

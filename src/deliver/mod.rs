@@ -6,6 +6,7 @@
 //! ```
 
 mod audit;
+mod checksum;
 mod colours;
 mod columns;
 mod degrees;

@@ -5,9 +5,11 @@ use std::path::Path;
 
 use serde::Deserialize;
 
+use super::checksum::is_as_written;
 use super::error::DeliverError;
 use super::finished_run::FinishedRun;
-use super::run_record::{PROGRAM, RUN_FILE};
+use super::run_record::{PROGRAM, RUN_FILE, WrittenFile};
+use crate::files::sha256;
 
 /// What GIS programs and desktops leave beside the files that they open; nobody misses it.
 const SIDE_FILES: [&str; 13] = [
@@ -96,6 +98,29 @@ pub(super) fn is_of_this_program(path: &Path) -> bool {
     let bytes = fs::read(path).unwrap_or_default();
     let writer: Option<Writer> = serde_json::from_slice(&bytes).ok();
     writer.is_some_and(|writer| writer.program == PROGRAM)
+}
+
+/// The first file of a set that is not as it was written: the marker, which carries its own checksum, or one that it lists. A file that is
+/// gone was not edited.
+pub(super) fn edited_of_set(folder: &Path, marker: &str) -> Option<String> {
+    #[derive(Deserialize)]
+    struct Listed {
+        files: Vec<WrittenFile>,
+    }
+    let bytes = fs::read(folder.join(marker)).ok()?;
+    if !is_as_written(&bytes) {
+        return Some(marker.to_owned());
+    }
+    let listed: Listed = serde_json::from_slice(&bytes).ok()?;
+    let is_edited = |file: &WrittenFile| {
+        let there = fs::read(folder.join(&file.path));
+        there.is_ok_and(|bytes| sha256(&bytes) != file.sha256)
+    };
+    listed
+        .files
+        .into_iter()
+        .find(is_edited)
+        .map(|file| file.path)
 }
 
 /// The first file below a folder that is neither in the list nor a side file.

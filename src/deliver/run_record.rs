@@ -223,7 +223,8 @@ pub struct WrittenFile {
 }
 
 impl WrittenFile {
-    fn new(file: &OutputFile) -> Self {
+    /// A file as it is about to be written.
+    pub(super) fn new(file: &OutputFile) -> Self {
         Self {
             path: file.path.clone(),
             bytes: file.bytes.len() as u64,

@@ -125,11 +125,17 @@ pub fn write_file(path: &Path, bytes: &[u8], overwrite: bool) -> Result<(), Deli
 }
 
 /// Writes files that belong together into a folder that may hold others: all are made beside and then put in place, `marker` last. Files
-/// of theirs that lie there are replaced only where `marker` shows that this program wrote them; a link is not followed.
+/// of theirs that lie there are replaced only where `marker` shows that this program wrote them, and where nobody edited them since or
+/// `overwrite_edited` is set; a link is not followed.
 ///
 /// # Errors
-/// Where a file of the user's has one of the names, or the disk refuses; then nothing was replaced.
-pub fn write_set(folder: &Path, files: &[OutputFile], marker: &str) -> Result<(), DeliverError> {
+/// Where a file of the user's has one of the names, was edited, or the disk refuses; then nothing was replaced.
+pub fn write_set(
+    folder: &Path,
+    files: &[OutputFile],
+    marker: &str,
+    overwrite_edited: bool,
+) -> Result<(), DeliverError> {
     let mut order: Vec<&OutputFile> = files.iter().filter(|file| file.path != marker).collect();
     order.extend(files.iter().find(|file| file.path == marker));
     let is_ours = ownership::is_of_this_program(&folder.join(marker));
@@ -139,6 +145,11 @@ pub fn write_set(folder: &Path, files: &[OutputFile], marker: &str) -> Result<()
         if there.is_ok_and(|kind| !kind.is_file() || !is_ours) {
             return Err(DeliverError::Exists { path });
         }
+    }
+    let edited = ownership::edited_of_set(folder, marker).filter(|_| is_ours && !overwrite_edited);
+    if let Some(path) = edited {
+        let folder = folder.to_owned();
+        return Err(DeliverError::Edited { folder, path });
     }
     let mut staged: Vec<(PathBuf, PathBuf)> = Vec::new();
     let mut stage = |file: &OutputFile| -> Result<(), DeliverError> {

@@ -1,6 +1,7 @@
 //! The number of a zone that a rule is compared with: measured, or bounded by what another method read.
 
 use super::confidence;
+use super::factor::air::HardLayers;
 use super::factor::{self, air};
 use super::field_rules::{FieldRules, ZoneSoil};
 use super::wording::{factor_between, subject};
@@ -161,8 +162,8 @@ impl FieldRules<'_> {
         }
         let (_, standard_error) = confidence::share_with_standard_error(hard, pushes);
         let limit = rule.limit.unwrap_or_default().spoken(self.units);
-        let layers = air::hard_layers_of(rule, soil.pushes);
-        let place = air::placed(&layers, self.units);
+        let layers = HardLayers::of(rule, soil.pushes);
+        let place = layers.placed(self.units);
         let depth = rule.depths.first().copied();
         let within = depth
             .map(|depth| format!(" within {}", depth.show(self.units)))
@@ -184,7 +185,7 @@ impl FieldRules<'_> {
             cautions,
             inferred: None,
             reading: None,
-            loosen_to: air::loosening_depth(rule, &layers, soil.pushes),
+            loosen_to: layers.loosening_depth(),
         })
     }
 

@@ -32,7 +32,7 @@ pub(super) fn profiles(
                     surface,
                     moments,
                     *count,
-                    surface.mean_standard_error(&field.grid, cells.iter().copied()),
+                    surface.mean_standard_error(&field.grid, cells),
                 )
             };
             counts

@@ -1,6 +1,6 @@
 //! From a finished run and its harvest to a verdict: nothing of the layout is moved, it is read from the run's record.
 
-use std::collections::BTreeSet;
+use std::collections::HashSet;
 
 use crate::deliver::{RECORD_FORM, ReadColumn, RunFacts, VerdictInput};
 use crate::error::Failure;
@@ -11,7 +11,7 @@ use crate::provenance::Place;
 use crate::remark::Remark;
 use crate::trial::applied::{AppliedLog, applied_log};
 use crate::trial::harvest::{HarvestContext, YieldPoint, records};
-use crate::trial::verdict::{check_width, mark_treatments, verdict_of};
+use crate::trial::verdict::{HarvestVerdict, check_width, mark_treatments, verdict_of};
 use crate::trial::{PlannedRate, Strip, StripSet, TrialError};
 use crate::units::Length;
 
@@ -44,12 +44,12 @@ pub fn verdict(
         }
         .into());
     }
-    let machines = first.machines;
+    let header_m = first.machines.header_m;
     let context = HarvestContext {
-        frame: &machines.frame,
+        frame: &first.machines.frame,
         crop: &facts.crop,
         units: facts.units,
-        header_m: machines.header_m,
+        header_m,
     };
     let mut read = Harvest::read(facts, files, &yields, &context)?;
     let logs = of_kind(ResultKind::Applied)
@@ -64,22 +64,9 @@ pub fn verdict(
     remarks.extend(drop_repeated(&mut points));
     mark_treatments(&mut points, &facts.strips);
     let harvest = verdict_of(&points, &facts.strips, &facts.crop, &logs);
-    if harvest.sets.iter().all(|set| set.points_on_strips == 0) {
-        return Err(TrialError::NotOnTheStrips {
-            place: Place::file(yields.first().map_or_else(String::new, |result| result.file.display().to_string())),
-            what: "no clean record lies on a check strip: was another part of the field harvested, or another year's layout planted?".to_owned(),
-        }
-        .into());
-    }
+    require_on_strips(&harvest, &yields)?;
     remarks.extend(harvest.remarks.iter().cloned());
-    if harvest
-        .sets
-        .iter()
-        .all(|set| set.verdict.field.zones.is_empty())
-    {
-        let what = "no zone could be judged; the reasons stand with the zones";
-        remarks.push(Remark::warning("nothing-judged", what));
-    }
+    remarks.extend(nothing_judged(&harvest));
     Ok(VerdictInput {
         facts: facts.clone(),
         points,
@@ -89,6 +76,31 @@ pub fn verdict(
         remarks,
     })
 }
+
+fn require_on_strips(
+    harvest: &HarvestVerdict,
+    yields: &[&ResultSettings],
+) -> Result<(), TrialError> {
+    if harvest.sets.iter().any(|set| set.points_on_strips > 0) {
+        return Ok(());
+    }
+    let first = yields.first();
+    let file = first.map_or_else(String::new, |result| result.file.display().to_string());
+    Err(TrialError::NotOnTheStrips {
+        place: Place::file(file),
+        what: "no clean record lies on a check strip: was another part of the field harvested, or another year's layout planted?".to_owned(),
+    })
+}
+
+fn nothing_judged(harvest: &HarvestVerdict) -> Option<Remark> {
+    let mut sets = harvest.sets.iter();
+    let is_none = sets.all(|set| set.verdict.field.zones.is_empty());
+    let what = "no zone could be judged; the reasons stand with the zones";
+    is_none.then(|| Remark::warning("nothing-judged", what))
+}
+
+/// Metres east and north of the plane's middle.
+type PlanePlaces = (Vec<f64>, Vec<f64>);
 
 /// The records of all files.
 #[derive(Default)]
@@ -156,7 +168,7 @@ impl Harvest {
         files: &Files,
         result: &ResultSettings,
         wanted: &[YieldRole],
-    ) -> Result<(YieldFile, (Vec<f64>, Vec<f64>)), Failure> {
+    ) -> Result<(YieldFile, PlanePlaces), Failure> {
         let mut file = intake::read_yield_file(
             files,
             &result.file,
@@ -181,7 +193,7 @@ impl Harvest {
     }
 }
 
-fn on_plane(facts: &RunFacts, file: &mut YieldFile) -> Result<(Vec<f64>, Vec<f64>), Failure> {
+fn on_plane(facts: &RunFacts, file: &mut YieldFile) -> Result<PlanePlaces, Failure> {
     let (mut east, mut north) = (
         std::mem::take(&mut file.table.x),
         std::mem::take(&mut file.table.y),
@@ -256,7 +268,7 @@ fn intake_width(file: &YieldFile, context: &HarvestContext<'_>) -> Result<Option
 /// Leaves out records that stand twice: a file named twice, or joined to itself.
 fn drop_repeated(points: &mut Vec<YieldPoint>) -> Option<Remark> {
     let read = points.len();
-    let mut seen = BTreeSet::new();
+    let mut seen = HashSet::with_capacity(read);
     points.retain(|point| {
         let bits = [
             point.along,

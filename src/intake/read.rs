@@ -145,7 +145,7 @@ pub(super) fn is_spreadsheet(file: &Path) -> bool {
         file.extension()
             .is_some_and(|extension| extension.eq_ignore_ascii_case(wanted))
     };
-    ["xlsx", "xlsm"].iter().any(|wanted| is(&wanted))
+    ["xlsx", "xlsm"].iter().any(is)
 }
 
 /// Reads a sheet of a spreadsheet.

@@ -82,6 +82,8 @@ pub struct StripTreatment {
     pub rates: Vec<(String, Option<ProductRate>)>,
     /// Numbers of the zones in which it is tried; all that it changes where the plan names none.
     pub zones: Vec<u32>,
+    /// Whether it is tried only where it changes the rates of all its products.
+    pub is_joint: bool,
     /// Where in the plan file this stands.
     pub place: Place,
 }

@@ -9,6 +9,7 @@ use crate::provenance::Place;
 pub(super) struct StripsTable {
     pub place: Place,
     pub products: Typed<Vec<TreatmentEntry>>,
+    pub together: Typed<bool>,
     pub count: Typed<AutoOr>,
     pub worth: Typed<String>,
     pub length: Typed<String>,
@@ -38,6 +39,7 @@ impl StripsTable {
             products: table
                 .items("products", wanted)
                 .map(|items| items.iter().filter_map(TreatmentEntry::read).collect()),
+            together: table.flag("together"),
             count: table.auto_or_number("count"),
             worth: table.text("worth", "\"4 bu/ac\""),
             length: table.text("length", "\"300 ft\""),

@@ -69,3 +69,7 @@ fn group(errors: &[f64], of_mean: &[f64]) -> Vec<(f64, f64)> {
     }
     groups
 }
+
+#[cfg(test)]
+#[path = "bootstrap_tests.rs"]
+mod tests;

@@ -1,22 +1,26 @@
 //! Layers from their observations to their surfaces: every group is studied, all layers are judged together, then maps are drawn.
 
 use std::borrow::Cow;
+use std::sync::Arc;
 
 use rayon::prelude::*;
 
 use super::FEWEST_FOR_A_MAP;
+use super::blocks::Blocks;
 use super::bootstrap::efficiency_intervals;
+use super::covariance::{self, Covariance};
 use super::draw::draw;
 use super::drawing::{Drawing, LayerToDraw};
 use super::inverse_distance::Power;
 use super::joined::{Group, Joined};
 use super::leave_one_out::Prediction;
 use super::left_out::LeftOut;
+use super::mean_error::{self, MeanError, Weighing};
 use super::method::Method;
 use super::morans_i;
 use super::neighbours::Neighbours;
 use super::outliers::{self, Checked, Suspect};
-use super::permutation::{self, Tested};
+use super::permutation::{self, LARGEST_P, Tested};
 use super::plane::Plane;
 use super::sites::Sites;
 use super::smoother::Smoother;
@@ -28,8 +32,6 @@ use super::variogram::Variogram;
 use crate::field::{Field, Grid};
 use crate::remark::Remark;
 
-/// Largest corrected p value with which a map is drawn: of fields that hold nothing but noise at most this share get any map.
-const LARGEST_P: f64 = 0.05;
 /// Least prediction efficiency of a map (own): a map that explains less changes no decision.
 const LEAST_EFFICIENCY: f64 = 0.05;
 
@@ -48,6 +50,15 @@ pub(super) struct Studied<'g> {
     /// Uncorrected, where it was tested.
     pub p_value: Option<f64>,
     curve: StandardErrorCurve,
+    covariance: Covariances,
+}
+
+/// How alike values are by their distance: for one value for the whole field, and for the map.
+#[derive(Clone, Copy, Default)]
+struct Covariances {
+    flat: Option<Covariance>,
+    drawn: Option<Covariance>,
+    is_clustered: bool,
 }
 
 /// What a group's study found beside the layers.
@@ -79,7 +90,12 @@ pub(super) fn study<'g>(
     }
     let cells = standard_error::distances(neighbours, &field.grid);
     let asked = table.most().max(morans_i::NEAREST);
-    let left_out = LeftOut::new(neighbours, asked, cells);
+    let left_out = LeftOut::new(neighbours, asked, cells.clone());
+    let blocks = if sites.places() <= permutation::MOST_PREDICTED_ANEW {
+        Blocks::of(&left_out, sites, &cells)
+    } else {
+        None
+    };
     let smoother = Smoother::new(table, &left_out, sites, table.may_tilt(sites.places()));
     let plain: Vec<&[f64]> = values.iter().map(|v| &**v).collect();
     let study = GroupStudy {
@@ -88,6 +104,7 @@ pub(super) fn study<'g>(
         table,
         tuned: tune(table, &smoother, &sites.source, &plain),
         left_out: &left_out,
+        blocks: blocks.as_ref(),
         smoother: &smoother,
         values: &plain,
     };
@@ -109,6 +126,7 @@ pub(super) fn study<'g>(
                 skill: Some(measured.skill),
                 p_value: measured.p_value,
                 curve: measured.curve,
+                covariance: measured.covariance,
             })
             .collect(),
         suspects,
@@ -127,6 +145,7 @@ fn unmeasured<'g>(group: &'g Group<'_>, values: Vec<Cow<'g, [f64]>>, table: &Tab
         skill: None,
         p_value: None,
         curve: StandardErrorCurve::constant(0.0),
+        covariance: Covariances::default(),
     };
     Found {
         layers: group.layers.iter().zip(values).map(alone).collect(),
@@ -141,6 +160,7 @@ struct GroupStudy<'a> {
     neighbours: &'a Neighbours<'a>,
     table: &'a Table,
     left_out: &'a LeftOut,
+    blocks: Option<&'a Blocks>,
     smoother: &'a Smoother,
     values: &'a [&'a [f64]],
     tuned: Vec<Tuned>,
@@ -152,6 +172,7 @@ struct Measured {
     skill: Skill,
     p_value: Option<f64>,
     curve: StandardErrorCurve,
+    covariance: Covariances,
 }
 
 impl GroupStudy<'_> {
@@ -178,6 +199,7 @@ impl GroupStudy<'_> {
         };
         let variograms = Variogram::fit(sites, self.left_out, self.values);
         let cells = SampledCells::new(self.neighbours, &self.field.grid, self.table.most());
+        let covariances = self.covariances();
         let limit = LARGEST_P / layers.max(1) as f64;
         (0..self.values.len())
             .into_par_iter()
@@ -205,14 +227,42 @@ impl GroupStudy<'_> {
                     p_value: (is_enough && !is_constant(sites, values))
                         .then(|| permutation::p_value(&self.tested(i, &predictions[i]), limit)),
                     curve: standard_error::fit(&cells, self.left_out, &predictions[i], &model),
+                    covariance: covariances[i],
                 }
             })
             .collect()
     }
 
+    /// How alike values are by their distance, where the places are neither few nor very many.
+    fn covariances(&self) -> Vec<Covariances> {
+        let sites = self.neighbours.sites();
+        if !(FEWEST_FOR_A_MAP..=mean_error::MOST_PLACES).contains(&sites.places()) {
+            return vec![Covariances::default(); self.values.len()];
+        }
+        let layers = || self.values.iter().zip(&self.tuned);
+        let level = layers().map(|(values, _)| (*values, false));
+        let tilted = layers().filter(|(_, tuned)| tuned.is_tilted);
+        let all: Vec<(&[f64], bool)> = level
+            .chain(tilted.map(|(values, _)| (*values, true)))
+            .collect();
+        let mut fitted = covariance::fit(sites, self.left_out, &all);
+        let mut tilted = fitted.split_off(self.values.len()).into_iter();
+        let of_layer = |(flat, tuned): (Option<Covariance>, &Tuned)| Covariances {
+            is_clustered: self.blocks.is_some(),
+            flat,
+            drawn: if tuned.is_tilted {
+                tilted.next().flatten()
+            } else {
+                flat
+            },
+        };
+        fitted.into_iter().zip(&self.tuned).map(of_layer).collect()
+    }
+
     fn tested<'t>(&'t self, i: usize, prediction: &'t Prediction) -> Tested<'t> {
         Tested {
             left_out: self.left_out,
+            blocks: self.blocks,
             sites: self.neighbours.sites(),
             smoother: self.smoother,
             values: self.values[i],
@@ -298,11 +348,32 @@ pub(super) fn surfaces(
     studied
         .iter()
         .zip(maps)
-        .map(|(layer, map)| surface(layer, map, sites.len()))
+        .map(|(layer, map)| surface(layer, map, sites))
         .collect()
 }
 
-fn surface(layer: &Studied<'_>, map: Map, usable: usize) -> Surface {
+/// What the error of a mean follows from.
+fn mean_error(layer: &Studied<'_>, map: &Map, sites: &Sites) -> Option<MeanError> {
+    let places = (0..sites.places())
+        .map(|n| sites.place(n))
+        .map(|site| (sites.x[site], sites.y[site]))
+        .collect();
+    let weighing = Weighing {
+        power: layer.power,
+        count: layer.count,
+        is_tilted: layer.plane.is_some(),
+    };
+    let (covariance, map) = match map {
+        Map::Drawn { .. } => (layer.covariance.drawn?, Some(weighing)),
+        Map::Flat { .. } => (layer.covariance.flat?, None),
+    };
+    let mut made = MeanError::new(places, covariance, map);
+    made.is_clustered = layer.covariance.is_clustered;
+    Some(made)
+}
+
+fn surface(layer: &Studied<'_>, map: Map, sites: &Sites) -> Surface {
+    let usable = sites.len();
     let unit = layer.layer.parts.first();
     Surface {
         key: layer.layer.key.clone(),
@@ -314,6 +385,7 @@ fn surface(layer: &Studied<'_>, map: Map, usable: usize) -> Surface {
         power: layer.power.0,
         neighbours: (layer.count < usable).then_some(layer.count),
         skill: layer.skill,
+        mean_error: mean_error(layer, &map, sites).map(Arc::new),
         map,
     }
 }

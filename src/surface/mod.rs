@@ -5,8 +5,10 @@
 //! (`leave_one_out`); power and neighbours are tuned on that (`tuning`), and a map whose skill is not clearly above
 //! chance (`permutation`) is not drawn. The others are (`drawing`), with a standard error for every cell (`standard_error`).
 
+mod blocks;
 mod bootstrap;
 mod cell_by_cell;
+mod covariance;
 mod draw;
 mod drawing;
 mod error;
@@ -17,6 +19,7 @@ mod joined;
 mod leave_one_out;
 mod left_out;
 mod matching;
+mod mean_error;
 mod method;
 mod morans_i;
 mod neighbours;
@@ -36,8 +39,12 @@ mod tuning;
 mod tuning_table;
 mod variogram;
 
+#[cfg(test)]
+mod left_out_numbers_tests;
+
 pub use error::SurfaceError;
 pub use inverse_distance::{Neighbourhood, inverse_distance};
+pub use mean_error::MeanError;
 pub use method::Method;
 pub use morans_i::{MoransI, morans_i};
 pub use redrawing::Redrawing;

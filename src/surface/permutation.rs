@@ -6,12 +6,15 @@ use rand::seq::SliceRandom;
 use rand_chacha::ChaCha8Rng;
 use statrs::distribution::{ContinuousCDF, Gamma, Normal};
 
+use super::blocks::Blocks;
 use super::leave_one_out::Prediction;
 use super::left_out::LeftOut;
 use super::sites::Sites;
 use super::smoother::{LANES, Lanes, Smoother};
 use super::tuning::{Tuned, least};
 
+/// Largest corrected p value with which a map is drawn: of fields that hold nothing but noise at most this share get any map.
+pub(super) const LARGEST_P: f64 = 0.05;
 /// Shuffles after which it is looked whether the matter is decided.
 const STAGES: [usize; 4] = [40, 200, 1_000, 4_000];
 /// So many shuffles that do as well decide that the layer is no better than chance.
@@ -22,7 +25,7 @@ const BEYOND: [f64; 4] = [10_000.0, 50.0, 50.0, 50.0];
 /// moments tell.
 const CLEAR_GAIN: [f64; 4] = [3.0, 2.0, 1.5, 1.5];
 /// More places than this are not predicted anew for each shuffle: the observed values are shuffled against the predictions.
-const MOST_PREDICTED_ANEW: usize = 1_000;
+pub(super) const MOST_PREDICTED_ANEW: usize = 1_000;
 /// One seed for all, so that the same field has the same p values.
 const SEED: u64 = 0x7e57;
 
@@ -30,6 +33,8 @@ const SEED: u64 = 0x7e57;
 pub(super) struct Tested<'a> {
     /// Its places.
     pub left_out: &'a LeftOut,
+    /// Places that stand together, where some do.
+    pub blocks: Option<&'a Blocks>,
     /// Its sites.
     pub sites: &'a Sites,
     /// What predicts them.
@@ -45,14 +50,34 @@ pub(super) struct Tested<'a> {
 /// Share of shuffles that are predicted as well as the layer itself, the true order counted as one of them. Stops as soon as it is
 /// decided against a limit, as the smallest that matters.
 ///
+/// Cores in pairs or heaps are alike because they stand together, which says nothing of the field between the heaps. Shuffled one by
+/// one such values look like structure, so whole blocks are shuffled too, and the larger share counts.
+///
 /// # Source
 /// Early stop: Besag, J. and P. Clifford. 1991. Sequential Monte Carlo p-values. Biometrika 78:301-304 (from memory). Tail by
-/// Pearson's third type from the moments of the shuffles: own use, held to full enumeration in a test.
+/// Pearson's third type from the moments of the shuffles: own use, held to full enumeration in a test. What may be shuffled is what
+/// is exchangeable without structure: Anderson, M.J. and C.J.F. ter Braak. 2003. Permutation tests for multi-factorial analysis of
+/// variance. Journal of Statistical Computation and Simulation 73:85-113 (from memory); means and differences apart: own.
 pub(super) fn p_value(tested: &Tested<'_>, limit: f64) -> f64 {
+    let singly = share_as_good(tested, None, limit);
+    match tested.blocks {
+        Some(blocks) if singly <= LARGEST_P && tested.is_small() => {
+            singly.max(share_as_good(tested, Some(blocks), limit))
+        }
+        _ => singly,
+    }
+}
+
+impl Tested<'_> {
+    /// Whether every shuffle is predicted anew.
+    fn is_small(&self) -> bool {
+        self.left_out.len() <= MOST_PREDICTED_ANEW && self.left_out.len() == self.sites.places()
+    }
+}
+
+fn share_as_good(tested: &Tested<'_>, blocks: Option<&Blocks>, limit: f64) -> f64 {
     let mut shuffled = Vec::new();
-    let is_small = tested.left_out.len() <= MOST_PREDICTED_ANEW
-        && tested.left_out.len() == tested.sites.places();
-    let truth = if is_small {
+    let truth = if tested.is_small() {
         tested.tuned.least
     } else {
         squares(&tested.prediction.predicted, &tested.prediction.observed)
@@ -62,8 +87,8 @@ pub(super) fn p_value(tested: &Tested<'_>, limit: f64) -> f64 {
     for ((stage, beyond), gain) in STAGES.into_iter().zip(BEYOND).zip(CLEAR_GAIN) {
         while shuffled.len() < stage {
             let batch = (shuffled.len() / LANES) as u64;
-            if is_small {
-                shuffled.extend(batch_anew(tested, batch));
+            if tested.is_small() {
+                shuffled.extend(batch_anew(tested, blocks, batch));
             } else {
                 shuffled.extend(batch_of_pairs(tested.prediction, batch));
             }
@@ -89,35 +114,27 @@ fn gains(shuffled: &[f64], truth: f64) -> f64 {
 }
 
 /// Errors of so many shuffles as there are lanes, everything tuned anew.
-fn batch_anew(tested: &Tested<'_>, batch: u64) -> [f64; LANES] {
-    let (sites, left_out) = (tested.sites, tested.left_out);
+fn batch_anew(tested: &Tested<'_>, blocks: Option<&Blocks>, batch: u64) -> [f64; LANES] {
+    let (sites, places) = (tested.sites, &tested.left_out.sites);
     let mut random = stream(batch);
     let mut columns = vec![[0.0; LANES]; sites.len()];
-    let mut order: Vec<u32> = left_out.sites.clone();
+    let value = |&site: &u32| tested.values[sites.source[site as usize] as usize];
+    let own: Vec<f64> = places.iter().map(value).collect();
+    let mut order = own.clone();
     for lane in 0..LANES {
-        order.shuffle(&mut random);
-        fill(
-            &mut columns,
-            lane,
-            sites,
-            tested.values,
-            (&left_out.sites, &order),
-        );
+        match blocks {
+            Some(blocks) => order = blocks.shuffled(&own, &mut random),
+            None => order.shuffle(&mut random),
+        }
+        fill(&mut columns, lane, places, &order);
     }
     let squares = tested.smoother.squares(&columns);
     std::array::from_fn(|lane| least(&squares, lane))
 }
 
-/// Every site of a place takes the value of the place that the shuffle puts there.
-fn fill(
-    columns: &mut [Lanes],
-    lane: usize,
-    sites: &Sites,
-    values: &[f64],
-    (places, order): (&[u32], &[u32]),
-) {
-    for (at, (&place, &from)) in places.iter().zip(order).enumerate() {
-        let value = values[sites.source[from as usize] as usize];
+/// Every site of a place takes the value that the shuffle puts there.
+fn fill(columns: &mut [Lanes], lane: usize, places: &[u32], values: &[f64]) {
+    for (at, (&place, &value)) in places.iter().zip(values).enumerate() {
         let end = places
             .get(at + 1)
             .map_or(columns.len(), |&next| next as usize);

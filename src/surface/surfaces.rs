@@ -2,6 +2,7 @@ use std::sync::Arc;
 
 use serde::Serialize;
 
+use super::mean_error::MeanError;
 use super::method::Method;
 
 use crate::analyte::LayerKey;
@@ -63,6 +64,8 @@ pub struct Surface {
     pub neighbours: Option<usize>,
     /// What leave-one-out says; `None` with fewer than three observations.
     pub skill: Option<Skill>,
+    /// What the error of a mean follows from; `None` for layers with few places or very many.
+    pub mean_error: Option<Arc<MeanError>>,
     /// The map.
     pub map: Map,
 }
@@ -74,6 +77,7 @@ impl Surface {
         Self {
             key: self.key.clone(),
             unit: Arc::clone(&self.unit),
+            mean_error: None,
             map,
             ..*self
         }
@@ -89,23 +93,37 @@ impl Surface {
         format!("{}power {power}, {neighbours} neighbours", self.method)
     }
 
-    /// Standard error of the mean over some cells (positions in `Grid::cells`), in the layer's unit.
+    /// Standard error of the mean over some cells (positions in `Grid::cells`), in the layer's unit: 1.645 times it is half a 90 %
+    /// interval.
     ///
-    /// Errors of neighbouring cells are alike, so a mean over many cells is not as sure as their number promises. Here the
-    /// ground that each core stands for (the field's cells shared out among the cores) has one error of its own, and the
-    /// errors of different cores are independent: the uncertainty of a mean is that of one cell over the square root of the
-    /// number of such pieces in it, and never less than over the square root of all cores. A layer with one value for the
-    /// whole field may differ from it in each piece, and its mean is known from all cores only. Without cells, or without
-    /// a measure of standard error, it is infinite.
+    /// It follows from how alike the values are by their distance and from where the cores stand ([`MeanError`]). Where that is
+    /// not known (few places, or more than 400), and where cores stand in heaps and it gives the larger error, the ground that each core stands for (the field's cells shared out among the
+    /// cores) has one error of its own, independent of the others: the uncertainty of a mean is that
+    /// of one cell over the square root of the number of such pieces in it, and never less than over the square root of all cores. A
+    /// layer with one value for the whole field may differ from it in each piece, and its mean is known from all cores only.
+    /// Without cells, or without a measure of standard error, it is infinite.
     ///
     /// # Source
-    /// Own; held to the simulation study of `examples/surface_coverage.rs`.
+    /// Own; held to the simulation study of `examples/map_gate.rs`.
     #[must_use]
-    pub fn mean_standard_error(&self, grid: &Grid, cells: impl Iterator<Item = usize>) -> f64 {
+    pub fn mean_standard_error(&self, grid: &Grid, cells: &[usize]) -> f64 {
+        let by_pieces = || self.by_pieces(grid, cells);
+        let Some(known) = &self.mean_error else {
+            return by_pieces();
+        };
+        let error = known.of(grid, cells).unwrap_or(f64::INFINITY);
+        if known.is_clustered {
+            error.max(by_pieces())
+        } else {
+            error
+        }
+    }
+
+    fn by_pieces(&self, grid: &Grid, cells: &[usize]) -> f64 {
         let cores = self.skill.map_or(1.0, |skill| skill.n as f64);
         let field = sum(&grid.share);
         let (mut part, mut squares) = (0.0, 0.0);
-        for slot in cells {
+        for &slot in cells {
             let share = grid.share.get(slot).map_or(0.0, |share| f64::from(*share));
             part += share;
             if let Map::Drawn { standard_error, .. } = &self.map {

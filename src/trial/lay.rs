@@ -6,6 +6,7 @@ use super::contrasts::TRIM;
 use super::earlier_harvest::{self, EarlierHarvest, EarlierLines};
 use super::error::TrialError;
 use super::frame::Frame;
+use super::lay_remarks::{fewer, header_assumed, no_room};
 use super::layout::{
     Check, Draw, FEWEST_CHECKS, Lengths, Rings, Room, Run, draw, passes_over, sites,
     with_trimmed_ends,
@@ -66,6 +67,8 @@ struct Ground<'a> {
     machines: &'a Machines,
     passes: usize,
     spread: (f64, ScatterSource),
+    /// Zones in which two products are left out together.
+    joint_zones: Vec<u32>,
     /// The lines of an earlier harvest, and their scatter.
     earlier: Option<(EarlierLines<'a>, Scatter)>,
 }
@@ -104,7 +107,6 @@ pub fn lay_asked(ground: LayingGround<'_>, asked: &StripSettings) -> Result<Laid
     };
     let header_m = asked.header.unwrap_or(settings.machine.swath).metres();
     let machines = Machines::new(frame, header_m, asked.position_error.metres());
-    let guess = || rulebook.numbers.strip_spread.kilograms_per_hectare();
     let mut ground = Ground {
         settings,
         field,
@@ -113,10 +115,8 @@ pub fn lay_asked(ground: LayingGround<'_>, asked: &StripSettings) -> Result<Laid
         asked,
         machines: &machines,
         passes,
-        spread: match asked.spread {
-            Some(spread) => (spread, ScatterSource::Plan),
-            None => (guess(), ScatterSource::Guess),
-        },
+        spread: spread(asked, rulebook),
+        joint_zones: joint_zones(&treatments),
         earlier: None,
     };
     if let Some(harvest) = earlier {
@@ -139,52 +139,26 @@ pub fn lay_asked(ground: LayingGround<'_>, asked: &StripSettings) -> Result<Laid
             None => laid.remarks.push(no_room(treatment, asked)),
         }
     }
-    if asked.header.is_none() && !laid.plan.sets.is_empty() {
-        let what = "the plan does not say how wide the combine's header is; the strips are laid for one as wide as the planter";
-        laid.remarks.push(
-            Remark::assumption("header-assumed", what)
-                .at(asked.place.clone())
-                .help("write header = \"30 ft\" in [strips]: a strip must hold a whole header"),
-        );
+    if !laid.plan.sets.is_empty() {
+        laid.remarks.extend(header_assumed(asked));
     }
     Ok(laid)
 }
 
-/// Fewer strips than the plan asks for by number.
-fn fewer(asked: &StripSettings, set: &StripSet) -> Option<Remark> {
-    let FixedOrAuto::Fixed(wanted) = asked.count else {
-        return None;
-    };
-    let laid = set.draw.checks.len();
-    (laid < wanted).then(|| {
-        let what = format!(
-            "{wanted} strips \"{}\" are asked for; {laid} fit",
-            set.treatment
-        );
-        Remark::warning("fewer-strips", what)
-            .at(asked.place.clone())
-            .help("a zone gives up a twentieth of its area at most; shorter strips leave room for more")
-    })
+/// How much neighbouring passes differ, where no harvest says it.
+fn spread(asked: &StripSettings, rulebook: &Rulebook) -> (f64, ScatterSource) {
+    let guess = || rulebook.numbers.strip_spread.kilograms_per_hectare();
+    match asked.spread {
+        Some(spread) => (spread, ScatterSource::Plan),
+        None => (guess(), ScatterSource::Guess),
+    }
 }
 
-fn no_room(treatment: &Treatment, asked: &StripSettings) -> Remark {
-    if treatment.zones.is_empty() {
-        let what = format!(
-            "\"{}\" changes no rate in any zone: no check strip is laid for it",
-            treatment.name
-        );
-        return Remark::warning("no-check-strips", what)
-            .at(asked.place.clone())
-            .help("name a product that goes out there, or another rate");
-    }
-    let what = format!(
-        "no two check strips of \"{}\" fit: a strip needs a whole pass with a whole pass on either side in one zone, off the headlands, and at most \
-         a twentieth of the zone",
-        treatment.name
-    );
-    Remark::warning("no-check-strips", what)
-        .at(asked.place.clone())
-        .help("lower strips.length, or take [strips] out; a strip under 100 ft says little")
+fn joint_zones(treatments: &[Treatment]) -> Vec<u32> {
+    let joint = treatments.iter().filter(|treatment| treatment.is_joint);
+    joint
+        .flat_map(|treatment| treatment.zones.iter().map(|(zone, _)| *zone))
+        .collect()
 }
 
 impl Ground<'_> {
@@ -303,6 +277,16 @@ impl Ground<'_> {
             .collect()
     }
 
+    /// Among how many sets a zone's share is parted: a trial of two factors needs room for all three sets in the same zones.
+    fn sets_in(&self, zone: u32) -> usize {
+        let is_joint = self.joint_zones.contains(&zone);
+        if is_joint {
+            self.asked.treatments.len()
+        } else {
+            1
+        }
+    }
+
     /// The zones that a treatment changes, with their areas.
     fn rooms(&self, treatment: &Treatment) -> Vec<Room> {
         let zones = self.prescription.zones.iter();
@@ -311,6 +295,7 @@ impl Ground<'_> {
             .map(|zone| Room {
                 zone: zone.number,
                 area_m2: self.zones.zones[zone.zone].area_m2,
+                sets: self.sets_in(zone.number),
             })
             .collect()
     }

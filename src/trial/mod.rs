@@ -7,6 +7,7 @@ mod error;
 mod frame;
 pub mod harvest;
 mod lay;
+mod lay_remarks;
 pub mod layout;
 mod machines;
 mod offer;

@@ -50,6 +50,7 @@ fn treatment(prescription: &Prescription, plan: &str) -> Option<StripTreatment> 
         name: name.to_owned(),
         rates: vec![(starter.to_string(), rate)],
         zones: Vec::new(),
+        is_joint: false,
         place: Place::file(plan.to_owned()),
     })
 }

@@ -15,6 +15,8 @@ pub(super) struct Treatment {
     pub place: u32,
     pub products: Vec<String>,
     pub gets_more: bool,
+    /// Whether it leaves out two products at once.
+    pub is_joint: bool,
     /// Number of the zone and its rates, in the order of the prescription's products.
     pub zones: Vec<(u32, Vec<ProductRate>)>,
 }
@@ -120,6 +122,7 @@ fn of_treatment(
             .map(|(product, _)| product.clone())
             .collect(),
         gets_more,
+        is_joint: said.is_joint,
         zones: Vec::new(),
     };
     let (mut less, mut more) = (new(said.name.clone(), false), new(said.name.clone(), true));
@@ -146,6 +149,11 @@ fn of_treatment(
             .zip(&rates)
             .map(|(rate, strip)| strip.per_hectare() - rate.amount.per_hectare())
             .collect();
+        if said.is_joint
+            && changes.iter().filter(|change| **change != 0.0).count() < said.rates.len()
+        {
+            continue;
+        }
         let is_less = changes.iter().any(|change| *change < 0.0);
         let is_more = changes.iter().any(|change| *change > 0.0);
         match (is_less, is_more) {

@@ -103,9 +103,8 @@ fn semicolons_decimal_commas_and_a_national_grid() {
     data.plan_is_made();
 }
 
-#[test]
-fn a_boundary_of_two_parcels_and_a_copy_of_one_plan_with_words_that_are_not_known() {
-    let data = Dataset::copy("3_markup_and_pushes");
+/// Two invented parcels that share an edge.
+fn two_parcels() -> String {
     let ring = |west: f64, east: f64| {
         format!("[[[{west},40.7],[{east},40.7],[{east},40.7045],[{west},40.7045],[{west},40.7]]]")
     };
@@ -119,8 +118,13 @@ fn a_boundary_of_two_parcels_and_a_copy_of_one_plan_with_words_that_are_not_know
         parcel("West", -96.8, -96.797),
         parcel("East", -96.797, -96.794),
     );
-    let both = format!("{{\"type\":\"FeatureCollection\",\"features\":[{west},{east}]}}");
-    fs::write(data.folder.path().join("two.geojson"), both).unwrap();
+    format!("{{\"type\":\"FeatureCollection\",\"features\":[{west},{east}]}}")
+}
+
+#[test]
+fn a_boundary_of_two_parcels_and_a_copy_of_one_plan_with_words_that_are_not_known() {
+    let data = Dataset::copy("3_markup_and_pushes");
+    fs::write(data.folder.path().join("two.geojson"), two_parcels()).unwrap();
     data.run(&[
         "start",
         ".",

@@ -7,6 +7,7 @@
     reason = "a test that cannot go on fails"
 )]
 
+mod applied;
 mod bad_input;
 mod cores;
 mod datasets;
@@ -28,4 +29,5 @@ mod rulebook;
 mod schemas;
 mod strips;
 mod threads;
+mod together;
 mod words;

@@ -159,13 +159,13 @@ fn check_prints_a_row_for_each_layer_and_writes_nothing() {
     let row = ran
         .stdout
         .lines()
-        .find(|line| line.starts_with("ph "))
+        .find(|line| line.starts_with("pH "))
         .unwrap_or_else(|| panic!("a row for pH: {}", ran.stdout));
     let cells: Vec<&str> = row.split_whitespace().collect();
     assert_eq!(
-        cells[..7],
-        ["ph", "water", "0-6", "in", "36", "0", "0"],
-        "analyte, method, depth, n, missing, below: {row}"
+        cells[..6],
+        ["pH", "ph,", "water", "0-6", "in", "36"],
+        "column, what it is, method, depth, n: {row}"
     );
     assert_eq!(folder.contents().len(), 3, "nothing was written");
 

@@ -4,8 +4,8 @@ use crate::program::Folder;
 
 /// A verdict as `lowstave verdict` writes it, as far as pooling reads it. Invented.
 fn verdict(field: &str, season: u16, gain: f64, standard_error: f64) -> String {
-    serde_json::json!({
-        "program": "lowstave", "version": "0.1.0", "form": 1,
+    let verdict = serde_json::json!({
+        "program": "lowstave", "version": "0.1.0", "form": 1, "checksum": "",
         "field": field, "season": season, "crop": "corn", "run_sha256": format!("{field}{season}"),
         "sets": [{
             "treatment": "no starter", "products": ["starter"], "unit": "bu/ac",
@@ -15,15 +15,25 @@ fn verdict(field: &str, season: u16, gain: f64, standard_error: f64) -> String {
                 "pays_from": 0.05, "strips": 4
             }
         }]
-    })
-    .to_string()
+    });
+    serde_json::to_string_pretty(&verdict).unwrap()
+}
+
+/// With the checksum of its text, as `lowstave verdict` puts it in.
+fn sealed(text: &str) -> String {
+    let checksum = lowstave::files::sha256(text.as_bytes());
+    text.replacen(
+        "\"checksum\": \"\"",
+        &format!("\"checksum\": \"{checksum}\""),
+        1,
+    )
 }
 
 fn folders(verdicts: &[(&str, String)]) -> Folder {
     let folder = Folder::with(&[]);
     for (name, text) in verdicts {
         std::fs::create_dir(folder.path().join(name)).unwrap();
-        std::fs::write(folder.path().join(name).join("verdict.json"), text).unwrap();
+        std::fs::write(folder.path().join(name).join("verdict.json"), sealed(text)).unwrap();
     }
     folder
 }
@@ -119,7 +129,7 @@ fn what_cannot_be_pooled_is_refused_in_words() {
         ("negative", verdict("Alder Flat", 2029, 4.0, -2.0)),
         (
             "outside",
-            verdict("Alder Flat", 2030, 4.0, 2.0).replace("\"gain\":4.0", "\"gain\":40.0"),
+            verdict("Alder Flat", 2030, 4.0, 2.0).replace("\"gain\": 4.0", "\"gain\": 40.0"),
         ),
     ]);
     for (arguments, words) in [
@@ -143,6 +153,62 @@ fn what_cannot_be_pooled_is_refused_in_words() {
         );
         assert!(ran.stderr.contains(words), "{words}: {}", ran.stderr);
     }
+}
+
+#[test]
+fn an_edited_verdict_is_neither_pooled_nor_written_over() {
+    let folder = folders(&[
+        ("a", verdict("Alder Flat", 2027, 4.0, 2.0)),
+        ("b", verdict("Alder Flat", 2028, 5.0, 2.0)),
+    ]);
+    let ran = folder.run(&["verdict", "a", "b", "--out", "out"]);
+    assert_eq!(ran.code, 0, "{}", ran.stderr);
+    let out = folder.path().join("out");
+    let schema: serde_json::Value = serde_json::from_str(
+        &std::fs::read_to_string(
+            std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("docs/schema/pooled.schema.json"),
+        )
+        .unwrap(),
+    )
+    .unwrap();
+    let pooled: serde_json::Value =
+        serde_json::from_slice(&std::fs::read(out.join("pooled.json")).unwrap()).unwrap();
+    let validator = jsonschema::validator_for(&schema).unwrap();
+    let faults: Vec<String> = validator
+        .iter_errors(&pooled)
+        .map(|fault| fault.to_string())
+        .collect();
+    assert!(faults.is_empty(), "{}", faults.join("\n"));
+    // A word of the user's in the text: kept, unless it is asked for.
+    for name in ["pooled.txt", "pooled.json"] {
+        let path = out.join(name);
+        let text = std::fs::read_to_string(&path).unwrap();
+        std::fs::write(&path, text.replace("Alder Flat", "Alder flat")).unwrap();
+        let ran = folder.run(&["verdict", "a", "b", "--out", "out"]);
+        assert!(
+            ran.code == 2 && ran.stderr.contains(name) && ran.stderr.contains("--force"),
+            "{}",
+            ran.stderr
+        );
+        assert!(
+            std::fs::read_to_string(&path)
+                .unwrap()
+                .contains("Alder flat")
+        );
+        let ran = folder.run(&["verdict", "a", "b", "--out", "out", "--force"]);
+        assert_eq!(ran.code, 0, "{}", ran.stderr);
+        assert!(
+            !std::fs::read_to_string(&path)
+                .unwrap()
+                .contains("Alder flat")
+        );
+    }
+    // The gain of a verdict, raised by hand.
+    let path = folder.path().join("a/verdict.json");
+    let text = std::fs::read_to_string(&path).unwrap();
+    std::fs::write(&path, text.replace("\"gain\": 4.0", "\"gain\": 4.5")).unwrap();
+    let ran = folder.run(&["verdict", "a", "b"]);
+    assert!(ran.stderr.contains("it was edited"), "{}", ran.stderr);
 }
 
 /// What lies in the folder and is not of this program stays as it is; a link is not followed.

@@ -16,7 +16,7 @@ fn root() -> &'static Path {
     Path::new(env!("CARGO_MANIFEST_DIR"))
 }
 
-fn json(path: &Path) -> Value {
+pub fn json(path: &Path) -> Value {
     serde_json::from_slice(&fs::read(path).unwrap()).unwrap()
 }
 
@@ -44,7 +44,7 @@ static SEASON: LazyLock<TempDir> = LazyLock::new(|| {
 });
 
 /// A copy of the season's run that a test may write into.
-fn season() -> TempDir {
+pub fn season() -> TempDir {
     let copy = tempfile::tempdir().unwrap();
     let out = copy.path().join("out");
     fs::create_dir(&out).unwrap();
@@ -310,7 +310,7 @@ fn a_verdict_is_the_same_on_any_number_of_threads() {
 }
 
 /// A plan of the sample with another `[strips]` table, and what it wrote.
-fn planned(strips: &str) -> (TempDir, Ran) {
+pub fn planned(strips: &str) -> (TempDir, Ran) {
     let folder = tempfile::tempdir().unwrap();
     for entry in fs::read_dir(root().join("samples/alder-flat")).unwrap() {
         let path = entry.unwrap().path();

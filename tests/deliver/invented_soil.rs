@@ -186,6 +186,7 @@ fn surface(field: &Field, key: &LayerKey, unit: &str, layer: usize, scale: f64) 
         }
     };
     Surface {
+        mean_error: None,
         key: key.clone(),
         unit: Arc::from(unit),
         method: lowstave::surface::Method::InverseDistance,

@@ -1,4 +1,4 @@
-//! Spreadsheets, GeoPackages and GeoParquet files, made here by other writers than our own code: the zip crate by the letter of ECMA-376,
+//! Spreadsheets, GeoPackage and GeoParquet files, made here by other writers than our own code: the zip crate by the letter of ECMA-376,
 //! SQLite by the letter of OGC 12-128r19, the parquet crate's writer.
 
 use std::io::Write as _;

@@ -201,3 +201,155 @@ fn of_two_caps_close_together_the_tighter_holds() {
     close(word(2.05, 20.0, "2.02 gal/ac"), 0.0);
     close(word(2.05, 20.0, "2.06 gal/ac"), 2.06);
 }
+
+// ------------------------------------------------------------------------------------- the starter between floor, cap and step
+
+/// Corn ground short of phosphorus by so much, with a pump that meters from one rate to another (gal/ac at 5 mph in rows of 30 in:
+/// gal/min = gal/ac x 5 x 30 / 5940, Oklahoma State University, Sprayer calibration) and a step.
+fn starter(phosphorus: f64, least: f64, most: f64, step: &str) -> Made {
+    short_of_phosphorus()
+        .with(Phosphorus, &[phosphorus])
+        .settings(|settings| {
+            let flow = |rate: f64| quantity(&format!("{} gal/min", rate * 150.0 / 5940.0));
+            settings.machine.flow_per_row = (flow(least), flow(most));
+            settings.machine.liquid_step = Some(quantity(step));
+        })
+}
+
+fn note_and_steps(made: &Made) -> (f64, String, String) {
+    let prescription = made.prescribed();
+    let rate = rate_of(&prescription, "starter");
+    (
+        applied(&prescription, "starter"),
+        rate.note.clone().unwrap_or_default(),
+        rate.steps.join("; "),
+    )
+}
+
+/// Between the pump's least of 3.96 gal/ac and its most of 4.05 there is nothing to round up to: what is asked for goes out.
+#[test]
+fn a_rate_a_little_over_the_floor_stays_itself() {
+    let (rate, note, steps) = note_and_steps(&starter(2.0, 3.96, 4.05, "0.01 gal/ac"));
+    close(rate, 4.05);
+    assert!(
+        note.is_empty() && steps.contains("at most 4.05 gal/ac"),
+        "{note} {steps}"
+    );
+    assert!(!steps.contains("rounded"), "{steps}");
+}
+
+/// A rate between two steps goes down to the lower and says so.
+#[test]
+fn a_rate_between_two_steps_of_the_starter_goes_down_and_says_so() {
+    let (rate, _, steps) = note_and_steps(&starter(2.0, 0.5, 4.05, "0.5 gal/ac"));
+    close(rate, 4.0);
+    assert!(
+        steps.contains("rounded down to the step of 0.5 gal/ac: 4 gal/ac"),
+        "{steps}"
+    );
+}
+
+/// The step below the floor is not taken, the step above the rate neither.
+#[test]
+fn where_no_step_lies_between_floor_and_rate_nothing_goes_out() {
+    for (least, most, step) in [(3.96, 3.99, "1 gal/ac"), (3.96, 3.99, "0.1 gal/ac")] {
+        let (rate, note, _) = note_and_steps(&starter(2.0, least, most, step));
+        close(rate, 0.0);
+        assert!(
+            note.contains(&format!(
+                "no step of {step} lies between 3.96 gal/ac and 3.99 gal/ac"
+            )),
+            "{note}"
+        );
+    }
+}
+
+/// Barely short of phosphorus: the usual 3 gal/ac. A floor 3 % above it holds the starter back, one 3 % below does not.
+#[test]
+fn a_floor_just_over_the_rate_holds_it_back_and_one_just_under_does_not() {
+    let (rate, note, _) = note_and_steps(&starter(17.999_9, 3.09, 9.0, "0.001 gal/ac"));
+    close(rate, 0.0);
+    assert!(note.contains("3 gal/ac is the most here"), "{note}");
+    let (rate, note, _) = note_and_steps(&starter(17.999_9, 2.91, 9.0, "0.001 gal/ac"));
+    close(rate, 3.0);
+    assert!(note.is_empty(), "{note}");
+}
+
+/// The recipe goes from 2 to 6 gal/ac. The remark on the pump stands where it meters nothing of that, by 2 % or more, on either side; its
+/// speed is 5 mph times the pump's end over the recipe's.
+#[test]
+fn a_pump_beside_the_recipes_range_is_told_and_one_that_reaches_it_is_not() {
+    let remark = |least: f64, most: f64| {
+        let prescription = starter(2.0, least, most, "0.001 gal/ac").prescribed();
+        let found = prescription.remarks.iter().find(|r| r.code == "pump-range");
+        found.map(|r| (r.what.clone(), r.help.clone().unwrap_or_default()))
+    };
+    assert_eq!(remark(5.88, 9.0), None);
+    assert_eq!(remark(0.5, 2.04), None);
+    let (what, help) = remark(6.12, 9.0).expect("a remark");
+    assert_eq!(
+        what,
+        "at 5 mph the pump meters 6.12 gal/ac to 9 gal/ac, outside the recipe's 2 gal/ac to 6 gal/ac"
+    );
+    assert!(help.starts_with("plant at 5.1 mph"), "{help}");
+    let (_, help) = remark(0.5, 1.96).expect("a remark");
+    assert!(help.starts_with("plant at 4.9 mph"), "{help}");
+}
+
+/// One load and a little more, and one that is not full: 33.5 ac and 32.5 ac at 3 gal/ac of a tank of 100 gal. A gallon weighs its litres times
+/// the density of the blend.
+#[test]
+fn a_tank_that_is_not_quite_full_is_one_part_load() {
+    for (acres, wanted) in [(33.5, vec![(1, 100.0), (1, 0.5)]), (32.5, vec![(1, 97.5)])] {
+        let made = Made::new(&[acres * 0.404_685_642_24])
+            .sound()
+            .with(Phosphorus, &[17.999_9])
+            .settings(|settings| {
+                settings.machine.tank = quantity("100 gal");
+                settings.machine.liquid_step = Some(quantity("0.01 gal/ac"));
+            });
+        let recipe = made.prescribed().recipe.expect("a recipe");
+        let loads: Vec<(u32, f64)> = (recipe.loads.iter())
+            .map(|load| (load.count, load.volume.number_in(UnitSystem::UnitedStates)))
+            .collect();
+        assert_eq!(loads.len(), wanted.len(), "{loads:?}");
+        for (found, wanted) in loads.iter().zip(wanted) {
+            assert_eq!(found.0, wanted.0);
+            assert!((found.1 - wanted.1).abs() < 1e-6, "{loads:?}");
+        }
+        for load in &recipe.loads {
+            let mass = load.volume.litres() * recipe.density.kilograms_per_litre();
+            assert!((load.mass.kilograms() - mass).abs() < 1e-9 * mass);
+        }
+    }
+}
+
+// ------------------------------------------------------------------------------------------------ amendments and their step
+
+/// Lime of 6 496.875 lb/ac (see `rates::acid_ground_is_limed_by_the_buffers_rule`), told as rounded only where it is.
+#[test]
+fn a_need_is_told_as_rounded_only_where_the_step_changes_it() {
+    let steps = |step: &str| {
+        let made = Made::one()
+            .sound()
+            .with(Ph, &[5.4])
+            .with(BufferPh, &[6.5])
+            .settings(|settings| settings.machine.dry_step = Some(quantity(step)));
+        let prescription = made.prescribed();
+        let found = rate_of(&prescription, "lime").steps.join("; ");
+        (applied(&prescription, "lime"), found)
+    };
+    let (rate, said) = steps("100 lb/ac");
+    close(rate, 6_400.0);
+    assert!(
+        said.contains("rounded down to the step of 100 lb/ac: 6400 lb/ac"),
+        "{said}"
+    );
+    // The maps hold their values in single precision, so that the need itself is taken for the step.
+    let made = Made::one().sound().with(Ph, &[5.4]).with(BufferPh, &[6.5]);
+    let need = rate_of(&made.prescribed(), "lime").needed;
+    let need = need.number_in(UnitSystem::UnitedStates);
+    let (rate, said) = steps(&format!("{need} lb/ac"));
+    close(rate, need);
+    assert!(!said.contains("rounded"), "{said}");
+}

@@ -115,6 +115,7 @@ impl Made {
         let of_cell = |cell: usize| values[cell / CELLS];
         let cells = self.field.grid.cells.len();
         self.surfaces.surfaces.push(Surface {
+            mean_error: None,
             key: key.clone(),
             unit: unit.into(),
             method: lowstave::surface::Method::InverseDistance,
@@ -159,6 +160,7 @@ impl Made {
             why: Flat::NoSkill,
         };
         self.surfaces.surfaces.push(Surface {
+            mean_error: None,
             key,
             unit: unit.into(),
             method: lowstave::surface::Method::InverseDistance,
@@ -179,6 +181,7 @@ impl Made {
             standard_error: vec![0.01; cells],
         };
         self.surfaces.surfaces.push(Surface {
+            mean_error: None,
             key,
             unit: unit.into(),
             method: lowstave::surface::Method::InverseDistance,
@@ -231,6 +234,7 @@ impl Made {
                 standard_error,
             };
             self.surfaces.surfaces.push(Surface {
+                mean_error: None,
                 key: key.clone(),
                 unit: "kPa".into(),
                 method: lowstave::surface::Method::InverseDistance,

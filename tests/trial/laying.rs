@@ -25,10 +25,12 @@ const ROOMS: [Room; 2] = [
     Room {
         zone: 1,
         area_m2: 240_000.0,
+        sets: 1,
     },
     Room {
         zone: 2,
         area_m2: 240_000.0,
+        sets: 1,
     },
 ];
 
@@ -85,6 +87,7 @@ fn a_zone_too_small_for_two_pieces_gets_none() {
         Room {
             zone: 2,
             area_m2: 60_000.0,
+            sets: 1,
         },
     ];
     let drawn = draw(&sites, &small, &machines, (4, 130.0), 11).unwrap();

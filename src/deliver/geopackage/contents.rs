@@ -2,7 +2,7 @@
 
 use super::points::{cores, pushes};
 use super::style::Style;
-use super::table::{Cell, Column, Feature, Kind, Shape, Table};
+use super::table::{Cell, Column, Feature, Features, Kind, Shape, Table};
 use crate::deliver::degrees::from_plane;
 use crate::deliver::overview::Overview;
 use crate::deliver::pieces::Piece;
@@ -14,7 +14,7 @@ use crate::units::{Area, UnitSystem};
 ///
 /// # Errors
 /// Where PROJ cannot bring a place to degrees.
-pub fn tables(overview: &Overview<'_>) -> Result<Vec<Table>, ProjectionError> {
+pub fn tables(overview: &Overview<'_>) -> Result<Vec<Table<'static>>, ProjectionError> {
     let tables = [
         Some(zones(overview)),
         cores(overview)?,
@@ -30,7 +30,7 @@ pub fn tables(overview: &Overview<'_>) -> Result<Vec<Table>, ProjectionError> {
 }
 
 /// The zones with the properties of `prescription.geojson`.
-fn zones(overview: &Overview<'_>) -> Table {
+fn zones(overview: &Overview<'_>) -> Table<'static> {
     let rows: Vec<Vec<(String, Property)>> = overview
         .pieces
         .iter()
@@ -51,7 +51,7 @@ fn zones(overview: &Overview<'_>) -> Table {
         description: "Management zones with rates, limits, reason and cost: the same as in prescription.geojson".to_owned(),
         kind: Kind::MultiPolygon,
         columns,
-        features: overview.pieces.iter().zip(rows).map(feature).collect(),
+        features: Features::Listed(overview.pieces.iter().zip(rows).map(feature).collect()),
         style: Style::of_zones(overview),
     }
 }
@@ -73,12 +73,12 @@ fn cell(value: Property) -> Cell {
         Property::Whole(number) => Cell::Whole(number.into()),
         // What is printed is what is stored, to the last digit.
         Property::Number(text) => text.parse().map_or(Cell::Empty, Cell::Number),
-        Property::Text(text) => text.map_or(Cell::Empty, Cell::Text),
-        Property::Texts(texts) => Cell::Text(texts.join("; ")),
+        Property::Text(text) => text.map_or(Cell::Empty, |text| Cell::Text(text.into())),
+        Property::Texts(texts) => Cell::Text(texts.join("; ").into()),
     }
 }
 
-fn keep_outs(overview: &Overview<'_>) -> Result<Table, ProjectionError> {
+fn keep_outs(overview: &Overview<'_>) -> Result<Table<'static>, ProjectionError> {
     let field = overview.stages.field;
     let mut features = Vec::new();
     for kept in &field.kept_out {
@@ -87,8 +87,8 @@ fn keep_outs(overview: &Overview<'_>) -> Result<Table, ProjectionError> {
             features.push(Feature {
                 shape: Shape::Areas(parts),
                 cells: vec![
-                    Cell::Text(kept.why.clone()),
-                    Cell::Text(kept.file.to_string()),
+                    Cell::Text(kept.why.clone().into()),
+                    Cell::Text(kept.file.to_string().into()),
                 ],
             });
         }
@@ -98,12 +98,12 @@ fn keep_outs(overview: &Overview<'_>) -> Result<Table, ProjectionError> {
         description: "Where no product is placed, with the setback".to_owned(),
         kind: Kind::MultiPolygon,
         columns: vec![Column::new("why", "TEXT"), Column::new("file", "TEXT")],
-        features,
+        features: Features::Listed(features),
         style: Style::of_keep_outs(),
     })
 }
 
-fn boundary(overview: &Overview<'_>) -> Result<Table, ProjectionError> {
+fn boundary(overview: &Overview<'_>) -> Result<Table<'static>, ProjectionError> {
     let (field, settings) = (overview.stages.field, overview.stages.settings);
     let area = |square_metres: f64, system| {
         Cell::Number(rounded(
@@ -111,9 +111,9 @@ fn boundary(overview: &Overview<'_>) -> Result<Table, ProjectionError> {
         ))
     };
     let cells = vec![
-        Cell::Text(settings.field.clone()),
+        Cell::Text(settings.field.clone().into()),
         Cell::Whole(settings.season.into()),
-        Cell::Text(settings.crop.clone()),
+        Cell::Text(settings.crop.clone().into()),
         area(field.area_m2, UnitSystem::Metric),
         area(field.area_m2, UnitSystem::UnitedStates),
         area(field.workable_m2, UnitSystem::Metric),
@@ -137,7 +137,7 @@ fn boundary(overview: &Overview<'_>) -> Result<Table, ProjectionError> {
             .into_iter()
             .map(|(name, kind)| Column::new(name, kind))
             .collect(),
-        features: vec![Feature { shape, cells }],
+        features: Features::Listed(vec![Feature { shape, cells }]),
         style: Style::of_boundary(),
     })
 }

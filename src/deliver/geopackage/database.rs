@@ -20,7 +20,7 @@ const WGS84: &str = "GEOGCS[\"WGS 84\",DATUM[\"WGS_1984\",SPHEROID[\"WGS 84\",63
     AUTHORITY[\"EPSG\",\"9122\"]],AXIS[\"Latitude\",NORTH],AXIS[\"Longitude\",EAST],AUTHORITY[\"EPSG\",\"4326\"]]";
 
 /// The file's bytes. The first day of the season stands as the time of the last change, so that the same input gives the same bytes.
-pub fn bytes(tables: &[Table], season: u16) -> Result<Vec<u8>> {
+pub fn bytes(tables: &[Table<'_>], season: u16) -> Result<Vec<u8>> {
     let mut database = Connection::open_in_memory()?;
     database.execute_batch("PRAGMA secure_delete = ON;")?;
     let transaction = database.transaction()?;
@@ -59,7 +59,7 @@ fn push_reference_systems(database: &Connection) -> Result<()> {
     Ok(())
 }
 
-fn push_table(database: &Connection, table: &Table, day: &str) -> Result<()> {
+fn push_table(database: &Connection, table: &Table<'_>, day: &str) -> Result<()> {
     let columns: Vec<String> = table
         .columns
         .iter()
@@ -116,25 +116,26 @@ fn push_table(database: &Connection, table: &Table, day: &str) -> Result<()> {
 }
 
 /// West, south, east and north end of a table, in degrees.
-fn bounds(table: &Table) -> [Option<f64>; 4] {
-    let ends: Vec<(Spot, Spot)> = table
+fn bounds(table: &Table<'_>) -> [Option<f64>; 4] {
+    let ends = table
         .features
         .iter()
         .filter_map(|feature| feature.shape.bounds())
-        .collect();
-    let low = |of: fn(&(Spot, Spot)) -> i64| ends.iter().map(of).min();
-    let high = |of: fn(&(Spot, Spot)) -> i64| ends.iter().map(of).max();
-    [
-        low(|e| e.0.lon),
-        low(|e| e.0.lat),
-        high(|e| e.1.lon),
-        high(|e| e.1.lat),
-    ]
-    .map(|steps| steps.map(|steps| Spot { lon: steps, lat: 0 }.longitude()))
+        .map(|(low, high)| [low.lon, low.lat, high.lon, high.lat])
+        .reduce(|a, b| {
+            [
+                a[0].min(b[0]),
+                a[1].min(b[1]),
+                a[2].max(b[2]),
+                a[3].max(b[3]),
+            ]
+        });
+    let degrees = |steps: i64| Spot { lon: steps, lat: 0 }.longitude();
+    ends.map_or([None; 4], |ends| ends.map(|steps| Some(degrees(steps))))
 }
 
 /// The styles, each the default of its table, in the table that GIS programs look for.
-fn push_styles(database: &Connection, tables: &[Table], day: &str) -> Result<()> {
+fn push_styles(database: &Connection, tables: &[Table<'_>], day: &str) -> Result<()> {
     let name = "layer_styles";
     database.execute(
         "INSERT INTO gpkg_contents (table_name, data_type, identifier, description, last_change) VALUES (?1, 'attributes', ?1, ?2, ?3)",
@@ -170,7 +171,7 @@ impl ToSql for Cell {
             Self::Empty => ToSqlOutput::from(rusqlite::types::Null),
             Self::Whole(number) => ToSqlOutput::from(*number),
             Self::Number(number) => ToSqlOutput::from(*number),
-            Self::Text(text) => ToSqlOutput::from(text.as_str()),
+            Self::Text(text) => ToSqlOutput::from(text.as_ref()),
         })
     }
 }

@@ -18,7 +18,7 @@ mod style;
 mod table;
 
 pub use style::Style;
-pub use table::{Cell, Column, Feature, Kind, Shape, Table};
+pub use table::{Cell, Column, Feature, Features, Kind, Shape, Table};
 
 use super::error::DeliverError;
 use super::format_input::FormatInput;
@@ -46,7 +46,7 @@ fn package(overview: &Overview<'_>) -> Result<Vec<u8>, DeliverError> {
 ///
 /// # Errors
 /// What SQLite says where it refuses one.
-pub fn bytes_of(tables: &[Table], season: u16) -> Result<Vec<u8>, String> {
+pub fn bytes_of(tables: &[Table<'_>], season: u16) -> Result<Vec<u8>, String> {
     database::bytes(tables, season).map_err(|cause| cause.to_string())
 }
 

@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 
 use super::style::Style;
-use super::table::{Cell, Column, Feature, Kind, Shape, Table};
+use super::table::{Cell, Column, Feature, Features, Kind, Shape, Table};
 use crate::analyte::LayerKey;
 use crate::deliver::columns::unused;
 use crate::deliver::degrees::Spot;
@@ -29,7 +29,7 @@ const MOST_LAYERS: usize = 1_900;
 ///
 /// # Errors
 /// Where PROJ cannot bring a place to degrees.
-pub fn cores(overview: &Overview<'_>) -> Result<Option<Table>, ProjectionError> {
+pub fn cores(overview: &Overview<'_>) -> Result<Option<Table<'static>>, ProjectionError> {
     let description =
         "Soil cores with the values that were used, in the unit that the column's title names";
     table(
@@ -45,7 +45,7 @@ pub fn cores(overview: &Overview<'_>) -> Result<Option<Table>, ProjectionError> 
 ///
 /// # Errors
 /// Where PROJ cannot bring a place to degrees.
-pub fn pushes(overview: &Overview<'_>) -> Result<Option<Table>, ProjectionError> {
+pub fn pushes(overview: &Overview<'_>) -> Result<Option<Table<'static>>, ProjectionError> {
     let description = "Cone penetrometer pushes with the values that were used, in the unit that the column's title names";
     table(
         overview,
@@ -62,7 +62,7 @@ fn table(
     name: &'static str,
     description: &str,
     style: Style,
-) -> Result<Option<Table>, ProjectionError> {
+) -> Result<Option<Table<'static>>, ProjectionError> {
     let field = overview.stages.field;
     let tables: Vec<usize> = (0..field.places.len())
         .filter(|&at| field.places[at].kind == kind)
@@ -101,7 +101,7 @@ fn table(
         description: description.to_owned(),
         kind: Kind::Point,
         columns: columns(overview, &keys, &layers),
-        features,
+        features: Features::Listed(features),
         style,
     }))
 }
@@ -152,8 +152,8 @@ fn push_features(
             .is_ok();
         let id = places.id.as_ref().and_then(|ids| ids.get(at));
         let mut cells = vec![
-            id.map_or(Cell::Empty, |id| Cell::Text(id.to_string())),
-            Cell::Text(places.file.to_string()),
+            id.map_or(Cell::Empty, |id| Cell::Text(id.to_string().into())),
+            Cell::Text(places.file.to_string().into()),
             places
                 .row
                 .get(at)

@@ -1,11 +1,12 @@
 //! A table of features, before it is SQL.
 
+use std::borrow::Cow;
+
 use super::style::Style;
 use crate::deliver::degrees::{Part, Spot, bounds};
 
 /// One feature table.
-#[derive(Debug)]
-pub struct Table {
+pub struct Table<'a> {
     /// Name, `[a-z_]`.
     pub name: &'static str,
     /// What it holds, in words.
@@ -15,7 +16,7 @@ pub struct Table {
     /// The columns after key and shape.
     pub columns: Vec<Column>,
     /// The features.
-    pub features: Vec<Feature>,
+    pub features: Features<'a>,
     /// How it is shown.
     pub style: Style,
 }
@@ -72,8 +73,35 @@ impl Column {
     }
 }
 
+/// The features of a table. A million of them at once would take more memory than the file.
+pub enum Features<'a> {
+    /// All of them.
+    Listed(Vec<Feature>),
+    /// So many, each made when it is written.
+    Made(usize, &'a dyn Fn(usize) -> Feature),
+}
+
+impl Features<'_> {
+    /// Whether there is none.
+    #[must_use]
+    pub fn is_empty(&self) -> bool {
+        match self {
+            Self::Listed(features) => features.is_empty(),
+            Self::Made(count, _) => *count == 0,
+        }
+    }
+
+    /// One after the other.
+    pub fn iter(&self) -> Box<dyn Iterator<Item = Cow<'_, Feature>> + '_> {
+        match self {
+            Self::Listed(features) => Box::new(features.iter().map(Cow::Borrowed)),
+            Self::Made(count, make) => Box::new((0..*count).map(|at| Cow::Owned(make(at)))),
+        }
+    }
+}
+
 /// A row of a table.
-#[derive(Debug)]
+#[derive(Debug, Clone)]
 pub struct Feature {
     /// Where it is.
     pub shape: Shape,
@@ -111,5 +139,5 @@ pub enum Cell {
     /// A number.
     Number(f64),
     /// A text.
-    Text(String),
+    Text(Cow<'static, str>),
 }

@@ -91,12 +91,12 @@ fn strips(page: &mut Page, overview: &Overview<'_>) {
                  the earlier harvest. More strips help more than longer ones."
             }
             ScatterSource::Plan => {
-                "What they can show is the least gain seen in 80 of 100 seasons at the one-sided 5 % level (paired t), by strips.spread of the plan. \
+                "What they can show is the least gain seen in 80 of 100 seasons at the one-sided 5 % level (paired t), by the spread that the plan gives. \
                  More strips help more than longer ones."
             }
             ScatterSource::Guess => {
                 "What they can show is the least gain seen in 80 of 100 seasons at the one-sided 5 % level (paired t). It rests on a guess of how much \
-                 neighbouring passes differ, unless the plan gives strips.earlier_harvest or strips.spread. More strips help more than longer ones."
+                 neighbouring passes differ, unless the plan names an earlier harvest or gives the spread. More strips help more than longer ones."
             }
         });
     }

@@ -4,6 +4,7 @@ use std::path::Path;
 
 use serde::Deserialize;
 
+use crate::deliver::checksum::is_as_written;
 use crate::deliver::error::DeliverError;
 use crate::deliver::run_record::PROGRAM;
 use crate::files::Files;
@@ -83,6 +84,12 @@ impl EarlierVerdict {
         if verdict.program != PROGRAM {
             let program = crate::text::one_line(&verdict.program);
             return Err(failed(format!("it was written by \"{program}\"")));
+        }
+        if !is_as_written(&bytes) {
+            return Err(failed(
+                "it was edited since it was written, or an earlier version wrote it; judge this harvest again: lowstave verdict DIR --results FILE --force"
+                    .to_owned(),
+            ));
         }
         Ok(Self {
             folder: folder.display().to_string(),

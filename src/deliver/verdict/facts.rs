@@ -4,8 +4,8 @@ use serde::Serialize;
 
 use super::VerdictInput;
 use crate::deliver::review::yields::{decimals, show_yield, yield_unit};
-use crate::trial::statistics::Finding;
-use crate::trial::verdict::{Gain, JudgedSet, NotJudged};
+use crate::trial::statistics::{Estimate, Finding};
+use crate::trial::verdict::{Gain, JudgedSet, NotJudged, Together};
 use crate::units::{MoneyPerArea, UnitSystem, decimal, fixed};
 
 /// One set of strips.
@@ -25,6 +25,25 @@ pub struct SetFacts {
     pub field: ZoneVerdict,
     /// Zones compared with each other, in words.
     pub comparisons: Vec<String>,
+    /// Of strips without two products: whether they bring more together than each of them alone, zone by zone.
+    pub together: Vec<TogetherFacts>,
+}
+
+/// Two products in one zone.
+#[derive(Debug, Clone, Serialize)]
+pub struct TogetherFacts {
+    /// Number of the zone.
+    pub zone: u32,
+    /// The products.
+    pub products: [String; 2],
+    /// Gain of each beside the other, with its 90 % interval.
+    pub beside_the_other: [(f64, f64, f64); 2],
+    /// Gain of each where the other is left out.
+    pub alone: [(f64, f64, f64); 2],
+    /// What both bring more than the sum of each alone.
+    pub more_than_sum: (f64, f64, f64),
+    /// One sentence.
+    pub sentence: String,
 }
 
 impl SetFacts {
@@ -134,6 +153,7 @@ fn set_facts(input: &VerdictInput, set: &JudgedSet) -> SetFacts {
         judged: set.verdict.field.zones.clone(),
         field: words.verdict(None, set.verdict.field.gain.as_ref()),
         comparisons: words.comparisons(),
+        together: words.together(),
     }
 }
 
@@ -171,6 +191,60 @@ impl Words<'_> {
             .map(|name| name.replace('_', " "))
             .collect();
         names.join(" and ")
+    }
+
+    /// What two products do for each other; empty where the set leaves out one.
+    fn together(&self) -> Vec<TogetherFacts> {
+        let all = self.input.harvest.together.iter();
+        all.filter(|together| together.products[..] == self.set.set.products[..])
+            .map(|together| self.together_in(together))
+            .collect()
+    }
+
+    fn together_in(&self, found: &Together) -> TogetherFacts {
+        let three = |estimate: &Estimate| {
+            let (low, high) = estimate.interval;
+            let in_unit = |value: f64| rounded(value / self.size);
+            (in_unit(estimate.gain), in_unit(low), in_unit(high))
+        };
+        let show = |estimate: &Estimate| {
+            let (gain, low, high) = three(estimate);
+            let print = |value: f64| fixed(value, decimals(self.unit));
+            format!("{} ({} to {})", print(gain), print(low), print(high))
+        };
+        let names = found.products.each_ref().map(|name| name.replace('_', " "));
+        let line = |at: usize| {
+            format!(
+                "{} brings {} beside {}, {} without it",
+                names[at],
+                show(&found.beside[at]),
+                names[1 - at],
+                show(&found.alone[at])
+            )
+        };
+        let (low, high) = found.more_than_sum.interval;
+        let end = if low > 0.0 {
+            "they help each other"
+        } else if high < 0.0 {
+            "one stands in for the other"
+        } else {
+            "whether one needs the other is not decided"
+        };
+        TogetherFacts {
+            zone: found.zone,
+            beside_the_other: found.beside.each_ref().map(three),
+            alone: found.alone.each_ref().map(three),
+            more_than_sum: three(&found.more_than_sum),
+            sentence: format!(
+                "Zone {}, {}: {}; {}. Together {} more than the sum of each alone: {end}.",
+                found.zone,
+                self.unit,
+                line(0),
+                line(1),
+                show(&found.more_than_sum)
+            ),
+            products: found.products.clone(),
+        }
     }
 
     fn not_laid(zone: u32, why: Option<&str>) -> ZoneVerdict {

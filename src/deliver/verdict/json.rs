@@ -3,9 +3,10 @@
 use serde::Serialize;
 
 use super::{SetFacts, VerdictInput};
+use crate::deliver::checksum::with_checksum;
 use crate::deliver::error::DeliverError;
 use crate::deliver::output_file::OutputFile;
-use crate::deliver::run_record::{PROGRAM, VERSION};
+use crate::deliver::run_record::{PROGRAM, VERSION, WrittenFile};
 use crate::intake::InputFile;
 use crate::remark::Remark;
 use crate::trial::harvest::Fate;
@@ -15,6 +16,8 @@ struct VerdictRecord<'a> {
     program: &'a str,
     version: &'a str,
     form: u32,
+    checksum: &'a str,
+    files: Vec<WrittenFile>,
     field: &'a str,
     season: u16,
     crop: &'a str,
@@ -43,16 +46,22 @@ struct CleaningRecord {
     left_out: Vec<(Fate, usize)>,
 }
 
-/// The file.
+/// The file. It lists `others`, the files that were made with it, so that an edit of theirs shows.
 ///
 /// # Errors
 /// Where the JSON writer refuses a value.
-pub fn file(input: &VerdictInput, sets: &[SetFacts]) -> Result<OutputFile, DeliverError> {
+pub fn file(
+    input: &VerdictInput,
+    sets: &[SetFacts],
+    others: &[OutputFile],
+) -> Result<OutputFile, DeliverError> {
     let cleaned = &input.harvest.cleaned;
     let record = VerdictRecord {
         program: PROGRAM,
         version: VERSION,
         form: 1,
+        checksum: "",
+        files: others.iter().map(WrittenFile::new).collect(),
         field: &input.facts.field,
         season: input.facts.season,
         crop: &input.facts.crop,
@@ -86,5 +95,5 @@ pub fn file(input: &VerdictInput, sets: &[SetFacts]) -> Result<OutputFile, Deliv
             cause: cause.to_string(),
         })?;
     text.push('\n');
-    Ok(OutputFile::new("verdict.json", text))
+    Ok(OutputFile::new("verdict.json", with_checksum(&text)))
 }

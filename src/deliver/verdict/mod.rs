@@ -59,9 +59,12 @@ pub fn verdict_files(input: &VerdictInput) -> Result<Vec<OutputFile>, DeliverErr
         points::file,
         page::file,
         text::file,
-        json::file,
     ];
-    makers.par_iter().map(|make| make(input, &sets)).collect()
+    let made: Result<Vec<OutputFile>, DeliverError> =
+        makers.par_iter().map(|make| make(input, &sets)).collect();
+    let mut files = made?;
+    files.push(json::file(input, &sets, &files)?);
+    Ok(files)
 }
 
 /// The verdict in a few lines for the terminal.

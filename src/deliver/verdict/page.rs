@@ -72,6 +72,7 @@ fn section(
                 figcaption.small { "Dot: gain. Line: 90 % interval. Short upright line: the gain that pays." }
             }
             @for line in &set.comparisons { p.small { (line) } }
+            @for zone in &set.together { p.small { (zone.sentence) } }
             details {
                 summary { h2 { "Passes without a strip" } }
                 @for zone in set.zones.iter().filter(|zone| zone.gain.is_some()) {

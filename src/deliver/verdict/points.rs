@@ -3,7 +3,9 @@
 use super::{SetFacts, VerdictInput};
 use crate::deliver::degrees::Spot;
 use crate::deliver::error::DeliverError;
-use crate::deliver::geopackage::{Cell, Column, Feature, Kind, Shape, Style, Table, bytes_of};
+use crate::deliver::geopackage::{
+    Cell, Column, Feature, Features, Kind, Shape, Style, Table, bytes_of,
+};
 use crate::deliver::output_file::OutputFile;
 use crate::trial::harvest::Fate;
 
@@ -28,30 +30,26 @@ pub fn file(input: &VerdictInput, _sets: &[SetFacts]) -> Result<OutputFile, Deli
         .unproject(&mut places)
         .map_err(|cause| failed(cause.to_string()))?;
     let cleaned = &input.harvest.cleaned;
-    let features = places
-        .iter()
-        .enumerate()
-        .map(|(at, &(lon, lat))| {
-            let fate = cleaned.fates.get(at).copied().unwrap_or(Fate::NoYield);
-            let yields = cleaned
-                .yields
-                .get(at)
-                .copied()
-                .filter(|value| value.is_finite());
-            Feature {
-                shape: Shape::Point(Spot::from_degrees(lon, lat)),
-                cells: vec![
-                    Cell::Whole(i64::from(fate == Fate::Kept)),
-                    Cell::Text(fate.words().to_owned()),
-                    yields.map_or(Cell::Empty, Cell::Number),
-                    Cell::Whole(i64::from(
-                        cleaned.passes.get(at).copied().unwrap_or_default(),
-                    )),
-                    Cell::Whole(i64::from(input.points[at].treatment)),
-                ],
-            }
-        })
-        .collect();
+    let feature = |at: usize| {
+        let (lon, lat) = places[at];
+        let fate = cleaned.fates.get(at).copied().unwrap_or(Fate::NoYield);
+        let yields = cleaned
+            .yields
+            .get(at)
+            .copied()
+            .filter(|value| value.is_finite());
+        let pass = cleaned.passes.get(at).copied().unwrap_or_default();
+        Feature {
+            shape: Shape::Point(Spot::from_degrees(lon, lat)),
+            cells: vec![
+                Cell::Whole(i64::from(fate == Fate::Kept)),
+                Cell::Text(fate.words().into()),
+                yields.map_or(Cell::Empty, Cell::Number),
+                Cell::Whole(i64::from(pass)),
+                Cell::Whole(i64::from(input.points[at].treatment)),
+            ],
+        }
+    };
     let table = Table {
         name: "harvest",
         description: "Records of the yield monitor: kept, or left out and why".to_owned(),
@@ -63,7 +61,7 @@ pub fn file(input: &VerdictInput, _sets: &[SetFacts]) -> Result<OutputFile, Deli
             Column::new("pass", "INTEGER"),
             Column::new("strips", "INTEGER").titled("0: no strip; else which set of strips"),
         ],
-        features,
+        features: Features::Made(places.len(), &feature),
         style: Style::of_cores(),
     };
     let bytes = bytes_of(&[table], input.facts.season).map_err(failed)?;

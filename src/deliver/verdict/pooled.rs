@@ -2,9 +2,10 @@
 
 use serde::Serialize;
 
+use crate::deliver::checksum::with_checksum;
 use crate::deliver::error::DeliverError;
 use crate::deliver::output_file::OutputFile;
-use crate::deliver::run_record::{PROGRAM, VERSION};
+use crate::deliver::run_record::{PROGRAM, VERSION, WrittenFile};
 use crate::text::Page;
 use crate::units::fixed;
 
@@ -65,6 +66,8 @@ struct PooledRecord<'a> {
     program: &'a str,
     version: &'a str,
     form: u32,
+    checksum: &'a str,
+    files: Vec<WrittenFile>,
     treatments: &'a [PooledTreatment],
 }
 
@@ -89,10 +92,13 @@ pub fn pooled_files(treatments: &[PooledTreatment]) -> Result<Vec<OutputFile>, D
          Jonkman). A look every season raises false alarms, so an early look must be clearer than a late one (O'Brien and Fleming). A season is one \
          draw of the weather: three or more, or several fields, before a product is praised or dropped.",
     );
+    let text = OutputFile::new("pooled.txt", page.finish());
     let record = PooledRecord {
         program: PROGRAM,
         version: VERSION,
         form: 1,
+        checksum: "",
+        files: vec![WrittenFile::new(&text)],
         treatments,
     };
     let mut json =
@@ -102,8 +108,8 @@ pub fn pooled_files(treatments: &[PooledTreatment]) -> Result<Vec<OutputFile>, D
         })?;
     json.push('\n');
     Ok(vec![
-        OutputFile::new("pooled.txt", page.finish()),
-        OutputFile::new("pooled.json", json),
+        text,
+        OutputFile::new("pooled.json", with_checksum(&json)),
     ])
 }
 

@@ -70,6 +70,8 @@ fn push_set(page: &mut Page, set: &SetFacts, units: UnitSystem) {
         push_chance(page, set, zone);
     }
     set.comparisons.iter().for_each(|line| page.paragraph(line));
+    let together = set.together.iter();
+    together.for_each(|zone| page.paragraph(&zone.sentence));
     push_strips(page, set);
 }
 

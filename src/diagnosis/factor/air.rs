@@ -8,6 +8,7 @@
 
 use crate::diagnosis::profile::zone_at;
 use crate::field::Field;
+use crate::order_statistics::quantile_of_rising;
 use crate::rulebook::Rule;
 use crate::soil::{HardLayer, LayerBottom, LayerTop, SoilMoisture, hard_layers};
 use crate::units::{Length, Pressure, UnitSystem};
@@ -105,88 +106,107 @@ pub(in crate::diagnosis) fn is_inside(rule: &Rule, depth_m: f64) -> bool {
         })
 }
 
-/// Where the hard layers of some pushes begin inside a rule's depth, from the mean reading at each mark; none where the mean stays under
-/// the limit.
-pub(in crate::diagnosis) fn hard_layers_of(rule: &Rule, pushes: &[Push]) -> Vec<HardLayer> {
-    layers_in(rule, &mean_profile(pushes))
+/// The hard layer of each push that has one inside a rule's depth: where it begins, and where the lowest of them ends, in metres.
+/// Its lower edge is not known (infinite) where the soil refused the push or the record ended in it.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub(in crate::diagnosis) struct HardLayers {
+    /// Rising.
+    tops: Vec<f64>,
+    /// Rising.
+    bottoms: Vec<f64>,
 }
 
-fn layers_in(rule: &Rule, profile: &[(f64, f64)]) -> Vec<HardLayer> {
-    let depths: Vec<Length> = profile
-        .iter()
-        .map(|(depth, _)| Length::from_metres(*depth))
-        .collect();
-    let readings: Vec<Pressure> = profile
-        .iter()
-        .map(|(_, reading)| Pressure::from_kilopascals(*reading))
-        .collect();
-    let mut layers = rule
-        .limit
-        .and_then(|limit| hard_layers(&depths, &readings, limit).ok())
-        .unwrap_or_default();
-    layers.retain(|layer| is_inside(rule, layer.top.depth().metres()));
-    layers
-}
+/// Share of the lower edges that loosening must reach below: three in four (own).
+const LOOSENED: f64 = 0.75;
 
-/// How deep to loosen: under the lowest of the mean's hard layers, or, where the mean shows none, under the middle one of the pushes'. `None`
-/// where the lower edge was not reached.
-pub(in crate::diagnosis) fn loosening_depth(
-    rule: &Rule,
-    layers: &[HardLayer],
-    pushes: &[Push],
-) -> Option<Length> {
-    if let Some(lowest) = layers.last() {
-        return crate::soil::loosening_depth(lowest);
-    }
-    let mut depths: Vec<f64> = pushes
-        .iter()
-        .filter_map(|push| crate::soil::loosening_depth(layers_in(rule, push).last()?))
-        .map(Length::metres)
-        .collect();
-    depths.sort_by(f64::total_cmp);
-    depths
-        .get(depths.len() / 2)
-        .copied()
-        .map(Length::from_metres)
-}
-
-/// Where hard layers lie, in words.
-pub(in crate::diagnosis) fn placed(layers: &[HardLayer], units: UnitSystem) -> String {
-    let depth = |depth: Length| depth.as_depth(units);
-    let place = |layer: &HardLayer| {
-        let top = match layer.top {
-            LayerTop::At(top) => format!("from {}", depth(top)),
-            LayerTop::AtOrAbove(_) => "from the surface".to_owned(),
-        };
-        match layer.bottom {
-            LayerBottom::At(bottom) => format!("{top} to {}", depth(bottom)),
-            LayerBottom::NotReached(end) => {
-                format!("{top} to beyond {}, where the record ends", depth(end))
+impl HardLayers {
+    /// Of each push for itself: a mean over pushes would hide a pan whose depth changes from place to place.
+    pub fn of(rule: &Rule, pushes: &[Push]) -> Self {
+        let (mut tops, mut bottoms) = (Vec::new(), Vec::new());
+        for push in pushes {
+            if let Some((top, bottom)) = hard_layer(rule, push) {
+                tops.push(top);
+                bottoms.push(bottom);
             }
         }
-    };
-    match layers {
-        [] => String::new(),
-        layers => format!(
-            ", on average {}",
-            layers.iter().map(place).collect::<Vec<_>>().join(" and ")
-        ),
+        tops.sort_by(f64::total_cmp);
+        bottoms.sort_by(f64::total_cmp);
+        Self { tops, bottoms }
+    }
+
+    /// How deep to loosen: an inch under the lower quartile of the bottoms. `None` where so many lower edges are not known.
+    pub fn loosening_depth(&self) -> Option<Length> {
+        let bottom = quantile_of_rising(&self.bottoms, LOOSENED).filter(|at| at.is_finite())?;
+        crate::soil::loosening_depth(&HardLayer {
+            top: LayerTop::AtOrAbove(Length::default()),
+            bottom: LayerBottom::At(Length::from_metres(bottom)),
+            greatest: Pressure::default(),
+        })
+    }
+
+    /// Where they lie, median and quartiles, in words.
+    pub fn placed(&self, units: UnitSystem) -> String {
+        if self.tops.is_empty() {
+            return String::new();
+        }
+        format!(
+            ", from {} to {} (median and quartiles)",
+            quartiles(&self.tops, units),
+            quartiles(&self.bottoms, units)
+        )
     }
 }
 
-/// Mean reading at each depth mark, shallow to deep.
-fn mean_profile(pushes: &[Push]) -> Vec<(f64, f64)> {
-    let readings = pushes.iter().flatten().copied();
-    let mut readings: Vec<(f64, f64)> = readings.filter(|(_, value)| value.is_finite()).collect();
-    readings.sort_by(|a, b| a.0.total_cmp(&b.0).then_with(|| a.1.total_cmp(&b.1)));
-    readings
-        .chunk_by(|a, b| a.0 == b.0)
-        .filter_map(|mark| {
-            let depth = mark.first()?.0;
-            Some((
-                depth,
-                mark.iter().map(|(_, reading)| reading).sum::<f64>() / mark.len() as f64,
-            ))
-        })
-        .collect()
+/// "8 (7 to 9) in"; "deeper" stands for an edge that no push reached.
+fn quartiles(rising: &[f64], units: UnitSystem) -> String {
+    let at = |share: f64| {
+        let depth = quantile_of_rising(rising, share).filter(|at| at.is_finite());
+        depth.map_or_else(
+            || "deeper".to_owned(),
+            |depth| Length::from_metres(depth).as_depth(units),
+        )
+    };
+    let (low, middle, high) = (at(0.25), at(0.5), at(0.75));
+    if low == high {
+        middle
+    } else {
+        format!("{middle} ({low} to {high})")
+    }
 }
+
+/// Top and bottom of a push's hard layer, metres.
+fn hard_layer(rule: &Rule, push: &Push) -> Option<(f64, f64)> {
+    let limit = rule.limit?;
+    let read: Vec<&(f64, f64)> = push.iter().filter(|(_, value)| value.is_finite()).collect();
+    let depths: Vec<Length> = read
+        .iter()
+        .map(|(at, _)| Length::from_metres(*at))
+        .collect();
+    let values = read
+        .iter()
+        .map(|(_, value)| Pressure::from_kilopascals(*value));
+    let values: Vec<Pressure> = values.collect();
+    let layers = hard_layers(&depths, &values, limit).unwrap_or_default();
+    let edges = |layer: &HardLayer| {
+        let bottom = match layer.bottom {
+            LayerBottom::At(depth) => depth.metres(),
+            LayerBottom::NotReached(_) => f64::INFINITY,
+        };
+        (layer.top.depth().metres(), bottom)
+    };
+    let refused = push.last().filter(|(_, value)| value.is_infinite());
+    let mut found: Vec<(f64, f64)> = layers.iter().map(edges).collect();
+    // A layer that is open where the push was refused is that hard layer.
+    if let Some((at, _)) = refused
+        && found.last().is_none_or(|(_, bottom)| bottom.is_finite())
+    {
+        found.push((*at, f64::INFINITY));
+    }
+    found.retain(|(top, _)| is_inside(rule, *top));
+    let top = found.first()?.0;
+    Some((top, found.last()?.1))
+}
+
+#[cfg(test)]
+#[path = "air_tests.rs"]
+mod tests;

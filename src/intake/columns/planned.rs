@@ -37,24 +37,8 @@ pub(in crate::intake) fn planned(
         .and_then(|found| found.unit.clone())
         .filter(|_| is_open);
     let name_depth = same.as_ref().and_then(|found| found.depth);
-    if oxide
-        && !meaning
-            .unit
-            .as_deref()
-            .is_some_and(|unit| unit.to_lowercase().contains('o'))
-    {
-        context.errors.push(IntakeError::Tie {
-            place: context.column(&name),
-            what: format!(
-                "the name says an oxide, the plan says {} without a unit of the oxide",
-                meaning.analyte
-            ),
-            line: format!(
-                "\"{name}\" = {{ is = \"{}\", unit = \"ppm {}\" }}",
-                meaning.analyte,
-                oxide_word(&meaning.analyte)
-            ),
-        });
+    if oxide && !names_oxide(meaning) {
+        context.errors.push(oxide_tie(context, &name, meaning));
         return None;
     }
     let below = match meaning.unit {
@@ -79,13 +63,10 @@ pub(in crate::intake) fn planned(
             ),
         ],
     )?;
+    let of_name = same.filter(|found| found.analyte == meaning.analyte);
     let (said, who) = match &meaning.method {
         Some(method) => (Some(method.clone()), "in the plan"),
-        None => (
-            same.filter(|found| found.analyte == meaning.analyte)
-                .and_then(|found| found.method),
-            "in the name",
-        ),
+        None => (of_name.and_then(|found| found.method), "in the name"),
     };
     let other = below.method.as_ref().filter(|_| !meaning.sure);
     let column = (&*name, &meaning.analyte);
@@ -100,6 +81,27 @@ pub(in crate::intake) fn planned(
         depth: meaning.depth.or(name_depth),
         qualifier: None,
     })
+}
+
+/// Whether the plan's unit is one of an oxide.
+fn names_oxide(meaning: &ColumnMeaning) -> bool {
+    let unit = meaning.unit.as_deref();
+    unit.is_some_and(|unit| unit.to_lowercase().contains('o'))
+}
+
+fn oxide_tie(context: &Context<'_>, name: &str, meaning: &ColumnMeaning) -> IntakeError {
+    IntakeError::Tie {
+        place: context.column(name),
+        what: format!(
+            "the name says an oxide, the plan says {} without a unit of the oxide",
+            meaning.analyte
+        ),
+        line: format!(
+            "\"{name}\" = {{ is = \"{}\", unit = \"ppm {}\" }}",
+            meaning.analyte,
+            oxide_word(&meaning.analyte)
+        ),
+    }
 }
 
 /// Two columns that the plan gives one meaning.

@@ -234,9 +234,8 @@ fn geometry_of(row: &Row<'_>, at: usize) -> Result<Option<Geometry<f64>>, String
         ValueRef::Blob(blob) => blob,
         _ => return Err("the shape is not binary".to_owned()),
     };
-    let flags = match blob {
-        [b'G', b'P', _, flags, ..] => flags,
-        _ => return Err("the shape does not start with GP".to_owned()),
+    let [b'G', b'P', _, flags, ..] = blob else {
+        return Err("the shape does not start with GP".to_owned());
     };
     if flags & 0b10_0000 != 0 {
         return Err("the shape is of an extended kind".to_owned());

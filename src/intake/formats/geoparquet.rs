@@ -75,7 +75,11 @@ fn over_limit(place: &Place, limit: String) -> IntakeError {
 /// Refuses what would not fit into memory, by what the metadata say of it.
 fn check_size(reader: &SerializedFileReader<Bytes>, place: &Place) -> Result<(), IntakeError> {
     let groups = reader.metadata().row_groups();
-    let columns = || groups.iter().flat_map(|group| group.columns());
+    let columns = || {
+        groups
+            .iter()
+            .flat_map(parquet::file::metadata::RowGroupMetaData::columns)
+    };
     let sizes = columns().map(|column| column.uncompressed_size().max(0) as u64);
     if sizes.fold(0, u64::saturating_add) > LARGEST_WHOLE {
         return Err(over_limit(place, format!("{LARGEST_WHOLE} bytes")));

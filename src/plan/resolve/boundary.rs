@@ -9,7 +9,9 @@ use super::words::Resolver;
 pub(super) fn choice(table: &ChooseTable, resolver: &Resolver<'_>) -> Option<FieldChoice> {
     let all = table.all.given().filter(|all| all.value);
     let has_attribute = table.attribute.is_written() || table.is.is_written();
-    if has_attribute as usize + usize::from(table.number.is_written()) + usize::from(all.is_some())
+    if usize::from(has_attribute)
+        + usize::from(table.number.is_written())
+        + usize::from(all.is_some())
         > 1
     {
         let help = "keep one of attribute with is, number, and all";

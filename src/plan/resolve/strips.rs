@@ -94,7 +94,7 @@ fn treatments(table: &StripsTable, resolver: &Resolver<'_>) -> Option<Vec<StripT
             "write products = [\"starter\"], or take [strips] out",
         );
     }
-    let found: Vec<StripTreatment> = entries
+    let mut found: Vec<StripTreatment> = entries
         .value
         .iter()
         .filter_map(|entry| treatment(entry, resolver))
@@ -108,7 +108,48 @@ fn treatments(table: &StripsTable, resolver: &Resolver<'_>) -> Option<Vec<StripT
             );
         }
     }
+    found.extend(both(table, &found, resolver));
     Some(found)
+}
+
+/// Strips without two products at once, where the plan asks for them: what each does depends on the other or not.
+fn both(
+    table: &StripsTable,
+    found: &[StripTreatment],
+    resolver: &Resolver<'_>,
+) -> Option<StripTreatment> {
+    let asked = table.together.given().filter(|asked| asked.value)?;
+    let (Some(first), Some(second), None) = (found.first(), found.get(1), found.get(2)) else {
+        resolver.contradiction(
+            &asked.place,
+            "strips without both products need two products",
+            "write products = [\"starter\", \"gypsum\"]",
+        );
+        return None;
+    };
+    let is_plain = |treatment: &StripTreatment| {
+        treatment.rates.len() == 1 && treatment.rates.iter().all(|(_, rate)| rate.is_none())
+    };
+    if !is_plain(first) || !is_plain(second) {
+        resolver.contradiction(
+            &asked.place,
+            "together leaves two products out, and the plan tries other rates of them",
+            "name the products alone, products = [\"starter\", \"gypsum\"]",
+        );
+        return None;
+    }
+    let rates: Vec<_> = first.rates.iter().chain(&second.rates).cloned().collect();
+    let names: Vec<String> = rates
+        .iter()
+        .map(|(product, _)| product.replace('_', " "))
+        .collect();
+    Some(StripTreatment {
+        name: format!("no {}", names.join(", no ")),
+        rates,
+        zones: Vec::new(),
+        is_joint: true,
+        place: asked.place.clone(),
+    })
 }
 
 fn treatment(entry: &TreatmentEntry, resolver: &Resolver<'_>) -> Option<StripTreatment> {
@@ -117,6 +158,7 @@ fn treatment(entry: &TreatmentEntry, resolver: &Resolver<'_>) -> Option<StripTre
             name: format!("no {}", product.value.replace('_', " ")),
             rates: vec![(product.value.clone(), None)],
             zones: Vec::new(),
+            is_joint: false,
             place: entry.place.clone(),
         });
     }
@@ -135,6 +177,7 @@ fn treatment(entry: &TreatmentEntry, resolver: &Resolver<'_>) -> Option<StripTre
             .into_iter()
             .map(|zone| zone as u32)
             .collect(),
+        is_joint: false,
         place: entry.place.clone(),
     })
 }

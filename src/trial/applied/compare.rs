@@ -83,6 +83,7 @@ struct Compared<'a> {
 }
 
 /// What was planned at a place.
+#[derive(Clone, Copy, PartialEq)]
 struct Planned {
     rate: f64,
     /// How far the log may be off.
@@ -132,10 +133,18 @@ impl Compared<'_> {
         let half = 0.5 * self.set.machines.header_m - LAP * frame.swath_m;
         let first = frame.pass_at(point.across - half).unwrap_or(0);
         let last = frame.pass_at(point.across + half);
-        let along = point.along;
+        let stretch = stretch_of(point.along);
         last.into_iter()
             .flat_map(move |last| first..=last)
-            .filter_map(move |pass| Some((pass, self.planned(pass, along)?)))
+            .filter_map(move |pass| Some((pass, self.planned_over(pass, stretch)?)))
+    }
+
+    /// What was planned over a whole stretch; `None` where the plan changes within it.
+    fn planned_over(&self, pass: usize, stretch: i64) -> Option<Planned> {
+        let from = stretch as f64 * STRETCH;
+        let first = self.planned(pass, from)?;
+        let last = self.planned(pass, from + STRETCH)?;
+        (first == last).then_some(first)
     }
 
     fn planned(&self, pass: usize, along: f64) -> Option<Planned> {
@@ -173,8 +182,7 @@ impl Compared<'_> {
     fn strips_off(&self) -> Vec<(String, f64, f64)> {
         let mut of_check: BTreeMap<usize, Vec<(f64, Planned)>> = BTreeMap::new();
         for (&(pass, stretch), &rate) in &self.cells {
-            let middle = (stretch as f64 + 0.5) * STRETCH;
-            if let Some(planned) = self.planned(pass, middle)
+            if let Some(planned) = self.planned_over(pass, stretch)
                 && let Some(check) = planned.check
             {
                 of_check.entry(check).or_default().push((rate, planned));

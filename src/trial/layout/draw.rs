@@ -41,13 +41,15 @@ pub struct Room {
     pub zone: u32,
     /// Its area, m².
     pub area_m2: f64,
+    /// Among how many sets of strips the ground that it may give up is shared out.
+    pub sets: usize,
 }
 
 impl Room {
     /// The most metres of checks of a width (metres) that the zone may give up.
     #[must_use]
     pub fn longest_m(&self, width_m: f64) -> f64 {
-        LARGEST_SHARE * self.area_m2 / width_m
+        LARGEST_SHARE * self.area_m2 / (width_m * self.sets.max(1) as f64)
     }
 }
 

@@ -1,8 +1,10 @@
 //! What a harvest says of the strips of a run, set by set.
 
 use super::gain::{Gain, SecondOpinion};
-use super::judge::{Elsewhere, Question, Verdict, ZoneInQuestion, judge};
+use super::judge::{Elsewhere, Question, ZoneInQuestion, judge};
+use super::judged_set::JudgedSet;
 use super::off_plan_remarks::off_plan_remarks;
+use super::together::{Together, together};
 use crate::remark::Remark;
 use crate::trial::applied::{AppliedLog, OffPlan, off_plan};
 use crate::trial::harvest::{CleanPoint, Cleaned, YieldPoint, clean, standard_moisture};
@@ -13,17 +15,6 @@ use crate::trial::strip_plan::{StripPlan, StripSet};
 /// A placebo mean this many standard errors from 0 means that the passes alternate.
 const ALTERNATING: f64 = 3.0;
 
-/// The verdict on one set of strips.
-#[derive(Debug)]
-pub struct JudgedSet {
-    /// The set as it was laid.
-    pub set: StripSet,
-    /// What the harvest says.
-    pub verdict: Verdict,
-    /// How many clean points lie on its strips.
-    pub points_on_strips: usize,
-}
-
 /// Everything that a harvest says.
 #[derive(Debug)]
 pub struct HarvestVerdict {
@@ -31,6 +22,8 @@ pub struct HarvestVerdict {
     pub sets: Vec<JudgedSet>,
     /// What cleaning made of the records.
     pub cleaned: Cleaned,
+    /// Zones in which two products were left out each alone and both together.
+    pub together: Vec<Together>,
     /// What the logs of what was applied say, set by set; empty without a log.
     pub applied: Vec<OffPlan>,
     /// Moisture at which the yields are compared, percent.
@@ -97,6 +90,7 @@ pub fn verdict_of(
         .map(|set| judged(set, strips, &cleaned, &mut remarks))
         .collect();
     HarvestVerdict {
+        together: together(&sets),
         sets,
         cleaned,
         applied,

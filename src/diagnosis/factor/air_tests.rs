@@ -1,0 +1,75 @@
+use super::*;
+use crate::rulebook::Rulebook;
+
+const INCH: f64 = 0.0254;
+const PSI: f64 = 6.894_757;
+
+/// Readings in psi every 2 in from 2 in on; infinite where the soil refused the push.
+fn push(readings: &[f64]) -> Push {
+    let marks = readings.iter().enumerate();
+    marks
+        .map(|(at, psi)| ((2 * at + 2) as f64 * INCH, psi * PSI))
+        .collect()
+}
+
+fn rule() -> Rule {
+    let rulebook = Rulebook::built_in();
+    let mut rules = rulebook.rules.iter();
+    rules.find(|rule| rule.limit.is_some()).unwrap().clone()
+}
+
+fn layers(pushes: &[Push]) -> HardLayers {
+    HardLayers::of(&rule(), pushes)
+}
+
+/// Pans of three pushes whose mean is soft at every mark: 6 to 8 in, 8 to 10 in and 10 to 12 in, each crossed half way.
+#[test]
+fn pans_at_several_depths_are_each_seen() {
+    let found = layers(&[
+        push(&[200.0, 200.0, 400.0, 200.0, 200.0, 200.0, 200.0]),
+        push(&[200.0, 200.0, 200.0, 400.0, 200.0, 200.0, 200.0]),
+        push(&[200.0, 200.0, 200.0, 200.0, 400.0, 200.0, 200.0]),
+    ]);
+    let inches = |depths: &[f64]| depths.iter().map(|d| d / INCH).collect::<Vec<_>>();
+    for (found, expected) in inches(&found.tops).iter().zip([5.0, 7.0, 9.0]) {
+        assert!((found - expected).abs() < 1e-6, "{found}");
+    }
+    for (found, expected) in inches(&found.bottoms).iter().zip([7.0, 9.0, 11.0]) {
+        assert!((found - expected).abs() < 1e-6, "{found}");
+    }
+    // Three in four bottoms lie above 10 in; loosening goes an inch deeper.
+    let depth = found.loosening_depth().unwrap().metres() / INCH;
+    assert!((depth - 11.0).abs() < 1e-6, "{depth}");
+    let words = found.placed(UnitSystem::UnitedStates);
+    let expected = ", from 7 in (6 in to 8 in) to 9 in (8 in to 10 in) (median and quartiles)";
+    assert_eq!(words, expected);
+}
+
+#[test]
+fn a_push_that_was_refused_met_a_hard_layer_there() {
+    let found = layers(&[push(&[100.0, 200.0, f64::INFINITY])]);
+    assert!((found.tops[0] / INCH - 6.0).abs() < 1e-6);
+    assert!(found.bottoms[0].is_infinite());
+    assert_eq!(found.loosening_depth(), None);
+    assert!(found.placed(UnitSystem::UnitedStates).contains("to deeper"));
+}
+
+/// The reading before the refusal is above the limit already: one layer, which begins where the limit is crossed.
+#[test]
+fn a_layer_in_which_the_push_is_refused_is_one_layer() {
+    let found = layers(&[push(&[200.0, 400.0, f64::INFINITY])]);
+    assert_eq!(found.tops.len(), 1);
+    assert!((found.tops[0] / INCH - 3.0).abs() < 1e-6, "{found:?}");
+}
+
+#[test]
+fn soft_pushes_have_no_hard_layer() {
+    let found = layers(&[push(&[100.0, 200.0, 250.0])]);
+    assert_eq!(
+        (
+            found.placed(UnitSystem::Metric).as_str(),
+            found.loosening_depth()
+        ),
+        ("", None)
+    );
+}
