@@ -72,6 +72,9 @@ pub struct CatalogueEntry {
     /// ppm in one milliequivalent per 100 g, for exchangeable cations.
     #[serde(default)]
     pub ppm_per_milliequivalent: Option<f64>,
+    /// Charge of an ion that carries more than one.
+    #[serde(default)]
+    pub charge: Option<u8>,
     pub(super) names: Vec<String>,
     pub(super) methods: BTreeMap<String, Vec<String>>,
     pub(super) full: BTreeMap<String, Vec<String>>,
@@ -93,6 +96,8 @@ pub enum UnitRefusal {
     Unknown(Vec<String>),
     /// Mass per volume of soil.
     PerVolume,
+    /// An amount of a substance whose ion carries more than one charge: the unit does not say which of the two is counted.
+    ChargeOrAmount,
     /// Bushels of a crop whose weight is not known; the crops that are.
     Bushels(Vec<String>),
 }
@@ -178,6 +183,9 @@ impl Catalogue {
         }
         if set.per_volume.contains(&plain) {
             return Err(UnitRefusal::PerVolume);
+        }
+        if entry.charge.is_some() && plain == "mmol/kg" {
+            return Err(UnitRefusal::ChargeOrAmount);
         }
         if let (Some(ppm), Some(charge)) =
             (entry.ppm_per_milliequivalent, self.unit_set.get("charge"))

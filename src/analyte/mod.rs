@@ -22,4 +22,4 @@ pub use layer::LayerKey;
 pub use method::Method;
 pub use name::{Analyte, UnknownAnalyte};
 pub use naming::{Meaning, NamedResult, folded_name, meaning_of, plain_name};
-pub use units_cell::{UnitsCell, units_cell};
+pub use units_cell::{UnitsCell, oxide_cell, units_cell};

@@ -35,6 +35,18 @@ pub fn units_cell(analyte: &Analyte, text: &str) -> Option<UnitsCell> {
     Some(cell)
 }
 
+/// The unit and the method in the name of a column of an oxide; words that say something else are passed over.
+#[must_use]
+pub fn oxide_cell(analyte: &Analyte, name: &str) -> UnitsCell {
+    let words = words_of(&folded_name(name));
+    let mut cell = UnitsCell::default();
+    let mut at = 0;
+    while let Some(rest) = words.get(at..).filter(|rest| !rest.is_empty()) {
+        at += take_word(analyte, rest, &mut cell).unwrap_or(1);
+    }
+    cell
+}
+
 /// Takes the next method, unit or filler word; gives how many words that were.
 fn take_word(analyte: &Analyte, rest: &[String], cell: &mut UnitsCell) -> Option<usize> {
     let (length, found) = longest_phrase(rest).unzip();
@@ -91,5 +103,8 @@ mod tests {
         assert_eq!(read(Analyte::Potassium, "ppm SMP"), None);
         assert_eq!(read(Analyte::Phosphorus, "Olsen Bray"), None);
         assert_eq!(read(Analyte::Potassium, "bananas"), None);
+        let oxide = oxide_cell(&Analyte::Potassium, "K2O (CAL) mg/100 g");
+        assert_eq!(oxide.unit.as_deref(), Some("mg/100g"));
+        assert_eq!(oxide.method, Some(Method::new("cal")));
     }
 }

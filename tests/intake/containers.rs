@@ -387,3 +387,25 @@ fn seeds_for_the_fuzz_targets() {
         std::fs::write(folder.join(target).join("first"), bytes).unwrap();
     }
 }
+
+#[test]
+fn ions_of_two_charges_in_millimoles_are_asked_about_and_the_rest_is_turned_into_milligrams() {
+    // 1 mmol of magnesium is 24.305 mg and carries 2 mmol of charge (IUPAC atomic weights 2021).
+    let table = |head: &str| format!("lon,lat,{head}\n-97.125,41.205,10\n-97.126,41.206,20\n");
+    let refused = read(table("Mg mmol/kg").as_bytes(), &settings("lab.csv")).unwrap_err();
+    assert!(
+        refused.contains("mmol(+)/kg") && refused.contains("two charges"),
+        "{refused}"
+    );
+    for (head, wanted) in [
+        ("Mg mmol(+)/kg", 121.525),
+        ("Mg cmol(+)/kg", 1215.25),
+        ("K mmol/kg", 390.983),
+        ("K mg/100 g", 100.0),
+        ("Ca meq/100 g", 2003.9),
+    ] {
+        let (table, _) = read(table(head).as_bytes(), &settings("lab.csv")).unwrap();
+        let found = table.layers[0].values[0];
+        assert!((found / wanted - 1.0).abs() < 1e-9, "{head}: {found}");
+    }
+}

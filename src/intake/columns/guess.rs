@@ -8,7 +8,7 @@ use crate::remark::Remark;
 
 use crate::intake::columns::header::Header;
 use crate::intake::columns::result::{
-    ResultColumn, covariate_name, named_key, oxide_word, plan_line,
+    ResultColumn, covariate_name, named_key, oxide_entry, plan_line,
 };
 use crate::intake::columns::result_unit::{IN_THE_PLAN, ResultUnit, resolve_unit};
 use crate::intake::columns::roles;
@@ -71,8 +71,8 @@ pub(in crate::intake) fn guess_the_rest(
                 )
                 .at(context.column(&name))
                 .help(format!(
-                    "if it is a result, say \"{name}\" = {{ is = \"{analyte}\", unit = \"ppm {}\" }}; else ignore = [\"{name}\"]",
-                    oxide_word(&analyte)
+                    "if it is a result, say \"{name}\" = {}; else ignore = [\"{name}\"]",
+                    oxide_entry(&analyte, &name, header.unit(index))
                 )),
             ),
             Meaning::Recommendation => recommendations.push(index),

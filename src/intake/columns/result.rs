@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use crate::analyte::{Analyte, DepthRange, LayerKey, Method, plain_name};
+use crate::analyte::{Analyte, DepthRange, LayerKey, Method, oxide_cell, plain_name};
 
 use crate::intake::columns::result_unit::ResultUnit;
 
@@ -77,6 +77,21 @@ pub(in crate::intake) fn oxide_word(analyte: &Analyte) -> &'static str {
         Analyte::Calcium => "CaO",
         _ => "MgO",
     }
+}
+
+/// What a plan says behind the name of a column of an oxide that is a result after all: with the unit and the method that its name says.
+pub(in crate::intake) fn oxide_entry(analyte: &Analyte, name: &str, below: Option<&str>) -> String {
+    let said = oxide_cell(analyte, name);
+    let unit = said.unit.or_else(|| below.map(str::to_owned));
+    let unit = format!(
+        "{} {}",
+        unit.as_deref().unwrap_or("ppm"),
+        oxide_word(analyte)
+    );
+    plan_entry(
+        &LayerKey::new(analyte.clone(), said.method, None),
+        Some(&unit),
+    )
 }
 
 /// A covariate's name made of a column's name.

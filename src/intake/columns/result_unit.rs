@@ -51,6 +51,8 @@ pub(in crate::intake) type Sayings<'a> = [(Option<&'a str>, &'static str); 3];
 
 /// The plan as the one who says a unit.
 pub(in crate::intake) const IN_THE_PLAN: &str = "in the plan";
+/// Why a unit per area cannot be turned into one per mass.
+pub(in crate::intake) const NO_DEPTH: &str = "the sampling depth is not known";
 const OR_SURE: &str =
     ", or add sure = true to the column's line in the plan where the plan is right";
 
@@ -158,6 +160,10 @@ pub(in crate::intake) fn refused_unit(
             "ask the lab for results by mass (mg/kg), or leave the column out with ignore"
                 .to_owned(),
         ),
+        UnitRefusal::ChargeOrAmount => not(
+            "its ion carries two charges, and the unit does not say whether ions or charges are counted",
+            "where the laboratory counts charges, say unit = \"mmol(+)/kg\" in the plan; else ask for mg/kg".to_owned(),
+        ),
         UnitRefusal::Bushels(crops) => not(
             "the weight of a bushel depends on the crop",
             format!(
@@ -219,7 +225,7 @@ pub(in crate::intake) fn check_per_area(
             analyte: analyte.label(),
             unit: text,
             canonical: unit.canonical.to_string(),
-            why: "the sampling depth is not known".to_owned(),
+            why: NO_DEPTH.to_owned(),
             help: "add depth = \"0-6 in\" (or the depth that was sampled) to this [[points]] table"
                 .to_owned(),
         });

@@ -2,7 +2,7 @@
 
 use crate::analyte::{Catalogue, LayerKey, Meaning, meaning_of};
 use crate::intake::columns::cone_roles::ConeForm;
-use crate::intake::columns::result::{covariate_name, oxide_word};
+use crate::intake::columns::result::{covariate_name, oxide_entry};
 use crate::intake::columns::table_roles::TableRoles;
 use crate::intake::columns::{ResultColumn, plan_entry};
 use crate::intake::error::{IntakeError, clipped};
@@ -109,10 +109,7 @@ fn best_guess(sketch: &Sketch, at: usize) -> (String, &'static str) {
     let covariate = || format!("{{ is = \"covariate:{}\" }}", covariate_name(name));
     match meaning_of(name) {
         Meaning::Oxide(analyte) => (
-            format!(
-                "{{ is = \"{analyte}\", unit = \"ppm {}\" }}",
-                oxide_word(&analyte)
-            ),
+            oxide_entry(&analyte, name, sketch.header.unit(at)),
             "an oxide, neither the element nor safely a soil test",
         ),
         Meaning::Recommendation => (covariate(), "a recommendation"),

@@ -6,6 +6,7 @@ use crate::analyte::plain_name;
 use crate::files::Files;
 use crate::intake::columns::Header;
 use crate::intake::columns::depth_mark::depth_mark;
+use crate::intake::columns::result_unit::NO_DEPTH;
 use crate::intake::columns::roles;
 use crate::intake::columns::table_roles::table_roles;
 use crate::intake::context::{Context, ReadingRules};
@@ -61,7 +62,7 @@ fn is_answered(error: &IntakeError) -> bool {
     matches!(
         error,
         IntakeError::Depth { .. } | IntakeError::Cone { .. } | IntakeError::CoordinateSystem { .. }
-    )
+    ) || matches!(error, IntakeError::NotConvertible { why, .. } if why == NO_DEPTH)
 }
 
 fn kind_line(kind: PointKind) -> DraftLine {
