@@ -16,3 +16,4 @@ mod made_surveys;
 
 mod diagnosis;
 mod rates;
+mod rates_and_soil;

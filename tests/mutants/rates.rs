@@ -1,4 +1,4 @@
-//! Lives in tests/mutants/rates.rs (add `mod rates;` to tests/mutants/main.rs): rates that mutants of src/rates could change unseen; see
+//! Rates that mutants of src/rates could change unseen; see
 //! docs/mutation-testing.md. Numbers by hand from the rulebook's own figures; a layer of 6 in weighs 1.8 million lb/ac.
 
 use lowstave::analyte::Analyte::*;
