@@ -140,7 +140,7 @@ def main() -> None:
     timed([arguments.lowstave, "plan", "plan.toml", "--out", "out", "--quiet", "--force"], work)
     print(f"{make_harvest(work):,} records")
     contenders = {
-        "lowstave": [arguments.lowstave, "verdict", "out", "--results", "harvest.csv", "--out", "verdict", "--quiet"],
+        "lowstave": [arguments.lowstave, "verdict", "out", "--results", "harvest.csv", "--out", "verdict", "--quiet", "--force"],
         "pipeline": [sys.executable, str(HERE / "pipeline.py"), "out/run.json", "harvest.csv"],
     }
     walls: dict[str, list[float]] = {name: [] for name in contenders}
