@@ -573,6 +573,17 @@ fn cone_keys_on_a_file_of_cores_are_refused() {
 }
 
 #[test]
+fn a_unit_or_a_method_of_a_file_that_no_result_can_have_is_refused() {
+    let told = problems(&with("", "unit = \"psi\"\nmethod = \"brai-1\"\n"));
+    assert!(
+        told.contains("row 10, key points[1].unit")
+            && told.contains("row 11, key points[1].method"),
+        "{told}"
+    );
+    assert!(told.contains("did you mean \"bray-1\"?"), "{told}");
+}
+
+#[test]
 fn a_column_has_one_role() {
     let cores = "x = \"lon\"\nid = \"core\"\nignore = [\"core\", \"pH\"]\n[points.columns]\n\"pH\" = { is = \"ph\" }\n\"PH \" = { is = \"ph\", method = \"water\" }\n\"pHw\" = { is = \"ph\", method = \"Water\" }\n\"K\" = { method = \"mehlich-3\" }\n";
     assert_snapshot!(problems(&with("", cores)), @r#"

@@ -24,7 +24,7 @@ struct ShapeColumn {
 
 /// The shapes of a file.
 pub(super) fn from_bytes(bytes: &[u8], place: &Place) -> Result<Shapes, IntakeError> {
-    // The library's own checks end in a panic on some damaged files (seen under the fuzzer); a damaged file is the user's to mend.
+    // A check inside the library that ends in a panic becomes an error here: a damaged file is the user's to mend.
     std::panic::catch_unwind(|| read(bytes, place))
         .unwrap_or_else(|_| Err(malformed(place, "its pages contradict its metadata")))
 }

@@ -1,12 +1,13 @@
 //! How a file of points is written, as the user says it.
 
-use crate::analyte::Method;
+use crate::analyte::{Analyte, Catalogue, Method};
 use crate::plan::error::Hint;
 use crate::plan::error::PlanError;
 use crate::plan::file_form::{FileForm, NumberForm};
 use crate::plan::points_table::{NumbersTable, PointsTable};
+use crate::plan::reading::Typed;
 use crate::plan::settings::PointKind;
-use crate::text::shorten;
+use crate::text::{nearest, shorten};
 
 use super::plain;
 use super::words::Resolver;
@@ -29,9 +30,59 @@ pub(super) fn file_form(table: &PointsTable, kind: PointKind, resolver: &Resolve
         numbers: number_form(&table.numbers, resolver),
         skip_rows,
         sheet: plain(&table.sheet).or_else(|| plain(&table.layer)),
-        unit: plain(&table.unit).filter(|_| kind != PointKind::Cone),
-        method: plain(&table.method).map(|method| Method::new(&method)),
+        unit: (kind != PointKind::Cone)
+            .then(|| file_unit(&table.unit, resolver))
+            .flatten(),
+        method: file_method(&table.method, resolver),
     }
+}
+
+/// A unit for all results of a file that say none; one in which no result of a laboratory stands would be left aside without a word.
+fn file_unit(typed: &Typed<String>, resolver: &Resolver<'_>) -> Option<String> {
+    let written = typed.given()?;
+    let catalogue = Catalogue::built_in();
+    let kinds = [
+        Analyte::Potassium,
+        Analyte::OrganicMatter,
+        Analyte::CationExchangeCapacity,
+        Analyte::ElectricalConductivity,
+    ];
+    let is_known = kinds
+        .iter()
+        .any(|analyte| catalogue.conversion(analyte, &written.value, "").is_ok());
+    if !is_known {
+        resolver.note(PlanError::NotAllowed {
+            place: written.place.clone(),
+            found: shorten(&written.value),
+            what: "a unit of a laboratory's results",
+            hint: Hint::from(None),
+            allowed: "ppm, mg/kg, mg/100g, lb/ac, kg/ha, %, meq/100g and the like; of a cone, with kind = \"cone\"".to_owned(),
+        });
+    }
+    is_known.then(|| written.value.clone())
+}
+
+/// A method for all results of a file that say none and know it.
+fn file_method(typed: &Typed<String>, resolver: &Resolver<'_>) -> Option<Method> {
+    let written = typed.given()?;
+    let method = Method::new(&written.value);
+    let mut names: Vec<&str> = Catalogue::built_in()
+        .entries()
+        .flat_map(|(_, entry)| entry.method_names())
+        .collect();
+    names.sort_unstable();
+    names.dedup();
+    if names.contains(&method.name()) {
+        return Some(method);
+    }
+    resolver.note(PlanError::NotAllowed {
+        place: written.place.clone(),
+        found: shorten(&written.value),
+        what: "a method of any analyte",
+        hint: Hint::from(nearest(&written.value, names.iter().copied())),
+        allowed: names.join(", "),
+    });
+    None
 }
 
 pub(super) fn number_form(table: &NumbersTable, resolver: &Resolver<'_>) -> NumberForm {
