@@ -158,6 +158,7 @@ impl Harvest {
             product,
             &planned,
             facts.units,
+            &mut self.remarks,
         )?)
     }
 

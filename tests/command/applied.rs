@@ -94,6 +94,17 @@ fn a_log_that_agrees_with_the_plan_says_so_and_leaves_nothing_out() {
         of.unwrap()[1].as_u64().unwrap()
     };
     assert_eq!(off(&verdict), 0);
+    // A unit that nobody says is taken from the plan, and that is said.
+    let path = season.path().join("log.csv");
+    let text = fs::read_to_string(&path).unwrap();
+    fs::write(&path, text.replacen("Rate (gal/ac)", "Rate", 1)).unwrap();
+    let ran = judged(season.path(), "product = \"starter\"\n");
+    assert!(
+        ran.stderr
+            .contains("the unit of the applied rate is not said; gal/ac is taken"),
+        "{}",
+        ran.stderr
+    );
     // A log that is 10 % off is no other rate.
     log(season.path(), |rate, _| 1.1 * rate);
     judged(season.path(), "product = \"starter\"\n");

@@ -3,6 +3,7 @@
 use crate::intake::{YieldColumn, YieldFile};
 use crate::plan::YieldRole;
 use crate::provenance::Place;
+use crate::remark::Remark;
 use crate::trial::error::TrialError;
 use crate::trial::frame::Frame;
 use crate::trial::strip_plan::PlannedRate;
@@ -20,7 +21,7 @@ pub struct AppliedLog {
 /// The records of a file whose places stand on the field's plane already (`east` and `north`, metres).
 ///
 /// `planned` are the rates of the run's strips: they say whether the product is metered by mass or by volume. A column without a unit is
-/// taken to be in the unit that the run prints.
+/// taken to be in the unit that the run prints, and that is said.
 ///
 /// # Errors
 /// A product that no strip leaves out or tries; no column of a rate; a unit that is not one of rates.
@@ -31,6 +32,7 @@ pub fn applied_log(
     product: &str,
     planned: &[&PlannedRate],
     units: UnitSystem,
+    remarks: &mut Vec<Remark>,
 ) -> Result<AppliedLog, TrialError> {
     let place = || Place::file(file.table.file.clone());
     let Some(known) = planned.iter().find(|rate| rate.product == product) else {
@@ -56,6 +58,7 @@ pub fn applied_log(
             Metering::Liquid => VolumePerArea::unit_names(),
         },
     })?;
+    remarks.extend(unit_assumed(column, known.form, units, place()));
     let places = east.iter().zip(north).map(|(x, y)| (*x, *y));
     let records = places
         .zip(&column.values)
@@ -65,6 +68,26 @@ pub fn applied_log(
     Ok(AppliedLog {
         product: product.to_owned(),
         records,
+    })
+}
+
+/// What a column without a unit was taken to be in.
+fn unit_assumed(
+    column: &YieldColumn,
+    form: Metering,
+    units: UnitSystem,
+    place: Place,
+) -> Option<Remark> {
+    let unit = form.rate_unit(units).1;
+    column.unit.is_none().then(|| {
+        let what = format!("the unit of the applied rate is not said; {unit} is taken");
+        let help = format!(
+            "write \"{}\" = {{ is = \"applied_rate\", unit = \"{unit}\" }} under [results.columns]",
+            column.name
+        );
+        Remark::warning("rate-unit-assumed", what)
+            .at(place.in_column(column.name.as_str()))
+            .help(help)
     })
 }
 
