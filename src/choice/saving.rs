@@ -51,6 +51,12 @@ impl Saving {
         }
     }
 
+    /// Whether the interval lies above nothing.
+    #[must_use]
+    pub fn is_shown(&self) -> bool {
+        self.interval.0 > MoneyPerArea::ZERO
+    }
+
     /// Standard errors that a difference must exceed before it counts.
     #[must_use]
     pub fn errors_that_count(cores: usize) -> f64 {
@@ -72,14 +78,15 @@ impl Saving {
     /// The same without its unit: "11 (4 to 18)".
     #[must_use]
     pub fn figures(&self, units: UnitSystem) -> String {
+        format!("{} ({})", self.mean_figure(units), self.ends(units))
+    }
+
+    /// The ends of the interval: "4 to 18".
+    #[must_use]
+    pub fn ends(&self, units: UnitSystem) -> String {
         let number = |money: MoneyPerArea| significant(rounded(money.number_in(units)), 2);
         let (low, high) = self.interval;
-        format!(
-            "{} ({} to {})",
-            number(self.mean),
-            number(low),
-            number(high)
-        )
+        format!("{} to {}", number(low), number(high))
     }
 }
 

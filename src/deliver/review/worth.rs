@@ -46,7 +46,7 @@ impl WorthFacts {
 /// What varying each product's rate saves, in one sentence; what goes out at one rate, and what was not priced, share others.
 pub(super) fn products(overview: &Overview<'_>) -> Vec<String> {
     let (units, worth) = (overview.units, overview.stages.worth);
-    let mut saved = Vec::new();
+    let (mut saved, mut not_shown) = (Vec::new(), Vec::new());
     let mut others = [
         ("Not priced (set by plan or budget)", Vec::new()),
         ("Varied, not priced", Vec::new()),
@@ -66,7 +66,13 @@ pub(super) fn products(overview: &Overview<'_>) -> Vec<String> {
             Some(saving) if worth.is_clustered => {
                 saved.push(format!("{} {}", name.words(), saving.mean_figure(units)));
             }
-            Some(saving) => saved.push(format!("{} {}", name.words(), saving.figures(units))),
+            Some(saving) => {
+                if saving.is_shown() {
+                    saved.push(format!("{} {}", name.words(), saving.figures(units)));
+                } else {
+                    not_shown.push(format!("{} {}", name.words(), saving.ends(units)));
+                }
+            }
             None => others[if own.is_varied { 1 } else { 2 }]
                 .1
                 .push(name.words()),
@@ -78,15 +84,27 @@ pub(super) fn products(overview: &Overview<'_>) -> Vec<String> {
     } else {
         "90 % interval"
     };
-    let saved = (!saved.is_empty()).then(|| {
-        let all = saved.join(", ");
-        format!("Varying saves, against the mean rate, {unit} ({sure}): {all}")
-    });
+    let saved = said(&saved, &not_shown, &format!("{unit} ({sure})"));
     let others = others.into_iter().filter(|(_, names)| !names.is_empty());
     saved
         .into_iter()
         .chain(others.map(|(what, names)| format!("{what}: {}", names.join(", "))))
         .collect()
+}
+
+/// What varying is shown to save, and where it is not shown: an interval that holds 0 is no saving.
+fn said(saved: &[String], not_shown: &[String], unit: &str) -> Option<String> {
+    let (shown, open) = (saved.join(", "), not_shown.join(", "));
+    match (saved.is_empty(), not_shown.is_empty()) {
+        (true, true) => None,
+        (true, false) => Some(format!("Varying is not shown to save, {unit}: {open}")),
+        (false, true) => Some(format!(
+            "Varying saves, against the mean rate, {unit}: {shown}"
+        )),
+        (false, false) => Some(format!(
+            "Varying saves, against the mean rate, {unit}: {shown}; not shown: {open}"
+        )),
+    }
 }
 
 /// Whether the plan sets a product's rate somewhere or the budget leaves it out: then what goes out is not what was tested.
