@@ -64,9 +64,7 @@ impl MeanError {
     /// few pieces of ground that are not alike, so it is made larger as Student's t distribution asks for; their number is the
     /// variance of a place over that of the mean of all (own).
     pub(super) fn of(&self, grid: &Grid, cells: &[usize]) -> Option<f64> {
-        let wanted = cells.len().min(CELLS);
-        let points: Vec<(f64, f64)> = (0..wanted)
-            .map(|i| cells[(2 * i + 1) * cells.len() / (2 * wanted)])
+        let points: Vec<(f64, f64)> = spread_out(cells)
             .filter_map(|slot| Some(grid.centre(*grid.cells.get(slot)?)))
             .collect();
         if points.is_empty() || self.places.len() < 3 {
@@ -166,6 +164,19 @@ impl MeanError {
             }
         }
     }
+}
+
+/// Up to [`CELLS`] cells that stand for all: one from each of as many stretches of their order, at a part of the stretch that differs
+/// from one to the next. Cells are in the order of rows: one part for all could fall into few columns.
+fn spread_out(cells: &[usize]) -> impl Iterator<Item = usize> {
+    /// Parts of the golden section lie far apart from each other, however many there are.
+    const GOLDEN: f64 = 0.618_033_988_749_894_9;
+    let wanted = cells.len().min(CELLS);
+    (0..wanted).map(move |i| {
+        let part = (i as f64 * GOLDEN).fract();
+        let at = (i as f64 + part) * cells.len() as f64 / wanted as f64;
+        cells[(at as usize).min(cells.len() - 1)]
+    })
 }
 
 /// The nearest places by rising distance, and those that tie with the last.

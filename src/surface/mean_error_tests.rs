@@ -51,6 +51,19 @@ fn the_error_of_a_mean_is_that_of_an_independent_script() {
     }
 }
 
+/// A grid of 60 columns: the middles of 24 stretches of its 3,600 cells fall into two columns alone.
+#[test]
+fn the_cells_that_stand_for_a_zone_lie_in_many_columns() {
+    for len in [1_800, 3_600, 24, 7, 1] {
+        let cells: Vec<usize> = (0..len).collect();
+        let mut columns: Vec<usize> = spread_out(&cells).map(|cell| cell % 60).collect();
+        assert_eq!(columns.len(), len.min(CELLS));
+        columns.sort_unstable();
+        columns.dedup();
+        assert!(columns.len() >= len.min(16), "{len}: {columns:?}");
+    }
+}
+
 #[test]
 fn the_nearest_come_with_those_that_tie() {
     let places = [(1.0, 0.0), (0.0, 1.0), (5.0, 0.0), (-1.0, 0.0)];
