@@ -4,7 +4,7 @@
 use lowstave::analyte::Analyte::*;
 use lowstave::plan::{Override, Shed, Stock, YieldGoal};
 use lowstave::provenance::Place;
-use lowstave::rates::{Prescription, Rate, RatesError, ZoneRates, prescribe};
+use lowstave::rates::{Prescription, Rate, RatesError, ZoneRates};
 use lowstave::rulebook::Rulebook;
 use lowstave::units::{MassPerArea, ProductRate, UnitSystem, Volume, VolumePerArea};
 
@@ -646,15 +646,8 @@ fn what_is_left_after_harvests_is_what_they_take() {
 fn refused(made: &Made, zones: &Made) -> Vec<RatesError> {
     let rulebook = Rulebook::built_in();
     let diagnosis = zones.diagnosis(&rulebook);
-    prescribe(
-        &made.settings,
-        &made.field,
-        &made.surfaces,
-        &made.zones,
-        &diagnosis,
-        &rulebook,
-    )
-    .expect_err("a fault")
+    made.prescribed_with(&diagnosis, &rulebook)
+        .expect_err("a fault")
 }
 
 #[test]

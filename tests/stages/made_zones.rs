@@ -8,7 +8,7 @@ use lowstave::diagnosis::{Diagnosis, ZoneDiagnosis, diagnose};
 use lowstave::field::{Field, FieldLayer, Grid, Places, WorkingCrs};
 use lowstave::intake::ConeProfiles;
 use lowstave::plan::{PointKind, Settings};
-use lowstave::rates::{Prescription, Rate, ZoneRates, prescribe};
+use lowstave::rates::{Prescription, Rate, RatesError, ZoneRates, prescribe};
 use lowstave::rulebook::Rulebook;
 use lowstave::surface::{Flat, Map, Surface, Surfaces};
 use lowstave::units::{KILOPASCALS_PER_PSI, Length, Quantity, UnitSystem};
@@ -300,16 +300,24 @@ impl Made {
     }
 
     pub fn prescribed_by(&self, rulebook: &Rulebook) -> Prescription {
-        let diagnosis = self.diagnosis(rulebook);
+        self.prescribed_with(&self.diagnosis(rulebook), rulebook)
+            .expect("a prescription")
+    }
+
+    /// The prescription for a diagnosis, which need not be of these zones.
+    pub fn prescribed_with(
+        &self,
+        diagnosis: &Diagnosis,
+        rulebook: &Rulebook,
+    ) -> Result<Prescription, Vec<RatesError>> {
         prescribe(
             &self.settings,
             &self.field,
             &self.surfaces,
             &self.zones,
-            &diagnosis,
+            diagnosis,
             rulebook,
         )
-        .expect("a prescription")
     }
 
     pub fn prescribed(&self) -> Prescription {

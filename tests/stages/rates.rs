@@ -3,7 +3,7 @@
 use lowstave::analyte::Analyte::*;
 use lowstave::plan::{Override, Price};
 use lowstave::provenance::Place;
-use lowstave::rates::{Prescription, RatesError, ZoneRates, prescribe};
+use lowstave::rates::{Prescription, RatesError, ZoneRates};
 use lowstave::remark::Level;
 use lowstave::rulebook::Rulebook;
 use lowstave::units::ProductRate;
@@ -30,15 +30,8 @@ fn note<'a>(zone: &'a ZoneRates, product: &str) -> &'a str {
 fn errors(made: &Made) -> Vec<RatesError> {
     let rulebook = Rulebook::built_in();
     let diagnosis = made.diagnosis(&rulebook);
-    prescribe(
-        &made.settings,
-        &made.field,
-        &made.surfaces,
-        &made.zones,
-        &diagnosis,
-        &rulebook,
-    )
-    .expect_err("a fault")
+    made.prescribed_with(&diagnosis, &rulebook)
+        .expect_err("a fault")
 }
 
 fn said(zone: u32, product: &str, rate: ProductRate, force: bool) -> Override {
