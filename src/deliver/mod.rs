@@ -54,8 +54,8 @@ pub use run_record::{RECORD_FORM, WrittenFile};
 pub use stage_values::StageValues;
 pub use staging::{WriteOptions, write, write_file, write_set, write_with};
 pub use verdict::{
-    EarlierGain, EarlierSet, EarlierVerdict, PooledTreatment, PooledTrial, ReadColumn,
-    VerdictInput, pooled_files, pooled_lines, verdict_files, verdict_lines,
+    EarlierGain, EarlierInput, EarlierSet, EarlierVerdict, PooledTreatment, PooledTrial,
+    ReadColumn, VerdictInput, pooled_files, pooled_lines, verdict_files, verdict_lines,
 };
 
 use format_input::FormatInput;

@@ -1,6 +1,6 @@
 //! Several harvests together: what a treatment brought over seasons and fields.
 
-use crate::deliver::{EarlierGain, EarlierVerdict, PooledTreatment, PooledTrial};
+use crate::deliver::{EarlierGain, EarlierInput, EarlierVerdict, PooledTreatment, PooledTrial};
 use crate::error::Failure;
 use crate::provenance::Place;
 use crate::trial::TrialError;
@@ -53,6 +53,17 @@ fn refuse_repeats(verdicts: &[EarlierVerdict]) -> Result<(), Failure> {
                 earlier: earlier.folder.clone(),
                 field: verdict.field.clone(),
                 season: verdict.season,
+            }
+            .into());
+        }
+        let is_known = |file: &&EarlierInput| {
+            let earlier = verdicts[..at].iter().flat_map(|verdict| &verdict.inputs);
+            earlier.into_iter().any(|known| known.sha256 == file.sha256)
+        };
+        if verdict.inputs.iter().any(|file| is_known(&file)) {
+            return Err(TrialError::NotOnTheStrips {
+                place: Place::file(verdict.folder.clone()),
+                what: "it was judged by a file that another of these folders was judged by, byte for byte; one harvest counts once".to_owned(),
             }
             .into());
         }
@@ -114,7 +125,10 @@ fn pooled_treatment(name: &str, verdicts: &[EarlierVerdict]) -> Result<PooledTre
         return Ok(PooledTreatment::default());
     };
     let differs = sets.iter().find(|(verdict, set)| {
-        verdict.crop != first.crop || set.unit != model.unit || set.products != model.products
+        verdict.crop != first.crop
+            || set.unit != model.unit
+            || set.products != model.products
+            || set.gets_more != model.gets_more
     });
     if let Some((other, _)) = differs {
         return Err(TrialError::NotPoolable {

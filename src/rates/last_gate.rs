@@ -3,7 +3,7 @@
 //! A rate past a cap is cut to the step below it, a rate under a floor is not applied, and both are said; a consultant who writes
 //! `force = true` passes, with a warning. Notes, extremes, totals, costs, cautions and files are made from what comes out here.
 
-use super::caps::{self, Cap, Floor};
+use super::caps::{self, Cap, CapKind, Floor};
 use super::material::Material;
 use super::overrides::Word;
 use super::pending_rate::PendingRate;
@@ -97,12 +97,16 @@ fn settle(
         return None;
     }
     if let Some(cap) = cap.filter(|cap| rate.amount > cap.most * (1.0 + HAIR)) {
+        if let Some(word) = word.filter(|word| word.said.force) {
+            return Some(forced_over(case, rate, &caps, word));
+        }
+        let asked = case.show(rate.amount, rate.metering);
         let cut = over(case, rate, cap, word);
         // What the cap leaves may be less than can be metered or spread.
         let left = highest.filter(|floor| {
             !is_forced && rate.amount > 0.0 && rate.amount < floor.least * (1.0 - HAIR)
         });
-        return Some(left.map_or(cut, |floor| self::under(case, rate, floor, word)));
+        return Some(left.map_or(cut, |floor| between(case, rate, (&asked, cap, floor), word)));
     }
     let under = highest.filter(|floor| rate.amount < floor.least * (1.0 - HAIR));
     under.map(|floor| self::under(case, rate, floor, word))
@@ -118,32 +122,76 @@ fn whole_steps(rate: f64, step: f64) -> f64 {
     }
 }
 
-/// A rate over a cap: cut, or let through with a warning where the consultant forces it.
+/// A rate that the consultant forces past caps: let through with a warning that names each of them, the seed's first.
+fn forced_over(
+    case: ZoneContext<'_>,
+    rate: &mut PendingRate,
+    caps: &[Cap],
+    word: &Word<'_>,
+) -> Remark {
+    let mut passed: Vec<&Cap> = caps
+        .iter()
+        .filter(|cap| rate.amount > cap.most * (1.0 + HAIR))
+        .collect();
+    passed.sort_by(|a, b| {
+        let is_of_seed = |cap: &Cap| cap.kind == CapKind::SeedSalt;
+        is_of_seed(b)
+            .cmp(&is_of_seed(a))
+            .then(a.most.total_cmp(&b.most))
+    });
+    let past: Vec<String> = passed
+        .iter()
+        .map(|cap| format!("{}: {}", case.show(cap.most, rate.metering), cap.why))
+        .collect();
+    rate.steps
+        .extend(past.iter().map(|past| format!("forced past {past}")));
+    let asked = case.show(rate.amount, rate.metering);
+    let past = past.join("; and past ");
+    rate.note = Some(format!("forced to {asked}, past the safe {past}"));
+    let (product, zone) = (rate.product.words(), case.diagnosis.number);
+    let what = format!("{product} in zone {zone} is forced to {asked}, past the safe {past}");
+    word.remark("override-forced", what)
+        .help("take force = true out to stay inside the cap")
+}
+
+/// A rate that a cap cuts below the least that can be metered or spread: none goes out, and no other rate would.
+fn between(
+    case: ZoneContext<'_>,
+    rate: &mut PendingRate,
+    (asked, cap, floor): (&str, &Cap, &Floor),
+    word: Option<&Word<'_>>,
+) -> Remark {
+    let why = format!(
+        "{} is not applied: at most {} is safe ({}), in whole steps of the controller that leaves {}, and {}",
+        who(word, asked),
+        case.show(cap.most, rate.metering),
+        cap.why,
+        case.show(rate.amount, rate.metering),
+        floor.why
+    );
+    let what = format!(
+        "{} in zone {}: {why}",
+        rate.product.words(),
+        case.diagnosis.number
+    );
+    rate.hold_back(why);
+    match word {
+        Some(word) => word
+            .remark("override-cut", what)
+            .help("no rate fits between the two: change the controller's step, or write force = true if you answer for it"),
+        None => Remark::warning("rate-cut", what),
+    }
+}
+
+/// A rate over a cap: cut.
 fn over(
     case: ZoneContext<'_>,
     rate: &mut PendingRate,
     cap: &Cap,
     word: Option<&Word<'_>>,
 ) -> Remark {
-    let (asked, most) = (
-        case.show(rate.amount, rate.metering),
-        case.show(cap.most, rate.metering),
-    );
+    let asked = case.show(rate.amount, rate.metering);
     let (product, zone) = (rate.product.words(), case.diagnosis.number);
-    if let Some(word) = word.filter(|word| word.said.force) {
-        rate.steps.push(format!("forced past {most}: {}", cap.why));
-        rate.note = Some(format!(
-            "forced to {asked}, past the safe {most}: {}",
-            cap.why
-        ));
-        let what = format!(
-            "{product} in zone {zone} is forced to {asked}, past the safe {most}: {}",
-            cap.why
-        );
-        return word
-            .remark("override-forced", what)
-            .help("take force = true out to stay inside the cap");
-    }
     let step = case.field.steps.of_metering(rate.metering);
     let wanted = rate.amount;
     rate.amount = down_to_step(cap.most, step);

@@ -290,7 +290,7 @@ pub(super) fn do_first(
 ) -> String {
     let mut fixes = ordered.iter().map(|candidate| &candidate.fix);
     let Some(first) = fixes.find(|fix| !fix.left_out) else {
-        return "Nothing needs to be done first".to_owned();
+        return held_back(pending).unwrap_or_else(|| "Nothing needs to be done first".to_owned());
     };
     let rate = first
         .product
@@ -300,6 +300,17 @@ pub(super) fn do_first(
         Some(rate) => format!("{}, {}", first.what, case.show(rate.amount, rate.metering)),
         None => first.what.clone(),
     }
+}
+
+/// What is needed where none of it goes out, with the reason: a step, a cap or an override that leaves nothing is no clean bill.
+fn held_back(pending: &[PendingRate]) -> Option<String> {
+    let is_held = |rate: &&PendingRate| rate.needed > 0.0 && rate.amount <= 0.0;
+    let rate = pending.iter().find(is_held)?;
+    let needed = format!("Needed, but not applied: {}", rate.product.words());
+    Some(match &rate.note {
+        Some(note) => format!("{needed} ({note})"),
+        None => needed,
+    })
 }
 
 /// Severity relieved per hundred dollars of cost, effort and waiting, brought to one year, and its arithmetic.
@@ -394,5 +405,27 @@ fn set_prerequisites(rulebook: &Rulebook, candidates: &mut [Candidate]) {
                     .collect()
             })
             .unwrap_or_default();
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{PendingRate, held_back};
+    use crate::rulebook::ProductName;
+    use crate::units::Metering;
+
+    #[test]
+    fn what_is_needed_and_does_not_go_out_is_named_with_its_reason() {
+        let gypsum = PendingRate::nothing(&ProductName::from("gypsum"), Metering::Dry);
+        let mut lime = PendingRate::nothing(&ProductName::from("lime"), Metering::Dry);
+        assert_eq!(held_back(&[gypsum.clone(), lime.clone()]), None);
+        (lime.needed, lime.amount) = (8_000.0, 8_000.0);
+        assert_eq!(held_back(&[gypsum.clone(), lime.clone()]), None);
+        lime.hold_back("less than the step".to_owned());
+        let said = held_back(&[gypsum, lime]);
+        assert_eq!(
+            said.as_deref(),
+            Some("Needed, but not applied: lime (less than the step)")
+        );
     }
 }

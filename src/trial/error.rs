@@ -106,7 +106,7 @@ pub enum TrialError {
     },
     /// Strips of one name that are not the same trial.
     #[error(
-        "{place}: \"{treatment}\" has another crop, other products or another unit of yield than in \"{other}\"; pool trials of one kind, judged with the same units"
+        "{place}: \"{treatment}\" has another crop, other products, strips with more in place of less, or another unit of yield than in \"{other}\"; pool trials of one kind, judged with the same units"
     )]
     NotPoolable {
         /// The folder that differs.

@@ -146,6 +146,32 @@ fn a_strip_that_had_the_product_is_not_counted() {
     assert_eq!(after, before[1..], "the strip is out, the others stand");
 }
 
+/// A log without a record on the strips says nothing of them, however much it says of the rest.
+#[test]
+fn a_log_that_is_blank_on_the_strips_does_not_agree() {
+    let season = season();
+    log(
+        season.path(),
+        |rate, strip| {
+            if strip.is_some() { f64::NAN } else { rate }
+        },
+    );
+    let path = season.path().join("log.csv");
+    let text = fs::read_to_string(&path).unwrap();
+    let kept: Vec<&str> = text.lines().filter(|line| !line.ends_with("NaN")).collect();
+    assert!(kept.len() < text.lines().count());
+    fs::write(&path, kept.join("\n")).unwrap();
+    let ran = judged(season.path(), "product = \"starter\"\n");
+    assert_eq!(ran.code, 1);
+    let words = ran.stderr.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(
+        words.contains(
+            "says nothing of these strips or of a side of them: no starter 1, no starter 2"
+        ) && !words.contains("agrees with the plan"),
+        "{words}"
+    );
+}
+
 #[test]
 fn a_log_that_cannot_be_used_is_refused_in_words() {
     let season = season();

@@ -155,6 +155,56 @@ fn what_cannot_be_pooled_is_refused_in_words() {
     }
 }
 
+/// Gains 8.2, 6.8 and 0.6: z is past the limit of the third look, but with three seasons that differ so much the interval holds 0.
+#[test]
+fn what_is_not_decided_is_not_clear_enough_to_stop() {
+    let folder = folders(&[
+        ("a", verdict("Alder Flat", 2027, 8.2, 0.9)),
+        ("b", verdict("Alder Flat", 2028, 6.8, 0.9)),
+        ("c", verdict("Alder Flat", 2029, 0.6, 0.9)),
+    ]);
+    let ran = folder.run(&["verdict", "a", "b", "c"]);
+    assert!(
+        ran.stdout.contains("not clear after all of them"),
+        "{}",
+        ran.stdout
+    );
+    // Two harvests do not tell how far seasons differ, however sure each is.
+    let ran = folder.run(&["verdict", "a", "b", "--out", "two"]);
+    assert!(ran.stdout.contains("too early to stop"), "{}", ran.stdout);
+}
+
+#[test]
+fn one_harvest_file_and_strips_that_got_more_are_not_pooled() {
+    let with = |key: &str, value: serde_json::Value, season: u16| {
+        let text = verdict("Alder Flat", season, 4.0, 2.0);
+        let mut found: serde_json::Value = serde_json::from_str(&text).unwrap();
+        if key == "gets_more" {
+            found["sets"][0][key] = value;
+        } else {
+            found[key] = value;
+        }
+        serde_json::to_string_pretty(&found).unwrap()
+    };
+    let file = serde_json::json!([{ "path": "harvest.csv", "sha256": "5f", "bytes": 1 }]);
+    let folder = folders(&[
+        ("a", with("inputs", file.clone(), 2027)),
+        ("same", with("inputs", file, 2028)),
+        ("more", with("gets_more", true.into(), 2029)),
+    ]);
+    for (other, words) in [
+        ("same", "byte for byte"),
+        ("more", "strips with more in place of less"),
+    ] {
+        let ran = folder.run(&["verdict", "a", other]);
+        assert!(
+            ran.code == 2 && ran.stderr.contains(words),
+            "{}",
+            ran.stderr
+        );
+    }
+}
+
 #[test]
 fn an_edited_verdict_is_neither_pooled_nor_written_over() {
     let folder = folders(&[

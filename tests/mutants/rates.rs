@@ -705,3 +705,43 @@ fn what_a_shared_cap_takes_whole_is_noted_and_names_no_seasons() {
     assert_eq!(rock.seasons_after, 0);
     assert!(rock.note.is_some());
 }
+
+/// Compost brings phosphorus: past 100 ppm of Mehlich-3, whatever measured it, and past 70 ppm of Olsen none goes out.
+#[test]
+fn no_compost_on_excess_phosphorus_by_any_method() {
+    for (method, adequate, excess) in [
+        ("mehlich-3", 90.0, 150.0),
+        ("mehlich-3-icp", 90.0, 150.0),
+        ("mehlich-3-colour", 90.0, 150.0),
+        ("bray-1", 90.0, 150.0),
+        ("olsen", 60.0, 90.0),
+    ] {
+        let compost = |ppm: f64| {
+            let made = Made::one()
+                .layer(
+                    key(CarbonNitrogenRatio, "water-extract", "0-6 in"),
+                    "ratio",
+                    &[6.0],
+                )
+                .layer(key(Phosphorus, method, "0-6 in"), "ppm", &[ppm]);
+            rate(&first(&made), "compost")
+        };
+        assert!(
+            compost(adequate) > 0.0 && compost(excess) == 0.0,
+            "{method}"
+        );
+    }
+}
+
+/// A word past every cap is named with all of them, the seed's first.
+#[test]
+fn a_forced_starter_names_the_seed_first() {
+    let words = [("starter", gallons("45 gal/ac"), true)];
+    let zone = first(&with_words(Made::one().sound(), &words));
+    let said = note(&zone, "starter");
+    let at = |words: &str| {
+        said.find(words)
+            .unwrap_or_else(|| panic!("{words}: {said}"))
+    };
+    assert!(at("beside the seed") < at("recipe is made for"), "{said}");
+}

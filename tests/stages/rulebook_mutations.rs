@@ -255,6 +255,15 @@ fn fields(zones: usize) -> Vec<Made> {
     ] {
         fields.push(ratio(common(base(crop, units), p, "ammonium-acetate")));
     }
+    // Around the level of Olsen phosphorus from which compost is kept away.
+    fields.push(ratio(layer(
+        base("corn", us),
+        Phosphorus,
+        "olsen",
+        "0-6 in",
+        "ppm",
+        spread(60.0, 80.0, 0.732_050_8),
+    )));
     // Pools of carbon and nitrogen, with a great need, tilled and not.
     fields.push(pools(base("corn", us)));
     fields.push(pools(base("pasture", us)));

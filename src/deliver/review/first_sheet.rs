@@ -3,6 +3,7 @@
 use super::money::{Money, zone_cost};
 use super::treatment::{Treatment, do_first, first_order, treatments};
 use super::{RemarkFacts, check_strips, tests_first, worth};
+use crate::deliver::columns::RateColumn;
 use crate::deliver::mix::sheet::Sheet;
 use crate::deliver::numbers::grouped;
 use crate::deliver::overview::Overview;
@@ -175,31 +176,32 @@ impl ZoneTable {
     fn new(overview: &Overview<'_>, treatments: &[Treatment]) -> Self {
         let system = overview.units;
         let area: Area = overview.zones.iter().map(ZoneView::area).sum();
-        let label = |c: &super::super::columns::RateColumn<'_>| c.product.label.clone();
-        let waits = |c: &&super::super::columns::RateColumn<'_>| {
+        let label = |c: &RateColumn<'_>| c.product.label.clone();
+        let waits = |c: &&RateColumn<'_>| {
             let mut tests = overview.stages.prescription.test_first.iter();
             tests.any(|test| test.product.as_ref() == Some(&c.product.name))
         };
-        let is_unpaid = |c: &&super::super::columns::RateColumn<'_>| {
+        let is_unpaid = |c: &&RateColumn<'_>| {
             let mut fixes = overview.zones.iter().flat_map(|view| &view.rates.fixes);
             fixes.any(|fix| fix.left_out && fix.product.as_ref() == Some(&c.product.name))
         };
         let unused = overview.columns.iter().filter(|c| !c.is_used);
         let (waiting, unused): (Vec<_>, Vec<_>) = unused.partition(waits);
         let (unpaid, unused): (Vec<_>, Vec<_>) = unused.into_iter().partition(is_unpaid);
-        let head = |c: &super::super::columns::RateColumn<'_>| ProductHead {
+        let unused = unused.into_iter().filter(|c| !is_held_back(overview, c));
+        let head = |c: &RateColumn<'_>| ProductHead {
             label: c.product.label.clone(),
             word: c.product.name.words(),
             unit: c.unit,
         };
-        let total = |column: &super::super::columns::RateColumn<'_>| {
+        let total = |column: &RateColumn<'_>| {
             let (number, unit) = column.printed_total(system);
             format!("{} {unit}", crate::deliver::numbers::with_commas(&number))
         };
         Self {
             area_unit: Area::unit_in(system),
             products: overview.used_columns().map(head).collect(),
-            unused: unused.into_iter().map(label).collect(),
+            unused: unused.map(label).collect(),
             waiting: waiting.into_iter().map(label).collect(),
             unpaid: unpaid.into_iter().map(label).collect(),
             cost_unit: MoneyPerArea::unit_in(system),
@@ -212,6 +214,17 @@ impl ZoneTable {
             total_area: grouped(area.number_in(system), 1),
         }
     }
+}
+
+/// Whether a product that goes nowhere is needed in a zone where no other product is ordered: a step, a cap or a word left nothing of it.
+fn is_held_back(overview: &Overview<'_>, column: &RateColumn<'_>) -> bool {
+    let zones = overview.zones.iter();
+    zones
+        .filter(|view| view.rates.fixes.iter().all(|fix| fix.product.is_none()))
+        .flat_map(|view| &view.rates.rates)
+        .any(|rate| {
+            rate.product == column.product.name && rate.amount.is_zero() && !rate.needed.is_zero()
+        })
 }
 
 /// The products whose rates rest on disputed rules, with their zones where it is not so in all that get them.

@@ -33,7 +33,7 @@ pub fn first_fix<'a>(view: &'a ZoneView<'_>) -> Option<&'a Fix> {
 #[must_use]
 pub fn first_order(view: &ZoneView<'_>) -> String {
     first_fix(view).map_or_else(
-        || unpaid(view).unwrap_or_else(|| NOTHING_FIRST.to_owned()),
+        || unpaid(view).unwrap_or_else(|| view.rates.do_first.clone()),
         |fix| fix.what.trim_end_matches('.').to_owned(),
     )
 }

@@ -30,8 +30,18 @@ pub struct EarlierVerdict {
     pub crop: String,
     /// SHA-256 of the run's record whose strips were harvested.
     pub run_sha256: String,
+    /// The files that were judged.
+    #[serde(default)]
+    pub inputs: Vec<EarlierInput>,
     /// The sets of strips.
     pub sets: Vec<EarlierSet>,
+}
+
+/// A file that was judged.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+pub struct EarlierInput {
+    /// SHA-256 of its bytes.
+    pub sha256: String,
 }
 
 /// What one set of strips said.
@@ -41,6 +51,9 @@ pub struct EarlierSet {
     pub treatment: String,
     /// Products that were judged.
     pub products: Vec<String>,
+    /// Whether the strips got more than the zone rather than less.
+    #[serde(default)]
+    pub gets_more: bool,
     /// Unit of its yields.
     pub unit: String,
     /// The judged zones together.

@@ -15,6 +15,8 @@ pub struct SetFacts {
     pub treatment: String,
     /// Products that are judged.
     pub products: Vec<String>,
+    /// Whether the strips got more than the zone rather than less.
+    pub gets_more: bool,
     /// Unit of all yields.
     pub unit: &'static str,
     /// Zone by zone.
@@ -148,6 +150,7 @@ fn set_facts(input: &VerdictInput, set: &JudgedSet) -> SetFacts {
     SetFacts {
         treatment: set.set.treatment.clone(),
         products: set.set.products.clone(),
+        gets_more: set.set.gets_more,
         unit,
         zones,
         judged: set.verdict.field.zones.clone(),

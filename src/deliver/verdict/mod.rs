@@ -10,7 +10,7 @@ mod points;
 mod pooled;
 mod text;
 
-pub use earlier::{EarlierGain, EarlierSet, EarlierVerdict};
+pub use earlier::{EarlierGain, EarlierInput, EarlierSet, EarlierVerdict};
 pub use facts::{SetFacts, ZoneVerdict};
 pub use pooled::{PooledTreatment, PooledTrial, pooled_files, pooled_lines};
 

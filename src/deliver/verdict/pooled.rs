@@ -7,6 +7,7 @@ use crate::deliver::error::DeliverError;
 use crate::deliver::output_file::OutputFile;
 use crate::deliver::run_record::{PROGRAM, VERSION, WrittenFile};
 use crate::text::Page;
+use crate::trial::statistics::Finding;
 use crate::units::fixed;
 
 /// What a treatment brought over several harvests.
@@ -177,7 +178,12 @@ fn together(treatment: &PooledTreatment) -> String {
 fn look(treatment: &PooledTreatment) -> Option<String> {
     let (z, limit) = treatment.z.zip(treatment.limit_of_z)?;
     let (season, planned) = (treatment.seasons, treatment.planned_seasons);
-    let rest = if z.abs() > limit {
+    // Fewer than three harvests do not tell how far seasons differ, and a gain that is not decided is nowhere clear.
+    let is_decided = treatment.finding != Some(Finding::NotDecided.words())
+        && treatment
+            .interval_90
+            .is_some_and(|(low, high)| low > 0.0 || high < 0.0);
+    let rest = if z.abs() > limit && is_decided {
         "clear enough to stop here"
     } else if season < planned {
         "too early to stop"

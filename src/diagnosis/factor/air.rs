@@ -11,7 +11,7 @@ use crate::field::Field;
 use crate::order_statistics::quantile_of_rising;
 use crate::rulebook::Rule;
 use crate::soil::{HardLayer, LayerBottom, LayerTop, SoilMoisture, hard_layers};
-use crate::units::{Length, Pressure, UnitSystem};
+use crate::units::{Length, METRES_PER_FOOT, Pressure, UnitSystem};
 use crate::zones::Zones;
 
 /// One push of the cone: depth in metres and cone index in kPa, shallow to deep, without the marks it did not reach. Where the soil refused
@@ -134,14 +134,17 @@ impl HardLayers {
         Self { tops, bottoms }
     }
 
-    /// How deep to loosen: an inch under the lower quartile of the bottoms. `None` where so many lower edges are not known.
+    /// How deep to loosen: an inch under the lower edge that three in four do not pass, and to the whole inch below. `None` where
+    /// so many lower edges are not known. The edge is one that a push met: between two of them no layer ends.
     pub fn loosening_depth(&self) -> Option<Length> {
-        let bottom = quantile_of_rising(&self.bottoms, LOOSENED).filter(|at| at.is_finite())?;
-        crate::soil::loosening_depth(&HardLayer {
+        let reached = (LOOSENED * self.bottoms.len() as f64).ceil() as usize;
+        let bottom = *self.bottoms.get(reached.checked_sub(1)?)?;
+        let under = crate::soil::loosening_depth(&HardLayer {
             top: LayerTop::AtOrAbove(Length::default()),
             bottom: LayerBottom::At(Length::from_metres(bottom)),
             greatest: Pressure::default(),
-        })
+        });
+        under.filter(|_| bottom.is_finite()).map(down_to_whole_inch)
     }
 
     /// Where they lie, median and quartiles, in words.
@@ -155,6 +158,15 @@ impl HardLayers {
             quartiles(&self.bottoms, units)
         )
     }
+}
+
+/// A depth to which a tool is set: no layer is left that a rounded number would not reach.
+fn down_to_whole_inch(depth: Length) -> Length {
+    /// The rounding of decimals, in inches.
+    const HAIR: f64 = 1e-6;
+    const METRES_PER_INCH: f64 = METRES_PER_FOOT / 12.0;
+    let inches = depth.metres() / METRES_PER_INCH;
+    Length::from_metres((inches - HAIR).ceil() * METRES_PER_INCH)
 }
 
 /// "8 (7 to 9) in"; "deeper" stands for an edge that no push reached.

@@ -37,12 +37,30 @@ fn pans_at_several_depths_are_each_seen() {
     for (found, expected) in inches(&found.bottoms).iter().zip([7.0, 9.0, 11.0]) {
         assert!((found - expected).abs() < 1e-6, "{found}");
     }
-    // Three in four bottoms lie above 10 in; loosening goes an inch deeper.
+    // The lowest of three must be reached for three in four; loosening goes an inch deeper.
     let depth = found.loosening_depth().unwrap().metres() / INCH;
-    assert!((depth - 11.0).abs() < 1e-6, "{depth}");
+    assert!((depth - 12.0).abs() < 1e-6, "{depth}");
     let words = found.placed(UnitSystem::UnitedStates);
     let expected = ", from 7 in (6 in to 8 in) to 9 in (8 in to 10 in) (median and quartiles)";
     assert_eq!(words, expected);
+}
+
+/// Twelve bottoms at 7 in and four at 13: three in four are reached by 8 in, and no push ends between the two. A bottom at 7.5 in asks
+/// for 8.5 in, and a tool is set to whole inches: 9.
+#[test]
+fn loosening_goes_under_an_edge_that_was_met_and_to_the_whole_inch() {
+    let of = |bottoms: Vec<f64>| {
+        let bottoms: Vec<f64> = bottoms.iter().map(|inches| inches * INCH).collect();
+        let found = HardLayers {
+            tops: vec![0.1; bottoms.len()],
+            bottoms,
+        };
+        found.loosening_depth().unwrap().metres() / INCH
+    };
+    let deep = [vec![7.0; 12], vec![13.0; 4]].concat();
+    assert!((of(deep) - 8.0).abs() < 1e-6);
+    assert!((of(vec![7.5; 8]) - 9.0).abs() < 1e-6);
+    assert_eq!(HardLayers::default().loosening_depth(), None);
 }
 
 #[test]

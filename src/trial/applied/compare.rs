@@ -19,8 +19,10 @@ pub struct OffPlan {
     pub treatment: String,
     /// Name of the product.
     pub product: String,
-    /// Strips on which most of the logged stretches had another rate than planned: name of the check, middle rate that was logged, rate planned.
-    pub strips: Vec<(String, f64, f64)>,
+    /// Strips that, or a side of which, had another rate than planned over most of what the log covers.
+    pub wrong_strips: Vec<String>,
+    /// Strips that, or a side of which, the log covers by less than half: of them it says nothing.
+    pub unknown_strips: Vec<String>,
     /// Harvest records on the strips and beside them whose stretch the log covers.
     pub logged: usize,
     /// Those that it does not cover: there the plan is taken to have been kept.
@@ -88,8 +90,8 @@ struct Planned {
     rate: f64,
     /// How far the log may be off.
     allowed: f64,
-    /// The check that lies there.
-    check: Option<usize>,
+    /// Whether a check lies there.
+    is_on_check: bool,
 }
 
 impl Compared<'_> {
@@ -111,7 +113,14 @@ impl Compared<'_> {
                 None => {}
             }
         }
-        told.strips = self.strips_off();
+        for at in 0..self.set.draw.checks.len() {
+            let name = format!("{} {}", self.set.treatment, at + 1);
+            match self.kept(at) {
+                Kept::Planned => {}
+                Kept::Otherwise => told.wrong_strips.push(name),
+                Kept::Unknown => told.unknown_strips.push(name),
+            }
+        }
         told
     }
 
@@ -150,54 +159,82 @@ impl Compared<'_> {
     fn planned(&self, pass: usize, along: f64) -> Option<Planned> {
         let width = self.set.machines.check_passes;
         let holds = |run: &&Run| run.from_m <= along && along <= run.to_m;
-        let checks = self.set.draw.checks.iter().enumerate();
+        let checks = self.set.draw.checks.iter();
         let on_check = checks
-            .filter(|(_, check)| (check.position..check.position + width).contains(&pass))
-            .find_map(|(at, check)| Some((at, check.pieces.iter().find(holds)?.zone)));
-        if let Some((at, zone)) = on_check {
-            return self.planned_in(zone, Some(at));
+            .filter(|check| (check.position..check.position + width).contains(&pass))
+            .find_map(|check| check.pieces.iter().find(holds));
+        if let Some(piece) = on_check {
+            return self.planned_in(piece.zone, true);
         }
         // The stretches of a position hold its own passes and the one on either side.
         let near = pass.saturating_sub(width)..=pass + 1;
         let mut positions = near.filter_map(|position| self.set.elsewhere.get(position));
         let zone = positions.find_map(|runs| runs.iter().find(holds))?.zone;
-        self.planned_in(zone, None)
+        self.planned_in(zone, false)
     }
 
-    fn planned_in(&self, zone: u32, check: Option<usize>) -> Option<Planned> {
+    fn planned_in(&self, zone: u32, is_on_check: bool) -> Option<Planned> {
         let mut rates = self.set.rates.iter();
         let rate = rates.find(|rate| rate.zone == zone && rate.product == self.product)?;
         Some(Planned {
-            rate: if check.is_some() {
+            rate: if is_on_check {
                 rate.on_strips
             } else {
                 rate.in_zone
             },
             allowed: TOLERANCE * (rate.in_zone - rate.on_strips).abs(),
-            check,
+            is_on_check,
         })
     }
 
-    /// The checks that were not laid as planned.
-    fn strips_off(&self) -> Vec<(String, f64, f64)> {
-        let mut of_check: BTreeMap<usize, Vec<(f64, Planned)>> = BTreeMap::new();
-        for (&(pass, stretch), &rate) in &self.cells {
-            if let Some(planned) = self.planned_over(pass, stretch)
-                && let Some(check) = planned.check
-            {
-                of_check.entry(check).or_default().push((rate, planned));
+    /// Whether a check and the pass on either side of it had what was planned.
+    fn kept(&self, at: usize) -> Kept {
+        let check = &self.set.draw.checks[at];
+        let passes =
+            check.position.saturating_sub(1)..=check.position + self.set.machines.check_passes;
+        let all: Vec<Kept> = passes
+            .map(|pass| self.pass_kept(pass, &check.pieces))
+            .collect();
+        if all.contains(&Kept::Otherwise) {
+            Kept::Otherwise
+        } else if all.contains(&Kept::Unknown) {
+            Kept::Unknown
+        } else {
+            Kept::Planned
+        }
+    }
+
+    /// Whether a pass had what was planned along some pieces.
+    fn pass_kept(&self, pass: usize, pieces: &[Run]) -> Kept {
+        let (mut planned, mut logged, mut off) = (0, 0, 0);
+        for piece in pieces {
+            let first = (piece.from_m / STRETCH).ceil() as i64;
+            let end = (piece.to_m / STRETCH).floor() as i64;
+            for stretch in first..end {
+                let Some(plan) = self.planned_over(pass, stretch) else {
+                    continue;
+                };
+                planned += 1;
+                if let Some(rate) = self.cells.get(&(pass, stretch)) {
+                    logged += 1;
+                    off += usize::from((rate - plan.rate).abs() > plan.allowed);
+                }
             }
         }
-        let told = of_check.into_iter().filter_map(|(check, stretches)| {
-            let off =
-                |(rate, planned): &&(f64, Planned)| (rate - planned.rate).abs() > planned.allowed;
-            let wrong: Vec<_> = stretches.iter().filter(off).collect();
-            let mut rates: Vec<f64> = wrong.iter().map(|(rate, _)| *rate).collect();
-            let middle = crate::order_statistics::median(&mut rates)?;
-            let name = format!("{} {}", self.set.treatment, check + 1);
-            let planned = wrong.first()?.1.rate;
-            (2 * wrong.len() > stretches.len()).then_some((name, middle, planned))
-        });
-        told.collect()
+        if 2 * off > logged {
+            Kept::Otherwise
+        } else if 2 * logged < planned {
+            Kept::Unknown
+        } else {
+            Kept::Planned
+        }
     }
+}
+
+/// What a log says of a strip.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Kept {
+    Planned,
+    Otherwise,
+    Unknown,
 }

@@ -5,8 +5,8 @@ use crate::trial::harvest::CleanPoint;
 use crate::trial::layout::{Draw, Run};
 use crate::trial::machines::Machines;
 use crate::trial::statistics::{
-    Contrast, Estimate, FEWEST_PLACEBOS, Placements, Scatter, Shifted, estimate, finding, holm,
-    least_difference, paired_t, randomisation, scatter, student_t_cdf,
+    Blocks, Contrast, Estimate, FEWEST_PLACEBOS, Placements, Scatter, Shifted, estimate, finding,
+    holm, least_difference, paired_t, randomisation, scatter, student_t_cdf,
 };
 
 /// A zone that was laid out to be judged.
@@ -111,7 +111,7 @@ pub fn judge(points: &[CleanPoint], question: &Question<'_>) -> Verdict {
         question,
         table: &table,
         unchecked: &unchecked,
-        placements: draw.blocks.placements(&checks),
+        placements: clear_of_others(question, &checks).placements(&checks),
     };
     let mut zones: Vec<(u32, Result<Gain, NotJudged>)> = question
         .zones
@@ -129,6 +129,20 @@ pub fn judge(points: &[CleanPoint], question: &Question<'_>) -> Verdict {
         table,
         cut,
     }
+}
+
+/// The blocks without the passes that lie on checks of other treatments, or share a neighbour with one: what those do is not chance.
+fn clear_of_others(question: &Question<'_>, checks: &[usize]) -> Blocks {
+    let apart = question.machines.apart();
+    let is_clear = |position: &usize| {
+        let mut others = question.others.iter();
+        checks.contains(position) || others.all(|other| other.abs_diff(*position) >= apart)
+    };
+    let mut blocks = question.draw.blocks.clone();
+    for block in &mut blocks.blocks {
+        block.retain(is_clear);
+    }
+    blocks
 }
 
 /// Contrasts of passes without any check, and how many passes there are.

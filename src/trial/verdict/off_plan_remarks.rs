@@ -45,20 +45,26 @@ fn of_one(log: &OffPlan) -> Vec<Remark> {
     }
     if log.off > 0 {
         let what = format!(
-            "another rate of {product} went out than planned under {} of {} harvest records on the strips \"{}\" and beside them; they are left \
-             out{}",
+            "another rate of {product} went out than planned under {} of {} harvest records (strips, their sides, and the passes that measure \
+             chance); they are left out{}",
             log.off,
             log.logged,
-            log.treatment,
-            wrong_strips(log)
+            named(". Not laid as planned: ", &log.wrong_strips)
         );
         remarks.push(Remark::warning("off-plan", what));
-    } else {
+    } else if log.unknown_strips.is_empty() {
         let what = format!(
-            "the log of {product} agrees with the plan on the strips \"{}\" and beside them ({} harvest records)",
+            "the log of {product} agrees with the plan on every strip \"{}\" and its sides ({} harvest records with the passes that measure chance)",
             log.treatment, log.logged
         );
         remarks.push(Remark::info("as-planned", what));
+    }
+    if !log.unknown_strips.is_empty() {
+        let what = format!(
+            "the log of {product} says nothing of these strips or of a side of them: {}; they are judged as if the plan had been kept",
+            log.unknown_strips.join(", ")
+        );
+        remarks.push(Remark::warning("strips-not-logged", what));
     }
     if log.not_logged as f64 > NOT_LOGGED * seen as f64 {
         let share = (100.0 * log.not_logged as f64 / seen as f64).round();
@@ -72,14 +78,9 @@ fn of_one(log: &OffPlan) -> Vec<Remark> {
     remarks
 }
 
-fn wrong_strips(log: &OffPlan) -> String {
-    if log.strips.is_empty() {
+fn named(lead: &str, names: &[String]) -> String {
+    if names.is_empty() {
         return String::new();
     }
-    let names: Vec<&str> = log
-        .strips
-        .iter()
-        .map(|(name, _, _)| name.as_str())
-        .collect();
-    format!(". Not laid as planned: {}", names.join(", "))
+    format!("{lead}{}", names.join(", "))
 }
