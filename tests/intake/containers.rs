@@ -46,7 +46,7 @@ fn read(bytes: &[u8], settings: &PointsSettings) -> Result<(PointTable, Vec<Stri
         .map_err(|errors| errors.iter().map(|error| format!("{error}\n")).collect())
 }
 
-/// Cells of a row: a text that is a number becomes one.
+/// Cells of a row: a text that is a number becomes one, one that begins with `=` a formula without a stored value.
 fn sheet_xml(rows: &[&[&str]]) -> String {
     let mut xml = String::from(
         "<worksheet xmlns=\"http://schemas.openxmlformats.org/spreadsheetml/2006/main\"><sheetData>",
@@ -57,7 +57,9 @@ fn sheet_xml(rows: &[&[&str]]) -> String {
             .zip(cells.iter())
             .filter(|(_, cell)| !cell.is_empty())
         {
-            xml.push_str(&if cell.parse::<f64>().is_ok() {
+            xml.push_str(&if let Some(formula) = cell.strip_prefix('=') {
+                format!("<c r=\"{column}{row}\"><f>{formula}</f></c>")
+            } else if cell.parse::<f64>().is_ok() {
                 format!("<c r=\"{column}{row}\"><v>{cell}</v></c>")
             } else {
                 format!(
@@ -408,4 +410,70 @@ fn ions_of_two_charges_in_millimoles_are_asked_about_and_the_rest_is_turned_into
         let found = table.layers[0].values[0];
         assert!((found / wanted - 1.0).abs() < 1e-9, "{head}: {found}");
     }
+}
+
+/// Programs that write a formula and not its value leave a blank for everybody else.
+#[test]
+fn a_formula_without_a_stored_value_is_refused_with_its_rows() {
+    let rows: [&[&str]; 3] = [
+        &["lon", "lat", "pH"],
+        &["-97.125", "41.205", "6.5"],
+        &["-97.126", "41.206", "=C2+0.1"],
+    ];
+    let refused = read(&spreadsheet(&[("Results", &rows)]), &settings("lab.xlsx")).unwrap_err();
+    assert!(
+        refused.contains("1 cell(s) hold a formula") && refused.contains("rows 3"),
+        "{refused}"
+    );
+}
+
+#[test]
+fn a_row_without_a_place_is_told() {
+    let feature = |place: &str, ph: f64| {
+        format!("{{\"type\":\"Feature\",\"properties\":{{\"pH\":{ph}}},\"geometry\":{place}}}")
+    };
+    let point = "{\"type\":\"Point\",\"coordinates\":[-97.125,41.205]}";
+    let text = format!(
+        "{{\"type\":\"FeatureCollection\",\"features\":[{},{}]}}",
+        feature(point, 6.5),
+        feature("null", 6.7)
+    );
+    let (table, remarks) = read(text.as_bytes(), &settings("lab.geojson")).unwrap();
+    assert_eq!(table.layers[0].values, [6.5]);
+    assert!(
+        remarks
+            .iter()
+            .any(|what| what == "row 2 without a place: not used"),
+        "{remarks:?}"
+    );
+}
+
+/// 0.015 is no fifteen, whatever the decimal sign is said to be.
+#[test]
+fn thousands_never_begin_with_a_zero() {
+    let text = "lon;lat;Zn\n-97,125;41,205;0.015\n-97,126;41,206;1,5\n";
+    let mut said = settings("lab.csv");
+    said.reading.numbers.decimal = Some(',');
+    let found = read(text.as_bytes(), &said);
+    let is_fifteen = found
+        .as_ref()
+        .is_ok_and(|(table, _)| table.layers[0].values[0] > 1.0);
+    assert!(!is_fifteen, "{found:?}");
+}
+
+/// A unit of an oxide in a column of the element is not passed over with its whole row: 40 kg/ha of P2O5 are no 40 ppm of P.
+#[test]
+fn a_units_row_with_a_unit_that_is_not_understood_is_not_passed_over() {
+    let text =
+        "lon,lat,pH,Buffer pH,P,K\n,,1:1,SMP,kg/ha P2O5,kg/ha K2O\n-97.125,41.205,6.5,6.7,40,200\n";
+    let found = read(text.as_bytes(), &settings("lab.csv"));
+    let is_ppm = found.as_ref().is_ok_and(|(table, _)| {
+        let mut layers = table.layers.iter();
+        layers.any(|layer| layer.key.analyte.name() == "p" && layer.values[0] > 39.0)
+    });
+    assert!(!is_ppm, "{found:?}");
+    // Parts of two million: half as many parts of a million.
+    let text = "lon,lat,P,K\nunits,,pp2m,pp2m\n-97.125,41.205,40,200\n";
+    let (table, _) = read(text.as_bytes(), &settings("lab.csv")).unwrap();
+    assert_eq!(table.layers[0].values, [20.0]);
 }

@@ -247,9 +247,19 @@ fn is_units_row(cells: &[String], names: &[String]) -> bool {
     });
     let units = filled
         .iter()
-        .filter(|(at, cell)| roles::is_unit_text(cell) || is_method_of(names.get(*at), cell))
+        .filter(|(at, cell)| holds_unit(cell) || is_method_of(names.get(*at), cell))
         .count();
     says_units || units * 2 > filled.len()
+}
+
+/// Whether a word of a cell is a unit: `kg/ha P2O5` is one that must not be passed over, even where the rest of it is not understood.
+fn holds_unit(cell: &str) -> bool {
+    let is_long = |word: &&str| word.contains('/') || word.len() > 2;
+    roles::is_unit_text(cell)
+        || cell
+            .split_whitespace()
+            .filter(is_long)
+            .any(roles::is_unit_text)
 }
 
 /// Whether a cell says a method of the analyte that its column's name says.

@@ -3,7 +3,7 @@
 //! # Source
 //! ECMA-376, Office Open XML, part 1, clause 18; read with the `calamine` crate.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::fmt::Write as _;
 use std::io::{Cursor, Read};
 
@@ -57,6 +57,7 @@ pub(in crate::intake) fn sheet_text(
         return Err(malformed(place, &"it holds no sheet"));
     }
     let sheet = others.remove(at);
+    check_formulas(&mut book, &sheet, place)?;
     let text = text_of(&mut book, &sheet, place)?;
     Ok(SheetText {
         text,
@@ -90,6 +91,56 @@ fn check_unpacked_size(bytes: &[u8], place: &Place) -> Result<(), IntakeError> {
             })?;
     }
     Ok(())
+}
+
+/// Refuses formulas whose value the file does not store: read as blanks they would be lost without a word.
+fn check_formulas<R: std::io::Read + std::io::Seek>(
+    book: &mut Xlsx<R>,
+    sheet: &str,
+    place: &Place,
+) -> Result<(), IntakeError> {
+    /// Rows that are named.
+    const MOST_NAMED: usize = 5;
+    let Ok(formulas) = book.worksheet_formula(sheet) else {
+        return Ok(());
+    };
+    let start = formulas.start().unwrap_or_default();
+    let mut open: BTreeSet<(u32, u32)> = formulas
+        .used_cells()
+        .filter(|(_, _, formula)| !formula.is_empty())
+        .map(|(row, column, _)| (start.0 + row as u32, start.1 + column as u32))
+        .collect();
+    if open.is_empty() {
+        return Ok(());
+    }
+    let mut reader = book
+        .worksheet_cells_reader(sheet)
+        .map_err(|error| malformed(place, &error))?;
+    while let Some(cell) = reader
+        .next_cell()
+        .map_err(|error| malformed(place, &error))?
+    {
+        if !matches!(cell.get_value(), DataRef::Empty) {
+            open.remove(&cell.get_position());
+        }
+    }
+    if open.is_empty() {
+        return Ok(());
+    }
+    let mut rows: Vec<u32> = open.iter().map(|(row, _)| row + 1).collect();
+    rows.dedup();
+    let more = if rows.len() > MOST_NAMED {
+        " and more"
+    } else {
+        ""
+    };
+    let named: Vec<String> = rows.iter().take(MOST_NAMED).map(u32::to_string).collect();
+    let what = format!(
+        "{} cell(s) hold a formula whose value the file does not store (rows {}{more}); open it in a spreadsheet program, save it, and read it again",
+        open.len(),
+        named.join(", ")
+    );
+    Err(malformed(place, &what))
 }
 
 fn text_of<R: std::io::Read + std::io::Seek>(

@@ -168,7 +168,10 @@ fn without_groups(text: &str, group: char, decimal: char) -> Option<String> {
     let head = groups.next().unwrap_or("");
     let mut tails = groups.peekable();
     if tails.peek().is_some()
-        && !((1..=3).contains(&head.len()) && tails.all(|tail| tail.len() == 3))
+        // Thousands never begin with a zero: 0.015 is no fifteen.
+        && !((1..=3).contains(&head.len())
+            && !head.starts_with('0')
+            && tails.all(|tail| tail.len() == 3))
     {
         return None;
     }

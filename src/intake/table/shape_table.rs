@@ -15,6 +15,8 @@ use crate::intake::survey::PointTable;
 use crate::intake::table::builder::{RowSource, read_table};
 use crate::intake::table::coordinates::settle_crs;
 use crate::intake::table::duplicates::remark_on_duplicates;
+use crate::intake::table::tally::RowTally;
+use crate::remark::Remark;
 
 /// Names of the two coordinate columns; brackets keep them apart from attributes.
 const COORDINATES: [&str; 2] = ["(longitude or east)", "(latitude or north)"];
@@ -148,8 +150,10 @@ pub(in crate::intake) fn header_of_shapes(shapes: &Shapes) -> Header {
 
 fn rows_of(shapes: &Shapes, columns: &Columns, context: &mut Context<'_>) -> Option<TextRows> {
     let mut out = TextRows::default();
+    let mut without_place = RowTally::default();
     for shape in &shapes.list {
         let Some(geometry) = &shape.geometry else {
+            without_place.add(shape.number);
             continue;
         };
         let Some(point) = single_point(geometry) else {
@@ -167,6 +171,12 @@ fn rows_of(shapes: &Shapes, columns: &Columns, context: &mut Context<'_>) -> Opt
             [x.as_str(), y.as_str()].into_iter().chain(texts),
         );
     }
+    context.remarks.extend(without_place.remark(|rows| {
+        let what = format!("{} without a place: not used", rows.show());
+        Remark::warning("no-place", what)
+            .at(context.place())
+            .help("give them a point, or delete the rows")
+    }));
     Some(out)
 }
 
