@@ -41,8 +41,8 @@ pub(in crate::intake) fn planned(
         context.errors.push(oxide_tie(context, &name, meaning));
         return None;
     }
-    let below = match meaning.unit {
-        Some(_) => said_below_the_plan(header, context, index, &meaning.analyte),
+    let below = match &meaning.unit {
+        Some(unit) => said_below_the_plan(header, context, index, (&meaning.analyte, unit)),
         None => said_below(header, index, &meaning.analyte),
     };
     let default_unit = context.settings.reading.unit_for(&meaning.analyte);

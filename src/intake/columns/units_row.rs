@@ -19,18 +19,21 @@ pub(in crate::intake) fn said_below(header: &Header, index: usize, analyte: &Ana
     })
 }
 
-/// The same for a column whose unit the plan says: a text that is not understood is told and left.
+/// The same for a column whose unit the plan says: a text that is not understood, and is not what the plan says, is told and left.
 pub(in crate::intake) fn said_below_the_plan(
     header: &Header,
     context: &mut Context<'_>,
     index: usize,
-    analyte: &Analyte,
+    (analyte, planned): (&Analyte, &str),
 ) -> UnitsCell {
     let Some(text) = header.unit(index) else {
         return UnitsCell::default();
     };
     if let Some(cell) = units_cell(analyte, text) {
         return cell;
+    }
+    if text.trim() == planned.trim() {
+        return UnitsCell::default();
     }
     let what = format!("\"{text}\" in the units row is not understood; the plan's unit is used");
     let place = context.column(header.name(index));
