@@ -216,11 +216,11 @@ impl ZoneTable {
     }
 }
 
-/// Whether a product that goes nowhere is needed in a zone where no other product is ordered: a step, a cap or a word left nothing of it.
+/// Whether a product that goes nowhere is needed in a zone where nothing is ordered: the zone's line names it with its reason.
 fn is_held_back(overview: &Overview<'_>, column: &RateColumn<'_>) -> bool {
     let zones = overview.zones.iter();
     zones
-        .filter(|view| view.rates.fixes.iter().all(|fix| fix.product.is_none()))
+        .filter(|view| view.rates.fixes.is_empty())
         .flat_map(|view| &view.rates.rates)
         .any(|rate| {
             rate.product == column.product.name && rate.amount.is_zero() && !rate.needed.is_zero()
