@@ -14,6 +14,8 @@ use crate::units::{KILOGRAMS_PER_POUND, METRES_PER_FOOT, UnitSystem, decimal};
 
 /// Median yields of a harvest that can be, kg/ha: below it is a failed crop, above it no grain crop of a whole field. Common practice.
 const PLAUSIBLE: std::ops::RangeInclusive<f64> = 300.0..=25_000.0;
+/// A middle yield below this is rather a wrong unit than a harvest, kg/ha: 24 bu/ac of corn. Common practice.
+const FEW_BELOW: f64 = 1_500.0;
 
 /// What is known beside the file.
 #[derive(Debug, Clone, Copy)]
@@ -59,11 +61,17 @@ fn impossible(records: &[YieldPoint], columns: &Columns<'_>) -> Option<Remark> {
     let yields: Vec<f64> = records.iter().map(|r| r.dry(r.flow, standard)).collect();
     let middle = median_of_known(&yields);
     let is_wrong = middle > 0.0 && !PLAUSIBLE.contains(&middle);
-    is_wrong.then(|| {
+    let is_small = middle > 0.0 && middle < FEW_BELOW;
+    (is_wrong || is_small).then(|| {
+        let end = if is_wrong {
+            "which no field of it makes: a unit or a column is wrong"
+        } else {
+            "a failed crop, or a unit or a column that is wrong"
+        };
         let what = format!(
-            "the middle yield is {} t/ha, which no field of {} makes: a unit or a column is wrong",
-            decimal(middle / 1_000.0, 2),
-            columns.context.crop
+            "the middle yield of {} is {} t/ha, {end}",
+            columns.context.crop,
+            decimal(middle / 1_000.0, 2)
         );
         Remark::warning("impossible-yield", what)
             .at(columns.place())
@@ -383,12 +391,13 @@ impl<'a> Columns<'a> {
             UnitSystem::Metric => ["t/ha", "kg/ha", "dt/ha", "bu/ac", "lb/ac"],
         };
         let middle = median_of_known(&column.values);
-        let mut possible = order.iter().filter_map(|unit| {
+        let possible = order.iter().filter_map(|unit| {
             let factor = factor_of(unit)?;
             PLAUSIBLE
                 .contains(&(middle * factor))
                 .then_some((*unit, factor))
         });
+        let mut possible = likelier_first(possible, |factor| middle * factor);
         let Some((unit, factor)) = possible.next() else {
             return Err(self.unknown(column, "none", "bu/ac, lb/ac, kg/ha, tonne/ha, dt/ha"));
         };
@@ -436,9 +445,10 @@ impl<'a> Columns<'a> {
             UnitSystem::UnitedStates => [UNITS[0], UNITS[1], UNITS[2]],
             UnitSystem::Metric => [UNITS[1], UNITS[2], UNITS[0]],
         };
-        let mut possible = order
+        let possible = order
             .into_iter()
             .filter(|(_, factor)| PLAUSIBLE.contains(&(flow * factor * per_unit)));
+        let mut possible = likelier_first(possible, |factor| flow * factor * per_unit);
         let Some((unit, factor)) = possible.next() else {
             return Err(self.unknown(column, "none", "lb/s, kg/s, t/h"));
         };
@@ -455,6 +465,16 @@ impl<'a> Columns<'a> {
     }
 }
 
+/// Units that make a usual yield before those that make a very small one; else in their order.
+fn likelier_first(
+    possible: impl Iterator<Item = (&'static str, f64)>,
+    yields: impl Fn(f64) -> f64,
+) -> impl Iterator<Item = (&'static str, f64)> {
+    let (usual, few): (Vec<_>, Vec<_>) =
+        possible.partition(|(_, factor)| yields(*factor) >= FEW_BELOW);
+    usual.into_iter().chain(few)
+}
+
 fn said<'a>(column: &'a YieldColumn, factor: f64, unit: &str) -> Scaled<'a> {
     Scaled {
         column,
@@ -462,5 +482,22 @@ fn said<'a>(column: &'a YieldColumn, factor: f64, unit: &str) -> Scaled<'a> {
         unit: unit.to_owned(),
         guess: None,
         is_ambiguous: false,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::likelier_first;
+
+    /// 10.6 are tonnes a hectare and no failed crop in bushels; 160 are bushels, which come first.
+    #[test]
+    fn a_usual_yield_comes_before_a_very_small_one() {
+        let units = [("bu/ac", 62.77), ("t/ha", 1_000.0)];
+        let first = |middle: f64| {
+            let possible = units.into_iter();
+            likelier_first(possible, |factor| middle * factor).next()
+        };
+        assert_eq!(first(10.6).map(|(unit, _)| unit), Some("t/ha"));
+        assert_eq!(first(160.0).map(|(unit, _)| unit), Some("bu/ac"));
     }
 }
