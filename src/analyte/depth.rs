@@ -18,6 +18,11 @@ pub struct DepthRange {
     bottom: u32,
 }
 
+/// Words between the two depths, in the languages whose column names are known: English, German, Spanish, Portuguese, French.
+const BETWEEN: [&str; 6] = [" to ", " bis ", " a ", " hasta ", " até ", " à "];
+/// Words before the first depth.
+const BEFORE: [&str; 3] = ["from ", "von ", "de "];
+
 /// Deepest slice taken for real, in metres; anything deeper is a unit mistake.
 const DEEPEST_METRES: f64 = 5.0;
 
@@ -32,7 +37,7 @@ impl DepthRange {
         })
     }
 
-    /// Reads `0-6 in`, `0 - 6"`, `15–30 cm`, `0 to 6 in`. A bare `0-6` takes `default_unit`.
+    /// Reads `0-6 in`, `0 - 6"`, `15–30 cm`, `0 to 6 in`, `0 a 20 cm`. A bare `0-6` takes `default_unit`.
     ///
     /// # Errors
     /// Where the text is no range, has no unit and no default, or is upside down.
@@ -42,8 +47,13 @@ impl DepthRange {
             .trim()
             .to_lowercase()
             .replace(['–', '—'], "-")
-            .replace(" to ", "-")
             .replace(['”', '″'], "\"");
+        let plain = BETWEEN
+            .iter()
+            .fold(plain, |text, word| text.replace(word, "-"));
+        let plain = BEFORE.iter().fold(plain.as_str(), |text, word| {
+            text.strip_prefix(word).unwrap_or(text)
+        });
         let (top, rest) = plain.split_once('-').ok_or_else(fail)?;
         let number = |part: &str| -> Option<(f64, String)> {
             let (value, unit) = crate::units::split_number_and_unit(part)?;

@@ -26,3 +26,18 @@ fn what_is_no_depth_is_refused() {
     }
     assert!(DepthRange::parse("0-6", Some("in")).is_ok());
 }
+
+#[test]
+fn depths_in_other_languages_are_read() {
+    for text in [
+        "0 a 20 cm",
+        "de 0 a 20 cm",
+        "0 bis 20 cm",
+        "von 0 bis 20 cm",
+        "0 à 20 cm",
+        "0 até 20 cm",
+        "0 hasta 20 cm",
+    ] {
+        assert_eq!(depth(text), depth("0-20 cm"), "{text}");
+    }
+}

@@ -10,7 +10,7 @@ use super::column_table::{self, ColumnRow};
 use super::layer_table::{self, LayerRow};
 use super::page::Page;
 use super::progress::Progress;
-use super::terminal::{Terminal, push_remarks};
+use super::terminal::{Terminal, push_wrapped};
 use super::{count_remarks, outcome_of};
 use crate::engine::{self, Grant, Inputs};
 use crate::error::{Failure, Outcome};
@@ -18,6 +18,9 @@ use crate::files::Files;
 use crate::plan::Purpose;
 use crate::remark::Remark;
 use crate::units::Area;
+
+/// Most bytes of a plan file that are looked at for marks of `start`.
+const LARGEST_PLAN: u64 = 10_000_000;
 
 /// The result for machines.
 #[derive(Debug, Serialize)]
@@ -31,7 +34,7 @@ struct CheckRecord<'a> {
     workable_ha: f64,
     cells: usize,
     layers: &'a [LayerRow],
-    columns: Vec<ColumnRow>,
+    columns: &'a [ColumnRow],
     not_used: Vec<&'a Remark>,
     remarks: &'a [Remark],
 }
@@ -42,20 +45,30 @@ pub(super) fn run(
     grant: impl Fn(Option<&Path>) -> Grant,
 ) -> Result<Outcome, Failure> {
     let progress = Progress::new(terminal, grant(None));
-    let inputs = engine::read(
-        &Files::folder(""),
-        &arguments.plan,
-        Purpose::Rates,
-        &progress,
-    )?;
+    let files = Files::folder("");
+    let inputs = engine::read(&files, &arguments.plan, Purpose::Rates, &progress)?;
     drop(progress);
     let rows = layer_table::rows(&inputs.field, inputs.settings.units);
+    // It was read a moment ago; were it gone now, nothing counts as guessed by `start`.
+    let plan = files
+        .read(&arguments.plan, LARGEST_PLAN)
+        .unwrap_or_default();
+    let guessed = column_table::still_guessed(&String::from_utf8_lossy(&plan));
+    let columns = column_table::rows(&inputs.field, &inputs.settings, &guessed);
     let outcome = outcome_of(&inputs.remarks);
-    terminal.result(&page(&inputs), &record(&inputs, &rows, outcome))?;
+    terminal.result(
+        &page(&inputs, &columns),
+        &record(&inputs, &rows, &columns, outcome),
+    )?;
     Ok(outcome)
 }
 
-fn record<'a>(inputs: &'a Inputs, rows: &'a [LayerRow], outcome: Outcome) -> CheckRecord<'a> {
+fn record<'a>(
+    inputs: &'a Inputs,
+    rows: &'a [LayerRow],
+    columns: &'a [ColumnRow],
+    outcome: Outcome,
+) -> CheckRecord<'a> {
     const SQUARE_METRES_PER_HECTARE: f64 = 10_000.0;
     CheckRecord {
         outcome,
@@ -67,7 +80,7 @@ fn record<'a>(inputs: &'a Inputs, rows: &'a [LayerRow], outcome: Outcome) -> Che
         workable_ha: inputs.field.workable_m2 / SQUARE_METRES_PER_HECTARE,
         cells: inputs.field.grid.cells.len(),
         layers: rows,
-        columns: column_table::rows(&inputs.field, &inputs.settings),
+        columns,
         not_used: inputs
             .remarks
             .iter()
@@ -91,7 +104,7 @@ fn is_not_used(remark: &Remark) -> bool {
     NOT_USED.contains(&remark.code)
 }
 
-fn page(inputs: &Inputs) -> Page {
+fn page(inputs: &Inputs, columns: &[ColumnRow]) -> Page {
     let settings = &inputs.settings;
     let area = |square_metres| Area::from_square_metres(square_metres).show(settings.units, 1);
     let mut page = Page::default();
@@ -112,17 +125,14 @@ fn page(inputs: &Inputs) -> Page {
         ),
     ]);
     page.gap();
-    column_table::push_table(
-        &mut page,
-        &column_table::rows(&inputs.field, &inputs.settings),
-    );
+    column_table::push_table(&mut page, columns);
     let (not_used, rest): (Vec<Remark>, Vec<Remark>) =
         inputs.remarks.iter().cloned().partition(is_not_used);
     for (title, remarks) in [("Not used", &not_used), ("Remarks", &rest)] {
         if !remarks.is_empty() {
             page.gap();
             page.line(Tone::Strong, title);
-            push_remarks(&mut page, remarks);
+            push_wrapped(&mut page, remarks);
         }
     }
     if !inputs.remarks.is_empty() {

@@ -9,6 +9,9 @@ use crate::plan::Settings;
 use crate::text::Column;
 use crate::units::significant;
 
+/// The mark that `start` sets on what it guessed.
+const GUESS: &str = "# GUESS";
+
 /// Who says what a column is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "kebab-case")]
@@ -56,18 +59,35 @@ pub struct ColumnRow {
     pub basis: Basis,
 }
 
-/// The columns of all files, in the order of the plan.
+/// Which `[[points]]` tables of a plan file have columns that `start` guessed: as long as its mark stands, nobody has said so.
 #[must_use]
-pub fn rows(field: &Field, settings: &Settings) -> Vec<ColumnRow> {
+pub fn still_guessed(plan: &str) -> Vec<bool> {
+    let mut tables = Vec::new();
+    for line in plan.lines().map(str::trim_start) {
+        if line.starts_with("[[points]]") {
+            tables.push(false);
+        } else if line.starts_with("[points.columns]")
+            && line.contains(GUESS)
+            && let Some(last) = tables.last_mut()
+        {
+            *last = true;
+        }
+    }
+    tables
+}
+
+/// The columns of all files, in the order of the plan; `guessed` as [`still_guessed`] gives it.
+#[must_use]
+pub fn rows(field: &Field, settings: &Settings, guessed: &[bool]) -> Vec<ColumnRow> {
     let mut layers: Vec<&FieldLayer> = field.layers.iter().collect();
     layers.sort_by_key(|layer| layer.places);
     layers
         .into_iter()
-        .map(|layer| row(layer, field, settings))
+        .map(|layer| row(layer, field, settings, guessed))
         .collect()
 }
 
-fn row(layer: &FieldLayer, field: &Field, settings: &Settings) -> ColumnRow {
+fn row(layer: &FieldLayer, field: &Field, settings: &Settings, guessed: &[bool]) -> ColumnRow {
     let file = field
         .places
         .get(layer.places)
@@ -95,19 +115,21 @@ fn row(layer: &FieldLayer, field: &Field, settings: &Settings) -> ColumnRow {
         n: finite().count(),
         minimum: extreme(f64::min),
         maximum: extreme(f64::max),
-        basis: basis(layer, file, settings),
+        basis: basis(layer, file, settings, guessed),
     }
 }
 
-fn basis(layer: &FieldLayer, file: &str, settings: &Settings) -> Basis {
+fn basis(layer: &FieldLayer, file: &str, settings: &Settings, guessed: &[bool]) -> Basis {
     let statistic = layer.key.method.as_ref().map(crate::analyte::Method::name);
     if layer.derived || statistic == Some("profile-maximum") {
         return Basis::Derived;
     }
     let column = &*layer.column;
-    let is_said = settings.points.iter().any(|points| {
+    let is_said = settings.points.iter().enumerate().any(|(at, points)| {
+        let is_guess = guessed.get(at).is_some_and(|is_guess| *is_guess);
         let marks = points.cone.iter().flat_map(|cone| &cone.depths);
         points.file.display().to_string() == file
+            && !is_guess
             && (points.columns.iter().any(|(name, _)| **name == *column)
                 || marks.into_iter().any(|(name, _)| name == column))
     });

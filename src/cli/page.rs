@@ -41,6 +41,14 @@ impl Page {
         lines.for_each(|line| self.line(tone, format!("  {line}")));
     }
 
+    /// Adds a text of 80 columns, all its lines set in by some blanks. Words are not broken.
+    pub fn set_in(&mut self, tone: Tone, blanks: usize, text: &str) {
+        let indent = " ".repeat(blanks);
+        for line in wrap(&harmless(text), WIDTH.saturating_sub(blanks)) {
+            self.line(tone, format!("{indent}{line}"));
+        }
+    }
+
     /// Adds a table that fits 80 columns: long heads and texts are broken at words.
     pub fn fitted_table(&mut self, columns: &[Column], rows: &[Vec<String>]) {
         for line in table_lines(columns, rows) {

@@ -150,28 +150,47 @@ fn failure_page(failure: &Failure) -> Page {
     page
 }
 
-/// Remarks by level, each with its place and its way out.
-pub(super) fn push_remarks(page: &mut Page, remarks: &[Remark]) {
-    for level in [Level::Warning, Level::Assumption, Level::Info] {
-        for remark in remarks.iter().filter(|remark| remark.level == level) {
-            let tone = if level == Level::Warning {
-                Tone::Look
-            } else {
-                Tone::Faint
-            };
-            let place = remark
-                .place
-                .as_ref()
-                .map_or_else(String::new, |place| format!("{place}: "));
-            page.pieces([
-                (tone, format!("{}: ", level.name())),
-                (Tone::Plain, format!("{place}{}", remark.what)),
-            ]);
-            if let Some(help) = &remark.help {
-                page.line(Tone::Faint, format!("      {help}"));
-            }
+/// Remarks by level, each with its place and its way out, as long lines that a terminal breaks.
+fn push_remarks(page: &mut Page, remarks: &[Remark]) {
+    for (remark, lead, tone) in by_level(remarks) {
+        page.pieces([(tone, lead), (Tone::Plain, story(remark))]);
+        if let Some(help) = &remark.help {
+            page.line(Tone::Faint, format!("      {help}"));
         }
     }
+}
+
+/// The same on a page of 80 columns.
+pub(super) fn push_wrapped(page: &mut Page, remarks: &[Remark]) {
+    for (remark, lead, tone) in by_level(remarks) {
+        page.wrapped((tone, &lead), Tone::Plain, &story(remark));
+        if let Some(help) = &remark.help {
+            page.set_in(Tone::Faint, 6, help);
+        }
+    }
+}
+
+/// Remarks by level, with what leads each and its tone.
+fn by_level(remarks: &[Remark]) -> impl Iterator<Item = (&Remark, String, Tone)> {
+    let levels = [Level::Warning, Level::Assumption, Level::Info];
+    levels.into_iter().flat_map(move |level| {
+        let tone = if level == Level::Warning {
+            Tone::Look
+        } else {
+            Tone::Faint
+        };
+        let own = remarks.iter().filter(move |remark| remark.level == level);
+        own.map(move |remark| (remark, format!("{}: ", level.name()), tone))
+    })
+}
+
+/// Where it is, and what.
+fn story(remark: &Remark) -> String {
+    let place = remark
+        .place
+        .as_ref()
+        .map_or_else(String::new, |place| format!("{place}: "));
+    format!("{place}{}", remark.what)
 }
 
 fn json(value: &impl Serialize) -> String {

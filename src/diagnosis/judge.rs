@@ -333,7 +333,7 @@ impl FieldRules<'_> {
     fn why_not_comparable(&self, rule: &Rule, summary: &LayerSummary) -> (Because, String) {
         match (&summary.key.method, summary.key.depth) {
             (None, _) if !rule.methods.is_empty() => (
-                Because::OtherMethod,
+                Because::MethodNotStated,
                 "its test method is not stated".to_owned(),
             ),
             (Some(method), _) if !rule.takes_method(Some(method)) => (

@@ -4,6 +4,7 @@ use super::Finding;
 use super::field_rules::FieldRules;
 use super::unknown_factor::{Because, NotKnown};
 use crate::rulebook::{Factor, Rule, Rulebook, Test};
+use crate::text::listed;
 
 /// The test of the rulebook that judges a factor.
 pub(super) fn test_for(factor: Factor, rulebook: &Rulebook) -> Option<&Test> {
@@ -62,6 +63,15 @@ pub(super) fn way_out(rulebook: &Rulebook) -> &'static str {
     }
 }
 
+/// What to do where results have no method, in the imperative.
+#[must_use]
+pub fn name_methods(analytes: &[String]) -> String {
+    format!(
+        "name the test method of {} in the plan (the laboratory's sheet says it)",
+        listed(analytes)
+    )
+}
+
 fn not_known(finding: &Finding, zone: u32, rulebook: &Rulebook) -> Option<NotKnown> {
     let because = finding.not_known?;
     if because == Because::DependsOnRegion {
@@ -69,6 +79,21 @@ fn not_known(finding: &Finding, zone: u32, rulebook: &Rulebook) -> Option<NotKno
             factor: finding.factor,
             because,
             test: way_out(rulebook).to_owned(),
+            dollars_a_sample: None,
+            possible_severity: finding.possible_severity,
+            sentence: finding.sentence.clone(),
+            zones: vec![zone],
+        });
+    }
+    let unnamed = finding
+        .layer
+        .as_ref()
+        .filter(|_| because == Because::MethodNotStated);
+    if let Some(layer) = unnamed {
+        return Some(NotKnown {
+            factor: finding.factor,
+            because,
+            test: name_methods(&[layer.analyte.label()]),
             dollars_a_sample: None,
             possible_severity: finding.possible_severity,
             sentence: finding.sentence.clone(),

@@ -10,8 +10,10 @@ use crate::rulebook::Factor;
 pub enum Because {
     /// Nothing was measured.
     NotTested,
-    /// Measured by a method that no rule takes, or that is not stated.
+    /// Measured by a method that no rule takes.
     OtherMethod,
+    /// Measured, but nobody says by which method.
+    MethodNotStated,
     /// Measured at a depth that no rule takes, or that is not stated.
     OtherDepth,
     /// Measured in a unit that is not the rule's.
@@ -29,6 +31,7 @@ impl Because {
         match self {
             Self::NotTested => "not tested",
             Self::OtherMethod => "tested by another method",
+            Self::MethodNotStated => "tested, but the plan does not name the method",
             Self::OtherDepth => "tested at another depth",
             Self::OtherUnit => "given in another unit",
             Self::DependsOnRegion => "the states draw the line at different values",

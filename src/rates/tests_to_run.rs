@@ -4,9 +4,20 @@ use super::TestFirst;
 use super::pending_rate::PendingRate;
 use super::zone_context::{FieldContext, ZoneContext};
 use crate::analyte::Analyte;
-use crate::diagnosis::{Because, Finding};
+use crate::diagnosis::{Because, Finding, name_methods};
 use crate::rulebook::{Factor, ProductName, Test};
-use crate::text::capital;
+use crate::text::{capital, listed};
+
+/// What comes before money.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+enum Rank {
+    /// A sample to be tested.
+    Sample,
+    /// The methods of tests that were run, which cost nothing to name.
+    Methods,
+    /// A gate was closed on a bound: the paste test that tells how salty the ground is.
+    ClosedGate,
+}
 
 /// A test in a zone.
 #[derive(Debug, Clone)]
@@ -23,8 +34,7 @@ pub(super) struct ZoneTest {
     pub decides: String,
     /// The product whose rate it decides.
     product: Option<ProductName>,
-    /// Whether a gate was closed on a bound: the paste test that tells how salty the ground is.
-    is_of_closed_gate: bool,
+    rank: Rank,
     /// Money that hangs on it, United States dollars per hectare.
     dollars_per_hectare: f64,
 }
@@ -34,7 +44,10 @@ pub(super) struct ZoneTest {
 pub(super) fn of_zone(case: ZoneContext<'_>, pending: &[PendingRate]) -> Vec<ZoneTest> {
     let mut tests = of_bounds(case);
     tests.extend(of_rates(case, pending));
-    for test in of_unknown_factors(case) {
+    for test in of_unnamed_methods(case)
+        .into_iter()
+        .chain(of_unknown_factors(case))
+    {
         if tests.iter().all(|known| known.name != test.name) {
             tests.push(test);
         }
@@ -45,8 +58,8 @@ pub(super) fn of_zone(case: ZoneContext<'_>, pending: &[PendingRate]) -> Vec<Zon
 
 fn order(a: &ZoneTest, b: &ZoneTest) -> std::cmp::Ordering {
     let worth = |test: &ZoneTest| test.severity * test.dollars_per_hectare;
-    b.is_of_closed_gate
-        .cmp(&a.is_of_closed_gate)
+    b.rank
+        .cmp(&a.rank)
         .then_with(|| worth(b).total_cmp(&worth(a)))
         .then_with(|| b.severity.total_cmp(&a.severity))
         .then_with(|| a.name.cmp(&b.name))
@@ -59,7 +72,11 @@ fn of_bounds(case: ZoneContext<'_>) -> Vec<ZoneTest> {
         .filter_map(|finding| {
             let test = for_factor(case.field, finding.factor)?;
             Some(ZoneTest {
-                is_of_closed_gate: !finding.blocks.is_empty(),
+                rank: if finding.blocks.is_empty() {
+                    Rank::Sample
+                } else {
+                    Rank::ClosedGate
+                },
                 ..zone_test(
                     case,
                     test,
@@ -120,7 +137,11 @@ fn of_unknown_factors(case: ZoneContext<'_>) -> Vec<ZoneTest> {
         .not_known
         .iter()
         .filter(|unknown| {
-            let no_test_tells = [Because::RuleDoesNotHold, Because::DependsOnRegion];
+            let no_test_tells = [
+                Because::RuleDoesNotHold,
+                Because::DependsOnRegion,
+                Because::MethodNotStated,
+            ];
             !no_test_tells.contains(&unknown.because)
         })
         .filter(|unknown| unknown.factor != Factor::SurfaceAcidity || !is_limy(case))
@@ -132,6 +153,45 @@ fn of_unknown_factors(case: ZoneContext<'_>) -> Vec<ZoneTest> {
             (severity > 0.0).then(|| found.because(&unknown.sentence))
         })
         .collect()
+}
+
+/// Results whose method nobody names, all of them in one line: naming it costs nothing and may settle several factors.
+fn of_unnamed_methods(case: ZoneContext<'_>) -> Option<ZoneTest> {
+    let unknown = case.diagnosis.not_known.iter();
+    let mut waiting = unknown
+        .filter(|unknown| unknown.because == Because::MethodNotStated)
+        .filter(|unknown| unknown.possible_severity > 0.0);
+    let first = waiting.next()?;
+    let factors: Vec<Factor> = std::iter::once(first.factor)
+        .chain(waiting.map(|unknown| unknown.factor))
+        .collect();
+    let mut analytes: Vec<String> = Vec::new();
+    for summary in case.unnamed_methods() {
+        let label = summary.key.analyte.label();
+        if !analytes.contains(&label) {
+            analytes.push(label);
+        }
+    }
+    let names: Vec<String> = factors
+        .iter()
+        .map(|factor| factor.name().to_owned())
+        .collect();
+    let verb = if names.len() == 1 { "limits" } else { "limit" };
+    Some(ZoneTest {
+        name: "test_methods".to_owned(),
+        what: name_methods(&analytes),
+        factor: first.factor,
+        severity: first.possible_severity,
+        dollars_a_sample: 0.0,
+        why: first.sentence.clone(),
+        decides: format!("whether {} {verb}", listed(&names)),
+        product: None,
+        rank: Rank::Methods,
+        dollars_per_hectare: factors
+            .iter()
+            .map(|factor| money_on(case.field, *factor))
+            .sum(),
+    })
 }
 
 /// Whether the topsoil has free lime by its pH in water: its surface is not acid.
@@ -171,7 +231,7 @@ fn zone_test(
         why: String::new(),
         decides: decides.to_owned(),
         product: None,
-        is_of_closed_gate: false,
+        rank: Rank::Sample,
         dollars_per_hectare: money_on(case.field, factor),
     }
 }
@@ -204,7 +264,7 @@ fn money_on(field: &FieldContext<'_>, factor: Factor) -> f64 {
 
 /// The tests of all zones, each said once with its zones and their hectares; what could change most first.
 pub(super) fn of_field(zones: &[(u32, f64, Vec<ZoneTest>)]) -> Vec<TestFirst> {
-    let mut all: Vec<(bool, TestFirst)> = Vec::new();
+    let mut all: Vec<(Rank, TestFirst)> = Vec::new();
     for (number, hectares, tests) in zones {
         for test in tests {
             let dollars = test.dollars_per_hectare * hectares;
@@ -212,7 +272,7 @@ pub(super) fn of_field(zones: &[(u32, f64, Vec<ZoneTest>)]) -> Vec<TestFirst> {
                 known.test == capital(&test.what) && known.decides == test.decides
             });
             match known {
-                None => all.push((test.is_of_closed_gate, test_first(test, *number, dollars))),
+                None => all.push((test.rank, test_first(test, *number, dollars))),
                 Some((_, known)) => {
                     known.zones.push(*number);
                     known.dollars += dollars;

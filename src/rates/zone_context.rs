@@ -6,7 +6,7 @@ use super::material::Material;
 use super::prices::Prices;
 use super::pump::PumpRange;
 use super::rounding::{self, Steps};
-use crate::analyte::{Analyte, DepthRange, LayerKey};
+use crate::analyte::{Analyte, Catalogue, DepthRange, LayerKey};
 use crate::diagnosis::{Finding, LayerSummary, Outcome, ZoneDiagnosis};
 use crate::field::Field;
 use crate::plan::Settings;
@@ -108,6 +108,15 @@ impl<'a> ZoneContext<'a> {
             .iter()
             .filter(is_topsoil)
             .max_by_key(rank)
+    }
+
+    /// The results of a zone that no rule takes without their method, and that do not say it.
+    pub fn unnamed_methods(self) -> impl Iterator<Item = &'a LayerSummary> {
+        let catalogue = Catalogue::built_in();
+        self.diagnosis.profile.iter().filter(move |summary| {
+            let entry = catalogue.entry(&summary.key.analyte);
+            summary.key.method.is_none() && entry.is_some_and(|entry| entry.needs_method)
+        })
     }
 
     /// The limiting findings, one for each factor.

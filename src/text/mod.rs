@@ -4,6 +4,7 @@
 //! The reports, the fill sheet and the terminal share this one place, so that a line breaks alike everywhere.
 
 mod capital;
+mod listed;
 mod page;
 mod spelling;
 mod table;
@@ -11,6 +12,7 @@ mod wrap;
 mod xml;
 
 pub use capital::capital;
+pub use listed::listed;
 pub use page::Page;
 pub use spelling::{nearest, nearest_within, shorten};
 pub use table::{Column, table_lines};

@@ -477,3 +477,84 @@ fn a_units_row_with_a_unit_that_is_not_understood_is_not_passed_over() {
     let (table, _) = read(text.as_bytes(), &settings("lab.csv")).unwrap();
     assert_eq!(table.layers[0].values, [20.0]);
 }
+
+/// A folder with some files in memory, and what `start` makes of it.
+fn started(boundary: &str, points: &str, files: &[(&str, &[u8])]) -> String {
+    let files = lowstave::Files::memory(
+        files
+            .iter()
+            .map(|(name, bytes)| ((*name).to_owned(), bytes.to_vec())),
+    );
+    let draft = lowstave::intake::draft_plan(
+        &files,
+        std::path::Path::new(boundary),
+        &[PathBuf::from(points)],
+        std::path::Path::new(""),
+    );
+    draft.unwrap().plan.to_text()
+}
+
+#[test]
+fn start_takes_the_sheet_of_results_wherever_it_stands() {
+    let cover: &[&[&str]] = &[
+        &["Example laboratory (invented)"],
+        &["Prices", "USD"],
+        &["pH", "9"],
+    ];
+    let book = spreadsheet(&[("Cover", cover), ("Results", &RESULTS)]);
+    let field = "{\"type\":\"Polygon\",\"coordinates\":[[[-97.13,41.2],[-97.12,41.2],[-97.12,41.21],[-97.13,41.21],[-97.13,41.2]]]}";
+    let plan = started(
+        "field.geojson",
+        "lab.xlsx",
+        &[("field.geojson", field.as_bytes()), ("lab.xlsx", &book)],
+    );
+    assert!(plan.contains("sheet  = \"Results\""), "{plan}");
+    assert!(plan.contains("not read: \"Cover\""), "{plan}");
+    assert!(
+        plan.contains("\"Soil pH\" = { is = \"ph\", method = \"water\" }"),
+        "{plan}"
+    );
+}
+
+#[test]
+fn start_takes_the_field_in_which_the_points_stand() {
+    let square = |name: &str, west: f64| {
+        format!(
+            "{{\"type\":\"Feature\",\"properties\":{{\"field\":\"{name}\"}},\"geometry\":{{\"type\":\"Polygon\",\"coordinates\":\
+             [[[{west},41.2],[{east},41.2],[{east},41.21],[{west},41.21],[{west},41.2]]]}}}}",
+            east = west + 0.01
+        )
+    };
+    let fields = format!(
+        "{{\"type\":\"FeatureCollection\",\"features\":[{},{}]}}",
+        square("North", -98.0),
+        square("South", -97.13)
+    );
+    let cores =
+        "id,lon,lat,pH\nA1,-97.125,41.205,6.5\nA2,-97.126,41.206,6.1\nA3,-97.124,41.204,5.9\n";
+    let plan = started(
+        "fields.geojson",
+        "cores.csv",
+        &[
+            ("fields.geojson", fields.as_bytes()),
+            ("cores.csv", cores.as_bytes()),
+        ],
+    );
+    assert!(plan.contains("is = \"South\""), "{plan}");
+    assert!(plan.contains("stand 3 of the first 3 points"), "{plan}");
+}
+
+/// Results with a decimal comma, places with a point, as a positioning receiver writes them: `decimal` of the file is for the results.
+#[test]
+fn the_decimal_sign_of_a_file_leaves_coordinates_with_a_point_alone() {
+    let text = "id;lon;lat;pH\nA1;-97.125;41.205;6,512\nA2;-97.126;41.206;6,101\n";
+    let mut said = settings("cores.csv");
+    said.reading.numbers.decimal = Some(',');
+    let (table, _) = read(text.as_bytes(), &said).unwrap();
+    assert_eq!((table.x[0], table.y[0]), (-97.125, 41.205));
+    assert_eq!(table.layers[0].values, [6.512, 6.101]);
+    // Cells that do not tell are written as the plan says of the file.
+    let text = "id;lon;lat;pH\nA1;-97,125;41,205;6,512\nA2;-97,126;41,206;6,101\n";
+    let (table, _) = read(text.as_bytes(), &said).unwrap();
+    assert_eq!((table.x[0], table.y[0]), (-97.125, 41.205));
+}

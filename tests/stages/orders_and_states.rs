@@ -69,9 +69,37 @@ fn gypsum_for_calcium_waits_until_it_is_known_whether_the_ground_is_acid() {
     assert!(
         unknown
             .iter()
-            .any(|line| line.starts_with("acidity: tested by another method")),
+            .any(|line| line.starts_with("acidity: tested, but the plan does not name the method")),
         "{unknown:?}"
     );
+}
+
+/// Naming a method costs nothing: it stands before all samples, once for all results, and no second pH is asked for.
+#[test]
+fn methods_that_nobody_names_are_asked_for_first_and_once() {
+    let mut ph = key(Ph, "water", "0-6 in");
+    ph.method = None;
+    let mut potassium = key(Potassium, "mehlich-3", "0-6 in");
+    potassium.method = None;
+    let prescription = Made::one()
+        .layer(ph, "pH", &[5.4])
+        .layer(potassium, "ppm", &[95.0])
+        .prescribed();
+    let first = &prescription.test_first[0];
+    assert_eq!(
+        first.test,
+        "Name the test method of pH and potassium in the plan (the laboratory's sheet says it)"
+    );
+    assert!(
+        first.decides.contains("acidity") && first.decides.contains("potassium"),
+        "{first:?}"
+    );
+    assert_eq!(first.dollars_a_sample, None);
+    let again = prescription
+        .test_first
+        .iter()
+        .filter(|test| test.test.contains("pH in water"));
+    assert_eq!(again.count(), 0, "{:?}", prescription.test_first);
 }
 
 /// Rock beside lime is refused, and what is refused takes nothing from the phosphate that all products may bring together.

@@ -1,6 +1,6 @@
 //! How a file is laid out: separator, title lines, header row, units row. Decided from its first rows.
 
-use crate::analyte::{Meaning, meaning_of, plain_name, units_cell};
+use crate::analyte::{DepthRange, Meaning, meaning_of, plain_name, units_cell};
 use crate::intake::columns::Header;
 use crate::intake::columns::depth_mark::depth_mark;
 use crate::intake::columns::roles;
@@ -51,7 +51,7 @@ pub(in crate::intake) fn find_layout(head: &[u8], wanted: &[&str], skipped: u32)
     let above = rows.iter().take_while(|(row, _)| *row <= skipped).count();
     let skip = usize::from(hint.is_some()).max(above);
     let at = header_at(&rows, skip, wanted)?;
-    let (header_row, names) = rows.get(at)?.clone();
+    let (header_row, mut names) = rows.get(at)?.clone();
     // Methods and units may stand in two rows.
     let units: Vec<&TextRow> = rows
         .iter()
@@ -62,6 +62,10 @@ pub(in crate::intake) fn find_layout(head: &[u8], wanted: &[&str], skipped: u32)
     let units_row = units.first().map(|(row, _)| *row);
     let last_head_row = units.last().map_or(header_row, |(row, _)| *row);
     let unit_cells = joined(&units);
+    let above = at.checked_sub(1).filter(|above| *above >= skip);
+    if let Some((_, band)) = above.and_then(|above| rows.get(above)) {
+        add_depths(&mut names, band);
+    }
     let first_data = at + 1 + units.len();
     let sample = rows
         .iter()
@@ -77,6 +81,27 @@ pub(in crate::intake) fn find_layout(head: &[u8], wanted: &[&str], skipped: u32)
         units_row,
         is_latin,
     })
+}
+
+/// Adds the depths of a row above the names, as laboratories write them over a group of columns: each holds up to the next cell that is
+/// not blank. One depth alone is a title and no band.
+fn add_depths(names: &mut [String], band: &[String]) {
+    let depth = |cell: &String| DepthRange::parse(cell, None).is_ok();
+    if band.iter().filter(|cell| depth(cell)).count() < 2 {
+        return;
+    }
+    let mut current: Option<&String> = None;
+    for (name, cell) in names
+        .iter_mut()
+        .zip(band.iter().chain(std::iter::repeat(&String::new())))
+    {
+        if !cell.trim().is_empty() {
+            current = Some(cell).filter(|cell| depth(cell));
+        }
+        if let (Some(depth), false) = (current, name.trim().is_empty()) {
+            *name = format!("{} {}", name.trim(), depth.trim());
+        }
+    }
 }
 
 /// `sep=;` in the first line.

@@ -71,3 +71,26 @@ fn the_header_is_looked_for_below_the_rows_that_are_skipped() {
     let found = find_layout(text.as_bytes(), &[], 2).expect("a layout");
     assert_eq!((found.header_row, found.header.name(2)), (3, "K"));
 }
+
+#[test]
+fn depths_above_the_names_belong_to_the_columns_below_them() {
+    let found = layout(
+        "Lab report,,,,,,\n,,,0-15 cm,,15-30 cm,\nid,lon,lat,pH,K,pH,K\nA1,-97.1,41.2,6.5,120,6.3,90\n",
+    );
+    let names: Vec<&str> = found.header.names.iter().map(String::as_str).collect();
+    assert_eq!(
+        names,
+        [
+            "id",
+            "lon",
+            "lat",
+            "pH 0-15 cm",
+            "K 0-15 cm",
+            "pH 15-30 cm",
+            "K 15-30 cm"
+        ]
+    );
+    // One depth alone is a title.
+    let found = layout("Cores of 0-15 cm,0-15 cm,,,\nid,lon,lat,pH,K\nA1,-97.1,41.2,6.5,120\n");
+    assert_eq!(found.header.names[3], "pH");
+}

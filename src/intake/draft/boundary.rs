@@ -2,13 +2,22 @@
 
 use std::path::Path;
 
+use geo::{BoundingRect, Contains, Coord, MultiPolygon};
+
 use crate::analyte::folded_name;
+use crate::files::Files;
 use crate::intake::boundary_choice::distinguishing_attribute;
-use crate::intake::formats::shapes::{Shape, Shapes};
+use crate::intake::error::IntakeError;
+use crate::intake::formats::read_shapes::{layer_names, read_shapes};
+use crate::intake::formats::shapes::{LayerWish, Shape, Shapes, polygons_of};
 use crate::plan::{DraftLine, Trust};
 
 use super::text::relative;
 
+/// Further layers of a boundary's file that are looked into.
+const MOST_LAYERS: usize = 20;
+/// Points with which the shapes are compared.
+const MOST_PLACES: usize = 500;
 /// Names of the attribute that says a field's name, in plain form.
 const FIELD_NAMES: [&str; 12] = [
     "field",
@@ -37,10 +46,97 @@ const GROWER_NAMES: [&str; 8] = [
 const FARM_NAMES: [&str; 6] = ["farm", "farm name", "betrieb", "ferme", "finca", "fazenda"];
 const SEASON_NAMES: [&str; 5] = ["season", "year", "crop year", "jahr", "campaign"];
 
+/// The shapes of a boundary's file, the one that is taken for the field first.
+#[derive(Default)]
+pub(super) struct FieldShapes {
+    /// The shapes.
+    pub shapes: Shapes,
+    /// The layer that they are from, where the file has several.
+    layer: Option<String>,
+    /// How many of the points stand in the first shape, where there are several shapes or layers and some points stand in it.
+    inside: Option<(usize, usize)>,
+}
+
+/// Reads the boundary; of several layers and shapes the one is taken in which the most points stand.
+pub(super) fn field_of(
+    files: &Files,
+    file: &Path,
+    places: &[(f64, f64)],
+) -> Result<FieldShapes, IntakeError> {
+    let places = &places[..places.len().min(MOST_PLACES)];
+    let read = |wish| read_shapes(files, file, wish, &mut Vec::new());
+    let names = layer_names(files, file, LayerWish::Areas)?;
+    let (layer, mut shapes) = if let [first, others @ ..] = names.as_slice()
+        && !others.is_empty()
+    {
+        let mut best = (first, read(LayerWish::Named(first))?);
+        for name in others.iter().take(MOST_LAYERS) {
+            let Ok(other) = read(LayerWish::Named(name)) else {
+                continue;
+            };
+            let most = |shapes: &Shapes| most_inside(shapes, places).1;
+            if most(&other) > most(&best.1) {
+                best = (name, other);
+            }
+        }
+        (Some(best.0.clone()), best.1)
+    } else {
+        (None, read(LayerWish::Areas)?)
+    };
+    let (at, count) = most_inside(&shapes, places);
+    if at < shapes.list.len() {
+        shapes.list[..=at].rotate_right(1);
+    }
+    let is_choice = layer.is_some() || shapes.list.len() > 1;
+    Ok(FieldShapes {
+        shapes,
+        layer,
+        inside: (is_choice && count > 0).then_some((count, places.len())),
+    })
+}
+
+/// The shape in which the most points stand, and how many; the first shape with a geometry where none stands in any.
+fn most_inside(shapes: &Shapes, places: &[(f64, f64)]) -> (usize, usize) {
+    let inside = |shape: &Shape| {
+        let polygons = MultiPolygon(
+            shape
+                .geometry
+                .as_ref()
+                .and_then(|own| polygons_of(own).ok())
+                .unwrap_or_default(),
+        );
+        let Some(bounds) = polygons.bounding_rect() else {
+            return 0;
+        };
+        let stands = |&&(x, y): &&(f64, f64)| {
+            let place = Coord { x, y };
+            bounds.contains(&place) && polygons.contains(&place)
+        };
+        places.iter().filter(stands).count()
+    };
+    let first = shapes
+        .list
+        .iter()
+        .position(|shape| shape.geometry.is_some());
+    let mut best = (first.unwrap_or(0), 0);
+    for (at, shape) in shapes.list.iter().enumerate() {
+        let count = inside(shape);
+        if count > best.1 {
+            best = (at, count);
+        }
+    }
+    best
+}
+
 /// The line of the boundary.
-pub(super) fn boundary_line(shapes: &Shapes, file: &Path, folder: &Path) -> DraftLine {
+pub(super) fn boundary_line(field: &FieldShapes, file: &Path, folder: &Path) -> DraftLine {
+    let shapes = &field.shapes;
     let path = DraftLine::quoted(&relative(file, folder));
     let (mut keys, mut notes) = (String::new(), Vec::new());
+    if let Some(layer) = &field.layer {
+        keys.push_str(&format!(", layer = {}", DraftLine::quoted(layer)));
+        notes.push("the file holds several layers".to_owned());
+    }
     if shapes.crs.is_none() && !shapes.is_degrees_by_format {
         keys.push_str(", crs = \"EPSG:4326\"");
         notes.push("the file has no .prj; write its coordinate system here".to_owned());
@@ -65,6 +161,11 @@ pub(super) fn boundary_line(shapes: &Shapes, file: &Path, folder: &Path) -> Draf
         notes.push(format!(
             "the file holds several shapes: {}",
             list.join(", ")
+        ));
+    }
+    if let (false, Some((inside, of))) = (notes.is_empty(), field.inside) {
+        notes.push(format!(
+            "in the one that is taken stand {inside} of the first {of} points"
         ));
     }
     let line = DraftLine::new("boundary", format!("{{ file = {path}{keys} }}"));

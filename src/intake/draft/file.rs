@@ -1,6 +1,6 @@
 //! One `[[points]]` table of the plan, from the columns of a file.
 
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 use crate::analyte::plain_name;
 use crate::files::Files;
@@ -20,19 +20,40 @@ use crate::plan::{
 use super::columns::{ignored, push_columns};
 use super::cone::{cone_unit, push_cone};
 use super::ground::Ground;
+use super::part::{Part, best_part};
 use super::places::{push_depth, push_places};
-use super::sketch::{Sketch, sketch};
+use super::sketch::{Sketch, sketch_of};
 use super::text::relative;
 
+/// Sheets or layers that a note lists.
+const MOST_LISTED: usize = 12;
+
+/// A file of points, and its head.
+pub(super) struct Head {
+    file: PathBuf,
+    /// The sheet or layer that is taken, where there are several.
+    part: Option<Part>,
+    /// The head.
+    pub sketch: Sketch,
+}
+
+impl Head {
+    /// Reads the head of the sheet or layer that holds the most that is known.
+    pub(super) fn read(files: &Files, file: &Path) -> Result<Self, IntakeError> {
+        let part = best_part(files, file)?;
+        let name = part.as_ref().map(|part| part.name.as_str());
+        Ok(Self {
+            file: file.to_owned(),
+            sketch: sketch_of(files, file, name)?,
+            part,
+        })
+    }
+}
+
 /// One `[[points]]` table.
-pub(super) fn draft_points(
-    files: &Files,
-    file: &Path,
-    folder: &Path,
-    ground: Option<&Ground>,
-) -> Result<PointsDraft, IntakeError> {
-    let sketch = sketch(files, file)?;
-    let settings = settings_of(file, &sketch);
+pub(super) fn draft_points(head: &Head, folder: &Path, ground: Option<&Ground>) -> PointsDraft {
+    let (file, sketch) = (&head.file, &head.sketch);
+    let settings = settings_of(file, sketch);
     let rules = ReadingRules {
         below_detection: BelowDetection::Half,
         bulk_density: None,
@@ -46,15 +67,36 @@ pub(super) fn draft_points(
     draft
         .lines
         .push(DraftLine::text("file", &relative(file, folder)));
+    draft.lines.extend(head.part.as_ref().map(part_line));
     draft.lines.push(kind_line(sketch.kind));
-    push_places(&mut draft, &sketch, &roles, ground);
-    push_depth(&mut draft, &sketch, &roles);
-    push_cone(&mut draft, &sketch, &roles);
+    push_places(&mut draft, sketch, &roles, ground);
+    push_depth(&mut draft, sketch, &roles);
+    push_cone(&mut draft, sketch, &roles);
     draft.lines.extend(ignored(&context.errors));
     let hard = context.errors.iter().filter(|error| !is_answered(error));
     draft.looks.extend(hard.map(ToString::to_string));
-    push_columns(&mut draft, &sketch, &roles);
-    Ok(draft)
+    push_columns(&mut draft, sketch, &roles);
+    draft
+}
+
+/// The sheet or layer that is read, and the others.
+fn part_line(part: &Part) -> DraftLine {
+    let others: Vec<String> = part
+        .others
+        .iter()
+        .take(MOST_LISTED)
+        .map(|name| DraftLine::quoted(name))
+        .collect();
+    let more = if part.others.len() > MOST_LISTED {
+        " and more"
+    } else {
+        ""
+    };
+    let why = format!(
+        "it has the most columns that are known; not read: {}{more}",
+        others.join(", ")
+    );
+    DraftLine::text(part.key, &part.name).because(Trust::Guessed, why)
 }
 
 /// Problems that the draft answers with a guess.

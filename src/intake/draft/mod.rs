@@ -5,6 +5,7 @@ mod columns;
 mod cone;
 mod file;
 pub(in crate::intake) mod ground;
+mod part;
 mod places;
 pub(in crate::intake) mod sketch;
 mod text;
@@ -16,9 +17,8 @@ use crate::files::Files;
 use crate::plan::{DraftLine, PlanDraft, Trust};
 
 use super::error::IntakeError;
-use super::formats::read_shapes::read_shapes;
-use super::formats::shapes::{LayerWish, Shapes};
-use file::draft_points;
+use super::formats::shapes::Shapes;
+use file::{Head, draft_points};
 use ground::Ground;
 
 /// Seconds of a year, a hundredth day long.
@@ -45,28 +45,34 @@ pub fn draft_plan(
     folder: &Path,
 ) -> Result<Draft, Vec<IntakeError>> {
     let mut errors = Vec::new();
-    let shapes = read_shapes(files, boundary, LayerWish::Areas, &mut Vec::new())
-        .map_err(|error| errors.push(error))
-        .unwrap_or_default();
-    let ground = Ground::from_shapes(&shapes);
-    let mut tables = Vec::new();
+    let mut heads = Vec::new();
     for file in points {
-        match draft_points(files, file, folder, ground.as_ref()) {
-            Ok(table) => tables.push(table),
+        match Head::read(files, file) {
+            Ok(head) => heads.push(head),
             Err(error) => errors.push(error),
         }
     }
+    let places: Vec<(f64, f64)> = heads.iter().flat_map(|head| head.sketch.places()).collect();
+    let field = boundary::field_of(files, boundary, &places)
+        .map_err(|error| errors.push(error))
+        .unwrap_or_default();
+    let shapes = &field.shapes;
+    let ground = Ground::from_shapes(shapes);
+    let tables = heads
+        .iter()
+        .map(|head| draft_points(head, folder, ground.as_ref()))
+        .collect();
     if !errors.is_empty() {
         return Err(errors);
     }
     let mut plan = PlanDraft {
-        head: head(&shapes),
+        head: head(shapes),
         points: tables,
-        people: boundary::people(&shapes),
+        people: boundary::people(shapes),
     };
     plan.head.push(units_line(&plan, ground.as_ref()));
     plan.head
-        .push(boundary::boundary_line(&shapes, boundary, folder));
+        .push(boundary::boundary_line(&field, boundary, folder));
     let ground = ground.map(|ground| (ground.crs.clone(), ground.corners()));
     Ok(Draft { plan, ground })
 }

@@ -28,10 +28,20 @@ pub(in crate::intake) struct Sketch {
     pub kind: PointKind,
 }
 
-/// Reads the head of a file.
+/// Reads the head of a file: of its first sheet, or its only layer of points.
 pub(in crate::intake) fn sketch(files: &Files, file: &Path) -> Result<Sketch, IntakeError> {
+    sketch_of(files, file, None)
+}
+
+/// Reads the head of a sheet or a layer of a file.
+pub(super) fn sketch_of(
+    files: &Files,
+    file: &Path,
+    part: Option<&str>,
+) -> Result<Sketch, IntakeError> {
     if shape_format(file).is_some() {
-        let shapes = read_shapes(files, file, LayerWish::Points, &mut Vec::new())?;
+        let wish = LayerWish::or(part, LayerWish::Points);
+        let shapes = read_shapes(files, file, wish, &mut Vec::new())?;
         let header = header_of_shapes(&shapes);
         let kind = kind_of(&header, shapes.list.len());
         return Ok(Sketch {
@@ -44,7 +54,7 @@ pub(in crate::intake) fn sketch(files: &Files, file: &Path) -> Result<Sketch, In
     }
     let header = if is_spreadsheet(file) {
         let bytes = read_whole(files, file, &mut Vec::new())?;
-        let sheet = sheet_text(&bytes, None, &place_of(file))?;
+        let sheet = sheet_text(&bytes, part, &place_of(file))?;
         read_header(Source::Bytes(&sheet.text), &place_of(file), 0)?
     } else {
         read_header(Source::File(files, file), &place_of(file), 0)?
@@ -58,6 +68,21 @@ pub(in crate::intake) fn sketch(files: &Files, file: &Path) -> Result<Sketch, In
         points: Vec::new(),
         kind,
     })
+}
+
+impl Sketch {
+    /// Where its first rows lie, in whatever system.
+    pub(super) fn places(&self) -> Vec<(f64, f64)> {
+        if self.has_geometry {
+            return self.points.clone();
+        }
+        let names = roles::RoleNames::built_in();
+        let column = |names: &[String]| self.header.find_coordinate(names);
+        match (column(&names.x), column(&names.y)) {
+            (Some(x), Some(y)) => self.header.number_pairs(x, y),
+            _ => Vec::new(),
+        }
+    }
 }
 
 /// Cone where there are depth marks or a depth with a resistance; cores where the catalogue knows results; else readings.

@@ -28,6 +28,16 @@ struct Layer {
     is_points: Option<bool>,
 }
 
+impl Layer {
+    fn fits(&self, wanted: LayerWish<'_>) -> bool {
+        self.is_points.is_none_or(|is_points| match wanted {
+            LayerWish::Named(_) => true,
+            LayerWish::Areas => !is_points,
+            LayerWish::Points => is_points,
+        })
+    }
+}
+
 /// The shapes of the layer of a name, or of the only layer.
 pub(super) fn from_bytes(
     bytes: &[u8],
@@ -44,6 +54,18 @@ pub(super) fn from_bytes(
         crs,
         ..Shapes::default()
     })
+}
+
+/// The names of the layers of a kind.
+pub(super) fn layer_names(
+    bytes: &[u8],
+    kind: LayerWish<'_>,
+    place: &Place,
+) -> Result<Vec<String>, IntakeError> {
+    let database = open(bytes).map_err(|error| malformed(place, &error))?;
+    let layers = layers_of(&database).map_err(|error| malformed(place, &error))?;
+    let fitting = layers.into_iter().filter(|layer| layer.fits(kind));
+    Ok(fitting.map(|layer| layer.table).collect())
 }
 
 fn malformed(place: &Place, error: &dyn std::fmt::Display) -> IntakeError {
@@ -119,16 +141,7 @@ fn chosen<'l>(
         what,
         help,
     };
-    let fitting: Vec<&Layer> = layers
-        .iter()
-        .filter(|layer| {
-            layer.is_points.is_none_or(|is_points| match wanted {
-                LayerWish::Named(_) => true,
-                LayerWish::Areas => !is_points,
-                LayerWish::Points => is_points,
-            })
-        })
-        .collect();
+    let fitting: Vec<&Layer> = layers.iter().filter(|layer| layer.fits(wanted)).collect();
     match (wanted, fitting.as_slice()) {
         (_, []) => Err(IntakeError::Nothing {
             place: place.clone(),

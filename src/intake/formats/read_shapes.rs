@@ -34,6 +34,21 @@ pub(in crate::intake) fn read_shapes(
     shapes_from_bytes(&bytes, format, layer, &place)
 }
 
+/// The names of the layers of a kind, where a format has several in one file.
+pub(in crate::intake) fn layer_names(
+    files: &Files,
+    path: &Path,
+    kind: LayerWish<'_>,
+) -> Result<Vec<String>, IntakeError> {
+    #[cfg(feature = "geopackage")]
+    if shape_format(path) == Some(ShapeFormat::GeoPackage) {
+        let bytes = source::read_whole(files, path, &mut Vec::new())?;
+        return super::geopackage::layer_names(&bytes, kind, &source::place_of(path));
+    }
+    let _ = (files, kind);
+    Ok(Vec::new())
+}
+
 /// The shapes in the bytes of one file.
 pub(in crate::intake) fn shapes_from_bytes(
     bytes: &[u8],

@@ -32,6 +32,17 @@ pub(in crate::intake) struct SheetText {
     pub others: Vec<String>,
 }
 
+/// The names of the sheets, in their order.
+pub(in crate::intake) fn sheet_names(
+    bytes: &[u8],
+    place: &Place,
+) -> Result<Vec<String>, IntakeError> {
+    check_unpacked_size(bytes, place)?;
+    let book: Xlsx<_> =
+        open_workbook_from_rs(Cursor::new(bytes)).map_err(|error| malformed(place, &error))?;
+    Ok(book.sheet_names())
+}
+
 /// Reads the sheet of a name, or the first one.
 pub(in crate::intake) fn sheet_text(
     bytes: &[u8],

@@ -126,14 +126,15 @@ struct Builder<'h> {
 impl<'h> Builder<'h> {
     fn new(header: &'h Header, roles: &TableRoles, context: &Context<'_>, styles: &Styles) -> Self {
         let number = |at: usize| styles.column(header, at);
+        let place = |at: usize| styles.coordinate(header, at);
         let columns = roles
             .results
             .iter()
             .map(|spec| Filling::new(spec.clone(), number(spec.index), context.column(&spec.name)));
         Self {
             header,
-            x: roles.x.map(number),
-            y: roles.y.map(number),
+            x: roles.x.map(place),
+            y: roles.y.map(place),
             depths: RowDepths::new(&roles.depth, header, styles, context),
             id: roles.id,
             columns: columns.collect(),

@@ -30,6 +30,8 @@ pub struct Signs {
     pub is_watching_points: bool,
     /// Whether the plan says the style, so that the cells have no word in it.
     pub is_said: bool,
+    /// The style that is meant where the cells leave it open.
+    pub fallback: Option<NumberStyle>,
 }
 
 impl Signs {
@@ -101,6 +103,11 @@ impl Signs {
         *slot = slot.or(row);
     }
 
+    /// What the cells leave open: the file's style where the plan says one, else a question.
+    fn open(&self, question: impl FnOnce() -> IntakeError) -> Result<NumberStyle, IntakeError> {
+        self.fallback.ok_or_else(question)
+    }
+
     /// The style that the whole column shows.
     ///
     /// # Errors
@@ -125,7 +132,7 @@ impl Signs {
             (None, None, Some(_)) if self.point_is_decimal.is_some() => {
                 Ok(NumberStyle::PointWithCommaGroups)
             }
-            (None, None, Some(row)) => Err(IntakeError::DecimalSign {
+            (None, None, Some(row)) => self.open(|| IntakeError::DecimalSign {
                 place: place.clone(),
                 what: format!(
                     "a comma followed by three digits (row {row}) may be a decimal or a thousands sign, and no other cell tells"
@@ -133,7 +140,7 @@ impl Signs {
             }),
             (None, None, None) => match self.point_ambiguous {
                 Some(row) if self.is_watching_points && self.point_is_decimal.is_none() => {
-                    Err(IntakeError::DecimalSign {
+                    self.open(|| IntakeError::DecimalSign {
                         place: place.clone(),
                         what: format!(
                             "a point followed by three digits (row {row}) may be a thousands sign, since other columns of the file have a decimal comma"

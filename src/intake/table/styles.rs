@@ -60,6 +60,26 @@ impl Styles {
             .collect();
         column
     }
+
+    /// A column of coordinates. Its own cells tell how they are written, for places come from another instrument than results; what the
+    /// plan says of the file holds where they do not tell.
+    pub(in crate::intake) fn coordinate(&self, header: &Header, index: usize) -> NumberColumn {
+        let mut column = self.column(header, index);
+        let of_file = style_of(&self.said.0);
+        if !self.said.1.contains_key(&index) && of_file.is_some() {
+            let found = self.by_column.get(&index).copied();
+            let na = column.na;
+            column = NumberColumn::new(
+                index,
+                header.name(index).into(),
+                found.unwrap_or_default(),
+                false,
+            );
+            column.signs.fallback = of_file;
+            column.na = na;
+        }
+        column
+    }
 }
 
 /// The way of writing that a plan's signs mean. Blanks and apostrophes between thousands are read in every way.
