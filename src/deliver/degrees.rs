@@ -3,7 +3,7 @@
 use std::cell::Cell;
 use std::fmt::Write;
 
-use geo::{CoordsIter, LineString, MapCoords, MultiPolygon};
+use geo::{BooleanOps, Coord, CoordsIter, LineString, MapCoords, MultiPolygon, Polygon, Rect};
 
 use crate::field::{ProjectionError, WorkingCrs};
 
@@ -72,6 +72,18 @@ pub struct Part {
     pub holes: Vec<Ring>,
 }
 
+impl Part {
+    /// The part with all its longitudes from 0 to 360.
+    #[must_use]
+    pub fn eastward(&self) -> Self {
+        let turned = |ring: &Ring| ring.iter().map(eastward).collect();
+        Self {
+            outer: turned(&self.outer),
+            holes: self.holes.iter().map(turned).collect(),
+        }
+    }
+}
+
 /// Twice the area of a ring, positive where it runs counter-clockwise.
 #[must_use]
 pub fn doubled_area(ring: &[Spot]) -> i128 {
@@ -118,14 +130,80 @@ pub fn from_plane(
     shape: &MultiPolygon<f64>,
 ) -> Result<Vec<Part>, ProjectionError> {
     let mut places: Vec<(f64, f64)> = shape.coords_iter().map(|c| (c.x, c.y)).collect();
-    crs.unproject(&mut places)?;
+    crs.unproject_outline(&mut places)?;
     // Both walks go through the coordinates in the same order.
     let next = Cell::new(0);
     let degrees = shape.map_coords(|c| {
         let at = next.replace(next.get() + 1);
-        places.get(at).map_or(c, |&(x, y)| geo::Coord { x, y })
+        places.get(at).map_or(c, |&(x, y)| Coord { x, y })
     });
-    Ok(parts(&degrees))
+    Ok(cut_at_180(parts(&degrees)))
+}
+
+/// Half of the way round, in steps.
+const HALF_ROUND: i64 = 18_000_000_000;
+
+/// The same ground with longitudes from -180 to 180: parts on both sides are cut in two (RFC 7946, 3.1.9).
+#[must_use]
+pub fn cut_at_180(parts: Vec<Part>) -> Vec<Part> {
+    let is_beyond = |part: &Part| part.outer.iter().any(|spot| spot.lon.abs() > HALF_ROUND);
+    if !parts.iter().any(is_beyond) {
+        return parts;
+    }
+    let spots = parts.iter().flat_map(|part| &part.outer);
+    let Some((low, high)) = bounds(spots) else {
+        return parts;
+    };
+    // From the meridian itself, so that the numbers are small and the cut lies exactly on it.
+    let meridian = if low.lon < 0 { -HALF_ROUND } else { HALF_ROUND };
+    let origin = Spot {
+        lon: meridian,
+        lat: low.lat,
+    };
+    let whole = MultiPolygon(parts.iter().map(|part| polygon(part, origin)).collect());
+    let (width, height) = ((high.lon - low.lon) as f64, (high.lat - low.lat) as f64);
+    let mut cut = Vec::new();
+    for (west, east) in [(-width, 0.0), (0.0, width)] {
+        let side = Rect::new((west, 0.0), (east, height)).to_polygon();
+        let is_beyond = (meridian > 0) == (east > 0.0);
+        let turn = if is_beyond { -2 * meridian } else { 0 };
+        let own = whole.intersection(&side).map_coords(|c| Coord {
+            x: (c.x.round() as i64 + meridian + turn) as f64 / STEPS_PER_DEGREE,
+            y: (c.y.round() as i64 + origin.lat) as f64 / STEPS_PER_DEGREE,
+        });
+        cut.extend(self::parts(&own));
+    }
+    cut
+}
+
+/// Whether spots lie on both sides of the 180th meridian.
+pub fn is_across_180<'a>(spots: impl Iterator<Item = &'a Spot>) -> bool {
+    bounds(spots).is_some_and(|(low, high)| high.lon - low.lon > HALF_ROUND)
+}
+
+/// A spot east of Greenwich: what lies west of it is a turn further on.
+#[must_use]
+pub fn eastward(spot: &Spot) -> Spot {
+    Spot {
+        lon: if spot.lon < 0 {
+            spot.lon + 2 * HALF_ROUND
+        } else {
+            spot.lon
+        },
+        lat: spot.lat,
+    }
+}
+
+/// A part in steps from an origin.
+fn polygon(part: &Part, origin: Spot) -> Polygon<f64> {
+    let line = |ring: &Ring| {
+        let closed = ring.iter().chain(ring.first());
+        LineString::from_iter(closed.map(|spot| {
+            let (lon, lat) = (spot.lon - origin.lon, spot.lat - origin.lat);
+            (lon as f64, lat as f64)
+        }))
+    };
+    Polygon::new(line(&part.outer), part.holes.iter().map(line).collect())
 }
 
 fn ring(line: &LineString<f64>, is_counter_clockwise: bool) -> Option<Ring> {

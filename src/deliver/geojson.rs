@@ -6,7 +6,7 @@ use geojson::{Bbox, Feature, FeatureCollection, Geometry, GeometryValue, JsonObj
 use serde::Serialize;
 use serde_json::ser::{Formatter, Serializer};
 
-use super::degrees::{Part, Spot, bounds};
+use super::degrees::{Part, Spot, bounds, eastward, is_across_180};
 use super::error::DeliverError;
 use super::format_input::FormatInput;
 use super::output_file::OutputFile;
@@ -58,8 +58,18 @@ pub(super) fn text(collection: &FeatureCollection) -> serde_json::Result<Vec<u8>
 
 fn bounding_box(overview: &Overview<'_>) -> Bbox {
     let zero = Spot { lon: 0, lat: 0 };
-    let parts = overview.zones.iter().flat_map(|view| &view.parts);
-    let (low, high) = bounds(parts.flat_map(|part| &part.outer)).unwrap_or((zero, zero));
+    let parts = || overview.pieces.iter().flat_map(|piece| &piece.parts);
+    let spots = || parts().flat_map(|part| &part.outer);
+    let (low, mut high) = if is_across_180(spots()) {
+        // West is greater than east then (RFC 7946, 5.2).
+        let east: Vec<Spot> = spots().map(eastward).collect();
+        bounds(east.iter()).unwrap_or((zero, zero))
+    } else {
+        bounds(spots()).unwrap_or((zero, zero))
+    };
+    if high.longitude() > 180.0 {
+        high = Spot::from_degrees(high.longitude() - 360.0, high.latitude());
+    }
     vec![
         low.longitude(),
         low.latitude(),

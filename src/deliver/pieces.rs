@@ -1,7 +1,7 @@
 //! The ground cut into pieces of one rate each: every zone without its check strips, then the strips. What the files for machines hold.
 
 use super::columns::RateColumn;
-use super::degrees::{Part, Spot, doubled_area};
+use super::degrees::{Part, Spot, cut_at_180, doubled_area};
 use super::zone_view::ZoneView;
 use crate::trial::{Strip, StripPlan};
 use crate::units::ProductRate;
@@ -81,6 +81,9 @@ pub fn pieces<'a>(
         });
     }
     found.extend(laid);
+    for piece in &mut found {
+        piece.parts = cut_at_180(std::mem::take(&mut piece.parts));
+    }
     found
 }
 

@@ -107,11 +107,26 @@ impl FieldRules<'_> {
             standard_error: summary.standard_error * factor,
             observations: summary.cores,
             subject: format!("{} is", subject(&summary.key, self.units)),
-            cautions: cautions(summary, self.rulebook),
+            cautions: self
+                .depth_caution(rule, summary)
+                .into_iter()
+                .chain(cautions(summary, self.rulebook))
+                .collect(),
             inferred: None,
             reading: None,
             loosen_to: None,
         })
+    }
+
+    /// Where another depth was sampled than the rule is for.
+    fn depth_caution(&self, rule: &Rule, summary: &LayerSummary) -> Option<String> {
+        let sampled = summary.key.depth?;
+        let wanted = rule.stands_for(sampled)?;
+        Some(format!(
+            "sampled {}; the limit is for {}, which is near enough to be used",
+            sampled.show(self.units),
+            wanted.show(self.units)
+        ))
     }
 
     /// The availability index of manganese, where its depth has a pH in water too.

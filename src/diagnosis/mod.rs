@@ -22,7 +22,6 @@ mod wording;
 pub use condition::Unmet;
 pub use error::DiagnosisError;
 pub use findings::{Diagnosis, ExpectedYield, Finding, LayerSummary, Outcome, ZoneDiagnosis};
-pub use not_known::name_methods;
 pub use unknown_factor::{Because, NotKnown};
 
 use crate::analyte::Analyte;

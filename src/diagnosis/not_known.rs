@@ -4,7 +4,6 @@ use super::Finding;
 use super::field_rules::FieldRules;
 use super::unknown_factor::{Because, NotKnown};
 use crate::rulebook::{Factor, Rule, Rulebook, Test};
-use crate::text::listed;
 
 /// The test of the rulebook that judges a factor.
 pub(super) fn test_for(factor: Factor, rulebook: &Rulebook) -> Option<&Test> {
@@ -63,15 +62,6 @@ pub(super) fn way_out(rulebook: &Rulebook) -> &'static str {
     }
 }
 
-/// What to do where results have no method, in the imperative.
-#[must_use]
-pub fn name_methods(analytes: &[String]) -> String {
-    format!(
-        "name the test method of {} in the plan (the laboratory's sheet says it)",
-        listed(analytes)
-    )
-}
-
 fn not_known(finding: &Finding, zone: u32, rulebook: &Rulebook) -> Option<NotKnown> {
     let because = finding.not_known?;
     if because == Because::DependsOnRegion {
@@ -93,7 +83,7 @@ fn not_known(finding: &Finding, zone: u32, rulebook: &Rulebook) -> Option<NotKno
         return Some(NotKnown {
             factor: finding.factor,
             because,
-            test: name_methods(&[layer.analyte.label()]),
+            test: NotKnown::naming_of_methods(&[layer.analyte.label()]),
             dollars_a_sample: None,
             possible_severity: finding.possible_severity,
             sentence: finding.sentence.clone(),

@@ -3,6 +3,7 @@
 use serde::Serialize;
 
 use crate::rulebook::Factor;
+use crate::text::listed;
 
 /// Why a factor is not known.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
@@ -60,6 +61,15 @@ pub struct NotKnown {
 }
 
 impl NotKnown {
+    /// What to do where results have no method, in the imperative.
+    #[must_use]
+    pub fn naming_of_methods(analytes: &[String]) -> String {
+        format!(
+            "name the test method of {} in the plan (the laboratory's sheet says it)",
+            listed(analytes)
+        )
+    }
+
     /// For a list: "salt: not tested; have the EC of a saturated paste run, 0-6 in (about 15 USD a sample)".
     #[must_use]
     pub fn line(&self) -> String {

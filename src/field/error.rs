@@ -60,15 +60,6 @@ pub enum FieldError {
         /// What is wrong.
         what: &'static str,
     },
-    /// The boundary lies on both sides of the antimeridian.
-    #[error(
-        "{place}: the boundary lies on both sides of 180 degrees of longitude, which lowstave cannot lay on a plane: make a plan for \
-         each side"
-    )]
-    CutAt180 {
-        /// The file.
-        place: Place,
-    },
     /// A keep-out lies so far off that its coordinates must be wrong.
     #[error(
         "{place}: the keep-out \"{why}\" lies wholly outside the field{off}, and keeps nothing out: {cause}"

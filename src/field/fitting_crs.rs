@@ -28,7 +28,7 @@ impl FittingCrs {
     pub fn open_question(&self) -> Option<&'static str> {
         let code: i32 = self.crs.strip_prefix("EPSG:")?.parse().ok()?;
         match code {
-            2_222..=2_289 | 3_417..=3_438 => Some(
+            2_222..=2_289 | 3_417..=3_438 | 3_734..=3_760 | 26_847..=26_870 => Some(
                 "in feet; trying cannot tell US survey feet from international feet (4 ft apart at 2,000,000 ft)",
             ),
             26_901..=26_923 | 25_828..=25_838 | 32_601..=32_760 => {
@@ -126,9 +126,11 @@ fn candidates(own: &str, (longitude, latitude): (f64, f64)) -> Vec<String> {
             is_in(-180.0, -65.0, 18.0, 72.0),
             &[
                 2_222..=2_289,
+                26_846..=26_870,
                 26_929..=26_998,
                 32_100..=32_161,
                 3_417..=3_438,
+                3_734..=3_760,
                 6_355..=6_627,
                 5_070..=5_070,
             ],
@@ -173,5 +175,38 @@ mod tests {
                 .is_some_and(|open| open.contains("US survey feet"))
         );
         assert_eq!(fitting_crs("EPSG:4326", corners, &[(1.0, 1.0)]), None);
+    }
+
+    /// Places in state planes in US survey feet, calculated with GDAL's `gdaltransform` (a general-purpose reference): Nebraska, Minnesota
+    /// Central and Ohio North. The last lies where two planes overlap.
+    #[test]
+    fn points_in_us_survey_feet_are_found_in_their_state_plane() {
+        for (middle, point, codes) in [
+            (
+                (-98.395, 40.905),
+                (2_083_933.248_53, 394_483.451_85),
+                ["EPSG:26852", "EPSG:26852"],
+            ),
+            (
+                (-94.40, 45.30),
+                (2_586_063.985_14, 437_518.967_24),
+                ["EPSG:26850", "EPSG:26850"],
+            ),
+            (
+                (-82.90, 40.02),
+                (1_856_468.155_50, 735_986.820_37),
+                ["EPSG:3734", "EPSG:3735"],
+            ),
+        ] {
+            let (x, y) = middle;
+            let corners = [(x - 0.002, y - 0.002), (x + 0.002, y + 0.002)];
+            let found = fitting_crs("EPSG:4326", corners, &[point]).expect("a system");
+            assert!(codes.contains(&found.crs.as_str()), "{found:?}");
+            let open = found.open_question();
+            assert!(
+                open.is_some_and(|open| open.contains("US survey feet")),
+                "{found:?}"
+            );
+        }
     }
 }

@@ -2,6 +2,7 @@
 
 use geo::{BoundingRect, Geometry, MultiPolygon, Rect};
 
+use super::meridian;
 use super::misplaced::Neighbourhood;
 use super::observations;
 use super::outline::{self, geodesic_area, middle};
@@ -16,8 +17,6 @@ use crate::remark::Remark;
 const WIDEST_M: f64 = 50_000.0;
 /// Smallest field that is believed, m².
 const SMALLEST_M2: f64 = 100.0;
-/// A boundary whose degrees span more than this was cut at 180 degrees, or is no field.
-const HALF_ROUND_DEGREES: f64 = 180.0;
 
 /// The plan file's name, for messages.
 pub(super) fn plan_name(settings: &Settings) -> String {
@@ -106,7 +105,7 @@ fn outline_on_plane(survey: &Survey, remarks: &mut Vec<Remark>) -> Result<Outlin
     let shape = Geometry::MultiPolygon(survey.boundary.shape.clone());
     let (degrees, route) = outline::to_degrees(&shape, &survey.boundary.crs).map_err(failed)?;
     observations::check_route(&route, &survey.boundary.crs, &place, remarks)?;
-    let degrees = outline::areas_of(degrees);
+    let degrees = meridian::joined(outline::areas_of(degrees));
     let area_m2 = geodesic_area(&degrees);
     let (Some(bounds), Some((longitude, latitude)), true) = (
         degrees.bounding_rect(),
@@ -118,9 +117,6 @@ fn outline_on_plane(survey: &Survey, remarks: &mut Vec<Remark>) -> Result<Outlin
             square_metres: area_m2,
         });
     };
-    if bounds.width() > HALF_ROUND_DEGREES {
-        return Err(FieldError::CutAt180 { place });
-    }
     let crs = WorkingCrs::centred_on(longitude, latitude);
     let projection_polynomial = projection_polynomial(survey, &crs, bounds).map_err(failed)?;
     let plane = outline::to_plane(&Geometry::MultiPolygon(degrees), &crs).map_err(failed)?;
@@ -153,7 +149,9 @@ fn projection_polynomial(
     crs: &WorkingCrs,
     bounds: Rect<f64>,
 ) -> Result<Option<ProjectionPolynomial>, ProjectionError> {
-    if !survey.tables.iter().any(|table| table.x.len() >= MANY) {
+    // Places on the far side of the 180th meridian are a turn away from the polynomial's own longitudes.
+    let is_across = bounds.max().x > 180.0;
+    if is_across || !survey.tables.iter().any(|table| table.x.len() >= MANY) {
         return Ok(None);
     }
     let (low, high) = (bounds.min(), bounds.max());

@@ -3,6 +3,7 @@
 use geo::{Area as _, BooleanOps, BoundingRect, Geometry, MultiPolygon};
 
 use super::buffer::{ground_within, has_ring, union_of};
+use super::meridian;
 use super::misplaced::{self, FARTHEST_MISS_M, Neighbourhood};
 use super::observations::check_route;
 use super::outline;
@@ -71,6 +72,7 @@ fn keep_out(
             .unwrap_or(failed(cause))
     })?;
     check_route(&route, &source.crs, &place, remarks)?;
+    let degrees = meridian::beside(degrees, around.bounds.center().x);
     if around.misses(&degrees) {
         return Err(around.certainly_elsewhere(source, wanted, &degrees));
     }

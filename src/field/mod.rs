@@ -12,6 +12,7 @@ mod inside;
 mod keep_out;
 mod lay_out;
 mod layers;
+mod meridian;
 mod misplaced;
 mod observations;
 mod outline;

@@ -8,6 +8,7 @@ use geo::{
     MultiPolygon, Orient, Polygon,
 };
 
+use super::meridian;
 use super::projection::{ProjectionError, Route, ToDegrees, WorkingCrs};
 
 /// Longest piece of an edge, in degrees of arc (about 100 m). A straight line in degrees bows by less than a
@@ -25,13 +26,11 @@ pub(super) fn to_degrees(
     let shape = if way.is_identity() {
         shape.clone()
     } else {
-        with_short_edges(shape, &way)?
+        with_short_edges(shape, |x, y| way.point(x, y))?
     };
     let degrees = shape.try_map_coords(|c| way.point(c.x, c.y).map(|(x, y)| Coord { x, y }))?;
-    Ok((
-        with_short_edges(&degrees, &ToDegrees::from("EPSG:4326")?)?,
-        way.route(),
-    ))
+    let degrees = meridian::continuous(degrees);
+    Ok((with_short_edges(&degrees, |x, y| Ok((x, y)))?, way.route()))
 }
 
 /// A shape in degrees brought to the field's plane.
@@ -47,7 +46,7 @@ pub(super) fn to_degrees_from_plane(
     shape: &Geometry<f64>,
     crs: &WorkingCrs,
 ) -> Result<Geometry<f64>, ProjectionError> {
-    converted(shape, |points| crs.unproject(points))
+    converted(shape, |points| crs.unproject_outline(points))
 }
 
 fn converted(
@@ -67,12 +66,12 @@ fn converted(
     }))
 }
 
-/// The same shape with vertices added on its long edges.
+/// The same shape with vertices added on its long edges; `degrees` brings a vertex to degrees.
 fn with_short_edges(
     shape: &Geometry<f64>,
-    way: &ToDegrees,
+    degrees: impl Fn(f64, f64) -> Result<(f64, f64), ProjectionError> + Copy,
 ) -> Result<Geometry<f64>, ProjectionError> {
-    let line = |l: &LineString<f64>| shorten(l, way);
+    let line = |l: &LineString<f64>| shorten(l, degrees);
     let polygon = |p: &Polygon<f64>| -> Result<Polygon<f64>, ProjectionError> {
         Ok(Polygon::new(
             line(p.exterior())?,
@@ -91,19 +90,22 @@ fn with_short_edges(
         Geometry::GeometryCollection(members) => Geometry::GeometryCollection(
             members
                 .iter()
-                .map(|m| with_short_edges(m, way))
+                .map(|m| with_short_edges(m, degrees))
                 .collect::<Result<_, _>>()?,
         ),
         other => other.clone(),
     })
 }
 
-fn shorten(line: &LineString<f64>, way: &ToDegrees) -> Result<LineString<f64>, ProjectionError> {
+fn shorten(
+    line: &LineString<f64>,
+    degrees: impl Fn(f64, f64) -> Result<(f64, f64), ProjectionError>,
+) -> Result<LineString<f64>, ProjectionError> {
     let mut vertices = Vec::with_capacity(line.0.len());
     for edge in line.lines() {
         let (a, b) = (
-            way.point(edge.start.x, edge.start.y)?,
-            way.point(edge.end.x, edge.end.y)?,
+            degrees(edge.start.x, edge.start.y)?,
+            degrees(edge.end.x, edge.end.y)?,
         );
         let shrink = a.1.to_radians().cos();
         let length = ((b.0 - a.0) * shrink).hypot(b.1 - a.1);

@@ -8,6 +8,8 @@ use thiserror::Error;
 
 use crate::text::shorten;
 
+use super::meridian;
+
 /// Why coordinates cannot be brought to or from the field's plane.
 #[derive(Debug, Error)]
 #[non_exhaustive]
@@ -58,7 +60,7 @@ impl WorkingCrs {
     pub fn centred_on(longitude: f64, latitude: f64) -> Self {
         let round = |degrees: f64| (degrees * 1e4).round() / 1e4;
         Self {
-            longitude: round(longitude),
+            longitude: round(longitude - meridian::turns(longitude)),
             latitude: round(latitude),
         }
     }
@@ -96,6 +98,18 @@ impl WorkingCrs {
                 Ok(())
             })
         })
+    }
+
+    /// The same for the vertices of an outline, whose longitudes run on beyond 180 degrees where the field lies on both sides.
+    ///
+    /// # Errors
+    /// Where a point cannot be projected.
+    pub fn unproject_outline(&self, points: &mut [(f64, f64)]) -> Result<(), ProjectionError> {
+        self.unproject(points)?;
+        for (longitude, _) in points {
+            *longitude += meridian::turns(self.longitude - *longitude);
+        }
+        Ok(())
     }
 
     /// Does work with this plane's transformer, which each thread makes once: making one costs milliseconds, and it

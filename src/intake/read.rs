@@ -173,6 +173,23 @@ pub(super) fn read_sheet(bytes: &[u8], context: &mut Context<'_>) -> Option<Poin
         let remark = Remark::assumption("first-sheet", what).at(context.place());
         context.remarks.push(remark.help(help));
     }
+    if sheet.percent_cells > 0 {
+        let what = format!(
+            "{} cells are shown as percent in the sheet: a share of 0.025 is read as 2.5, as it is shown",
+            sheet.percent_cells
+        );
+        let remark = Remark::assumption("percent-cells", what).at(context.place());
+        context.remarks.push(remark);
+    }
+    if sheet.merged_rows > 0 {
+        let what = format!(
+            "{} cells are merged with the one above: its value holds for their rows too",
+            sheet.merged_rows
+        );
+        context
+            .remarks
+            .push(Remark::assumption("merged-cells", what).at(context.place()));
+    }
     read_delimited(Source::Bytes(&sheet.text), context).table
 }
 

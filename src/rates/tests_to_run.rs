@@ -4,7 +4,7 @@ use super::TestFirst;
 use super::pending_rate::PendingRate;
 use super::zone_context::{FieldContext, ZoneContext};
 use crate::analyte::Analyte;
-use crate::diagnosis::{Because, Finding, name_methods};
+use crate::diagnosis::{Because, Finding, NotKnown};
 use crate::rulebook::{Factor, ProductName, Test};
 use crate::text::{capital, listed};
 
@@ -179,7 +179,7 @@ fn of_unnamed_methods(case: ZoneContext<'_>) -> Option<ZoneTest> {
     let verb = if names.len() == 1 { "limits" } else { "limit" };
     Some(ZoneTest {
         name: "test_methods".to_owned(),
-        what: name_methods(&analytes),
+        what: NotKnown::naming_of_methods(&analytes),
         factor: first.factor,
         severity: first.possible_severity,
         dollars_a_sample: 0.0,

@@ -181,6 +181,21 @@ impl Rule {
         }
     }
 
+    /// The nearest of the rule's depths, where a sampled depth is taken for it but is another: 0-9 in for 0-8 in, not 0-20 cm for 0-8 in.
+    #[must_use]
+    pub fn stands_for(&self, sampled: DepthRange) -> Option<DepthRange> {
+        let gap = |a: Length, b: Length| (a - b).metres().abs();
+        let apart = |wanted: &DepthRange| {
+            gap(wanted.top(), sampled.top()).max(gap(wanted.bottom(), sampled.bottom()))
+        };
+        let taken = self
+            .depths
+            .iter()
+            .filter(|wanted| agrees(**wanted, sampled, self.depth_tolerance));
+        let nearest = taken.min_by(|a, b| apart(a).total_cmp(&apart(b)))?;
+        (apart(nearest) > SAME_DEPTH_M).then_some(*nearest)
+    }
+
     /// Whether a layer can be compared with this rule.
     #[must_use]
     pub fn takes(&self, key: &LayerKey) -> bool {
@@ -266,6 +281,9 @@ impl Rule {
         }
     }
 }
+
+/// Two depths nearer than this are one depth in rounded inches and rounded centimetres (12 in are 30 cm and 5 mm).
+const SAME_DEPTH_M: f64 = 0.006;
 
 /// Whether two depths agree within a tolerance at either edge.
 fn agrees(wanted: DepthRange, found: DepthRange, tolerance: Length) -> bool {

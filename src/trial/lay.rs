@@ -6,7 +6,7 @@ use super::contrasts::TRIM;
 use super::earlier_harvest::{self, EarlierHarvest, EarlierLines};
 use super::error::TrialError;
 use super::frame::Frame;
-use super::lay_remarks::{fewer, header_assumed, no_room};
+use super::lay_remarks::{fewer, header_assumed, no_room, passes_off_the_field};
 use super::layout::{
     Check, Draw, FEWEST_CHECKS, Lengths, Rings, Room, Run, draw, passes_over, sites,
     with_trimmed_ends,
@@ -124,6 +124,7 @@ pub fn lay_asked(ground: LayingGround<'_>, asked: &StripSettings) -> Result<Laid
             .measure(harvest, &mut remarks)
             .map_err(|error| vec![error])?;
     }
+    remarks.extend(passes_off_the_field(asked, passes));
     let mut laid = Laid {
         plan: StripPlan::default(),
         remarks,
@@ -453,7 +454,7 @@ impl Ground<'_> {
         let on_plane = places.clone();
         self.field
             .crs
-            .unproject(&mut places)
+            .unproject_outline(&mut places)
             .map_err(TrialError::Projection)?;
         let rates = treatment.rates_in(piece.zone).unwrap_or_default();
         Ok(Strip {

@@ -22,6 +22,25 @@ pub(super) fn fewer(asked: &StripSettings, set: &StripSet) -> Option<Remark> {
     })
 }
 
+/// Passes to be avoided that the field does not have.
+pub(super) fn passes_off_the_field(asked: &StripSettings, passes: usize) -> Option<Remark> {
+    let off: Vec<String> = asked
+        .avoid_passes
+        .iter()
+        .filter(|pass| **pass > passes)
+        .map(ToString::to_string)
+        .collect();
+    (!off.is_empty()).then(|| {
+        let what = format!(
+            "strips.avoid_passes names {}, but the field has {passes} passes at this swath and heading",
+            off.join(", ")
+        );
+        Remark::warning("passes-off-the-field", what)
+            .at(asked.place.clone())
+            .help("count passes from 1 at the left edge, seen along machine.heading")
+    })
+}
+
 /// Why no strip of a treatment lies anywhere.
 pub(super) fn no_room(treatment: &Treatment, asked: &StripSettings) -> Remark {
     if treatment.zones.is_empty() {

@@ -68,16 +68,6 @@ fn polygons_inside_polygons_and_stray_holes_are_refused() {
 }
 
 #[test]
-fn a_field_cut_at_180_degrees_is_refused() {
-    let halves = "[[[[179.998,41.2],[180,41.2],[180,41.204],[179.998,41.204],[179.998,41.2]]],\
-                  [[[-180,41.2],[-179.998,41.2],[-179.998,41.204],[-180,41.204],[-180,41.2]]]]";
-    let farm = Farm::good().boundary(feature(halves, "MultiPolygon"));
-    let ran = farm.refused();
-    assert_eq!(ran.code, 2, "{}", ran.stderr);
-    assert!(ran.stderr.contains("180 degrees"), "{}", ran.stderr);
-}
-
-#[test]
 fn a_distance_of_1e300_is_refused() {
     for distance in ["1e300 ft", "1e308 m", "1e9 m", "99999999 ft"] {
         let mut farm = Farm::good();

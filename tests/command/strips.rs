@@ -277,6 +277,61 @@ fn a_harvest_with_a_known_truth_is_judged_as_it_is() {
     assert!(text.lines().all(|line| line.chars().count() <= 80));
 }
 
+/// What the command prints for machines, of one harvest and of several pooled, by its schema.
+#[test]
+fn a_verdict_prints_what_its_schema_says() {
+    let season = season();
+    let schema = json(&root().join("docs/schema/verdict-command.schema.json"));
+    let schema = jsonschema::validator_for(&schema).unwrap();
+    let holds = |value: &Value| {
+        let faults: Vec<String> = schema
+            .iter_errors(value)
+            .map(|fault| fault.to_string())
+            .collect();
+        assert!(faults.is_empty(), "{}", faults.join("\n"));
+    };
+    let one = [
+        "verdict",
+        "out",
+        "--results",
+        "harvest.csv",
+        "--quiet",
+        "--json",
+    ];
+    let printed = run_in(season.path(), &one).json();
+    holds(&printed);
+    for key in ["outcome", "exit_code", "files", "verdict"] {
+        let mut without = printed.clone();
+        without.as_object_mut().unwrap().remove(key);
+        assert!(!schema.is_valid(&without), "without {key}");
+    }
+    fs::create_dir(season.path().join("other")).unwrap();
+    for file in fs::read_dir(season.path().join("out"))
+        .unwrap()
+        .map(|file| file.unwrap().path())
+    {
+        if file.is_file() {
+            fs::copy(
+                &file,
+                season.path().join("other").join(file.file_name().unwrap()),
+            )
+            .unwrap();
+        }
+    }
+    // One harvest twice is refused in words; the failure has its own schema.
+    let twice = run_in(
+        season.path(),
+        &["verdict", "out", "other", "--quiet", "--json"],
+    );
+    let failure = json(&root().join("docs/schema/failure.schema.json"));
+    assert_eq!(twice.code, 2, "{}", twice.stdout);
+    assert!(
+        jsonschema::is_valid(&failure, &twice.json()),
+        "{}",
+        twice.stdout
+    );
+}
+
 #[test]
 fn a_verdict_is_the_same_on_any_number_of_threads() {
     let texts: Vec<Vec<u8>> = ["1", "3"]
@@ -666,5 +721,18 @@ kind = "yield"
             .find(|zone| zone["zone"] == 6)
             .unwrap()["finding"],
         "pays"
+    );
+}
+
+/// A pass that the field does not have is a slip of counting: it is told, with how many there are.
+#[test]
+fn a_pass_past_the_last_is_told() {
+    let (_season, ran) = planned("products = [\"starter\"]\navoid_passes = [2, 900]");
+    assert!(matches!(ran.code, 0 | 1), "{}", ran.stderr);
+    assert!(
+        ran.stderr
+            .contains("avoid_passes names 900, but the field has"),
+        "{}",
+        ran.stderr
     );
 }

@@ -7,6 +7,7 @@
     reason = "a test that cannot go on fails"
 )]
 
+mod across_180;
 mod damaged;
 mod files;
 mod run;

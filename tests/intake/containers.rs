@@ -478,6 +478,80 @@ fn a_units_row_with_a_unit_that_is_not_understood_is_not_passed_over() {
     assert_eq!(table.layers[0].values, [20.0]);
 }
 
+/// A sheet as spreadsheet programs write it: organic matter as a share that is shown in percent (styles 1 and 2: built-in format 10 and a
+/// code of its own), and one sample's name merged over its two depths.
+#[test]
+fn percent_is_read_as_it_is_shown_and_merged_names_hold_for_all_their_rows() {
+    const MAIN: &str = "http://schemas.openxmlformats.org/spreadsheetml/2006/main";
+    let plain = spreadsheet(&[(
+        "Results",
+        &[
+            &[
+                "Sample ID",
+                "Longitude",
+                "Latitude",
+                "Depth",
+                "OM",
+                "pH (water)",
+            ],
+            &["A1", "-97.125", "41.205", "0-6 in", "0.035", "6.5"],
+            &["", "-97.125", "41.205", "6-12 in", "0.0215", "6.7"],
+        ],
+    )]);
+    let styles = format!(
+        "<styleSheet xmlns=\"{MAIN}\"><numFmts><numFmt numFmtId=\"170\" formatCode=\"0.00%\"/></numFmts>\
+         <cellXfs><xf numFmtId=\"0\"/><xf numFmtId=\"10\"/><xf numFmtId=\"170\"/></cellXfs></styleSheet>"
+    );
+    let mut from = zip::ZipArchive::new(std::io::Cursor::new(plain)).unwrap();
+    let mut to = zip::ZipWriter::new(std::io::Cursor::new(Vec::new()));
+    let options = zip::write::SimpleFileOptions::default();
+    for at in 0..from.len() {
+        let mut file = from.by_index(at).unwrap();
+        let mut text = std::io::read_to_string(&mut file).unwrap();
+        text = text
+            .replace("<c r=\"E2\">", "<c r=\"E2\" s=\"1\">")
+            .replace("<c r=\"E3\">", "<c r=\"E3\" s=\"2\">")
+            .replace("</sheetData>", "</sheetData><mergeCells><mergeCell ref=\"A2:A3\"/></mergeCells>")
+            .replace(
+                "</Relationships>",
+                "<Relationship Id=\"r9\" Type=\"http://schemas.openxmlformats.org/officeDocument/2006/relationships/styles\" \
+                 Target=\"styles.xml\"/></Relationships>",
+            );
+        to.start_file(file.name().unwrap().into_owned(), options)
+            .unwrap();
+        to.write_all(text.as_bytes()).unwrap();
+    }
+    to.start_file("xl/styles.xml", options).unwrap();
+    to.write_all(styles.as_bytes()).unwrap();
+    let bytes = to.finish().unwrap().into_inner();
+    let (table, remarks) = read(&bytes, &settings("lab.xlsx")).unwrap();
+    let of = |name: &str| {
+        let layers = table
+            .layers
+            .iter()
+            .filter(|layer| layer.key.analyte.name() == name);
+        layers
+            .flat_map(|layer| layer.values.clone())
+            .filter(|value| value.is_finite())
+            .collect::<Vec<f64>>()
+    };
+    assert_eq!(of("organic_matter"), [3.5, 2.15], "{remarks:?}");
+    assert!(
+        remarks
+            .iter()
+            .any(|what| what.contains("2 cells are shown as percent")),
+        "{remarks:?}"
+    );
+    assert!(
+        remarks
+            .iter()
+            .any(|what| what.contains("1 cells are merged")),
+        "{remarks:?}"
+    );
+    let names = table.id.unwrap();
+    assert!(names.iter().all(|name| &**name == "A1"), "{names:?}");
+}
+
 /// A folder with some files in memory, and what `start` makes of it.
 fn started(boundary: &str, points: &str, files: &[(&str, &[u8])]) -> String {
     let files = lowstave::Files::memory(

@@ -102,6 +102,33 @@ fn methods_that_nobody_names_are_asked_for_first_and_once() {
     assert_eq!(again.count(), 0, "{:?}", prescription.test_first);
 }
 
+/// Limits are for 0-6 or 0-8 in. 20 cm are 8 in, 9 in are near enough and told, 12 in are not.
+#[test]
+fn another_depth_than_the_limits_is_told_or_refused() {
+    let of_depth = |depth: &str| {
+        let made = Made::one().layer(key(Phosphorus, "mehlich-3", depth), "ppm", &[9.0]);
+        let found = of_factor(&made, Factor::Phosphorus);
+        let settled = found.iter().find(|finding| finding.is_settled()).cloned();
+        settled.map(|finding| finding.cautions.join("; "))
+    };
+    for same in ["0-6 in", "0-8 in", "0-20 cm", "0-15 cm"] {
+        let cautions = of_depth(same).expect("judged");
+        assert!(!cautions.contains("sampled"), "{same}: {cautions}");
+    }
+    let near = of_depth("0-9 in").expect("judged");
+    assert!(
+        near.contains("sampled 0-9 in; the limit is for 0-8 in"),
+        "{near}"
+    );
+    let near = of_depth("0-7 in").expect("judged");
+    assert!(
+        near.contains("sampled 0-7 in; the limit is for 0-"),
+        "{near}"
+    );
+    assert_eq!(of_depth("0-12 in"), None);
+    assert_eq!(of_depth("6-12 in"), None);
+}
+
 /// Rock beside lime is refused, and what is refused takes nothing from the phosphate that all products may bring together.
 #[test]
 fn a_refused_product_takes_nothing_from_a_shared_cap() {

@@ -1,6 +1,6 @@
 //! The zones on cells of the graticule: rows from south to north, columns from west to east.
 
-use crate::deliver::degrees::{Part, Spot, bounds};
+use crate::deliver::degrees::{Part, Spot, bounds, is_across_180};
 use crate::deliver::overview::Overview;
 
 /// Metres in a degree of latitude, and of longitude at the equator, near enough for the size of a cell.
@@ -29,13 +29,17 @@ impl Raster {
     /// Cells of about `metres` over all zones; `None` without zones.
     #[must_use]
     pub fn new(overview: &Overview<'_>, metres: f64) -> Option<Self> {
-        let (low, high) = bounds(
-            overview
-                .zones
-                .iter()
-                .flat_map(|view| &view.parts)
-                .flat_map(|part| &part.outer),
-        )?;
+        let all = || overview.pieces.iter().flat_map(|piece| &piece.parts);
+        let is_across = is_across_180(all().flat_map(|part| &part.outer));
+        let on_one_turn = |part: &Part| {
+            if is_across {
+                part.eastward()
+            } else {
+                part.clone()
+            }
+        };
+        let turned: Vec<Part> = all().map(on_one_turn).collect();
+        let (low, high) = bounds(turned.iter().flat_map(|part| &part.outer))?;
         let middle = f64::midpoint(low.latitude(), high.latitude()).to_radians();
         let cell = (
             rounded(metres / METRES_PER_DEGREE.0),
@@ -54,7 +58,7 @@ impl Raster {
         };
         for (position, piece) in overview.pieces.iter().enumerate() {
             for part in &piece.parts {
-                raster.fill(part, position as u16 + 1);
+                raster.fill(&on_one_turn(part), position as u16 + 1);
             }
         }
         Some(raster)

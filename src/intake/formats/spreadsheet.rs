@@ -7,12 +7,13 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::fmt::Write as _;
 use std::io::{Cursor, Read};
 
-use calamine::{DataRef, Reader, Xlsx, open_workbook_from_rs};
+use calamine::{DataRef, Reader, Style, Xlsx, open_workbook_from_rs};
 use zip::ZipArchive;
 
 use crate::intake::error::IntakeError;
 use crate::intake::source::LARGEST_WHOLE;
 use crate::provenance::Place;
+use crate::units::decimal;
 
 /// Most cells of a sheet.
 const MOST_CELLS: usize = 10_000_000;
@@ -30,6 +31,10 @@ pub(in crate::intake) struct SheetText {
     pub sheet: String,
     /// The other sheets, which are not read.
     pub others: Vec<String>,
+    /// Cells that are shown as percent: their number is a share, and what is shown is read.
+    pub percent_cells: usize,
+    /// Rows whose cell was merged with the one above, so that its value holds for them too.
+    pub merged_rows: usize,
 }
 
 /// The names of the sheets, in their order.
@@ -69,12 +74,53 @@ pub(in crate::intake) fn sheet_text(
     }
     let sheet = others.remove(at);
     check_formulas(&mut book, &sheet, place)?;
-    let text = text_of(&mut book, &sheet, place)?;
+    let mut cells = cells_of(&mut book, &sheet, place)?;
+    let merged_rows = fill_merged(&mut book, &sheet, &mut cells.by_place);
     Ok(SheetText {
-        text,
+        text: joined(&cells.by_place),
         sheet,
         others,
+        percent_cells: cells.percent,
+        merged_rows,
     })
+}
+
+/// Cells as text, by row and column.
+type CellTexts = BTreeMap<(u32, u32), String>;
+
+/// The cells of a sheet.
+struct Cells {
+    by_place: CellTexts,
+    /// How many are shown as percent.
+    percent: usize,
+}
+
+/// Gives every row of a cell that is merged downwards its value: one sample's name over its depths. A merged title across columns
+/// stays where it is.
+fn fill_merged<R: Read + std::io::Seek>(
+    book: &mut Xlsx<R>,
+    sheet: &str,
+    cells: &mut CellTexts,
+) -> usize {
+    let last_row = cells.keys().next_back().map_or(0, |(row, _)| *row);
+    // Without a readable list of merged cells the cells stand as they are.
+    let regions = book.merge_cells_by_sheet_name(sheet).unwrap_or_default();
+    let mut filled = 0;
+    for region in regions
+        .iter()
+        .filter(|region| region.start.1 == region.end.1)
+    {
+        let Some(text) = cells.get(&region.start).cloned() else {
+            continue;
+        };
+        for row in region.start.0 + 1..=region.end.0.min(last_row) {
+            if filled < MOST_ROWS as usize && !cells.contains_key(&(row, region.start.1)) {
+                cells.insert((row, region.start.1), text.clone());
+                filled += 1;
+            }
+        }
+    }
+    filled
 }
 
 fn malformed(place: &Place, error: &dyn std::fmt::Display) -> IntakeError {
@@ -154,11 +200,11 @@ fn check_formulas<R: std::io::Read + std::io::Seek>(
     Err(malformed(place, &what))
 }
 
-fn text_of<R: std::io::Read + std::io::Seek>(
+fn cells_of<R: Read + std::io::Seek>(
     book: &mut Xlsx<R>,
     sheet: &str,
     place: &Place,
-) -> Result<Vec<u8>, IntakeError> {
+) -> Result<Cells, IntakeError> {
     let too_large = || IntakeError::OverLimit {
         place: place.clone(),
         what: "the size of the sheet".to_owned(),
@@ -167,27 +213,52 @@ fn text_of<R: std::io::Read + std::io::Seek>(
     let mut reader = book
         .worksheet_cells_reader(sheet)
         .map_err(|error| malformed(place, &error))?;
+    let is_percent: Vec<bool> = reader.styles().iter().map(is_percent).collect();
     // Cells may stand in any order in a damaged file; the map puts them in that of the sheet.
-    let mut cells: BTreeMap<(u32, u32), String> = BTreeMap::new();
-    while let Some(cell) = reader
-        .next_cell()
+    let mut cells = Cells {
+        by_place: BTreeMap::new(),
+        percent: 0,
+    };
+    while let Some((cell, style)) = reader
+        .next_cell_with_style_id()
         .map_err(|error| malformed(place, &error))?
     {
         let (row, column) = cell.get_position();
-        let text = cell_text(cell.get_value());
+        let is_share = is_percent.get(style).is_some_and(|is_percent| *is_percent);
+        let (text, is_shown_as_percent) = match cell.get_value() {
+            DataRef::Float(share) if is_share => (hundredfold(*share), true),
+            DataRef::Int(share) if is_share => (hundredfold(*share as f64), true),
+            value => (cell_text(value), false),
+        };
         if text.is_empty() {
             continue;
         }
-        if row >= MOST_ROWS || column >= MOST_COLUMNS || cells.len() >= MOST_CELLS {
+        if row >= MOST_ROWS || column >= MOST_COLUMNS || cells.by_place.len() >= MOST_CELLS {
             return Err(too_large());
         }
-        cells.insert((row, column), text);
+        cells.percent += usize::from(is_shown_as_percent);
+        cells.by_place.insert((row, column), text);
     }
-    Ok(joined(&cells))
+    Ok(cells)
+}
+
+/// Whether cells of a style are shown as percent: the number is a share, the sheet shows a hundred times as much.
+fn is_percent(style: &Style) -> bool {
+    let format = style.number_format.as_ref();
+    format.is_some_and(|format| {
+        // What stands in quotes is shown as it is.
+        let bare = format.format_code.split('"').step_by(2);
+        bare.into_iter().any(|code| code.contains('%')) || matches!(format.format_id, Some(9 | 10))
+    })
+}
+
+/// What a sheet shows of a share in percent, without the crumbs of the multiplication.
+fn hundredfold(share: f64) -> String {
+    decimal(share * 100.0, 10)
 }
 
 /// The cells as text with commas between; a row of the sheet is a line, so that rows keep their numbers.
-fn joined(cells: &BTreeMap<(u32, u32), String>) -> Vec<u8> {
+fn joined(cells: &CellTexts) -> Vec<u8> {
     let width = cells
         .keys()
         .map(|(_, column)| column + 1)

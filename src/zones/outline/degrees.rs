@@ -24,7 +24,7 @@ pub(super) fn draw(
     field: &Field,
 ) -> Result<BTreeMap<u8, MultiPolygon<f64>>, ZoneError> {
     let mut places: Vec<(f64, f64)> = drawing.points.iter().map(|&point| metres(point)).collect();
-    field.crs.unproject(&mut places)?;
+    field.crs.unproject_outline(&mut places)?;
     let rounded: Vec<Point> = places
         .iter()
         .map(|&(longitude, latitude)| Point::nearest(longitude, latitude, PER_DEGREE))
