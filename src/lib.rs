@@ -23,7 +23,7 @@
 //! ```text
 //! plan -> intake -> field -> surface -> zones -> diagnosis -> rates -> choice -> deliver
 //!                                                                          \-> trial
-//! floor:   units, analyte, provenance, remark, text, files, order_statistics
+//! floor:   units, analyte, provenance, remark, text, toml_tree, files, order_statistics
 //! science: soil, rulebook
 //! roof:    error, engine, cli
 //! ```
@@ -55,6 +55,7 @@ pub mod sampling;
 pub mod soil;
 pub mod surface;
 pub mod text;
+pub mod toml_tree;
 pub mod trial;
 pub mod units;
 pub mod zones;

@@ -10,6 +10,7 @@ const FLOOR: &[&str] = &[
     "provenance",
     "remark",
     "text",
+    "toml_tree",
     "files",
     "order_statistics",
 ];

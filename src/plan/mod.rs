@@ -30,8 +30,6 @@ mod supply;
 use std::io;
 use std::path::Path;
 
-use toml::de::DeTable;
-
 pub use draft::{DraftLine, PlanDraft, PointsDraft, Trust};
 pub use error::{Hint, PlanError};
 pub use file_form::{FileForm, NumberForm};
@@ -50,6 +48,7 @@ pub use supply::{Shed, Stock, Supply, YieldGoal};
 use crate::files::Files;
 use crate::provenance::Place;
 use crate::remark::Remark;
+use crate::toml_tree::{self, Stumble};
 use file::PlanFile;
 use reading::{Document, TableReader};
 
@@ -108,15 +107,15 @@ fn checked(
 ) -> Result<(Settings, Vec<Remark>), Vec<PlanError>> {
     // The name alone: what is said of a field must not depend on where its folder lies.
     let name = Path::new(plan.file_name().unwrap_or(plan.as_os_str()));
-    let document = Document::new(&name.display().to_string(), text, homes::home_of);
-    let (table, stumbles) = DeTable::parse_recoverable(text);
-    if !stumbles.is_empty() {
-        return Err(stumbles
-            .iter()
-            .map(|stumble| syntax_error(&document, stumble))
-            .collect());
-    }
-    let typed = PlanFile::read(TableReader::root(&document, &table));
+    let document = Document::new(&name.display().to_string(), homes::home_of);
+    let tree = toml_tree::parse(text, &document.file).map_err(|stumbles| {
+        let syntax = |stumble: Stumble| PlanError::Syntax {
+            place: stumble.place,
+            cause: stumble.what,
+        };
+        stumbles.into_iter().map(syntax).collect::<Vec<_>>()
+    })?;
+    let typed = PlanFile::read(TableReader::root(&document, &tree));
     let (settings, remarks) =
         resolve::resolve(&typed, &document, &files.beside(plan), name, purpose);
     let mut problems = document.into_problems();
@@ -125,19 +124,6 @@ fn checked(
         Some(settings) if problems.is_empty() => Ok((settings, remarks)),
         _ => Err(problems),
     }
-}
-
-fn syntax_error(document: &Document, stumble: &toml::de::Error) -> PlanError {
-    let place = stumble
-        .span()
-        .map_or_else(|| document.place(), |span| document.place_at(span.start));
-    let cause = stumble
-        .message()
-        .lines()
-        .map(str::trim)
-        .collect::<Vec<_>>()
-        .join("; ");
-    PlanError::Syntax { place, cause }
 }
 
 fn text_of(files: &Files, plan: &Path) -> Result<String, PlanError> {

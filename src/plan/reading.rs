@@ -1,16 +1,13 @@
-//! Walks a parsed TOML text table by table, remembers which keys were asked for, and notes every problem on the way
+//! Walks a TOML text table by table, remembers which keys were asked for, and notes every problem on the way
 //! instead of stopping at the first.
 
 use std::cell::RefCell;
-use std::ops::Range;
 use std::sync::Arc;
-
-use toml::Spanned;
-use toml::de::{DeTable, DeValue};
 
 use super::error::{Hint, PlanError};
 use crate::provenance::Place;
 use crate::text::{nearest, shorten};
+use crate::toml_tree::{self, Tree, Value, join};
 
 /// Longest text in letters: names, reasons and paths are shorter.
 const LONGEST_TEXT: usize = 1_000;
@@ -88,10 +85,10 @@ pub(super) enum AutoOr {
     Number(f64),
 }
 
-/// The text of a plan: where its lines begin, and what is wrong with it so far.
+/// A plan: its name, and what is wrong with it so far.
 pub(super) struct Document {
-    file: Arc<str>,
-    line_starts: Vec<usize>,
+    /// The name that places carry.
+    pub file: Arc<str>,
     /// Where a key that stands in the wrong table belongs.
     home_of: HomeOf,
     problems: RefCell<Vec<PlanError>>,
@@ -101,15 +98,9 @@ pub(super) struct Document {
 pub(super) type HomeOf = fn(&str, &str) -> Option<&'static str>;
 
 impl Document {
-    pub(super) fn new(file: &str, text: &str, home_of: HomeOf) -> Self {
-        let starts = text
-            .bytes()
-            .enumerate()
-            .filter(|(_, byte)| *byte == b'\n')
-            .map(|(at, _)| at + 1);
+    pub(super) fn new(file: &str, home_of: HomeOf) -> Self {
         Self {
             file: file.into(),
-            line_starts: std::iter::once(0).chain(starts).collect(),
             home_of,
             problems: RefCell::default(),
         }
@@ -118,12 +109,6 @@ impl Document {
     /// The whole file.
     pub(super) fn place(&self) -> Place {
         Place::file(Arc::clone(&self.file))
-    }
-
-    /// The row that holds a byte of the text.
-    pub(super) fn place_at(&self, byte: usize) -> Place {
-        self.place()
-            .at_row(self.line_starts.partition_point(|start| *start <= byte) as u32)
     }
 
     pub(super) fn note(&self, problem: PlanError) {
@@ -138,40 +123,44 @@ impl Document {
 /// One table of the plan. Every key asked for is a key that the table has; [`TableReader::finish`] refuses the others.
 pub(super) struct TableReader<'d> {
     document: &'d Document,
-    table: &'d DeTable<'d>,
+    table: &'d Tree,
     path: String,
-    span: Range<usize>,
+    place: Place,
     known: Vec<&'static str>,
 }
 
 impl<'d> TableReader<'d> {
-    pub(super) fn root(document: &'d Document, table: &'d Spanned<DeTable<'d>>) -> Self {
+    pub(super) fn root(document: &'d Document, table: &'d Tree) -> Self {
         Self {
             document,
-            table: table.get_ref(),
+            table,
             path: String::new(),
-            span: 0..0,
+            place: document.place(),
             known: Vec::new(),
         }
     }
 
+    fn below(document: &'d Document, path: String, item: &'d toml_tree::Item) -> Option<Self> {
+        Some(Self {
+            document,
+            table: item.value.table()?,
+            path,
+            place: item.place.clone(),
+            known: Vec::new(),
+        })
+    }
+
     /// Where the table stands.
     pub(super) fn place(&self) -> Place {
-        if self.path.is_empty() {
-            self.document.place()
-        } else {
-            self.document
-                .place_at(self.span.start)
-                .at_key(self.path.as_str())
-        }
+        self.place.clone()
     }
 
     /// A text that is not blank.
     pub(super) fn text(&mut self, key: &'static str, example: &str) -> Typed<String> {
         let wanted = format!("{key} = {example}");
-        let typed = self.read(key, &wanted, |value| match value {
-            DeValue::String(text) if !text.trim().is_empty() => Some(text.trim().to_owned()),
-            _ => None,
+        let typed = self.read(key, &wanted, |value| {
+            let text = value.text().map(str::trim);
+            text.filter(|text| !text.is_empty()).map(str::to_owned)
         });
         match typed {
             Typed::Given(text) if text.value.chars().nth(LONGEST_TEXT).is_some() => {
@@ -189,27 +178,27 @@ impl<'d> TableReader<'d> {
     /// A day, with or without a time of day.
     pub(super) fn date(&mut self, key: &'static str, wanted: &str) -> Typed<toml::value::Datetime> {
         self.read(key, wanted, |value| match value {
-            DeValue::Datetime(date) if date.date.is_some() => Some(*date),
+            Value::Date(date) if date.date.is_some() => Some(*date),
             _ => None,
         })
     }
 
     /// A number, whole or not.
     pub(super) fn number(&mut self, key: &'static str, wanted: &str) -> Typed<f64> {
-        self.read(key, wanted, as_number)
+        self.read(key, wanted, Value::number)
     }
 
     /// A whole number of at least zero.
     pub(super) fn whole(&mut self, key: &'static str, wanted: &str) -> Typed<u64> {
-        self.read(key, wanted, |value| match value {
-            DeValue::Integer(digits) => u64::from_str_radix(digits.as_str(), digits.radix()).ok(),
-            _ => None,
-        })
+        self.read(key, wanted, Value::whole)
     }
 
     /// `true` or `false`.
     pub(super) fn flag(&mut self, key: &'static str) -> Typed<bool> {
-        self.read(key, "true or false, without quotes", DeValue::as_bool)
+        self.read(key, "true or false, without quotes", |value| match value {
+            Value::Flag(flag) => Some(*flag),
+            _ => None,
+        })
     }
 
     /// `"auto"` or a number.
@@ -218,10 +207,8 @@ impl<'d> TableReader<'d> {
             key,
             "\"auto\" or a number without quotes",
             |value| match value {
-                DeValue::String(text) if text.trim().eq_ignore_ascii_case("auto") => {
-                    Some(AutoOr::Auto)
-                }
-                other => as_number(other).map(AutoOr::Number),
+                Value::Text(text) if text.trim().eq_ignore_ascii_case("auto") => Some(AutoOr::Auto),
+                other => other.number().map(AutoOr::Number),
             },
         )
     }
@@ -229,21 +216,17 @@ impl<'d> TableReader<'d> {
     /// A list of numbers.
     pub(super) fn numbers(&mut self, key: &'static str, wanted: &str) -> Typed<Vec<f64>> {
         self.read(key, wanted, |value| {
-            value
-                .as_array()?
-                .iter()
-                .map(|item| as_number(item.get_ref()))
-                .collect()
+            let items = value.list()?.iter();
+            items.map(|item| item.value.number()).collect()
         })
     }
 
     /// A list of texts.
     pub(super) fn texts(&mut self, key: &'static str, wanted: &str) -> Typed<Vec<String>> {
         self.read(key, wanted, |value| {
-            value
-                .as_array()?
-                .iter()
-                .map(|item| item.get_ref().as_str().map(|text| text.trim().to_owned()))
+            let items = value.list()?.iter();
+            items
+                .map(|item| item.value.text().map(|text| text.trim().to_owned()))
                 .collect()
         })
     }
@@ -252,32 +235,20 @@ impl<'d> TableReader<'d> {
     pub(super) fn items(&mut self, key: &'static str, wanted: &str) -> Typed<Vec<Item<'d>>> {
         let (document, path) = (self.document, self.path_of(key));
         self.read(key, wanted, |value| {
-            let items = value.as_array()?.iter().enumerate();
-            Some(
-                items
-                    .map(|(at, value)| Item {
-                        document,
-                        path: format!("{path}[{}]", at + 1),
-                        value,
-                    })
-                    .collect(),
-            )
+            let items = (1..).zip(value.list()?);
+            let item = |(number, item)| Item {
+                document,
+                path: format!("{path}[{number}]"),
+                item,
+            };
+            Some(items.map(item).collect())
         })
     }
 
     /// A table of its own.
     pub(super) fn table(&mut self, key: &'static str, wanted: &str) -> Typed<TableReader<'d>> {
         let (document, path) = (self.document, self.path_of(key));
-        self.read_spanned(key, wanted, |value| {
-            let table = value.get_ref().as_table()?;
-            Some(TableReader {
-                document,
-                table,
-                path,
-                span: value.span(),
-                known: Vec::new(),
-            })
-        })
+        self.read_item(key, wanted, |item| TableReader::below(document, path, item))
     }
 
     /// A list of tables, `[[key]]`.
@@ -287,18 +258,11 @@ impl<'d> TableReader<'d> {
             key,
             &format!("[[{key}]] in double brackets, one for each"),
             |value| {
-                let tables = value.as_array()?.iter().enumerate().map(|(at, value)| {
-                    let path = format!("{path}[{}]", at + 1);
-                    let table = value.get_ref().as_table()?;
-                    Some(TableReader {
-                        document,
-                        table,
-                        path,
-                        span: value.span(),
-                        known: Vec::new(),
-                    })
-                });
-                tables.collect()
+                let items = (1..).zip(value.list()?);
+                let table = |(number, item)| {
+                    TableReader::below(document, format!("{path}[{number}]"), item)
+                };
+                items.map(table).collect()
             },
         )
     }
@@ -306,23 +270,20 @@ impl<'d> TableReader<'d> {
     /// Every entry of a table whose keys are the user's own, in the order in which they were typed.
     pub(super) fn entries(&self) -> Vec<(Written<String>, Item<'d>)> {
         let mut entries: Vec<_> = self.table.iter().collect();
-        entries.sort_by_key(|(key, _)| key.span().start);
-        let entry = |(key, value): (&'d Spanned<_>, &'d Spanned<DeValue<'d>>)| {
-            let name: &std::borrow::Cow<'d, str> = key.get_ref();
-            let path = self.path_of(name);
-            let place = self
-                .document
-                .place_at(key.span().start)
-                .at_key(path.as_str());
+        entries.sort_by_key(|(_, item)| item.order);
+        let entry = |(name, item): (&String, &'d toml_tree::Item)| {
+            let name = Written {
+                value: name.clone(),
+                place: item.place.clone(),
+            };
+            let path = self.path_of(&name.value);
+            let document = self.document;
             (
-                Written {
-                    value: name.to_string(),
-                    place,
-                },
+                name,
                 Item {
-                    document: self.document,
+                    document,
                     path,
-                    value,
+                    item,
                 },
             )
         };
@@ -331,18 +292,14 @@ impl<'d> TableReader<'d> {
 
     /// Refuses every key that was not asked for.
     pub(super) fn finish(self) {
-        let mut keys: Vec<_> = self
+        let mut unknown: Vec<_> = self
             .table
-            .keys()
-            .filter(|key| !self.known.contains(&key.get_ref().as_ref()))
+            .iter()
+            .filter(|(key, _)| !self.known.contains(&key.as_str()))
             .collect();
-        keys.sort_by_key(|key| key.span().start);
-        for key in keys {
-            let name: &str = key.get_ref();
-            let place = self
-                .document
-                .place_at(key.span().start)
-                .at_key(self.path_of(name));
+        unknown.sort_by_key(|(_, item)| item.order);
+        for (name, item) in unknown {
+            let place = item.place.clone();
             let hint = match nearest(name, self.known.iter().copied()) {
                 Some(word) => Hint::DidYouMean(word.to_owned()),
                 None => (self.document.home_of)(name, &self.path)
@@ -368,51 +325,35 @@ impl<'d> TableReader<'d> {
         &mut self,
         key: &'static str,
         wanted: &str,
-        take: impl FnOnce(&'d DeValue<'d>) -> Option<T>,
+        take: impl FnOnce(&'d Value) -> Option<T>,
     ) -> Typed<T> {
-        self.read_spanned(key, wanted, |value| take(value.get_ref()))
+        self.read_item(key, wanted, |item| take(&item.value))
     }
 
-    fn read_spanned<T>(
+    fn read_item<T>(
         &mut self,
         key: &'static str,
         wanted: &str,
-        take: impl FnOnce(&'d Spanned<DeValue<'d>>) -> Option<T>,
+        take: impl FnOnce(&'d toml_tree::Item) -> Option<T>,
     ) -> Typed<T> {
         self.known.push(key);
-        let Some(value) = self.table.get(key) else {
+        let Some(item) = self.table.get(key) else {
             return Typed::Absent;
         };
-        let place = self
-            .document
-            .place_at(value.span().start)
-            .at_key(self.path_of(key));
-        if let Some(value) = take(value) {
+        let place = item.place.clone();
+        if let Some(value) = take(item) {
             return Typed::Given(Written { value, place });
         }
         self.document.note(PlanError::WrongType {
             place,
-            found: describe(value.get_ref()),
+            found: item.value.described(),
             wanted: wanted.to_owned(),
         });
         Typed::Refused
     }
 
     fn path_of(&self, key: &str) -> String {
-        let is_bare = !key.is_empty()
-            && key
-                .bytes()
-                .all(|b| b.is_ascii_alphanumeric() || b == b'_' || b == b'-');
-        let key = if is_bare {
-            shorten(key)
-        } else {
-            format!("\"{}\"", shorten(key))
-        };
-        if self.path.is_empty() {
-            key
-        } else {
-            format!("{}.{key}", self.path)
-        }
+        join(&self.path, key)
     }
 }
 
@@ -420,18 +361,14 @@ impl<'d> TableReader<'d> {
 pub(super) struct Item<'d> {
     document: &'d Document,
     path: String,
-    value: &'d Spanned<DeValue<'d>>,
+    item: &'d toml_tree::Item,
 }
 
 impl<'d> Item<'d> {
     /// The item as a text that is not blank, where it is one; nothing is noted where it is not.
     pub(super) fn as_text(&self) -> Option<Written<String>> {
-        let text = self
-            .value
-            .get_ref()
-            .as_str()
-            .map(str::trim)
-            .filter(|text| !text.is_empty())?;
+        let text = self.item.value.text().map(str::trim);
+        let text = text.filter(|text| !text.is_empty())?;
         Some(Written {
             value: text.to_owned(),
             place: self.place(),
@@ -440,57 +377,19 @@ impl<'d> Item<'d> {
 
     /// The item as a table, where it is one; nothing is noted where it is not.
     pub(super) fn as_table(&self) -> Option<TableReader<'d>> {
-        let table = self.value.get_ref().as_table()?;
-        Some(TableReader {
-            document: self.document,
-            table,
-            path: self.path.clone(),
-            span: self.value.span(),
-            known: Vec::new(),
-        })
+        TableReader::below(self.document, self.path.clone(), self.item)
     }
 
     /// Notes that the item is of the wrong type.
     pub(super) fn refuse(&self, wanted: &str) {
-        let found = describe(self.value.get_ref());
         self.document.note(PlanError::WrongType {
             place: self.place(),
-            found,
+            found: self.item.value.described(),
             wanted: wanted.to_owned(),
         });
     }
 
     fn place(&self) -> Place {
-        self.document
-            .place_at(self.value.span().start)
-            .at_key(self.path.as_str())
-    }
-}
-
-fn as_number(value: &DeValue<'_>) -> Option<f64> {
-    match value {
-        DeValue::Integer(digits) => i64::from_str_radix(digits.as_str(), digits.radix())
-            .ok()
-            .map(|number| number as f64),
-        DeValue::Float(digits) => digits
-            .as_str()
-            .parse()
-            .ok()
-            .filter(|number: &f64| number.is_finite()),
-        _ => None,
-    }
-}
-
-/// What a value is, for a message: `the text "yes"`, `the number 5`.
-fn describe(value: &DeValue<'_>) -> String {
-    match value {
-        DeValue::String(text) if text.trim().is_empty() => "an empty text".to_owned(),
-        DeValue::String(text) => format!("the text \"{}\"", shorten(text)),
-        DeValue::Integer(number) => format!("the number {}", shorten(number.as_str())),
-        DeValue::Float(number) => format!("the number {}", shorten(number.as_str())),
-        DeValue::Boolean(flag) => flag.to_string(),
-        DeValue::Datetime(date) => format!("the date {date}"),
-        DeValue::Array(_) => "a list".to_owned(),
-        DeValue::Table(_) => "a table".to_owned(),
+        self.item.place.clone()
     }
 }

@@ -1,8 +1,8 @@
 //! What only the whole rulebook shows: names that must exist, fixes that must not wait for each other, numbers that conditions refer to.
 
 use super::error::nearest_word;
-use super::tree::Tree;
 use super::{Condition, Rulebook, RulebookError, place_in};
+use crate::toml_tree::Tree;
 
 impl Rulebook {
     /// Reports names that nothing answers to, and fixes that wait for each other.

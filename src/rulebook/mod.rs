@@ -52,10 +52,10 @@ pub use tree::Change;
 pub use worked::WorkedValue;
 
 use reader::{Entry, read_each};
-use tree::{Tree, Value};
 
 use crate::files::Files;
 use crate::provenance::Place;
+use crate::toml_tree::{Item, Tree, Value};
 use crate::units::UnitSystem;
 
 /// The rulebook that comes with the program.
@@ -441,7 +441,7 @@ fn place_in(tree: &Tree, path: &[&str]) -> Place {
     {
         Some((item, [])) => item.place.clone(),
         Some((
-            tree::Item {
+            Item {
                 value: Value::Table(below),
                 ..
             },

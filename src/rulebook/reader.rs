@@ -1,10 +1,10 @@
 use std::collections::BTreeSet;
 
 use super::error::nearest_word;
-use super::tree::{Item, Tree, Value, join};
 use super::{Basis, RulebookError};
 use crate::analyte::{Analyte, DepthRange, Method};
 use crate::provenance::Place;
+use crate::toml_tree::{Item, Tree, Value, join};
 use crate::units::Quantity;
 
 /// A table of the rulebook being read. Each accessor notes its key; [`Entry::finish`] reports the keys that nobody asked for.
@@ -131,8 +131,9 @@ impl<'a> Entry<'a> {
 
     pub fn maybe_number(&mut self, key: &'static str) -> Option<f64> {
         let item = self.find(key)?;
-        if let Value::Number(number) = item.value {
-            return Some(number);
+        let number = item.value.number();
+        if number.is_some() {
+            return number;
         }
         self.wrong(item, "a number");
         None
@@ -352,9 +353,9 @@ impl<'a> Entry<'a> {
         };
         let mut numbers = Vec::new();
         for (name, item) in tree {
-            match item.value {
-                Value::Number(number) => numbers.push((name.clone(), number)),
-                _ => self.wrong(item, "a number"),
+            match item.value.number() {
+                Some(number) => numbers.push((name.clone(), number)),
+                None => self.wrong(item, "a number"),
             }
         }
         numbers
@@ -378,10 +379,7 @@ impl<'a> Entry<'a> {
         };
         let pair = |item: &Item| match &item.value {
             Value::List(pair) => match pair.as_slice() {
-                [a, b] => match (&a.value, &b.value) {
-                    (Value::Number(a), Value::Number(b)) => Some((*a, *b)),
-                    _ => None,
-                },
+                [a, b] => a.value.number().zip(b.value.number()),
                 _ => None,
             },
             _ => None,
