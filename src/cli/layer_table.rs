@@ -118,47 +118,52 @@ fn row(
         .map(|v| v * factor)
         .collect();
     values.sort_by(f64::total_cmp);
-    let is_outside = |layer: &FieldLayer, index: u32| {
-        field.places.get(layer.places).is_some_and(|places| {
-            places
-                .outside
-                .binary_search_by_key(&index, |(place, _)| *place)
-                .is_ok()
-        })
-    };
-    let below = |layer: &FieldLayer| {
-        layer
-            .qualified
-            .iter()
-            .filter(|(index, qualifier)| is_below(*qualifier) && !is_outside(layer, *index))
-            .count()
-    };
-    let missing = |layer: &FieldLayer| {
-        let is_of_layer = |index: usize| {
-            depths
-                .get(layer.places)
-                .is_none_or(|depths| depths.may_hold(index, key.depth))
-        };
-        let blanks = (0..)
-            .zip(&layer.values)
-            .filter(|(_, value)| !value.is_finite());
-        blanks
-            .filter(|(index, _)| is_of_layer(*index) && !is_outside(layer, *index as u32))
-            .count()
-    };
+    let missing = |layer: &&FieldLayer| missing_results(layer, field, depths.get(layer.places));
     LayerRow {
         analyte: key.analyte.name(),
         method: key.method.as_ref().map(|method| method.name().to_owned()),
         depth: key.depth.map(|depth| depth.show(units)),
         n: values.len(),
-        missing: layers.iter().map(|layer| missing(layer)).sum(),
-        below_detection: layers.iter().map(|layer| below(layer)).sum(),
+        missing: layers.iter().map(missing).sum(),
+        below_detection: layers
+            .iter()
+            .map(|layer| below_detection(layer, field))
+            .sum(),
         minimum: values.first().copied(),
         median: median_of_rising(&values),
         maximum: values.last().copied(),
         unit,
         derived: layers.iter().any(|layer| layer.derived),
     }
+}
+
+/// Whether a row of a layer stands outside the field.
+fn is_outside(layer: &FieldLayer, field: &Field, row: u32) -> bool {
+    field.places.get(layer.places).is_some_and(|places| {
+        places
+            .outside
+            .binary_search_by_key(&row, |(place, _)| *place)
+            .is_ok()
+    })
+}
+
+fn below_detection(layer: &FieldLayer, field: &Field) -> usize {
+    layer
+        .qualified
+        .iter()
+        .filter(|(row, qualifier)| is_below(*qualifier) && !is_outside(layer, field, *row))
+        .count()
+}
+
+/// Rows inside the field that could hold a result and do not.
+fn missing_results(layer: &FieldLayer, field: &Field, depths: Option<&RowDepths>) -> usize {
+    let is_of_layer =
+        |row: usize| depths.is_none_or(|depths| depths.may_hold(row, layer.key.depth));
+    (0..)
+        .zip(&layer.values)
+        .filter(|(_, value)| !value.is_finite())
+        .filter(|(row, _)| is_of_layer(*row) && !is_outside(layer, field, *row as u32))
+        .count()
 }
 
 /// The unit that people of a unit system read, and what the canonical number is multiplied with.

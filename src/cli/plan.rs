@@ -11,10 +11,14 @@ use super::plan_page::page;
 use super::progress::Progress;
 use super::terminal::Terminal;
 use crate::deliver::{self, DeliverOptions, Summary, TaskDataForm, WriteOptions};
-use crate::engine::{self, Grant};
+use crate::engine::{self, Grant, Run};
 use crate::error::{Failure, Outcome};
 use crate::files::Files;
 use crate::remark::Remark;
+
+/// The zones of an earlier run, and the most of it that is read.
+const EARLIER: &str = "prescription.geojson";
+const LARGEST_EARLIER: u64 = 200_000_000;
 
 /// The result for machines.
 #[derive(Debug, Serialize)]
@@ -43,6 +47,7 @@ pub(super) fn run(
         },
     };
     let delivery = run.deliver_watched(&options, &progress)?;
+    let moved = moved_since(&arguments.out, &run);
     progress.doing("writing the files");
     interrupt.while_writing(|is_stopped| {
         let options = WriteOptions {
@@ -52,17 +57,29 @@ pub(super) fn run(
         deliver::write_with(&delivery, &arguments.out, options)
     })?;
     drop(progress);
-    let outcome = outcome_of(run.remarks());
+    // What lies in the output folder must not change a byte of the files: this is said here alone.
+    let remarks = [&moved, run.remarks()].concat();
+    let outcome = outcome_of(&remarks);
     let out = arguments.out.display().to_string();
-    terminal.remarks(run.remarks());
+    terminal.remarks(&remarks);
     let page = page(&delivery.summary, &out);
     let record = PlanRecord {
         outcome,
         exit_code: outcome.code(),
         out,
         summary: &delivery.summary,
-        remarks: run.remarks(),
+        remarks: &remarks,
     };
     terminal.result(&page, &record)?;
     Ok(outcome)
+}
+
+/// Overrides whose zone number means other ground than in the run that is about to be written over.
+fn moved_since(out: &Path, run: &Run) -> Vec<Remark> {
+    let has_number = run.settings().overrides.iter().any(|said| said.at.is_none());
+    if !has_number {
+        return Vec::new();
+    }
+    let earlier = Files::folder(out).read(Path::new(EARLIER), LARGEST_EARLIER);
+    earlier.map_or_else(|_| Vec::new(), |bytes| engine::moved_zones(&bytes, run))
 }

@@ -184,40 +184,17 @@ fn check(file: &Path, region: Option<&str>, terminal: Terminal) -> Result<Outcom
         .collect();
     let changes = changes.as_slice();
     let mut page = Page::default();
-    match changes.len() {
-        0 => page.line(
-            Tone::Plain,
-            format!(
-                "{}: good; it changes nothing of the built-in rulebook",
-                file.display()
-            ),
-        ),
-        1 => page.line(
-            Tone::Plain,
-            format!(
-                "{}: good; it changes 1 entry of the built-in rulebook:",
-                file.display()
-            ),
-        ),
-        count => page.line(
-            Tone::Plain,
-            format!(
-                "{}: good; it changes {count} entries of the built-in rulebook:",
-                file.display()
-            ),
-        ),
-    }
+    let count = match changes.len() {
+        0 => "nothing of the built-in rulebook".to_owned(),
+        1 => "1 entry of the built-in rulebook:".to_owned(),
+        count => format!("{count} entries of the built-in rulebook:"),
+    };
+    page.line(
+        Tone::Plain,
+        format!("{}: good; it changes {count}", file.display()),
+    );
     for change in changes {
-        let row = change
-            .place
-            .row
-            .map_or_else(String::new, |row| format!("  row {row}: "));
-        let before = change.before.as_deref().unwrap_or("not there");
-        page.pieces([
-            (Tone::Faint, row),
-            (Tone::Strong, change.key.clone()),
-            (Tone::Plain, format!(" = {} (was {before})", change.after)),
-        ]);
+        push_change(&mut page, change);
     }
     if agreeing > 0 {
         let told = format!("worked values that the tables give too: {agreeing}");
@@ -234,4 +211,17 @@ fn check(file: &Path, region: Option<&str>, terminal: Terminal) -> Result<Outcom
         },
     )?;
     Ok(outcome)
+}
+
+fn push_change(page: &mut Page, change: &Change) {
+    let row = change
+        .place
+        .row
+        .map_or_else(String::new, |row| format!("  row {row}: "));
+    let before = change.before.as_deref().unwrap_or("not there");
+    page.pieces([
+        (Tone::Faint, row),
+        (Tone::Strong, change.key.clone()),
+        (Tone::Plain, format!(" = {} (was {before})", change.after)),
+    ]);
 }

@@ -47,18 +47,7 @@ pub fn diagnose(
     zones: &Zones,
     rulebook: &Rulebook,
 ) -> Result<Diagnosis, Vec<DiagnosisError>> {
-    let crop = crop_of(settings, rulebook);
-    let profiles = profile::profiles(field, surfaces, zones);
-    let (crop, profiles) = match (crop, profiles) {
-        (Ok(crop), Ok(profiles)) => (crop, profiles),
-        (crop, profiles) => {
-            return Err(crop
-                .err()
-                .into_iter()
-                .chain(profiles.err().unwrap_or_default())
-                .collect());
-        }
-    };
+    let (crop, profiles) = crop_and_profiles(settings, field, surfaces, zones, rulebook)?;
     let pushes = Pushes::gather(field, zones);
     let rules = FieldRules {
         rulebook,
@@ -67,21 +56,7 @@ pub fn diagnose(
         units: settings.units,
         pushes: &pushes,
     };
-    let mut judged: Vec<(usize, Vec<LayerSummary>, Vec<Finding>)> = Vec::new();
-    for (zone, profile) in profiles.into_iter().enumerate() {
-        let pushes = pushes
-            .by_zone
-            .get(zone)
-            .map(Vec::as_slice)
-            .unwrap_or_default();
-        let findings = rules.findings(&ZoneSoil {
-            profile: &profile,
-            pushes,
-        });
-        judged.push((zone, profile, findings));
-    }
-    let area = |zone: usize| zones.zones.get(zone).map_or(0.0, |zone| zone.area_m2);
-    judged.sort_by(|a, b| ranking::order_of_zones((&a.2, area(a.0), a.0), (&b.2, area(b.0), b.0)));
+    let judged = judged(&rules, profiles, zones);
     let zone_map = zones;
     let zones: Vec<ZoneDiagnosis> = (1..)
         .zip(judged)
@@ -103,6 +78,48 @@ pub fn diagnose(
         not_known,
         remarks,
     })
+}
+
+type Profile = Vec<LayerSummary>;
+
+/// The crop, and what was measured in each zone; all that is wrong with either.
+fn crop_and_profiles<'a>(
+    settings: &Settings,
+    field: &Field,
+    surfaces: &Surfaces,
+    zones: &Zones,
+    rulebook: &'a Rulebook,
+) -> Result<(&'a Crop, Vec<Profile>), Vec<DiagnosisError>> {
+    let crop = crop_of(settings, rulebook);
+    let profiles = profile::profiles(field, surfaces, zones);
+    match (crop, profiles) {
+        (Ok(crop), Ok(profiles)) => Ok((crop, profiles)),
+        (crop, profiles) => Err(crop
+            .err()
+            .into_iter()
+            .chain(profiles.err().unwrap_or_default())
+            .collect()),
+    }
+}
+
+/// The place of each zone on the map with its profile and its findings, in the order in which zones are numbered.
+fn judged(
+    rules: &FieldRules<'_>,
+    profiles: Vec<Profile>,
+    zones: &Zones,
+) -> Vec<(usize, Profile, Vec<Finding>)> {
+    let mut judged = Vec::new();
+    for (zone, profile) in profiles.into_iter().enumerate() {
+        let pushes = rules.pushes.by_zone.get(zone);
+        let findings = rules.findings(&ZoneSoil {
+            profile: &profile,
+            pushes: pushes.map(Vec::as_slice).unwrap_or_default(),
+        });
+        judged.push((zone, profile, findings));
+    }
+    let area = |zone: usize| zones.zones.get(zone).map_or(0.0, |zone| zone.area_m2);
+    judged.sort_by(|a, b| ranking::order_of_zones((&a.2, area(a.0), a.0), (&b.2, area(b.0), b.0)));
+    judged
 }
 
 fn crop_of<'a>(settings: &Settings, rulebook: &'a Rulebook) -> Result<&'a Crop, DiagnosisError> {

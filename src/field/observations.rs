@@ -6,7 +6,7 @@ use super::inside::Inside;
 use super::projection::{Route, WorkingCrs};
 use super::projection_polynomial::ProjectionPolynomial;
 use super::{FieldError, FieldLayer, Places};
-use crate::intake::{ConeProfiles, PointTable};
+use crate::intake::{ConeProfiles, LayerColumn, PointTable};
 use crate::provenance::Place;
 use crate::remark::Remark;
 use crate::units::{Length, UnitSystem};
@@ -58,23 +58,7 @@ pub(super) fn locate(
     let layers = table
         .layers
         .into_iter()
-        .map(|mut layer| {
-            for &(at, _) in &outside {
-                layer.values[at as usize] = f64::NAN;
-            }
-            layer
-                .qualified
-                .retain(|(at, _)| outside.binary_search_by_key(at, |o| o.0).is_err());
-            FieldLayer {
-                key: layer.key,
-                places: index,
-                column: layer.column,
-                unit: layer.unit,
-                values: layer.values,
-                qualified: layer.qualified,
-                derived: layer.derived,
-            }
-        })
+        .map(|layer| layer_inside(layer, index, &outside))
         .collect();
     let places = Places {
         file: table.file,
@@ -90,6 +74,25 @@ pub(super) fn locate(
         layers,
         cone: table.cone,
     })
+}
+
+/// A layer without the results of the points outside.
+fn layer_inside(mut layer: LayerColumn, places: usize, outside: &[(u32, f64)]) -> FieldLayer {
+    for &(at, _) in outside {
+        layer.values[at as usize] = f64::NAN;
+    }
+    layer
+        .qualified
+        .retain(|(at, _)| outside.binary_search_by_key(at, |o| o.0).is_err());
+    FieldLayer {
+        key: layer.key,
+        places,
+        column: layer.column,
+        unit: layer.unit,
+        values: layer.values,
+        qualified: layer.qualified,
+        derived: layer.derived,
+    }
 }
 
 fn near_remark(near: &[(u32, f64)], show: &dyn Fn(f64) -> String) -> Remark {

@@ -2,6 +2,8 @@
 
 use std::path::Path;
 
+use geo::{Geometry, MultiPolygon};
+
 use crate::files::Files;
 use crate::plan::{PointsSettings, Settings};
 use crate::remark::Remark;
@@ -16,10 +18,13 @@ use super::formats::read_shapes::read_shapes;
 use super::formats::shapes::{LayerWish, shape_format};
 use super::formats::spreadsheet::sheet_text;
 use super::source::{Source, note_input, read_whole};
-use super::survey::{InputFile, PointTable, Survey};
+use super::survey::{AreaShape, InputFile, PointTable, Survey};
 use super::table::delimited::read_delimited;
 use super::table::join::join_places;
 use super::table::shape_table::{placed, table_of_rows, table_of_shapes};
+
+type Boundary = AreaShape<MultiPolygon<f64>>;
+type KeptOut = AreaShape<Geometry<f64>>;
 
 /// Reads every file that a plan names; `files` is seen from the plan's folder. From the pH in water `free_lime_ph` (the rulebook's) on,
 /// calcium and total carbon are remarked on.
@@ -48,17 +53,7 @@ pub fn read(
         .iter()
         .map(|keep_out| read_keep_out(keep_out, &mut notes))
         .collect();
-    let rules = ReadingRules::from_settings(settings);
-    let mut tables = Vec::new();
-    for points in &settings.points {
-        let mut context = Context::new(points, &rules);
-        let table = read_points(files, points, &mut context, &mut inputs);
-        remarks.append(&mut context.remarks);
-        if context.errors.is_empty() {
-            tables.extend(table);
-        }
-        errors.append(&mut context.errors);
-    }
+    let tables = read_all_points(files, settings, &mut inputs, &mut remarks, &mut errors);
     let mut tables = if errors.is_empty() {
         join_places(tables, &mut remarks, &mut errors)
     } else {
@@ -67,22 +62,12 @@ pub fn read(
     for table in &mut tables {
         derive::add(table, settings, free_lime_ph, &mut remarks);
     }
-    let (mut shapes, mut boundary_shape) = (Vec::new(), None);
+    let (boundary, keep_outs) = areas(boundary, keep_outs, &mut errors);
     match boundary {
-        Ok(shape) => boundary_shape = Some(shape),
-        Err(error) => errors.insert(0, error),
-    }
-    for keep_out in keep_outs {
-        match keep_out {
-            Ok(shape) => shapes.push(shape),
-            Err(error) => errors.push(error),
-        }
-    }
-    match boundary_shape {
         Some(boundary) if errors.is_empty() => {
             let survey = Survey {
                 boundary,
-                keep_outs: shapes,
+                keep_outs,
                 tables,
                 inputs,
                 remarks,
@@ -91,6 +76,51 @@ pub fn read(
         }
         _ => Err(errors),
     }
+}
+
+/// The tables of all files of points, those with errors left out.
+fn read_all_points(
+    files: &Files,
+    settings: &Settings,
+    inputs: &mut Vec<InputFile>,
+    remarks: &mut Vec<Remark>,
+    errors: &mut Vec<IntakeError>,
+) -> Vec<PointTable> {
+    let rules = ReadingRules::from_settings(settings);
+    let mut tables = Vec::new();
+    for points in &settings.points {
+        let mut context = Context::new(points, &rules);
+        let table = read_points(files, points, &mut context, inputs);
+        remarks.append(&mut context.remarks);
+        if context.errors.is_empty() {
+            tables.extend(table);
+        }
+        errors.append(&mut context.errors);
+    }
+    tables
+}
+
+/// The boundary and the keep-outs that could be read. What is wrong with the boundary is told first of all.
+fn areas(
+    boundary: Result<Boundary, IntakeError>,
+    keep_outs: Vec<Result<KeptOut, IntakeError>>,
+    errors: &mut Vec<IntakeError>,
+) -> (Option<Boundary>, Vec<KeptOut>) {
+    let boundary = match boundary {
+        Ok(boundary) => Some(boundary),
+        Err(error) => {
+            errors.insert(0, error);
+            None
+        }
+    };
+    let mut shapes = Vec::new();
+    for keep_out in keep_outs {
+        match keep_out {
+            Ok(shape) => shapes.push(shape),
+            Err(error) => errors.push(error),
+        }
+    }
+    (boundary, shapes)
 }
 
 /// Reads one file of points.

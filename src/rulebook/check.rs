@@ -4,6 +4,58 @@ use super::error::nearest_word;
 use super::{Condition, Rulebook, RulebookError, place_in};
 use crate::toml_tree::Tree;
 
+/// The names that entries of the rulebook may refer to.
+struct Names<'a> {
+    products: Vec<&'a str>,
+    /// The products and the starter.
+    with_starter: Vec<&'a str>,
+    /// What a rule may close: the products, the starter and all that carries salt.
+    closable: Vec<&'a str>,
+    rules: Vec<&'a str>,
+    fixes: Vec<&'a str>,
+    crops: Vec<&'a str>,
+    rates: Vec<&'a str>,
+}
+
+impl<'a> Names<'a> {
+    fn of(rulebook: &'a Rulebook) -> Self {
+        let products: Vec<&str> = rulebook.products.iter().map(|p| p.name.as_str()).collect();
+        let mut with_starter = products.clone();
+        with_starter.push(Rulebook::STARTER);
+        let mut closable = with_starter.clone();
+        closable.push(Rulebook::SALT_CARRYING);
+        Self {
+            products,
+            with_starter,
+            closable,
+            rules: rulebook.rules.iter().map(|r| r.name.as_str()).collect(),
+            fixes: rulebook.fixes.iter().map(|f| f.name.as_str()).collect(),
+            crops: rulebook.crops.iter().map(|c| c.name.as_str()).collect(),
+            rates: rulebook.rates.iter().map(|r| r.name.as_str()).collect(),
+        }
+    }
+}
+
+/// Where names stand in the files, and what is wrong with them.
+struct NameCheck<'a> {
+    tree: &'a Tree,
+    errors: &'a mut Vec<RulebookError>,
+}
+
+impl NameCheck<'_> {
+    /// Reports a word that is none of the allowed ones.
+    fn known(&mut self, path: [&str; 3], allowed: &[&str], word: &str) {
+        if !allowed.contains(&word) {
+            self.errors.push(RulebookError::UnknownWord {
+                place: place_in(self.tree, &path),
+                word: word.to_owned(),
+                nearest: nearest_word(word, allowed.iter().copied()),
+                allowed: allowed.join(", "),
+            });
+        }
+    }
+}
+
 impl Rulebook {
     /// Reports names that nothing answers to, and fixes that wait for each other.
     pub(super) fn check(&self, tree: &Tree, errors: &mut Vec<RulebookError>) {
@@ -11,98 +63,94 @@ impl Rulebook {
         self.check_order(tree, errors);
     }
 
-    #[expect(
-        clippy::too_many_lines,
-        reason = "a table: a block for each kind of name"
-    )]
     fn check_names(&self, tree: &Tree, errors: &mut Vec<RulebookError>) {
-        let products: Vec<&str> = self.products.iter().map(|p| p.name.as_str()).collect();
-        let rules: Vec<&str> = self.rules.iter().map(|r| r.name.as_str()).collect();
-        let fixes: Vec<&str> = self.fixes.iter().map(|f| f.name.as_str()).collect();
-        let crops: Vec<&str> = self.crops.iter().map(|c| c.name.as_str()).collect();
-        let mut with_starter = products.clone();
-        with_starter.push(Self::STARTER);
-        let mut closable = with_starter.clone();
-        closable.push(Self::SALT_CARRYING);
-        let mut known = |path: [&str; 3], allowed: &[&str], word: &str| {
-            if !allowed.contains(&word) {
-                errors.push(RulebookError::UnknownWord {
-                    place: place_in(tree, &path),
-                    word: word.to_owned(),
-                    nearest: nearest_word(word, allowed.iter().copied()),
-                    allowed: allowed.join(", "),
-                });
-            }
-        };
+        let names = Names::of(self);
+        let mut check = NameCheck { tree, errors };
+        self.check_rules(&names, &mut check);
+        self.check_rates_and_products(&names, &mut check);
+        self.check_fixes(&names, &mut check);
+        self.check_worked_values(&names, &mut check);
+        self.check_tests_and_cautions(&names, &mut check);
+        self.check_recipes(&names, &mut check);
+    }
+
+    fn check_rules(&self, names: &Names<'_>, check: &mut NameCheck<'_>) {
         for rule in &self.rules {
             for word in &rule.blocks {
-                known(["rule", &rule.name, "closes"], &closable, word);
+                check.known(["rule", &rule.name, "closes"], &names.closable, word);
             }
             for (crop, _) in &rule.threshold_for {
-                known(["rule", &rule.name, "threshold_for"], &crops, crop);
+                check.known(["rule", &rule.name, "threshold_for"], &names.crops, crop);
             }
             for (crop, _) in &rule.enough_from_for {
-                known(["rule", &rule.name, "enough_from_for"], &crops, crop);
+                check.known(["rule", &rule.name, "enough_from_for"], &names.crops, crop);
             }
         }
         for rule in &self.rules {
             for crop in &rule.crops {
-                known(["rule", &rule.name, "crops"], &crops, crop);
+                check.known(["rule", &rule.name, "crops"], &names.crops, crop);
             }
         }
+    }
+
+    fn check_rates_and_products(&self, names: &Names<'_>, check: &mut NameCheck<'_>) {
         for rate in &self.rates {
             for crop in &rate.crops {
-                known(["rate", &rate.name, "crops"], &crops, crop);
+                check.known(["rate", &rate.name, "crops"], &names.crops, crop);
             }
         }
         for product in &self.products {
-            for word in product
-                .not_with
-                .iter()
-                .flat_map(|not_with| &not_with.products)
-            {
-                known(["product", &product.name, "not_with"], &products, word);
+            let not_with = product.not_with.iter();
+            for word in not_with.flat_map(|not_with| &not_with.products) {
+                let path = ["product", &product.name, "not_with"];
+                check.known(path, &names.products, word);
             }
         }
+    }
+
+    fn check_fixes(&self, names: &Names<'_>, check: &mut NameCheck<'_>) {
         for fix in &self.fixes {
-            for word in fix
-                .product
-                .iter()
-                .map(super::product_name::ProductName::as_str)
-            {
-                known(["fix", &fix.name, "product"], &with_starter, word);
+            if let Some(product) = &fix.product {
+                let path = ["fix", &fix.name, "product"];
+                check.known(path, &names.with_starter, product.as_str());
             }
             for word in &fix.rules {
-                known(["fix", &fix.name, "rules"], &rules, word);
+                check.known(["fix", &fix.name, "rules"], &names.rules, word);
             }
             for word in &fix.after {
-                known(["fix", &fix.name, "after"], &fixes, word);
+                check.known(["fix", &fix.name, "after"], &names.fixes, word);
             }
         }
-        let rates: Vec<&str> = self.rates.iter().map(|rate| rate.name.as_str()).collect();
+    }
+
+    fn check_worked_values(&self, names: &Names<'_>, check: &mut NameCheck<'_>) {
         for worked in &self.worked {
-            known(["worked", &worked.name, "rate"], &rates, &worked.rate);
+            check.known(["worked", &worked.name, "rate"], &names.rates, &worked.rate);
             if let Some(word) = &worked.crop {
-                known(["worked", &worked.name, "crop"], &crops, word);
+                check.known(["worked", &worked.name, "crop"], &names.crops, word);
             }
         }
+    }
+
+    fn check_tests_and_cautions(&self, names: &Names<'_>, check: &mut NameCheck<'_>) {
         for test in &self.tests {
             for word in &test.products {
-                known(["test", &test.name, "products"], &with_starter, word);
+                check.known(["test", &test.name, "products"], &names.with_starter, word);
             }
         }
         for caution in &self.cautions {
             for word in &caution.products {
-                known(["caution", &caution.name, "products"], &with_starter, word);
+                let path = ["caution", &caution.name, "products"];
+                check.known(path, &names.with_starter, word);
             }
         }
+    }
+
+    fn check_recipes(&self, names: &Names<'_>, check: &mut NameCheck<'_>) {
         for recipe in &self.recipes {
             for ingredient in &recipe.ingredients {
-                known(
-                    ["recipe", &recipe.name, "ingredient"],
-                    &products,
-                    &ingredient.product,
-                );
+                let path = ["recipe", &recipe.name, "ingredient"];
+                check.known(path, &names.products, &ingredient.product);
             }
         }
     }

@@ -117,20 +117,26 @@ pub(super) fn study<'g>(
     let layers = group.layers.iter().zip(values).zip(measured);
     Found {
         layers: layers
-            .map(|((layer, values), measured)| Studied {
-                layer,
-                values,
-                plane: measured.plane,
-                power: measured.tuned.power,
-                count: measured.tuned.count,
-                skill: Some(measured.skill),
-                p_value: measured.p_value,
-                curve: measured.curve,
-                covariance: measured.covariance,
-            })
+            .map(|((layer, values), measured)| Studied::new(layer, values, measured))
             .collect(),
         suspects,
         remarks,
+    }
+}
+
+impl<'g> Studied<'g> {
+    fn new(layer: &'g Joined<'g>, values: Cow<'g, [f64]>, measured: Measured) -> Self {
+        Self {
+            layer,
+            values,
+            plane: measured.plane,
+            power: measured.tuned.power,
+            count: measured.tuned.count,
+            skill: Some(measured.skill),
+            p_value: measured.p_value,
+            curve: measured.curve,
+            covariance: measured.covariance,
+        }
     }
 }
 

@@ -261,23 +261,13 @@ fn find(checked: &Checked<'_>) -> Vec<Outlier> {
         .enumerate()
         .map(|(place, error)| checked.relative(place, *error))
         .collect();
-    let (middle, spread) = middle_and_spread(&errors);
-    if spread <= 0.0 {
+    let usual = Usual::of(&errors);
+    if usual.spread <= 0.0 {
         return Vec::new();
     }
-    let z = |error: f64| (error - middle) / spread;
     let limit = least_z(errors.len());
-    let mut suspects: Vec<usize> = (0..errors.len())
-        .filter(|&place| z(errors[place]).abs() > limit)
-        .collect();
-    suspects.sort_by(|&a, &b| {
-        z(errors[b])
-            .abs()
-            .total_cmp(&z(errors[a]).abs())
-            .then(a.cmp(&b))
-    });
     let mut found: Vec<Outlier> = Vec::new();
-    for place in suspects {
+    for place in usual.beyond(&errors, limit) {
         // A wild core makes its neighbours look wild too: each is judged without those found before it.
         let wild: Vec<u32> = found
             .iter()
@@ -286,21 +276,46 @@ fn find(checked: &Checked<'_>) -> Vec<Outlier> {
         let Some(predicted) = without(checked, &values, place, &wild) else {
             continue;
         };
-        let z = z(checked.relative(place, predicted - prediction.observed[place]));
+        let observed = prediction.observed[place];
+        let z = usual.z(checked.relative(place, predicted - observed));
         if z.abs() > limit {
-            let (observed, predicted) = (
-                scale.back(prediction.observed[place]),
-                scale.back(predicted),
-            );
             found.push(Outlier {
                 place,
-                observed,
-                predicted,
+                observed: scale.back(observed),
+                predicted: scale.back(predicted),
                 z: -z,
             });
         }
     }
     found
+}
+
+/// What error is usual in a layer.
+#[derive(Debug, Clone, Copy, PartialEq)]
+struct Usual {
+    middle: f64,
+    spread: f64,
+}
+
+impl Usual {
+    fn of(errors: &[f64]) -> Self {
+        let (middle, spread) = middle_and_spread(errors);
+        Self { middle, spread }
+    }
+
+    fn z(&self, error: f64) -> f64 {
+        (error - self.middle) / self.spread
+    }
+
+    /// The places whose error is farther from the usual than the limit, the farthest first.
+    fn beyond(&self, errors: &[f64], limit: f64) -> Vec<usize> {
+        let z = |place: usize| self.z(errors[place]).abs();
+        let mut places: Vec<usize> = (0..errors.len())
+            .filter(|&place| z(place) > limit)
+            .collect();
+        places.sort_by(|&a, &b| z(b).total_cmp(&z(a)).then(a.cmp(&b)));
+        places
+    }
 }
 
 /// Prediction of a place from its neighbours but some.

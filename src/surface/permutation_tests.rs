@@ -64,3 +64,57 @@ fn the_lower_tail_at_another_number() {
     let wanted = upper_tail(3.0 / 10.0_f64.sqrt(), -skewness);
     assert!((lower_tail(&[1.0, 2.0, 3.0, 4.0, 10.0], 1.0) - wanted).abs() < 1e-12);
 }
+
+/// Every order of some numbers (Heap 1963, Permutations by interchanges).
+fn every_order(numbers: &mut Vec<f64>, size: usize, seen: &mut impl FnMut(&[f64])) {
+    if size <= 1 {
+        return seen(numbers);
+    }
+    for at in 0..size {
+        every_order(numbers, size - 1, seen);
+        numbers.swap(if size % 2 == 0 { at } else { 0 }, size - 1);
+    }
+}
+
+/// Eight observations against their predictions: all 40,320 orders, counted. The shuffles find the same share to within their own chance,
+/// and the fitted tail, which is asked only for what few shuffles reach, is never shorter than the counted one.
+#[test]
+fn shuffles_and_fitted_tail_agree_with_full_enumeration() {
+    let prediction = Prediction {
+        predicted: vec![5.6, 5.9, 6.0, 6.3, 6.4, 6.6, 6.9, 7.1],
+        observed: vec![5.5, 6.1, 5.8, 6.2, 6.9, 6.5, 6.7, 7.3],
+    };
+    let mut all = Vec::new();
+    every_order(&mut prediction.observed.clone(), 8, &mut |order| {
+        all.push(squares(&prediction.predicted, order));
+    });
+    assert_eq!(all.len(), 40_320);
+    all.sort_by(f64::total_cmp);
+    let shuffled: Vec<f64> = (0..500)
+        .flat_map(|batch| batch_of_pairs(&prediction, batch))
+        .take(4_000)
+        .collect();
+    assert_eq!(shuffled.len(), 4_000);
+    for share in [0.2, 0.05, 0.01, 0.002] {
+        let limit = all[(share * all.len() as f64) as usize];
+        let count = |errors: &[f64]| {
+            errors.iter().filter(|&&error| error <= limit).count() as f64 / errors.len() as f64
+        };
+        let (exact, counted) = (count(&all), count(&shuffled));
+        let chance = (exact * (1.0 - exact) / shuffled.len() as f64).sqrt();
+        assert!(
+            (counted - exact).abs() < 4.0 * chance,
+            "{counted} by shuffles, {exact} by enumeration"
+        );
+        // Of eight values the tail ends early: the fit tells it longer than it is, so that it errs towards drawing no map.
+        let fitted = lower_tail(&shuffled[..1_000], limit);
+        assert!(
+            fitted > 0.8 * exact,
+            "{fitted} fitted, {exact} by enumeration"
+        );
+        assert!(
+            exact < 0.05 || fitted < 1.25 * exact,
+            "{fitted} fitted, {exact} by enumeration"
+        );
+    }
+}

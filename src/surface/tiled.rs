@@ -28,34 +28,18 @@ pub(super) fn fill<D: Decay>(
 ) {
     let mut block = Block::default();
     let mut slow = OneCell::new(neighbours, drawing);
-    let columns = piece.grid.columns;
-    let Some(&first) = piece.cells.first() else {
+    let Some(mut rows) = RowsOfPiece::of(piece) else {
         return;
     };
-    let top = first as usize / columns / ROWS * ROWS;
-    let first_of = |row: usize| {
-        let before = |&cell: &u32| (cell as usize) < row * columns;
-        piece.cells.partition_point(before)
-    };
-    let rows: Vec<(usize, usize)> = (top..top + ROWS)
-        .map(|row| (first_of(row), first_of(row + 1)))
-        .collect();
-    let mut next: Vec<usize> = rows.iter().map(|row| row.0).collect();
-    for left in (0..columns).step_by(SIDE) {
+    let top = rows.top;
+    for left in (0..piece.grid.columns).step_by(SIDE) {
         if left % WIDE == 0 {
             block.look_up(neighbours, drawing.count, piece, (left, top));
         }
-        for half in 0..ROWS / SIDE {
-            let first = half * SIDE;
+        for first in (0..ROWS).step_by(SIDE) {
             let mut is_ready = false;
-            for (row, &(_, row_end)) in rows.iter().enumerate().skip(first).take(SIDE) {
-                let start = next[row];
-                let limit = ((top + row) * columns + left + SIDE).min((top + row + 1) * columns);
-                let mut end = start;
-                while end < row_end && (piece.cells[end] as usize) < limit {
-                    end += 1;
-                }
-                next[row] = end;
+            for row in first..first + SIDE {
+                let (start, end) = rows.next_slots(piece, row, left);
                 if start == end {
                     continue;
                 }
@@ -69,21 +53,56 @@ pub(super) fn fill<D: Decay>(
                         slow.fill(x, y, slot, &mut piece.parts);
                     }
                 } else {
-                    block.fill_row(
-                        drawing,
-                        decay,
-                        piece,
-                        &mut slow,
-                        RowOfBlock {
-                            row: row - first,
-                            left,
-                            start,
-                            end,
-                        },
-                    );
+                    let row = row - first;
+                    let at = RowOfBlock {
+                        row,
+                        left,
+                        start,
+                        end,
+                    };
+                    block.fill_row(drawing, decay, piece, &mut slow, at);
                 }
             }
         }
+    }
+}
+
+/// How far the rows of a piece are filled.
+struct RowsOfPiece {
+    /// The grid row of the first.
+    top: usize,
+    /// The next slot to fill and the end, row by row.
+    slots: Vec<(usize, usize)>,
+}
+
+impl RowsOfPiece {
+    /// The rows of a piece; `None` where it has no cell.
+    fn of(piece: &Piece<'_, '_>) -> Option<Self> {
+        let columns = piece.grid.columns;
+        let &first = piece.cells.first()?;
+        let top = first as usize / columns / ROWS * ROWS;
+        let first_of = |row: usize| {
+            let before = |&cell: &u32| (cell as usize) < row * columns;
+            piece.cells.partition_point(before)
+        };
+        let slots = (top..top + ROWS)
+            .map(|row| (first_of(row), first_of(row + 1)))
+            .collect();
+        Some(Self { top, slots })
+    }
+
+    /// The slots of a row's cells in the block that begins at a column; blocks are asked for from left to right.
+    #[inline]
+    fn next_slots(&mut self, piece: &Piece<'_, '_>, row: usize, left: usize) -> (usize, usize) {
+        let columns = piece.grid.columns;
+        let limit = ((self.top + row) * columns + left + SIDE).min((self.top + row + 1) * columns);
+        let (start, row_end) = self.slots[row];
+        let mut end = start;
+        while end < row_end && (piece.cells[end] as usize) < limit {
+            end += 1;
+        }
+        self.slots[row].0 = end;
+        (start, end)
     }
 }
 

@@ -132,35 +132,13 @@ fn of_treatment(
         .iter()
         .filter(|zone| is_named(&zone.number))
     {
-        let rates = match rates(said, zone, &prescription.products, units) {
-            Ok((rates, cuts)) => {
-                remarks.extend(cuts.iter().map(|cut| cut_remark(said, zone, cut)));
-                rates
-            }
-            Err(why) => {
-                // What nobody asked for by number is left out without a word.
-                remarks.extend((!said.zones.is_empty()).then(|| refused_remark(said, zone, &why)));
-                continue;
-            }
-        };
-        let changes: Vec<f64> = zone
-            .rates
-            .iter()
-            .zip(&rates)
-            .map(|(rate, strip)| strip.per_hectare() - rate.amount.per_hectare())
-            .collect();
-        if said.is_joint
-            && changes.iter().filter(|change| **change != 0.0).count() < said.rates.len()
-        {
+        let Some(rates) = strip_rates(said, zone, prescription, units, remarks) else {
             continue;
-        }
-        let is_less = changes.iter().any(|change| *change < 0.0);
-        let is_more = changes.iter().any(|change| *change > 0.0);
-        match (is_less, is_more) {
-            (true, false) => less.zones.push((zone.number, rates)),
-            (false, true) => more.zones.push((zone.number, rates)),
-            // Nothing changes, or one product more and another less: no gain of either could be told.
-            _ => {}
+        };
+        match change(said, zone, &rates) {
+            Some(Change::Less) => less.zones.push((zone.number, rates)),
+            Some(Change::More) => more.zones.push((zone.number, rates)),
+            None => {}
         }
     }
     if !less.zones.is_empty() && !more.zones.is_empty() {
@@ -171,6 +149,56 @@ fn of_treatment(
         (true, false) => vec![more],
         (true, true) => vec![less],
         (false, false) => vec![less, more],
+    }
+}
+
+/// The rates of the strips in a zone; `None` where they may not be tried there. What was done to them is told.
+fn strip_rates(
+    said: &StripTreatment,
+    zone: &ZoneRates,
+    prescription: &Prescription,
+    units: UnitSystem,
+    remarks: &mut Vec<Remark>,
+) -> Option<Vec<ProductRate>> {
+    match rates(said, zone, &prescription.products, units) {
+        Ok((rates, cuts)) => {
+            remarks.extend(cuts.iter().map(|cut| cut_remark(said, zone, cut)));
+            Some(rates)
+        }
+        Err(why) => {
+            // What nobody asked for by number is left out without a word.
+            remarks.extend((!said.zones.is_empty()).then(|| refused_remark(said, zone, &why)));
+            None
+        }
+    }
+}
+
+/// What a strip gets beside its zone.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Change {
+    Less,
+    More,
+}
+
+/// Whether the strips get less or more than the zone; `None` where nothing changes, or one product more and another less, so that no gain
+/// of either could be told, and where a joint treatment does not change all its products.
+fn change(said: &StripTreatment, zone: &ZoneRates, strip: &[ProductRate]) -> Option<Change> {
+    let changes: Vec<f64> = zone
+        .rates
+        .iter()
+        .zip(strip)
+        .map(|(rate, strip)| strip.per_hectare() - rate.amount.per_hectare())
+        .collect();
+    let changed = changes.iter().filter(|change| **change != 0.0).count();
+    if said.is_joint && changed < said.rates.len() {
+        return None;
+    }
+    let is_less = changes.iter().any(|change| *change < 0.0);
+    let is_more = changes.iter().any(|change| *change > 0.0);
+    match (is_less, is_more) {
+        (true, false) => Some(Change::Less),
+        (false, true) => Some(Change::More),
+        _ => None,
     }
 }
 

@@ -17,6 +17,18 @@ pub(super) fn prove(
     zones: &[&MultiPolygon<f64>],
     workable: Option<&MultiPolygon<f64>>,
 ) -> Result<(), String> {
+    let edges = sorted_edges(zones);
+    check_sides(&edges)?;
+    match workable {
+        Some(workable) => {
+            check_areas(zones, workable)?;
+            check_outline(&edges, workable)
+        }
+        None => Ok(()),
+    }
+}
+
+fn sorted_edges(zones: &[&MultiPolygon<f64>]) -> Vec<Edge> {
     let mut edges: Vec<Edge> = Vec::new();
     for (zone, shape) in zones.iter().enumerate() {
         for polygon in *shape {
@@ -26,6 +38,19 @@ pub(super) fn prove(
         }
     }
     edges.sort_unstable();
+    edges
+}
+
+/// The zone on the other side of an edge.
+fn partner(edges: &[Edge], edge: &Edge) -> Option<usize> {
+    edges
+        .binary_search_by(|other| (other.0, other.1).cmp(&(edge.1, edge.0)))
+        .ok()
+        .map(|at| edges[at].2)
+}
+
+/// Whether each edge has one zone on either side at most, and not the same one on both.
+fn check_sides(edges: &[Edge]) -> Result<(), String> {
     if let Some(pair) = edges
         .windows(2)
         .find(|pair| (pair[0].0, pair[0].1) == (pair[1].0, pair[1].1))
@@ -35,21 +60,19 @@ pub(super) fn prove(
             show(pair[0].0)
         ));
     }
-    let partner = |edge: &Edge| {
-        edges
-            .binary_search_by(|other| (other.0, other.1).cmp(&(edge.1, edge.0)))
-            .ok()
-            .map(|at| edges[at].2)
-    };
-    if let Some(edge) = edges.iter().find(|edge| partner(edge) == Some(edge.2)) {
+    if let Some(edge) = edges
+        .iter()
+        .find(|edge| partner(edges, edge) == Some(edge.2))
+    {
         return Err(format!(
             "a zone has itself on the other side of the edge at {}",
             show(edge.0)
         ));
     }
-    let Some(workable) = workable else {
-        return Ok(());
-    };
+    Ok(())
+}
+
+fn check_areas(zones: &[&MultiPolygon<f64>], workable: &MultiPolygon<f64>) -> Result<(), String> {
     let (sum, whole) = (
         zones.iter().map(|shape| shape.signed_area()).sum::<f64>(),
         workable.unsigned_area(),
@@ -61,9 +84,14 @@ pub(super) fn prove(
             "their areas add up to {sum} m², the workable area is {whole} m²"
         ));
     }
+    Ok(())
+}
+
+/// Every edge without a partner must lie on the outline, so that their lengths agree: a gap would add two.
+fn check_outline(edges: &[Edge], workable: &MultiPolygon<f64>) -> Result<(), String> {
     let outer: f64 = edges
         .iter()
-        .filter(|edge| partner(edge).is_none())
+        .filter(|edge| partner(edges, edge).is_none())
         .map(length)
         .sum();
     let around: f64 = workable
@@ -71,7 +99,6 @@ pub(super) fn prove(
         .flat_map(|p| std::iter::once(p.exterior()).chain(p.interiors()))
         .map(ring_length)
         .sum();
-    // Every edge without a partner must lie on the outline, so that their lengths agree: a gap would add two.
     if (outer - around).abs() > 1e-6 + 1e-9 * around {
         return Err(format!(
             "their outer edges are {outer} m long, the outline of the workable area {around} m"

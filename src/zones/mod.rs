@@ -51,7 +51,7 @@ use fuzzy_c_means::fuzzy_c_means;
 use k_means::{Clusters, k_means, nearest_centres};
 use kmeans_plus_plus::spread_sample;
 use layers::Chosen;
-use outline::{Outline, Sheet};
+use outline::{Handover, Outline, Sheet};
 use passes::Passes;
 use patches::Tidy;
 use raster::{Plane, Raster};
@@ -80,18 +80,7 @@ pub fn delineate(
     }
     let mut remarks = Vec::new();
     let layers = layers::choose(surfaces, &settings.zones, &mut remarks);
-    let columns: Vec<(&[f32], f64)> = layers
-        .iter()
-        .map(|layer| (layer.values, layer.weight))
-        .collect();
-    let standardised = Features::standardised(&columns);
-    let (features, components) = if settings.zones.components {
-        components::principal(&standardised)
-    } else {
-        let compared = spread_sample(standardised.cells(), COMPARED, settings.zones.seed);
-        layers::alike(&layers, &standardised.sample(&compared), &mut remarks);
-        (standardised, Vec::new())
-    };
+    let (features, components) = features(&layers, settings, &mut remarks);
     let answer = how_many(
         field,
         &Say::new(&layers, &components),
@@ -130,6 +119,25 @@ pub fn delineate(
         why: answer.why,
         remarks,
     })
+}
+
+/// What the cells are clustered by: the standardised layers, or their principal components where the plan asks for them.
+fn features(
+    layers: &[Chosen<'_>],
+    settings: &Settings,
+    remarks: &mut Vec<Remark>,
+) -> (Features, Vec<Component>) {
+    let columns: Vec<(&[f32], f64)> = layers
+        .iter()
+        .map(|layer| (layer.values, layer.weight))
+        .collect();
+    let standardised = Features::standardised(&columns);
+    if settings.zones.components {
+        return components::principal(&standardised);
+    }
+    let compared = spread_sample(standardised.cells(), COMPARED, settings.zones.seed);
+    layers::alike(layers, &standardised.sample(&compared), remarks);
+    (standardised, Vec::new())
 }
 
 fn zone(outline: Outline) -> Zone {
@@ -300,53 +308,97 @@ fn draw(
     clusters: &Clusters,
     settings: &Settings,
 ) -> Result<(Vec<Outline>, Vec<u16>), ZoneError> {
+    let DrawnZones {
+        raster,
+        outlines,
+        handovers,
+    } = match settings.zones.shape {
+        ZoneShape::Smooth => smooth(field, features, clusters, settings)?,
+        ZoneShape::AlongPasses => along_passes(field, features, clusters, settings)?,
+    };
+    check_tiling(field, &outlines)?;
+    let of_cell = cells::settle(&raster, &field.grid, &outlines, &handovers);
+    Ok((outlines, of_cell))
+}
+
+/// Zones as they were drawn, and the labels of the cells that they were drawn from.
+struct DrawnZones {
+    raster: Raster,
+    outlines: Vec<Outline>,
+    handovers: Vec<Handover>,
+}
+
+/// Zones with smooth edges.
+fn smooth(
+    field: &Field,
+    features: &Features,
+    clusters: &Clusters,
+    settings: &Settings,
+) -> Result<DrawnZones, ZoneError> {
     let grid = &field.grid;
     let smallest = settings.zones.smallest.square_metres();
     let swath = settings.machine.swath.metres();
-    let mut raster;
-    let (outlines, handovers) = match settings.zones.shape {
-        ZoneShape::Smooth => {
-            let machine = Machine::new(swath / grid.cell, settings.machine.heading);
-            raster = Raster::new(grid, &clusters.labels, outline::RIM.max(machine.rim()));
-            if clusters.centres.len() > 1 {
-                let how = Tidy {
-                    share: &grid.share,
-                    cell: grid.cell,
-                    smallest,
-                    features,
-                    centres: &clusters.centres,
-                };
-                tidy(&mut raster, &how, &machine);
-            }
-            let tolerance = settings
-                .zones
-                .tolerance
-                .map_or(grid.cell / 2.0, |length| length.metres().max(0.0));
-            let plane = Plane::of_grid(grid, raster.rim);
-            outline::draw(&Sheet {
-                field,
-                raster: &raster,
-                plane,
-                tolerance,
-                smallest,
-                centres: &clusters.centres,
-            })?
-        }
-        ZoneShape::AlongPasses => {
-            let passes = Passes::over(grid, swath, settings.machine.heading);
-            let blocks = passes.divide(grid, features, clusters, smallest);
-            raster = Raster::new(grid, &passes.labels_of_cells(&blocks), outline::RIM);
-            let plane = passes.plane;
-            outline::draw(&Sheet {
-                field,
-                raster: &blocks,
-                plane,
-                tolerance: 0.0,
-                smallest,
-                centres: &clusters.centres,
-            })?
-        }
-    };
+    let machine = Machine::new(swath / grid.cell, settings.machine.heading);
+    let mut raster = Raster::new(grid, &clusters.labels, outline::RIM.max(machine.rim()));
+    if clusters.centres.len() > 1 {
+        let how = Tidy {
+            share: &grid.share,
+            cell: grid.cell,
+            smallest,
+            features,
+            centres: &clusters.centres,
+        };
+        tidy(&mut raster, &how, &machine);
+    }
+    let tolerance = settings
+        .zones
+        .tolerance
+        .map_or(grid.cell / 2.0, |length| length.metres().max(0.0));
+    let (outlines, handovers) = outline::draw(&Sheet {
+        field,
+        raster: &raster,
+        plane: Plane::of_grid(grid, raster.rim),
+        tolerance,
+        smallest,
+        centres: &clusters.centres,
+    })?;
+    Ok(DrawnZones {
+        raster,
+        outlines,
+        handovers,
+    })
+}
+
+/// Zones made of blocks along the passes of the machine.
+fn along_passes(
+    field: &Field,
+    features: &Features,
+    clusters: &Clusters,
+    settings: &Settings,
+) -> Result<DrawnZones, ZoneError> {
+    let grid = &field.grid;
+    let smallest = settings.zones.smallest.square_metres();
+    let swath = settings.machine.swath.metres();
+    let passes = Passes::over(grid, swath, settings.machine.heading);
+    let blocks = passes.divide(grid, features, clusters, smallest);
+    let raster = Raster::new(grid, &passes.labels_of_cells(&blocks), outline::RIM);
+    let (outlines, handovers) = outline::draw(&Sheet {
+        field,
+        raster: &blocks,
+        plane: passes.plane,
+        tolerance: 0.0,
+        smallest,
+        centres: &clusters.centres,
+    })?;
+    Ok(DrawnZones {
+        raster,
+        outlines,
+        handovers,
+    })
+}
+
+/// Proves that the outlines tile, in metres and in degrees.
+fn check_tiling(field: &Field, outlines: &[Outline]) -> Result<(), ZoneError> {
     let metres: Vec<_> = outlines.iter().map(|outline| &outline.shape).collect();
     let degrees: Vec<_> = outlines.iter().map(|outline| &outline.lonlat).collect();
     let (in_metres, in_degrees) = rayon::join(
@@ -355,9 +407,7 @@ fn draw(
     );
     in_metres
         .and(in_degrees)
-        .map_err(|what| ZoneError::NotTiled { what })?;
-    let of_cell = cells::settle(&raster, grid, &outlines, &handovers);
-    Ok((outlines, of_cell))
+        .map_err(|what| ZoneError::NotTiled { what })
 }
 
 fn fewer(asked: usize, got: usize, why: &str) -> Remark {

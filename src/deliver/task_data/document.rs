@@ -135,49 +135,11 @@ fn task(
     overview: &Overview<'_>,
     layout: Layout<'_>,
 ) -> Element {
-    let value = |steps: i32| {
-        let entry = Setpoint::new(column, overview.units).rate_entry;
-        Element::new("PDV")
-            .with("A", entry)
-            .with("B", steps)
-            .with("C", format!("PDT{number}"))
-            .with("E", format!("VPN{number}"))
+    let zones = TaskZones {
+        number,
+        column,
+        overview,
     };
-    let zone = |code: usize, name: &str, steps: i32, outline: Option<Element>| {
-        Element::new("TZN")
-            .with("A", code)
-            .with("B", named(name))
-            .holding(outline)
-            .holding([value(steps)])
-    };
-    let mut children = vec![zone(OUTSIDE, "outside", 0, None)];
-    match layout {
-        Layout::Polygons => {
-            for (code, (name, piece, part)) in (OUTSIDE + 1..).zip(parts(overview)) {
-                children.push(zone(
-                    code,
-                    &name,
-                    Setpoint::steps(amount(overview, column, piece)),
-                    Some(polygon(part, 2)),
-                ));
-            }
-        }
-        Layout::Codes(raster) => {
-            for (at, piece) in overview.pieces.iter().enumerate() {
-                children.push(zone(
-                    at + 1,
-                    &piece.name(overview.zones[piece.place].number),
-                    Setpoint::steps(amount(overview, column, piece)),
-                    None,
-                ));
-            }
-            children.push(grid(number, raster, 1));
-        }
-        Layout::Rates(raster) => {
-            children.push(zone(OUTSIDE + 1, "grid", 0, None));
-            children.push(grid(number, raster, 4).with("J", OUTSIDE + 1));
-        }
-    }
     let name = named(&format!(
         "{} {}",
         column.product.label, overview.stages.settings.season
@@ -191,7 +153,64 @@ fn task(
     task.with("H", OUTSIDE)
         .with("I", OUTSIDE)
         .with("J", OUTSIDE)
-        .holding(children)
+        .holding(zones.elements(layout))
+}
+
+/// The zones of one task.
+struct TaskZones<'a> {
+    number: usize,
+    column: &'a RateColumn<'a>,
+    overview: &'a Overview<'a>,
+}
+
+impl TaskZones<'_> {
+    /// The zones and, where the rates are in a grid, the grid.
+    fn elements(&self, layout: Layout<'_>) -> Vec<Element> {
+        let mut elements = vec![self.zone(OUTSIDE, "outside", 0, None)];
+        match layout {
+            Layout::Polygons => {
+                for (code, (name, piece, part)) in (OUTSIDE + 1..).zip(parts(self.overview)) {
+                    let outline = Some(polygon(part, 2));
+                    elements.push(self.zone(code, &name, self.steps(piece), outline));
+                }
+            }
+            Layout::Codes(raster) => {
+                for (code, piece) in (OUTSIDE + 1..).zip(&self.overview.pieces) {
+                    let name = piece.name(self.overview.zones[piece.place].number);
+                    elements.push(self.zone(code, &name, self.steps(piece), None));
+                }
+                elements.push(grid(self.number, raster, 1));
+            }
+            Layout::Rates(raster) => {
+                elements.push(self.zone(OUTSIDE + 1, "grid", 0, None));
+                elements.push(grid(self.number, raster, 4).with("J", OUTSIDE + 1));
+            }
+        }
+        elements
+    }
+
+    fn zone(&self, code: usize, name: &str, steps: i32, outline: Option<Element>) -> Element {
+        Element::new("TZN")
+            .with("A", code)
+            .with("B", named(name))
+            .holding(outline)
+            .holding([self.value(steps)])
+    }
+
+    fn value(&self, steps: i32) -> Element {
+        let number = self.number;
+        let entry = Setpoint::new(self.column, self.overview.units).rate_entry;
+        Element::new("PDV")
+            .with("A", entry)
+            .with("B", steps)
+            .with("C", format!("PDT{number}"))
+            .with("E", format!("VPN{number}"))
+    }
+
+    /// The rate on a piece in the steps of the setpoint.
+    fn steps(&self, piece: &Piece<'_>) -> i32 {
+        Setpoint::steps(amount(self.overview, self.column, piece))
+    }
 }
 
 /// The rate of a product on a piece.

@@ -188,27 +188,8 @@ fn wide_guess(
         .find_map(|(_, _, metres)| *metres)
         .or(plan_unit);
     let Some(shared) = shared else {
-        let list: Vec<String> = marks
-            .iter()
-            .take(3)
-            .map(|(at, number, _)| {
-                format!("\"{}\" = \"{} in\"", header.name(*at), decimal(*number, 3))
-            })
-            .collect();
-        let first = marks
-            .first()
-            .map_or("", |(at, _, _)| header.name(*at))
-            .to_owned();
-        let help = format!(
-            "say it in the plan, for example depths = {{ {} }}",
-            list.join(", ")
-        );
-        context.errors.push(cone_error(
-            context,
-            &first,
-            "depth marks without a unit",
-            &help,
-        ));
+        let error = marks_without_unit(header, context, marks);
+        context.errors.push(error);
         return None;
     };
     let mut found: Vec<(usize, Arc<str>, Length)> = marks
@@ -222,22 +203,41 @@ fn wide_guess(
         })
         .collect();
     found.sort_by(|a, b| a.2.metres().total_cmp(&b.2.metres()));
-    let list: Vec<String> = found
+    let remark = marks_remark(&found).at(context.place());
+    context.remarks.push(remark);
+    Some(ConeForm::Wide(found))
+}
+
+fn marks_without_unit(
+    header: &Header,
+    context: &Context<'_>,
+    marks: &[(usize, f64, Option<f64>)],
+) -> IntakeError {
+    let list: Vec<String> = marks
+        .iter()
+        .take(3)
+        .map(|(at, number, _)| format!("\"{}\" = \"{} in\"", header.name(*at), decimal(*number, 3)))
+        .collect();
+    let first = marks.first().map_or("", |(at, _, _)| header.name(*at));
+    let help = format!(
+        "say it in the plan, for example depths = {{ {} }}",
+        list.join(", ")
+    );
+    cone_error(context, first, "depth marks without a unit", &help)
+}
+
+fn marks_remark(marks: &[(usize, Arc<str>, Length)]) -> Remark {
+    let list: Vec<String> = marks
         .iter()
         .map(|(_, name, depth)| {
             format!("\"{name}\" = \"{} cm\"", decimal(depth.metres() * 100.0, 2))
         })
         .collect();
-    let remark = Remark::assumption(
-        "cone-columns-guessed",
-        format!("{} depth marks read from the columns' names", found.len()),
-    )
-    .at(context.place());
-    context.remarks.push(remark.help(format!(
+    let what = format!("{} depth marks read from the columns' names", marks.len());
+    Remark::assumption("cone-columns-guessed", what).help(format!(
         "say so in the plan: depths = {{ {} }}",
         list.join(", ")
-    )));
-    Some(ConeForm::Wide(found))
+    ))
 }
 
 fn depth_unit_of_plan(context: &Context<'_>) -> Option<f64> {
@@ -268,22 +268,8 @@ fn cone_error(context: &Context<'_>, column: &str, what: &str, help: &str) -> In
 }
 
 /// kPa in one of the file's unit. A force needs the cone's base area.
-#[expect(
-    clippy::too_many_lines,
-    reason = "one pass that gives each column one role"
-)]
 fn unit_of(header: &Header, context: &mut Context<'_>, form: &ConeForm) -> Option<(f64, Arc<str>)> {
-    let planned = context
-        .settings
-        .cone
-        .as_ref()
-        .map(|cone| cone.unit.trim().to_owned())
-        .filter(|unit| !unit.is_empty());
-    let columns: Vec<usize> = match form {
-        ConeForm::Wide(marks) => marks.iter().map(|(at, _, _)| *at).collect(),
-        ConeForm::Long { value, .. } => vec![*value],
-        ConeForm::Maximum(at) => vec![*at],
-    };
+    let columns = reading_columns(form);
     let said = columns
         .iter()
         .map(|at| (*at, unit_in_file(header, *at)))
@@ -296,60 +282,85 @@ fn unit_of(header: &Header, context: &mut Context<'_>, form: &ConeForm) -> Optio
         .into_iter()
         .find(|(_, unit)| unit.is_some())
         .unwrap_or((columns.first().copied().unwrap_or(0), None));
+    let planned = planned_unit(context);
+    let column = header.name(column);
     if let (Some(planned), Some(found)) = (&planned, &in_file)
-        && let (Some(one), Some(other)) = (pressure(planned), pressure(found))
-        && (one / other - 1.0).abs() > 1e-6
+        && let Some(error) = two_pressures(context, column, planned, found)
     {
-        context.errors.push(IntakeError::UnitConflict {
-            place: context.column(header.name(column)),
-            one: planned.clone(),
-            one_from: "in the plan",
-            other: found.clone(),
-            other_from: "in the file",
-            help: "",
-        });
+        context.errors.push(error);
         return None;
     }
     let Some(unit) = planned.or(in_file) else {
         let help = "add unit = \"psi\" (or kPa, MPa, N) to this [[points]] table";
-        context.errors.push(cone_error(
-            context,
-            header.name(column),
-            "the readings have no unit",
-            help,
-        ));
+        let error = cone_error(context, column, "the readings have no unit", help);
+        context.errors.push(error);
         return None;
     };
-    if let Some(factor) = pressure(&unit) {
-        return Some((factor, unit.into()));
+    match kilopascals_in(context, column, &unit) {
+        Ok(factor) => Some((factor, unit.into())),
+        Err(error) => {
+            context.errors.push(error);
+            None
+        }
     }
-    let area = context
+}
+
+/// The unit that the plan says.
+fn planned_unit(context: &Context<'_>) -> Option<String> {
+    context
         .settings
         .cone
         .as_ref()
-        .and_then(|cone| cone.base_area_mm2);
-    match (newtons(&unit), area) {
-        (Some(newtons), Some(area)) if area > 0.0 => Some((newtons * 1_000.0 / area, unit.into())),
+        .map(|cone| cone.unit.trim().to_owned())
+        .filter(|unit| !unit.is_empty())
+}
+
+fn reading_columns(form: &ConeForm) -> Vec<usize> {
+    match form {
+        ConeForm::Wide(marks) => marks.iter().map(|(at, _, _)| *at).collect(),
+        ConeForm::Long { value, .. } => vec![*value],
+        ConeForm::Maximum(at) => vec![*at],
+    }
+}
+
+/// Plan and file that say different units of pressure.
+fn two_pressures(
+    context: &Context<'_>,
+    column: &str,
+    planned: &str,
+    found: &str,
+) -> Option<IntakeError> {
+    let (one, other) = (pressure(planned)?, pressure(found)?);
+    ((one / other - 1.0).abs() > 1e-6).then(|| IntakeError::UnitConflict {
+        place: context.column(column),
+        one: planned.to_owned(),
+        one_from: "in the plan",
+        other: found.to_owned(),
+        other_from: "in the file",
+        help: "",
+    })
+}
+
+/// kPa in a unit of pressure, or in one of force on the cone's base area.
+fn kilopascals_in(context: &Context<'_>, column: &str, unit: &str) -> Result<f64, IntakeError> {
+    if let Some(factor) = pressure(unit) {
+        return Ok(factor);
+    }
+    let cone = context.settings.cone.as_ref();
+    match (newtons(unit), cone.and_then(|cone| cone.base_area_mm2)) {
+        (Some(newtons), Some(area)) if area > 0.0 => Ok(newtons * 1_000.0 / area),
         (Some(_), _) => {
             let what = format!("a force in {unit} needs the base area of the cone");
             let help = "add base_area = \"323 mm2\" (20.27 mm cone) or \"130 mm2\" (12.83 mm cone), as on the tip that was used";
-            context
-                .errors
-                .push(cone_error(context, header.name(column), &what, help));
-            None
+            Err(cone_error(context, column, &what, help))
         }
-        (None, _) => {
-            let allowed =
-                "psi, kPa, MPa, bar, kgf/cm2, or N, kgf, lbf with the cone's base area".to_owned();
-            let place = context.column(header.name(column));
-            context.errors.push(IntakeError::UnknownUnit {
-                place,
-                unit,
-                analyte: "cone index".to_owned(),
-                allowed,
-            });
-            None
-        }
+        (None, _) => Err(IntakeError::UnknownUnit {
+            place: context.column(column),
+            unit: unit.to_owned(),
+            analyte: "cone index".to_owned(),
+            allowed: "psi, kPa, MPa, bar, kgf/cm2, or N, kgf, lbf with the cone's base area"
+                .to_owned(),
+        }),
     }
 }
 

@@ -2,13 +2,13 @@
 
 use std::sync::Arc;
 
-use crate::analyte::{Meaning, meaning_of};
+use crate::analyte::{Meaning, Method, meaning_of};
 use crate::plan::ColumnMeaning;
 
 use crate::intake::columns::check_name;
 use crate::intake::columns::header::Header;
 use crate::intake::columns::result::{ResultColumn, oxide_word};
-use crate::intake::columns::result_unit::{IN_THE_PLAN, resolve_unit};
+use crate::intake::columns::result_unit::{IN_THE_PLAN, ResultUnit, resolve_unit};
 use crate::intake::columns::units_row::{one_method, said_below, said_below_the_plan};
 use crate::intake::context::Context;
 use crate::intake::error::IntakeError;
@@ -30,12 +30,6 @@ pub(in crate::intake) fn planned(
     let same = from_name.filter(|found| {
         found.analyte == meaning.analyte || (found.unit.is_some() && !meaning.sure)
     });
-    // Where the plan is sure, only what it leaves open is taken from elsewhere.
-    let is_open = !(meaning.sure && meaning.unit.is_some());
-    let name_unit = same
-        .as_ref()
-        .and_then(|found| found.unit.clone())
-        .filter(|_| is_open);
     let name_depth = same.as_ref().and_then(|found| found.depth);
     if oxide && !names_oxide(meaning) {
         context.errors.push(oxide_tie(context, &name, meaning));
@@ -45,33 +39,12 @@ pub(in crate::intake) fn planned(
         Some(unit) => said_below_the_plan(header, context, index, (&meaning.analyte, unit)),
         None => said_below(header, index, &meaning.analyte),
     };
-    let default_unit = context.settings.reading.unit_for(&meaning.analyte);
-    let default_unit = default_unit.filter(|_| name_unit.is_none() && below.unit.is_none());
-    let unit = resolve_unit(
-        context,
-        &name,
-        &meaning.analyte,
-        [
-            (
-                meaning.unit.as_deref().or(default_unit.as_deref()),
-                IN_THE_PLAN,
-            ),
-            (name_unit.as_deref(), "in the column's name"),
-            (
-                below.unit.as_deref().filter(|_| is_open),
-                "in the units row",
-            ),
-        ],
-    )?;
+    let name_unit = same.as_ref().and_then(|found| found.unit.as_deref());
+    let unit = unit_of_column(context, &name, meaning, (name_unit, below.unit.as_deref()))?;
     let of_name = same.filter(|found| found.analyte == meaning.analyte);
-    let (said, who) = match &meaning.method {
-        Some(method) => (Some(method.clone()), "in the plan"),
-        None => (of_name.and_then(|found| found.method), "in the name"),
-    };
-    let other = below.method.as_ref().filter(|_| !meaning.sure);
-    let column = (&*name, &meaning.analyte);
-    let method = one_method(context, column, (said.as_ref(), who), other).ok()?;
-    let method = method.or_else(|| context.settings.reading.method_for(&meaning.analyte));
+    let name_method = of_name.and_then(|found| found.method);
+    let methods = (name_method.as_ref(), below.method.as_ref());
+    let method = method_of_column(context, &name, meaning, methods).ok()?;
     Some(ResultColumn {
         index,
         name,
@@ -81,6 +54,45 @@ pub(in crate::intake) fn planned(
         depth: meaning.depth.or(name_depth),
         qualifier: None,
     })
+}
+
+/// The unit, by plan, name and units row. Where the plan is sure, only what it leaves open is taken from elsewhere.
+fn unit_of_column(
+    context: &mut Context<'_>,
+    name: &str,
+    meaning: &ColumnMeaning,
+    (in_name, below): (Option<&str>, Option<&str>),
+) -> Option<ResultUnit> {
+    let is_open = !(meaning.sure && meaning.unit.is_some());
+    let in_name = in_name.filter(|_| is_open);
+    let default_unit = context.settings.reading.unit_for(&meaning.analyte);
+    let default_unit = default_unit.filter(|_| in_name.is_none() && below.is_none());
+    let sayings = [
+        (
+            meaning.unit.as_deref().or(default_unit.as_deref()),
+            IN_THE_PLAN,
+        ),
+        (in_name, "in the column's name"),
+        (below.filter(|_| is_open), "in the units row"),
+    ];
+    resolve_unit(context, name, &meaning.analyte, sayings)
+}
+
+/// The method, by plan, name and units row; that of the laboratory where none of them says it. Notes an error where two of them disagree.
+fn method_of_column(
+    context: &mut Context<'_>,
+    name: &str,
+    meaning: &ColumnMeaning,
+    (in_name, below): (Option<&Method>, Option<&Method>),
+) -> Result<Option<Method>, ()> {
+    let (said, who) = match &meaning.method {
+        Some(method) => (Some(method), "in the plan"),
+        None => (in_name, "in the name"),
+    };
+    let other = below.filter(|_| !meaning.sure);
+    let column = (name, &meaning.analyte);
+    let method = one_method(context, column, (said, who), other)?;
+    Ok(method.or_else(|| context.settings.reading.method_for(&meaning.analyte)))
 }
 
 /// Whether the plan's unit is one of an oxide.

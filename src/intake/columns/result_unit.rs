@@ -63,65 +63,76 @@ pub(in crate::intake) fn resolve_unit(
     analyte: &Analyte,
     sayings: Sayings<'_>,
 ) -> Option<ResultUnit> {
-    let catalogue = Catalogue::built_in();
-    let canonical: Arc<str> = catalogue.canonical_unit(analyte).into();
     if matches!(analyte, Analyte::Covariate(_)) {
-        let text = sayings
-            .iter()
-            .find_map(|(unit, _)| *unit)
-            .map(str::to_owned);
-        let canonical = text.as_deref().unwrap_or_default().into();
-        return Some(ResultUnit {
-            text,
-            conversion: Conversion::Factor(1.0),
-            canonical,
-        });
+        return Some(own_unit(sayings));
     }
+    let canonical: Arc<str> = Catalogue::built_in().canonical_unit(analyte).into();
+    match agreed_unit(context, column, analyte, sayings) {
+        Ok(Some((unit, conversion))) => Some(ResultUnit {
+            text: Some(unit.to_owned()),
+            conversion,
+            canonical,
+        }),
+        Ok(None) => {
+            remark_on_no_unit(context, column, analyte, &canonical);
+            Some(ResultUnit {
+                text: None,
+                conversion: Conversion::Factor(1.0),
+                canonical,
+            })
+        }
+        Err(error) => {
+            context.errors.push(error);
+            None
+        }
+    }
+}
+
+/// A quantity that the catalogue does not know stays in the unit that is said first.
+fn own_unit(sayings: Sayings<'_>) -> ResultUnit {
+    let text = sayings
+        .iter()
+        .find_map(|(unit, _)| *unit)
+        .map(str::to_owned);
+    let canonical = text.as_deref().unwrap_or_default().into();
+    ResultUnit {
+        text,
+        conversion: Conversion::Factor(1.0),
+        canonical,
+    }
+}
+
+/// The unit that is said first, where no other one contradicts it; `None` where nobody says one.
+fn agreed_unit<'a>(
+    context: &Context<'_>,
+    column: &str,
+    analyte: &Analyte,
+    sayings: Sayings<'a>,
+) -> Result<Option<(&'a str, Conversion)>, IntakeError> {
     let mut chosen: Option<(&str, &'static str, Conversion)> = None;
     for (unit, from) in sayings
         .into_iter()
         .filter_map(|(unit, from)| Some((unit?, from)))
     {
-        match catalogue.conversion(analyte, unit, &context.rules.crop) {
-            Ok(conversion) => match chosen {
-                None => chosen = Some((unit, from, conversion)),
-                Some((one, one_from, first)) if !is_same(first, conversion) => {
-                    context.errors.push(IntakeError::UnitConflict {
-                        place: context.column(column),
-                        one: one.to_owned(),
-                        one_from,
-                        other: unit.to_owned(),
-                        other_from: from,
-                        help: if one_from == IN_THE_PLAN { OR_SURE } else { "" },
-                    });
-                    return None;
-                }
-                Some(_) => {}
-            },
-            Err(refusal) => {
-                context.errors.push(refused_unit(
-                    context.column(column),
-                    analyte,
-                    unit,
-                    &refusal,
-                ));
-                return None;
+        let conversion = Catalogue::built_in()
+            .conversion(analyte, unit, &context.rules.crop)
+            .map_err(|refusal| refused_unit(context.column(column), analyte, unit, &refusal))?;
+        match chosen {
+            None => chosen = Some((unit, from, conversion)),
+            Some((one, one_from, first)) if !is_same(first, conversion) => {
+                return Err(IntakeError::UnitConflict {
+                    place: context.column(column),
+                    one: one.to_owned(),
+                    one_from,
+                    other: unit.to_owned(),
+                    other_from: from,
+                    help: if one_from == IN_THE_PLAN { OR_SURE } else { "" },
+                });
             }
+            Some(_) => {}
         }
     }
-    let Some((unit, _, conversion)) = chosen else {
-        remark_on_no_unit(context, column, analyte, &canonical);
-        return Some(ResultUnit {
-            text: None,
-            conversion: Conversion::Factor(1.0),
-            canonical,
-        });
-    };
-    Some(ResultUnit {
-        text: Some(unit.to_owned()),
-        conversion,
-        canonical,
-    })
+    Ok(chosen.map(|(unit, _, conversion)| (unit, conversion)))
 }
 
 fn is_same(one: Conversion, other: Conversion) -> bool {

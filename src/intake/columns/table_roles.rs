@@ -42,6 +42,15 @@ pub(in crate::intake) struct LongRoles {
     pub qualifier: Option<usize>,
 }
 
+impl LongRoles {
+    fn columns(&self) -> impl Iterator<Item = usize> {
+        let rest = [self.unit, self.method, self.qualifier];
+        [self.analyte, self.value]
+            .into_iter()
+            .chain(rest.into_iter().flatten())
+    }
+}
+
 /// What the columns are.
 #[derive(Debug, Clone)]
 pub(in crate::intake) struct TableRoles {
@@ -64,10 +73,6 @@ pub(in crate::intake) struct TableRoles {
 }
 
 /// Finds the roles; what cannot be settled is noted as errors in the context.
-#[expect(
-    clippy::too_many_lines,
-    reason = "one pass that gives each column one role"
-)]
 pub(in crate::intake) fn table_roles(
     header: &Header,
     context: &mut Context<'_>,
@@ -98,19 +103,30 @@ pub(in crate::intake) fn table_roles(
         long_roles(header, context, &claimed)
     };
     let results = if let Some(long) = &long {
-        let rest = [long.unit, long.method, long.qualifier];
-        claimed.extend(
-            [long.analyte, long.value]
-                .into_iter()
-                .chain(rest.into_iter().flatten()),
-        );
+        claimed.extend(long.columns());
         note_the_rest(header, context, &claimed);
         Vec::new()
     } else {
         result_columns(header, context, &mut claimed)
     };
-    for result in &results {
-        let has_depth = result.depth.is_some() || depth != DepthRole::Unknown;
+    check_depths(context, &results, &depth);
+    TableRoles {
+        x,
+        y,
+        id,
+        depth,
+        results,
+        long,
+        cone,
+        claimed,
+    }
+}
+
+/// Whether the depth that results need is known.
+fn check_depths(context: &mut Context<'_>, results: &[ResultColumn], depth: &DepthRole) {
+    let is_unknown = *depth == DepthRole::Unknown;
+    for result in results {
+        let has_depth = result.depth.is_some() || !is_unknown;
         check_per_area(
             context,
             &result.name,
@@ -119,7 +135,7 @@ pub(in crate::intake) fn table_roles(
             has_depth,
         );
     }
-    if depth == DepthRole::Unknown
+    if is_unknown
         && context.settings.kind == PointKind::Cores
         && results.iter().any(|result| result.depth.is_none())
     {
@@ -131,16 +147,6 @@ pub(in crate::intake) fn table_roles(
         context.remarks.push(remark.help(
             "add depth = \"0-6 in\" (or the depth that was sampled) to this [[points]] table",
         ));
-    }
-    TableRoles {
-        x,
-        y,
-        id,
-        depth,
-        results,
-        long,
-        cone,
-        claimed,
     }
 }
 
@@ -314,24 +320,7 @@ fn long_roles(header: &Header, context: &mut Context<'_>, claimed: &[usize]) -> 
     {
         return None;
     }
-    let texts: Vec<&String> = header
-        .sample
-        .iter()
-        .filter_map(|row| row.get(analyte))
-        .filter(|cell| !cell.trim().is_empty())
-        .collect();
-    let is_planned = |cell: &str| {
-        context
-            .settings
-            .columns
-            .iter()
-            .any(|(name, _)| name.trim() == cell.trim())
-    };
-    let known = texts
-        .iter()
-        .filter(|cell| is_planned(cell) || meaning_of(cell) != Meaning::Unknown)
-        .count();
-    if known == 0 {
+    if !names_an_analyte(header, context, analyte) {
         return None;
     }
     let remark = Remark::assumption(
@@ -359,4 +348,21 @@ fn long_roles(header: &Header, context: &mut Context<'_>, claimed: &[usize]) -> 
         method: role(&names.method),
         qualifier: role(&names.qualifier),
     })
+}
+
+/// Whether one of a column's first cells is the name of an analyte, to the plan or to the catalogue.
+fn names_an_analyte(header: &Header, context: &Context<'_>, column: usize) -> bool {
+    let is_planned = |cell: &str| {
+        context
+            .settings
+            .columns
+            .iter()
+            .any(|(name, _)| name.trim() == cell.trim())
+    };
+    header
+        .sample
+        .iter()
+        .filter_map(|row| row.get(column))
+        .filter(|cell| !cell.trim().is_empty())
+        .any(|cell| is_planned(cell) || meaning_of(cell) != Meaning::Unknown)
 }

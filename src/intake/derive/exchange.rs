@@ -150,37 +150,54 @@ fn layers_of(
     complex: &Complex<'_>,
     rows: &ExchangeRows,
 ) -> Vec<LayerColumn> {
-    let inputs = complex.inputs();
-    let mut layers = Vec::new();
-    let mut add =
-        |analyte: Analyte, method: Option<&str>, how: String, unit: &str, values: &Vec<f64>| {
-            if !has(table, &analyte, depth) && count(values) > 0 {
-                let key = LayerKey::new(analyte, method.map(Method::new), depth);
-                layers.push(derived(key, how, unit, values.clone(), &inputs));
-            }
-        };
-    if is_representative(complex, rows) {
-        add(
-            Analyte::CationExchangeCapacity,
-            Some("sum"),
-            how_capacity(complex),
-            "meq/100 g",
-            &rows.capacity,
-        );
+    let mut new = NewLayers {
+        table,
+        depth,
+        inputs: complex.inputs(),
+        layers: Vec::new(),
+    };
+    let is_representative = is_representative(complex, rows);
+    if is_representative {
+        let (analyte, how) = (Analyte::CationExchangeCapacity, how_capacity(complex));
+        new.add(analyte, Some("sum"), how, "meq/100 g", &rows.capacity);
     }
     if complex.own_capacity.is_none() && !rows.without_acidity.is_empty() {
-        let sum_of_bases = Analyte::Covariate("sum of bases".into());
-        add(
-            sum_of_bases,
-            None,
-            how_bases(complex),
-            "meq/100 g",
-            &rows.bases,
-        );
+        let analyte = Analyte::Covariate("sum of bases".into());
+        let how = how_bases(complex);
+        new.add(analyte, None, how, "meq/100 g", &rows.bases);
     }
-    if complex.own_capacity.is_none() && !is_representative(complex, rows) {
-        return layers;
+    if complex.own_capacity.is_some() || is_representative {
+        add_saturations(&mut new, complex, rows);
     }
+    new.layers
+}
+
+/// The layers that a table gets at a depth.
+struct NewLayers<'a> {
+    table: &'a PointTable,
+    depth: Option<DepthRange>,
+    inputs: Vec<&'a LayerColumn>,
+    layers: Vec<LayerColumn>,
+}
+
+impl NewLayers<'_> {
+    fn add(
+        &mut self,
+        analyte: Analyte,
+        method: Option<&str>,
+        how: String,
+        unit: &str,
+        values: &[f64],
+    ) {
+        if !has(self.table, &analyte, self.depth) && count(values) > 0 {
+            let key = LayerKey::new(analyte, method.map(Method::new), self.depth);
+            let layer = derived(key, how, unit, values.to_vec(), &self.inputs);
+            self.layers.push(layer);
+        }
+    }
+}
+
+fn add_saturations(new: &mut NewLayers<'_>, complex: &Complex<'_>, rows: &ExchangeRows) {
     let whole = complex.own_capacity.map_or_else(
         || "the sum of cations".to_owned(),
         |layer| layer.column.to_string(),
@@ -196,15 +213,9 @@ fn layers_of(
             continue;
         }
         let part = part.map_or_else(|| "acidity".to_owned(), |layer| layer.column.to_string());
-        add(
-            analyte,
-            Some("calculated"),
-            format!("{part} as a share of {whole}"),
-            "%",
-            values,
-        );
+        let how = format!("{part} as a share of {whole}");
+        new.add(analyte, Some("calculated"), how, "%", values);
     }
-    layers
 }
 
 /// Whether the cores with a known acidity may speak for the table: all of them, or enough of them where a buffer was run.

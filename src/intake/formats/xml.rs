@@ -61,13 +61,7 @@ pub(in crate::intake) fn walk(
                 content.clear();
                 step(Step::Open(&name, &start))?;
                 path.push(name);
-                if path.len() > DEEPEST {
-                    return Err(IntakeError::OverLimit {
-                        place: place.clone(),
-                        what: "the nesting".to_owned(),
-                        limit: DEEPEST.to_string(),
-                    });
-                }
+                check_depth(path.len(), place)?;
             }
             Ok(Event::Empty(start)) => {
                 let name = local(start.name().as_ref());
@@ -82,14 +76,7 @@ pub(in crate::intake) fn walk(
             }
             Ok(Event::Text(part)) => content.push_str(part.as_ref()),
             Ok(Event::CData(part)) => content.push_str(part.as_ref()),
-            Ok(Event::GeneralRef(part)) => content.push_str(match part.as_ref() {
-                "amp" => "&",
-                "lt" => "<",
-                "gt" => ">",
-                "quot" => "\"",
-                "apos" => "'",
-                _ => "?",
-            }),
+            Ok(Event::GeneralRef(part)) => content.push_str(referred_to(part.as_ref())),
             Ok(Event::Eof) => {
                 return if path.is_empty() {
                     Ok(())
@@ -100,6 +87,29 @@ pub(in crate::intake) fn walk(
             Ok(_) => {}
             Err(error) => return Err(malformed(error.to_string())),
         }
+    }
+}
+
+fn check_depth(depth: usize, place: &Place) -> Result<(), IntakeError> {
+    if depth > DEEPEST {
+        return Err(IntakeError::OverLimit {
+            place: place.clone(),
+            what: "the nesting".to_owned(),
+            limit: DEEPEST.to_string(),
+        });
+    }
+    Ok(())
+}
+
+/// The character that a reference such as `&amp;` stands for.
+fn referred_to(name: &str) -> &'static str {
+    match name {
+        "amp" => "&",
+        "lt" => "<",
+        "gt" => ">",
+        "quot" => "\"",
+        "apos" => "'",
+        _ => "?",
     }
 }
 

@@ -88,6 +88,25 @@ fn joined(
     remarks: &mut Vec<Remark>,
     errors: &mut Vec<IntakeError>,
 ) -> PointTable {
+    let by_name = places_by_name(places, errors);
+    let ids: &[Arc<str>] = table.id.as_deref().unwrap_or_default();
+    let found: Vec<Option<(f64, f64)>> = ids
+        .iter()
+        .map(|id| by_name.get(id.trim()).copied())
+        .collect();
+    let what = format!("places taken from {} by the sample's name", places.file);
+    let place = Place::file(Arc::clone(&table.file));
+    remarks.push(Remark::info("joined-by-name", what).at(place));
+    remarks.extend(rows_without_place(table, &found));
+    remarks.extend(places_without_row(table, places));
+    keep_placed(table, &found, &places.crs)
+}
+
+/// The first place of each name; a name that stands at two places is an error.
+fn places_by_name<'a>(
+    places: &'a PointTable,
+    errors: &mut Vec<IntakeError>,
+) -> HashMap<&'a str, (f64, f64)> {
     let mut by_name: HashMap<&str, (f64, f64)> = HashMap::new();
     for ((id, x), y) in places.id.iter().flatten().zip(&places.x).zip(&places.y) {
         let place = *by_name.entry(id.trim()).or_insert((*x, *y));
@@ -99,17 +118,30 @@ fn joined(
             });
         }
     }
-    let ids: &[Arc<str>] = table.id.as_deref().unwrap_or_default();
-    let found: Vec<Option<(f64, f64)>> = ids
-        .iter()
-        .map(|id| by_name.get(id.trim()).copied())
-        .collect();
+    by_name
+}
+
+fn rows_without_place(table: &PointTable, found: &[Option<(f64, f64)>]) -> Option<Remark> {
+    let ids = table.id.iter().flatten();
     let missing: Vec<&str> = ids
-        .iter()
-        .zip(&found)
+        .zip(found)
         .filter(|(_, place)| place.is_none())
         .map(|(id, _)| &**id)
         .collect();
+    let what = format!(
+        "{} rows have no place: {} (not used)",
+        missing.len(),
+        list(&missing)
+    );
+    (!missing.is_empty()).then(|| {
+        Remark::warning("samples-without-place", what)
+            .at(Place::file(Arc::clone(&table.file)))
+            .help("the names must be the same in both files, letter by letter")
+    })
+}
+
+fn places_without_row(table: &PointTable, places: &PointTable) -> Option<Remark> {
+    let ids: &[Arc<str>] = table.id.as_deref().unwrap_or_default();
     let spare: Vec<&str> = places
         .id
         .iter()
@@ -117,35 +149,12 @@ fn joined(
         .map(|id| &**id)
         .filter(|id| !ids.iter().any(|own| own.trim() == id.trim()))
         .collect();
-    let place = Place::file(Arc::clone(&table.file));
-    remarks.push(
-        Remark::info(
-            "joined-by-name",
-            format!("places taken from {} by the sample's name", places.file),
-        )
-        .at(place.clone()),
-    );
-    if !missing.is_empty() {
-        let what = format!(
-            "{} rows have no place: {} (not used)",
-            missing.len(),
-            list(&missing)
-        );
-        remarks.push(
-            Remark::warning("samples-without-place", what)
-                .at(place)
-                .help("the names must be the same in both files, letter by letter"),
-        );
-    }
-    if !spare.is_empty() {
-        let what = format!("{} places have no result: {}", spare.len(), list(&spare));
-        remarks.push(
-            Remark::warning("places-without-sample", what)
-                .at(Place::file(Arc::clone(&places.file)))
-                .help("check whether results are missing"),
-        );
-    }
-    keep_placed(table, &found, &places.crs)
+    let what = format!("{} places have no result: {}", spare.len(), list(&spare));
+    (!spare.is_empty()).then(|| {
+        Remark::warning("places-without-sample", what)
+            .at(Place::file(Arc::clone(&places.file)))
+            .help("check whether results are missing")
+    })
 }
 
 fn list(names: &[&str]) -> String {

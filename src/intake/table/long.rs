@@ -3,12 +3,13 @@
 use std::collections::HashMap;
 use std::sync::Arc;
 
-use crate::analyte::{DepthRange, Meaning, NamedResult, meaning_of};
+use crate::analyte::{Analyte, DepthRange, LayerKey, Meaning, NamedResult, meaning_of};
+use crate::plan::ColumnMeaning;
 use crate::provenance::Place;
 use crate::remark::Remark;
 
 use crate::intake::columns::check_name;
-use crate::intake::columns::result_unit::{IN_THE_PLAN, check_per_area, resolve_unit};
+use crate::intake::columns::result_unit::{IN_THE_PLAN, ResultUnit, check_per_area, resolve_unit};
 use crate::intake::columns::table_roles::LongRoles;
 use crate::intake::columns::{Header, ResultColumn, plan_line};
 use crate::intake::context::Context;
@@ -219,10 +220,6 @@ impl LongRows {
 }
 
 impl Found {
-    #[expect(
-        clippy::too_many_lines,
-        reason = "one row of a long table, cell by cell"
-    )]
     fn column(
         &mut self,
         name: &str,
@@ -230,32 +227,12 @@ impl Found {
         method: Option<&str>,
         value: &NumberColumn,
     ) -> Option<ResultColumn> {
-        if self
-            .settings
-            .ignore
-            .iter()
-            .any(|ignored| ignored.trim() == name)
-        {
+        if self.is_ignored(name) {
             return None;
         }
-        let planned = self
-            .settings
-            .columns
-            .iter()
-            .find(|(own, _)| own.trim() == name)
-            .map(|(_, meaning)| meaning.clone());
+        let planned = self.planned(name);
         let with_method = method.map(|method| format!("{name} {method}"));
-        let by_name = |text: &str| {
-            if let Meaning::Result(found) = meaning_of(text) {
-                Some(found)
-            } else {
-                None
-            }
-        };
-        let guess: Option<NamedResult> = with_method
-            .as_deref()
-            .and_then(by_name)
-            .or_else(|| by_name(name));
+        let guess = named_result(name, with_method.as_deref());
         let analyte = planned
             .as_ref()
             .map(|meaning| meaning.analyte.clone())
@@ -267,19 +244,8 @@ impl Found {
             let said = with_method.as_deref().unwrap_or(name);
             check_name(&mut context, said, name, meaning);
         }
-        let in_name = guess
-            .as_ref()
-            .filter(|found| found.analyte == analyte)
-            .and_then(|found| found.unit.clone());
-        let planned_unit = planned.as_ref().and_then(|meaning| meaning.unit.clone());
-        let is_open = !(planned_unit.is_some() && planned.as_ref().is_some_and(|plan| plan.sure));
-        let (unit, in_name) = (unit.filter(|_| is_open), in_name.filter(|_| is_open));
-        let sayings = [
-            (planned_unit.as_deref(), IN_THE_PLAN),
-            (unit, "in the unit column"),
-            (in_name.as_deref(), "in the analyte's name"),
-        ];
-        let resolved = resolve_unit(&mut context, name, &analyte, sayings);
+        let who = (planned.as_ref(), guess.as_ref(), unit);
+        let resolved = unit_of_result(&mut context, name, &analyte, who);
         if let Some(resolved) = &resolved {
             check_per_area(&mut context, name, &analyte, resolved, self.has_depth);
         }
@@ -288,17 +254,8 @@ impl Found {
             .and_then(|meaning| meaning.method.clone())
             .or_else(|| guess.and_then(|found| found.method));
         if planned.is_none() {
-            let key = crate::analyte::LayerKey::new(analyte.clone(), method.clone(), None);
-            let remark = Remark::assumption(
-                "column-guessed",
-                format!("\"{name}\" read as {key}, because of its name"),
-            );
-            let line = plan_line(name, &key, unit);
-            context.remarks.push(
-                remark
-                    .at(context.column(&value.name))
-                    .help(format!("say so in the plan: {line}")),
-            );
+            let key = LayerKey::new(analyte.clone(), method.clone(), None);
+            note_guess(&mut context, name, &key, unit, &value.name);
         }
         self.remarks.append(&mut context.remarks);
         self.errors.append(&mut context.errors);
@@ -313,4 +270,64 @@ impl Found {
             qualifier: None,
         })
     }
+
+    fn is_ignored(&self, name: &str) -> bool {
+        let mut ignored = self.settings.ignore.iter();
+        ignored.any(|ignored| ignored.trim() == name)
+    }
+
+    /// What the plan says of an analyte's name.
+    fn planned(&self, name: &str) -> Option<ColumnMeaning> {
+        let mut columns = self.settings.columns.iter();
+        columns
+            .find(|(own, _)| own.trim() == name)
+            .map(|(_, meaning)| meaning.clone())
+    }
+}
+
+/// What an analyte's name says, with its method where that tells more.
+fn named_result(name: &str, with_method: Option<&str>) -> Option<NamedResult> {
+    let by_name = |text: &str| {
+        if let Meaning::Result(found) = meaning_of(text) {
+            Some(found)
+        } else {
+            None
+        }
+    };
+    with_method.and_then(by_name).or_else(|| by_name(name))
+}
+
+/// The unit of a result by what plan, analyte's name and row say; where the plan is sure of one, nobody else is asked.
+fn unit_of_result(
+    context: &mut Context<'_>,
+    name: &str,
+    analyte: &Analyte,
+    (planned, guess, in_the_row): (Option<&ColumnMeaning>, Option<&NamedResult>, Option<&str>),
+) -> Option<ResultUnit> {
+    let planned_unit = planned.and_then(|meaning| meaning.unit.as_deref());
+    let is_open = !(planned_unit.is_some() && planned.is_some_and(|plan| plan.sure));
+    let in_name = guess
+        .filter(|found| found.analyte == *analyte)
+        .and_then(|found| found.unit.as_deref());
+    let sayings = [
+        (planned_unit, IN_THE_PLAN),
+        (in_the_row.filter(|_| is_open), "in the unit column"),
+        (in_name.filter(|_| is_open), "in the analyte's name"),
+    ];
+    resolve_unit(context, name, analyte, sayings)
+}
+
+fn note_guess(
+    context: &mut Context<'_>,
+    name: &str,
+    key: &LayerKey,
+    unit: Option<&str>,
+    column: &str,
+) {
+    let what = format!("\"{name}\" read as {key}, because of its name");
+    let line = plan_line(name, key, unit);
+    let remark = Remark::assumption("column-guessed", what)
+        .at(context.column(column))
+        .help(format!("say so in the plan: {line}"));
+    context.remarks.push(remark);
 }

@@ -105,29 +105,7 @@ fn for_calcium(
 ) -> Result<Need, String> {
     let depth = finding.layer.as_ref().and_then(|layer| layer.depth);
     let soil = case.soil_mass(depth).map_err(|error| error.to_string())?;
-    let (now, goal) = (value_of(finding)?, target(case, finding));
-    let is_share = finding
-        .layer
-        .as_ref()
-        .is_some_and(|layer| layer.analyte == Analyte::CalciumSaturation);
-    let (calcium, formula) = if is_share {
-        let cec = capacity(case, finding)?.mean;
-        let calcium =
-            calcium_to_raise_saturation(cec, now, goal, soil).map_err(|error| error.to_string())?;
-        (
-            calcium,
-            format!(
-                "({} - {}) % of CEC {} meq/100 g",
-                number(goal),
-                number(now),
-                number(cec)
-            ),
-        )
-    } else {
-        let calcium =
-            nutrient_mass((goal - now).max(0.0), soil).map_err(|error| error.to_string())?;
-        (calcium, format!("({} - {}) ppm", number(goal), number(now)))
-    };
+    let (calcium, formula) = calcium_short(case, finding, soil)?;
     let left = MassPerArea::from_kilograms_per_hectare(
         (calcium.kilograms_per_hectare() - of_lime).max(0.0),
     );
@@ -158,6 +136,33 @@ fn for_calcium(
         steps,
         ..Need::default()
     })
+}
+
+/// The calcium that is short in a mass of soil, and the formula: of a saturation or of a content.
+fn calcium_short(
+    case: ZoneContext<'_>,
+    finding: &Finding,
+    soil: MassPerArea,
+) -> Result<(MassPerArea, String), String> {
+    let (now, goal) = (value_of(finding)?, target(case, finding));
+    let is_share = finding
+        .layer
+        .as_ref()
+        .is_some_and(|layer| layer.analyte == Analyte::CalciumSaturation);
+    if is_share {
+        let cec = capacity(case, finding)?.mean;
+        let calcium =
+            calcium_to_raise_saturation(cec, now, goal, soil).map_err(|error| error.to_string())?;
+        let formula = format!(
+            "({} - {}) % of CEC {} meq/100 g",
+            number(goal),
+            number(now),
+            number(cec)
+        );
+        return Ok((calcium, formula));
+    }
+    let calcium = nutrient_mass((goal - now).max(0.0), soil).map_err(|error| error.to_string())?;
+    Ok((calcium, format!("({} - {}) ppm", number(goal), number(now))))
 }
 
 fn for_sodium(case: ZoneContext<'_>, product: &Product, finding: &Finding) -> Result<Need, String> {

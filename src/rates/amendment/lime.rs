@@ -163,89 +163,136 @@ fn basis<'a>(case: ZoneContext<'a>, ph: &'a LayerSummary) -> Result<Basis<'a>, S
     }
 }
 
-#[expect(
-    clippy::too_many_lines,
-    reason = "one calculation, told step by step for the reader of the rate"
-)]
 fn average_need(case: ZoneContext<'_>, product: &Product, basis: &Basis<'_>) -> Need {
-    let (rule, keys) = (basis.rule, [basis.ph, basis.acidity]);
-    let is_printed = basis.acidity.analyte == Analyte::ExchangeableAcidity;
-    let crop = case.field.crop;
-    let numbers = &case.field.rulebook.numbers;
-    let inches = if crop.is_tilled {
-        numbers.mixing_depth_tilled
-    } else {
-        numbers.mixing_depth_untilled
-    };
-    let mixing = Length::from_metres(inches * 0.0254);
-    let quality = LimeQuality::Effective {
-        pct: product.effective_neutralizing_value,
-    };
-    let in_water = in_water(case, keys[0]);
-    let own = acidity(case)
-        .filter(|finding| finding.layer.as_ref() == Some(keys[0]))
-        .and_then(threshold);
-    let (mut weight, mut sum, mut refused, mut cells) = (0.0, 0.0, 0usize, 0usize);
-    let mut sound = 0usize;
-    let mut refusal = None;
-    for (share, values) in case.cells(&keys) {
-        cells += 1;
-        let [ph, acidity] = values[..] else {
-            continue;
-        };
-        if own.is_some_and(|own| ph >= own) {
-            (weight, sound) = (weight + share, sound + 1);
-            continue;
-        }
-        let soil = AcidSoil {
-            water_ph: in_water(ph),
-            buffer_ph: (!is_printed).then_some(acidity),
-            printed_acidity_meq: is_printed.then_some(acidity),
-            target_ph: crop.target_ph,
-        };
-        match within_range(rule, &soil).and_then(|need| need.of_product(mixing, quality)) {
-            Ok(rate) => {
-                weight += share;
-                sum += share * rate.kilograms_per_hectare();
-            }
-            Err(error) => {
-                refused += 1;
-                refusal.get_or_insert(error);
-            }
-        }
-    }
-    if weight <= 0.0 {
-        return Need::unknown(refusal.map_or_else(
+    let dressing = Dressing::of(case, product, basis);
+    let cells = dressing.cells();
+    if cells.weight <= 0.0 {
+        return Need::unknown(cells.refusal.map_or_else(
             || "no cell with pH and what tells how much lime".to_owned(),
             |error| error.to_string(),
         ));
     }
-    let rate = sum / weight;
-    let mut steps = vec![format!(
-        "lime to pH {} by {}{}, {} % effective, worked in {}, averaged over {cells} cell(s): {}",
-        decimal(crop.target_ph, 2),
-        rule.source(),
-        sampled(basis.ph, rule, case.field.settings.units),
-        number(product.effective_neutralizing_value),
-        depth(mixing, case.field.settings.units),
-        case.show(rate, Metering::Dry)
-    )];
-    if let Some(own) = own.filter(|_| sound > 0) {
-        steps.push(format!(
-            "{sound} of these cells are not below the threshold of {} and count as no need",
-            number(own)
-        ));
-    }
-    if refused > 0 {
-        let why = refusal.map(|error| error.to_string()).unwrap_or_default();
-        steps.push(format!(
-            "{refused} cell(s) cannot be calculated and are left out of the average: {why}"
-        ));
-    }
+    let rate = cells.sum / cells.weight;
     Need {
         rate,
-        steps,
+        steps: dressing.steps(&cells, rate),
         ..Need::default()
+    }
+}
+
+/// What the lime of a zone is calculated with.
+struct Dressing<'a> {
+    case: ZoneContext<'a>,
+    product: &'a Product,
+    basis: &'a Basis<'a>,
+    /// How deep it is worked in.
+    mixing: Length,
+    /// The threshold from which a cell needs none.
+    threshold: Option<f64>,
+}
+
+/// What the cells of a zone need.
+#[derive(Default)]
+struct CellNeeds {
+    /// Share of the zone that the sum is of.
+    weight: f64,
+    /// Share by rate in kg/ha.
+    sum: f64,
+    all: usize,
+    /// Cells that are not past the threshold.
+    sound: usize,
+    refused: usize,
+    /// Why the first one was refused.
+    refusal: Option<SoilError>,
+}
+
+impl<'a> Dressing<'a> {
+    fn of(case: ZoneContext<'a>, product: &'a Product, basis: &'a Basis<'a>) -> Self {
+        let numbers = &case.field.rulebook.numbers;
+        let inches = if case.field.crop.is_tilled {
+            numbers.mixing_depth_tilled
+        } else {
+            numbers.mixing_depth_untilled
+        };
+        Self {
+            case,
+            product,
+            basis,
+            mixing: Length::from_metres(inches * 0.0254),
+            threshold: acidity(case)
+                .filter(|finding| finding.layer.as_ref() == Some(basis.ph))
+                .and_then(threshold),
+        }
+    }
+
+    /// The needs of the cells; a cell that is not past the threshold counts as no need.
+    fn cells(&self) -> CellNeeds {
+        let (case, basis) = (self.case, self.basis);
+        let is_printed = basis.acidity.analyte == Analyte::ExchangeableAcidity;
+        let quality = LimeQuality::Effective {
+            pct: self.product.effective_neutralizing_value,
+        };
+        let in_water = in_water(case, basis.ph);
+        let mut needs = CellNeeds::default();
+        for (share, values) in case.cells(&[basis.ph, basis.acidity]) {
+            needs.all += 1;
+            let [ph, acidity] = values[..] else {
+                continue;
+            };
+            if self.threshold.is_some_and(|own| ph >= own) {
+                (needs.weight, needs.sound) = (needs.weight + share, needs.sound + 1);
+                continue;
+            }
+            let soil = AcidSoil {
+                water_ph: in_water(ph),
+                buffer_ph: (!is_printed).then_some(acidity),
+                printed_acidity_meq: is_printed.then_some(acidity),
+                target_ph: case.field.crop.target_ph,
+            };
+            let need = within_range(basis.rule, &soil);
+            match need.and_then(|need| need.of_product(self.mixing, quality)) {
+                Ok(rate) => {
+                    needs.weight += share;
+                    needs.sum += share * rate.kilograms_per_hectare();
+                }
+                Err(error) => {
+                    needs.refused += 1;
+                    needs.refusal.get_or_insert(error);
+                }
+            }
+        }
+        needs
+    }
+
+    /// The calculation in words.
+    fn steps(&self, cells: &CellNeeds, rate: f64) -> Vec<String> {
+        let (case, rule) = (self.case, self.basis.rule);
+        let mut steps = vec![format!(
+            "lime to pH {} by {}{}, {} % effective, worked in {}, averaged over {} cell(s): {}",
+            decimal(case.field.crop.target_ph, 2),
+            rule.source(),
+            sampled(self.basis.ph, rule, case.field.settings.units),
+            number(self.product.effective_neutralizing_value),
+            depth(self.mixing, case.field.settings.units),
+            cells.all,
+            case.show(rate, Metering::Dry)
+        )];
+        if let Some(own) = self.threshold.filter(|_| cells.sound > 0) {
+            steps.push(format!(
+                "{} of these cells are not below the threshold of {} and count as no need",
+                cells.sound,
+                number(own)
+            ));
+        }
+        if cells.refused > 0 {
+            let why = cells.refusal.as_ref().map(ToString::to_string);
+            steps.push(format!(
+                "{} cell(s) cannot be calculated and are left out of the average: {}",
+                cells.refused,
+                why.unwrap_or_default()
+            ));
+        }
+        steps
     }
 }
 

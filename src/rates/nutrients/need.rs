@@ -99,12 +99,7 @@ fn need(case: ZoneContext<'_>, nutrient: Nutrient, finding: &Finding) -> Option<
 }
 
 /// kg/ha by a row, with its numbers.
-#[expect(
-    clippy::too_many_lines,
-    reason = "to be parted: steps that follow one another"
-)]
 fn by_row(case: ZoneContext<'_>, row: &RateTable, value: f64) -> Result<(f64, String), String> {
-    let test = value / row.test_divided_by;
     if row.none_from.is_some_and(|from| value >= from) {
         let step = format!(
             "nothing from a test of {} on ({})",
@@ -113,46 +108,7 @@ fn by_row(case: ZoneContext<'_>, row: &RateTable, value: f64) -> Result<(f64, St
         );
         return Ok((0.0, step));
     }
-    let (rate, words) = match &row.form {
-        RateForm::Removal => {
-            let (removed, words) = removal(case, row.nutrient)?;
-            (removed / row.unit, words)
-        }
-        RateForm::Steps(steps) => {
-            let words = format!("table by soil test {}", number(value));
-            (rate_of_steps(steps, test), words)
-        }
-        RateForm::Equation(terms) => {
-            let equation = equation_of(terms);
-            let goal = if equation.needs_yield() {
-                goal_of_plan(case.field)?
-            } else {
-                0.0
-            };
-            let matter = if equation.needs_organic_matter() {
-                organic_matter(case)?
-            } else {
-                0.0
-            };
-            let rate = equation
-                .rate(test, goal, matter)
-                .map_err(|error| error.to_string())?;
-            let goal = if goal > 0.0 {
-                format!(
-                    " and a yield of {} {}/ac",
-                    number(goal),
-                    case.field.crop.yield_unit
-                )
-            } else {
-                String::new()
-            };
-            (
-                rate,
-                format!("equation at soil test {}{goal}", number(test)),
-            )
-        }
-        RateForm::Build { .. } => build(case, row, test)?,
-    };
+    let (rate, words) = by_form(case, row, value)?;
     let floored = if rate > 0.0 { rate.max(row.floor) } else { 0.0 };
     let capped = row.most.map_or(floored, |most| floored.min(most));
     let shown = case.show_mass(capped * row.unit, usize::from(capped < 20.0));
@@ -167,6 +123,57 @@ fn by_row(case: ZoneContext<'_>, row: &RateTable, value: f64) -> Result<(f64, St
         row.source
     );
     Ok((capped * row.unit, step))
+}
+
+/// The rate in the row's unit before floor and cap, and how it comes about.
+fn by_form(case: ZoneContext<'_>, row: &RateTable, value: f64) -> Result<(f64, String), String> {
+    let test = value / row.test_divided_by;
+    match &row.form {
+        RateForm::Removal => {
+            let (removed, words) = removal(case, row.nutrient)?;
+            Ok((removed / row.unit, words))
+        }
+        RateForm::Steps(steps) => {
+            let words = format!("table by soil test {}", number(value));
+            Ok((rate_of_steps(steps, test), words))
+        }
+        RateForm::Equation(terms) => by_equation(case, terms, test),
+        RateForm::Build { .. } => build(case, row, test),
+    }
+}
+
+fn by_equation(
+    case: ZoneContext<'_>,
+    terms: &EquationTerms,
+    test: f64,
+) -> Result<(f64, String), String> {
+    let equation = equation_of(terms);
+    let goal = if equation.needs_yield() {
+        goal_of_plan(case.field)?
+    } else {
+        0.0
+    };
+    let matter = if equation.needs_organic_matter() {
+        organic_matter(case)?
+    } else {
+        0.0
+    };
+    let rate = equation
+        .rate(test, goal, matter)
+        .map_err(|error| error.to_string())?;
+    let goal = if goal > 0.0 {
+        format!(
+            " and a yield of {} {}/ac",
+            number(goal),
+            case.field.crop.yield_unit
+        )
+    } else {
+        String::new()
+    };
+    Ok((
+        rate,
+        format!("equation at soil test {}{goal}", number(test)),
+    ))
 }
 
 pub(super) fn equation_of(terms: &EquationTerms) -> RateEquation {

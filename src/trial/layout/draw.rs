@@ -89,28 +89,16 @@ fn draw_exactly(
         seed,
     };
     let drawn = blocks.draw()?;
-    let width = 2.0 * machines.half_width();
-    let mut lengths = Lengths {
-        zones: Vec::new(),
-        shortest_m,
-    };
-    let mut kept: Vec<(usize, u32)> = Vec::new();
-    for room in rooms {
-        let on: Vec<(usize, f64)> = drawn
-            .iter()
-            .flat_map(|&at| whole_pieces[at].iter().map(move |piece| (at, piece)))
-            .filter(|(_, piece)| piece.zone == room.zone)
-            .map(|(at, piece)| (at, piece.length()))
-            .collect();
-        let Some((longest_m, positions)) = share_out(on, room.longest_m(width), shortest_m) else {
-            continue;
-        };
-        lengths.zones.push((room.zone, longest_m));
-        kept.extend(positions.into_iter().map(|at| (at, room.zone)));
-    }
+    let width_m = 2.0 * machines.half_width();
+    let pieces: Vec<(usize, &Run)> = drawn
+        .iter()
+        .flat_map(|&at| whole_pieces[at].iter().map(move |piece| (at, piece)))
+        .collect();
+    let (zones, kept) = share_out_zones(&pieces, rooms, width_m, shortest_m);
     if kept.is_empty() {
         return None;
     }
+    let lengths = Lengths { zones, shortest_m };
     let mut positions: Vec<Vec<Run>> = sites.iter().map(|runs| lengths.pieces(runs)).collect();
     let checks = drawn
         .iter()
@@ -129,6 +117,29 @@ fn draw_exactly(
         checks,
         positions,
     })
+}
+
+/// For each zone that gets pieces how long they may be, and which checks keep theirs in which zone.
+fn share_out_zones(
+    pieces: &[(usize, &Run)],
+    rooms: &[Room],
+    width_m: f64,
+    shortest_m: f64,
+) -> (Vec<(u32, f64)>, Vec<(usize, u32)>) {
+    let (mut zones, mut kept) = (Vec::new(), Vec::new());
+    for room in rooms {
+        let on: Vec<(usize, f64)> = pieces
+            .iter()
+            .filter(|(_, piece)| piece.zone == room.zone)
+            .map(|(at, piece)| (*at, piece.length()))
+            .collect();
+        let allowed_m = room.longest_m(width_m);
+        if let Some((longest_m, positions)) = share_out(on, allowed_m, shortest_m) {
+            zones.push((room.zone, longest_m));
+            kept.extend(positions.into_iter().map(|at| (at, room.zone)));
+        }
+    }
+    (zones, kept)
 }
 
 /// How long the pieces in a zone may be and which checks keep theirs, so that all together are no longer than allowed. More pieces come before longer
