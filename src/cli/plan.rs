@@ -76,7 +76,11 @@ pub(super) fn run(
 
 /// Overrides whose zone number means other ground than in the run that is about to be written over.
 fn moved_since(out: &Path, run: &Run) -> Vec<Remark> {
-    let has_number = run.settings().overrides.iter().any(|said| said.at.is_none());
+    let has_number = run
+        .settings()
+        .overrides
+        .iter()
+        .any(|said| said.at.is_none());
     if !has_number {
         return Vec::new();
     }

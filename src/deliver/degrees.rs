@@ -198,10 +198,11 @@ pub fn eastward(spot: &Spot) -> Spot {
 fn polygon(part: &Part, origin: Spot) -> Polygon<f64> {
     let line = |ring: &Ring| {
         let closed = ring.iter().chain(ring.first());
-        LineString::from_iter(closed.map(|spot| {
+        let place = |spot: &Spot| {
             let (lon, lat) = (spot.lon - origin.lon, spot.lat - origin.lat);
             (lon as f64, lat as f64)
-        }))
+        };
+        closed.map(place).collect::<LineString<f64>>()
     };
     Polygon::new(line(&part.outer), part.holes.iter().map(line).collect())
 }

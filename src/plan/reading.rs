@@ -236,10 +236,10 @@ impl<'d> TableReader<'d> {
         let (document, path) = (self.document, self.path_of(key));
         self.read(key, wanted, |value| {
             let items = (1..).zip(value.list()?);
-            let item = |(number, item)| Item {
+            let item = |(number, typed)| Item {
                 document,
                 path: format!("{path}[{number}]"),
-                item,
+                typed,
             };
             Some(items.map(item).collect())
         })
@@ -283,7 +283,7 @@ impl<'d> TableReader<'d> {
                 Item {
                     document,
                     path,
-                    item,
+                    typed: item,
                 },
             )
         };
@@ -361,13 +361,13 @@ impl<'d> TableReader<'d> {
 pub(super) struct Item<'d> {
     document: &'d Document,
     path: String,
-    item: &'d toml_tree::Item,
+    typed: &'d toml_tree::Item,
 }
 
 impl<'d> Item<'d> {
     /// The item as a text that is not blank, where it is one; nothing is noted where it is not.
     pub(super) fn as_text(&self) -> Option<Written<String>> {
-        let text = self.item.value.text().map(str::trim);
+        let text = self.typed.value.text().map(str::trim);
         let text = text.filter(|text| !text.is_empty())?;
         Some(Written {
             value: text.to_owned(),
@@ -377,19 +377,19 @@ impl<'d> Item<'d> {
 
     /// The item as a table, where it is one; nothing is noted where it is not.
     pub(super) fn as_table(&self) -> Option<TableReader<'d>> {
-        TableReader::below(self.document, self.path.clone(), self.item)
+        TableReader::below(self.document, self.path.clone(), self.typed)
     }
 
     /// Notes that the item is of the wrong type.
     pub(super) fn refuse(&self, wanted: &str) {
         self.document.note(PlanError::WrongType {
             place: self.place(),
-            found: self.item.value.described(),
+            found: self.typed.value.described(),
             wanted: wanted.to_owned(),
         });
     }
 
     fn place(&self) -> Place {
-        self.item.place.clone()
+        self.typed.place.clone()
     }
 }

@@ -72,7 +72,7 @@ fn every_order(numbers: &mut Vec<f64>, size: usize, seen: &mut impl FnMut(&[f64]
     }
     for at in 0..size {
         every_order(numbers, size - 1, seen);
-        numbers.swap(if size % 2 == 0 { at } else { 0 }, size - 1);
+        numbers.swap(if size.is_multiple_of(2) { at } else { 0 }, size - 1);
     }
 }
 

@@ -480,8 +480,7 @@ fn a_units_row_with_a_unit_that_is_not_understood_is_not_passed_over() {
 
 /// A sheet as spreadsheet programs write it: organic matter as a share that is shown in percent (styles 1 and 2: built-in format 10 and a
 /// code of its own), and one sample's name merged over its two depths.
-#[test]
-fn percent_is_read_as_it_is_shown_and_merged_names_hold_for_all_their_rows() {
+fn sheet_with_styles() -> Vec<u8> {
     const MAIN: &str = "http://schemas.openxmlformats.org/spreadsheetml/2006/main";
     let plain = spreadsheet(&[(
         "Results",
@@ -523,8 +522,12 @@ fn percent_is_read_as_it_is_shown_and_merged_names_hold_for_all_their_rows() {
     }
     to.start_file("xl/styles.xml", options).unwrap();
     to.write_all(styles.as_bytes()).unwrap();
-    let bytes = to.finish().unwrap().into_inner();
-    let (table, remarks) = read(&bytes, &settings("lab.xlsx")).unwrap();
+    to.finish().unwrap().into_inner()
+}
+
+#[test]
+fn percent_is_read_as_it_is_shown_and_merged_names_hold_for_all_their_rows() {
+    let (table, remarks) = read(&sheet_with_styles(), &settings("lab.xlsx")).unwrap();
     let of = |name: &str| {
         let layers = table
             .layers

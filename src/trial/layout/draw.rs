@@ -94,11 +94,15 @@ fn draw_exactly(
         .iter()
         .flat_map(|&at| whole_pieces[at].iter().map(move |piece| (at, piece)))
         .collect();
-    let (zones, kept) = share_out_zones(&pieces, rooms, width_m, shortest_m);
-    if kept.is_empty() {
+    let shares = share_out_zones(&pieces, rooms, width_m, shortest_m);
+    if shares.kept.is_empty() {
         return None;
     }
-    let lengths = Lengths { zones, shortest_m };
+    let kept = shares.kept;
+    let lengths = Lengths {
+        zones: shares.longest_m,
+        shortest_m,
+    };
     let mut positions: Vec<Vec<Run>> = sites.iter().map(|runs| lengths.pieces(runs)).collect();
     let checks = drawn
         .iter()
@@ -119,14 +123,23 @@ fn draw_exactly(
     })
 }
 
-/// For each zone that gets pieces how long they may be, and which checks keep theirs in which zone.
+/// What the zones give to the checks.
+#[derive(Default)]
+struct ZoneShares {
+    /// Zones that get pieces, and how long those may be.
+    longest_m: Vec<(u32, f64)>,
+    /// Which checks keep theirs, in which zone.
+    kept: Vec<(usize, u32)>,
+}
+
+/// Shares the room of the zones out.
 fn share_out_zones(
     pieces: &[(usize, &Run)],
     rooms: &[Room],
     width_m: f64,
     shortest_m: f64,
-) -> (Vec<(u32, f64)>, Vec<(usize, u32)>) {
-    let (mut zones, mut kept) = (Vec::new(), Vec::new());
+) -> ZoneShares {
+    let mut shares = ZoneShares::default();
     for room in rooms {
         let on: Vec<(usize, f64)> = pieces
             .iter()
@@ -135,11 +148,13 @@ fn share_out_zones(
             .collect();
         let allowed_m = room.longest_m(width_m);
         if let Some((longest_m, positions)) = share_out(on, allowed_m, shortest_m) {
-            zones.push((room.zone, longest_m));
-            kept.extend(positions.into_iter().map(|at| (at, room.zone)));
+            shares.longest_m.push((room.zone, longest_m));
+            shares
+                .kept
+                .extend(positions.into_iter().map(|at| (at, room.zone)));
         }
     }
-    (zones, kept)
+    shares
 }
 
 /// How long the pieces in a zone may be and which checks keep theirs, so that all together are no longer than allowed. More pieces come before longer
