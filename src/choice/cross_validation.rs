@@ -59,6 +59,9 @@ pub(super) struct Losses {
 
 impl Bench {
     /// `None` where there is nothing to hold a zoning against.
+    ///
+    /// # Errors
+    /// What `carry` gives where a treatment cannot be calculated.
     pub fn new<E: Send>(
         field: &Field,
         surfaces: &Surfaces,
@@ -108,6 +111,9 @@ impl Bench {
 
     /// The losses of each count that is tried: one zone, then as many as the plan asks for, or more and more until that no longer
     /// helps.
+    ///
+    /// # Errors
+    /// What `carry` gives where a treatment cannot be calculated.
     pub fn losses<E: Send>(&self, room: usize, carry: &Carry<'_, E>) -> Result<Vec<Losses>, E> {
         let most = match self.settings.zones.count {
             FixedOrAuto::Fixed(count) => count.min(usize::from(u8::MAX)),
@@ -193,6 +199,9 @@ impl Bench {
     }
 
     /// What each of some zones of the small field gets where a fold was left out.
+    ///
+    /// # Errors
+    /// What `carry` gives where a treatment cannot be calculated.
     pub fn given<E: Send>(
         &self,
         left_out: usize,

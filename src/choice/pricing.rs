@@ -20,6 +20,9 @@ pub(super) struct Pricing<'a> {
 
 impl Pricing<'_> {
     /// Fills in what the zones are worth.
+    ///
+    /// # Errors
+    /// What `carry` gives where a treatment cannot be calculated.
     pub fn price<E: Send>(&self, worth: &mut Worth, carry: &Carry<'_, E>) -> Result<(), E> {
         let count = self.zones.zones.zones.len();
         worth.saved = (count > 1).then(|| self.saving(&self.one.total, &self.chosen.total));

@@ -20,6 +20,10 @@ pub(super) struct Target {
 }
 
 impl Target {
+    /// The target of an output folder, links followed.
+    ///
+    /// # Errors
+    /// Where the folder cannot be looked at, or has no name of its own.
     pub fn new(out: &Path) -> Result<Self, DeliverError> {
         let failed = |cause| DeliverError::refused(out.to_owned(), cause);
         // A link is followed, so that the folder it points to is replaced and not the link.
@@ -42,6 +46,7 @@ impl Target {
         })
     }
 
+    /// A hidden name beside the folder, for what is being written.
     pub fn beside(&self, suffix: &str) -> PathBuf {
         let mut name = OsString::from(".");
         name.push(&self.name);

@@ -17,6 +17,7 @@ struct LimeRuleOf {
 }
 
 impl LimeRules {
+    /// The rules of the rulebook; names that `soil` does not know go to the errors.
     pub fn gather(rulebook: &Rulebook, errors: &mut Vec<RatesError>) -> Self {
         let mut by_buffer = Vec::new();
         for choice in &rulebook.limes {
@@ -36,6 +37,9 @@ impl LimeRules {
     }
 
     /// The rule of a buffer in a region, or why there is none.
+    ///
+    /// # Errors
+    /// Why there is none, in words for the note of the rate.
     pub fn for_buffer(&self, buffer: &str, region: Option<&str>) -> Result<LimeRule, String> {
         let mut rules = self.by_buffer.iter();
         let Some(known) = rules.find(|known| known.buffer == buffer) else {

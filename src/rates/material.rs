@@ -26,6 +26,7 @@ impl<'a> Material<'a> {
         }
     }
 
+    /// Its name in the rulebook.
     pub fn name(self) -> ProductName {
         match self {
             Self::Starter(_) => ProductName::Starter,
@@ -33,6 +34,7 @@ impl<'a> Material<'a> {
         }
     }
 
+    /// What people call it.
     pub fn label(self) -> &'a str {
         match self {
             Self::Starter(blend) => &blend.recipe.label,
@@ -40,6 +42,7 @@ impl<'a> Material<'a> {
         }
     }
 
+    /// Whether it is measured by mass or by volume.
     pub fn metering(self) -> Metering {
         match self {
             Self::Starter(_) => Metering::Liquid,
@@ -71,6 +74,7 @@ impl<'a> Material<'a> {
         }
     }
 
+    /// What it is sold in: the pack, and how many kilograms or litres it holds.
     pub fn pack(self) -> Option<(String, f64)> {
         match self {
             Self::Starter(_) => None,
@@ -78,6 +82,7 @@ impl<'a> Material<'a> {
         }
     }
 
+    /// Whether it is meant as an input of an organic field; no permission follows from it.
     pub fn is_organic_input(self) -> bool {
         match self {
             Self::Starter(blend) => blend.is_organic_input,

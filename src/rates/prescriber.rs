@@ -29,6 +29,7 @@ pub(super) struct Prescriber<'a> {
 }
 
 impl Prescriber<'_> {
+    /// The rates of all zones, inside every cap and the budget.
     pub fn prescribe(&self) -> Prescription {
         let mut remarks = Vec::new();
         let zones = self.diagnosis.zones.iter();

@@ -15,6 +15,7 @@ pub(super) struct Prices {
 }
 
 impl Prices {
+    /// The rulebook's prices with the plan's over them; names that are not known go to the errors.
     pub fn gather(settings: &Settings, rulebook: &Rulebook, errors: &mut Vec<RatesError>) -> Self {
         let mut prices = Self {
             by_name: rulebook

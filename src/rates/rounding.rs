@@ -19,6 +19,7 @@ pub(super) struct Steps {
 }
 
 impl Steps {
+    /// The controller's steps in kg/ha and L/ha: the plan's, else the rulebook's for the unit system.
     pub fn new(settings: &Settings, rulebook: &Rulebook) -> Self {
         let numbers = &rulebook.numbers;
         let (dry, liquid) = match settings.units {
@@ -31,6 +32,7 @@ impl Steps {
         }
     }
 
+    /// The step of dry or of liquid products.
     pub fn of_metering(self, metering: Metering) -> f64 {
         match metering {
             Metering::Dry => self.dry,

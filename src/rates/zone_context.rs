@@ -145,6 +145,9 @@ impl<'a> ZoneContext<'a> {
     }
 
     /// Mass of a layer of soil.
+    ///
+    /// # Errors
+    /// Where depth or bulk density lie outside what the formula holds for.
     pub fn soil_mass(
         self,
         depth: Option<DepthRange>,

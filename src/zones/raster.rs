@@ -61,6 +61,7 @@ pub(super) struct Raster {
 }
 
 impl Raster {
+    /// The labels of a grid's cells, with so many empty rows and columns around them.
     pub fn new(grid: &Grid, labels: &[u8], rim: usize) -> Self {
         let (width, height) = (grid.columns + 2 * rim, grid.rows + 2 * rim);
         let position = |&cell: &u32| {

@@ -20,6 +20,9 @@ const WGS84: &str = "GEOGCS[\"WGS 84\",DATUM[\"WGS_1984\",SPHEROID[\"WGS 84\",63
     AUTHORITY[\"EPSG\",\"9122\"]],AXIS[\"Latitude\",NORTH],AXIS[\"Longitude\",EAST],AUTHORITY[\"EPSG\",\"4326\"]]";
 
 /// The file's bytes. The first day of the season stands as the time of the last change, so that the same input gives the same bytes.
+///
+/// # Errors
+/// Where SQLite refuses a statement.
 pub fn bytes(tables: &[Table<'_>], season: u16) -> Result<Vec<u8>> {
     let mut database = Connection::open_in_memory()?;
     database.execute_batch("PRAGMA secure_delete = ON;")?;

@@ -23,6 +23,7 @@ impl Point {
         (self.x as f64 / per_unit, self.y as f64 / per_unit)
     }
 
+    /// Square of the distance to another point, in lattice units.
     pub fn squared_distance(self, other: Self) -> i128 {
         let (dx, dy) = (i128::from(self.x - other.x), i128::from(self.y - other.y));
         dx * dx + dy * dy
@@ -36,6 +37,7 @@ impl Point {
         )
     }
 
+    /// Distance to another point, in lattice units.
     pub fn distance(self, other: Self) -> f64 {
         ((self.x - other.x) as f64).hypot((self.y - other.y) as f64)
     }
@@ -49,6 +51,7 @@ pub(super) struct Bounds {
 }
 
 impl Bounds {
+    /// The smallest box that holds all of some points.
     pub fn new(points: &[Point]) -> Self {
         let start = Self {
             low: Point {
@@ -72,6 +75,7 @@ impl Bounds {
         })
     }
 
+    /// Whether a point lies in the box or on its rim.
     pub fn holds(self, p: Point) -> bool {
         (self.low.x..=self.high.x).contains(&p.x) && (self.low.y..=self.high.y).contains(&p.y)
     }
