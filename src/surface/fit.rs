@@ -11,6 +11,7 @@ use super::bootstrap::efficiency_intervals;
 use super::covariance::{self, Covariance};
 use super::draw::draw;
 use super::drawing::{Drawing, LayerToDraw};
+use super::exchanged::{Fitted, exchanged};
 use super::inverse_distance::Power;
 use super::joined::{Group, Joined};
 use super::leave_one_out::Prediction;
@@ -279,30 +280,48 @@ impl GroupStudy<'_> {
 
     /// The cores that their neighbours contradict.
     fn odd(&self, group: &Group<'_>, measured: &[Measured]) -> (Vec<Suspect>, Vec<Remark>) {
-        let looked: Vec<(Vec<Suspect>, Option<Remark>)> = measured
-            .par_iter()
+        let checked: Vec<Checked<'_>> = measured
+            .iter()
             .enumerate()
-            .map(|(i, layer)| {
-                outliers::look(
-                    self.field,
-                    &Checked {
-                        sites: self.neighbours.sites(),
-                        left_out: self.left_out,
-                        layer: &group.layers[i],
-                        values: self.values[i],
-                        power: layer.tuned.power,
-                        count: layer.tuned.count,
-                        curve: layer.curve,
-                    },
-                )
+            .map(|(i, layer)| Checked {
+                sites: self.neighbours.sites(),
+                left_out: self.left_out,
+                layer: &group.layers[i],
+                values: self.values[i],
+                power: layer.tuned.power,
+                count: layer.tuned.count,
+                curve: layer.curve,
             })
+            .collect();
+        let looked: Vec<(Vec<Suspect>, Option<Remark>)> = checked
+            .par_iter()
+            .map(|checked| outliers::look(self.field, checked))
             .collect();
         let (mut suspects, mut remarks) = (Vec::new(), Vec::new());
         for (odd, remark) in looked {
             suspects.extend(odd);
             remarks.extend(remark);
         }
+        remarks.extend(self.exchanged(measured, &checked));
         (suspects, remarks)
+    }
+
+    /// Cores whose bags look exchanged, by all layers of the group that their neighbours predict at all.
+    fn exchanged(&self, measured: &[Measured], checked: &[Checked<'_>]) -> Vec<Remark> {
+        let is_predicted = |layer: &Measured| layer.skill.efficiency >= LEAST_EFFICIENCY;
+        let layers: Vec<Fitted> = measured
+            .iter()
+            .zip(checked)
+            .filter(|(layer, _)| is_predicted(layer))
+            .filter_map(|(_, checked)| outliers::fitted(self.field, checked))
+            .collect();
+        let Some(names) = checked.first() else {
+            return Vec::new();
+        };
+        exchanged(&layers)
+            .iter()
+            .map(|pair| outliers::exchange_remark(self.field, names, pair, layers.len()))
+            .collect()
     }
 }
 

@@ -12,6 +12,7 @@ mod covariance;
 mod draw;
 mod drawing;
 mod error;
+mod exchanged;
 mod fit;
 mod grid_index;
 mod inverse_distance;

@@ -2,6 +2,7 @@
 
 use std::borrow::Cow;
 
+use super::exchanged::{Exchange, Fitted};
 use super::inverse_distance::Power;
 use super::joined::Joined;
 use super::leave_one_out::Prediction;
@@ -9,7 +10,7 @@ use super::left_out::LeftOut;
 use super::sites::Sites;
 use super::standard_error::{StandardErrorCurve, harmonic_squared};
 use super::surfaces::OddCore;
-use crate::field::Field;
+use crate::field::{Field, FieldLayer};
 use crate::order_statistics::median;
 use crate::plan::PointKind;
 use crate::provenance::Place;
@@ -238,23 +239,75 @@ fn whereabouts(
     (None, "a core".to_owned(), (f64::NAN, f64::NAN))
 }
 
+/// How a layer's cores fit their places, for a look at all layers together; `None` where the layer cannot tell what is usual, or holds readings.
+pub(super) fn fitted(field: &Field, checked: &Checked<'_>) -> Option<Fitted> {
+    let is_of_readings = |part: &&FieldLayer| field.places[part.places].kind == PointKind::Readings;
+    if checked.left_out.len() < FEWEST || checked.layer.parts.iter().any(is_of_readings) {
+        return None;
+    }
+    let scale = Scale::new(checked);
+    let values = scale.taken(checked.values);
+    let prediction = predicted(checked, &values);
+    let places = 0..checked.left_out.len();
+    let relative = |place: usize| checked.relative(place, prediction.errors()[place]);
+    let usual = Usual::of(&places.clone().map(relative).collect::<Vec<f64>>());
+    let expected: Vec<f64> = places
+        .map(|place| usual.spread / checked.relative(place, 1.0))
+        .collect();
+    let is_usable = expected
+        .iter()
+        .all(|error| error.is_finite() && *error > 0.0);
+    is_usable.then(|| Fitted {
+        observed: prediction.observed.clone(),
+        predicted: prediction.predicted.clone(),
+        expected,
+    })
+}
+
+/// What is to be said of two cores that fit each other's places better than their own.
+pub(super) fn exchange_remark(
+    field: &Field,
+    checked: &Checked<'_>,
+    pair: &Exchange,
+    layers: usize,
+) -> Remark {
+    let name_of = |place: usize| {
+        let site = checked.left_out.sites[place] as usize;
+        whereabouts(field, checked.layer, checked.sites.source[site] as usize)
+    };
+    let ((place, one, _), (_, other, _)) = (name_of(pair.places.0), name_of(pair.places.1));
+    let what = format!(
+        "{one} and {other} fit each other's places better than their own in {layers} layers together (mean square of the misfit {} as they \
+         stand, {} exchanged): their bags may have been exchanged",
+        significant(pair.before, 2),
+        significant(pair.after, 2)
+    );
+    let remark = Remark::warning("cores-exchanged", what)
+        .help("compare the numbers on the bags with the laboratory's sheet; if they were exchanged, exchange the names in the file");
+    match place {
+        Some(place) => remark.at(place),
+        None => remark,
+    }
+}
+
+fn predicted(checked: &Checked<'_>, values: &[f64]) -> Prediction {
+    Prediction::new(
+        checked.left_out,
+        &checked.sites.source,
+        values,
+        checked.power,
+        checked.count,
+    )
+}
+
 /// The places that stand out, worst first.
 fn find(checked: &Checked<'_>) -> Vec<Outlier> {
     if checked.left_out.len() < FEWEST {
         return Vec::new();
     }
     let scale = Scale::new(checked);
-    let values = match scale {
-        Scale::Plain => Cow::Borrowed(checked.values),
-        Scale::Logarithm => checked.values.iter().map(|v| v.ln()).collect(),
-    };
-    let prediction = Prediction::new(
-        checked.left_out,
-        &checked.sites.source,
-        &values,
-        checked.power,
-        checked.count,
-    );
+    let values = scale.taken(checked.values);
+    let prediction = predicted(checked, &values);
     let errors: Vec<f64> = prediction
         .errors()
         .iter()
@@ -374,6 +427,13 @@ impl Scale {
             Self::Logarithm
         } else {
             Self::Plain
+        }
+    }
+
+    fn taken(self, values: &[f64]) -> Cow<'_, [f64]> {
+        match self {
+            Self::Plain => Cow::Borrowed(values),
+            Self::Logarithm => values.iter().map(|v| v.ln()).collect(),
         }
     }
 
