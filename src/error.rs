@@ -11,6 +11,7 @@ use crate::deliver::DeliverError;
 use crate::diagnosis::DiagnosisError;
 use crate::field::FieldError;
 use crate::intake::IntakeError;
+use crate::past::PastError;
 use crate::plan::PlanError;
 use crate::provenance::Place;
 use crate::rates::RatesError;
@@ -76,6 +77,9 @@ pub enum Error {
     /// The check strips.
     #[error(transparent)]
     Trial(#[from] TrialError),
+    /// Earlier seasons.
+    #[error(transparent)]
+    Past(#[from] PastError),
     /// The files that are written.
     #[error(transparent)]
     Deliver(#[from] DeliverError),
@@ -202,7 +206,8 @@ impl Error {
             | Self::Zones(_)
             | Self::Diagnosis(_)
             | Self::Rates(_)
-            | Self::Trial(_) => Outcome::Refused,
+            | Self::Trial(_)
+            | Self::Past(_) => Outcome::Refused,
         }
     }
 
@@ -227,6 +232,7 @@ impl Error {
         match self {
             Self::Plan(error) => Some(error.place()),
             Self::Intake(error) => Some(error.place()),
+            Self::Past(error) => Some(error.place()),
             Self::TooMuchWork { place, .. } | Self::DiskTooFull { place, .. } => Some(place),
             _ => None,
         }
@@ -246,6 +252,7 @@ impl Error {
             Self::Diagnosis(_) => "diagnosis",
             Self::Rates(_) => "rates",
             Self::Trial(_) => "trial",
+            Self::Past(_) => "past",
             Self::Deliver(_) => "deliver",
             Self::PlanExists { .. }
             | Self::FileTakesTooMuch { .. }

@@ -22,7 +22,7 @@
 //!
 //! ```text
 //! plan -> intake -> field -> surface -> zones -> diagnosis -> rates -> choice -> deliver
-//!                                                                          \-> trial
+//!                                                                          \-> trial -> past
 //! floor:   units, analyte, provenance, remark, text, toml_tree, files, order_statistics
 //! science: soil, rulebook
 //! roof:    error, engine, cli
@@ -46,6 +46,7 @@ pub mod field;
 pub mod files;
 pub mod intake;
 pub mod order_statistics;
+pub mod past;
 pub mod plan;
 pub mod provenance;
 pub mod rates;

@@ -28,6 +28,7 @@ const STAGES: &[&str] = &[
     "rates",
     "choice",
     "trial",
+    "past",
     "deliver",
     "sampling",
 ];

@@ -2,6 +2,8 @@
 
 #[path = "../samples/alder-flat/generate.rs"]
 mod generate;
+#[path = "../samples/alder-flat-2028/second_season.rs"]
+mod second_season;
 
 use std::fs;
 use std::path::Path;
@@ -22,11 +24,24 @@ fn the_generator_of_alder_flat_makes_the_files_that_are_kept_byte_for_byte() {
 }
 
 #[test]
+fn the_generator_of_the_second_season_makes_the_files_that_are_kept_byte_for_byte() {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("samples/alder-flat-2028");
+    for (name, made) in second_season::files() {
+        let kept = fs::read_to_string(folder.join(name)).expect("the file is kept");
+        assert!(
+            made == kept,
+            "{name} differs: run `cargo run --example second_season_alder_flat` and look at the difference"
+        );
+    }
+}
+
+#[test]
 fn every_sample_plan_is_read_without_a_problem() {
     let samples = Path::new(env!("CARGO_MANIFEST_DIR")).join("samples");
     for plan in [
         "alder-flat/plan.toml",
         "alder-flat/plan-metric.toml",
+        "alder-flat-2028/plan.toml",
         "open-field/plan.toml",
     ] {
         let (settings, remarks) = lowstave::plan::read(&Files::folder(&samples), Path::new(plan))

@@ -22,6 +22,8 @@ pub fn read_all_kinds(bytes: &[u8], file: &str) {
             ignore: Vec::new(),
             reading: lowstave::plan::FileForm::default(),
             cone: None,
+            laboratory: None,
+            sampled: None,
             place: Place::file("plan.toml"),
         };
         let _ = points_from_bytes(bytes, &settings, &rules);

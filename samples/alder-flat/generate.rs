@@ -6,7 +6,7 @@
 //! ```text
 //! cargo run --example generate_alder_flat            writes beside this file
 //! ```
-#![allow(clippy::print_stdout, dead_code)]
+#![allow(clippy::print_stdout, dead_code, missing_docs)]
 
 use std::fmt::Write as _;
 use std::path::Path;
@@ -20,11 +20,11 @@ const SEED: u64 = 20_261_014;
 const CENTRE: Point = Point(-95.8712, 44.2138);
 const METRES_PER_DEGREE: Point = Point(79_930.0, 111_110.0);
 const MARK: &str = "invented: no such farm, field or laboratory";
-const CONE_DEPTHS_IN: [u32; 7] = [2, 4, 6, 9, 12, 15, 18];
+pub const CONE_DEPTHS_IN: [u32; 7] = [2, 4, 6, 9, 12, 15, 18];
 
 /// East and north of the field's centre in metres, or longitude and latitude.
 #[derive(Clone, Copy)]
-struct Point(f64, f64);
+pub struct Point(pub f64, pub f64);
 
 fn main() -> io::Result<()> {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("samples/alder-flat");
@@ -49,7 +49,7 @@ pub fn files() -> Vec<(&'static str, String)> {
 
 // ---------------------------------------------------------------------------------------------------- shape
 
-struct FieldShape {
+pub struct FieldShape {
     outline: Vec<Point>,
     waterway: Vec<Point>,
     creek: Vec<Point>,
@@ -57,7 +57,8 @@ struct FieldShape {
 
 impl FieldShape {
     #[allow(clippy::too_many_lines, reason = "a table: a line for each layer")]
-    fn new() -> Self {
+    #[must_use]
+    pub fn new() -> Self {
         // Roads west and north; a wood lot bites into the south-west corner; a creek bends along the east.
         let wood_lot = [
             (-430.0, -150.0),
@@ -123,7 +124,8 @@ impl FieldShape {
         }
     }
 
-    fn contains(&self, p: Point) -> bool {
+    #[must_use]
+    pub fn contains(&self, p: Point) -> bool {
         ring_contains(&self.outline, p) && !ring_contains(&self.waterway, p)
     }
 
@@ -179,7 +181,8 @@ fn position(p: Point) -> String {
     format!("[{lon:.7}, {lat:.7}]")
 }
 
-fn to_degrees(p: Point) -> Point {
+#[must_use]
+pub fn to_degrees(p: Point) -> Point {
     Point(
         CENTRE.0 + p.0 / METRES_PER_DEGREE.0,
         CENTRE.1 + p.1 / METRES_PER_DEGREE.1,
@@ -246,12 +249,18 @@ fn distance_to_segment(p: Point, a: Point, b: Point) -> f64 {
 
 // ---------------------------------------------------------------------------------------------------- chance
 
-struct Chance(ChaCha8Rng);
+pub struct Chance(ChaCha8Rng);
 
 impl Chance {
     /// One stream per purpose, so that a change to one file leaves the others as they are.
     fn new(stream: u64) -> Self {
-        let mut generator = ChaCha8Rng::seed_from_u64(SEED);
+        Self::seeded(SEED, stream)
+    }
+
+    /// The same of another seed.
+    #[must_use]
+    pub fn seeded(seed: u64, stream: u64) -> Self {
+        let mut generator = ChaCha8Rng::seed_from_u64(seed);
         generator.set_stream(stream);
         Self(generator)
     }
@@ -261,7 +270,7 @@ impl Chance {
     }
 
     /// Mean 0, standard deviation 1, near enough to normal: twelve uniform numbers less six.
-    fn normal(&mut self) -> f64 {
+    pub fn normal(&mut self) -> f64 {
         (0..12).map(|_| self.uniform()).sum::<f64>() - 6.0
     }
 }
@@ -320,19 +329,20 @@ fn ease(t: f64) -> f64 {
 // ---------------------------------------------------------------------------------------------------- soil
 
 /// What is the matter where, each 0 to 1.
-struct Trouble {
-    acid: f64,
+pub struct Trouble {
+    pub acid: f64,
     knoll: f64,
     outlet: f64,
     flat: f64,
     worn: f64,
     sour_top: f64,
-    sandy: f64,
-    lane: f64,
+    pub sandy: f64,
+    pub lane: f64,
 }
 
 impl Trouble {
-    fn at(p: Point) -> Self {
+    #[must_use]
+    pub fn at(p: Point) -> Self {
         let flat = patch(p, (40.0, -275.0), (250.0, 185.0));
         Self {
             acid: patch(p, (-250.0, -165.0), (245.0, 225.0)) * (1.0 - 0.8 * flat),
@@ -348,7 +358,7 @@ impl Trouble {
 }
 
 /// The smooth part of everything that was "measured".
-struct Soil {
+pub struct Soil {
     texture: Smooth,
     reaction: Smooth,
     humus: Smooth,
@@ -360,7 +370,8 @@ struct Soil {
 }
 
 impl Soil {
-    fn new() -> Self {
+    #[must_use]
+    pub fn new() -> Self {
         let smooth = |stream, reach| Smooth::new(stream, reach);
         Self {
             texture: smooth(11, 330.0),
@@ -376,19 +387,19 @@ impl Soil {
 }
 
 /// One row of the laboratory's table, numbers as printed.
-struct Analysis {
-    ph: f64,
-    buffer_ph: Option<f64>,
-    organic_matter: f64,
-    water_extract: Option<(f64, f64)>,
-    p: f64,
-    k: f64,
-    ca: f64,
-    mg: f64,
-    na: f64,
-    sulfur_boron_zinc: Option<(f64, f64, f64)>,
-    ec: f64,
-    cec: f64,
+pub struct Analysis {
+    pub ph: f64,
+    pub buffer_ph: Option<f64>,
+    pub organic_matter: f64,
+    pub water_extract: Option<(f64, f64)>,
+    pub p: f64,
+    pub k: f64,
+    pub ca: f64,
+    pub mg: f64,
+    pub na: f64,
+    pub sulfur_boron_zinc: Option<(f64, f64, f64)>,
+    pub ec: f64,
+    pub cec: f64,
 }
 
 /// Share of the exchange sites that hold bases, by pH in water: 100 % from pH 7, about 53 % at pH 5 (invented curve).
@@ -397,13 +408,14 @@ fn base_saturation(ph: f64) -> f64 {
     (1.0 - 0.14 * short - 0.0475 * short * short).max(0.2)
 }
 
-fn round_to(value: f64, step: f64) -> f64 {
+#[must_use]
+pub fn round_to(value: f64, step: f64) -> f64 {
     (value / step).round() * step
 }
 
 impl Soil {
     #[allow(clippy::too_many_lines, reason = "a table: a line for each analyte")]
-    fn analysis(&self, p: Point, is_surface: bool, chance: &mut Chance) -> Analysis {
+    pub fn analysis(&self, p: Point, is_surface: bool, chance: &mut Chance) -> Analysis {
         let trouble = Trouble::at(p);
         let mut noise = |deviation: f64| deviation * chance.normal();
         let stratified = if is_surface {
@@ -485,7 +497,7 @@ impl Soil {
     }
 
     /// Cone index in psi at each depth mark.
-    fn push(&self, p: Point, chance: &mut Chance) -> [f64; 7] {
+    pub fn push(&self, p: Point, chance: &mut Chance) -> [f64; 7] {
         let trouble = Trouble::at(p);
         let base = [72.0, 98.0, 118.0, 150.0, 176.0, 196.0, 212.0];
         let pan = [35.0, 75.0, 205.0, 255.0, 85.0, 25.0, 10.0];
@@ -505,7 +517,8 @@ impl Soil {
 // ---------------------------------------------------------------------------------------------------- files
 
 /// Points on a jittered grid, in walking order: west to east on one row, east to west on the next.
-fn walk(
+#[must_use]
+pub fn walk(
     field: &FieldShape,
     spacing: f64,
     jitter: f64,
@@ -567,7 +580,7 @@ fn cores_csv(field: &FieldShape) -> String {
 }
 
 /// The analysis of one sample. Cores 17 and 44 ran short of soil for the water extract, core 29 for the traces.
-fn write_analysis(text: &mut String, row: &Analysis, core: usize) {
+pub fn write_analysis(text: &mut String, row: &Analysis, core: usize) {
     let buffer = row.buffer_ph.map_or(String::new(), |b| format!("{b:.2}"));
     let extract = row
         .water_extract

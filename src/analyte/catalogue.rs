@@ -14,6 +14,10 @@ use super::Analyte;
 pub struct Catalogue {
     /// Bulk density in g/cm³ that the trade's mass of soil implies.
     pub trade_bulk_density: f64,
+    /// Where the errors of [`Repeat`] come from.
+    pub repeat_source: String,
+    /// Days of the year that two samplings may lie apart and still be compared.
+    pub same_season_days: u32,
     /// Words that may stand in a column's name without a meaning of their own.
     pub(super) filler: Vec<String>,
     /// Units whose spelling falls apart when a name is cut into words, with one that does not.
@@ -54,12 +58,38 @@ pub struct Oxide {
     pub factor: f64,
 }
 
+/// What two years' results differ by where the soil did not change.
+#[derive(Debug, Clone, Copy, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Repeat {
+    laboratory: f64,
+    season: f64,
+    #[serde(default)]
+    percent: bool,
+}
+
+impl Repeat {
+    /// Standard deviations of a value that the laboratory and the time of sampling bring, canonical unit.
+    #[must_use]
+    pub fn errors_of(self, value: f64) -> (f64, f64) {
+        let size = if self.percent {
+            value.abs() / 100.0
+        } else {
+            1.0
+        };
+        (self.laboratory * size, self.season * size)
+    }
+}
+
 /// What the catalogue knows of one analyte.
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct CatalogueEntry {
     name: String,
     pub(super) unit_set: String,
+    /// What two years differ by; `None` where nobody compares them.
+    #[serde(default)]
+    pub repeat: Option<Repeat>,
     /// Range outside of which somebody should look, canonical unit.
     pub plausible: (f64, f64),
     /// Range outside of which the number is wrong, canonical unit.

@@ -12,9 +12,10 @@ mod method;
 mod name;
 mod naming;
 mod units_cell;
+mod yields;
 
 pub use catalogue::{
-    Catalogue, CatalogueEntry, Conversion, Oxide, UnitRefusal, UnitSet, plain_unit,
+    Catalogue, CatalogueEntry, Conversion, Oxide, Repeat, UnitRefusal, UnitSet, plain_unit,
 };
 pub use contradiction::contradiction;
 pub use depth::{DepthError, DepthRange};
@@ -23,3 +24,4 @@ pub use method::Method;
 pub use name::{Analyte, UnknownAnalyte};
 pub use naming::{Meaning, NamedResult, folded_name, meaning_of, plain_name};
 pub use units_cell::{UnitsCell, oxide_cell, units_cell};
+pub use yields::{decimals, show_yield, yield_unit};

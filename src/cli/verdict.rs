@@ -48,7 +48,7 @@ pub(super) fn run(
     };
     let run = FinishedRun::open(folder)?;
     let facts = run.facts();
-    let (files, results) = results(arguments)?;
+    let (files, results) = results(arguments, facts.season)?;
     let mut input: VerdictInput = engine::verdict(&facts, &files, &results)?;
     input.remarks.splice(0..0, run.remarks());
     let made = deliver::verdict_files(&input)?;
@@ -130,8 +130,11 @@ fn pooled(
     Ok(Outcome::Done)
 }
 
-/// The files named on the command line, and those of the plan; each set is seen from where it was named.
-fn results(arguments: &VerdictArguments) -> Result<(Files, Vec<ResultSettings>), Failure> {
+/// The files named on the command line, and those of the plan that are of this season; each set is seen from where it was named.
+fn results(
+    arguments: &VerdictArguments,
+    of_season: u16,
+) -> Result<(Files, Vec<ResultSettings>), Failure> {
     let mut results: Vec<ResultSettings> = arguments
         .results
         .iter()
@@ -139,6 +142,8 @@ fn results(arguments: &VerdictArguments) -> Result<(Files, Vec<ResultSettings>),
             file: file.clone(),
             kind: ResultKind::Yield,
             product: None,
+            season: None,
+            date: None,
             crs: None,
             columns: Vec::new(),
             place: Place::file(file.display().to_string()),
@@ -151,6 +156,7 @@ fn results(arguments: &VerdictArguments) -> Result<(Files, Vec<ResultSettings>),
             .results
             .into_iter()
             .filter(|result| matches!(result.kind, ResultKind::Yield | ResultKind::Applied))
+            .filter(|result| result.season.is_none_or(|season| season == of_season))
             .map(|result| ResultSettings {
                 file: beside.join(&result.file),
                 ..result

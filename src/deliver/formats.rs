@@ -5,7 +5,9 @@ use super::format_input::FormatInput;
 #[cfg(feature = "geopackage")]
 use super::geopackage;
 use super::output_file::OutputFile;
-use super::{geojson, geotiff, mix, report_html, report_text, shapefile, strips, task_data};
+use super::{
+    geojson, geotiff, mix, records, report_html, report_text, season, shapefile, strips, task_data,
+};
 
 /// Turns what came out into the files of one format.
 pub type Format = fn(&FormatInput<'_>) -> Result<Vec<OutputFile>, DeliverError>;
@@ -22,4 +24,6 @@ pub const FORMATS: &[Format] = &[
     shapefile::files,
     report_text::files,
     mix::files,
+    season::files,
+    records::files,
 ];

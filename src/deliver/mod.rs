@@ -6,7 +6,6 @@
 //! ```
 
 mod audit;
-mod checksum;
 mod colours;
 mod columns;
 mod degrees;
@@ -29,12 +28,16 @@ mod overview;
 mod ownership;
 mod pieces;
 mod properties;
+mod records;
 mod recovery;
 mod report_html;
 mod report_text;
 mod review;
 mod run_record;
+mod season;
+mod season_values;
 mod shapefile;
+mod since_last_time;
 mod stage_values;
 mod staging;
 mod strips;
@@ -51,6 +54,7 @@ pub use options::{DeliverOptions, TaskDataForm};
 pub use output_file::OutputFile;
 pub use review::{FindingFacts, FixFacts, ProfileFacts, RateFacts, ZoneReview};
 pub use run_record::{RECORD_FORM, WrittenFile};
+pub use season_values::SeasonValues;
 pub use stage_values::StageValues;
 pub use staging::{WriteOptions, write, write_file, write_set, write_with};
 pub use verdict::{

@@ -5,10 +5,10 @@ use std::path::Path;
 
 use serde::Deserialize;
 
-use super::checksum::is_as_written;
 use super::error::DeliverError;
 use super::finished_run::FinishedRun;
 use super::run_record::{PROGRAM, RUN_FILE, WrittenFile};
+use crate::files::is_as_written;
 use crate::files::sha256;
 
 /// What GIS programs and desktops leave beside the files that they open; nobody misses it.

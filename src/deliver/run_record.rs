@@ -290,7 +290,7 @@ pub struct ReadField {
 }
 
 /// Indented JSON whose numbers are plain decimals, never with an exponent.
-fn plain_json(value: &impl Serialize) -> serde_json::Result<Vec<u8>> {
+pub(super) fn plain_json(value: &impl Serialize) -> serde_json::Result<Vec<u8>> {
     let mut bytes = Vec::with_capacity(64 * 1024);
     value.serialize(&mut Serializer::with_formatter(
         &mut bytes,

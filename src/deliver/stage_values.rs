@@ -1,9 +1,11 @@
+use super::season_values::SeasonValues;
 use crate::choice::Worth;
 use crate::diagnosis::Diagnosis;
 use crate::field::Field;
 use crate::plan::Settings;
 use crate::rates::Prescription;
 use crate::remark::Remark;
+use crate::rulebook::Rulebook;
 use crate::surface::Surfaces;
 use crate::trial::StripPlan;
 use crate::zones::Zones;
@@ -29,6 +31,10 @@ pub struct StageValues<'a> {
     pub offer: Option<&'a StripPlan>,
     /// What the zones are worth.
     pub worth: &'a Worth,
+    /// The thresholds and products in force.
+    pub rulebook: &'a Rulebook,
+    /// What earlier seasons bring; empty where the plan names none.
+    pub past: &'a SeasonValues,
     /// The remarks of all stages, in the order of the stages.
     pub remarks: &'a [Remark],
     /// Stage and seconds it took; the one thing that may differ between two runs.

@@ -7,6 +7,7 @@ mod earlier_harvest;
 mod grant;
 mod inputs;
 mod moved_zones;
+mod past;
 mod pooled_verdict;
 mod run;
 mod stopwatch;

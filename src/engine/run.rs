@@ -3,13 +3,15 @@ use std::path::Path;
 use super::earlier_harvest::earlier_harvest;
 use super::guarded;
 use super::inputs::Inputs;
+use super::past;
 use super::watch::{Step, Unwatched, Watch};
 use crate::choice::{self, Trial, Worth};
-use crate::deliver::{self, DeliverOptions, Delivery, StageValues};
+use crate::deliver::{self, DeliverOptions, Delivery, SeasonValues, StageValues};
 use crate::diagnosis::{self, Diagnosis};
 use crate::error::{Error, Failure};
 use crate::field::Field;
 use crate::files::Files;
+use crate::past::{SinceLastTime, Today, own_trials};
 use crate::plan::{Purpose, Settings};
 use crate::rates::{self, Prescription};
 use crate::remark::Remark;
@@ -28,6 +30,7 @@ pub struct Run {
     prescription: Prescription,
     strips: StripPlan,
     offer: Option<StripPlan>,
+    past: SeasonValues,
     worth: Worth,
     timings: Vec<(&'static str, f64)>,
 }
@@ -50,7 +53,11 @@ impl Run {
             surface::interpolate(field, &settings.surface)
         })??;
         remarks.extend(surfaces.remarks.iter().cloned());
-        let earlier = earlier_harvest(&files.beside(plan), settings, field)?;
+        let beside = files.beside(plan);
+        let earlier = earlier_harvest(&beside, settings, field)?;
+        let runs = past::past_runs(&beside, settings, field)?;
+        rulebook.own_trials = own_trials(&runs, &settings.crop);
+        let rulebook = &*rulebook;
         let carry_on = |settings: &Settings, field: &Field, surfaces: &Surfaces, zones: &Zones| {
             carry(settings, field, surfaces, zones, rulebook)
         };
@@ -78,6 +85,20 @@ impl Run {
         let (zones, diagnosis, mut prescription) =
             (chosen.zones, chosen.diagnosis, chosen.prescription);
         remarks.extend(chosen.remarks);
+        let logs = past::logs(
+            &beside,
+            settings,
+            (&mut *field, &prescription),
+            &runs,
+            remarks,
+        )?;
+        let today = Today {
+            settings,
+            field,
+            zones: &zones,
+            diagnosis: &diagnosis,
+        };
+        let past = past::compare(today, runs, logs)?;
         let ground = LayingGround {
             settings,
             field,
@@ -105,6 +126,7 @@ impl Run {
             prescription,
             strips: laid.plan,
             offer,
+            past,
             worth,
             timings: time.into_timings(),
         })
@@ -150,6 +172,12 @@ impl Run {
     #[must_use]
     pub fn strips(&self) -> &StripPlan {
         &self.strips
+    }
+
+    /// What became of the field since the last season; `None` where the plan names none.
+    #[must_use]
+    pub fn since_last_time(&self) -> Option<&SinceLastTime> {
+        self.past.since.as_ref()
     }
 
     /// What the zones are worth.
@@ -198,6 +226,8 @@ impl Run {
             prescription: &self.prescription,
             strips: &self.strips,
             offer: self.offer.as_ref(),
+            rulebook: &self.inputs.rulebook,
+            past: &self.past,
             worth: &self.worth,
             remarks: &self.inputs.remarks,
             timings: &self.timings,

@@ -17,6 +17,7 @@ mod archive;
 mod checksum;
 mod folder;
 mod memory;
+mod sealed;
 
 use std::fmt;
 use std::io::{self, Read};
@@ -24,6 +25,7 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 pub use checksum::{hex, sha256};
+pub use sealed::{is_as_written, with_checksum};
 
 use folder::Folder;
 use memory::Memory;

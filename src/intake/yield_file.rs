@@ -441,6 +441,8 @@ fn settings_of(
             .collect(),
         reading: FileForm::default(),
         cone: None,
+        laboratory: None,
+        sampled: None,
         place: place_of(path),
     }
 }

@@ -1,5 +1,6 @@
 //! The plan as typed: which tables and keys there are, and of which type. Nothing here is checked against anything else.
 
+use super::past_settings::PastTable;
 use super::people::PeopleTable;
 use super::points_table::PointsTable;
 use super::read_texts::read_texts;
@@ -34,6 +35,7 @@ pub(super) struct PlanFile {
     pub limits: LimitsTable,
     pub strips: Typed<StripsTable>,
     pub results: Vec<ResultsTable>,
+    pub past: PastTable,
     pub region: Typed<String>,
     pub yield_goals: Vec<(Written<String>, Written<String>)>,
     pub last_harvests: Vec<(Written<String>, Written<String>)>,
@@ -209,6 +211,13 @@ impl PlanFile {
             )
             .into_value(),
             results: read_tables(&mut root, "results", ResultsTable::read).into_value(),
+            past: read_table(
+                &mut root,
+                "past",
+                "[past] and below it runs = [\"../2027/out\"]",
+                PastTable::read,
+            )
+            .into_value(),
             strips: read_table(
                 &mut root,
                 "strips",

@@ -67,6 +67,8 @@ const HOMES: &[(&str, &[&str])] = &[
             "decimal",
             "thousands",
             "na",
+            "laboratory",
+            "sampled",
         ],
     ),
     (
@@ -81,6 +83,7 @@ const HOMES: &[(&str, &[&str])] = &[
             "avoid_passes",
         ],
     ),
+    ("in [past]", &["runs"]),
     ("in [shed]", &["on_hand", "analysis"]),
     ("in [limits]", &["memory", "disk", "time"]),
     ("in [[keep_out]]", &["distance"]),

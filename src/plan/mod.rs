@@ -15,6 +15,7 @@ mod file_form;
 mod fixed_or_auto;
 mod homes;
 mod limits;
+mod past_settings;
 mod people;
 mod points_table;
 mod read_texts;
@@ -34,6 +35,7 @@ pub use draft::{DraftLine, PlanDraft, PointsDraft, Trust};
 pub use error::{Hint, PlanError};
 pub use file_form::{FileForm, NumberForm};
 pub use fixed_or_auto::FixedOrAuto;
+pub use past_settings::PastFolder;
 pub use people::{Day, People};
 pub use result_settings::{ResultKind, ResultSettings, YieldRole};
 pub use settings::{

@@ -1,6 +1,6 @@
 //! `[people]`: whose field it is and who reviewed it. It is printed on the first page and written into the task data.
 
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 use toml::value::Datetime;
 
 use super::reading::{TableReader, Typed, Written};
@@ -19,7 +19,7 @@ pub struct People {
 }
 
 /// A day of the calendar.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 pub struct Day {
     /// Year.
     pub year: u16,
@@ -51,7 +51,28 @@ impl Day {
         format!("{} {} {}", self.day, month.unwrap_or(&""), self.year)
     }
 
-    fn from_toml(date: Datetime) -> Option<Self> {
+    /// `2027-03-02`.
+    #[must_use]
+    pub fn in_figures(self) -> String {
+        format!("{:04}-{:02}-{:02}", self.year, self.month, self.day)
+    }
+
+    /// How many days lie between two days of the calendar, whatever their years: 31 December and 1 January are one apart.
+    #[must_use]
+    pub fn days_apart_in_the_year(self, other: Self) -> u32 {
+        const YEAR: u32 = 365;
+        let apart = self.day_of_the_year().abs_diff(other.day_of_the_year());
+        apart.min(YEAR.saturating_sub(apart))
+    }
+
+    /// Days since the year began; 29 February counts as the 28th.
+    fn day_of_the_year(self) -> u32 {
+        const BEFORE: [u32; 12] = [0, 31, 59, 90, 120, 151, 181, 212, 243, 273, 304, 334];
+        let month = usize::from(self.month).saturating_sub(1);
+        BEFORE.get(month).copied().unwrap_or_default() + u32::from(self.day)
+    }
+
+    pub(super) fn from_toml(date: Datetime) -> Option<Self> {
         let date = date.date?;
         Some(Self {
             year: date.year,

@@ -28,6 +28,8 @@ pub(super) struct PointsTable {
     pub sheet: Typed<String>,
     pub layer: Typed<String>,
     pub skip_rows: Typed<u64>,
+    pub laboratory: Typed<String>,
+    pub sampled: Typed<toml::value::Datetime>,
     pub numbers: NumbersTable,
 }
 
@@ -87,6 +89,8 @@ impl PointsTable {
             sheet: table.text("sheet", "\"Results\", a sheet of the spreadsheet"),
             layer: table.text("layer", "\"cores\", a layer of the GeoPackage"),
             skip_rows: table.whole("skip_rows", "skip_rows = 4, a whole number without quotes"),
+            laboratory: table.text("laboratory", "\"the laboratory's name\""),
+            sampled: table.date("sampled", "sampled = 2026-10-14, without quotes"),
             numbers: NumbersTable::read(&mut table),
         };
         table.finish();

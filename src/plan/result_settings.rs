@@ -4,6 +4,7 @@ use std::path::PathBuf;
 
 use serde::Serialize;
 
+use super::people::Day;
 use crate::provenance::Place;
 
 /// What a file of results holds.
@@ -93,6 +94,12 @@ pub struct ResultSettings {
     pub kind: ResultKind,
     /// The product that was applied, of a log.
     pub product: Option<String>,
+    /// The season that it is of; the plan's own where absent.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub season: Option<u16>,
+    /// The day of the work, of a log.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub date: Option<Day>,
     /// CRS as text for PROJ, where the file does not say it.
     pub crs: Option<String>,
     /// Columns of a yield monitor: name, what it is, unit.

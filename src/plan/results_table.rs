@@ -10,6 +10,8 @@ pub(super) struct ResultsTable {
     pub kind: Typed<String>,
     pub product: Typed<String>,
     pub crs: Typed<String>,
+    pub season: Typed<u64>,
+    pub date: Typed<toml::value::Datetime>,
     pub columns: Vec<(Written<String>, ResultColumn)>,
 }
 
@@ -28,6 +30,8 @@ impl ResultsTable {
             kind: table.text("kind", "\"yield\""),
             product: table.text("product", "\"starter\""),
             crs: table.text("crs", "\"EPSG:4326\""),
+            season: table.whole("season", "season = 2027, a year without quotes"),
+            date: table.date("date", "date = 2027-04-20, without quotes"),
             columns: table
                 .table(
                     "columns",

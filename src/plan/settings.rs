@@ -5,7 +5,8 @@ use serde::Serialize;
 
 use super::file_form::{FileForm, NumberForm};
 use super::fixed_or_auto::FixedOrAuto;
-use super::people::People;
+use super::past_settings::PastFolder;
+use super::people::{Day, People};
 use super::result_settings::ResultSettings;
 use super::strip_settings::StripSettings;
 use super::supply::Supply;
@@ -55,6 +56,9 @@ pub struct Settings {
     /// Files of results after emergence and harvest.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub results: Vec<ResultSettings>,
+    /// Output folders of earlier seasons.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub past: Vec<PastFolder>,
     /// Most that may be spent.
     pub budget: Option<MoneyPerArea>,
     /// The consultant's word on single rates.
@@ -187,6 +191,12 @@ pub struct PointsSettings {
     pub reading: FileForm,
     /// For cone files: unit, depth marks, moisture.
     pub cone: Option<ConeSettings>,
+    /// Who analysed the samples.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub laboratory: Option<String>,
+    /// The day on which the samples were taken.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub sampled: Option<Day>,
     /// Where in the plan file this table stands.
     pub place: Place,
 }

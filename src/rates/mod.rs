@@ -21,6 +21,7 @@ mod need_in_caps;
 mod nutrients;
 mod order;
 mod overrides;
+mod own_evidence;
 mod pending_rate;
 mod prescriber;
 mod prescription;
@@ -43,8 +44,8 @@ pub use error::RatesError;
 pub use names::check_names;
 pub use nutrients::{Choice, MixProblem, MixProduct, MixZone, cheapest_mix, check_worked_values};
 pub use prescription::{
-    BudgetOutcome, Fix, Ingredient, Load, Prescription, ProductUse, Rate, RateCap, Recipe,
-    TestFirst, ZoneRates,
+    Aim, BudgetOutcome, Fix, Ingredient, Load, OwnWord, Prescription, ProductUse, Rate, RateCap,
+    Recipe, TestFirst, ZoneRates,
 };
 
 pub use strip_rate::StripRate;

@@ -17,6 +17,7 @@ impl PendingRate {
             note: need.note,
             is_unknown: need.is_unknown,
             build: need.build,
+            aim: need.aim,
             ..Self::nothing(&material.name(), product.metering)
         };
         if need.rate <= 0.0 || pending.note.is_some() {

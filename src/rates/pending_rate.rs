@@ -4,8 +4,8 @@ use super::material::Material;
 use super::money_over_time::BuildUp;
 use super::rounding::amount;
 use super::zone_context::ZoneContext;
-use super::{Rate, RateCap};
-use crate::rulebook::ProductName;
+use super::{Aim, OwnWord, Rate, RateCap};
+use crate::rulebook::{Gate, ProductName};
 use crate::units::Metering;
 use crate::units::decimal;
 
@@ -32,6 +32,12 @@ pub(super) struct PendingRate {
     pub is_unknown: bool,
     /// The part that builds a soil test up.
     pub build: Option<BuildUp>,
+    /// What decided whether it goes out at all, where a gate was asked.
+    pub gate: Option<Gate>,
+    /// What the whole need aims at.
+    pub aim: Option<Aim>,
+    /// What the farm's own trials say of it.
+    pub own: Option<OwnWord>,
 }
 
 impl PendingRate {
@@ -52,6 +58,9 @@ impl PendingRate {
             disputed: None,
             is_unknown: false,
             build: None,
+            gate: None,
+            aim: None,
+            own: None,
         }
     }
 
@@ -107,6 +116,9 @@ impl PendingRate {
                 .floor
                 .map(|(least, why)| (amount(least, metering), why)),
             disputed: self.disputed,
+            gate: self.gate,
+            aim: self.aim,
+            own: self.own,
         }
     }
 }
@@ -124,6 +136,8 @@ pub(super) struct Need {
     pub is_unknown: bool,
     /// The part that builds a soil test up.
     pub build: Option<BuildUp>,
+    /// What the whole need aims at.
+    pub aim: Option<Aim>,
 }
 
 impl Need {

@@ -1,10 +1,11 @@
 use serde::Serialize;
 
 use super::balance_sheet::Balance;
+use crate::analyte::LayerKey;
 use crate::diagnosis::NotKnown;
 use crate::plan::Price;
 use crate::remark::Remark;
-use crate::rulebook::{Basis, Factor, ProductName};
+use crate::rulebook::{Basis, Factor, Gate, ProductName, Weighed};
 use crate::units::{Density, Mass, MassPerArea, MoneyPerArea, Volume, VolumePerArea};
 use crate::units::{Metering, ProductRate};
 
@@ -166,6 +167,39 @@ pub struct Rate {
     pub least: Option<(ProductRate, String)>,
     /// One line where research disputes the rule that asks for it: say it beside the rate.
     pub disputed: Option<String>,
+    /// What decided whether it goes out at all, where a gate was asked.
+    #[serde(skip)]
+    pub gate: Option<Gate>,
+    /// What the whole need aims at, where its chemistry says a number.
+    #[serde(skip)]
+    pub aim: Option<Aim>,
+    /// What the farm's own trials say of it under this gate.
+    #[serde(rename = "own_trials", skip_serializing_if = "Option::is_none")]
+    pub own: Option<OwnWord>,
+}
+
+/// What the farm's own trials say of a rate, and whether they decide it.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct OwnWord {
+    /// The trials weighed with what was thought beforehand.
+    pub weighed: Weighed,
+    /// One line with the numbers.
+    pub line: String,
+    /// Whether they open a gate that would be closed.
+    pub opens: bool,
+    /// Whether they close a gate that would be open.
+    pub closes: bool,
+}
+
+/// What a rate is to bring about in a zone.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Aim {
+    /// The layer that it moves.
+    pub layer: LayerKey,
+    /// The zone's mean before.
+    pub from: f64,
+    /// The zone's mean once the whole need is applied and has worked.
+    pub to: f64,
 }
 
 /// The most of a product in a zone.

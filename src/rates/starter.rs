@@ -1,16 +1,18 @@
 //! The starter's rate: nothing where a gate closes it or where nothing that it answers is measured short; else by how short that is, inside
 //! every cap.
 
+use super::OwnWord;
 use super::blend::Blend;
 use super::caps::{self, CapKind};
 use super::material::Material;
+use super::own_evidence::{OwnEvidence, OwnVerdict, own_evidence};
 use super::pending_rate::{PendingRate, number};
 use super::pump::{speed, speed_of};
 use super::rounding::{down_to_step, up_to_step};
 use super::seed_safe::seed_safe;
 use super::zone_context::ZoneContext;
 use crate::diagnosis::Finding;
-use crate::rulebook::{Factor, ProductName};
+use crate::rulebook::{Factor, Gate, ProductName, Rulebook};
 use crate::units::Metering;
 use crate::units::{Density, MassPerArea};
 
@@ -22,27 +24,38 @@ pub(super) fn pending(case: ZoneContext<'_>, blend: &Blend<'_>) -> (PendingRate,
         pending.note = Some(format!("no furrow is opened for {}", case.field.crop.label));
         return (pending, cautions);
     }
-    if let Some(gate) = case.closed_by(Material::Starter(blend)) {
-        // Nobody is told to try salt on salty ground.
-        let is_worth_a_strip = gate.closes_product(&ProductName::Starter);
-        hold_back(
-            case,
-            blend,
-            &mut pending,
-            format!("held back, because {}", gate.sentence),
-            is_worth_a_strip,
-        );
+    let closing = case.closed_by(Material::Starter(blend));
+    let answered = answered(case, blend);
+    let gate = gate(case, blend, closing, answered);
+    pending.gate = Some(gate);
+    let own = own(case, blend, gate).filter(|_| !is_salty(case, blend));
+    let verdict = own
+        .as_ref()
+        .map_or(OwnVerdict::LeavesItOpen, |own| own.verdict);
+    pending.own = own.map(|own| OwnWord {
+        weighed: own.weighed,
+        opens: verdict == OwnVerdict::Pays && !matches!(gate, Gate::Open | Gate::NotKnown),
+        closes: verdict == OwnVerdict::DoesNotPay && gate == Gate::Open,
+        line: own.line,
+    });
+    let line = pending.own.as_ref().map(|own| own.line.clone());
+    if let Some((why, is_worth_a_strip)) = held(case, blend, (gate, closing, answered), verdict) {
+        let why = match &line {
+            Some(line) => format!("{why}; {line}"),
+            None => why,
+        };
+        hold_back(case, blend, &mut pending, why, is_worth_a_strip);
         return (pending, cautions);
     }
-    let Some(finding) = answered(case, blend) else {
-        hold_back(case, blend, &mut pending, nothing_short(case, blend), true);
-        return (pending, cautions);
-    };
+    pending.steps.extend(line);
     cautions.extend(seed_safe(case).ok().and_then(|safe| safe.caution));
     if case.limit(Factor::Air).is_some() {
         cautions.push(weight_caution(case, blend));
     }
-    pending.needed = wanted(case, blend, finding, &mut pending.steps);
+    pending.needed = match answered.filter(|_| gate == Gate::Open) {
+        Some(finding) => wanted(case, blend, finding, &mut pending.steps),
+        None => opened(case, blend, gate, &mut pending.steps),
+    };
     let rate = limited(case, blend, &mut pending);
     settle(case, blend, rate, &mut pending);
     if pending.amount > 0.0 && has_unknown_gate(case) {
@@ -52,6 +65,71 @@ pub(super) fn pending(case: ZoneContext<'_>, blend: &Blend<'_>) -> (PendingRate,
         );
     }
     (pending, cautions)
+}
+
+/// What decides whether the starter goes out here.
+fn gate(
+    case: ZoneContext<'_>,
+    blend: &Blend<'_>,
+    closing: Option<&Finding>,
+    answered: Option<&Finding>,
+) -> Gate {
+    match (closing, answered) {
+        (Some(closing), _) => Gate::ClosedBy(closing.factor),
+        (None, Some(_)) => Gate::Open,
+        (None, None) if unknown(case, blend).is_empty() => Gate::NothingShort,
+        (None, None) => Gate::NotKnown,
+    }
+}
+
+/// Whether salt closes it, which no trial of yields opens.
+fn is_salty(case: ZoneContext<'_>, blend: &Blend<'_>) -> bool {
+    let mut findings = case.diagnosis.findings.iter();
+    Material::Starter(blend).carries_salt()
+        && findings.any(|finding| finding.closes_product(Rulebook::SALT_CARRYING))
+}
+
+/// What the farm's own trials say of the starter at its usual rate under a gate.
+fn own(case: ZoneContext<'_>, blend: &Blend<'_>, gate: Gate) -> Option<OwnEvidence> {
+    let usual = blend.recipe.usual.litres_per_hectare();
+    let cost = case.field.cost_of(&ProductName::Starter, usual);
+    own_evidence(case, &ProductName::Starter, gate, cost)
+}
+
+/// Why the starter is held back, and whether a check strip is worth it; `None` where it goes out. Own trials open a gate that a finding
+/// closes, or where nothing is short; they never open what is not known.
+fn held(
+    case: ZoneContext<'_>,
+    blend: &Blend<'_>,
+    (gate, closing, answered): (Gate, Option<&Finding>, Option<&Finding>),
+    verdict: OwnVerdict,
+) -> Option<(String, bool)> {
+    let is_opened = verdict == OwnVerdict::Pays && gate != Gate::NotKnown;
+    match (closing, answered) {
+        _ if is_opened => None,
+        (Some(closing), _) => {
+            // Nobody is told to try salt on salty ground.
+            let is_worth_a_strip = closing.closes_product(&ProductName::Starter);
+            let why = format!("held back, because {}", closing.sentence);
+            Some((why, is_worth_a_strip))
+        }
+        (None, None) => Some((nothing_short(case, blend), true)),
+        (None, Some(_)) if verdict == OwnVerdict::DoesNotPay => {
+            let why = "held back by the farm's own trials, though it is called for".to_owned();
+            Some((why, true))
+        }
+        (None, Some(_)) => None,
+    }
+}
+
+/// The usual rate, where own trials open the gate.
+fn opened(case: ZoneContext<'_>, blend: &Blend<'_>, gate: Gate, steps: &mut Vec<String>) -> f64 {
+    let usual = blend.recipe.usual.litres_per_hectare();
+    steps.push(format!(
+        "the usual {}: the gate here ({gate}) is opened by the farm's own trials",
+        case.show(usual, Metering::Liquid)
+    ));
+    usual
 }
 
 /// Rate 0, with a check strip where one may show something.
@@ -86,18 +164,7 @@ fn answered<'a>(case: ZoneContext<'a>, blend: &Blend<'_>) -> Option<&'a Finding>
 
 /// Why no starter goes out where nothing that it answers is measured short.
 fn nothing_short(case: ZoneContext<'_>, blend: &Blend<'_>) -> String {
-    let unknown: Vec<&str> = blend
-        .recipe
-        .answers
-        .iter()
-        .filter(|factor| {
-            case.diagnosis
-                .not_known
-                .iter()
-                .any(|n| n.factor == **factor)
-        })
-        .map(|factor| factor.name())
-        .collect();
+    let unknown = unknown(case, blend);
     if unknown.is_empty() {
         "nothing that the starter answers is measured short here".to_owned()
     } else {
@@ -106,6 +173,21 @@ fn nothing_short(case: ZoneContext<'_>, blend: &Blend<'_>) -> String {
             unknown.join(" and ")
         )
     }
+}
+
+/// The factors that the starter answers and that are not known here.
+fn unknown(case: ZoneContext<'_>, blend: &Blend<'_>) -> Vec<&'static str> {
+    let is_unknown = |factor: &&Factor| {
+        case.diagnosis
+            .not_known
+            .iter()
+            .any(|n| n.factor == **factor)
+    };
+    let answers = blend.recipe.answers.iter();
+    answers
+        .filter(is_unknown)
+        .map(|factor| factor.name())
+        .collect()
 }
 
 /// The usual rate, and more of it the shorter it is of what the starter answers.

@@ -15,6 +15,7 @@ mod inference;
 mod listing;
 mod numbers;
 mod nutrient;
+mod own_trials;
 mod product;
 mod product_listing;
 mod product_name;
@@ -43,6 +44,7 @@ pub use inference::{Inference, StraightLine};
 pub use listing::Line;
 pub use numbers::{Figure, Numbers};
 pub use nutrient::Nutrient;
+pub use own_trials::{Gate, OwnHarvest, OwnTrial, Weighed};
 pub use product::{Analysis, NotWith, Product};
 pub use product_name::ProductName;
 pub use rate_table::{EquationTerms, RateForm, RateTable};
@@ -100,6 +102,8 @@ pub struct Rulebook {
     pub cautions: Vec<Caution>,
     /// Single numbers.
     pub numbers: Numbers,
+    /// What the farm's own check strips said; none unless the plan names earlier seasons.
+    pub own_trials: Vec<OwnTrial>,
     changes: Vec<Change>,
 }
 
@@ -409,6 +413,7 @@ fn read(tree: &Tree, changes: Vec<Change>, errors: &mut Vec<RulebookError>) -> R
         worked: section(tree, "worked", errors, WorkedValue::read),
         region: regions.into_iter().next(),
         numbers,
+        own_trials: Vec::new(),
         changes,
     }
 }

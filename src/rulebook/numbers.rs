@@ -154,6 +154,14 @@ numbers! {
     spreader_passes: f64,
     /// Loss of yield to salt, percent, from which nothing that carries salt goes out, where the saline class is not reached before.
     salt_loss_that_closes: f64,
+    /// Gain that is expected of a product before the farm's own trials.
+    own_trial_prior_gain: MassPerArea,
+    /// Standard deviation of that gain between farms and fields.
+    own_trial_prior_spread: MassPerArea,
+    /// Standard deviation of a product's gain from season to season on one field.
+    own_trial_between_seasons: MassPerArea,
+    /// Harvests from which own trials may open or close a gate.
+    own_trials_to_decide: f64,
     /// Interest, percent a year.
     interest: f64,
 }

@@ -7,10 +7,11 @@ use super::{
 };
 
 /// How a product is metered, and the unit of its numbers: kilograms and kg/ha, or litres and L/ha.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
 #[serde(rename_all = "lowercase")]
 pub enum Metering {
     /// By mass.
+    #[default]
     Dry,
     /// By volume.
     Liquid,

@@ -22,6 +22,7 @@ mod main_job;
 mod manual;
 mod memory;
 mod moved_zones;
+mod past;
 mod plan_file;
 mod pooled;
 mod program;

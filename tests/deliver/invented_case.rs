@@ -12,7 +12,7 @@ use std::sync::Arc;
 
 use geo::{Area as _, Contains, Coord, LineString, MapCoords, MultiPolygon, Point, Polygon};
 use lowstave::choice::Worth;
-use lowstave::deliver::StageValues;
+use lowstave::deliver::{SeasonValues, StageValues};
 use lowstave::diagnosis::Diagnosis;
 use lowstave::field::{Field, Grid, KeptOut, WorkingCrs};
 use lowstave::intake::InputFile;
@@ -23,6 +23,7 @@ use lowstave::plan::{
 use lowstave::provenance::Place;
 use lowstave::rates::Prescription;
 use lowstave::remark::Remark;
+use lowstave::rulebook::Rulebook;
 use lowstave::surface::Surfaces;
 use lowstave::units::{
     Area, Length, MassPerArea, Quantity, Speed, UnitSystem, Volume, VolumeFlow, VolumePerArea,
@@ -38,6 +39,8 @@ pub struct Invented {
     pub diagnosis: Diagnosis,
     pub prescription: Prescription,
     pub worth: Worth,
+    pub rulebook: Rulebook,
+    pub past: SeasonValues,
     pub remarks: Vec<Remark>,
     pub timings: Vec<(&'static str, f64)>,
 }
@@ -95,6 +98,8 @@ impl Invented {
             diagnosis,
             prescription,
             worth: Worth::default(),
+            rulebook: Rulebook::built_in(),
+            past: SeasonValues::default(),
             remarks,
             timings: vec![("surface", 0.0123)],
         }
@@ -111,6 +116,8 @@ impl Invented {
             prescription: &self.prescription,
             strips: NO_STRIPS,
             offer: None,
+            rulebook: &self.rulebook,
+            past: &self.past,
             worth: &self.worth,
             remarks: &self.remarks,
             timings: &self.timings,
@@ -347,6 +354,7 @@ fn settings(units: UnitSystem, cell: f64) -> Settings {
         crop_price: None,
         strips: None,
         results: Vec::new(),
+        past: Vec::new(),
         prices: Vec::new(),
         budget: None,
         overrides: Vec::new(),

@@ -10,4 +10,5 @@
 mod across_180;
 mod damaged;
 mod files;
+mod past;
 mod run;

@@ -24,6 +24,8 @@ fn settings(file: &str) -> PointsSettings {
         ignore: Vec::new(),
         reading: FileForm::default(),
         cone: None,
+        laboratory: None,
+        sampled: None,
         place: Place::file("plan.toml"),
     }
 }

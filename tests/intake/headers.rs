@@ -47,6 +47,8 @@ fn read(text: &str) -> Result<PointTable, String> {
         ignore: Vec::new(),
         reading: lowstave::plan::FileForm::default(),
         cone: None,
+        laboratory: None,
+        sampled: None,
         place: Place::file("plan.toml"),
     };
     let rules = ReadingRules {

@@ -33,6 +33,8 @@ fn read(text: &str) -> Result<PointTable, String> {
         ignore: vec!["note".into()],
         reading: lowstave::plan::FileForm::default(),
         cone: None,
+        laboratory: None,
+        sampled: None,
         place,
     };
     let rules = ReadingRules {

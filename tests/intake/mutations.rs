@@ -123,6 +123,8 @@ fn read_everywhere(file: &Path, bytes: &[u8]) {
             ignore: Vec::new(),
             reading: lowstave::plan::FileForm::default(),
             cone: None,
+            laboratory: None,
+            sampled: None,
             place: Place::file("plan.toml"),
         };
         let _ = points_from_bytes(bytes, &settings, &rules);

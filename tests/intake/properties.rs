@@ -202,6 +202,8 @@ fn settings(file: &str, kind: PointKind) -> PointsSettings {
         ignore: Vec::new(),
         reading: lowstave::plan::FileForm::default(),
         cone: None,
+        laboratory: None,
+        sampled: None,
         place: Place::file("plan.toml"),
     }
 }

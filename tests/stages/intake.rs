@@ -122,6 +122,7 @@ fn settings(plan: PathBuf, boundary: PathBuf) -> Settings {
         crop_price: None,
         strips: None,
         results: Vec::new(),
+        past: Vec::new(),
         prices: Vec::new(),
         budget: None,
         overrides: Vec::new(),
@@ -147,6 +148,8 @@ fn points_settings(file: &Path, kind: PointKind) -> PointsSettings {
         ignore: Vec::new(),
         reading: lowstave::plan::FileForm::default(),
         cone: None,
+        laboratory: None,
+        sampled: None,
         place: Place::file("plan.toml"),
     }
 }

@@ -65,6 +65,7 @@ pub(crate) fn settings(cell: f64) -> Settings {
         crop_price: None,
         strips: None,
         results: Vec::new(),
+        past: Vec::new(),
         prices: Vec::new(),
         budget: None,
         overrides: Vec::new(),

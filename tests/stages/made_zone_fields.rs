@@ -352,6 +352,7 @@ pub fn settings(count: FixedOrAuto<usize>, smallest_m2: f64) -> Settings {
         crop_price: None,
         strips: None,
         results: Vec::new(),
+        past: Vec::new(),
         prices: Vec::new(),
         budget: None,
         overrides: Vec::new(),

@@ -3,7 +3,7 @@
 use lowstave::analyte::Analyte::{self, *};
 use lowstave::plan::Override;
 use lowstave::provenance::Place;
-use lowstave::rulebook::Rulebook;
+use lowstave::rulebook::{OwnHarvest, OwnTrial, Rulebook};
 use lowstave::units::ProductRate;
 use lowstave::units::UnitSystem;
 use rayon::prelude::*;
@@ -510,8 +510,31 @@ fn pushed(made: Made) -> Made {
     made.pushes(&zones, Some("moist"))
 }
 
+/// The rulebook with trials of the starter on the farm's own ground: exactly as many harvests as may decide, where carbon holds it back and
+/// where it is called for.
+fn with_own_trials(rulebook: &Rulebook) -> Rulebook {
+    let mut rulebook = rulebook.clone();
+    let trial = |gate: &str, gain: f64| OwnTrial {
+        product: "starter".to_owned(),
+        gate: gate.to_owned(),
+        crop: "corn".to_owned(),
+        harvests: [2025, 2026]
+            .map(|season| OwnHarvest {
+                season,
+                gain,
+                standard_error: 60.0,
+                strips: 4,
+            })
+            .to_vec(),
+        pays_from: Some(50.0),
+    };
+    rulebook.own_trials = vec![trial("closed by carbon", 900.0), trial("open", 300.0)];
+    rulebook
+}
+
 /// What a run says, but for the threshold itself, which would give any change away.
 fn said(made: &Made, rulebook: &Rulebook) -> String {
+    let rulebook = &with_own_trials(rulebook);
     let diagnosis = made.diagnosis(rulebook);
     let findings: Vec<String> = diagnosis
         .zones

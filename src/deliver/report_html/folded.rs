@@ -13,6 +13,7 @@ use super::zone::zone_chapter;
 use crate::deliver::mix::{NOTHING, ORDER, Sheet};
 use crate::deliver::overview::Overview;
 use crate::deliver::review::{BALANCE, HEADS, MapFacts, RemarkFacts, Review};
+use crate::deliver::since_last_time::{SINCE, since_chapter};
 use crate::units::Length;
 
 /// The chapters, each folded; one without content is left out.
@@ -20,6 +21,7 @@ use crate::units::Length;
 pub fn chapters(overview: &Overview<'_>, review: &Review, frame: &MapFrame) -> Markup {
     let has_rates = overview.used_columns().next().is_some();
     html! {
+        (chapter("since", SINCE, review.since.as_ref().map(since_chapter)))
         (chapter("zones", "Each zone and why", Some(zones(review))))
         (chapter("budget", "What the budget left out", some_list(&review.budget)))
         (chapter("balance", BALANCE, balance(review)))

@@ -32,7 +32,9 @@ use super::overview::Overview;
 use super::review::Review;
 use super::run_record::{PROGRAM, VERSION};
 use map_frame::MapFrame;
-use plain::plain;
+
+pub use plain::plain;
+pub use table::{list, table};
 
 /// Style of every page.
 pub const STYLE: &str = include_str!("style.css");

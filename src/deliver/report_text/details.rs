@@ -4,6 +4,7 @@ use super::zone;
 use crate::deliver::mix;
 use crate::deliver::overview::Overview;
 use crate::deliver::review::{ALWAYS, BALANCE, HEADS, Review, check_strips};
+use crate::deliver::since_last_time::push_details;
 use crate::text::{Column, Page};
 use crate::trial::ScatterSource;
 
@@ -14,6 +15,9 @@ pub fn details(overview: &Overview<'_>, review: &Review) -> String {
     page.chapter(&review.field.title);
     for (word, text) in &review.field.rows {
         page.item(&format!("{word:<14}"), text);
+    }
+    if let Some(since) = &review.since {
+        push_details(&mut page, since);
     }
     page.chapter("Each zone and why");
     for zone in &review.zones {

@@ -12,11 +12,14 @@ use super::review::{
     ALWAYS, FirstSheet, RECALLED, RateFacts, RemarkFacts, Review, SET_BY, ZoneReview, ZoneTable,
 };
 use crate::deliver::numbers::grouped;
+use crate::deliver::since_last_time::push_short;
 use crate::rulebook::Factor;
 use crate::text::{Column, Page};
 
 /// Most limits that are named of a zone.
 const MOST_LIMITS: usize = 3;
+/// Most lines of the report of a field of eight zones.
+const MOST_LINES: usize = 150;
 /// Most lines on what the budget left out; the details have all.
 const MOST_UNPAID: usize = 3;
 /// Limits that are told however many stand before them: they forbid what others ask for.
@@ -39,7 +42,37 @@ pub fn files(input: &FormatInput<'_>) -> Result<Vec<OutputFile>, DeliverError> {
     ])
 }
 
+/// The report. A sheet on the last season takes room: then each zone names fewer limits, and the sheet tells of fewer zones, until the whole
+/// has no more lines than a report may have.
 fn report(review: &Review) -> String {
+    let Some(since) = &review.since else {
+        return report_within(review, MOST_LIMITS, 0);
+    };
+    let zones = since.zones.len();
+    let tries = (1..=MOST_LIMITS).rev().flat_map(|limits| {
+        let told = (1..=zones).rev();
+        told.map(move |told| (limits, told))
+    });
+    // Two limits and most of the zones before one limit and all of them.
+    let mut tries: Vec<(usize, usize)> = tries.collect();
+    tries.sort_by_key(|(limits, told)| (MOST_LIMITS - limits) * 2 + (zones - told));
+    let made = tries
+        .into_iter()
+        .map(|(limits, told)| report_within(review, limits, told));
+    let mut shortest: Option<String> = None;
+    for text in made {
+        if text.lines().count() <= MOST_LINES {
+            return text;
+        }
+        let is_shorter = |known: &String| text.lines().count() < known.lines().count();
+        if shortest.as_ref().is_none_or(is_shorter) {
+            shortest = Some(text);
+        }
+    }
+    shortest.unwrap_or_default()
+}
+
+fn report_within(review: &Review, limits: usize, zones_told: usize) -> String {
     let first = &review.first;
     let mut page = Page::default();
     title(&mut page, first);
@@ -50,10 +83,13 @@ fn report(review: &Review) -> String {
     lines(&mut page, "Check strips", &first.checks);
     money(&mut page, review);
     before_you_drive(&mut page, first);
+    if let Some(since) = &review.since {
+        push_short(&mut page, since, zones_told);
+    }
     page.chapter("Why");
     let mut is_any_recalled = false;
     for zone in &review.zones {
-        is_any_recalled |= why(&mut page, zone);
+        is_any_recalled |= why(&mut page, zone, limits);
     }
     cautions(&mut page, review);
     page.blank();
@@ -212,13 +248,13 @@ fn short_remark(page: &mut Page, remark: &RemarkFacts) {
 }
 
 /// A zone's reasons: its first limits, a line each. Tells whether one of them rests on a source that was recalled.
-fn why(page: &mut Page, zone: &ZoneReview) -> bool {
+fn why(page: &mut Page, zone: &ZoneReview, most_limits: usize) -> bool {
     let lead = format!("Zone {}  ", zone.zone);
     let indent = " ".repeat(lead.chars().count());
     let mut lines: Vec<String> = Vec::new();
     for finding in &zone.limits {
         let is_new = |line: &String| !line.starts_with(&format!("{}:", finding.factor));
-        let is_wanted = lines.len() < MOST_LIMITS
+        let is_wanted = lines.len() < most_limits
             || ALWAYS_TOLD
                 .iter()
                 .any(|factor| factor.name() == finding.factor);

@@ -1,6 +1,6 @@
 //! What the check strips are and what they can show.
 
-use super::yields::{decimals, show_yield, yield_unit};
+use crate::analyte::{decimals, show_yield, yield_unit};
 use crate::deliver::numbers::grouped;
 use crate::deliver::overview::Overview;
 use crate::trial::{ScatterSource, StripPlan, StripSet, ZoneOutlook};

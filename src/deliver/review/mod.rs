@@ -13,7 +13,6 @@ mod sources;
 mod tests_first;
 mod treatment;
 mod worth;
-pub mod yields;
 mod zone;
 
 pub use balance::{BalanceFacts, HEADS};
@@ -32,6 +31,7 @@ pub use zone::{FindingFacts, FixFacts, ProfileFacts, RECALLED, RateFacts, SET_BY
 pub const BALANCE: &str = "What the crop takes and what is left";
 
 use super::overview::Overview;
+use super::since_last_time::SinceFacts;
 use crate::remark::{Level, Remark};
 use remarks::remark_facts;
 
@@ -57,6 +57,8 @@ pub struct Review {
     pub maps: Vec<MapFacts>,
     /// The zone counts that were tried.
     pub counts: CountFacts,
+    /// What became of the zones since an earlier season.
+    pub since: Option<SinceFacts>,
     /// What the zones are worth.
     pub worth: WorthFacts,
     /// Cautions of the whole prescription, then of products.
@@ -90,6 +92,7 @@ impl Review {
                 .collect(),
             maps: maps::maps(overview),
             counts: CountFacts::new(overview),
+            since: SinceFacts::new(overview),
             worth: WorthFacts::new(overview),
             cautions: cautions(overview),
             disputed: sources::disputed(overview),

@@ -4,10 +4,9 @@ use std::path::Path;
 
 use serde::Deserialize;
 
-use crate::deliver::checksum::is_as_written;
 use crate::deliver::error::DeliverError;
 use crate::deliver::run_record::PROGRAM;
-use crate::files::Files;
+use crate::files::{Files, is_as_written};
 
 /// Name of the file.
 const VERDICT_FILE: &str = "verdict.json";

@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use super::VerdictInput;
-use crate::deliver::review::yields::{decimals, show_yield, yield_unit};
+use crate::analyte::{decimals, show_yield, yield_unit};
 use crate::trial::statistics::{Estimate, Finding};
 use crate::trial::verdict::{Gain, JudgedSet, NotJudged, Together};
 use crate::units::{MoneyPerArea, UnitSystem, decimal, fixed};

@@ -2,10 +2,10 @@
 
 use serde::Serialize;
 
-use crate::deliver::checksum::with_checksum;
 use crate::deliver::error::DeliverError;
 use crate::deliver::output_file::OutputFile;
 use crate::deliver::run_record::{PROGRAM, VERSION, WrittenFile};
+use crate::files::with_checksum;
 use crate::text::Page;
 use crate::trial::statistics::Finding;
 use crate::units::fixed;
@@ -209,8 +209,5 @@ fn with_interval(gain: f64, interval: (f64, f64), treatment: &PooledTreatment) -
 
 fn number(value: f64, treatment: &PooledTreatment) -> String {
     // A zero has no sign.
-    fixed(
-        value + 0.0,
-        crate::deliver::review::yields::decimals(&treatment.unit),
-    )
+    fixed(value + 0.0, crate::analyte::decimals(&treatment.unit))
 }

@@ -1,10 +1,10 @@
 //! `verdict.txt`.
 
 use super::{SetFacts, VerdictInput, ZoneVerdict};
+use crate::analyte::decimals;
 use crate::deliver::error::DeliverError;
 use crate::deliver::numbers::grouped;
 use crate::deliver::output_file::OutputFile;
-use crate::deliver::review::yields::decimals;
 use crate::remark::Level;
 use crate::text::capital;
 use crate::text::{Column, Page};

@@ -148,6 +148,8 @@ fn settings_of(file: &Path, sketch: &Sketch) -> PointsSettings {
         ignore: Vec::new(),
         reading: FileForm::default(),
         cone: (sketch.kind == PointKind::Cone).then_some(cone),
+        laboratory: None,
+        sampled: None,
         place: place_of(file),
     }
 }

@@ -20,7 +20,9 @@ use super::Purpose;
 use super::defaults;
 use super::file::{BoundaryTable, KeepOutTable, LimitsTable, PlanFile};
 use super::limits;
+use super::past_settings;
 use super::people;
+use super::people::Day;
 use super::reading::{Document, Typed};
 use super::settings::{BelowDetection, BoundarySettings, KeepOut, Settings, WorkLimits};
 use crate::files::Files;
@@ -137,6 +139,7 @@ fn settings(
         budget,
         strips,
         results,
+        past: past_settings::folders(&plan.past),
         overrides,
         carbon_from_organic_matter: carbon.unwrap_or(false),
         below_detection: below_detection.unwrap_or_default(),
@@ -218,6 +221,13 @@ fn work_limits(table: &LimitsTable, resolver: &Resolver<'_>) -> WorkLimits {
         disk: resolver.positive(&table.disk),
         time: resolver.positive(&table.time),
     }
+}
+
+/// A day as typed, where there is one.
+fn day(typed: &Typed<toml::value::Datetime>) -> Option<Day> {
+    typed
+        .given()
+        .and_then(|written| Day::from_toml(written.value))
 }
 
 /// A text as typed, where there is one.

@@ -15,7 +15,7 @@ use crate::text::{nearest, shorten};
 use crate::units::{Area, Length, Pressure, Quantity};
 
 use super::words::Resolver;
-use super::{form, plain, roles};
+use super::{day, form, plain, roles};
 
 /// Units of a cone reading that are a force and need the cone's base area.
 const FORCES: [&str; 3] = ["N", "kgf", "lbf"];
@@ -83,6 +83,8 @@ fn points(table: &PointsTable, resolver: &Resolver<'_>) -> Option<PointsSettings
             .unwrap_or_default(),
         reading: form::file_form(table, kind?, resolver),
         cone,
+        laboratory: plain(&table.laboratory),
+        sampled: day(&table.sampled),
         place: table.place.clone(),
     })
 }

@@ -1,5 +1,6 @@
 //! Files of results.
 
+use super::day;
 use super::words::Resolver;
 use crate::plan::reading::Written;
 use crate::plan::result_settings::{ResultKind, ResultSettings, YieldRole};
@@ -25,7 +26,17 @@ fn one(table: &ResultsTable, resolver: &Resolver<'_>) -> Option<ResultSettings> 
             "product = \"starter\"",
         );
     }
+    let season = table.season.given().and_then(|season| {
+        let year = u16::try_from(season.value).ok();
+        let year = year.filter(|year| (1950..=2100).contains(year));
+        if year.is_none() {
+            resolver.out_of_range(&season.place, season.value, "a year from 1950 to 2100");
+        }
+        year
+    });
     Some(ResultSettings {
+        season,
+        date: day(&table.date),
         file: file?,
         product: table.product.given().map(|product| product.value.clone()),
         kind: kind?,

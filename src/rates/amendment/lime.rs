@@ -1,6 +1,7 @@
 //! Lime from the buffer's own rule. Water pH decides whether, buffer pH decides how much; the need is averaged over the zone's
 //! cells, because the need of the average soil is not the average need.
 
+use super::super::Aim;
 use super::super::pending_rate::{Need, PendingRate, number};
 use super::super::zone_context::ZoneContext;
 use super::reading::{depth, in_water};
@@ -176,6 +177,11 @@ fn average_need(case: ZoneContext<'_>, product: &Product, basis: &Basis<'_>) -> 
     Need {
         rate,
         steps: dressing.steps(&cells, rate),
+        aim: Some(Aim {
+            layer: basis.ph.clone(),
+            from: cells.before / cells.weight,
+            to: cells.after / cells.weight,
+        }),
         ..Need::default()
     }
 }
@@ -198,12 +204,24 @@ struct CellNeeds {
     weight: f64,
     /// Share by rate in kg/ha.
     sum: f64,
+    /// Share by pH before.
+    before: f64,
+    /// Share by pH once the whole need has worked.
+    after: f64,
     all: usize,
     /// Cells that are not past the threshold.
     sound: usize,
     refused: usize,
     /// Why the first one was refused.
     refusal: Option<SoilError>,
+}
+
+impl CellNeeds {
+    /// Counts the pH of a cell before and after.
+    fn moves(&mut self, share: f64, (before, after): (f64, f64)) {
+        self.before += share * before;
+        self.after += share * after;
+    }
 }
 
 impl<'a> Dressing<'a> {
@@ -241,6 +259,7 @@ impl<'a> Dressing<'a> {
             };
             if self.threshold.is_some_and(|own| ph >= own) {
                 (needs.weight, needs.sound) = (needs.weight + share, needs.sound + 1);
+                needs.moves(share, (ph, ph));
                 continue;
             }
             let soil = AcidSoil {
@@ -254,6 +273,7 @@ impl<'a> Dressing<'a> {
                 Ok(rate) => {
                     needs.weight += share;
                     needs.sum += share * rate.kilograms_per_hectare();
+                    needs.moves(share, (ph, case.field.crop.target_ph.max(ph)));
                 }
                 Err(error) => {
                     needs.refused += 1;

@@ -77,6 +77,7 @@ fn settings() -> Settings {
         crop_price: None,
         strips: None,
         results: Vec::new(),
+        past: Vec::new(),
         prices: Vec::new(),
         budget: None,
         overrides: Vec::new(),

@@ -1,6 +1,6 @@
 //! Yields as people say them.
 
-use crate::analyte::{Analyte, Catalogue, Conversion};
+use super::{Analyte, Catalogue, Conversion};
 use crate::units::{UnitSystem, decimal};
 
 /// A yield of kg/ha in the customary unit: `4.2 bu/ac`, `0.26 t/ha`. A crop whose bushel is not known is said in lb/ac.

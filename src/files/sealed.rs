@@ -1,6 +1,6 @@
 //! A JSON file that carries the checksum of its own text, so that an edit shows.
 
-use crate::files::sha256;
+use super::checksum::sha256;
 
 /// The key, with nothing in it: what the checksum is taken over.
 const EMPTY: &str = "\"checksum\": \"\"";
@@ -9,12 +9,14 @@ const OPEN: &str = "\"checksum\": \"";
 const DIGITS: usize = 64;
 
 /// Puts the SHA-256 of a text into its empty `checksum`. A text without one stays as it is.
-pub(super) fn with_checksum(text: &str) -> String {
+#[must_use]
+pub fn with_checksum(text: &str) -> String {
     text.replacen(EMPTY, &format!("{OPEN}{}\"", sha256(text.as_bytes())), 1)
 }
 
 /// Whether a text is as it was written.
-pub(super) fn is_as_written(bytes: &[u8]) -> bool {
+#[must_use]
+pub fn is_as_written(bytes: &[u8]) -> bool {
     let Ok(text) = std::str::from_utf8(bytes) else {
         return false;
     };

@@ -1,0 +1,96 @@
+//! What the farm's own strips say of a product under the gate that holds here: told with its numbers, and strong enough to open or close
+//! the gate only where the whole interval lies on one side of what pays.
+
+use super::zone_context::ZoneContext;
+use crate::analyte::show_yield;
+use crate::rulebook::{Gate, ProductName, Weighed};
+
+/// What own trials say.
+#[derive(Debug, Clone)]
+pub(super) struct OwnEvidence {
+    pub weighed: Weighed,
+    pub verdict: OwnVerdict,
+    /// One line with the numbers.
+    pub line: String,
+}
+
+/// What follows from own trials.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum OwnVerdict {
+    /// The interval lies above what pays: a gate opens.
+    Pays,
+    /// The interval lies below what pays: a gate closes.
+    DoesNotPay,
+    /// Neither, or too few trials to decide.
+    LeavesItOpen,
+}
+
+/// The own trials of a product under a gate; `cost` is what the rate costs here, United States dollars per hectare.
+pub(super) fn own_evidence(
+    case: ZoneContext<'_>,
+    product: &ProductName,
+    gate: Gate,
+    cost: f64,
+) -> Option<OwnEvidence> {
+    let rulebook = case.field.rulebook;
+    let settings = case.field.settings;
+    let trial = rulebook.own_trial(product, gate, &settings.crop)?;
+    let weighed = trial.weigh(&rulebook.numbers);
+    let price = settings.crop_price.filter(|price| *price > 0.0);
+    let pays_from = price
+        .filter(|_| cost > 0.0)
+        .map(|price| cost / price)
+        .or(trial.pays_from);
+    let needed = rulebook.numbers.own_trials_to_decide;
+    let is_enough = weighed.trials as f64 >= needed;
+    let verdict = match pays_from {
+        Some(pays) if is_enough && weighed.interval.0 > pays => OwnVerdict::Pays,
+        Some(pays) if is_enough && weighed.interval.1 < pays => OwnVerdict::DoesNotPay,
+        _ => OwnVerdict::LeavesItOpen,
+    };
+    let show = |kilograms: f64| show_yield(kilograms, &settings.crop, settings.units);
+    let number = |kilograms: f64| {
+        let text = show(kilograms);
+        text.split(' ').next().unwrap_or_default().to_owned()
+    };
+    let sign = if weighed.gain >= 0.0 { "+" } else { "" };
+    let trials = if weighed.trials == 1 {
+        "trial"
+    } else {
+        "trials"
+    };
+    let pays = pays_from.map_or_else(
+        || "what pays is not known without the crop's price".to_owned(),
+        |pays| format!("pays from {}", show(pays)),
+    );
+    let follows = match verdict {
+        OwnVerdict::Pays => "own trials say that it pays",
+        OwnVerdict::DoesNotPay => "own trials say that it does not pay",
+        OwnVerdict::LeavesItOpen if !is_enough => "too few trials to decide by",
+        OwnVerdict::LeavesItOpen => "own trials do not decide it",
+    };
+    let line = format!(
+        "on this farm, {}: {sign}{} ({} to {}), {} {trials}, {} strips; {pays}: {follows}",
+        under(gate),
+        show(weighed.gain),
+        number(weighed.interval.0),
+        number(weighed.interval.1),
+        weighed.trials,
+        weighed.strips,
+    );
+    Some(OwnEvidence {
+        weighed,
+        verdict,
+        line,
+    })
+}
+
+/// A gate as the circumstances of a trial.
+fn under(gate: Gate) -> String {
+    match gate {
+        Gate::Open => "where it was called for".to_owned(),
+        Gate::ClosedBy(factor) => format!("tried where {} holds it back", factor.name()),
+        Gate::NothingShort => "tried where nothing was short".to_owned(),
+        Gate::NotKnown => "tried where it was not known whether anything was short".to_owned(),
+    }
+}

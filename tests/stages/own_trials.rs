@@ -1,0 +1,152 @@
+//! What the farm's own strips said opens or closes the starter's gate only with enough trials, and never on salt or on what is not known.
+
+use lowstave::analyte::Analyte::{
+    CarbonNitrogenRatio, CationExchangeCapacity, ElectricalConductivity, Ph, Phosphorus,
+};
+use lowstave::rates::Rate;
+use lowstave::rulebook::{OwnHarvest, OwnTrial, Rulebook};
+
+use crate::made_zones::{Made, key};
+
+/// A trial of the starter under a gate: these gains in kg/ha, each with an error of 40.
+fn with_trials(gate: &str, gains: &[f64]) -> Rulebook {
+    let mut rulebook = Rulebook::built_in();
+    rulebook.own_trials = vec![OwnTrial {
+        product: "starter".to_owned(),
+        gate: gate.to_owned(),
+        crop: "corn".to_owned(),
+        harvests: gains
+            .iter()
+            .zip(2024..)
+            .map(|(gain, season)| OwnHarvest {
+                season,
+                gain: *gain,
+                standard_error: 40.0,
+                strips: 4,
+            })
+            .collect(),
+        pays_from: Some(60.0),
+    }];
+    rulebook
+}
+
+/// One sound zone of corn with this C:N ratio, phosphorus and conductivity.
+fn starter(ratio: f64, phosphorus: Option<f64>, salt: f64, rulebook: &Rulebook) -> Rate {
+    let mut made = Made::one()
+        .layer(key(Ph, "water", "0-6 in"), "pH", &[6.6])
+        .layer(
+            key(CationExchangeCapacity, "sum", "0-6 in"),
+            "meq/100 g",
+            &[15.0],
+        )
+        .layer(
+            key(CarbonNitrogenRatio, "water-extract", "0-6 in"),
+            "ratio",
+            &[ratio],
+        )
+        .layer(
+            key(ElectricalConductivity, "paste", "0-6 in"),
+            "dS/m",
+            &[salt],
+        );
+    if let Some(phosphorus) = phosphorus {
+        made = made.layer(key(Phosphorus, "mehlich-3", "0-6 in"), "ppm", &[phosphorus]);
+    }
+    let prescription = made.prescribed_by(rulebook);
+    let mut rates = prescription.zones[0].rates.clone().into_iter();
+    rates.find(|rate| rate.product == "starter").unwrap()
+}
+
+const WORN: f64 = 12.0;
+const SOUND: f64 = 20.0;
+
+#[test]
+fn a_carbon_gate_opens_where_two_harvests_pay_and_the_line_says_so() {
+    let closed = starter(WORN, Some(10.0), 0.3, &Rulebook::built_in());
+    assert!(closed.amount.is_zero(), "{closed:?}");
+    let open = starter(
+        WORN,
+        Some(10.0),
+        0.3,
+        &with_trials("closed by carbon", &[800.0, 700.0]),
+    );
+    assert!(!open.amount.is_zero(), "{open:?}");
+    let own = open.own.unwrap();
+    assert!(
+        own.opens
+            && own
+                .line
+                .starts_with("on this farm, tried where carbon holds it back: +"),
+        "{own:?}"
+    );
+    assert!(own.line.contains("2 trials, 8 strips"), "{own:?}");
+    assert!(
+        open.steps
+            .iter()
+            .any(|step| step.contains("opened by the farm's own trials")),
+        "{:?}",
+        open.steps
+    );
+    // Inside the caps all the same.
+    let cap = open.cap.unwrap();
+    assert!(open.amount.per_hectare() <= cap.most.per_hectare() + 1e-9);
+}
+
+#[test]
+fn one_harvest_opens_nothing_however_much_it_brought() {
+    let rate = starter(
+        WORN,
+        Some(10.0),
+        0.3,
+        &with_trials("closed by carbon", &[3_000.0]),
+    );
+    assert!(rate.amount.is_zero(), "{rate:?}");
+    assert!(rate.note.unwrap().contains("too few trials to decide by"));
+}
+
+#[test]
+fn trials_under_another_gate_or_with_another_crop_say_nothing() {
+    let other_gate = with_trials("open", &[800.0, 700.0]);
+    assert!(starter(WORN, Some(10.0), 0.3, &other_gate).own.is_none());
+    let mut other_crop = with_trials("closed by carbon", &[800.0, 700.0]);
+    other_crop.own_trials[0].crop = "wheat".to_owned();
+    assert!(starter(WORN, Some(10.0), 0.3, &other_crop).own.is_none());
+}
+
+#[test]
+fn trials_that_do_not_pay_close_an_open_gate() {
+    let open = starter(SOUND, Some(10.0), 0.3, &Rulebook::built_in());
+    assert!(!open.amount.is_zero(), "{open:?}");
+    let rulebook = with_trials("open", &[-900.0, -800.0, -850.0]);
+    let closed = starter(SOUND, Some(10.0), 0.3, &rulebook);
+    assert!(closed.amount.is_zero(), "{closed:?}");
+    assert!(closed.own.unwrap().closes);
+    assert!(
+        closed
+            .note
+            .unwrap()
+            .contains("held back by the farm's own trials")
+    );
+}
+
+#[test]
+fn salt_and_what_is_not_known_stay_closed() {
+    for gate in [
+        "closed by salt",
+        "closed by carbon",
+        "nothing short",
+        "open",
+    ] {
+        let salty = starter(
+            SOUND,
+            Some(10.0),
+            9.0,
+            &with_trials(gate, &[3_000.0, 3_000.0]),
+        );
+        assert!(salty.amount.is_zero(), "{gate}: {salty:?}");
+        assert!(salty.own.is_none(), "{gate}: {salty:?}");
+    }
+    let rulebook = with_trials("not known", &[3_000.0, 3_000.0]);
+    let unknown = starter(SOUND, None, 0.3, &rulebook);
+    assert!(unknown.amount.is_zero(), "{unknown:?}");
+}
