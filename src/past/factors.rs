@@ -4,7 +4,7 @@ use super::change::{Change, FEWEST_CORES, Sample, change};
 use super::ground::{Ground, zone_of_today};
 use super::past_run::PastRun;
 use super::season_record::{KeyRecord, MeanRecord, TableRecord, ZoneRecord, spokesmen};
-use crate::analyte::{Analyte, Catalogue, LayerKey};
+use crate::analyte::{Analyte, Catalogue, LayerKey, Method};
 use crate::diagnosis::{LayerSummary, ZoneDiagnosis};
 use crate::field::Field;
 use crate::plan::{Day, PointsSettings, Settings};
@@ -164,7 +164,7 @@ impl<'a> TwoYears<'a> {
         let is_there = |key: &LayerKey| self.field.layers.iter().any(|known| known.key == *key);
         if factor == Factor::Air && !is_there(layer) {
             let is_largest = |key: &LayerKey| {
-                let method = key.method.as_ref().map(|method| method.name());
+                let method = key.method.as_ref().map(Method::name);
                 key.analyte == Analyte::ConeIndex && method == Some("profile-maximum")
             };
             let mut layers = self.field.layers.iter().map(|known| &known.key);

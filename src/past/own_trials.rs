@@ -46,6 +46,15 @@ fn size_of(unit: &str, crop: &str) -> Option<f64> {
     }
 }
 
+/// The zones of one harvest in which a product was tried under one gate.
+struct UnderGate {
+    gate: String,
+    /// Gain and its error of each zone, kg/ha.
+    gains: Vec<(f64, f64)>,
+    strips: usize,
+    pays_from: Option<f64>,
+}
+
 /// One harvest's gain under each gate, kg/ha. The same strips cross the zones, so the errors of zones are not taken as independent: the error
 /// of their mean is the mean of their errors.
 fn harvests(
@@ -54,7 +63,7 @@ fn harvests(
     product: &str,
     size: f64,
 ) -> Vec<(String, OwnHarvest, Option<f64>)> {
-    let mut found: Vec<(String, Vec<(f64, f64)>, usize, Option<f64>)> = Vec::new();
+    let mut found: Vec<UnderGate> = Vec::new();
     for zone in &set.zones {
         let gate = zone.zone.and_then(|number| gate(run, number, product));
         let judged = zone
@@ -65,30 +74,39 @@ fn harvests(
         };
         let pair = (gain * size, error * size);
         let pays_from = zone.pays_from.map(|gain| gain * size);
-        match found.iter_mut().find(|known| known.0 == gate) {
+        match found.iter_mut().find(|known| known.gate == gate) {
             Some(known) => {
-                known.1.push(pair);
-                known.2 = known.2.max(zone.strips);
-                known.3 = known.3.or(pays_from);
+                known.gains.push(pair);
+                known.strips = known.strips.max(zone.strips);
+                known.pays_from = known.pays_from.or(pays_from);
             }
-            None => found.push((gate, vec![pair], zone.strips, pays_from)),
+            None => found.push(UnderGate {
+                gate,
+                gains: vec![pair],
+                strips: zone.strips,
+                pays_from,
+            }),
         }
     }
     found
         .into_iter()
-        .map(|(gate, gains, strips, pays_from)| {
-            let weights: f64 = gains.iter().map(|(_, error)| error.powi(-2)).sum();
+        .map(|under| {
+            let weights: f64 = under.gains.iter().map(|(_, error)| error.powi(-2)).sum();
             let mean = |value: fn(&(f64, f64)) -> f64| {
-                let sum: f64 = gains.iter().map(|pair| value(pair) * pair.1.powi(-2)).sum();
+                let sum: f64 = under
+                    .gains
+                    .iter()
+                    .map(|pair| value(pair) * pair.1.powi(-2))
+                    .sum();
                 sum / weights
             };
             let harvest = OwnHarvest {
                 season: run.record.season,
                 gain: mean(|pair| pair.0),
                 standard_error: mean(|pair| pair.1),
-                strips,
+                strips: under.strips,
             };
-            (gate, harvest, pays_from)
+            (under.gate, harvest, under.pays_from)
         })
         .collect()
 }

@@ -57,7 +57,7 @@ impl TwoYears<'_> {
             .filter_map(|(name, label, form)| {
                 let parts = self.parts(zone.zone, &name);
                 let ordered: f64 = parts.iter().map(|(share, rate)| share * rate.ordered).sum();
-                let applied = self.applied(zone.zone, &name, logs);
+                let applied = Self::applied(zone.zone, &name, logs);
                 let most = self.most_ordered(&name);
                 if ordered <= MERE_EDGE * most
                     && applied.is_none_or(|applied| applied.rate <= MERE_EDGE * most)
@@ -129,7 +129,6 @@ impl TwoYears<'_> {
 
     /// What the logs of a product say of a zone: several passes add up.
     fn applied(
-        &self,
         zone: usize,
         product: &str,
         logs: &[(&AppliedPlaces, Vec<AppliedRate>)],

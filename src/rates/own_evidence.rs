@@ -1,6 +1,8 @@
 //! What the farm's own strips say of a product under the gate that holds here: told with its numbers, and strong enough to open or close
 //! the gate only where the whole interval lies on one side of what pays.
 
+use super::OwnWord;
+use super::pending_rate::PendingRate;
 use super::zone_context::ZoneContext;
 use crate::analyte::show_yield;
 use crate::rulebook::{Gate, ProductName, Weighed};
@@ -83,6 +85,42 @@ pub(super) fn own_evidence(
         verdict,
         line,
     })
+}
+
+/// Tells what own trials say of a product that goes out here. Those that do not pay hold it back only where its fixes work for one season:
+/// a harvest does not judge what works for years.
+pub(super) fn tell_own_trials(case: ZoneContext<'_>, pending: &mut PendingRate) {
+    if pending.amount <= 0.0 {
+        return;
+    }
+    let cost = case.field.cost_of(&pending.product, pending.amount);
+    let Some(own) = own_evidence(case, &pending.product, Gate::Open, cost) else {
+        return;
+    };
+    let fixes = case.field.rulebook.fixes.iter();
+    let mut of_product = fixes.filter(|fix| fix.product.as_ref() == Some(&pending.product));
+    let lasts = of_product.any(|fix| fix.years > 1.0);
+    let closes = own.verdict == OwnVerdict::DoesNotPay && !lasts;
+    let end = if own.verdict == OwnVerdict::DoesNotPay && lasts {
+        "; it works for years, which no single harvest judges"
+    } else {
+        ""
+    };
+    let line = format!("{}{end}", own.line);
+    pending.gate = Some(Gate::Open);
+    pending.own = Some(OwnWord {
+        weighed: own.weighed,
+        line: line.clone(),
+        opens: false,
+        closes,
+    });
+    if closes {
+        pending.hold_back(format!(
+            "held back by the farm's own trials, though it is called for; {line}"
+        ));
+    } else {
+        pending.steps.push(line);
+    }
 }
 
 /// A gate as the circumstances of a trial.

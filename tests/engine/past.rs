@@ -158,6 +158,7 @@ impl Tally {
         self.0[analyte]
     }
 
+    #[allow(clippy::print_stdout, reason = "the table is what it is run for")]
     fn print(&self, title: &str) -> f64 {
         println!(
             "\n{title}\n\n| test | comparisons | rose | fell | called, % | least change seen, mean |\n|---|---|---|---|---|---|"

@@ -1,7 +1,7 @@
 //! What the farm's own strips said opens or closes the starter's gate only with enough trials, and never on salt or on what is not known.
 
 use lowstave::analyte::Analyte::{
-    CarbonNitrogenRatio, CationExchangeCapacity, ElectricalConductivity, Ph, Phosphorus,
+    BufferPh, CarbonNitrogenRatio, CationExchangeCapacity, ElectricalConductivity, Ph, Phosphorus,
 };
 use lowstave::rates::Rate;
 use lowstave::rulebook::{OwnHarvest, OwnTrial, Rulebook};
@@ -149,4 +149,26 @@ fn salt_and_what_is_not_known_stay_closed() {
     let rulebook = with_trials("not known", &[3_000.0, 3_000.0]);
     let unknown = starter(SOUND, None, 0.3, &rulebook);
     assert!(unknown.amount.is_zero(), "{unknown:?}");
+}
+
+/// One zone that is short of potassium, its potash tried at a loss.
+#[test]
+fn a_fix_that_works_for_years_is_not_closed_by_harvests_and_the_line_says_why() {
+    let mut rulebook = with_trials("open", &[-900.0, -800.0, -850.0]);
+    rulebook.own_trials[0].product = "lime".to_owned();
+    let made = Made::one()
+        .layer(key(Ph, "water", "0-6 in"), "pH", &[5.4])
+        .layer(key(BufferPh, "smp", "0-6 in"), "pH", &[6.4]);
+    let prescription = made.prescribed_by(&rulebook);
+    let lime = prescription.zones[0]
+        .rates
+        .iter()
+        .find(|rate| rate.product == "lime")
+        .unwrap();
+    assert!(!lime.amount.is_zero(), "{lime:?}");
+    let own = lime.own.as_ref().unwrap();
+    assert!(
+        !own.closes && own.line.ends_with("which no single harvest judges"),
+        "{own:?}"
+    );
 }

@@ -71,7 +71,7 @@ impl SinceFacts {
                 percent(since.covered)
             ),
             not_known: since.not_known.clone(),
-            together: together(since, units),
+            together: together(since),
             own_trials: own_trials(overview),
             zones: since
                 .zones
@@ -170,7 +170,7 @@ fn money(zone: &ZoneSince, units: UnitSystem) -> String {
 }
 
 /// The field as a whole: how many changes were shown of how many comparisons, and the money for each limit that left.
-fn together(since: &SinceLastTime, _units: UnitSystem) -> Vec<String> {
+fn together(since: &SinceLastTime) -> Vec<String> {
     let all = || since.zones.iter().flat_map(|zone| &zone.factors);
     let compared = all()
         .filter(|factor| factor.finding.change().is_some())

@@ -9,6 +9,7 @@ mod sulfur;
 mod texture_guide;
 
 use super::material::Material;
+use super::own_evidence::tell_own_trials;
 use super::pending_rate::{Need, PendingRate};
 use super::zone_context::ZoneContext;
 use crate::rulebook::Factor;
@@ -75,5 +76,6 @@ fn pending_rate(
             finding.sentence
         ));
     }
+    tell_own_trials(case, &mut pending);
     Some(pending)
 }
