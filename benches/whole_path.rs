@@ -9,7 +9,7 @@ use std::path::{Path, PathBuf};
 use criterion::{BatchSize, Criterion, criterion_group, criterion_main};
 use lowstave::Files;
 use lowstave::choice::Worth;
-use lowstave::deliver::{self, DeliverOptions, Delivery, StageValues};
+use lowstave::deliver::{self, DeliverOptions, Delivery, SeasonValues, StageValues};
 use lowstave::diagnosis::{self, Diagnosis};
 use lowstave::field::{self, Field};
 use lowstave::intake::{self, Survey};
@@ -62,6 +62,7 @@ impl Values {
     fn delivery(&self) -> Delivery {
         let worth = Worth::default();
         let strips = StripPlan::default();
+        let past = SeasonValues::default();
         let case = StageValues {
             settings: &self.settings,
             field: &self.field,
@@ -72,6 +73,8 @@ impl Values {
             strips: &strips,
             offer: None,
             worth: &worth,
+            rulebook: &self.rulebook,
+            past: &past,
             remarks: &[],
             timings: &[],
         };
