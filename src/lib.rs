@@ -38,6 +38,7 @@ pub mod analyte;
 pub mod choice;
 #[cfg(feature = "cli")]
 pub mod cli;
+pub mod crop;
 pub mod deliver;
 pub mod diagnosis;
 pub mod engine;
@@ -52,6 +53,7 @@ pub mod rates;
 pub mod remark;
 pub mod rulebook;
 pub mod sampling;
+pub mod season;
 pub mod soil;
 pub mod surface;
 pub mod text;

@@ -141,6 +141,7 @@ fn results(arguments: &VerdictArguments) -> Result<(Files, Vec<ResultSettings>),
             product: None,
             crs: None,
             columns: Vec::new(),
+            season_columns: Vec::new(),
             place: Place::file(file.display().to_string()),
         })
         .collect();

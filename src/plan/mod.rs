@@ -22,6 +22,7 @@ mod reading;
 mod resolve;
 mod result_settings;
 mod results_table;
+mod season_role;
 mod settings;
 mod strip_settings;
 mod strips_table;
@@ -36,6 +37,7 @@ pub use file_form::{FileForm, NumberForm};
 pub use fixed_or_auto::FixedOrAuto;
 pub use people::{Day, People};
 pub use result_settings::{ResultKind, ResultSettings, YieldRole};
+pub use season_role::SeasonRole;
 pub use settings::{
     BelowDetection, BlankBelow, BoundarySettings, ColumnMeaning, ConeSettings, Depths, FieldChoice,
     KeepOut, MachineSettings, Override, PointKind, PointsSettings, Price, Settings,

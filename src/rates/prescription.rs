@@ -177,6 +177,29 @@ pub struct RateCap {
     pub why: String,
 }
 
+impl RateCap {
+    /// What is said of a rate that a cap cuts: "6 gal/ac is cut to 4 gal/ac: the ground is tight".
+    #[must_use]
+    pub fn cut_words(asked: &str, cut: &str, why: &str) -> String {
+        format!("{asked} is cut to {cut}: {why}")
+    }
+
+    /// What is said of a rate that does not go out: "6 gal/ac is not applied: less does not spread evenly".
+    #[must_use]
+    pub fn refused_words(asked: &str, why: &str) -> String {
+        format!("{asked} is not applied: {why}")
+    }
+
+    /// What is said where a gate closes a product, with the check strip that is offered.
+    #[must_use]
+    pub fn held_back_words(why: &str, strip: Option<&str>) -> String {
+        let strip = strip.map_or_else(String::new, |rate| {
+            format!("; to see for yourself, lay a check strip at {rate}")
+        });
+        format!("held back, because {why}{strip}")
+    }
+}
+
 /// A test that would tell what is not known, said once for the field.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct TestFirst {
