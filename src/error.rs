@@ -16,6 +16,7 @@ use crate::provenance::Place;
 use crate::rates::RatesError;
 use crate::rulebook::RulebookError;
 use crate::sampling::SamplingError;
+use crate::season::SeasonError;
 use crate::surface::SurfaceError;
 use crate::trial::TrialError;
 use crate::zones::ZoneError;
@@ -76,6 +77,9 @@ pub enum Error {
     /// The check strips.
     #[error(transparent)]
     Trial(#[from] TrialError),
+    /// The readings of the season.
+    #[error(transparent)]
+    Season(#[from] SeasonError),
     /// The files that are written.
     #[error(transparent)]
     Deliver(#[from] DeliverError),
@@ -202,6 +206,7 @@ impl Error {
             | Self::Zones(_)
             | Self::Diagnosis(_)
             | Self::Rates(_)
+            | Self::Season(_)
             | Self::Trial(_) => Outcome::Refused,
         }
     }
@@ -227,6 +232,7 @@ impl Error {
         match self {
             Self::Plan(error) => Some(error.place()),
             Self::Intake(error) => Some(error.place()),
+            Self::Season(error) => error.place(),
             Self::TooMuchWork { place, .. } | Self::DiskTooFull { place, .. } => Some(place),
             _ => None,
         }
@@ -246,6 +252,7 @@ impl Error {
             Self::Diagnosis(_) => "diagnosis",
             Self::Rates(_) => "rates",
             Self::Trial(_) => "trial",
+            Self::Season(_) => "season",
             Self::Deliver(_) => "deliver",
             Self::PlanExists { .. }
             | Self::FileTakesTooMuch { .. }

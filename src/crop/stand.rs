@@ -97,7 +97,11 @@ pub fn percent_of_table(
     let at = |row: usize, column: usize| percent.get(row)?.get(column).copied();
     let along = |row: usize| {
         let left = at(row, column)?;
-        let next = if right > 0.0 { at(row, column + 1)? } else { left };
+        let next = if right > 0.0 {
+            at(row, column + 1)?
+        } else {
+            left
+        };
         Some(left + right * (next - left))
     };
     let above = along(row)?;

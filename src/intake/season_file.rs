@@ -93,7 +93,8 @@ pub fn read_season_file(
         .iter()
         .map(|(row, point, cells)| SeasonRow {
             row: *row,
-            at: point.or_else(|| placed(coordinates, *row, cells, &raw.header, &place, &mut errors)),
+            at: point
+                .or_else(|| placed(coordinates, *row, cells, &raw.header, &place, &mut errors)),
             cells: columns
                 .iter()
                 .filter_map(|column| {
@@ -223,9 +224,7 @@ fn shapes_of(
 ) -> Result<RawTable, IntakeError> {
     let shapes: Shapes = read_shapes(files, file, LayerWish::Points, inputs)?;
     let header = header_of_shapes(&shapes);
-    let by_format = shapes
-        .is_degrees_by_format
-        .then(|| "EPSG:4326".to_owned());
+    let by_format = shapes.is_degrees_by_format.then(|| "EPSG:4326".to_owned());
     let mut rows = Vec::new();
     for shape in &shapes.list {
         let mut cells = vec![String::new(); header.names.len()];
@@ -304,7 +303,11 @@ fn kinds_of(
             "a column of plant counts, of days to emergence, of Brix, of contents of leaves (zn, mn, b, mg), or of the day's highest and lowest temperature".to_owned(),
             |kind| format!("a column for kind = \"{}\": {}", kind.name(), column_of(kind)),
         );
-        let names: Vec<String> = names.iter().take(20).map(|name| format!("\"{name}\"")).collect();
+        let names: Vec<String> = names
+            .iter()
+            .take(20)
+            .map(|name| format!("\"{name}\""))
+            .collect();
         return Err(vec![IntakeError::Nothing {
             place: place.clone(),
             what: format!(
@@ -320,7 +323,9 @@ fn kinds_of(
 fn column_of(kind: ResultKind) -> &'static str {
     match kind {
         ResultKind::Stand => "plant counts (count)",
-        ResultKind::Emergence => "days or growing degree days to emergence, or the day (emerged on)",
+        ResultKind::Emergence => {
+            "days or growing degree days to emergence, or the day (emerged on)"
+        }
         ResultKind::Brix => "refractometer readings (brix)",
         ResultKind::Tissue => "contents of leaves (zn, mn, b, mg)",
         ResultKind::Weather => "the day's highest and lowest temperature",
@@ -447,10 +452,12 @@ impl SeasonRow {
         let Some(text) = self.text(role) else {
             return Ok(None);
         };
-        Day::parse(text).map(Some).ok_or_else(|| IntakeError::NotADay {
-            place: file.place_of(self, role),
-            text: crate::text::shorten(text),
-        })
+        Day::parse(text)
+            .map(Some)
+            .ok_or_else(|| IntakeError::NotADay {
+                place: file.place_of(self, role),
+                text: crate::text::shorten(text),
+            })
     }
 
     /// The hour of day of a cell, 0 to 24; `None` of an empty one.
@@ -478,7 +485,10 @@ fn hour(text: &str) -> Option<f64> {
     } else {
         (lower.as_str(), None)
     };
-    let mut parts = clock.split([':', 'h']).map(str::trim).filter(|part| !part.is_empty());
+    let mut parts = clock
+        .split([':', 'h'])
+        .map(str::trim)
+        .filter(|part| !part.is_empty());
     let mut number = |most: f64| -> Option<Option<f64>> {
         let Some(part) = parts.next() else {
             return Some(None);

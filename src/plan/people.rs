@@ -144,8 +144,7 @@ impl Day {
 
 /// Days of a month.
 fn month_length(year: u16, month: u8) -> u8 {
-    let is_leap =
-        year.is_multiple_of(4) && !year.is_multiple_of(100) || year.is_multiple_of(400);
+    let is_leap = year.is_multiple_of(4) && !year.is_multiple_of(100) || year.is_multiple_of(400);
     match month {
         4 | 6 | 9 | 11 => 30,
         2 if is_leap => 29,

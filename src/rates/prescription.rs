@@ -59,6 +59,9 @@ pub struct ProductUse {
 /// What goes into the tank.
 #[derive(Debug, Clone, Serialize)]
 pub struct Recipe {
+    /// The product that is mixed by it.
+    #[serde(skip)]
+    pub product: ProductName,
     /// Name of the recipe.
     pub name: String,
     /// Ingredients in the order of addition.
@@ -193,10 +196,16 @@ impl RateCap {
     /// What is said where a gate closes a product, with the check strip that is offered.
     #[must_use]
     pub fn held_back_words(why: &str, strip: Option<&str>) -> String {
+        Self::with_strip(&format!("held back, because {why}"), strip)
+    }
+
+    /// A reason with the check strip that is offered, where one is.
+    #[must_use]
+    pub fn with_strip(why: &str, strip: Option<&str>) -> String {
         let strip = strip.map_or_else(String::new, |rate| {
             format!("; to see for yourself, lay a check strip at {rate}")
         });
-        format!("held back, because {why}{strip}")
+        format!("{why}{strip}")
     }
 }
 

@@ -219,8 +219,12 @@ fn apart(a: &BrixRound, b: &BrixRound, context: &SeasonContext<'_>) -> Option<St
     if high - low > most + 1e-9 {
         return Some(format!(
             "they were read at different hours ({} and {}), and Brix moves through the day",
-            hours_words(a.hours).trim_start_matches("read ").trim_start_matches("at "),
-            hours_words(b.hours).trim_start_matches("read ").trim_start_matches("at ")
+            hours_words(a.hours)
+                .trim_start_matches("read ")
+                .trim_start_matches("at "),
+            hours_words(b.hours)
+                .trim_start_matches("read ")
+                .trim_start_matches("at ")
         ));
     }
     let differ = !a.persons.is_empty() && !b.persons.is_empty() && a.persons != b.persons;
@@ -296,7 +300,11 @@ fn trend_sentence(
     let change = trend.change.unwrap_or_default();
     let sign = |value: f64| {
         let text = fixed(value, 1);
-        if text.starts_with('-') { text } else { format!("+{text}") }
+        if text.starts_with('-') {
+            text
+        } else {
+            format!("+{text}")
+        }
     };
     let range = trend.interval_90.map_or_else(
         || " (no interval)".to_owned(),
@@ -315,10 +323,15 @@ fn trend_sentence(
         "it fell".to_owned()
     };
     let week = trend.a_week.map_or_else(String::new, |week| {
-        let range = trend.a_week_interval_90.map_or_else(String::new, |(low, high)| {
-            format!(" ({} to {})", sign(low), sign(high))
-        });
-        format!(" A straight line through all rounds: {} a week{range}.", sign(week))
+        let range = trend
+            .a_week_interval_90
+            .map_or_else(String::new, |(low, high)| {
+                format!(" ({} to {})", sign(low), sign(high))
+            });
+        format!(
+            " A straight line through all rounds: {} a week{range}.",
+            sign(week)
+        )
     });
     format!(
         "{} from round {} to {}{range}: {verdict}.{week}",
@@ -359,7 +372,10 @@ fn compared(best: &BrixRound, other: &BrixRound, context: &SeasonContext<'_>) ->
     } else {
         format!(", {}", best.part)
     };
-    let head = format!("Round {}{part}: zones {} and {}", best.round, best.zone, other.zone);
+    let head = format!(
+        "Round {}{part}: zones {} and {}",
+        best.round, best.zone, other.zone
+    );
     if let Some(why) = apart(best, other, context) {
         return format!("{head} are not compared: {why}.");
     }

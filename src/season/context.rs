@@ -67,6 +67,10 @@ pub struct SeasonContext<'a> {
     pub units: UnitSystem,
     /// Distance between rows, feet.
     pub row_spacing_ft: f64,
+    /// Name of the field.
+    pub field: &'a str,
+    /// Folder of the run.
+    pub folder: &'a str,
     /// Zones and strips.
     pub ground: &'a SeasonGround,
     /// What the run says of them, by rising number.

@@ -154,7 +154,11 @@ fn caps(
     if let Some(salt) = context.rulebook.season.salt_of(&context.crop.name) {
         caps.push(cap(
             in_water(salt.most),
-            format!("the spray holds at most {} % salt ({})", decimal(salt.most, 2), salt.source),
+            format!(
+                "the spray holds at most {} % salt ({})",
+                decimal(salt.most, 2),
+                salt.source
+            ),
         ));
     }
     caps.push(cap(
@@ -167,7 +171,9 @@ fn caps(
     ));
     let given = |name: &str| {
         let mut applied = zone.applied.iter();
-        applied.find(|(product, _)| product == name).map_or(0.0, |(_, rate)| *rate)
+        applied
+            .find(|(product, _)| product == name)
+            .map_or(0.0, |(_, rate)| *rate)
     };
     if let Some(most) = product.cap {
         caps.push(cap(

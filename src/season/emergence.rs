@@ -109,7 +109,11 @@ fn result(
     sentences.extend(days_line(days.as_ref()));
     sentences.extend(warmth_line(warm.as_ref(), context));
     sentences.extend(even_line(first_to_last, is_even, context));
-    sentences.extend(late_line(late_share, sample(&weeks).map(|w| w.mean), context));
+    sentences.extend(late_line(
+        late_share,
+        sample(&weeks).map(|w| w.mean),
+        context,
+    ));
     if sentences.is_empty() {
         sentences.push("Days and evenness are not known: no row says them.".to_owned());
     }
@@ -209,7 +213,9 @@ fn late_line(
         .filter(|rule| rule.crop == context.crop.name)
         .collect();
     if rules.is_empty() {
-        return Some(format!("{said}; what that costs is published for corn alone."));
+        return Some(format!(
+            "{said}; what that costs is published for corn alone."
+        ));
     }
     let Some(weeks) = weeks else {
         return Some(format!(

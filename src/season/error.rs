@@ -70,7 +70,9 @@ pub enum SeasonError {
         known: String,
     },
     /// Readings of another crop.
-    #[error("{place}: the crop is \"{found}\", but the run's is {crop}; give the readings of that crop")]
+    #[error(
+        "{place}: the crop is \"{found}\", but the run's is {crop}; give the readings of that crop"
+    )]
     WrongCrop {
         /// The cell.
         place: Place,
@@ -110,7 +112,9 @@ pub enum SeasonError {
         help: &'static str,
     },
     /// A unit that does not fit, or none where one is needed.
-    #[error("{place}: {found}; its unit is one of {allowed}: write it behind the column's name, such as \"{example}\", or under [results.columns] of the plan")]
+    #[error(
+        "{place}: {found}; its unit is one of {allowed}: write it behind the column's name, such as \"{example}\", or under [results.columns] of the plan"
+    )]
     Unit {
         /// The column.
         place: Place,
@@ -144,7 +148,9 @@ pub enum SeasonError {
         count: usize,
     },
     /// A crop that the rulebook does not know.
-    #[error("the run's crop \"{crop}\" is not in the rulebook; give the plan with its rulebook by --plan")]
+    #[error(
+        "the run's crop \"{crop}\" is not in the rulebook; give the plan with its rulebook by --plan"
+    )]
     UnknownCrop {
         /// The crop.
         crop: String,

@@ -57,7 +57,8 @@ pub(super) fn foliar(tissue: &[TissueResult], context: &SeasonContext<'_>) -> Fo
     choose(tanks, context, &mut plan);
     closed_zones(&lacks, context, &mut plan);
     not_known(tissue, context, &mut plan);
-    plan.not_fed.sort_by(|a, b| (a.zone, a.factor).cmp(&(b.zone, b.factor)));
+    plan.not_fed
+        .sort_by(|a, b| (a.zone, a.factor).cmp(&(b.zone, b.factor)));
     plan
 }
 
@@ -67,9 +68,15 @@ fn lacks(tissue: &[TissueResult], context: &SeasonContext<'_>) -> Vec<Lack> {
     for zone in context.zones {
         for soil in zone.soil.iter().filter(|soil| soil.is_short) {
             let leaf = tissue.iter().find(|leaf| {
-                leaf.zone == zone.number && leaf.factor == soil.factor && leaf.is_short == Some(false)
+                leaf.zone == zone.number
+                    && leaf.factor == soil.factor
+                    && leaf.is_short == Some(false)
             });
-            if leaf.is_none() && lacks.iter().all(|lack| (lack.zone, lack.factor) != (zone.number, soil.factor)) {
+            if leaf.is_none()
+                && lacks
+                    .iter()
+                    .all(|lack| (lack.zone, lack.factor) != (zone.number, soil.factor))
+            {
                 lacks.push(Lack {
                     zone: zone.number,
                     factor: soil.factor,
@@ -141,7 +148,9 @@ fn shares<'a>(
                 Ok(given) if zone.carbon_gate.is_none() => {
                     add(&mut shares, rule, product, given, lack);
                 }
-                Ok(given) => plan.not_fed.push(held_back(lack, zone, product, &given, context)),
+                Ok(given) => plan
+                    .not_fed
+                    .push(held_back(lack, zone, product, &given, context)),
                 Err(why) => plan.not_fed.push(NotFed {
                     zone: lack.zone,
                     factor: Some(lack.factor),
@@ -155,11 +164,7 @@ fn shares<'a>(
 }
 
 /// Why a rule gives nothing in a zone, whatever the dose.
-fn refused(
-    rule: &FoliarRule,
-    zone: &ZoneRecord,
-    context: &SeasonContext<'_>,
-) -> Option<String> {
+fn refused(rule: &FoliarRule, zone: &ZoneRecord, context: &SeasonContext<'_>) -> Option<String> {
     let crop = context.crop;
     let against = rule.not_for.as_ref();
     if let Some(against) = against.filter(|against| against.crops.contains(&crop.name)) {
@@ -229,7 +234,10 @@ fn held_back(
             "{} {}",
             lack.sentence,
             crate::text::capital(&RateCap::held_back_words(
-                &format!("{}, and where carbon is short a leaf feed mattered neither way (common practice)", gate.trim_end_matches('.')),
+                &format!(
+                    "{}, and where carbon is short a leaf feed mattered neither way (common practice)",
+                    gate.trim_end_matches('.')
+                ),
                 Some(&strip),
             ))
         ),
@@ -309,7 +317,11 @@ fn choose(mut tanks: Vec<Tank<'_>>, context: &SeasonContext<'_>, plan: &mut Foli
     let keep = tanks.len().min(most.max(0.0) as usize);
     let over = tanks.split_off(keep);
     for tank in &over {
-        let names: Vec<&str> = tank.shares.iter().map(|share| share.product.label.as_str()).collect();
+        let names: Vec<&str> = tank
+            .shares
+            .iter()
+            .map(|share| share.product.label.as_str())
+            .collect();
         plan.left_out.push(format!(
             "{} in {}{}: more than {} feeds a season",
             names.join(" with "),
@@ -322,12 +334,19 @@ fn choose(mut tanks: Vec<Tank<'_>>, context: &SeasonContext<'_>, plan: &mut Foli
     let mut numbers: Vec<(String, usize)> = Vec::new();
     for (at, tank) in tanks.iter().enumerate() {
         let key = |turn: usize| {
-            let names: Vec<&str> = tank.shares.iter().map(|share| share.rule.name.as_str()).collect();
+            let names: Vec<&str> = tank
+                .shares
+                .iter()
+                .map(|share| share.rule.name.as_str())
+                .collect();
             format!("{} {:?} {turn}", names.join("+"), tank.shares[0].zones)
         };
         let before = tank.turn.checked_sub(1).and_then(|turn| {
             let wanted = key(turn);
-            numbers.iter().find(|(name, _)| *name == wanted).map(|(_, number)| *number)
+            numbers
+                .iter()
+                .find(|(name, _)| *name == wanted)
+                .map(|(_, number)| *number)
         });
         numbers.push((key(tank.turn), at + 1));
         plan.feeds.push(feed(at + 1, tank, before, context));
@@ -362,14 +381,24 @@ fn feed(
         .iter()
         .map(|share| feed_product(share, spray, hectares, context))
         .collect();
-    products.sort_by(|a, b| a.order.total_cmp(&b.order).then_with(|| a.product.cmp(&b.product)));
+    products.sort_by(|a, b| {
+        a.order
+            .total_cmp(&b.order)
+            .then_with(|| a.product.cmp(&b.product))
+    });
     let numbers = &context.rulebook.numbers;
     let when = if tank.turn == 0 {
-        let mut stages: Vec<&str> = tank.shares.iter().map(|share| share.rule.stage.as_str()).collect();
+        let mut stages: Vec<&str> = tank
+            .shares
+            .iter()
+            .map(|share| share.rule.stage.as_str())
+            .collect();
         stages.dedup();
         crate::text::capital(&stages.join("; "))
     } else {
-        let after = before.map_or("the one before".to_owned(), |before| format!("feed {before}"));
+        let after = before.map_or("the one before".to_owned(), |before| {
+            format!("feed {before}")
+        });
         format!(
             "{} to {} days after {after}, only where the signs return",
             decimal(numbers.feed_days_least, 1),
@@ -428,9 +457,15 @@ fn feed_product(
 /// Zones whose carbon gate is closed and that were not told so yet.
 fn closed_zones(lacks: &[Lack], context: &SeasonContext<'_>, plan: &mut FoliarPlan) {
     for zone in context.zones {
-        let is_told = plan.not_fed.iter().any(|not| not.zone == zone.number && not.strip.is_some());
+        let is_told = plan
+            .not_fed
+            .iter()
+            .any(|not| not.zone == zone.number && not.strip.is_some());
         if let Some(gate) = zone.carbon_gate.as_ref().filter(|_| !is_told) {
-            let strip = plan.feeds.first().map(|feed| format!("one pass of feed {}", feed.number));
+            let strip = plan
+                .feeds
+                .first()
+                .map(|feed| format!("one pass of feed {}", feed.number));
             let why = format!(
                 "{}, and where carbon is short a leaf feed mattered neither way (common practice)",
                 gate.trim_end_matches('.')
@@ -443,7 +478,10 @@ fn closed_zones(lacks: &[Lack], context: &SeasonContext<'_>, plan: &mut FoliarPl
             });
             continue;
         }
-        let is_fed = plan.feeds.iter().any(|feed| feed.zones.contains(&zone.number));
+        let is_fed = plan
+            .feeds
+            .iter()
+            .any(|feed| feed.zones.contains(&zone.number));
         let is_named = plan.not_fed.iter().any(|not| not.zone == zone.number);
         if !is_fed && !is_named && lacks.iter().all(|lack| lack.zone != zone.number) {
             plan.not_fed.push(NotFed {

@@ -26,9 +26,7 @@ pub use emergence::EmergenceResult;
 pub use error::SeasonError;
 pub use foliar_plan::{FeedProduct, FoliarPlan, LeafFeed, NotFed};
 pub use ground::{SeasonGround, Spot, StripGround, ZoneGround};
-pub use readings::{
-    BrixReading, EmergencePlace, Readings, StandCount, TissueSample, WeatherDay,
-};
+pub use readings::{BrixReading, EmergencePlace, Readings, StandCount, TissueSample, WeatherDay};
 pub use stand::{StandKeeps, StandResult};
 pub use tissue::TissueResult;
 

@@ -157,11 +157,7 @@ impl Readings {
     }
 }
 
-fn stand(
-    row: &SeasonRow,
-    spot: &Spot,
-    rows: &Rows<'_>,
-) -> Result<Option<StandCount>, SeasonError> {
+fn stand(row: &SeasonRow, spot: &Spot, rows: &Rows<'_>) -> Result<Option<StandCount>, SeasonError> {
     let file = rows.file;
     let Some(count) = row.number(file, SeasonRole::Count)? else {
         return Ok(None);
@@ -196,15 +192,13 @@ fn stand(
     }))
 }
 
-fn emergence(
-    row: &SeasonRow,
-    spot: &Spot,
-    rows: &Rows<'_>,
-) -> Result<EmergencePlace, SeasonError> {
+fn emergence(row: &SeasonRow, spot: &Spot, rows: &Rows<'_>) -> Result<EmergencePlace, SeasonError> {
     let file = rows.file;
     let planted = rows.planted(row)?;
     let on = rows.day(row, SeasonRole::EmergedOn)?;
-    let counted = on.zip(planted).map(|(on, planted)| (on.number() - planted.number()) as f64);
+    let counted = on
+        .zip(planted)
+        .map(|(on, planted)| (on.number() - planted.number()) as f64);
     let days = row.number(file, SeasonRole::Days)?.or(counted);
     if days.is_some_and(|days| !(0.0..=120.0).contains(&days)) {
         return Err(rows.impossible(row, SeasonRole::Days, "days to emergence", "0 to 120"));
@@ -299,7 +293,10 @@ fn tissue(row: &SeasonRow, spot: &Spot, rows: &Rows<'_>) -> Result<TissueSample,
     }
     Ok(TissueSample {
         spot: spot.clone(),
-        part: row.text(SeasonRole::Part).unwrap_or_default().to_lowercase(),
+        part: row
+            .text(SeasonRole::Part)
+            .unwrap_or_default()
+            .to_lowercase(),
         contents,
     })
 }

@@ -94,6 +94,17 @@ impl<'a> Rows<'a> {
     /// Refuses rows of another crop, season or time before planting.
     pub(super) fn require_of_this_run(&self, row: &SeasonRow) -> Result<(), SeasonError> {
         let crop = self.context.crop;
+        let own = self.context.field.to_lowercase();
+        if let Some(found) = row.text(SeasonRole::Field)
+            && found.to_lowercase() != own
+        {
+            return Err(SeasonError::OtherField {
+                place: self.file.place_of(row, SeasonRole::Field),
+                what: format!("the field is \"{}\"", crate::text::shorten(found)),
+                folder: self.context.folder.to_owned(),
+                field: self.context.field.to_owned(),
+            });
+        }
         if let Some(found) = row.text(SeasonRole::Crop) {
             let word = found.to_lowercase();
             if word != crop.name && word != crop.label && !crop.also.contains(&word) {
@@ -111,8 +122,8 @@ impl<'a> Rows<'a> {
             };
             let place = || self.file.place_of(row, role);
             // A winter crop is sown in the year before.
-            let is_near = (self.context.season.saturating_sub(1)..=self.context.season)
-                .contains(&day.year);
+            let is_near =
+                (self.context.season.saturating_sub(1)..=self.context.season).contains(&day.year);
             if !is_near {
                 return Err(SeasonError::OtherSeason {
                     place: place(),

@@ -82,7 +82,9 @@ pub(super) fn stands(counts: &[StandCount], context: &SeasonContext<'_>) -> Vec<
     let results = keys.into_iter().filter_map(|(_, zone, strip)| {
         let of: Vec<&StandCount> = counts
             .iter()
-            .filter(|count| count.spot.zone == zone && (strip.is_none() || count.spot.strip == strip))
+            .filter(|count| {
+                count.spot.zone == zone && (strip.is_none() || count.spot.strip == strip)
+            })
             .collect();
         stand(&of, zone, strip, context)
     });
@@ -143,12 +145,7 @@ fn one<T: PartialEq>(mut values: impl Iterator<Item = T>) -> Option<T> {
     values.all(|value| value == first).then_some(first)
 }
 
-fn keeps(
-    rule: &StandRule,
-    of: &Sample,
-    planted: Option<Day>,
-    target: Option<f64>,
-) -> StandKeeps {
+fn keeps(rule: &StandRule, of: &Sample, planted: Option<Day>, target: Option<f64>) -> StandKeeps {
     let day = planted.map(|day| f64::from(day.of_year()));
     let percent = |plants: f64| percent_of(rule, day, plants);
     let now = percent(of.mean);
@@ -194,7 +191,10 @@ fn last_day_of_gain(rule: &StandRule, now: f64, target: Option<f64>) -> Option<S
         percent_of_table((days, plants, percent), f64::from(*day), target)
             .is_some_and(|kept| kept >= now)
     };
-    (first..=last).filter(keeps).next_back().map(Day::show_of_year)
+    (first..=last)
+        .filter(keeps)
+        .next_back()
+        .map(Day::show_of_year)
 }
 
 fn whole(number: f64) -> String {
@@ -251,10 +251,7 @@ fn counts_line(result: &StandResult, context: &SeasonContext<'_>) -> String {
     let numbers = &context.rulebook.numbers;
     let gap = whole(numbers.stand_gap);
     let spread = if result.is_spread_assumed {
-        format!(
-            "counts taken to vary by {} %",
-            whole(numbers.stand_spread)
-        )
+        format!("counts taken to vary by {} %", whole(numbers.stand_spread))
     } else {
         format!(
             "counts vary by {} %",
@@ -270,7 +267,10 @@ fn counts_line(result: &StandResult, context: &SeasonContext<'_>) -> String {
         String::new()
     };
     if result.counts_more == 0 {
-        return format!("{} places show a gap of {gap} % ({spread}).{few}", result.places);
+        return format!(
+            "{} places show a gap of {gap} % ({spread}).{few}",
+            result.places
+        );
     }
     format!(
         "{} places; {} more would show a gap of {gap} % ({spread}).{few}",
@@ -285,7 +285,10 @@ fn replant_lines(
 ) -> Vec<String> {
     let Some(percent) = keeps.percent else {
         let why = match (result.planted, context.crop.name.as_str()) {
-            (None, _) => "the day of planting is not known (say it by --planted, or in a column planted)".to_owned(),
+            (None, _) => {
+                "the day of planting is not known (say it by --planted, or in a column planted)"
+                    .to_owned()
+            }
             _ => "stand or day lies outside the published table, which is not drawn out".to_owned(),
         };
         let mut lines = vec![format!("What it keeps of the yield is not known: {why}.")];

@@ -70,7 +70,11 @@ fn result(
         let sentence = match own.first() {
             Some(rule) => format!(
                 "{name} of {} is not comparable: the limit is for the {} ({}).",
-                if part.is_empty() { "a part that is not named" } else { part },
+                if part.is_empty() {
+                    "a part that is not named"
+                } else {
+                    part
+                },
                 rule.part,
                 rule.source
             ),

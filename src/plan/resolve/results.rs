@@ -27,8 +27,7 @@ fn one(table: &ResultsTable, resolver: &Resolver<'_>) -> Option<ResultSettings> 
         );
     }
     let is_of_season = kind.is_some_and(ResultKind::is_of_season);
-    let (of_yield, of_season): (Vec<_>, Vec<_>) =
-        table.columns.iter().partition(|_| !is_of_season);
+    let (of_yield, of_season): (Vec<_>, Vec<_>) = table.columns.iter().partition(|_| !is_of_season);
     Some(ResultSettings {
         file: file?,
         product: table.product.given().map(|product| product.value.clone()),

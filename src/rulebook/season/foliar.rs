@@ -147,7 +147,10 @@ impl FoliarRule {
             ),
             product: entry.text("product", "name the product of the rulebook"),
             crops: entry.texts("crops"),
-            rate: entry.quantity("rate", "write the nutrient of a feed, such as \"0.25 lb/ac\""),
+            rate: entry.quantity(
+                "rate",
+                "write the nutrient of a feed, such as \"0.25 lb/ac\"",
+            ),
             season_most: entry.quantity("season_most", "write the nutrient of a season"),
             feeds: entry.required_in("feeds", "write how many feeds", 1.0..=10.0, "1 to 10")
                 as usize,

@@ -41,7 +41,12 @@ impl SeasonRules {
             line(
                 format!("tissue.{}.below", rule.name),
                 (decimal(rule.below, 4), rule.unit),
-                format!("{} in the {} of {}", rule.factor.name(), rule.part, rule.crop),
+                format!(
+                    "{} in the {} of {}",
+                    rule.factor.name(),
+                    rule.part,
+                    rule.crop
+                ),
                 rule.basis,
                 &rule.source,
             )
@@ -72,7 +77,9 @@ impl SeasonRules {
         let mut lines: Vec<Line> = Vec::new();
         for rule in &self.stands {
             let value = match &rule.form {
-                StandForm::Table { plants, percent, .. } => {
+                StandForm::Table {
+                    plants, percent, ..
+                } => {
                     format!("{} days x {} stands", percent.len(), plants.len())
                 }
                 StandForm::Curve { points, .. } => {
@@ -85,7 +92,10 @@ impl SeasonRules {
             lines.push(line(
                 format!("stand.{}", rule.name),
                 (value, "%"),
-                format!("percent of the best yield of {}: {}", rule.crop, rule.limits),
+                format!(
+                    "percent of the best yield of {}: {}",
+                    rule.crop, rule.limits
+                ),
                 rule.basis,
                 &rule.source,
             ));
@@ -94,7 +104,10 @@ impl SeasonRules {
             let (least, most) = rule.loss;
             line(
                 format!("uneven.{}", rule.name),
-                (format!("{} to {}", decimal(least, 1), decimal(most, 1)), "%"),
+                (
+                    format!("{} to {}", decimal(least, 1), decimal(most, 1)),
+                    "%",
+                ),
                 format!(
                     "loss of {} where {} % of the plants and more came {} weeks late",
                     rule.crop,
@@ -112,11 +125,18 @@ impl SeasonRules {
         let mut lines = Vec::new();
         for rule in &self.foliar {
             let mass = |amount: MassPerArea| {
-                (decimal(amount.number_in(units), 3), MassPerArea::unit_in(units))
+                (
+                    decimal(amount.number_in(units), 3),
+                    MassPerArea::unit_in(units),
+                )
             };
             let rows = [
                 ("rate", mass(rule.rate), "nutrient of one leaf feed"),
-                ("season_most", mass(rule.season_most), "nutrient of all leaf feeds of a season"),
+                (
+                    "season_most",
+                    mass(rule.season_most),
+                    "nutrient of all leaf feeds of a season",
+                ),
                 (
                     "water",
                     (
@@ -130,7 +150,11 @@ impl SeasonRules {
                     (decimal(rule.spray_most, 3), "% (g in 100 mL)"),
                     "most of the product in the spray",
                 ),
-                ("feeds", (rule.feeds.to_string(), ""), "most leaf feeds of it in a season"),
+                (
+                    "feeds",
+                    (rule.feeds.to_string(), ""),
+                    "most leaf feeds of it in a season",
+                ),
             ];
             lines.extend(rows.map(|(key, value, what)| {
                 line(

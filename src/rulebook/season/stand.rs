@@ -111,7 +111,10 @@ fn read_table(entry: &mut Entry<'_>) -> StandForm {
     let is_whole =
         percent.len() == days.len() && percent.iter().all(|row| row.len() == plants.len());
     if !is_whole {
-        entry.contradiction("percent", "write one row a day, one number for each of plants");
+        entry.contradiction(
+            "percent",
+            "write one row a day, one number for each of plants",
+        );
     }
     StandForm::Table {
         days,
@@ -124,7 +127,10 @@ fn read_curve(entry: &mut Entry<'_>) -> StandForm {
     let points = entry.pairs("curve");
     let plants: Vec<f64> = points.iter().map(|(plants, _)| *plants).collect();
     if !is_rising(&plants) {
-        entry.contradiction("curve", "write pairs of plants and percent, by rising plants");
+        entry.contradiction(
+            "curve",
+            "write pairs of plants and percent, by rising plants",
+        );
     }
     StandForm::Curve {
         points,
