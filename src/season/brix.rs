@@ -174,18 +174,22 @@ fn plants(readings: &[&BrixReading]) -> Vec<f64> {
     named.chain(bare.map(|reading| reading.brix)).collect()
 }
 
+impl BrixRound {
+    /// First and last hour of day: `10:30 to 10:54`, `10:44`, `not known`.
+    #[must_use]
+    pub fn hours_words(&self) -> String {
+        match self.hours {
+            Some((first, last)) if clock(first) == clock(last) => clock(first),
+            Some((first, last)) => format!("{} to {}", clock(first), clock(last)),
+            None => "not known".to_owned(),
+        }
+    }
+}
+
 /// `10:30`.
 fn clock(hour: f64) -> String {
     let minutes = (hour * 60.0).round() as u32;
     format!("{}:{:02}", minutes / 60, minutes % 60)
-}
-
-fn hours_words(hours: Option<(f64, f64)>) -> String {
-    match hours {
-        Some((first, last)) if clock(first) == clock(last) => format!("read at {}", clock(first)),
-        Some((first, last)) => format!("read {} to {}", clock(first), clock(last)),
-        None => "hour not known".to_owned(),
-    }
 }
 
 fn round_sentence(round: &BrixRound, context: &SeasonContext<'_>) -> String {
@@ -199,12 +203,12 @@ fn round_sentence(round: &BrixRound, context: &SeasonContext<'_>) -> String {
         "; temperature not known of some, those as read"
     };
     format!(
-        "{}{range} on {} plants, {} % of them under {}; {}{uncorrected}.",
+        "{}{range} on {} plants, {} % of them under {}; hour of day: {}{uncorrected}.",
         fixed(round.mean, 1),
         round.plants,
         decimal(round.under_floor_pct, 0),
         decimal(context.rulebook.numbers.brix_floor, 1),
-        hours_words(round.hours)
+        round.hours_words()
     )
 }
 
@@ -219,12 +223,8 @@ fn apart(a: &BrixRound, b: &BrixRound, context: &SeasonContext<'_>) -> Option<St
     if high - low > most + 1e-9 {
         return Some(format!(
             "they were read at different hours ({} and {}), and Brix moves through the day",
-            hours_words(a.hours)
-                .trim_start_matches("read ")
-                .trim_start_matches("at "),
-            hours_words(b.hours)
-                .trim_start_matches("read ")
-                .trim_start_matches("at ")
+            a.hours_words(),
+            b.hours_words()
         ));
     }
     let differ = !a.persons.is_empty() && !b.persons.is_empty() && a.persons != b.persons;
@@ -264,12 +264,20 @@ fn trend(zone: u32, part: &str, rounds: &[&BrixRound], context: &SeasonContext<'
         not_compared: None,
         sentence: String::new(),
     };
-    let (Some(first), Some(last)) = (rounds.first(), rounds.last()) else {
+    let (alike, others): (Vec<&BrixRound>, Vec<&BrixRound>) = alike(rounds, context);
+    let (Some(first), Some(last)) = (alike.first(), alike.last()) else {
+        let why = "each round was read over more hours than may be compared".to_owned();
+        found.sentence = format!("The rounds are not compared: {why}.");
+        found.not_compared = Some(why);
         return found;
     };
-    let mut pairs = rounds.windows(2);
-    let reason = pairs.find_map(|pair| apart(pair[0], pair[1], context));
-    if let Some(why) = reason.or_else(|| apart(first, last, context)) {
+    let left_out = others.first().and_then(|other| {
+        let why = apart(first, other, context)?;
+        let names: Vec<&str> = others.iter().map(|other| other.round.as_str()).collect();
+        Some(format!("round {} is left out: {why}", names.join(", ")))
+    });
+    if alike.len() < 2 {
+        let why = left_out.unwrap_or_else(|| "there is one round".to_owned());
         found.sentence = format!("The rounds are not compared: {why}.");
         found.not_compared = Some(why);
         return found;
@@ -278,16 +286,36 @@ fn trend(zone: u32, part: &str, rounds: &[&BrixRound], context: &SeasonContext<'
     let gap = gap.and_then(|(first, last)| difference(first, last));
     found.change = Some(last.mean - first.mean);
     found.interval_90 = gap.map(|gap| gap.interval);
-    let weeks: Vec<(f64, f64)> = rounds
+    let weeks: Vec<(f64, f64)> = alike
         .iter()
         .filter_map(|round| Some((round.day?.number() as f64 / 7.0, round.mean)))
         .collect();
-    if let Some(line) = slope(&weeks).filter(|_| rounds.len() > 2) {
+    if let Some(line) = slope(&weeks).filter(|_| alike.len() > 2) {
         found.a_week = Some(line.slope);
         found.a_week_interval_90 = line.interval;
     }
     found.sentence = trend_sentence(&found, first, last, context);
+    if let Some(why) = left_out {
+        found
+            .sentence
+            .push_str(&format!(" {}.", crate::text::capital(&why)));
+        found.not_compared = Some(why);
+    }
     found
+}
+
+/// The most rounds that may be compared with one of them, and the others; the earliest such where several are as many.
+fn alike<'r>(
+    rounds: &[&'r BrixRound],
+    context: &SeasonContext<'_>,
+) -> (Vec<&'r BrixRound>, Vec<&'r BrixRound>) {
+    let fits = |one: &BrixRound, other: &BrixRound| apart(one, other, context).is_none();
+    let count = |one: &BrixRound| rounds.iter().filter(|other| fits(one, other)).count();
+    let most = rounds.iter().map(|one| count(one)).max().unwrap_or(0);
+    let Some(centre) = rounds.iter().find(|one| count(one) == most) else {
+        return (Vec::new(), rounds.to_vec());
+    };
+    rounds.iter().partition(|other| fits(centre, other))
 }
 
 fn trend_sentence(

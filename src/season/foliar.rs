@@ -16,6 +16,8 @@ struct Lack {
     factor: Factor,
     sentence: String,
     severity: f64,
+    /// Place in the season at which it was found: 0 where the soil test said it before planting.
+    found: f64,
 }
 
 /// One product in the zones that take the same dose of it.
@@ -82,6 +84,7 @@ fn lacks(tissue: &[TissueResult], context: &SeasonContext<'_>) -> Vec<Lack> {
                     factor: soil.factor,
                     sentence: soil.sentence.clone(),
                     severity: soil.severity,
+                    found: 0.0,
                 });
             }
         }
@@ -102,6 +105,7 @@ fn lacks(tissue: &[TissueResult], context: &SeasonContext<'_>) -> Vec<Lack> {
                     factor: leaf.factor,
                     sentence: leaf.sentence.clone(),
                     severity: leaf.severity,
+                    found: leaf.window,
                 }),
             }
         }
@@ -116,7 +120,8 @@ fn not_through_the_leaf(lacks: &[Lack], context: &SeasonContext<'_>, plan: &mut 
             plan.not_fed.push(NotFed {
                 zone: lack.zone,
                 factor: Some(lack.factor),
-                why: format!("{} Not through the leaf: {}.", lack.sentence, rule.why),
+                finding: Some(lack.sentence.clone()),
+                why: format!("Not through the leaf: {}.", rule.why),
                 strip: None,
             });
         }
@@ -142,7 +147,8 @@ fn shares<'a>(
             let Some(zone) = zone_of(context, lack.zone) else {
                 continue;
             };
-            let given = refused(rule, zone, context)
+            let given = too_late(rule, lack)
+                .or_else(|| refused(rule, zone, context))
                 .map_or_else(|| dose(rule, product, zone, context), Err);
             match given {
                 Ok(given) if zone.carbon_gate.is_none() => {
@@ -154,13 +160,24 @@ fn shares<'a>(
                 Err(why) => plan.not_fed.push(NotFed {
                     zone: lack.zone,
                     factor: Some(lack.factor),
-                    why: format!("{} {why}.", lack.sentence),
+                    finding: Some(lack.sentence.clone()),
+                    why: format!("{}.", crate::text::capital(why.trim_end_matches('.'))),
                     strip: None,
                 }),
             }
         }
     }
     shares
+}
+
+/// Why a shortage that leaves showed late in the season is not fed any more.
+fn too_late(rule: &FoliarRule, lack: &Lack) -> Option<String> {
+    (lack.found > rule.window).then(|| {
+        format!(
+            "Found after the stage of the feed ({}): too late this season; it stands on the list for the next plan, with a soil test",
+            rule.stage
+        )
+    })
 }
 
 /// Why a rule gives nothing in a zone, whatever the dose.
@@ -227,22 +244,22 @@ fn held_back(
         product.label,
         dose.water.show(context.units, 1)
     );
+    let why = after_carbon(gate);
     NotFed {
         zone: lack.zone,
         factor: Some(lack.factor),
-        why: format!(
-            "{} {}",
-            lack.sentence,
-            crate::text::capital(&RateCap::held_back_words(
-                &format!(
-                    "{}, and where carbon is short a leaf feed mattered neither way (common practice)",
-                    gate.trim_end_matches('.')
-                ),
-                Some(&strip),
-            ))
-        ),
+        finding: Some(lack.sentence.clone()),
+        why: crate::text::capital(&RateCap::held_back_words(&why, Some(&strip))),
         strip: Some(strip),
     }
+}
+
+/// A carbon gate with what it means for a leaf feed.
+fn after_carbon(gate: &str) -> String {
+    format!(
+        "{}, and where carbon is short a leaf feed mattered neither way (common practice)",
+        gate.trim_end_matches('.')
+    )
 }
 
 /// Shares of the same time, zones and turn share a tank where the salt allows it.
@@ -462,19 +479,20 @@ fn closed_zones(lacks: &[Lack], context: &SeasonContext<'_>, plan: &mut FoliarPl
             .iter()
             .any(|not| not.zone == zone.number && not.strip.is_some());
         if let Some(gate) = zone.carbon_gate.as_ref().filter(|_| !is_told) {
-            let strip = plan
-                .feeds
-                .first()
-                .map(|feed| format!("one pass of feed {}", feed.number));
-            let why = format!(
-                "{}, and where carbon is short a leaf feed mattered neither way (common practice)",
-                gate.trim_end_matches('.')
+            let strip = plan.feeds.first().map_or_else(
+                || {
+                    "one pass of a leaf feed of your own choice, inside the limits of this sheet"
+                        .to_owned()
+                },
+                |feed| format!("one pass of feed {}", feed.number),
             );
+            let why = RateCap::held_back_words(&after_carbon(gate), Some(&strip));
             plan.not_fed.push(NotFed {
                 zone: zone.number,
                 factor: None,
-                why: crate::text::capital(&RateCap::held_back_words(&why, strip.as_deref())),
-                strip,
+                finding: None,
+                why: crate::text::capital(&why),
+                strip: Some(strip),
             });
             continue;
         }
@@ -487,6 +505,7 @@ fn closed_zones(lacks: &[Lack], context: &SeasonContext<'_>, plan: &mut FoliarPl
             plan.not_fed.push(NotFed {
                 zone: zone.number,
                 factor: None,
+                finding: None,
                 why: "Nothing that the leaf could fill is measured short here.".to_owned(),
                 strip: None,
             });

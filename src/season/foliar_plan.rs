@@ -98,6 +98,8 @@ pub struct NotFed {
     pub zone: u32,
     /// What it is short of; `None` where no shortage that the leaf could fill is known.
     pub factor: Option<Factor>,
+    /// The finding that says so.
+    pub finding: Option<String>,
     /// Why it is not fed.
     pub why: String,
     /// The check strip that is offered.

@@ -25,6 +25,13 @@ pub struct TissueResult {
     pub is_short: Option<bool>,
     /// 0 at the limit to 1 at nothing.
     pub severity: f64,
+    /// The part of the plant that the limit is for; empty where none holds.
+    pub part: String,
+    /// The limit's unit.
+    pub unit: &'static str,
+    /// Place in the season at which such leaves are taken; 0 where no limit holds.
+    #[serde(skip)]
+    pub window: f64,
     /// One sentence.
     pub sentence: String,
 }
@@ -91,6 +98,9 @@ fn result(
             limit_pct: None,
             is_short: None,
             severity: 0.0,
+            part: String::new(),
+            unit: "%",
+            window: 0.0,
             sentence,
         });
     };
@@ -105,6 +115,9 @@ fn result(
         limit_pct: Some(limit),
         is_short: Some(is_short),
         severity: (1.0 - of.mean / limit).clamp(0.0, 1.0),
+        part: rule.part.clone(),
+        unit: rule.unit,
+        window: rule.window,
         sentence: format!(
             "{name} in the {} is {} {}, {} the limit of {} {} ({}).",
             rule.part,

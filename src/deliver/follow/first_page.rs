@@ -71,7 +71,7 @@ fn readings(input: &FollowInput) -> Vec<String> {
             None => format!(
                 "zone {} {}",
                 stand.zone,
-                grouped((stand.plants_per_acre / 100.0).round() * 100.0, 0)
+                words::plants(stand.plants_per_acre, input.facts.units)
             ),
         })
         .collect();
@@ -84,7 +84,7 @@ fn readings(input: &FollowInput) -> Vec<String> {
         let of = if has_target {
             "of the target"
         } else {
-            "plants an acre"
+            words::plants_unit(input.facts.units).1
         };
         lines.push(format!("Stand, {of}: {}", stands.join(", ")));
     }

@@ -82,7 +82,7 @@ fn zones(input: &FollowInput) -> Markup {
                     p { b { "Feed " (feed.number) ": " } (plain(&words::feed_rate(feed, input.facts.units))) ". " (plain(&feed.when)) ". " (plain(&words::responses(feed))) }
                 }
                 @for not in words::not_fed(input, zone) {
-                    p { b { "Not fed: " } (plain(&not.why)) }
+                    p { b { "Not fed: " } (plain(&words::not_fed_line(not))) }
                 }
             }
         }
@@ -103,8 +103,8 @@ fn of(zone: u32, strip: Option<&String>) -> String {
 
 fn stand(input: &FollowInput) -> Markup {
     let stands = &input.review.stands;
-    let hundred =
-        |plants: f64| crate::deliver::numbers::grouped((plants / 100.0).round() * 100.0, 0);
+    let units = input.facts.units;
+    let hundred = |plants: f64| words::plants(plants, units);
     let rows: Vec<Vec<String>> = stands
         .iter()
         .map(|stand| {
@@ -123,10 +123,14 @@ fn stand(input: &FollowInput) -> Markup {
             ]
         })
         .collect();
+    let plants_head = match units {
+        crate::units::UnitSystem::UnitedStates => "#Plants/ac",
+        crate::units::UnitSystem::Metric => "#Plants/ha",
+    };
     let heads = [
         "Zone, strip",
         "#Places",
-        "#Plants/ac",
+        plants_head,
         "#90 %",
         "#% of target",
         "#More counts",
@@ -234,7 +238,7 @@ fn feeds(input: &FollowInput) -> Markup {
         @for feed in &plan.feeds { (one_feed(input, feed)) }
         @for line in &plan.left_out { p { b { "Left out: " } (plain(line)) } }
         @for line in &plan.not_known { p { b { "Not known: " } (plain(line)) } }
-        @for not in &plan.not_fed { p { b { "Zone " (not.zone) ", not fed: " } (plain(&not.why)) } }
+        @for not in &plan.not_fed { p { b { "Zone " (not.zone) ", not fed: " } (plain(&words::not_fed_line(not))) } }
     }
 }
 
@@ -311,7 +315,7 @@ fn files(input: &FollowInput) -> Markup {
                     @for (at, column) in file.columns.iter().enumerate() {
                         @if at > 0 { "; " }
                         "\u{201c}" (plain(&column.name)) "\u{201d} is " (column.role.name().replace('_', " "))
-                        @if let Some(unit) = &column.unit { ", " (plain(unit)) }
+                        @if let Some(unit) = &column.unit { ", " (plain(&words::unit(unit))) }
                     }
                     @if !file.unused.is_empty() { "; not used: " (plain(&file.unused.join(", "))) }
                 }

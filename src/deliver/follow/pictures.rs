@@ -31,6 +31,7 @@ pub(super) fn stands(input: &FollowInput) -> Markup {
         .flatten()
         .fold(1.0, f64::max);
     let at = |plants: f64| LEFT + plants.max(0.0) / (most * 1.04) * (WIDTH - LEFT - 10.0);
+    let unit = super::words::plants_unit(input.facts.units).1;
     let height = ROW * stands.len() as f64 + 30.0;
     html! {
         svg.chart viewBox={ "0 0 " (WIDTH) " " (height) } role="img" aria-label="Stand by zone with its 90 % interval" {
@@ -39,7 +40,7 @@ pub(super) fn stands(input: &FollowInput) -> Markup {
                 (stand_row(stand, ROW * (row as f64 + 0.5) + 4.0, &at))
             }
             text x=(n(LEFT)) y=(n(height - 8.0)) text-anchor="middle" { "0" }
-            text.axis x=(WIDTH) y=(n(height - 8.0)) text-anchor="end" { "plants an acre; dot: mean, line: 90 % interval, upright: target" }
+            text.axis x=(WIDTH) y=(n(height - 8.0)) text-anchor="end" { (unit) "; dot: mean, line: 90 % interval, upright: target" }
         }
     }
 }

@@ -9,7 +9,8 @@ use crate::deliver::report_text::push_first_sheet;
 use crate::deliver::review::{ALWAYS, FirstSheet};
 use crate::remark::Level;
 use crate::season::{FeedProduct, LeafFeed};
-use crate::text::{Page, capital};
+use crate::text::{Column, Page, capital};
+use crate::units::{decimal, fixed, significant};
 
 /// The file.
 pub(super) fn file(input: &FollowInput, sheet: &FirstSheet) -> OutputFile {
@@ -27,11 +28,36 @@ pub(super) fn file(input: &FollowInput, sheet: &FirstSheet) -> OutputFile {
     OutputFile::new("follow.txt", page.finish())
 }
 
-/// "Zone 3  ", "Zone 3, no starter 1  ".
-pub(super) fn lead(zone: u32, strip: Option<&String>) -> String {
-    match strip {
-        Some(strip) => format!("Zone {zone}, {strip}  "),
-        None => format!("Zone {zone}  "),
+/// Whole numbers, or a dash.
+fn whole(value: Option<f64>) -> String {
+    value.map_or_else(|| "-".to_owned(), |value| decimal(value, 0))
+}
+
+/// "84 to 92", or a dash.
+fn ends(interval: Option<(f64, f64)>, decimals: usize) -> String {
+    interval.map_or_else(
+        || "-".to_owned(),
+        |(low, high)| format!("{} to {}", fixed(low, decimals), fixed(high, decimals)),
+    )
+}
+
+/// "8", "8 no starter 1".
+fn name(zone: u32, strip: Option<&String>) -> String {
+    strip.map_or_else(|| zone.to_string(), |strip| format!("{zone} {strip}"))
+}
+
+/// Lines that several zones share, each once with its zones.
+fn shared(page: &mut Page, lines: impl Iterator<Item = (u32, String)>) {
+    let mut told: Vec<(String, Vec<u32>)> = Vec::new();
+    for (zone, line) in lines {
+        match told.iter_mut().find(|(known, _)| *known == line) {
+            Some((_, zones)) if !zones.contains(&zone) => zones.push(zone),
+            Some(_) => {}
+            None => told.push((line, vec![zone])),
+        }
+    }
+    for (line, zones) in told {
+        page.item("- ", &format!("{}: {line}", capital(&words::zones(&zones))));
     }
 }
 
@@ -41,35 +67,108 @@ fn stands(page: &mut Page, input: &FollowInput) {
         return;
     }
     page.chapter("Stand");
-    for stand in stands {
-        page.item(
-            &lead(stand.zone, stand.strip.as_ref()),
-            &stand.sentences.join(" "),
-        );
-    }
+    let units = input.facts.units;
+    let (_, unit) = words::plants_unit(units);
+    let columns = [
+        Column::text("Zone, strip"),
+        Column::number("Places", ""),
+        Column::number("Mean", unit),
+        Column::number("90 %", unit),
+        Column::number("Target", "%"),
+        Column::number("Keeps", "% of yield"),
+        Column::number("More counts", ""),
+    ];
+    let number = |plants: f64| words::plants(plants, units);
+    let rows: Vec<Vec<String>> = stands
+        .iter()
+        .map(|stand| {
+            let keeps = stand.keeps.iter().find(|keeps| !keeps.is_second_opinion);
+            vec![
+                name(stand.zone, stand.strip.as_ref()),
+                stand.places.to_string(),
+                number(stand.plants_per_acre),
+                stand.interval_90.map_or_else(
+                    || "-".to_owned(),
+                    |(low, high)| format!("{} to {}", number(low), number(high)),
+                ),
+                whole(stand.share_pct),
+                whole(keeps.and_then(|keeps| keeps.percent)),
+                stand.counts_more.to_string(),
+            ]
+        })
+        .collect();
+    page.table(&columns, &rows);
+    page.blank();
+    let of_zones = stands.iter().filter(|stand| stand.strip.is_none());
+    let lines = of_zones.flat_map(|stand| {
+        let rest = stand.sentences.iter().skip(2);
+        rest.map(|line| (stand.zone, line.clone()))
+    });
+    shared(page, lines);
     let mut told: Vec<&str> = Vec::new();
     for keeps in stands.iter().flat_map(|stand| &stand.keeps) {
         if !told.contains(&keeps.table.as_str()) {
             told.push(&keeps.table);
             page.item(
                 "Table: ",
-                &format!("{}. It holds where: {}.", keeps.source, keeps.limits),
+                &format!("{}. Its limits: {}.", keeps.source, keeps.limits),
             );
         }
     }
 }
 
 fn emergence(page: &mut Page, input: &FollowInput) {
-    if input.review.emergence.is_empty() {
+    let zones = &input.review.emergence;
+    if zones.is_empty() {
         return;
     }
     page.chapter("Emergence");
-    for zone in &input.review.emergence {
-        page.item(
-            &lead(zone.zone, zone.strip.as_ref()),
-            &zone.sentences.join(" "),
-        );
-    }
+    let columns = [
+        Column::text("Zone, strip"),
+        Column::number("Places", ""),
+        Column::number("Days", ""),
+        Column::number("90 %", "days"),
+        Column::number("Degree days", "F"),
+        Column::number("First to last", "F"),
+        Column::text("Even"),
+        Column::number("Late", "%"),
+    ];
+    let rows: Vec<Vec<String>> = zones
+        .iter()
+        .map(|zone| {
+            vec![
+                name(zone.zone, zone.strip.as_ref()),
+                zone.places.to_string(),
+                zone.days
+                    .map_or_else(|| "-".to_owned(), |days| decimal(days, 1)),
+                ends(zone.days_interval_90, 1),
+                whole(zone.degree_days),
+                whole(zone.first_to_last),
+                zone.is_even
+                    .map_or("not known", |even| if even { "yes" } else { "no" })
+                    .to_owned(),
+                whole(zone.late_share_pct),
+            ]
+        })
+        .collect();
+    page.table(&columns, &rows);
+    let numbers = &input.rulebook.numbers;
+    page.paragraph(&format!(
+        "Corn takes {} to {} growing degree days (F) from planting to emergence; past {} one digs for the seed. {} and less from the first place to the last is even.",
+        decimal(numbers.emergence_least, 0),
+        decimal(numbers.emergence_most, 0),
+        decimal(numbers.emergence_dig, 0),
+        decimal(numbers.emergence_even, 0)
+    ));
+    let lines = zones.iter().filter(|zone| zone.strip.is_none());
+    let lines = lines.flat_map(|zone| {
+        let told = zone
+            .sentences
+            .iter()
+            .filter(|line| line.contains("came late"));
+        told.map(|line| (zone.zone, line.clone()))
+    });
+    shared(page, lines);
 }
 
 fn brix(page: &mut Page, input: &FollowInput) {
@@ -79,41 +178,104 @@ fn brix(page: &mut Page, input: &FollowInput) {
     }
     page.chapter("Leaf-sap Brix");
     page.paragraph(NOTE);
-    for round in &brix.rounds {
-        let part = if round.part.is_empty() {
-            String::new()
-        } else {
-            format!(", {}", round.part)
-        };
-        let lead = format!("Zone {}, round {}{part}: ", round.zone, round.round);
-        page.item("- ", &format!("{lead}{}", round.sentence));
-    }
-    for trend in &brix.trends {
-        let part = if trend.part.is_empty() {
-            String::new()
-        } else {
-            format!(", {}", trend.part)
-        };
+    let floor = decimal(input.rulebook.numbers.brix_floor, 1);
+    let columns = [
+        Column::number("Zone", ""),
+        Column::text("Part"),
+        Column::text("Round"),
+        Column::text("Hours"),
+        Column::number("Plants", ""),
+        Column::number("Mean", "%"),
+        Column::number("90 %", "%"),
+        Column::number("Under", &floor),
+    ];
+    let rows: Vec<Vec<String>> = brix
+        .rounds
+        .iter()
+        .map(|round| {
+            vec![
+                round.zone.to_string(),
+                round.part.clone(),
+                round.round.clone(),
+                round.hours_words(),
+                round.plants.to_string(),
+                fixed(round.mean, 1),
+                ends(round.interval_90, 1),
+                format!("{} %", decimal(round.under_floor_pct, 0)),
+            ]
+        })
+        .collect();
+    page.table(&columns, &rows);
+    page.blank();
+    shared(
+        page,
+        brix.trends
+            .iter()
+            .map(|trend| (trend.zone, trend.sentence.clone())),
+    );
+    let is_told = |line: &&String| line.ends_with("a difference.") || line.contains("not compared");
+    let told: Vec<&String> = brix.comparisons.iter().filter(is_told).collect();
+    told.iter().for_each(|line| page.item("- ", line));
+    let others = brix.comparisons.len() - told.len();
+    if others > 0 {
         page.item(
             "- ",
-            &format!(
-                "Zone {}{part}, over the rounds: {}",
-                trend.zone, trend.sentence
-            ),
+            &format!("{others} pairs of zones of one round: no difference shown, or less than is worth a word."),
         );
     }
-    brix.comparisons
-        .iter()
-        .for_each(|line| page.item("- ", line));
 }
 
 fn tissue(page: &mut Page, input: &FollowInput) {
-    if input.review.tissue.is_empty() {
+    let leaves = &input.review.tissue;
+    if leaves.is_empty() {
         return;
     }
     page.chapter("Leaves");
-    for leaf in &input.review.tissue {
-        page.item(&lead(leaf.zone, None), &capital(&leaf.sentence));
+    let mut factors: Vec<_> = leaves
+        .iter()
+        .map(|leaf| (leaf.factor, leaf.limit_pct.is_some()))
+        .collect();
+    factors.sort_unstable();
+    factors.dedup();
+    for (factor, has_limit) in factors {
+        let own: Vec<_> = leaves
+            .iter()
+            .filter(|leaf| leaf.factor == factor && leaf.limit_pct.is_some() == has_limit)
+            .collect();
+        let (Some(first), true) = (own.first(), has_limit) else {
+            own.first()
+                .iter()
+                .for_each(|leaf| page.item("- ", &capital(&leaf.sentence)));
+            continue;
+        };
+        let times = if first.unit == "ppm" { 10_000.0 } else { 1.0 };
+        let values: Vec<String> = own
+            .iter()
+            .map(|leaf| {
+                let short = if leaf.is_short == Some(true) {
+                    " (short)"
+                } else {
+                    ""
+                };
+                format!(
+                    "zone {} {}{short}",
+                    leaf.zone,
+                    significant(leaf.content_pct * times, 3)
+                )
+            })
+            .collect();
+        let limit = first.limit_pct.unwrap_or_default() * times;
+        page.item(
+            "- ",
+            &format!(
+                "{} in the {}, {}, limit {}: {}",
+                capital(factor.name()),
+                first.part,
+                first.unit,
+                significant(limit, 3),
+                values.join(", ")
+            ),
+        );
     }
 }
 
@@ -176,9 +338,13 @@ fn not_fed(page: &mut Page, input: &FollowInput) {
         return;
     }
     page.chapter("Not fed, and why");
-    for not in &plan.not_fed {
-        page.item(&lead(not.zone, None), &not.why);
-    }
+    let lines = plan.not_fed.iter().map(|not| {
+        let factor = not
+            .factor
+            .map_or_else(String::new, |factor| format!("{}: ", factor.name()));
+        (not.zone, format!("{factor}{}", not.why))
+    });
+    shared(page, lines);
 }
 
 fn files(page: &mut Page, input: &FollowInput) {
@@ -192,7 +358,7 @@ fn files(page: &mut Page, input: &FollowInput) {
                 let unit = column
                     .unit
                     .as_ref()
-                    .map_or_else(String::new, |unit| format!(", {unit}"));
+                    .map_or_else(String::new, |unit| format!(", {}", words::unit(unit)));
                 format!(
                     "\"{}\" is {}{unit}",
                     column.name,

@@ -119,7 +119,9 @@ pub(super) fn zone_order(input: &FollowInput, feeds: &[LeafFeed], zone: u32) -> 
         );
     }
     let not: Vec<&NotFed> = not_fed(input, zone);
-    if not.iter().any(|not| not.strip.is_some()) {
+    let records = &input.ground.records;
+    let mut own = records.iter().filter(|record| record.number == zone);
+    if own.any(|record| record.carbon_gate.is_some()) {
         return "No leaf feed: carbon comes first; a check strip is offered".to_owned();
     }
     if not.iter().any(|not| not.factor.is_some()) {
@@ -157,6 +159,36 @@ pub(super) fn zone_reason(input: &FollowInput, feeds: &[LeafFeed], zone: u32) ->
             }
         }
     }
-    reasons.extend(not_fed(input, zone).iter().map(|not| not.why.clone()));
+    reasons.extend(not_fed(input, zone).into_iter().map(not_fed_line));
     capital(&reasons.join(" "))
+}
+
+/// The finding of what is not fed, and why it is not.
+pub(super) fn not_fed_line(not: &NotFed) -> String {
+    let finding = not.finding.iter().map(String::as_str);
+    let parts: Vec<&str> = finding.chain([not.why.as_str()]).collect();
+    parts.join(" ")
+}
+
+/// Plants per area to the hundred, in the printed unit.
+pub(super) fn plants(per_acre: f64, units: UnitSystem) -> String {
+    let (factor, _) = plants_unit(units);
+    grouped((per_acre * factor / 100.0).round() * 100.0, 0)
+}
+
+/// What a plant per acre is in the printed unit, and the unit.
+pub(super) fn plants_unit(units: UnitSystem) -> (f64, &'static str) {
+    match units {
+        UnitSystem::UnitedStates => (1.0, "plants/ac"),
+        UnitSystem::Metric => (2.471_053_814_671_653, "plants/ha"),
+    }
+}
+
+/// A unit as it is printed: degrees in capitals.
+pub(super) fn unit(unit: &str) -> String {
+    match unit {
+        "c" | "degc" => "C".to_owned(),
+        "f" | "degf" => "F".to_owned(),
+        other => other.to_owned(),
+    }
 }

@@ -14,6 +14,8 @@ pub struct TissueRule {
     pub factor: Factor,
     /// The part of the plant that it holds for.
     pub part: String,
+    /// Its place in the season, as that of a leaf feed: what is found later than a feed's is too late for it.
+    pub window: f64,
     /// The content, in `unit`.
     pub below: f64,
     /// `%` or `ppm` of the dry matter.
@@ -35,6 +37,7 @@ impl TissueRule {
                 None,
             ),
             part: entry.text("part", "name the part of the plant, such as \"ear leaf\""),
+            window: entry.number("window", "write its place in the season: 1 early, 2, 3"),
             below: entry.required_in(
                 "below",
                 "write the content under which it is short",
