@@ -17,6 +17,7 @@ mod error;
 mod formats;
 mod from_bytes;
 mod read;
+mod season_cells;
 mod season_file;
 mod season_names;
 mod sign_check;

@@ -235,9 +235,9 @@ fn late_line(
     };
     let (least, most) = case.loss;
     let loss = if least == most {
-        decimal(least, 0)
+        decimal(least, 1)
     } else {
-        format!("{} to {}", decimal(least, 0), decimal(most, 0))
+        format!("{} to {}", decimal(least, 1), decimal(most, 1))
     };
     Some(format!(
         "{said}, {} weeks: in trials {} % and more of them {} weeks late cost {loss} % of the yield ({}).",

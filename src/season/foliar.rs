@@ -3,42 +3,13 @@
 use super::context::{SeasonContext, ZoneRecord};
 use super::dose::{Dose, dose, mass, price};
 use super::foliar_plan::{FeedProduct, FoliarPlan, LeafFeed, NotFed};
+use super::shortage::{Lack, lacks};
+use super::tanks::{Share, Tank, salt, tanks, water};
 use super::tissue::TissueResult;
 use crate::crop::concentration_pct;
 use crate::rates::RateCap;
-use crate::rulebook::{Factor, FoliarRule, LeafSalt, Product};
+use crate::rulebook::{FoliarRule, LeafSalt, Product};
 use crate::units::{VolumePerArea, decimal};
-
-/// What a zone is short of.
-#[derive(Debug, Clone)]
-struct Lack {
-    zone: u32,
-    factor: Factor,
-    sentence: String,
-    severity: f64,
-    /// Place in the season at which it was found: 0 where the soil test said it before planting.
-    found: f64,
-}
-
-/// One product in the zones that take the same dose of it.
-#[derive(Debug, Clone)]
-struct Share<'a> {
-    rule: &'a FoliarRule,
-    product: &'a Product,
-    dose: Dose,
-    zones: Vec<u32>,
-    why: Vec<String>,
-    severity: f64,
-}
-
-/// A tank: some shares in the same zones at the same time.
-#[derive(Debug, Clone)]
-struct Tank<'a> {
-    window: f64,
-    /// 0 for the first feed, 1 for its repeat.
-    turn: usize,
-    shares: Vec<Share<'a>>,
-}
 
 /// The plan.
 pub(super) fn foliar(tissue: &[TissueResult], context: &SeasonContext<'_>) -> FoliarPlan {
@@ -62,55 +33,6 @@ pub(super) fn foliar(tissue: &[TissueResult], context: &SeasonContext<'_>) -> Fo
     plan.not_fed
         .sort_by(|a, b| (a.zone, a.factor).cmp(&(b.zone, b.factor)));
     plan
-}
-
-/// The shortages: of the soil test, unless the leaves have enough; and of the leaves.
-fn lacks(tissue: &[TissueResult], context: &SeasonContext<'_>) -> Vec<Lack> {
-    let mut lacks: Vec<Lack> = Vec::new();
-    for zone in context.zones {
-        for soil in zone.soil.iter().filter(|soil| soil.is_short) {
-            let leaf = tissue.iter().find(|leaf| {
-                leaf.zone == zone.number
-                    && leaf.factor == soil.factor
-                    && leaf.is_short == Some(false)
-            });
-            if leaf.is_none()
-                && lacks
-                    .iter()
-                    .all(|lack| (lack.zone, lack.factor) != (zone.number, soil.factor))
-            {
-                lacks.push(Lack {
-                    zone: zone.number,
-                    factor: soil.factor,
-                    sentence: soil.sentence.clone(),
-                    severity: soil.severity,
-                    found: 0.0,
-                });
-            }
-        }
-        for leaf in tissue
-            .iter()
-            .filter(|leaf| leaf.zone == zone.number && leaf.is_short == Some(true))
-        {
-            match lacks
-                .iter_mut()
-                .find(|lack| lack.zone == zone.number && lack.factor == leaf.factor)
-            {
-                Some(lack) => {
-                    lack.severity = lack.severity.max(leaf.severity);
-                    lack.sentence = format!("{} {}", lack.sentence, leaf.sentence);
-                }
-                None => lacks.push(Lack {
-                    zone: zone.number,
-                    factor: leaf.factor,
-                    sentence: leaf.sentence.clone(),
-                    severity: leaf.severity,
-                    found: leaf.window,
-                }),
-            }
-        }
-    }
-    lacks
 }
 
 /// Shortages that the leaf cannot fill.
@@ -260,60 +182,6 @@ fn after_carbon(gate: &str) -> String {
         "{}, and where carbon is short a leaf feed mattered neither way (common practice)",
         gate.trim_end_matches('.')
     )
-}
-
-/// Shares of the same time, zones and turn share a tank where the salt allows it.
-fn tanks<'a>(mut shares: Vec<Share<'a>>, context: &SeasonContext<'a>) -> Vec<Tank<'a>> {
-    shares.sort_by(|a, b| {
-        a.rule
-            .window
-            .total_cmp(&b.rule.window)
-            .then(a.rule.order.total_cmp(&b.rule.order))
-            .then_with(|| a.rule.name.cmp(&b.rule.name))
-            .then_with(|| a.zones.cmp(&b.zones))
-    });
-    let most = context.rulebook.season.salt_of(&context.crop.name);
-    let most = most.map_or(f64::INFINITY, |salt| salt.most);
-    let mut tanks: Vec<Tank<'a>> = Vec::new();
-    for share in shares {
-        for turn in 0..share.dose.feeds {
-            let fits = |tank: &&mut Tank<'a>| {
-                let is_same = tank.window == share.rule.window
-                    && tank.turn == turn
-                    && tank.shares[0].zones == share.zones;
-                let mut together = tank.shares.clone();
-                together.push(share.clone());
-                is_same && salt(&together) <= most * (1.0 + 1e-9)
-            };
-            match tanks.iter_mut().find(fits) {
-                Some(tank) => tank.shares.push(share.clone()),
-                None => tanks.push(Tank {
-                    window: share.rule.window,
-                    turn,
-                    shares: vec![share.clone()],
-                }),
-            }
-        }
-    }
-    tanks
-}
-
-/// The water of a tank: the most that one of its products asks for.
-fn water(shares: &[Share<'_>]) -> VolumePerArea {
-    let litres = shares
-        .iter()
-        .map(|share| share.dose.water.litres_per_hectare())
-        .fold(0.0, f64::max);
-    VolumePerArea::from_litres_per_hectare(litres)
-}
-
-/// All salt in the spray, grams in 100 mL.
-fn salt(shares: &[Share<'_>]) -> f64 {
-    let water = water(shares);
-    shares
-        .iter()
-        .map(|share| concentration_pct(share.dose.amount, water))
-        .sum()
 }
 
 /// The feeds of the season, first turns before repeats, the most severe shortage first; what is too many is left out.

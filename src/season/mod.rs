@@ -17,7 +17,9 @@ mod ground;
 mod measures;
 mod readings;
 mod rows;
+mod shortage;
 mod stand;
+mod tanks;
 mod tissue;
 
 pub use brix::{BRIX_NOTE, BrixResult, BrixRound, BrixTrend};
