@@ -22,9 +22,9 @@
 //!
 //! ```text
 //! plan -> intake -> field -> surface -> zones -> diagnosis -> rates -> choice -> deliver
-//!                                                                          \-> trial
+//!                                                                          \-> trial, season
 //! floor:   units, analyte, provenance, remark, text, toml_tree, files, order_statistics
-//! science: soil, rulebook
+//! science: soil, crop, rulebook
 //! roof:    error, engine, cli
 //! ```
 //!

@@ -2,6 +2,8 @@
 
 #[path = "../samples/alder-flat/generate.rs"]
 mod generate;
+#[path = "../samples/alder-flat/season.rs"]
+mod season;
 
 use std::fs;
 use std::path::Path;
@@ -17,6 +19,18 @@ fn the_generator_of_alder_flat_makes_the_files_that_are_kept_byte_for_byte() {
         assert!(
             made == kept,
             "{name} differs: run `cargo run --example generate_alder_flat` and look at the difference"
+        );
+    }
+}
+
+#[test]
+fn the_readings_of_the_season_are_those_that_their_maker_makes() {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("samples/alder-flat");
+    for (name, made) in season::files() {
+        let kept = fs::read_to_string(folder.join(name)).expect("the file is kept");
+        assert!(
+            made == kept,
+            "{name} differs: run `cargo run --example season_alder_flat` and look at the difference"
         );
     }
 }
