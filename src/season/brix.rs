@@ -74,7 +74,7 @@ pub struct BrixResult {
     pub rounds: Vec<BrixRound>,
     /// The trends.
     pub trends: Vec<BrixTrend>,
-    /// Zones of one round held against each other, in sentences.
+    /// Zones of one round compared with each other, in sentences.
     pub comparisons: Vec<String>,
 }
 

@@ -54,7 +54,7 @@ pub struct SeasonSettings {
     pub yield_goal: Option<f64>,
 }
 
-/// All that readings are held against.
+/// All that readings are compared with.
 #[derive(Debug, Clone, Copy)]
 pub struct SeasonContext<'a> {
     /// The rulebook.

@@ -8,7 +8,7 @@ use crate::crop::sample;
 use crate::rulebook::{Factor, TissueRule};
 use crate::units::significant;
 
-/// One content of one zone held against a limit.
+/// One content of one zone compared with a limit.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct TissueResult {
     /// Number of the zone.
