@@ -120,7 +120,14 @@ fn rulebook_of(
         Some((settings, beside)) => {
             let rules = settings.rules.as_ref().map(|rules| beside.join(rules));
             let region = settings.supply.region.as_deref();
-            Rulebook::load(&Files::folder(""), region, rules.as_deref())?
+            let mut rulebook = Rulebook::load(&Files::folder(""), region, rules.as_deref())?;
+            if let Some(shed) = &settings.supply.shed {
+                let place = shed.place.clone().unwrap_or_else(|| Place::file("plan"));
+                for (product, parts) in &shed.analysis {
+                    rulebook.put_analysis(product, parts, &place)?;
+                }
+            }
+            rulebook
         }
         None => Rulebook::load(&Files::folder(""), region.as_deref(), None)?,
     })

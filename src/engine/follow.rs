@@ -4,7 +4,7 @@ use crate::deliver::{FinishedRun, FollowInput, ReadSeasonFile, RunFacts};
 use crate::error::Failure;
 use crate::files::Files;
 use crate::intake::{self, SeasonFile};
-use crate::plan::{Price, ResultKind, ResultSettings, Settings, YieldGoal};
+use crate::plan::{Day, Price, ResultKind, ResultSettings, Settings, YieldGoal};
 use crate::provenance::Place;
 use crate::remark::Remark;
 use crate::rulebook::Rulebook;
@@ -86,7 +86,15 @@ pub fn follow(
         settings: &settings,
         prices: &options.prices,
     };
+    require_planted_in_season(settings.planted, facts.season)?;
     let mut remarks = run.remarks();
+    if spacing.is_none() {
+        let what = "the run's record does not say the row spacing: 30 in are taken where no column says it";
+        remarks.push(
+            Remark::assumption("row-spacing-guessed", what)
+                .help("add a column row spacing (in) to the counts"),
+        );
+    }
     remarks.extend(unread_rules(&facts, rulebook));
     let mut read = Read::default();
     let mut failure: Option<Failure> = None;
@@ -115,6 +123,19 @@ pub fn follow(
     })
 }
 
+/// A day of planting of another year is a slip of the hand.
+fn require_planted_in_season(planted: Option<Day>, season: u16) -> Result<(), SeasonError> {
+    let is_near = |day: &Day| (season.saturating_sub(1)..=season).contains(&day.year);
+    match planted.filter(|day| !is_near(day)) {
+        Some(day) => Err(SeasonError::OtherSeason {
+            place: Place::file("the command line").at_key("--planted"),
+            day,
+            season,
+        }),
+        None => Ok(()),
+    }
+}
+
 /// The files as far as they are read.
 #[derive(Default)]
 struct Read {
@@ -124,6 +145,19 @@ struct Read {
 }
 
 impl Read {
+    /// A file whose bytes were read already counts once.
+    fn repeated(&self, file: &SeasonFile) -> Option<Remark> {
+        let own = file.inputs.first()?;
+        let mut known = self.inputs.iter();
+        let known = known.find(|input| input.sha256 == own.sha256)?;
+        let what = format!(
+            "it holds the same bytes as \"{}\" and counts once",
+            known.path
+        );
+        let remark = Remark::warning("repeated-file", what).at(file.place.clone());
+        Some(remark.help("name each file once"))
+    }
+
     fn file(
         &mut self,
         files: &Files,
@@ -133,6 +167,10 @@ impl Read {
         remarks: &mut Vec<Remark>,
     ) -> Result<(), Failure> {
         let mut file = intake::read_season_file(files, &result.settings, result.kind)?;
+        if let Some(remark) = self.repeated(&file) {
+            remarks.push(remark);
+            return Ok(());
+        }
         let places = on_plane(&file, facts)?;
         require_here(&file, &places, facts, context.ground)?;
         self.readings.take(&file, &places, context, remarks)?;

@@ -120,13 +120,31 @@ impl Readings {
         remarks: &mut Vec<Remark>,
     ) -> Result<(), Vec<SeasonError>> {
         let mut rows = Rows::new(file, context);
+        let before = self.count();
         for (row, at) in file.rows.iter().zip(places) {
             let taken = self.take_row(row, *at, &mut rows);
             if let Err(error) = taken {
                 rows.errors.push(error);
             }
         }
-        rows.finish(remarks)
+        rows.finish(remarks)?;
+        if self.count() == before {
+            return Err(vec![SeasonError::Missing {
+                place: file.place.clone(),
+                what: "no row holds a reading",
+                help: "fill its column of counts, days, Brix, contents or temperatures",
+            }]);
+        }
+        Ok(())
+    }
+
+    /// How many readings of all kinds.
+    fn count(&self) -> usize {
+        self.stands.len()
+            + self.emergence.len()
+            + self.brix.len()
+            + self.tissue.len()
+            + self.weather.len()
     }
 
     fn take_row(
@@ -247,7 +265,7 @@ fn brix(row: &SeasonRow, spot: &Spot, rows: &Rows<'_>) -> Result<Option<BrixRead
         Some(celsius) if !is_compensated => Some(correction(row, celsius, read, rows)?),
         _ => None,
     };
-    let text = |role| row.text(role).map(str::to_owned);
+    let text = |role| row.text(role).map(crate::text::shorten);
     Ok(Some(BrixReading {
         spot: spot.clone(),
         day: rows.day(row, SeasonRole::Date)?,
@@ -293,10 +311,7 @@ fn tissue(row: &SeasonRow, spot: &Spot, rows: &Rows<'_>) -> Result<TissueSample,
     }
     Ok(TissueSample {
         spot: spot.clone(),
-        part: row
-            .text(SeasonRole::Part)
-            .unwrap_or_default()
-            .to_lowercase(),
+        part: crate::text::shorten(row.text(SeasonRole::Part).unwrap_or_default()).to_lowercase(),
         contents,
     })
 }

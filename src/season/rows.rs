@@ -82,7 +82,10 @@ impl<'a> Rows<'a> {
             return Ok(None);
         };
         let zones = &self.context.ground.zones;
-        let number: Option<u32> = text.trim_start_matches("zone").trim().parse().ok();
+        let plain = text.trim_start_matches("zone").trim();
+        // A spreadsheet may write 1 as 1.0.
+        let plain = plain.strip_suffix(".0").unwrap_or(plain);
+        let number: Option<u32> = plain.parse().ok();
         let known = number.filter(|number| zones.iter().any(|zone| zone.number == *number));
         known.map(Some).ok_or_else(|| SeasonError::UnknownZone {
             place: self.file.place_of(row, SeasonRole::Zone),
@@ -116,7 +119,7 @@ impl<'a> Rows<'a> {
             }
         }
         let planted = self.planted(row)?;
-        for role in [SeasonRole::Date, SeasonRole::EmergedOn] {
+        for role in [SeasonRole::Planted, SeasonRole::Date, SeasonRole::EmergedOn] {
             let Some(day) = row.day(self.file, role)? else {
                 continue;
             };

@@ -30,7 +30,10 @@ fn plan_of(plan: &str) -> TempDir {
     let folder = tempfile::tempdir().unwrap();
     let out = folder.path().join("out");
     let plan = format!("samples/{plan}");
-    let ran = run_in(root(), &["plan", &plan, "--out", out.to_str().unwrap(), "--quiet"]);
+    let ran = run_in(
+        root(),
+        &["plan", &plan, "--out", out.to_str().unwrap(), "--quiet"],
+    );
     assert!(matches!(ran.code, 0 | 1), "{}", ran.stderr);
     folder
 }
@@ -47,7 +50,11 @@ fn season() -> TempDir {
         fs::copy(PLANNED.path().join("out").join(name), out.join(name)).unwrap();
     }
     for name in READINGS {
-        fs::copy(root().join("samples/alder-flat").join(name), copy.path().join(name)).unwrap();
+        fs::copy(
+            root().join("samples/alder-flat").join(name),
+            copy.path().join(name),
+        )
+        .unwrap();
     }
     copy
 }
@@ -105,7 +112,10 @@ fn the_known_truth_of_the_sample_is_found() {
     let record = json(&followed("follow.json"));
     // 95 % of the target in the north, 80 % in the south: samples/alder-flat/season.rs.
     let stands = record["stands"].as_array().unwrap();
-    let zones: Vec<&Value> = stands.iter().filter(|stand| stand["strip"].is_null()).collect();
+    let zones: Vec<&Value> = stands
+        .iter()
+        .filter(|stand| stand["strip"].is_null())
+        .collect();
     assert_eq!(zones.len(), 8);
     for stand in zones {
         let share = stand["share_pct"].as_f64().unwrap();
@@ -113,13 +123,25 @@ fn the_known_truth_of_the_sample_is_found() {
     }
     let north = stands.iter().find(|stand| stand["zone"] == 8).unwrap();
     let interval = &north["share_interval_90"];
-    assert!(interval[0].as_f64().unwrap() < 95.0 && interval[1].as_f64().unwrap() > 95.0, "{north}");
+    assert!(
+        interval[0].as_f64().unwrap() < 95.0 && interval[1].as_f64().unwrap() > 95.0,
+        "{north}"
+    );
     // Brix rises by 1.5 from the first round to the third; the second was read in the afternoon and is left out.
     for trend in record["brix"]["trends"].as_array().unwrap() {
         let interval = &trend["interval_90"];
         let held = (interval[0].as_f64().unwrap()..=interval[1].as_f64().unwrap()).contains(&1.5);
-        assert!(held || (trend["change"].as_f64().unwrap() - 1.5).abs() < 1.0, "{trend}");
-        assert!(trend["not_compared"].as_str().unwrap().contains("round 2 is left out"), "{trend}");
+        assert!(
+            held || (trend["change"].as_f64().unwrap() - 1.5).abs() < 1.0,
+            "{trend}"
+        );
+        assert!(
+            trend["not_compared"]
+                .as_str()
+                .unwrap()
+                .contains("round 2 is left out"),
+            "{trend}"
+        );
     }
     // Zinc and manganese are fed where young plants are short; nothing where carbon closes the gate.
     let feeds = record["foliar"]["feeds"].as_array().unwrap();
@@ -129,14 +151,29 @@ fn the_known_truth_of_the_sample_is_found() {
         .flat_map(|feed| feed["products"].as_array().unwrap())
         .map(|product| product["product"].as_str().unwrap())
         .collect();
-    assert!(products.contains(&"zinc_sulfate") && products.contains(&"manganese_sulfate"), "{products:?}");
+    assert!(
+        products.contains(&"zinc_sulfate") && products.contains(&"manganese_sulfate"),
+        "{products:?}"
+    );
     for feed in feeds {
-        assert!(!feed["zones"].as_array().unwrap().contains(&8.into()), "{feed}");
+        assert!(
+            !feed["zones"].as_array().unwrap().contains(&8.into()),
+            "{feed}"
+        );
         assert!(feed["salt_pct"].as_f64().unwrap() <= feed["salt_most_pct"].as_f64().unwrap());
     }
     let closed = record["foliar"]["not_fed"].as_array().unwrap();
-    let closed = closed.iter().find(|not| not["zone"] == 8 && not["strip"].is_string()).unwrap();
-    assert!(closed["why"].as_str().unwrap().contains("Held back, because C:N"), "{closed}");
+    let closed = closed
+        .iter()
+        .find(|not| not["zone"] == 8 && not["strip"].is_string())
+        .unwrap();
+    assert!(
+        closed["why"]
+            .as_str()
+            .unwrap()
+            .contains("Held back, because C:N"),
+        "{closed}"
+    );
 }
 
 #[test]
@@ -151,13 +188,22 @@ fn the_record_and_the_summary_are_what_their_schemas_say() {
         assert!(faults.is_empty(), "{}", faults.join("\n"));
         for key in schema["required"].as_array().unwrap() {
             let mut without = value.clone();
-            without.as_object_mut().unwrap().remove(key.as_str().unwrap());
-            assert!(validator.iter_errors(&without).next().is_some(), "without {key}");
+            without
+                .as_object_mut()
+                .unwrap()
+                .remove(key.as_str().unwrap());
+            assert!(
+                validator.iter_errors(&without).next().is_some(),
+                "without {key}"
+            );
         }
     };
     valid("follow", &json(&followed("follow.json")));
     let season = season();
-    let ran = run_in(season.path(), &["follow", "out", "--results", "stand.csv", "--json"]);
+    let ran = run_in(
+        season.path(),
+        &["follow", "out", "--results", "stand.csv", "--json"],
+    );
     let printed = ran.json();
     assert_eq!(printed["exit_code"], ran.code);
     valid("follow-command", &printed);
@@ -181,7 +227,10 @@ fn each_feed_has_its_map_its_tank_and_its_controller_files() {
         for feature in map["features"].as_array().unwrap() {
             let properties = &feature["properties"];
             let rate = properties[&key].as_f64().unwrap();
-            let is_fed = feed["zones"].as_array().unwrap().contains(&properties["zone"]);
+            let is_fed = feed["zones"]
+                .as_array()
+                .unwrap()
+                .contains(&properties["zone"]);
             assert_eq!(rate > 0.0, is_fed, "{properties}");
             area += properties["area_ac"].as_f64().unwrap();
             gallons += rate * properties["area_ac"].as_f64().unwrap();
@@ -195,16 +244,32 @@ fn each_feed_has_its_map_its_tank_and_its_controller_files() {
             .filter(|line| line.starts_with("load,") && line.contains(",water,"))
             .map(|line| line.split(',').nth(4).unwrap().parse::<f64>().unwrap())
             .sum();
-        assert!((loads - gallons).abs() < 0.01 * gallons, "{loads} {gallons}");
+        assert!(
+            (loads - gallons).abs() < 0.01 * gallons,
+            "{loads} {gallons}"
+        );
         let folder = followed(&format!("controller/foliar-{number}"));
-        assert!(folder.join(format!("shapefile/feed_{number}_gal_ac.shp")).is_file());
-        let mut zip = zip::ZipArchive::new(fs::File::open(folder.join("taskdata.zip")).unwrap()).unwrap();
+        assert!(
+            folder
+                .join(format!("shapefile/feed_{number}_gal_ac.shp"))
+                .is_file()
+        );
+        let mut zip =
+            zip::ZipArchive::new(fs::File::open(folder.join("taskdata.zip")).unwrap()).unwrap();
         let mut xml = String::new();
-        std::io::Read::read_to_string(&mut zip.by_name("TASKDATA/TASKDATA.XML").unwrap(), &mut xml).unwrap();
+        std::io::Read::read_to_string(&mut zip.by_name("TASKDATA/TASKDATA.XML").unwrap(), &mut xml)
+            .unwrap();
         assert!(xml.contains(&format!("leaf feed {number}")), "{xml}");
         let tank = fs::read_to_string(followed(&format!("foliar-{number}-mix.txt"))).unwrap();
         let words = tank.split_whitespace().collect::<Vec<_>>().join(" ");
-        for wanted in ["Half the water first", "Jar test", "at most 2 %", "certifier", "days before harvest", "below 80 F"] {
+        for wanted in [
+            "Half the water first",
+            "Jar test",
+            "at most 2 %",
+            "certifier",
+            "days before harvest",
+            "below 80 F",
+        ] {
             assert!(words.contains(wanted), "{wanted}: {tank}");
         }
     }
@@ -229,7 +294,11 @@ fn the_texts_say_what_is_disputed_beside_it_and_keep_their_width() {
     }
     assert!(!words.to_lowercase().contains("approved"));
     assert!(text.lines().all(|line| line.chars().count() <= 80));
-    assert!(text.lines().count() <= 260, "{} lines", text.lines().count());
+    assert!(
+        text.lines().count() <= 260,
+        "{} lines",
+        text.lines().count()
+    );
     let page = fs::read_to_string(followed("follow.html")).unwrap();
     assert!(page.contains("id=\"sheet\"") && page.contains("svg class=\"map actions\""));
     assert!(!page.contains("http://") && !page.contains("https://"));
@@ -267,7 +336,11 @@ fn the_same_readings_give_the_same_bytes_on_any_number_of_threads() {
 fn metric_runs_read_and_print_metric() {
     let planned = plan_of("alder-flat/plan-metric.toml");
     for name in READINGS {
-        fs::copy(root().join("samples/alder-flat").join(name), planned.path().join(name)).unwrap();
+        fs::copy(
+            root().join("samples/alder-flat").join(name),
+            planned.path().join(name),
+        )
+        .unwrap();
     }
     let ran = all_readings(planned.path(), &["--out", "season"]);
     assert!(is_done(&ran), "{}", ran.stderr);
@@ -281,34 +354,71 @@ fn metric_runs_read_and_print_metric() {
 fn results_named_in_the_plan_are_read_and_the_command_line_adds_to_them() {
     let season = season();
     let text = fs::read_to_string(root().join("samples/alder-flat/plan.toml")).unwrap();
-    for name in ["boundary.geojson", "creek.geojson", "cores.csv", "cone.csv", "rules.toml"] {
-        fs::copy(root().join("samples/alder-flat").join(name), season.path().join(name)).unwrap();
+    for name in [
+        "boundary.geojson",
+        "creek.geojson",
+        "cores.csv",
+        "cone.csv",
+        "rules.toml",
+    ] {
+        fs::copy(
+            root().join("samples/alder-flat").join(name),
+            season.path().join(name),
+        )
+        .unwrap();
     }
     let bare = fs::read_to_string(season.path().join("stand.csv")).unwrap();
     let bare = bare.replacen("count,row length (ft),row spacing (in)", "n,a,b", 1);
     fs::write(season.path().join("bare.csv"), bare).unwrap();
     let results = "\n[[results]]\nfile = \"bare.csv\"\nkind = \"stand\"\n  [results.columns]\n  \"n\" = { is = \"count\" }\n  \"a\" = { is = \"row_length\", unit = \"ft\" }\n  \"b\" = { is = \"row_spacing\", unit = \"in\" }\n";
     fs::write(season.path().join("plan.toml"), format!("{text}{results}")).unwrap();
-    let ran = follow(season.path(), &["--plan", "plan.toml", "--results", "brix.csv", "--out", "season"]);
+    let ran = follow(
+        season.path(),
+        &[
+            "--plan",
+            "plan.toml",
+            "--results",
+            "brix.csv",
+            "--out",
+            "season",
+        ],
+    );
     assert!(is_done(&ran), "{}", ran.stderr);
     let record = json(&season.path().join("season/follow.json"));
     assert!(!record["stands"].as_array().unwrap().is_empty());
     assert!(!record["brix"]["rounds"].as_array().unwrap().is_empty());
     let ran = follow(season.path(), &["--results", "bare.csv"]);
     assert_eq!(ran.code, 2);
-    assert!(ran.stderr.contains("there is not a column of plant counts"), "{}", ran.stderr);
+    assert!(
+        ran.stderr.contains("there is not a column of plant counts"),
+        "{}",
+        ran.stderr
+    );
 }
 
 #[test]
 fn readings_by_zone_and_strip_name_need_no_place() {
     let season = season();
-    let strips = json(&season.path().join("out/run.json"))["strips"]["sets"][0]["strips"][0].clone();
-    let (zone, name) = (strips["zone"].as_u64().unwrap(), strips["name"].as_str().unwrap());
-    let text = format!(
-        "zone,strip,count\n{zone},,30\n{zone},,31\n{zone},{name},25\n{zone},{name},26\n"
+    let strips =
+        json(&season.path().join("out/run.json"))["strips"]["sets"][0]["strips"][0].clone();
+    let (zone, name) = (
+        strips["zone"].as_u64().unwrap(),
+        strips["name"].as_str().unwrap(),
     );
+    let text =
+        format!("zone,strip,count\n{zone},,30\n{zone},,31\n{zone},{name},25\n{zone},{name},26\n");
     fs::write(season.path().join("by-zone.csv"), text).unwrap();
-    let ran = follow(season.path(), &["--results", "by-zone.csv", "--planted", "2027-04-28", "--population", "32,000"]);
+    let ran = follow(
+        season.path(),
+        &[
+            "--results",
+            "by-zone.csv",
+            "--planted",
+            "2027-04-28",
+            "--population",
+            "32,000",
+        ],
+    );
     assert!(is_done(&ran), "{}", ran.stderr);
     let record = json(&season.path().join("out/follow.json"));
     let stands = record["stands"].as_array().unwrap();
@@ -321,26 +431,106 @@ fn readings_by_zone_and_strip_name_need_no_place() {
 
 /// What is wrong, the file's text, and words of the refusal.
 const BAD: [(&str, &str, &str); 21] = [
-    ("another crop", "zone,crop,count\n1,wheat,30\n", "the crop is \"wheat\", but the run's is corn"),
-    ("another field", "zone,field,count\n1,Beech Hill,30\n", "the field is \"Beech Hill\""),
-    ("a day before planting", "zone,date,planted,count\n1,2027-04-20,2027-04-28,30\n", "lies before planting (28 April 2027)"),
-    ("another season", "zone,date,count\n1,2024-05-20,30\n", "is not in the season 2027"),
-    ("no day", "zone,date,count\n1,the other day,30\n", "is not a day; write it as 2027-05-12"),
-    ("no place", "count\n30\n", "there is neither a place (lon, lat) nor a zone"),
-    ("an unknown zone", "zone,count\n99,30\n", "there is no zone 99; the zones of this run are 1 to 8"),
-    ("an unknown strip", "zone,strip,count\n1,no such,30\n", "there is no check strip \"no such\""),
-    ("no column of readings", "zone,weather\n1,fine\n", "there is not a column of plant counts"),
-    ("a length without a unit", "zone,count,row length\n1,30,17.42\n", "its unit is one of ft, in, m, cm"),
-    ("degrees without a unit", "zone,brix,temp\n1,8,20\n", "its unit is one of C, F"),
-    ("tissue without a unit", "zone,part,Zn\n1,ear leaf,14\n", "its unit is one of %, ppm"),
-    ("too cold for the table", "zone,brix,temp (C)\n1,8,4\n", "10 to 30 C"),
-    ("Brix of honey", "zone,brix\n1,80\n", "80 is not possible for leaf-sap Brix"),
-    ("words for numbers", "zone,count\n1,about thirty\n", "is not a number"),
-    ("no hour", "zone,brix,time\n1,8,noonish\n", "is not an hour of the day"),
-    ("a population cut short", "zone,count,target\n1,30,32\n", "write all its digits"),
-    ("a negative count", "zone,count\n1,-3\n", "is not possible for a count of plants"),
-    ("far away", "lon,lat,count\n10.1,50.2,30\n", "it is another field's, or its crs is wrong"),
-    ("unknown coordinates", "x,y,count\n500000,4900000,30\n", "is not known"),
+    (
+        "another crop",
+        "zone,crop,count\n1,wheat,30\n",
+        "the crop is \"wheat\", but the run's is corn",
+    ),
+    (
+        "another field",
+        "zone,field,count\n1,Beech Hill,30\n",
+        "the field is \"Beech Hill\"",
+    ),
+    (
+        "a day before planting",
+        "zone,date,planted,count\n1,2027-04-20,2027-04-28,30\n",
+        "lies before planting (28 April 2027)",
+    ),
+    (
+        "another season",
+        "zone,date,count\n1,2024-05-20,30\n",
+        "is not in the season 2027",
+    ),
+    (
+        "no day",
+        "zone,date,count\n1,the other day,30\n",
+        "is not a day; write it as 2027-05-12",
+    ),
+    (
+        "no place",
+        "count\n30\n",
+        "there is neither a place (lon, lat) nor a zone",
+    ),
+    (
+        "an unknown zone",
+        "zone,count\n99,30\n",
+        "there is no zone 99; the zones of this run are 1 to 8",
+    ),
+    (
+        "an unknown strip",
+        "zone,strip,count\n1,no such,30\n",
+        "there is no check strip \"no such\"",
+    ),
+    (
+        "no column of readings",
+        "zone,weather\n1,fine\n",
+        "there is not a column of plant counts",
+    ),
+    (
+        "a length without a unit",
+        "zone,count,row length\n1,30,17.42\n",
+        "its unit is one of ft, in, m, cm",
+    ),
+    (
+        "degrees without a unit",
+        "zone,brix,temp\n1,8,20\n",
+        "its unit is one of C, F",
+    ),
+    (
+        "tissue without a unit",
+        "zone,part,Zn\n1,ear leaf,14\n",
+        "its unit is one of %, ppm",
+    ),
+    (
+        "too cold for the table",
+        "zone,brix,temp (C)\n1,8,4\n",
+        "10 to 30 C",
+    ),
+    (
+        "Brix of honey",
+        "zone,brix\n1,80\n",
+        "80 is not possible for leaf-sap Brix",
+    ),
+    (
+        "words for numbers",
+        "zone,count\n1,about thirty\n",
+        "is not a number",
+    ),
+    (
+        "no hour",
+        "zone,brix,time\n1,8,noonish\n",
+        "is not an hour of the day",
+    ),
+    (
+        "a population cut short",
+        "zone,count,target\n1,30,32\n",
+        "write all its digits",
+    ),
+    (
+        "a negative count",
+        "zone,count\n1,-3\n",
+        "is not possible for a count of plants",
+    ),
+    (
+        "far away",
+        "lon,lat,count\n10.1,50.2,30\n",
+        "it is another field's, or its crs is wrong",
+    ),
+    (
+        "unknown coordinates",
+        "x,y,count\n500000,4900000,30\n",
+        "is not known",
+    ),
     ("an empty file", "", "the file is empty"),
 ];
 
@@ -377,13 +567,25 @@ fn readings_outside_the_field_are_told_and_a_file_of_them_is_refused() {
             .collect()
     };
     fs::write(season.path().join("some.csv"), away(1)).unwrap();
-    let ran = run_in(season.path(), &["follow", "out", "--results", "some.csv", "--out", "season"]);
+    let ran = run_in(
+        season.path(),
+        &["follow", "out", "--results", "some.csv", "--out", "season"],
+    );
     assert_eq!(ran.code, 1, "{}", ran.stderr);
-    assert!(ran.stderr.contains("lie in no zone and are left out (rows "), "{}", ran.stderr);
+    assert!(
+        ran.stderr
+            .contains("lie in no zone and are left out (rows "),
+        "{}",
+        ran.stderr
+    );
     fs::write(season.path().join("most.csv"), away(9)).unwrap();
     let ran = follow(season.path(), &["--results", "most.csv"]);
     assert_eq!(ran.code, 2);
-    assert!(ran.stderr.contains("they are of another field"), "{}", ran.stderr);
+    assert!(
+        ran.stderr.contains("they are of another field"),
+        "{}",
+        ran.stderr
+    );
 }
 
 #[test]
@@ -394,7 +596,11 @@ fn an_edited_run_or_a_plan_of_another_field_is_refused() {
     fs::write(&path, text.replacen("\"zone\":1,", "\"zone\":2,", 1)).unwrap();
     let ran = follow(edited.path(), &["--results", "stand.csv"]);
     assert_eq!(ran.code, 2);
-    assert!(ran.stderr.contains("was changed since it was written"), "{}", ran.stderr);
+    assert!(
+        ran.stderr.contains("was changed since it was written"),
+        "{}",
+        ran.stderr
+    );
     let edited = season();
     let path = edited.path().join("out/run.json");
     let mut run = json(&path);
@@ -402,7 +608,12 @@ fn an_edited_run_or_a_plan_of_another_field_is_refused() {
     fs::write(&path, run.to_string()).unwrap();
     let ran = follow(edited.path(), &["--results", "stand.csv"]);
     assert_eq!(ran.code, 2);
-    assert!(ran.stderr.contains("one of them was edited or is of another run"), "{}", ran.stderr);
+    assert!(
+        ran.stderr
+            .contains("one of them was edited or is of another run"),
+        "{}",
+        ran.stderr
+    );
     let gone = season();
     fs::remove_file(gone.path().join("out/prescription.geojson")).unwrap();
     let ran = follow(gone.path(), &["--results", "stand.csv"]);
@@ -413,13 +624,24 @@ fn an_edited_run_or_a_plan_of_another_field_is_refused() {
     // A plan of another field, crop or season.
     let season = season();
     let plan = root().join("samples/open-field/plan.toml");
-    let ran = follow(season.path(), &["--results", "stand.csv", "--plan", plan.to_str().unwrap()]);
+    let ran = follow(
+        season.path(),
+        &["--results", "stand.csv", "--plan", plan.to_str().unwrap()],
+    );
     assert_eq!(ran.code, 2);
-    assert!(ran.stderr.contains("the plan is of the field"), "{}", ran.stderr);
+    assert!(
+        ran.stderr.contains("the plan is of the field"),
+        "{}",
+        ran.stderr
+    );
     // No readings at all.
     let ran = follow(season.path(), &[]);
     assert_eq!(ran.code, 2);
-    assert!(ran.stderr.contains("no readings are named"), "{}", ran.stderr);
+    assert!(
+        ran.stderr.contains("no readings are named"),
+        "{}",
+        ran.stderr
+    );
 }
 
 #[test]
@@ -434,16 +656,34 @@ fn what_was_edited_is_not_overwritten_unasked_nor_thrown_away_by_a_plan() {
     assert!(is_done(&run(&[])), "the same again is replaced");
     fs::write(season.path().join("out/follow.txt"), "my own words").unwrap();
     let ran = run(&[]);
-    assert!(ran.code == 2 && ran.stderr.contains("\"follow.txt\" was changed"), "{}", ran.stderr);
+    assert!(
+        ran.code == 2 && ran.stderr.contains("\"follow.txt\" was changed"),
+        "{}",
+        ran.stderr
+    );
     assert!(is_done(&run(&["--force"])));
     let planned = plan_of("open-field/plan.toml");
     let out = planned.path().join("out");
-    fs::write(out.join("follow.json"), r#"{"program": "lowstave", "files": []}"#).unwrap();
+    fs::write(
+        out.join("follow.json"),
+        r#"{"program": "lowstave", "files": []}"#,
+    )
+    .unwrap();
     let ran = run_in(
         root(),
-        &["plan", "samples/open-field/plan.toml", "--out", out.to_str().unwrap(), "--quiet"],
+        &[
+            "plan",
+            "samples/open-field/plan.toml",
+            "--out",
+            out.to_str().unwrap(),
+            "--quiet",
+        ],
     );
-    assert!(ran.code == 2 && ran.stderr.contains("follow.json") && ran.stderr.contains("--force"), "{}", ran.stderr);
+    assert!(
+        ran.code == 2 && ran.stderr.contains("follow.json") && ran.stderr.contains("--force"),
+        "{}",
+        ran.stderr
+    );
 }
 
 #[test]
@@ -454,9 +694,15 @@ fn a_field_without_strips_or_starter_is_followed_too() {
         "zone,round,date,time,part,temp (C),brix\n1,1,2026-06-10,10:30,leaf,18,7.1\n1,1,2026-06-10,10:32,leaf,18,7.9\n",
     )
     .unwrap();
-    let season = json(&planned.path().join("out/run.json"))["settings"]["season"].as_u64().unwrap();
+    let season = json(&planned.path().join("out/run.json"))["settings"]["season"]
+        .as_u64()
+        .unwrap();
     let text = fs::read_to_string(planned.path().join("brix.csv")).unwrap();
-    fs::write(planned.path().join("brix.csv"), text.replace("2026", &season.to_string())).unwrap();
+    fs::write(
+        planned.path().join("brix.csv"),
+        text.replace("2026", &season.to_string()),
+    )
+    .unwrap();
     let ran = follow(planned.path(), &["--results", "brix.csv"]);
     assert!(is_done(&ran), "{}", ran.stderr);
     let text = fs::read_to_string(planned.path().join("out/follow.txt")).unwrap();

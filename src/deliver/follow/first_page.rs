@@ -91,24 +91,29 @@ fn readings(input: &FollowInput) -> Vec<String> {
     let floor = input.rulebook.numbers.brix_floor;
     let last: Vec<&BrixRound> = last_rounds(input);
     if !last.is_empty() {
-        let brix: Vec<String> = last
-            .iter()
-            .map(|round| {
-                format!(
-                    "zone {} {} ({} % under {})",
-                    round.zone,
-                    fixed(round.mean, 1),
-                    decimal(round.under_floor_pct, 0),
-                    decimal(floor, 1)
-                )
-            })
-            .collect();
+        let means = || last.iter().map(|round| round.mean);
+        let shares = || last.iter().map(|round| round.under_floor_pct);
         lines.push(format!(
-            "Brix, last round: {}; a record, disputed, no rate follows from it",
-            brix.join(", ")
+            "Brix, last round: {}, {} % of plants under {}; a record, disputed, no rate follows from it",
+            span(means(), 1),
+            span(shares(), 0),
+            decimal(floor, 1)
         ));
     }
     lines
+}
+
+/// "6.9 to 8.4 by zone"; one number where all are alike.
+fn span(values: impl Iterator<Item = f64>, decimals: usize) -> String {
+    let (low, high) = values.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), value| {
+        (low.min(value), high.max(value))
+    });
+    let (low, high) = (fixed(low, decimals), fixed(high, decimals));
+    if low == high {
+        low
+    } else {
+        format!("{low} to {high} by zone")
+    }
 }
 
 /// The last round of each zone.
