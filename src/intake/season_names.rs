@@ -211,9 +211,11 @@ pub(super) fn recognised(
         }
         let is_free = |at: &usize| found.iter().all(|column| column.at != *at);
         let named = |word: &&str| {
-            (0..names.len())
-                .filter(is_free)
-                .find(|&at| split_unit(&names[at]).0 == **word)
+            (0..names.len()).filter(is_free).find(|&at| {
+                // A letter alone is an element only where a unit stands with it.
+                split_unit(&names[at]).0 == **word
+                    && (word.len() > 1 || unit_of(at, None).is_some())
+            })
         };
         if let Some(at) = words.iter().find_map(named) {
             found.push(SeasonColumn {

@@ -29,6 +29,8 @@ pub struct TissueResult {
     pub part: String,
     /// The limit's unit.
     pub unit: &'static str,
+    /// Where the limit comes from; empty where none holds.
+    pub source: String,
     /// Place in the season at which such leaves are taken; 0 where no limit holds.
     #[serde(skip)]
     pub window: f64,
@@ -100,6 +102,7 @@ fn result(
             severity: 0.0,
             part: String::new(),
             unit: "%",
+            source: String::new(),
             window: 0.0,
             sentence,
         });
@@ -117,6 +120,7 @@ fn result(
         severity: (1.0 - of.mean / limit).clamp(0.0, 1.0),
         part: rule.part.clone(),
         unit: rule.unit,
+        source: rule.source.clone(),
         window: rule.window,
         sentence: format!(
             "{name} in the {} is {} {}, {} the limit of {} {} ({}).",

@@ -430,7 +430,7 @@ fn readings_by_zone_and_strip_name_need_no_place() {
 // ------------------------------------------------------------------------------------------------ what is refused
 
 /// What is wrong, the file's text, and words of the refusal.
-const BAD: [(&str, &str, &str); 21] = [
+const BAD: [(&str, &str, &str); 24] = [
     (
         "another crop",
         "zone,crop,count\n1,wheat,30\n",
@@ -458,7 +458,7 @@ const BAD: [(&str, &str, &str); 21] = [
     ),
     (
         "no place",
-        "count\n30\n",
+        "count,note\n30,wet\n",
         "there is neither a place (lon, lat) nor a zone",
     ),
     (
@@ -532,6 +532,21 @@ const BAD: [(&str, &str, &str); 21] = [
         "is not known",
     ),
     ("an empty file", "", "the file is empty"),
+    (
+        "no reading",
+        "zone,count,note\n1,,wet\n2,,wet\n",
+        "no row holds a reading",
+    ),
+    (
+        "planted in another year",
+        "zone,planted,count\n1,2019-04-28,30\n",
+        "is not in the season 2027",
+    ),
+    (
+        "an instrument that may correct",
+        "zone,brix,compensated\n1,8,maybe\n",
+        "possible: yes or no",
+    ),
 ];
 
 #[test]
@@ -546,6 +561,51 @@ fn bad_readings_are_refused_with_words_and_nothing_is_written() {
         assert!(said.contains("bad.csv"), "{what} names its file: {said}");
         assert!(!season.path().join("out/follow.json").exists(), "{what}");
     }
+}
+
+#[test]
+fn a_file_named_twice_counts_once_and_a_planting_day_of_another_year_is_refused() {
+    let season = season();
+    let once = follow(season.path(), &["--results", "stand.csv", "--out", "one"]);
+    fs::copy(
+        season.path().join("stand.csv"),
+        season.path().join("copy.csv"),
+    )
+    .unwrap();
+    let twice = run_in(
+        season.path(),
+        &[
+            "follow",
+            "out",
+            "--results",
+            "stand.csv",
+            "copy.csv",
+            "--out",
+            "two",
+        ],
+    );
+    assert!(is_done(&once), "{}", once.stderr);
+    assert_eq!(twice.code, 1, "{}", twice.stderr);
+    assert!(
+        twice
+            .stderr
+            .contains("the same bytes as \"stand.csv\" and counts once"),
+        "{}",
+        twice.stderr
+    );
+    let stands =
+        |folder: &str| json(&season.path().join(folder).join("follow.json"))["stands"].clone();
+    assert_eq!(stands("one"), stands("two"));
+    let ran = follow(
+        season.path(),
+        &["--results", "stand.csv", "--planted", "2019-04-28"],
+    );
+    assert_eq!(ran.code, 2);
+    assert!(
+        ran.stderr.contains("is not in the season 2027"),
+        "{}",
+        ran.stderr
+    );
 }
 
 #[test]

@@ -274,6 +274,7 @@ fn feeds() -> Vec<Season> {
         metric,
         boron(),
         water(boron(), "60 gal/ac"),
+        water(boron(), "50 gal/ac"),
         water(all("corn"), "60 gal/ac"),
         water(all("corn"), "10.1 gal/ac"),
         water(
@@ -320,6 +321,13 @@ fn corrected(rulebook: &Rulebook) -> Vec<String> {
             }
         }
     }
+    // A table of one column holds for every reading; which one it was made for is listed.
+    let lines = rulebook.lines(UnitSystem::UnitedStates);
+    values.extend(
+        lines
+            .filter(|line| line.key.starts_with("brix."))
+            .map(|line| format!("{line:?}")),
+    );
     values
 }
 

@@ -268,11 +268,12 @@ fn tissue(page: &mut Page, input: &FollowInput) {
         page.item(
             "- ",
             &format!(
-                "{} in the {}, {}, limit {}: {}",
+                "{} in the {}, {}, limit {} ({}): {}",
                 capital(factor.name()),
                 first.part,
                 first.unit,
                 significant(limit, 3),
+                first.source,
                 values.join(", ")
             ),
         );

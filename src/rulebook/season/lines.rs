@@ -29,10 +29,14 @@ impl SeasonRules {
         let mut lines = self.stand_lines();
         lines.extend(self.brix.iter().map(|table| {
             let (from, to) = table.range();
+            let readings: Vec<String> = table.at.iter().map(|at| decimal(*at, 1)).collect();
             line(
                 format!("brix.{}", table.name),
                 (format!("{} to {}", decimal(from, 1), decimal(to, 1)), "C"),
-                "temperature table of the refractometer: what is added to a reading".to_owned(),
+                format!(
+                    "temperature table of the refractometer: what is added to a reading, for readings of {} %",
+                    readings.join(", ")
+                ),
                 table.basis,
                 &table.source,
             )
