@@ -466,14 +466,8 @@ impl<'a> Entry<'a> {
 
 /// The numbers of a list; `None` where something else stands in it.
 fn numbers_of(item: &Item) -> Option<Vec<f64>> {
-    let number = |item: &Item| match item.value {
-        Value::Number(number) => Some(number),
-        _ => None,
-    };
-    match &item.value {
-        Value::List(items) => items.iter().map(number).collect(),
-        _ => None,
-    }
+    let items = item.value.list()?;
+    items.iter().map(|item| item.value.number()).collect()
 }
 
 /// Reads each table of a tree of tables.
