@@ -138,7 +138,7 @@ fn leaves() -> String {
     let mut random = ChaCha8Rng::seed_from_u64(14);
     let mut out = String::from("lon,lat,date,part,Zn ppm,Mn ppm,Mg %,B ppm,origin\n");
     for (lon, lat) in places().into_iter().step_by(2) {
-        let is_short = lon > EAST_OF || lon < WEST_OF;
+        let is_short = !(WEST_OF..=EAST_OF).contains(&lon);
         let zinc = if is_short { 14.0 } else { 29.0 };
         let manganese = if lat > NORTH_OF { 15.0 } else { 48.0 };
         let _ = writeln!(

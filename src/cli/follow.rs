@@ -58,7 +58,7 @@ pub(super) fn run(
         prices: Vec::new(),
     };
     let plan = plan_of(arguments, &run)?;
-    let rulebook = rulebook_of(plan.as_ref(), &facts.settings.supply.region)?;
+    let rulebook = rulebook_of(plan.as_ref(), facts.settings.supply.region.as_deref())?;
     if let Some((settings, _)) = &plan {
         options.take_plan(settings);
     }
@@ -114,7 +114,7 @@ fn plan_of(
 /// The plan's rulebook, or the built-in one with the run's region.
 fn rulebook_of(
     plan: Option<&(Settings, PathBuf)>,
-    region: &Option<String>,
+    region: Option<&str>,
 ) -> Result<Rulebook, Failure> {
     Ok(match plan {
         Some((settings, beside)) => {
@@ -129,7 +129,7 @@ fn rulebook_of(
             }
             rulebook
         }
-        None => Rulebook::load(&Files::folder(""), region.as_deref(), None)?,
+        None => Rulebook::load(&Files::folder(""), region, None)?,
     })
 }
 

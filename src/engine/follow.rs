@@ -87,28 +87,11 @@ pub fn follow(
         prices: &options.prices,
     };
     require_planted_in_season(settings.planted, facts.season)?;
-    let mut remarks = run.remarks();
-    if spacing.is_none() {
-        let what = "the run's record does not say the row spacing: 30 in are taken where no column says it";
-        remarks.push(
-            Remark::assumption("row-spacing-guessed", what)
-                .help("add a column row spacing (in) to the counts"),
-        );
-    }
+    let guessed = spacing.is_none().then(guessed_spacing);
+    let mut remarks: Vec<Remark> = other_changes(run).into_iter().chain(guessed).collect();
     remarks.extend(unread_rules(&facts, rulebook));
     let mut read = Read::default();
-    let mut failure: Option<Failure> = None;
-    for result in results {
-        if let Err(found) = read.file(files, result, &context, &facts, &mut remarks) {
-            failure = Some(match failure {
-                Some(earlier) => earlier.and(found),
-                None => found,
-            });
-        }
-    }
-    if let Some(failure) = failure {
-        return Err(failure);
-    }
+    read.all(files, results, &context, &facts, &mut remarks)?;
     let review: SeasonReview = season::review(&read.readings, &context);
     remarks.extend(not_corrected(&read.readings));
     Ok(FollowInput {
@@ -121,6 +104,14 @@ pub fn follow(
         inputs: read.inputs,
         remarks,
     })
+}
+
+/// The record of an old version does not say how far the rows stand apart.
+fn guessed_spacing() -> Remark {
+    let what =
+        "the run's record does not say the row spacing: 30 in are taken where no column says it";
+    Remark::assumption("row-spacing-guessed", what)
+        .help("add a column row spacing (in) to the counts")
 }
 
 /// A day of planting of another year is a slip of the hand.
@@ -156,6 +147,27 @@ impl Read {
         );
         let remark = Remark::warning("repeated-file", what).at(file.place.clone());
         Some(remark.help("name each file once"))
+    }
+
+    /// All files; what is wrong in any of them is told at once.
+    fn all(
+        &mut self,
+        files: &Files,
+        results: &[SeasonResult],
+        context: &SeasonContext<'_>,
+        facts: &RunFacts,
+        remarks: &mut Vec<Remark>,
+    ) -> Result<(), Failure> {
+        let mut failure: Option<Failure> = None;
+        for result in results {
+            if let Err(found) = self.file(files, result, context, facts, remarks) {
+                failure = Some(match failure {
+                    Some(earlier) => earlier.and(found),
+                    None => found,
+                });
+            }
+        }
+        failure.map_or(Ok(()), Err)
     }
 
     fn file(
@@ -234,6 +246,18 @@ fn require_here(
         field: facts.field.clone(),
     }
     .into())
+}
+
+/// Files of the run beside its record and prescription that are not as they were written: they decide nothing here.
+fn other_changes(run: &FinishedRun) -> Option<Remark> {
+    let changes = run.changes();
+    let first = changes.first()?;
+    let what = format!(
+        "{} files of the run were changed or are gone since they were written, \"{}\" among them; its zones are as they were planned",
+        changes.len(),
+        first.path
+    );
+    Some(Remark::info("result-files-changed", what))
 }
 
 /// The run had a rulebook file of its own that was not handed in.

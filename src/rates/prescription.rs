@@ -193,7 +193,7 @@ impl RateCap {
         format!("{asked} is not applied: {why}")
     }
 
-    /// What is said where a gate closes a product, with the check strip that is offered.
+    /// What is said where a gate holds a product back, with the check strip that is offered.
     #[must_use]
     pub fn held_back_words(why: &str, strip: Option<&str>) -> String {
         Self::with_strip(&format!("held back, because {why}"), strip)

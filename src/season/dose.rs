@@ -4,7 +4,7 @@ use super::context::{SeasonContext, ZoneRecord};
 use crate::crop::{concentration_pct, mass_for_concentration};
 use crate::plan::Price;
 use crate::rates::RateCap;
-use crate::rulebook::{FoliarRule, Product};
+use crate::rulebook::{Factor, FoliarRule, Product};
 use crate::units::{MassPerArea, ProductRate, UnitSystem, VolumePerArea, decimal, significant};
 
 /// A product's dose in a zone.
@@ -71,13 +71,7 @@ pub(super) fn dose(
         mass(wanted, units)
     )];
     let asked = mass(wanted, units);
-    let least = context.rulebook.numbers.leaf_water_least;
-    if water < least {
-        let why = format!(
-            "{} of water is less than the {} under which no salt goes on a leaf",
-            water.show(units, 1),
-            least.show(units, 1)
-        );
+    if let Some(why) = too_little_water(water, context) {
         return Err(RateCap::refused_words(&asked, &why));
     }
     let caps = caps(rule, product, zone, (water, share), context);
@@ -115,6 +109,18 @@ pub(super) fn dose(
     })
 }
 
+/// Why no salt goes out in so little water.
+fn too_little_water(water: VolumePerArea, context: &SeasonContext<'_>) -> Option<String> {
+    let least = context.rulebook.numbers.leaf_water_least;
+    (water < least).then(|| {
+        format!(
+            "{} of water is less than the {} under which no salt goes on a leaf",
+            water.show(context.units, 1),
+            least.show(context.units, 1)
+        )
+    })
+}
+
 /// Kilograms per hectare of a cap.
 fn stored(most: ProductRate) -> f64 {
     match most {
@@ -130,6 +136,34 @@ fn down(amount: MassPerArea, units: UnitSystem) -> MassPerArea {
     MassPerArea::from_kilograms_per_hectare(steps.max(0.0) * step)
 }
 
+/// A cap in kg/ha; nothing is the least.
+fn cap(kilograms: f64, why: String) -> RateCap {
+    RateCap {
+        most: ProductRate::Mass(MassPerArea::from_kilograms_per_hectare(kilograms.max(0.0))),
+        why,
+    }
+}
+
+/// What the plan's products leave of the season's boron.
+fn boron_cap(zone: &ZoneRecord, share: f64, context: &SeasonContext<'_>) -> RateCap {
+    let most = context.rulebook.numbers.boron_most;
+    let already: f64 = zone
+        .applied
+        .iter()
+        .filter_map(|(name, rate)| {
+            let analysis = &context.rulebook.product(name)?.analysis;
+            Some(rate * analysis.boron / 100.0)
+        })
+        .sum();
+    cap(
+        (most.kilograms_per_hectare() - already) / share,
+        format!(
+            "all products together bring at most {} boron in a season",
+            most.show(context.units, 1)
+        ),
+    )
+}
+
 fn caps(
     rule: &FoliarRule,
     product: &Product,
@@ -138,10 +172,6 @@ fn caps(
     context: &SeasonContext<'_>,
 ) -> Vec<RateCap> {
     let units = context.units;
-    let cap = |kilograms: f64, why: String| RateCap {
-        most: ProductRate::Mass(MassPerArea::from_kilograms_per_hectare(kilograms.max(0.0))),
-        why,
-    };
     let in_water = |percent: f64| mass_for_concentration(percent, water).kilograms_per_hectare();
     let mut caps = vec![cap(
         in_water(rule.spray_most),
@@ -181,23 +211,8 @@ fn caps(
             format!("the most in a season ({})", product.cap_source),
         ));
     }
-    if rule.factor == crate::rulebook::Factor::Boron {
-        let most = context.rulebook.numbers.boron_most;
-        let already: f64 = zone
-            .applied
-            .iter()
-            .filter_map(|(name, rate)| {
-                let analysis = &context.rulebook.product(name)?.analysis;
-                Some(rate * analysis.boron / 100.0)
-            })
-            .sum();
-        caps.push(cap(
-            (most.kilograms_per_hectare() - already) / share,
-            format!(
-                "all products together bring at most {} boron in a season",
-                most.show(units, 1)
-            ),
-        ));
+    if rule.factor == Factor::Boron {
+        caps.push(boron_cap(zone, share, context));
     }
     caps
 }

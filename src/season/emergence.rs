@@ -155,12 +155,9 @@ fn days_line(days: Option<&Sample>) -> Option<String> {
 fn warmth_line(warm: Option<&Sample>, context: &SeasonContext<'_>) -> Option<String> {
     let numbers = &context.rulebook.numbers;
     let warm = warm?;
-    let is_corn = context.crop.name == "corn";
-    let usual = if !is_corn {
-        " The usual span is published for corn alone.".to_owned()
-    } else {
+    let usual = if context.crop.name == "corn" {
         let (least, most) = (numbers.emergence_least, numbers.emergence_most);
-        let held = if warm.mean > numbers.emergence_dig {
+        let found = if warm.mean > numbers.emergence_dig {
             ": late; past the limit one digs for the seed: cold, crust, depth, insects"
         } else if warm.mean > most {
             ": later than usual"
@@ -170,10 +167,12 @@ fn warmth_line(warm: Option<&Sample>, context: &SeasonContext<'_>) -> Option<Str
             ": usual"
         };
         format!(
-            " Corn takes {} to {}{held}.",
+            " Corn takes {} to {}{found}.",
             decimal(least, 0),
             decimal(most, 0)
         )
+    } else {
+        " The usual span is published for corn alone.".to_owned()
     };
     Some(format!(
         "{} growing degree days (F) to emergence{}.{usual}",

@@ -30,8 +30,7 @@ pub(super) fn foliar(tissue: &[TissueResult], context: &SeasonContext<'_>) -> Fo
     choose(tanks, context, &mut plan);
     closed_zones(&lacks, context, &mut plan);
     not_known(tissue, context, &mut plan);
-    plan.not_fed
-        .sort_by(|a, b| (a.zone, a.factor).cmp(&(b.zone, b.factor)));
+    plan.not_fed.sort_by_key(|not| (not.zone, not.factor));
     plan
 }
 

@@ -191,10 +191,7 @@ fn last_day_of_gain(rule: &StandRule, now: f64, target: Option<f64>) -> Option<S
         percent_of_table((days, plants, percent), f64::from(*day), target)
             .is_some_and(|kept| kept >= now)
     };
-    (first..=last)
-        .filter(keeps)
-        .next_back()
-        .map(Day::show_of_year)
+    (first..=last).rfind(keeps).map(Day::show_of_year)
 }
 
 fn whole(number: f64) -> String {

@@ -74,24 +74,8 @@ fn result(
         .filter(|rule| rule.crop == context.crop.name && rule.factor == factor)
         .collect();
     let rule = own.iter().find(|rule| part.contains(&rule.part));
-    let name = factor.name();
+    let name = crate::text::capital(factor.name());
     let Some(rule) = rule else {
-        let sentence = match own.first() {
-            Some(rule) => format!(
-                "{name} of {} is not comparable: the limit is for the {} ({}).",
-                if part.is_empty() {
-                    "a part that is not named"
-                } else {
-                    part
-                },
-                rule.part,
-                rule.source
-            ),
-            None => format!(
-                "{name}: the rulebook holds no limit in the leaves of {}.",
-                context.crop.label
-            ),
-        };
         return Some(TissueResult {
             zone,
             factor,
@@ -104,7 +88,7 @@ fn result(
             unit: "%",
             source: String::new(),
             window: 0.0,
-            sentence,
+            sentence: not_comparable(&name, part, own.first().copied(), context),
         });
     };
     let factor_of = if rule.unit == "ppm" { 10_000.0 } else { 1.0 };
@@ -133,4 +117,28 @@ fn result(
             rule.source
         ),
     })
+}
+
+/// Why a content is not compared.
+fn not_comparable(
+    name: &str,
+    part: &str,
+    rule: Option<&TissueRule>,
+    context: &SeasonContext<'_>,
+) -> String {
+    let Some(rule) = rule else {
+        return format!(
+            "{name}: the rulebook holds no limit in the leaves of {}.",
+            context.crop.label
+        );
+    };
+    let part = if part.is_empty() {
+        "a part that is not named"
+    } else {
+        part
+    };
+    format!(
+        "{name} of {part} is not comparable: the limit is for the {} ({}).",
+        rule.part, rule.source
+    )
 }

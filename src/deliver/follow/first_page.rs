@@ -94,7 +94,7 @@ fn readings(input: &FollowInput) -> Vec<String> {
         let means = || last.iter().map(|round| round.mean);
         let shares = || last.iter().map(|round| round.under_floor_pct);
         lines.push(format!(
-            "Brix, last round: {}, {} % of plants under {}; a record, disputed, no rate follows from it",
+            "Brix, last round, by zone: {}, {} % of plants under {}; a record, disputed, no rate follows from it",
             span(means(), 1),
             span(shares(), 0),
             decimal(floor, 1)
@@ -103,7 +103,7 @@ fn readings(input: &FollowInput) -> Vec<String> {
     lines
 }
 
-/// "6.9 to 8.4 by zone"; one number where all are alike.
+/// "6.9 to 8.4"; one number where all are alike.
 fn span(values: impl Iterator<Item = f64>, decimals: usize) -> String {
     let (low, high) = values.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), value| {
         (low.min(value), high.max(value))
@@ -112,7 +112,7 @@ fn span(values: impl Iterator<Item = f64>, decimals: usize) -> String {
     if low == high {
         low
     } else {
-        format!("{low} to {high} by zone")
+        format!("{low} to {high}")
     }
 }
 

@@ -286,6 +286,13 @@ fn recipe(input: &FollowInput, feed: &LeafFeed) -> Recipe {
     recipe
 }
 
+/// Whether the rates of a feed rest on published trials.
+fn is_published(feed: &LeafFeed) -> bool {
+    feed.products
+        .iter()
+        .all(|product| product.basis == "published")
+}
+
 fn zone_rates(input: &FollowInput, feeds: &[LeafFeed], zone: usize, number: u32) -> ZoneRates {
     let rates = feeds.iter().map(|feed| {
         let is_fed = feed.zones.contains(&number);
@@ -305,7 +312,7 @@ fn zone_rates(input: &FollowInput, feeds: &[LeafFeed], zone: usize, number: u32)
             strip: None,
             cap: None,
             least: None,
-            disputed: is_fed.then(|| words::responses(feed)),
+            disputed: (is_fed && !is_published(feed)).then(|| words::responses(feed)),
         }
     });
     let cost: f64 = feeds

@@ -75,8 +75,8 @@ fn stands(page: &mut Page, input: &FollowInput) {
         Column::number("Mean", unit),
         Column::number("90 %", unit),
         Column::number("Target", "%"),
-        Column::number("Keeps", "% of yield"),
-        Column::number("More counts", ""),
+        Column::number("Keeps", "%"),
+        Column::number("More", ""),
     ];
     let number = |plants: f64| words::plants(plants, units);
     let rows: Vec<Vec<String>> = stands
@@ -98,7 +98,10 @@ fn stands(page: &mut Page, input: &FollowInput) {
         })
         .collect();
     page.table(&columns, &rows);
-    page.blank();
+    page.paragraph(&format!(
+        "Keeps: share of the best yield. More: counts that are still needed to show a gap of {} %.",
+        decimal(input.rulebook.numbers.stand_gap, 1)
+    ));
     let of_zones = stands.iter().filter(|stand| stand.strip.is_none());
     let lines = of_zones.flat_map(|stand| {
         let rest = stand.sentences.iter().skip(2);
@@ -165,7 +168,7 @@ fn emergence(page: &mut Page, input: &FollowInput) {
         let told = zone
             .sentences
             .iter()
-            .filter(|line| line.contains("came late"));
+            .filter(|line| line.contains("came late") && !line.contains("fewer than"));
         told.map(|line| (zone.zone, line.clone()))
     });
     shared(page, lines);
@@ -307,6 +310,10 @@ fn feed_text(page: &mut Page, input: &FollowInput, feed: &LeafFeed) {
     page.item("Rate:  ", &words::feed_rate(feed, units));
     page.item("Salt:  ", &salt(feed));
     page.item("Cost:  ", &words::cost(feed, units));
+    if let Some(before) = feed.repeats {
+        page.item("Else:  ", &format!("as feed {before}."));
+        return;
+    }
     for product in &feed.products {
         product_text(page, product);
     }
