@@ -17,6 +17,7 @@ use crate::provenance::Place;
 use crate::rates::RatesError;
 use crate::rulebook::RulebookError;
 use crate::sampling::SamplingError;
+use crate::season::SeasonError;
 use crate::surface::SurfaceError;
 use crate::trial::TrialError;
 use crate::zones::ZoneError;
@@ -80,6 +81,9 @@ pub enum Error {
     /// Earlier seasons.
     #[error(transparent)]
     Past(#[from] PastError),
+    /// The readings of the season.
+    #[error(transparent)]
+    Season(#[from] SeasonError),
     /// The files that are written.
     #[error(transparent)]
     Deliver(#[from] DeliverError),
@@ -207,7 +211,8 @@ impl Error {
             | Self::Diagnosis(_)
             | Self::Rates(_)
             | Self::Trial(_)
-            | Self::Past(_) => Outcome::Refused,
+            | Self::Past(_)
+            | Self::Season(_) => Outcome::Refused,
         }
     }
 
@@ -233,6 +238,7 @@ impl Error {
             Self::Plan(error) => Some(error.place()),
             Self::Intake(error) => Some(error.place()),
             Self::Past(error) => Some(error.place()),
+            Self::Season(error) => error.place(),
             Self::TooMuchWork { place, .. } | Self::DiskTooFull { place, .. } => Some(place),
             _ => None,
         }
@@ -253,6 +259,7 @@ impl Error {
             Self::Rates(_) => "rates",
             Self::Trial(_) => "trial",
             Self::Past(_) => "past",
+            Self::Season(_) => "season",
             Self::Deliver(_) => "deliver",
             Self::PlanExists { .. }
             | Self::FileTakesTooMuch { .. }

@@ -22,9 +22,9 @@
 //!
 //! ```text
 //! plan -> intake -> field -> surface -> zones -> diagnosis -> rates -> choice -> deliver
-//!                                                                          \-> trial -> past
+//!                                                                          \-> trial -> past, season
 //! floor:   units, analyte, provenance, remark, text, toml_tree, files, order_statistics
-//! science: soil, rulebook
+//! science: soil, crop, rulebook
 //! roof:    error, engine, cli
 //! ```
 //!
@@ -38,6 +38,7 @@ pub mod analyte;
 pub mod choice;
 #[cfg(feature = "cli")]
 pub mod cli;
+pub mod crop;
 pub mod deliver;
 pub mod diagnosis;
 pub mod engine;
@@ -53,6 +54,7 @@ pub mod rates;
 pub mod remark;
 pub mod rulebook;
 pub mod sampling;
+pub mod season;
 pub mod soil;
 pub mod surface;
 pub mod text;

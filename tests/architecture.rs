@@ -15,7 +15,7 @@ const FLOOR: &[&str] = &[
     "order_statistics",
 ];
 /// Pure soil science and the thresholds: they import the floor only.
-const SCIENCE: &[&str] = &["soil", "rulebook"];
+const SCIENCE: &[&str] = &["soil", "crop", "rulebook"];
 /// The stages, left to right: a stage imports what stands left of it, and of another stage only its types.
 /// `sampling` proposes further cores from the maps; no stage takes anything from it.
 const STAGES: &[&str] = &[
@@ -29,6 +29,7 @@ const STAGES: &[&str] = &[
     "choice",
     "trial",
     "past",
+    "season",
     "deliver",
     "sampling",
 ];

@@ -9,7 +9,8 @@ use clap::{Args, CommandFactory, Parser, Subcommand, ValueEnum};
 use clap_complete::Shell;
 
 use super::color::ColorChoice;
-use crate::units::{DataSize, Quantity as _, UnitSystem};
+use crate::plan::Day;
+use crate::units::{DataSize, Quantity as _, UnitSystem, Volume, VolumePerArea};
 
 const EXIT_CODES: &str = "\
 Exit codes:
@@ -94,6 +95,11 @@ pub enum Command {
     /// Print one zone's reasons in full, from a finished run
     #[command(after_help = "Example:\n  lowstave explain alder-flat --zone 1")]
     Explain(ExplainArguments),
+    /// In season: stand, emergence and leaf-sap Brix by zone, and the leaf feeds that follow
+    #[command(
+        after_help = format!("Examples:\n  lowstave follow alder-flat --results stand.csv brix.csv --planted 2027-04-28 --population 32000\n  lowstave follow alder-flat --plan samples/alder-flat/plan.toml --results leaves.csv --tank \"500 gal\"\n\n{EXIT_CODES}")
+    )]
+    Follow(FollowArguments),
     /// After harvest: say whether what the check strips left out paid, zone by zone
     #[command(
         after_help = format!("Example:\n  lowstave verdict alder-flat --results harvest.csv\n\n{EXIT_CODES}")
@@ -125,6 +131,69 @@ pub enum Command {
         #[arg(value_name = "COMMAND")]
         command: Option<String>,
     },
+}
+
+/// Arguments of `follow`.
+#[derive(Debug, Args)]
+pub struct FollowArguments {
+    /// Output folder of the `plan` run whose zones and strips were read
+    #[arg(value_name = "DIR")]
+    pub folder: PathBuf,
+    /// Readings: plant counts, days to emergence, Brix, contents of leaves, weather; CSV, spreadsheet, GeoJSON or shapefile
+    #[arg(long, value_name = "FILE", num_args = 1..)]
+    pub results: Vec<PathBuf>,
+    /// Plan file whose [[results]], prices and rulebook are read too
+    #[arg(long, value_name = "PLAN")]
+    pub plan: Option<PathBuf>,
+    /// Day of planting, such as 2027-04-28, where no column says it
+    #[arg(long, value_name = "DAY", value_parser = day)]
+    pub planted: Option<Day>,
+    /// Plants wanted, an acre or a hectare as the run's units say, where no column says it
+    #[arg(long, value_name = "COUNT", value_parser = population)]
+    pub population: Option<f64>,
+    /// The refractometer corrects for temperature itself
+    #[arg(long)]
+    pub compensated: bool,
+    /// Water that the sprayer puts out, such as "15 gal/ac"; the rulebook's for each feed unless said
+    #[arg(long, value_name = "RATE", value_parser = water)]
+    pub water: Option<VolumePerArea>,
+    /// Tank of the sprayer, such as "500 gal", for the loads of the mix sheet
+    #[arg(long, value_name = "VOLUME", value_parser = tank)]
+    pub tank: Option<Volume>,
+    /// Folder to write into; DIR unless said
+    #[arg(long, value_name = "FOLDER")]
+    pub out: Option<PathBuf>,
+    /// Replace earlier results of the season even where their files were edited since
+    #[arg(long)]
+    pub force: bool,
+}
+
+fn day(text: &str) -> Result<Day, String> {
+    Day::parse(text).ok_or_else(|| "write a day such as 2027-04-28".to_owned())
+}
+
+fn population(text: &str) -> Result<f64, String> {
+    let plants = text.replace(',', "").parse::<f64>().ok();
+    let is_possible = |plants: &f64| (1_000.0..=12_500_000.0).contains(plants);
+    plants
+        .filter(is_possible)
+        .ok_or_else(|| "write all digits of the plants wanted, such as 32000".to_owned())
+}
+
+fn water(text: &str) -> Result<VolumePerArea, String> {
+    match VolumePerArea::parse(text) {
+        Ok(rate) if rate > VolumePerArea::ZERO => Ok(rate),
+        Ok(_) => Err("write more than nothing, such as \"15 gal/ac\"".to_owned()),
+        Err(error) => Err(error.to_string()),
+    }
+}
+
+fn tank(text: &str) -> Result<Volume, String> {
+    match Volume::parse(text) {
+        Ok(volume) if volume > Volume::ZERO => Ok(volume),
+        Ok(_) => Err("write more than nothing, such as \"500 gal\"".to_owned()),
+        Err(error) => Err(error.to_string()),
+    }
 }
 
 /// Arguments of `verdict`.

@@ -6,6 +6,7 @@ mod color;
 mod column_table;
 mod cores;
 mod explain;
+mod follow;
 mod interrupt;
 mod layer_table;
 mod machine;
@@ -76,6 +77,7 @@ fn run(
         Command::Check(arguments) => check::run(arguments, terminal, grant),
         Command::Plan(arguments) => plan::run(arguments, terminal, interrupt, grant),
         Command::Explain(arguments) => explain::run(arguments, terminal),
+        Command::Follow(arguments) => follow::run(arguments, terminal, interrupt),
         Command::Verdict(arguments) => verdict::run(arguments, terminal, interrupt),
         Command::Completions { shell } => manual::completions(*shell, terminal),
         Command::Manual { command } => manual::run(command.as_deref(), terminal),

@@ -146,6 +146,7 @@ fn results(
             date: None,
             crs: None,
             columns: Vec::new(),
+            season_columns: Vec::new(),
             place: Place::file(file.display().to_string()),
         })
         .collect();

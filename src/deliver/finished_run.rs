@@ -3,7 +3,7 @@ use std::path::{Path, PathBuf};
 use super::error::DeliverError;
 use super::recovery;
 use super::review::ZoneReview;
-use super::run_record::{ListedFile, PROGRAM, RUN_FILE, ReadRecord, WrittenFile};
+use super::run_record::{ListedFile, PROGRAM, RUN_FILE, ReadRecord, ReadSettings, WrittenFile};
 use crate::field::WorkingCrs;
 use crate::files::{Files, sha256};
 use crate::remark::Remark;
@@ -48,6 +48,8 @@ pub struct RunFacts {
     pub area_m2: f64,
     /// The check strips.
     pub strips: StripPlan,
+    /// What else was asked for.
+    pub settings: ReadSettings,
 }
 
 /// A file of a result that is not as it was written.
@@ -104,6 +106,7 @@ impl FinishedRun {
             origin: self.record.field.origin,
             area_m2: self.record.field.area_m2,
             strips: self.record.strips.clone(),
+            settings: self.record.settings.clone(),
         }
     }
 
@@ -128,6 +131,29 @@ impl FinishedRun {
             ListedFile::Written(file) => Some(file),
             ListedFile::Name(_) => None,
         })
+    }
+
+    /// Its record.
+    pub(super) fn record(&self) -> &ReadRecord {
+        &self.record
+    }
+
+    /// The bytes of one of its files, and whether they are still what was written; `None` of that where no checksum was kept.
+    pub(super) fn read(&self, path: &str) -> Result<(Vec<u8>, Option<bool>), DeliverError> {
+        let bytes = Files::folder(&self.folder)
+            .read(Path::new(path), LARGEST_RECORD)
+            .map_err(|cause| DeliverError::Read {
+                path: self.folder.join(path),
+                cause: cause.to_string(),
+            })?;
+        let listed = self.files().find(|file| file.path == path);
+        let is_same = listed.map(|file| file.sha256 == sha256(&bytes));
+        Ok((bytes, is_same))
+    }
+
+    /// The folder, as it was named.
+    pub(super) fn folder(&self) -> &Path {
+        &self.folder
     }
 
     /// The paths of the result's files, below its folder.

@@ -38,6 +38,9 @@ const VERDICT_FILES: [&str; 6] = [
     "verdict.txt",
 ];
 
+/// The record of what `follow` writes beside a run; it lists the others.
+const FOLLOW_FILE: &str = "follow.json";
+
 /// Deepest folder that is looked into; our own files lie two deep.
 const DEEPEST: usize = 4;
 
@@ -68,11 +71,18 @@ pub fn require_ours(folder: &Path, overwrite_edited: bool) -> Result<(), Deliver
     let Ok(run) = FinishedRun::open(folder) else {
         return refuse(format!("it holds no {RUN_FILE} of ours"));
     };
-    let ours: Vec<&str> = run.paths().chain(VERDICT_FILES).collect();
+    let of_season = listed(folder, FOLLOW_FILE);
+    let ours: Vec<&str> = run
+        .paths()
+        .chain(VERDICT_FILES)
+        .chain([FOLLOW_FILE])
+        .chain(of_season.iter().map(|file| file.path.as_str()))
+        .collect();
     if let Some(found) = foreign(folder, folder, &ours, 0) {
         return refuse(format!("besides our files it holds \"{found}\""));
     }
-    let verdict = VERDICT_FILES.iter().find(|name| folder.join(name).exists());
+    let mut later = VERDICT_FILES.iter().chain(&[FOLLOW_FILE]);
+    let verdict = later.find(|name| folder.join(name).exists());
     if let (Some(name), false) = (verdict, overwrite_edited) {
         return Err(DeliverError::Edited {
             folder: folder.to_owned(),
@@ -100,24 +110,29 @@ pub(super) fn is_of_this_program(path: &Path) -> bool {
     writer.is_some_and(|writer| writer.program == PROGRAM)
 }
 
-/// The first file of a set that is not as it was written: the marker, which carries its own checksum, or one that it lists. A file that is
-/// gone was not edited.
-pub(super) fn edited_of_set(folder: &Path, marker: &str) -> Option<String> {
+/// The files that a marker lists; none where it is not there or is no marker of ours.
+fn listed(folder: &Path, marker: &str) -> Vec<WrittenFile> {
     #[derive(Deserialize)]
     struct Listed {
         files: Vec<WrittenFile>,
     }
+    let bytes = fs::read(folder.join(marker)).unwrap_or_default();
+    let listed: Option<Listed> = serde_json::from_slice(&bytes).ok();
+    listed.map(|listed| listed.files).unwrap_or_default()
+}
+
+/// The first file of a set that is not as it was written: the marker, which carries its own checksum, or one that it lists. A file that is
+/// gone was not edited.
+pub(super) fn edited_of_set(folder: &Path, marker: &str) -> Option<String> {
     let bytes = fs::read(folder.join(marker)).ok()?;
     if !is_as_written(&bytes) {
         return Some(marker.to_owned());
     }
-    let listed: Listed = serde_json::from_slice(&bytes).ok()?;
     let is_edited = |file: &WrittenFile| {
         let there = fs::read(folder.join(&file.path));
         there.is_ok_and(|bytes| sha256(&bytes) != file.sha256)
     };
-    listed
-        .files
+    listed(folder, marker)
         .into_iter()
         .find(is_edited)
         .map(|file| file.path)

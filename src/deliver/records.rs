@@ -139,7 +139,7 @@ fn table(rows: &[Row<'_>], units: UnitSystem) -> String {
         let (total_size, total_unit) = input.form.amount_unit(units);
         let area = Area::from_square_metres(input.area_m2);
         let hectares = input.area_m2 / 10_000.0;
-        let day = |day: Option<Day>| day.map(Day::in_figures).unwrap_or_default();
+        let day = |day: Option<Day>| day.map(Day::iso).unwrap_or_default();
         let rate = |value: f64| decimal(value / rate_size, 3);
         let total = |value: f64| decimal(value / total_size, 2);
         let _ = writeln!(

@@ -1,6 +1,7 @@
 //! `run.json`: what went in, what was decided and why, enough to redo the run and to explain it later.
 
 use std::io;
+use std::path::PathBuf;
 
 use rayon::prelude::*;
 use serde::{Deserialize, Serialize};
@@ -15,7 +16,7 @@ use crate::diagnosis::ZoneDiagnosis;
 use crate::field::{KeptOut, PROJ_DATABASE, ProjDatabase, WorkingCrs};
 use crate::files::sha256;
 use crate::intake::InputFile;
-use crate::plan::Settings;
+use crate::plan::{People, Settings};
 use crate::rates::Prescription;
 use crate::remark::Remark;
 use crate::surface::{Flat, Map, Method, Skill, Surface};
@@ -278,6 +279,40 @@ pub struct ReadSettings {
     /// What the crop sells for, United States dollars a kilogram.
     #[serde(default)]
     pub crop_price: Option<f64>,
+    /// The user's rulebook file, where the run had one.
+    #[serde(default)]
+    pub rules: Option<PathBuf>,
+    /// Whose field it is.
+    #[serde(default)]
+    pub people: People,
+    /// Planter and sprayer.
+    #[serde(default)]
+    pub machine: Option<ReadMachine>,
+    /// Region and yield goals.
+    #[serde(default)]
+    pub supply: ReadSupply,
+}
+
+/// What is needed of a run's machines, as texts with their units.
+#[derive(Debug, Clone, Deserialize)]
+pub struct ReadMachine {
+    /// Working width.
+    pub swath: String,
+    /// Distance between rows.
+    pub row_spacing: String,
+    /// Direction of travel, degrees from north.
+    pub heading: f64,
+}
+
+/// What is needed of a run's region and yield goals.
+#[derive(Debug, Clone, Default, Deserialize)]
+pub struct ReadSupply {
+    /// The region.
+    #[serde(default)]
+    pub region: Option<String>,
+    /// Yield goal of each crop that the plan names, as it was written.
+    #[serde(default)]
+    pub yield_goals: Vec<(String, serde_json::Value)>,
 }
 
 /// What is needed of a run's field.
@@ -287,6 +322,9 @@ pub struct ReadField {
     pub origin: WorkingCrs,
     /// Area of the boundary, m².
     pub area_m2: f64,
+    /// Side of a cell, metres.
+    #[serde(default)]
+    pub cell_m: Option<f64>,
 }
 
 /// Indented JSON whose numbers are plain decimals, never with an exponent.

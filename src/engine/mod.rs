@@ -4,6 +4,7 @@
 
 mod demand;
 mod earlier_harvest;
+mod follow;
 mod grant;
 mod inputs;
 mod moved_zones;
@@ -18,6 +19,7 @@ use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::path::Path;
 
 pub use demand::Demand;
+pub use follow::{FollowOptions, SeasonResult, follow};
 pub use grant::Grant;
 pub use inputs::Inputs;
 pub use moved_zones::moved_zones;

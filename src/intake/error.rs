@@ -163,6 +163,24 @@ pub enum IntakeError {
         /// What to do.
         help: String,
     },
+    /// No day where one belongs.
+    #[error(
+        "{place}: \"{text}\" is not a day; write it as 2027-05-12 (or 5/12/2027, month first; 12.5.2027, day first)"
+    )]
+    NotADay {
+        /// The cell.
+        place: Place,
+        /// What stands there.
+        text: String,
+    },
+    /// No hour of the day where one belongs.
+    #[error("{place}: \"{text}\" is not an hour of the day; write it as 10:30 or 2:15 pm")]
+    NotAnHour {
+        /// The cell.
+        place: Place,
+        /// What stands there.
+        text: String,
+    },
     /// A spreadsheet made a date or a time of a text.
     #[error(
         "{place}: \"{text}\" looks like a date or time that a spreadsheet made of something else (6-12 becomes 12-Jun, 1:10 becomes 0.0486); \
@@ -305,6 +323,8 @@ impl IntakeError {
             | Self::NotConvertible { place, .. }
             | Self::UnitConflict { place, .. }
             | Self::NotANumber { place, .. }
+            | Self::NotADay { place, .. }
+            | Self::NotAnHour { place, .. }
             | Self::SpreadsheetDate { place, .. }
             | Self::DecimalSign { place, .. }
             | Self::Impossible { place, .. }

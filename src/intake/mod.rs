@@ -17,6 +17,9 @@ mod error;
 mod formats;
 mod from_bytes;
 mod read;
+mod season_cells;
+mod season_file;
+mod season_names;
 mod sign_check;
 mod source;
 mod survey;
@@ -33,6 +36,8 @@ pub use error::IntakeError;
 pub use formats::shapes::{ShapeFormat, shape_format};
 pub use from_bytes::{boundary_from_bytes, points_from_bytes};
 pub use read::read;
+pub use season_file::{SeasonFile, SeasonRow, read_season_file};
+pub use season_names::SeasonColumn;
 pub use survey::{
     AreaShape, ConeProfiles, InputFile, LayerColumn, LayerSummary, PointTable, Qualifier, Survey,
 };

@@ -153,7 +153,7 @@ impl Zone<'_> {
             let parts = [
                 Some(places.file.to_string()),
                 laboratory,
-                day.map(|day| format!("sampled {}", day.in_figures())),
+                day.map(|day| format!("sampled {}", day.iso())),
             ];
             let test = parts.into_iter().flatten().collect::<Vec<_>>().join(", ");
             if !tests.contains(&test) {

@@ -23,6 +23,7 @@ mod reading;
 mod resolve;
 mod result_settings;
 mod results_table;
+mod season_role;
 mod settings;
 mod strip_settings;
 mod strips_table;
@@ -38,6 +39,7 @@ pub use fixed_or_auto::FixedOrAuto;
 pub use past_settings::PastFolder;
 pub use people::{Day, People};
 pub use result_settings::{ResultKind, ResultSettings, YieldRole};
+pub use season_role::SeasonRole;
 pub use settings::{
     BelowDetection, BlankBelow, BoundarySettings, ColumnMeaning, ConeSettings, Depths, FieldChoice,
     KeepOut, MachineSettings, Override, PointKind, PointsSettings, Price, Settings,

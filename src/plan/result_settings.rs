@@ -5,6 +5,7 @@ use std::path::PathBuf;
 use serde::Serialize;
 
 use super::people::Day;
+use super::season_role::SeasonRole;
 use crate::provenance::Place;
 
 /// What a file of results holds.
@@ -23,18 +24,42 @@ pub enum ResultKind {
     Applied,
     /// Soil cores taken again.
     Cores,
+    /// Contents of leaves.
+    Tissue,
+    /// Highest and lowest temperature of each day.
+    Weather,
 }
 
 impl ResultKind {
     /// Every kind with its word in the plan.
-    pub const WORDS: [(&'static str, Self); 6] = [
+    pub const WORDS: [(&'static str, Self); 8] = [
         ("yield", Self::Yield),
         ("stand", Self::Stand),
         ("emergence", Self::Emergence),
         ("brix", Self::Brix),
         ("applied", Self::Applied),
         ("cores", Self::Cores),
+        ("tissue", Self::Tissue),
+        ("weather", Self::Weather),
     ];
+
+    /// Its word in the plan.
+    #[must_use]
+    pub fn name(self) -> &'static str {
+        Self::WORDS
+            .iter()
+            .find(|(_, kind)| *kind == self)
+            .map_or("", |(word, _)| word)
+    }
+
+    /// Whether it is of the season: what `follow` reads.
+    #[must_use]
+    pub fn is_of_season(self) -> bool {
+        matches!(
+            self,
+            Self::Stand | Self::Emergence | Self::Brix | Self::Tissue | Self::Weather
+        )
+    }
 }
 
 /// What a column of a yield monitor, or of the log of a machine that applied something, is.
@@ -104,6 +129,9 @@ pub struct ResultSettings {
     pub crs: Option<String>,
     /// Columns of a yield monitor: name, what it is, unit.
     pub columns: Vec<(String, YieldRole, Option<String>)>,
+    /// Columns of a file of the season: name, what it is, unit.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub season_columns: Vec<(String, SeasonRole, Option<String>)>,
     /// Where in the plan file this stands.
     pub place: Place,
 }

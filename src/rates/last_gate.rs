@@ -7,6 +7,7 @@ use super::caps::{self, Cap, CapKind, Floor};
 use super::material::Material;
 use super::overrides::Word;
 use super::pending_rate::PendingRate;
+use super::prescription::RateCap;
 use super::rounding::down_to_step;
 use super::zone_context::ZoneContext;
 use crate::remark::Remark;
@@ -198,11 +199,7 @@ fn over(
     rate.seasons_after = 0;
     let cut = case.show(rate.amount, rate.metering);
     rate.steps.push(format!("cut to {cut}: {}", cap.why));
-    rate.note = Some(format!(
-        "{} is cut to {cut}: {}",
-        who(word, &asked),
-        cap.why
-    ));
+    rate.note = Some(RateCap::cut_words(&who(word, &asked), &cut, &cap.why));
     let what = format!(
         "{product} in zone {zone}: {} is more than is safe and is cut to {cut}: {}",
         case.show(wanted, rate.metering),
@@ -235,11 +232,7 @@ fn under(
             .remark("override-forced", what)
             .help("take force = true out to leave it away");
     }
-    rate.hold_back(format!(
-        "{} is not applied: {}",
-        who(word, &asked),
-        floor.why
-    ));
+    rate.hold_back(RateCap::refused_words(&who(word, &asked), &floor.why));
     let what = format!(
         "{product} in zone {zone}: {asked} is not applied: {}",
         floor.why

@@ -60,6 +60,9 @@ pub struct ProductUse {
 /// What goes into the tank.
 #[derive(Debug, Clone, Serialize)]
 pub struct Recipe {
+    /// The product that is mixed by it.
+    #[serde(skip)]
+    pub product: ProductName,
     /// Name of the recipe.
     pub name: String,
     /// Ingredients in the order of addition.
@@ -209,6 +212,35 @@ pub struct RateCap {
     pub most: ProductRate,
     /// Why, to complete "at most 6 gal/ac: ...".
     pub why: String,
+}
+
+impl RateCap {
+    /// What is said of a rate that a cap cuts: "6 gal/ac is cut to 4 gal/ac: the ground is tight".
+    #[must_use]
+    pub fn cut_words(asked: &str, cut: &str, why: &str) -> String {
+        format!("{asked} is cut to {cut}: {why}")
+    }
+
+    /// What is said of a rate that does not go out: "6 gal/ac is not applied: less does not spread evenly".
+    #[must_use]
+    pub fn refused_words(asked: &str, why: &str) -> String {
+        format!("{asked} is not applied: {why}")
+    }
+
+    /// What is said where a gate holds a product back, with the check strip that is offered.
+    #[must_use]
+    pub fn held_back_words(why: &str, strip: Option<&str>) -> String {
+        Self::with_strip(&format!("held back, because {why}"), strip)
+    }
+
+    /// A reason with the check strip that is offered, where one is.
+    #[must_use]
+    pub fn with_strip(why: &str, strip: Option<&str>) -> String {
+        let strip = strip.map_or_else(String::new, |rate| {
+            format!("; to see for yourself, lay a check strip at {rate}")
+        });
+        format!("{why}{strip}")
+    }
 }
 
 /// A test that would tell what is not known, said once for the field.

@@ -7,6 +7,7 @@ use super::caps::{self, CapKind};
 use super::material::Material;
 use super::own_evidence::{OwnEvidence, OwnVerdict, own_evidence};
 use super::pending_rate::{PendingRate, number};
+use super::prescription::RateCap;
 use super::pump::{speed, speed_of};
 use super::rounding::{down_to_step, up_to_step};
 use super::seed_safe::seed_safe;
@@ -141,11 +142,8 @@ fn hold_back(
     is_worth_a_strip: bool,
 ) {
     pending.strip = caps::strip_rate(case, blend).filter(|_| is_worth_a_strip);
-    let strip = pending.strip.map_or_else(String::new, |rate| {
-        let rate = case.show(rate, Metering::Liquid);
-        format!("; to see for yourself, lay a check strip at {rate}")
-    });
-    pending.hold_back(format!("{why}{strip}"));
+    let strip = pending.strip.map(|rate| case.show(rate, Metering::Liquid));
+    pending.hold_back(RateCap::with_strip(&why, strip.as_deref()));
 }
 
 /// The most severe of the findings that the starter answers.

@@ -89,7 +89,7 @@ pub(super) fn cautions(rulebook: &Rulebook, products: &[ProductUse]) -> Vec<Stri
 
 impl Recipe {
     /// Totals of the ingredients, salt at the highest rate (L/ha) and the tank's loads, for so many litres of the blend.
-    pub(super) fn fill(&mut self, litres: f64, highest: f64, tank: Volume) {
+    pub fn fill(&mut self, litres: f64, highest: f64, tank: Volume) {
         for ingredient in &mut self.ingredients {
             ingredient.total_mass = Mass::from_kilograms(litres * ingredient.kilograms_per_litre);
             ingredient.total_volume = Volume::from_litres(if ingredient.is_dry {

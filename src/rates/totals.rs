@@ -84,6 +84,7 @@ pub(super) fn recipe(
         }
     });
     let mut recipe = Recipe {
+        product: crate::rulebook::ProductName::Starter,
         name: blend.recipe.label.clone(),
         ingredients: ingredients.collect(),
         density: Density::from_kilograms_per_litre(blend.density),

@@ -71,6 +71,7 @@ impl Rulebook {
         self.check_fixes(&names, &mut check);
         self.check_worked_values(&names, &mut check);
         self.check_tests_and_cautions(&names, &mut check);
+        self.check_season(&names, &mut check);
         self.check_recipes(&names, &mut check);
     }
 
@@ -143,6 +144,27 @@ impl Rulebook {
                 let path = ["caution", &caution.name, "products"];
                 check.known(path, &names.with_starter, word);
             }
+        }
+    }
+
+    fn check_season(&self, names: &Names<'_>, check: &mut NameCheck<'_>) {
+        let season = &self.season;
+        for rule in &season.foliar {
+            check.known(
+                ["foliar", &rule.name, "product"],
+                &names.products,
+                &rule.product,
+            );
+            let not_for = rule.not_for.iter().flat_map(|not_for| &not_for.crops);
+            for crop in rule.crops.iter().chain(not_for) {
+                check.known(["foliar", &rule.name, "crops"], &names.crops, crop);
+            }
+        }
+        let stands = season.stands.iter().map(|r| ("stand", &r.name, &r.crop));
+        let uneven = season.uneven.iter().map(|r| ("uneven", &r.name, &r.crop));
+        let tissue = season.tissue.iter().map(|r| ("tissue", &r.name, &r.crop));
+        for (section, name, crop) in stands.chain(uneven).chain(tissue) {
+            check.known([section, name, "crop"], &names.crops, crop);
         }
     }
 

@@ -33,6 +33,7 @@ impl Rulebook {
         lines.extend(self.fix_lines(units));
         lines.extend(self.rate_lines());
         lines.extend(self.inference_lines());
+        lines.extend(self.season.lines(units));
         lines.extend(self.tests.iter().map(|test| Line {
             key: format!("test.{}.usd_a_sample", test.name),
             value: decimal(test.dollars_a_sample, 2),

@@ -26,6 +26,8 @@ mod region;
 mod rule;
 mod rule_check;
 mod rule_listing;
+mod season;
+mod sections;
 mod soil_test;
 mod tree;
 mod worked;
@@ -51,11 +53,16 @@ pub use rate_table::{EquationTerms, RateForm, RateTable};
 pub use recipe::{RecipeIngredient, StarterRecipe};
 pub use region::Region;
 pub use rule::{CropLimit, Rule, Statistic};
+pub use season::{
+    BrixTable, FoliarRule, LeafCaution, LeafSalt, NoLeafFeed, NotForCrops, SeasonRules, StandForm,
+    StandRule, TissueRule, UnevenRule,
+};
 pub use soil_test::Test;
 pub use tree::Change;
 pub use worked::WorkedValue;
 
-use reader::{Entry, read_each};
+use reader::Entry;
+use sections::{SECTIONS, section};
 
 use crate::files::Files;
 use crate::provenance::Place;
@@ -68,6 +75,10 @@ const BUILT_IN: &str = include_str!("built_in.toml");
 const NUTRIENTS: &str = include_str!("nutrients.toml");
 /// What messages call them.
 const NUTRIENTS_NAME: &str = "built-in nutrient tables";
+/// What decides after emergence, laid over both.
+const SEASON: &str = include_str!("season.toml");
+/// What messages call it.
+const SEASON_NAME: &str = "built-in season rules";
 /// What messages call it.
 const BUILT_IN_NAME: &str = "built-in rulebook";
 /// No rulebook is larger; a larger file is a mistake.
@@ -104,6 +115,8 @@ pub struct Rulebook {
     pub numbers: Numbers,
     /// What the farm's own check strips said; none unless the plan names earlier seasons.
     pub own_trials: Vec<OwnTrial>,
+    /// What decides after emergence.
+    pub season: SeasonRules,
     changes: Vec<Change>,
 }
 
@@ -190,8 +203,14 @@ impl Rulebook {
     ) -> Result<Self, Vec<RulebookError>> {
         let mut tree = tree::parse(base, &BUILT_IN_NAME.into())?;
         let mut changes = Vec::new();
-        let nutrients = tree::parse(NUTRIENTS, &NUTRIENTS_NAME.into())?;
-        tree::overlay(&mut tree, nutrients, "", &mut Vec::new());
+        for (text, name) in [(NUTRIENTS, NUTRIENTS_NAME), (SEASON, SEASON_NAME)] {
+            tree::overlay(
+                &mut tree,
+                tree::parse(text, &name.into())?,
+                "",
+                &mut Vec::new(),
+            );
+        }
         if let Some(region) = region {
             let pack = pack(region)?;
             let name = format!("rules of {region}");
@@ -223,6 +242,12 @@ impl Rulebook {
     #[must_use]
     pub fn built_in_text() -> &'static str {
         BUILT_IN
+    }
+
+    /// The text of the built-in rules of the season.
+    #[must_use]
+    pub fn season_text() -> &'static str {
+        SEASON
     }
 
     /// What the user's file changes, in the order of the keys.
@@ -336,23 +361,6 @@ impl Rulebook {
     pub const SALT_CARRYING: &'static str = "salt-carrying";
 }
 
-/// The sections of a rulebook.
-const SECTIONS: [&str; 13] = [
-    "caution",
-    "crop",
-    "fix",
-    "inference",
-    "lime",
-    "number",
-    "product",
-    "rate",
-    "recipe",
-    "region",
-    "rule",
-    "test",
-    "worked",
-];
-
 /// The text of a region's pack.
 fn pack(region: &str) -> Result<&'static str, Vec<RulebookError>> {
     let known = Region::PACKS.iter().find(|(name, _)| *name == region);
@@ -414,28 +422,8 @@ fn read(tree: &Tree, changes: Vec<Change>, errors: &mut Vec<RulebookError>) -> R
         region: regions.into_iter().next(),
         numbers,
         own_trials: Vec::new(),
+        season: SeasonRules::read(tree, errors),
         changes,
-    }
-}
-
-fn section<T>(
-    tree: &Tree,
-    name: &str,
-    errors: &mut Vec<RulebookError>,
-    mut read: impl FnMut(&mut Entry<'_>) -> T,
-) -> Vec<T> {
-    match tree.get(name).map(|item| (&item.value, &item.place)) {
-        Some((Value::Table(entries), _)) => read_each(entries, name, errors, &mut read),
-        Some((other, place)) => {
-            let (place, found) = (place.clone(), other.kind().to_owned());
-            errors.push(RulebookError::WrongKind {
-                place,
-                found,
-                wanted: "a table of entries".to_owned(),
-            });
-            Vec::new()
-        }
-        None => Vec::new(),
     }
 }
 

@@ -164,6 +164,34 @@ numbers! {
     own_trials_to_decide: f64,
     /// Interest, percent a year.
     interest: f64,
+    /// Leaf-sap Brix, percent, under which plants are counted.
+    brix_floor: f64,
+    /// Smallest difference of Brix, percent, that is worth a word.
+    brix_smallest_difference: f64,
+    /// Hours of day that readings of Brix may lie apart and still be compared.
+    brix_hours_apart: f64,
+    /// Coefficient of variation of stand counts, percent, where too few were made to know it.
+    stand_spread: f64,
+    /// Gap to the target population, percent, that the counts should show.
+    stand_gap: f64,
+    /// Fewest places of a zone whose stand is judged without a caution.
+    stand_fewest_counts: f64,
+    /// Least growing degree days (F) from planting to emergence.
+    emergence_least: f64,
+    /// Most growing degree days (F) from planting to emergence.
+    emergence_most: f64,
+    /// Growing degree days (F) past which one digs for the seed.
+    emergence_dig: f64,
+    /// Growing degree days (F) from the first to the last place to emerge in an even stand.
+    emergence_even: f64,
+    /// Most leaf feeds of a season.
+    feeds_most: f64,
+    /// Fewest days between two leaf feeds of one nutrient.
+    feed_days_least: f64,
+    /// Most days between two leaf feeds of one nutrient.
+    feed_days_most: f64,
+    /// Least water under which no salt goes on a leaf.
+    leaf_water_least: VolumePerArea,
 }
 
 fn typed<T: FromFigure>(figure: Option<&Figure>, complain: &mut impl FnMut(&Figure, String)) -> T {

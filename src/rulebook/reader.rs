@@ -394,6 +394,32 @@ impl<'a> Entry<'a> {
         })
     }
 
+    /// A list of numbers.
+    pub fn numbers(&mut self, key: &'static str) -> Vec<f64> {
+        let Some(item) = self.find(key) else {
+            return Vec::new();
+        };
+        numbers_of(item).unwrap_or_else(|| {
+            self.wrong(item, "a list of numbers, such as [10, 12, 14]");
+            Vec::new()
+        })
+    }
+
+    /// Rows of numbers: `[[94, 100], [93, 99]]`.
+    pub fn rows(&mut self, key: &'static str) -> Vec<Vec<f64>> {
+        let Some(item) = self.find(key) else {
+            return Vec::new();
+        };
+        let rows = match &item.value {
+            Value::List(items) => items.iter().map(numbers_of).collect(),
+            _ => None,
+        };
+        rows.unwrap_or_else(|| {
+            self.wrong(item, "rows of numbers, such as [[94, 100], [93, 99]]");
+            Vec::new()
+        })
+    }
+
     /// The tables below a key, each read by `read`, in the order of their names.
     pub fn tables<T>(
         &mut self,
@@ -436,6 +462,12 @@ impl<'a> Entry<'a> {
             }
         }
     }
+}
+
+/// The numbers of a list; `None` where something else stands in it.
+fn numbers_of(item: &Item) -> Option<Vec<f64>> {
+    let items = item.value.list()?;
+    items.iter().map(|item| item.value.number()).collect()
 }
 
 /// Reads each table of a tree of tables.

@@ -14,6 +14,7 @@ mod datasets;
 mod developers_guide;
 mod farm;
 mod first_page;
+mod follow;
 mod golden_reports;
 mod help;
 mod hostile_ground;

@@ -156,6 +156,7 @@ fn recipe(litres: f64) -> Recipe {
             .collect(),
     };
     Recipe {
+        product: "starter".into(),
         name: "invented fish and molasses".to_owned(),
         loads: [load(full as u32, tank), load(1, rest)].into_iter().filter(|load| load.count > 0).collect(),
         ingredients,

@@ -11,6 +11,7 @@
 mod clustering;
 mod field_geometry;
 mod interpolation;
+mod season;
 mod soil_science;
 mod trial;
 mod units;

@@ -35,6 +35,8 @@ mod rulebook;
 mod rulebook_mutations;
 mod salt;
 mod sampling;
+mod season;
+mod season_mutations;
 mod shed_properties;
 mod soil_edges;
 mod soil_ranges;

@@ -33,7 +33,7 @@ pub fn files(input: &FormatInput<'_>) -> Result<Vec<OutputFile>, DeliverError> {
 }
 
 /// `mix.csv`: one row per thing to buy, per product and zone, and per ingredient and load.
-fn table(sheet: &Sheet<'_>) -> String {
+pub fn table(sheet: &Sheet<'_>) -> String {
     let mut out = String::from("sheet,number,order,item,amount,unit,packs,pack,cost_usd\n");
     push_purchases(&mut out, sheet);
     for (at, product) in sheet.by_zone.iter().enumerate() {

@@ -5,7 +5,6 @@ use crate::deliver::numbers::with_commas;
 use crate::deliver::overview::Overview;
 use crate::plan::Price;
 use crate::rates::{Ingredient, Load, ProductUse, Recipe};
-use crate::rulebook::ProductName;
 use crate::units::{Density, Mass, Metering, UnitSystem, Volume};
 
 /// An amount of something, in the unit it is measured in.
@@ -86,8 +85,9 @@ impl<'a> Sheet<'a> {
     pub fn new(overview: &'a Overview<'a>) -> Self {
         let prescription = overview.stages.prescription;
         let recipe = prescription.recipe.as_ref();
-        let is_mixed =
-            |product: &ProductUse| recipe.is_some() && product.name == ProductName::Starter;
+        let is_mixed = |product: &ProductUse| {
+            recipe.is_some_and(|recipe: &Recipe| product.name == recipe.product)
+        };
         let products = prescription
             .products
             .iter()

@@ -31,8 +31,8 @@ use super::output_file::OutputFile;
 use super::overview::Overview;
 use super::review::Review;
 use super::run_record::{PROGRAM, VERSION};
+pub use first_sheet::first_sheet;
 use map_frame::MapFrame;
-
 pub use plain::plain;
 pub use table::{list, table};
 
@@ -51,21 +51,32 @@ pub fn files(input: &FormatInput<'_>) -> Result<Vec<OutputFile>, DeliverError> {
 }
 
 fn report(overview: &Overview<'_>, review: &Review) -> Markup {
+    document(overview, &review.field.title, |frame| {
+        html! {
+            (first_sheet(overview, &review.first, frame))
+            div.more {
+                p.fold-all { button type="button" #unfold { "Open everything, for reading or printing" } }
+                (folded::chapters(overview, review, frame))
+            }
+        }
+    })
+}
+
+/// A page of its own: the head, the outlines that its maps draw from, and what `main` gives.
+pub fn document(
+    overview: &Overview<'_>,
+    title: &str,
+    main: impl FnOnce(&MapFrame) -> Markup,
+) -> Markup {
     let frame = MapFrame::new(overview);
     html! {
         (DOCTYPE)
         html lang="en" {
-            (head(&review.field.title))
+            (head(title))
             body {
                 a.skip href="#sheet" { "Skip to what to do first" }
                 (frame.definitions(overview))
-                main #main {
-                    (first_sheet::first_sheet(overview, &review.first, &frame))
-                    div.more {
-                        p.fold-all { button type="button" #unfold { "Open everything, for reading or printing" } }
-                        (folded::chapters(overview, review, &frame))
-                    }
-                }
+                main #main { (main(&frame)) }
                 footer {
                     p {
                         "Made by " (PROGRAM) " " (VERSION) ". Screening estimates from your own files, not an engineering or legal opinion. "

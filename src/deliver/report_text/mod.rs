@@ -109,6 +109,20 @@ fn foot(is_any_recalled: bool) -> String {
     )
 }
 
+/// The first sheet as text.
+pub fn push_first_sheet(page: &mut Page, first: &FirstSheet) {
+    title(page, first);
+    do_first(page, first);
+    lines(page, "Test first", &first.tests);
+    zone_table(page, first);
+    lines(page, "Readings", &first.worth);
+    lines(page, "Check strips", &first.checks);
+    page.chapter("Buy and pay");
+    first.buy.iter().for_each(|line| page.item("- ", line));
+    page.item("Money: ", &first.money.line());
+    before_you_drive(page, first);
+}
+
 fn title(page: &mut Page, first: &FirstSheet) {
     page.chapter(&format!("{}: {}", first.field, first.about.join(", ")));
     if !first.people.is_empty() {

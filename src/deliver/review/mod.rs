@@ -19,9 +19,9 @@ pub use balance::{BalanceFacts, HEADS};
 pub use field::FieldFacts;
 pub use first_sheet::{FirstSheet, ZoneRow, ZoneTable};
 pub use maps::{CountFacts, MapFacts};
-pub use money::work;
+pub use money::{Money, work};
 
-pub use remarks::RemarkFacts;
+pub use remarks::{RemarkFacts, remark_facts};
 pub use tests_first::not_known;
 pub use treatment::{Treatment, do_first, treatments};
 pub use worth::WorthFacts;
@@ -33,7 +33,6 @@ pub const BALANCE: &str = "What the crop takes and what is left";
 use super::overview::Overview;
 use super::since_last_time::SinceFacts;
 use crate::remark::{Level, Remark};
-use remarks::remark_facts;
 
 /// Said at the end of every list of cautions.
 pub const ALWAYS: &str = "Read the label and the safety sheet of each product; local rules on setbacks and permits come first.";

@@ -72,7 +72,8 @@ fn where_it_is(place: &Place) -> String {
 }
 
 /// Remarks of the same kind with the same way out stand together, where the first of them stands.
-pub(super) fn remark_facts(remarks: &[&Remark]) -> Vec<RemarkFacts> {
+#[must_use]
+pub fn remark_facts(remarks: &[&Remark]) -> Vec<RemarkFacts> {
     let mut facts: Vec<RemarkFacts> = Vec::new();
     for remark in remarks {
         let place = remark.place.as_ref().map(where_it_is);

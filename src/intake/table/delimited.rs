@@ -202,7 +202,10 @@ fn wanted_names(context: &Context<'_>) -> Vec<String> {
 }
 
 /// Formats that are not text, by their first bytes.
-fn refuse_other_formats(head: &[u8], place: &Place) -> Result<(), IntakeError> {
+pub(in crate::intake) fn refuse_other_formats(
+    head: &[u8],
+    place: &Place,
+) -> Result<(), IntakeError> {
     let place = place.clone();
     let help = "open it in a spreadsheet and save it as CSV (check depths such as 6-12, which become dates)".to_owned();
     if head.starts_with(b"PK\x03\x04") {

@@ -5,6 +5,7 @@ use super::words::Resolver;
 use crate::plan::reading::Written;
 use crate::plan::result_settings::{ResultKind, ResultSettings, YieldRole};
 use crate::plan::results_table::{ResultColumn, ResultsTable};
+use crate::plan::season_role::SeasonRole;
 
 /// The results of a plan, in its order.
 pub(super) fn results(tables: &[ResultsTable], resolver: &Resolver<'_>) -> Vec<ResultSettings> {
@@ -34,6 +35,8 @@ fn one(table: &ResultsTable, resolver: &Resolver<'_>) -> Option<ResultSettings> 
         }
         year
     });
+    let is_of_season = kind.is_some_and(ResultKind::is_of_season);
+    let (of_yield, of_season): (Vec<_>, Vec<_>) = table.columns.iter().partition(|_| !is_of_season);
     Some(ResultSettings {
         season,
         date: day(&table.date),
@@ -41,10 +44,13 @@ fn one(table: &ResultsTable, resolver: &Resolver<'_>) -> Option<ResultSettings> 
         product: table.product.given().map(|product| product.value.clone()),
         kind: kind?,
         crs: table.crs.given().map(|crs| crs.value.clone()),
-        columns: table
-            .columns
-            .iter()
+        columns: of_yield
+            .into_iter()
             .filter_map(|column| said(column, resolver))
+            .collect(),
+        season_columns: of_season
+            .into_iter()
+            .filter_map(|column| said_of_season(column, resolver))
             .collect(),
         place: table.place.clone(),
     })
@@ -57,6 +63,17 @@ pub(super) fn said(
 ) -> Option<(String, YieldRole, Option<String>)> {
     resolver.required(&column.is, &column.place, "is", "is = \"flow\"");
     let role = resolver.word(&column.is, "a column of results", &YieldRole::WORDS)?;
+    let unit = column.unit.given().map(|unit| unit.value.clone());
+    Some((name.value.clone(), role, unit))
+}
+
+/// The same of a file of the season.
+fn said_of_season(
+    (name, column): &(Written<String>, ResultColumn),
+    resolver: &Resolver<'_>,
+) -> Option<(String, SeasonRole, Option<String>)> {
+    resolver.required(&column.is, &column.place, "is", "is = \"count\"");
+    let role = resolver.word(&column.is, "a column of results", &SeasonRole::WORDS)?;
     let unit = column.unit.given().map(|unit| unit.value.clone());
     Some((name.value.clone(), role, unit))
 }

@@ -1,0 +1,203 @@
+//! The first sheet, as the plan's: what to do where, what to test, what it costs.
+
+use super::FollowInput;
+use super::words;
+use crate::deliver::numbers::grouped;
+use crate::deliver::overview::Overview;
+use crate::deliver::review::{FirstSheet, Money, RemarkFacts, remark_facts};
+use crate::remark::{Level, Remark};
+use crate::season::{BRIX_NOTE, BrixRound, LeafFeed};
+use crate::units::{decimal, fixed};
+
+/// Most lines on what to measure first.
+const MOST_TESTS: usize = 4;
+
+/// The sheet's facts.
+pub(super) fn sheet(input: &FollowInput, overview: &Overview<'_>) -> FirstSheet {
+    let looks: Vec<&Remark> = input
+        .remarks
+        .iter()
+        .filter(|remark| remark.level == Level::Warning)
+        .collect();
+    let looks: Vec<RemarkFacts> = remark_facts(&looks);
+    let mut sheet = FirstSheet::new(overview, &looks);
+    sheet.about.push("in season".to_owned());
+    sheet.tests = tests(input);
+    sheet.worth = readings(input);
+    sheet.checks = checks(input);
+    sheet.buy = buy(input);
+    sheet.money = money(input);
+    sheet
+}
+
+/// What to measure first: what the leaf feeds wait for, and zones with too few counts.
+fn tests(input: &FollowInput) -> Vec<String> {
+    let mut lines = input.review.foliar.not_known.clone();
+    let few: Vec<String> = input
+        .review
+        .stands
+        .iter()
+        .filter(|stand| stand.strip.is_none() && stand.counts_more > 0)
+        .map(|stand| format!("{} more in zone {}", stand.counts_more, stand.zone))
+        .collect();
+    if !few.is_empty() {
+        lines.insert(
+            0,
+            format!(
+                "Stand counts that show a gap of {} %: {}",
+                decimal(input.rulebook.numbers.stand_gap, 1),
+                few.join(", ")
+            ),
+        );
+    }
+    let more = lines.len().saturating_sub(MOST_TESTS);
+    lines.truncate(MOST_TESTS);
+    if more > 0 {
+        lines.push(format!("{more} more below"));
+    }
+    lines
+}
+
+/// Stand and Brix in a line each.
+fn readings(input: &FollowInput) -> Vec<String> {
+    let mut lines = Vec::new();
+    let stands: Vec<String> = input
+        .review
+        .stands
+        .iter()
+        .filter(|stand| stand.strip.is_none())
+        .map(|stand| match stand.share_pct {
+            Some(share) => format!("zone {} {} %", stand.zone, decimal(share, 0)),
+            None => format!(
+                "zone {} {}",
+                stand.zone,
+                words::plants(stand.plants_per_acre, input.facts.units)
+            ),
+        })
+        .collect();
+    let has_target = input
+        .review
+        .stands
+        .iter()
+        .any(|stand| stand.share_pct.is_some());
+    if !stands.is_empty() {
+        let of = if has_target {
+            "of the target"
+        } else {
+            words::plants_unit(input.facts.units).1
+        };
+        lines.push(format!("Stand, {of}: {}", stands.join(", ")));
+    }
+    let floor = input.rulebook.numbers.brix_floor;
+    let last: Vec<&BrixRound> = last_rounds(input);
+    if !last.is_empty() {
+        let means = || last.iter().map(|round| round.mean);
+        let shares = || last.iter().map(|round| round.under_floor_pct);
+        lines.push(format!(
+            "Brix, last round, by zone: {}, {} % of plants under {}; a record, disputed, no rate follows from it",
+            span(means(), 1),
+            span(shares(), 0),
+            decimal(floor, 1)
+        ));
+    }
+    lines
+}
+
+/// "6.9 to 8.4"; one number where all are alike.
+fn span(values: impl Iterator<Item = f64>, decimals: usize) -> String {
+    let (low, high) = values.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), value| {
+        (low.min(value), high.max(value))
+    });
+    let (low, high) = (fixed(low, decimals), fixed(high, decimals));
+    if low == high {
+        low
+    } else {
+        format!("{low} to {high}")
+    }
+}
+
+/// The last round of each zone.
+fn last_rounds(input: &FollowInput) -> Vec<&BrixRound> {
+    let rounds = &input.review.brix.rounds;
+    let mut last: Vec<&BrixRound> = Vec::new();
+    for round in rounds {
+        match last.iter_mut().find(|known| known.zone == round.zone) {
+            Some(known) if known.part == round.part => *known = round,
+            Some(_) => {}
+            None => last.push(round),
+        }
+    }
+    last
+}
+
+fn checks(input: &FollowInput) -> Vec<String> {
+    let plan = &input.review.foliar;
+    let mut lines = Vec::new();
+    if !plan.feeds.is_empty() {
+        lines.push(words::UNTREATED.trim_end_matches('.').to_owned());
+    }
+    let offered: Vec<u32> = plan
+        .not_fed
+        .iter()
+        .filter(|not| not.strip.is_some())
+        .map(|not| not.zone)
+        .collect();
+    let mut zones = offered.clone();
+    zones.dedup();
+    if !zones.is_empty() {
+        lines.push(format!(
+            "Offered where carbon closes the gate: a strip with a leaf feed in {}",
+            words::zones(&zones)
+        ));
+    }
+    lines
+}
+
+fn buy(input: &FollowInput) -> Vec<String> {
+    let units = input.facts.units;
+    let mut totals: Vec<(&str, f64, Option<f64>)> = Vec::new();
+    for feed in &input.review.foliar.feeds {
+        for product in &feed.products {
+            let cost = product
+                .cost_usd_ha
+                .map(|cost| cost * feed.area_m2 / 10_000.0);
+            match totals
+                .iter_mut()
+                .find(|(label, _, _)| *label == product.label)
+            {
+                Some((_, kilograms, dollars)) => {
+                    *kilograms += product.total_kg;
+                    *dollars = dollars.zip(cost).map(|(a, b)| a + b);
+                }
+                None => totals.push((&product.label, product.total_kg, cost)),
+            }
+        }
+    }
+    let line = |(label, kilograms, dollars): &(&str, f64, Option<f64>)| {
+        let mass = crate::units::Mass::from_kilograms(*kilograms);
+        let cost = dollars.map_or_else(
+            || "no price".to_owned(),
+            |dollars| format!("{} USD", grouped(dollars, 0)),
+        );
+        format!(
+            "{} {} {label}, all feeds: {cost}",
+            grouped(mass.number_in(units), 1),
+            crate::units::Mass::unit_in(units)
+        )
+    };
+    totals.iter().map(line).collect()
+}
+
+/// What all feeds cost, those that wait for signs included.
+fn money(input: &FollowInput) -> Money {
+    let feeds = input.review.foliar.feeds.iter();
+    let dollars: f64 = feeds.filter_map(|feed: &LeafFeed| feed.cost_usd).sum();
+    Money {
+        products: dollars.round() as i64,
+        work: 0,
+        budget: None,
+    }
+}
+
+/// Said beside every Brix.
+pub(super) const NOTE: &str = BRIX_NOTE;
