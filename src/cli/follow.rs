@@ -143,6 +143,8 @@ fn results(arguments: &FollowArguments, plan: Option<&(Settings, PathBuf)>) -> V
                 file: file.clone(),
                 kind: ResultKind::Stand,
                 product: None,
+                season: None,
+                date: None,
                 crs: None,
                 columns: Vec::new(),
                 season_columns: Vec::new(),

@@ -57,9 +57,8 @@ pub use numbers::{grouped, with_commas};
 pub use options::{DeliverOptions, TaskDataForm};
 pub use output_file::OutputFile;
 pub use review::{FindingFacts, FixFacts, ProfileFacts, RateFacts, ZoneReview};
-pub use run_record::{RECORD_FORM, WrittenFile};
-pub use season_values::SeasonValues;
 pub use run_record::{RECORD_FORM, ReadMachine, ReadSettings, ReadSupply, WrittenFile};
+pub use season_values::SeasonValues;
 pub use stage_values::StageValues;
 pub use staging::{WriteOptions, write, write_file, write_set, write_with};
 pub use verdict::{

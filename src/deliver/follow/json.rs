@@ -3,10 +3,10 @@
 use serde::Serialize;
 
 use super::{FollowInput, ReadSeasonFile};
-use crate::deliver::checksum::with_checksum;
 use crate::deliver::error::DeliverError;
 use crate::deliver::output_file::OutputFile;
 use crate::deliver::run_record::{PROGRAM, VERSION, WrittenFile};
+use crate::files::with_checksum;
 use crate::intake::InputFile;
 use crate::plan::{Day, SeasonRole};
 use crate::remark::Remark;

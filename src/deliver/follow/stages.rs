@@ -3,6 +3,7 @@
 use super::FollowInput;
 use super::words;
 use crate::choice::Worth;
+use crate::deliver::SeasonValues;
 use crate::deliver::run_record::ReadMachine;
 use crate::deliver::stage_values::StageValues;
 use crate::diagnosis::{Diagnosis, ZoneDiagnosis};
@@ -34,6 +35,7 @@ pub(super) struct FeedStages<'a> {
     prescription: Prescription,
     strips: StripPlan,
     worth: Worth,
+    past: SeasonValues,
     remarks: Vec<Remark>,
 }
 
@@ -73,6 +75,7 @@ impl<'a> FeedStages<'a> {
             prescription: prescription(input, feeds),
             strips: StripPlan::default(),
             worth: Worth::default(),
+            past: SeasonValues::default(),
             remarks: Vec::new(),
             input,
         }
@@ -90,6 +93,8 @@ impl<'a> FeedStages<'a> {
             strips: &self.strips,
             offer: None,
             worth: &self.worth,
+            rulebook: &self.input.rulebook,
+            past: &self.past,
             remarks: &self.remarks,
             timings: &[],
         }
@@ -132,6 +137,7 @@ fn settings(input: &FollowInput) -> Settings {
         crop_price: own.crop_price,
         strips: None,
         results: Vec::new(),
+        past: Vec::new(),
         budget: None,
         overrides: Vec::new(),
         carbon_from_organic_matter: false,
@@ -313,6 +319,9 @@ fn zone_rates(input: &FollowInput, feeds: &[LeafFeed], zone: usize, number: u32)
             cap: None,
             least: None,
             disputed: (is_fed && !is_published(feed)).then(|| words::responses(feed)),
+            gate: None,
+            aim: None,
+            own: None,
         }
     });
     let cost: f64 = feeds
