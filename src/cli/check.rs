@@ -10,6 +10,7 @@ use super::column_table::{self, ColumnRow};
 use super::layer_table::{self, LayerRow};
 use super::page::Page;
 use super::progress::Progress;
+use super::start_guesses;
 use super::terminal::{Terminal, push_wrapped};
 use super::{count_remarks, outcome_of};
 use crate::engine::{self, Grant, Inputs};
@@ -46,14 +47,17 @@ pub(super) fn run(
 ) -> Result<Outcome, Failure> {
     let progress = Progress::new(terminal, grant(None));
     let files = Files::folder("");
-    let inputs = engine::read(&files, &arguments.plan, Purpose::Rates, &progress)?;
+    let mut inputs = engine::read(&files, &arguments.plan, Purpose::Rates, &progress)?;
     drop(progress);
     let rows = layer_table::rows(&inputs.field, inputs.settings.units);
     // It was read a moment ago; were it gone now, nothing counts as guessed by `start`.
     let plan = files
         .read(&arguments.plan, LARGEST_PLAN)
         .unwrap_or_default();
-    let guessed = column_table::still_guessed(&String::from_utf8_lossy(&plan));
+    let plan = String::from_utf8_lossy(&plan);
+    let guessed = column_table::still_guessed(&plan);
+    let guesses = start_guesses::remarks(&plan, &inputs.settings);
+    inputs.remarks.extend(guesses);
     let columns = column_table::rows(&inputs.field, &inputs.settings, &guessed);
     let outcome = outcome_of(&inputs.remarks);
     terminal.result(
@@ -91,13 +95,15 @@ fn record<'a>(
 }
 
 /// What says that a column, a row or a sheet is not used.
-const NOT_USED: [&str; 6] = [
+const NOT_USED: [&str; 8] = [
     "columns-not-recognised",
     "recommendations-not-read",
     "oxide-not-read",
     "column-not-needed",
     "cone-columns-left-out",
     "first-sheet",
+    "other-sheets",
+    "columns-ignored",
 ];
 
 fn is_not_used(remark: &Remark) -> bool {

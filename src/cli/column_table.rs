@@ -66,7 +66,7 @@ pub fn still_guessed(plan: &str) -> Vec<bool> {
     for line in plan.lines().map(str::trim_start) {
         if line.starts_with("[[points]]") {
             tables.push(false);
-        } else if line.starts_with("[points.columns]")
+        } else if (line.starts_with("[points.columns]") || line.starts_with("depths "))
             && line.contains(GUESS)
             && let Some(last) = tables.last_mut()
         {

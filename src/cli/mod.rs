@@ -17,6 +17,7 @@ mod plan_page;
 mod progress;
 mod rulebook;
 mod start;
+mod start_guesses;
 mod terminal;
 mod threads;
 mod verdict;

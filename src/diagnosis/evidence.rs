@@ -171,7 +171,11 @@ impl FieldRules<'_> {
     }
 
     fn share_of_pushes(&self, rule: &Rule, soil: &ZoneSoil<'_>) -> Option<Evidence> {
-        let (hard, pushes) = air::hard_pushes(rule, soil.pushes);
+        let air::PushCount {
+            hard,
+            told: pushes,
+            short,
+        } = air::count_pushes(rule, soil.pushes);
         if pushes == 0 {
             return None;
         }
@@ -187,6 +191,11 @@ impl FieldRules<'_> {
             .into_iter()
             .collect();
         cautions.extend(self.pushes.moisture_caution());
+        if short > 0 {
+            cautions.push(format!(
+                "{short} more pushes ended too soon to tell (at a stone, or on purpose) and are not counted"
+            ));
+        }
         Some(Evidence {
             layer: LayerKey::new(Analyte::ConeIndex, rule.methods.first().cloned(), depth),
             value: 100.0 * hard as f64 / pushes as f64,

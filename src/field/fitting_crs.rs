@@ -114,7 +114,8 @@ fn candidates(own: &str, (longitude, latitude): (f64, f64)) -> Vec<String> {
     let regions: [(bool, &[std::ops::RangeInclusive<i32>]); 5] = [
         (
             is_in(5.0, 16.0, 47.0, 56.0),
-            &[31_466..=31_469, 5_676..=5_679],
+            // The last three have the zone's number before the easting.
+            &[31_466..=31_469, 5_676..=5_679, 4_647..=4_647, 5_649..=5_650],
         ),
         (is_in(-9.0, 2.5, 49.0, 61.0), &[27_700..=27_700]),
         (
@@ -175,6 +176,15 @@ mod tests {
                 .is_some_and(|open| open.contains("US survey feet"))
         );
         assert_eq!(fitting_crs("EPSG:4326", corners, &[(1.0, 1.0)]), None);
+    }
+
+    /// The zone's number stands before the easting; its place in UTM zone 32 without it was calculated with PROJ's own `cs2cs`, as in the
+    /// file of another test. 32,000,000 is the false easting of EPSG:4647 beyond that of EPSG:25832 (EPSG registry).
+    #[test]
+    fn eastings_with_the_number_of_their_zone_are_found() {
+        let corners = [(9.8, 51.98), (9.808, 51.986)];
+        let found = fitting_crs("EPSG:4326", corners, &[(32_554_998.7, 5_759_183.3)]);
+        assert_eq!(found.expect("a system").crs, "EPSG:4647");
     }
 
     /// Places in state planes in US survey feet, calculated with GDAL's `gdaltransform` (a general-purpose reference): Nebraska, Minnesota

@@ -8,15 +8,19 @@ use crate::provenance::Place;
 use crate::remark::Remark;
 use crate::units::decimal;
 
-use super::boundary_choice::choose;
+use super::boundary_choice::{choose, distinguishing_attribute};
 use super::dissolve::dissolve;
 use super::error::IntakeError;
 use super::formats::read_shapes::read_shapes;
 use super::formats::rings::{RingFault, fault};
 use super::formats::shapes::{LayerWish, Shape, Shapes, polygons_of};
+use super::inner_shapes::{shape_label, shapes_inside};
 use super::source::{place_of, shown};
 use super::survey::{AreaShape, InputFile};
 use super::table::coordinates::is_geographic;
+
+/// Shapes inside a field that a remark lists.
+const MOST_TOLD: usize = 12;
 
 /// Where remarks and inputs go.
 pub(super) struct Notes<'a> {
@@ -43,12 +47,35 @@ pub(super) fn read_boundary(
     let crs = crs_of(&shapes, settings.crs.as_deref(), &place, notes.remarks)?;
     let chosen = choose(&shapes, settings.choose.as_ref(), &place)?;
     notes.remarks.extend(shapes.remarks.iter().cloned());
+    notes.remarks.extend(inner_remark(&chosen, &shapes, &place));
     let shape = outline(&chosen, &place, notes.remarks)?;
     check_degrees(&crs, &shape, &place)?;
     Ok(AreaShape {
         file: shown(&settings.file).into(),
         shape,
         crs,
+    })
+}
+
+/// Shapes of the file that lie inside the field count as field.
+fn inner_remark(chosen: &[Shape], shapes: &Shapes, place: &Place) -> Option<Remark> {
+    let attribute = distinguishing_attribute(shapes).map(|(name, _)| name);
+    let inside = shapes_inside(chosen, shapes);
+    let names: Vec<String> = inside
+        .iter()
+        .take(MOST_TOLD)
+        .map(|shape| shape_label(shape, attribute.as_deref()))
+        .collect();
+    let what = format!(
+        "{} of the same file {} inside the field: counted as field",
+        names.join(", "),
+        if inside.len() == 1 { "lies" } else { "lie" }
+    );
+    let help = "where nothing may be placed there, name it in a file of its own under [[keep_out]]";
+    (!inside.is_empty()).then(|| {
+        Remark::assumption("shape-inside-field", what)
+            .at(place.clone())
+            .help(help)
     })
 }
 

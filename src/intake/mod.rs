@@ -16,6 +16,7 @@ mod draft;
 mod error;
 mod formats;
 mod from_bytes;
+mod inner_shapes;
 mod read;
 mod season_cells;
 mod season_file;

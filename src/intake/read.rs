@@ -14,12 +14,13 @@ use super::context::{Context, ReadingRules};
 use super::derive;
 use super::error::IntakeError;
 use super::formats::modus::modus;
-use super::formats::read_shapes::read_shapes;
+use super::formats::read_shapes::{layer_names, read_shapes};
 use super::formats::shapes::{LayerWish, shape_format};
 use super::formats::spreadsheet::sheet_text;
 use super::source::{Source, note_input, read_whole};
 use super::survey::{AreaShape, InputFile, PointTable, Survey};
 use super::table::delimited::read_delimited;
+use super::table::duplicates::remark_on_files_at_one_place;
 use super::table::join::join_places;
 use super::table::shape_table::{placed, table_of_rows, table_of_shapes};
 
@@ -59,6 +60,7 @@ pub fn read(
     } else {
         tables
     };
+    remarks.extend(remark_on_files_at_one_place(&tables));
     for table in &mut tables {
         derive::add(table, settings, free_lime_ph, &mut remarks);
     }
@@ -131,6 +133,15 @@ pub(super) fn read_points(
     inputs: &mut Vec<InputFile>,
 ) -> Option<PointTable> {
     if shape_format(&points.file).is_some() {
+        if let Some(wanted) = points.reading.sheet.as_deref() {
+            let mut others =
+                layer_names(files, &points.file, LayerWish::Points).unwrap_or_default();
+            others.retain(|name| name != wanted);
+            if !others.is_empty() {
+                let remark = others_remark("layer", wanted, &others).at(context.place());
+                context.remarks.push(remark);
+            }
+        }
         return match read_shapes(
             files,
             &points.file,
@@ -203,6 +214,11 @@ pub(super) fn read_sheet(bytes: &[u8], context: &mut Context<'_>) -> Option<Poin
         let remark = Remark::assumption("first-sheet", what).at(context.place());
         context.remarks.push(remark.help(help));
     }
+    if let (false, Some(wanted)) = (sheet.others.is_empty(), wanted) {
+        context
+            .remarks
+            .push(others_remark("sheet", wanted, &sheet.others).at(context.place()));
+    }
     if sheet.percent_cells > 0 {
         let what = format!(
             "{} cells are shown as percent in the sheet: a share of 0.025 is read as 2.5, as it is shown",
@@ -221,6 +237,26 @@ pub(super) fn read_sheet(bytes: &[u8], context: &mut Context<'_>) -> Option<Poin
             .push(Remark::assumption("merged-cells", what).at(context.place()));
     }
     read_delimited(Source::Bytes(&sheet.text), context).table
+}
+
+/// The sheets or layers of a file that a table of points does not read.
+fn others_remark(kind: &str, wanted: &str, others: &[String]) -> Remark {
+    const MOST_LISTED: usize = 12;
+    let names: Vec<String> = others
+        .iter()
+        .take(MOST_LISTED)
+        .map(|name| format!("\"{name}\""))
+        .collect();
+    let more = if others.len() > MOST_LISTED {
+        " and more"
+    } else {
+        ""
+    };
+    let what = format!(
+        "the {kind} \"{wanted}\" is read here; the file holds {}{more} as well",
+        names.join(", ")
+    );
+    Remark::info("other-sheets", what)
 }
 
 /// Reads laboratory results in Modus form; what the file says of its columns stands in for the plan's columns.

@@ -60,10 +60,21 @@ impl DraftLine {
         self
     }
 
-    /// A text as TOML.
+    /// A text as TOML, in a form that may be a key too: on one line, between double quotes.
     #[must_use]
     pub fn quoted(text: &str) -> String {
-        toml::Value::String(text.to_owned()).to_string()
+        let mut out = String::from("\"");
+        for c in text.chars() {
+            match c {
+                '"' | '\\' => out.extend(['\\', c]),
+                c if c.is_control() => {
+                    let _ = write!(out, "\\u{:04X}", u32::from(c));
+                }
+                c => out.push(c),
+            }
+        }
+        out.push('"');
+        out
     }
 
     fn write(&self, out: &mut String, indent: &str, key_width: usize) {
@@ -142,6 +153,8 @@ impl PointsDraft {
 pub struct PlanDraft {
     /// Keys at the top, the boundary among them.
     pub head: Vec<DraftLine>,
+    /// What has to be said of the boundary.
+    pub looks: Vec<String>,
     /// The files of points.
     pub points: Vec<PointsDraft>,
     /// Who it is for, where the files say it.
@@ -156,6 +169,9 @@ impl PlanDraft {
         self.head
             .iter()
             .for_each(|line| line.write(&mut out, "", 8));
+        for look in &self.looks {
+            let _ = writeln!(out, "# LOOK: {}", one_line(look));
+        }
         self.points.iter().for_each(|table| table.write(&mut out));
         if self.points.is_empty() {
             out.push_str(NO_POINTS);

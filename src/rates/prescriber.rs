@@ -138,7 +138,9 @@ impl Prescriber<'_> {
         let mixed = nutrients::mix(self.field, &needs);
         for ((case, mixed), (pending, cautions)) in cases.iter().zip(mixed).zip(&mut all) {
             for (product, need) in mixed.rates {
-                pending.extend(amendment::of_mix(*case, &product, pending, need));
+                if let Some(rate) = amendment::of_mix(*case, &product, pending, need) {
+                    put(pending, rate);
+                }
             }
             cautions.extend(mixed.cautions);
             let slow = amendment::slow(*case, pending);
@@ -324,6 +326,25 @@ impl Prescriber<'_> {
                     |limit: &SeedSaltLimit| limit.nitrogen_plus_potash.kilograms_per_hectare();
                 salt(a).total_cmp(&salt(b))
             })
+    }
+}
+
+/// Puts a rate of the mix among the others: in the place of what chemistry asked for of the same product where none of it goes out, with its
+/// steps. A zone has one rate of a product.
+fn put(pending: &mut Vec<PendingRate>, rate: PendingRate) {
+    let known = pending
+        .iter_mut()
+        .find(|known| known.product == rate.product);
+    match known {
+        Some(known) if rate.amount > 0.0 => {
+            let before = std::mem::replace(known, rate);
+            known.needed = known.needed.max(before.needed);
+            known.is_unknown |= before.is_unknown;
+            let steps = before.steps.into_iter().chain(before.note);
+            known.steps.splice(0..0, steps);
+        }
+        Some(_) => {}
+        None => pending.push(rate),
     }
 }
 

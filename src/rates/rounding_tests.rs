@@ -80,3 +80,11 @@ fn small_rates_show_two_decimals_and_large_ones_none() {
     let wet = show(112.085_11, Metering::Dry, UnitSystem::UnitedStates);
     assert_eq!(wet, "100 lb/ac");
 }
+
+/// 316 of 300.5 are 5.16 % more, 315 are 4.83 %. A rate of 296 that the step of 10 takes to 290 is lifted to the least of 295, to 300.
+#[test]
+fn the_most_that_is_added_and_the_least_hold_within_a_fifth_of_a_percent() {
+    assert_eq!(to_step_from(300.0, 300.5, 316.0, None), 0.0);
+    assert_eq!(to_step_from(300.0, 300.5, 315.0, None), 315.0);
+    assert_eq!(to_step_from(295.0, 296.0, 10.0, None), 300.0);
+}

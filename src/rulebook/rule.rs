@@ -79,6 +79,8 @@ pub struct Rule {
     pub statistic: Statistic,
     /// For the share of pushes: the cone index that counts as hard.
     pub limit: Option<Pressure>,
+    /// For the share of pushes: how deep a push must have gone to show that it met no hard layer; the rule's whole depth where absent.
+    pub reach: Option<Length>,
     /// Where the rule holds; all must be true.
     pub only_where: Vec<Condition>,
     /// Products or classes of products that stay closed while the threshold is passed.
@@ -244,6 +246,7 @@ impl Rule {
             target: entry.maybe_number("target"),
             statistic: entry.word("statistic", &statistics, Some(Statistic::Mean)),
             limit: entry.maybe_quantity("limit"),
+            reach: entry.maybe_quantity("reach"),
             only_where: entry.tables("only_where", Condition::read),
             blocks: entry.texts("closes"),
             crops: entry.texts("crops"),

@@ -1,9 +1,9 @@
 //! The thresholds of the rules, each as a line of the listing.
 
 use super::listing::Line;
-use super::{Condition, Rule, Rulebook};
+use super::{Basis, Condition, Rule, Rulebook};
 use crate::analyte::Method;
-use crate::units::{Pressure, UnitSystem, decimal};
+use crate::units::{METRES_PER_FOOT, Pressure, UnitSystem, decimal};
 
 impl Rulebook {
     /// Every rule: its threshold, those of single crops, its other values, and where it holds.
@@ -18,6 +18,7 @@ fn lines_of(rule: &Rule, units: UnitSystem) -> Vec<Line> {
     lines.extend(enough(rule));
     lines.extend(worst_and_further_values(rule));
     lines.extend(hard_from(rule, units));
+    lines.extend(reach(rule, units));
     let conditions = rule.only_where.iter();
     lines.extend(conditions.map(|condition| where_it_holds(rule, condition)));
     lines
@@ -102,6 +103,23 @@ fn hard_from(rule: &Rule, units: UnitSystem) -> Option<Line> {
         value: decimal(limit.number_in(units), 1),
         unit: Pressure::unit_in(units).to_owned(),
         ..line(rule, "limit", 0.0, what)
+    })
+}
+
+/// How deep a push must have gone.
+fn reach(rule: &Rule, units: UnitSystem) -> Option<Line> {
+    let what = "a push that ends above this depth and met nothing hard is not counted".to_owned();
+    let metres = rule.reach?.metres();
+    let (value, unit) = match units {
+        UnitSystem::UnitedStates => (metres / METRES_PER_FOOT * 12.0, "in"),
+        UnitSystem::Metric => (100.0 * metres, "cm"),
+    };
+    Some(Line {
+        value: decimal(value, 1),
+        unit: unit.to_owned(),
+        basis: Basis::Own,
+        source: "pans of tillage lie at 6 to 10 in".to_owned(),
+        ..line(rule, "reach", 0.0, what)
     })
 }
 

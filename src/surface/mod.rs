@@ -43,6 +43,12 @@ mod variogram;
 #[cfg(test)]
 mod left_out_numbers_tests;
 
+#[cfg(test)]
+mod drawn_cells_tests;
+
+#[cfg(test)]
+mod by_hand_tests;
+
 pub use error::SurfaceError;
 pub use inverse_distance::{Neighbourhood, inverse_distance};
 pub use mean_error::MeanError;

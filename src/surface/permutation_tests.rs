@@ -118,3 +118,69 @@ fn shuffles_and_fitted_tail_agree_with_full_enumeration() {
         );
     }
 }
+
+/// What `share_as_good` finds where the observed values are shuffled against a perfect prediction of as many places, 0, 1, 2 and so on. The
+/// thousand and one sites only make it a layer of more than 1,000 places.
+fn of_perfect(places: usize, limit: f64) -> f64 {
+    use super::super::joined::Group;
+    use super::super::neighbours::Neighbours;
+    use super::super::tuning_table::Table;
+    use crate::plan::SurfaceSettings;
+    let x: Vec<f64> = (0..1_001).map(f64::from).collect();
+    let group = Group {
+        y: x.clone().into(),
+        x: x.into(),
+        layers: Vec::new(),
+    };
+    let sites = Sites::new(&group, (0..1_001).collect(), 1);
+    let neighbours = Neighbours::new(&sites);
+    let left_out = LeftOut::new(&neighbours, 1, Vec::new());
+    let table = Table::new(&SurfaceSettings::default(), 1);
+    let smoother = Smoother::new(&table, &left_out, &sites, false);
+    let numbers: Vec<f64> = (0..places).map(|i| i as f64).collect();
+    let prediction = Prediction {
+        observed: numbers.clone(),
+        predicted: numbers,
+    };
+    let tested = Tested {
+        left_out: &left_out,
+        blocks: None,
+        sites: &sites,
+        smoother: &smoother,
+        values: &[],
+        tuned: Tuned {
+            power: super::super::inverse_distance::Power(2.0),
+            count: 1,
+            entry: 0,
+            is_tilted: false,
+            least: 0.0,
+        },
+        prediction: &prediction,
+    };
+    assert!(!tested.is_small());
+    share_as_good(&tested, None, limit)
+}
+
+/// One order of ten numbers in 3.6 million is perfect: none of 4,000 shuffles is as good, and the true order is counted. The truth lies three
+/// standard deviations of the shuffles below their mean (the square root of places less one), and the luckiest shuffle nearly as low, so that no
+/// tail is trusted, be the limit as lax as can be.
+#[test]
+fn a_p_value_is_never_zero() {
+    assert_eq!(of_perfect(10, 0.0), 1.0 / 4_001.0);
+    assert_eq!(of_perfect(10, 1_000.0), 1.0 / 4_001.0);
+}
+
+/// Two hundred places: the truth lies fourteen standard deviations below, many times what the luckiest shuffle gains, but a limit of nothing is not
+/// passed by any tail; with the usual limit a tail ten thousand times beyond it decides at once.
+#[test]
+fn a_clear_gain_alone_does_not_stop_the_shuffles() {
+    assert_eq!(of_perfect(200, 0.0), 1.0 / 4_001.0);
+    assert!(of_perfect(200, LARGEST_P) < LARGEST_P / 10_000.0);
+}
+
+/// Forty-five places: the root of 44 is 6.63 standard deviations, beyond which lie 1.6e-11 of a normal distribution. That is nowhere near fifty times
+/// beyond a limit of 1e-11.
+#[test]
+fn a_tail_that_is_not_far_beyond_the_limit_does_not_stop_the_shuffles() {
+    assert_eq!(of_perfect(45, 1e-11), 1.0 / 4_001.0);
+}

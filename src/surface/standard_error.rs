@@ -213,3 +213,7 @@ impl SampledCells {
         &self.near[n]
     }
 }
+
+#[cfg(test)]
+#[path = "standard_error_tests.rs"]
+mod tests;

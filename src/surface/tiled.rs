@@ -304,7 +304,8 @@ impl Block {
     fn cut(&mut self) -> (Row, Row) {
         let open = &self.squared[self.sure..];
         if self.open == open.len() {
-            return ([f64::MAX; SIDE], [f64::INFINITY; SIDE]);
+            // Half of the greatest number, so that a hair more than it is still a number and less than infinite.
+            return ([f64::MAX / 2.0; SIDE], [f64::INFINITY; SIDE]);
         }
         self.least.clear();
         self.least.resize(self.open + 1, [f64::INFINITY; SIDE]);

@@ -271,3 +271,75 @@ fn cone_readings_one_row_a_push_in_a_field_from_markup() {
     );
     data.plan_is_made();
 }
+
+/// What `start` guessed of depths and of other shapes is told by `check` until somebody takes the mark away.
+#[test]
+fn guesses_of_start_are_told_by_check_until_they_are_confirmed() {
+    let data = Dataset {
+        folder: tempfile::tempdir().unwrap(),
+    };
+    let write = |name: &str, text: &str| fs::write(data.folder.path().join(name), text).unwrap();
+    write("two.geojson", &two_parcels());
+    write(
+        "lab.csv",
+        "ID,Lat,Lon,Depth,K mg/kg,K lb/ac\n1,40.701,-96.799,0-15,120,240\n2,40.702,-96.798,0-15,130,250\n3,40.703,-96.7985,0-15,130,250\n",
+    );
+    data.run(&[
+        "start",
+        ".",
+        "--boundary",
+        "two.geojson",
+        "--points",
+        "lab.csv",
+    ]);
+    let codes = |list: &str| -> Vec<String> {
+        let ran = data.run(&["check", "plan.toml", "--json"]);
+        assert!(ran.code <= 1, "{}{}", ran.stdout, ran.stderr);
+        let record = ran.json();
+        let remarks = record[list].as_array().unwrap().iter();
+        let codes = remarks.map(|remark| remark["code"].as_str().unwrap().to_owned());
+        codes.collect()
+    };
+    let said = |list: &str, code: &str| codes(list).iter().any(|own| own == code);
+    assert!(said("remarks", "depth-unit-assumed"), "{}", data.plan());
+    assert!(said("not_used", "columns-ignored"), "{}", data.plan());
+    let plan = data.plan();
+    let confirmed: Vec<&str> = plan
+        .lines()
+        .map(|line| line.split("# GUESS").next().unwrap_or(line))
+        .collect();
+    write("plan.toml", &confirmed.join("\n"));
+    assert!(!said("remarks", "depth-unit-assumed"));
+    assert!(!said("not_used", "columns-ignored"));
+}
+
+/// Places in one file, results without places in another: `start` and `check` without an edit.
+#[test]
+fn places_and_results_in_two_tables_are_joined_without_an_edit() {
+    let data = Dataset {
+        folder: tempfile::tempdir().unwrap(),
+    };
+    let write = |name: &str, text: &str| fs::write(data.folder.path().join(name), text).unwrap();
+    write("two.geojson", &two_parcels());
+    write(
+        "places.csv",
+        "Sample,Lat,Lon\nH1,40.701,-96.799\nH2,40.702,-96.798\nH3,40.703,-96.7985\n",
+    );
+    write(
+        "lab.csv",
+        "Field,Sample,Depth in,pH 1:1\nHome,H1,0-6,7.00\nHome,H2,0-6,7.02\nHome,H3,0-6,7.04\n",
+    );
+    data.run(&[
+        "start",
+        ".",
+        "--boundary",
+        "two.geojson",
+        "--points",
+        "places.csv",
+        "--points",
+        "lab.csv",
+    ]);
+    let checked = data.run(&["check", "plan.toml"]);
+    assert_eq!(checked.code, 0, "{}{}", checked.stdout, checked.stderr);
+    assert!(checked.stdout.contains("ph, water"), "{}", checked.stdout);
+}

@@ -11,7 +11,7 @@ use lowstave::plan::{BelowDetection, Depths, FieldChoice, FileForm, PointKind, P
 use lowstave::provenance::Place;
 
 /// A settings table for a file, with nothing said of its columns.
-fn settings(file: &str) -> PointsSettings {
+pub fn settings(file: &str) -> PointsSettings {
     PointsSettings {
         file: PathBuf::from(file),
         kind: PointKind::Cores,
@@ -30,7 +30,7 @@ fn settings(file: &str) -> PointsSettings {
     }
 }
 
-fn read(bytes: &[u8], settings: &PointsSettings) -> Result<(PointTable, Vec<String>), String> {
+pub fn read(bytes: &[u8], settings: &PointsSettings) -> Result<(PointTable, Vec<String>), String> {
     let rules = ReadingRules {
         below_detection: BelowDetection::Half,
         bulk_density: None,
@@ -75,7 +75,7 @@ fn sheet_xml(rows: &[&[&str]]) -> String {
     xml + "</sheetData></worksheet>"
 }
 
-fn spreadsheet(sheets: &[(&str, &[&[&str]])]) -> Vec<u8> {
+pub fn spreadsheet(sheets: &[(&str, &[&[&str]])]) -> Vec<u8> {
     const PACKAGE: &str = "http://schemas.openxmlformats.org/package/2006";
     const OFFICE: &str = "http://schemas.openxmlformats.org/officeDocument/2006/relationships";
     let (mut names, mut links) = (String::new(), String::new());
@@ -118,7 +118,7 @@ fn spreadsheet(sheets: &[(&str, &[&[&str]])]) -> Vec<u8> {
     zip.finish().unwrap().into_inner()
 }
 
-const RESULTS: [&[&str]; 6] = [
+pub const RESULTS: [&[&str]; 6] = [
     &["Example laboratory (invented)"],
     &[],
     &["Sample ID", "Longitude", "Latitude", "Soil pH", "P"],
@@ -209,7 +209,7 @@ fn point(x: f64, y: f64) -> Vec<u8> {
 }
 
 #[cfg(feature = "geopackage")]
-fn geopackage() -> Vec<u8> {
+pub fn geopackage() -> Vec<u8> {
     let database = rusqlite::Connection::open_in_memory().unwrap();
     database
         .execute_batch(
@@ -280,7 +280,7 @@ fn a_geopackage_whose_table_is_a_view_is_not_asked() {
 }
 
 #[cfg(feature = "geoparquet")]
-fn geoparquet(crs: &str) -> Vec<u8> {
+pub fn geoparquet(crs: &str) -> Vec<u8> {
     use parquet::data_type::{ByteArray, ByteArrayType, DoubleType};
     use parquet::file::metadata::KeyValue;
     use parquet::file::properties::WriterProperties;
@@ -636,4 +636,55 @@ fn the_decimal_sign_of_a_file_leaves_coordinates_with_a_point_alone() {
     let text = "id;lon;lat;pH\nA1;-97,125;41,205;6,512\nA2;-97,126;41,206;6,101\n";
     let (table, _) = read(text.as_bytes(), &said).unwrap();
     assert_eq!((table.x[0], table.y[0]), (-97.125, 41.205));
+}
+
+/// Two fields in one laboratory's file that number their samples alike, and places of one of them only: a result of the other field would
+/// stand at a place of this one.
+#[test]
+fn a_name_with_two_results_is_asked_about_when_results_are_joined_to_places() {
+    let plan = |lab: &str| {
+        let files: [(&str, String); 4] = [
+            ("plan.toml", "field = \"Home\"\nseason = 2027\ncrop = \"corn\"\nboundary = { file = \"b.geojson\" }\n[[points]]\nfile = \"w.csv\"\nkind = \"cores\"\ncrs = \"EPSG:4326\"\nid = \"name\"\n[[points]]\nfile = \"lab.csv\"\nkind = \"cores\"\nid = \"Sample\"\ndepth = \"0-6 in\"\n".to_owned()),
+            ("b.geojson", "{\"type\":\"Polygon\",\"coordinates\":[[[-97.13,41.2],[-97.12,41.2],[-97.12,41.21],[-97.13,41.21],[-97.13,41.2]]]}".to_owned()),
+            ("w.csv", "name,lon,lat\n1,-97.125,41.205\n2,-97.126,41.206\n3,-97.124,41.204\n".to_owned()),
+            ("lab.csv", lab.to_owned()),
+        ];
+        let files =
+            lowstave::Files::memory(files.map(|(name, text)| (name.to_owned(), text.into_bytes())));
+        lowstave::run(&files, "plan.toml")
+            .map(|_| ())
+            .map_err(|failure| failure.to_string())
+    };
+    let one = "Sample,Field,pH (water)\n1,Home,6.5\n2,Home,6.7\n3,Home,6.6\n";
+    assert_eq!(plan(one), Ok(()));
+    let two = format!("{one}1,West,5.1\n2,West,5.2\n3,West,5.3\n");
+    let refused = plan(&two).unwrap_err();
+    assert!(
+        refused.contains("the sample name \"1\" has two results of pH (water)"),
+        "{refused}"
+    );
+    assert!(
+        refused.contains("row 2") && refused.contains("row 5"),
+        "{refused}"
+    );
+}
+
+#[test]
+fn start_asks_between_sheets_that_are_alike_and_takes_the_later_year() {
+    let book = spreadsheet(&[("2021", &RESULTS), ("2026", &RESULTS)]);
+    let field = "{\"type\":\"Polygon\",\"coordinates\":[[[-97.13,41.2],[-97.12,41.2],[-97.12,41.21],[-97.13,41.21],[-97.13,41.2]]]}";
+    let plan = started(
+        "field.geojson",
+        "lab.xlsx",
+        &[("field.geojson", field.as_bytes()), ("lab.xlsx", &book)],
+    );
+    assert!(plan.contains("sheet  = \"2026\""), "{plan}");
+    assert!(plan.contains("# LOOK: \"2021\" may be meant"), "{plan}");
+    let mut said = settings("lab.xlsx");
+    said.reading.sheet = Some("2026".to_owned());
+    let (_, remarks) = read(&book, &said).unwrap();
+    assert!(
+        remarks.iter().any(|what| what.contains("\"2021\" as well")),
+        "{remarks:?}"
+    );
 }

@@ -10,8 +10,10 @@
 
 mod containers;
 mod corpus;
+mod drafts;
 mod headers;
 mod long_tables;
 mod mutations;
 mod properties;
 mod speed;
+mod spoilt_containers;

@@ -14,6 +14,16 @@ mod made_zones;
 #[path = "../stages/made_surveys.rs"]
 mod made_surveys;
 
+mod asked_for;
+mod ceilings;
 mod diagnosis;
+mod edges;
+mod ground;
+mod limits;
+mod money;
+mod needs;
+mod orders;
+mod program;
 mod rates;
 mod rates_and_soil;
+mod strips;

@@ -2,7 +2,8 @@
 
 use lowstave::rates::{MixProblem, MixProduct, MixZone, cheapest_mix};
 use lowstave::soil::{
-    RateEquation, TextureClass, north_carolina_tons_per_acre, relative_yield, texture_class,
+    Acidity, CationExchange, RateEquation, TextureClass, north_carolina_tons_per_acre,
+    relative_yield, texture_class,
 };
 
 #[track_caller]
@@ -134,4 +135,11 @@ fn the_larger_zone_weighs_more_in_the_choice_of_products() {
     let (best, _) = cheapest_mix(&problem(products, zones));
     assert_eq!(best.products, [1]);
     close(best.rates[1][1], 100.0);
+}
+
+/// `src/soil/cation_exchange.rs` `share_pct`: a soil without any exchange has no shares.
+#[test]
+fn shares_of_nothing_are_not_told() {
+    let none = CationExchange::from_meq(0.0, 0.0, 0.0, 0.0, Acidity::Known(0.0)).unwrap();
+    assert_eq!(none.base_saturation_pct(), None);
 }

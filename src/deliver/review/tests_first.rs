@@ -8,7 +8,8 @@ use crate::text::capital;
 /// Most tests that stand on the first sheet; the zones' chapters hold all.
 const MOST: usize = 4;
 
-/// What to test first, one line each, said once for the field: "Have buffer pH run (zones 2, 7): decides how much lime, up to 3,100 USD".
+/// What to test first, one line each, said once for the field: "Have buffer pH run (zones 2, 7; about 12 USD a sample): decides how
+/// much lime, and on products for up to 3,100 USD".
 #[must_use]
 pub fn lines(overview: &Overview<'_>) -> Vec<String> {
     let tests = &overview.stages.prescription.test_first;
@@ -25,19 +26,22 @@ pub fn lines(overview: &Overview<'_>) -> Vec<String> {
 
 fn line(overview: &Overview<'_>, test: &TestFirst) -> String {
     let money = if test.dollars >= 1.0 {
-        format!(", up to {} USD", grouped(test.dollars, 0))
+        format!(
+            ", and on products for up to {} USD",
+            grouped(test.dollars, 0)
+        )
     } else {
         String::new()
     };
     let cost = test
         .dollars_a_sample
-        .map(|dollars| format!(" (about {} USD a sample)", grouped(dollars, 0)));
+        .map(|dollars| format!("; about {} USD a sample", grouped(dollars, 0)));
     format!(
-        "{} ({}): decides {}{money}{}",
+        "{} ({}{}): decides {}{money}",
         capital(&test.test),
         zones(overview, &test.zones),
-        test.decides,
-        cost.unwrap_or_default()
+        cost.unwrap_or_default(),
+        test.decides
     )
 }
 

@@ -79,22 +79,33 @@ impl Pushes {
     }
 }
 
-/// How many pushes rise above a rule's limit inside its depth, and how many reach into it.
-pub(in crate::diagnosis) fn hard_pushes(rule: &Rule, pushes: &[Push]) -> (usize, usize) {
+/// What the pushes say of a hard layer inside a rule's depth.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+pub(in crate::diagnosis) struct PushCount {
+    /// Pushes that rise above the rule's limit.
+    pub hard: usize,
+    /// Pushes that tell: those, and those that went deep enough and met nothing hard.
+    pub told: usize,
+    /// Pushes that ended sooner, at a stone or on purpose: of what lies below they say nothing.
+    pub short: usize,
+}
+
+/// Counts the pushes that meet a hard layer. A depth that no push reached is not soft.
+pub(in crate::diagnosis) fn count_pushes(rule: &Rule, pushes: &[Push]) -> PushCount {
     let limit = rule.limit.map_or(f64::INFINITY, Pressure::kilopascals);
-    let maxima: Vec<f64> = pushes
-        .iter()
-        .filter_map(|push| {
-            push.iter()
-                .filter(|(depth, _)| is_inside(rule, *depth))
-                .map(|(_, reading)| *reading)
-                .reduce(f64::max)
-        })
-        .collect();
-    (
-        maxima.iter().filter(|maximum| **maximum > limit).count(),
-        maxima.len(),
-    )
+    let deepest = rule.depths.iter().map(|depth| depth.bottom().metres());
+    let whole = deepest.fold(0.0, f64::max) - rule.depth_tolerance.metres();
+    let reach = rule.reach.map_or(whole, Length::metres);
+    let mut count = PushCount::default();
+    for push in pushes {
+        let inside = || push.iter().filter(|(depth, _)| is_inside(rule, *depth));
+        let is_hard = inside().any(|(_, reading)| *reading > limit);
+        let is_deep = push.last().is_some_and(|(depth, _)| *depth >= reach);
+        count.hard += usize::from(is_hard);
+        count.told += usize::from(is_hard || is_deep);
+        count.short += usize::from(!is_hard && !is_deep);
+    }
+    count
 }
 
 /// Whether a depth mark lies inside one of a rule's depths.

@@ -91,3 +91,20 @@ fn soft_pushes_have_no_hard_layer() {
         ("", None)
     );
 }
+
+/// A push that ended at a stone under 4 in says nothing of a pan at 8; one that met the pan and ended there does.
+#[test]
+fn pushes_that_ended_too_soon_are_not_soft() {
+    let short = push(&[100.0, 150.0]);
+    let deep = push(&[100.0, 150.0, 150.0, 150.0, 150.0, 150.0]);
+    let hard = push(&[100.0, 150.0, 320.0]);
+    let mut rule = rule();
+    rule.reach = Some(Length::from_metres(9.5 * INCH));
+    assert_eq!(count_pushes(&rule, std::slice::from_ref(&short)).told, 0);
+    let pushes = [short.clone(), short, deep, hard];
+    let counted = count_pushes(&rule, &pushes);
+    assert_eq!((counted.hard, counted.told, counted.short), (1, 2, 2));
+    // Without a reach the whole depth of the rule is asked for.
+    rule.reach = None;
+    assert_eq!(count_pushes(&rule, &pushes).told, 1);
+}

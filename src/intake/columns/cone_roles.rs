@@ -4,11 +4,13 @@ use std::sync::Arc;
 
 use crate::analyte::{Analyte, plain_name};
 use crate::remark::Remark;
-use crate::units::{Length, Pressure, Quantity, decimal};
+use crate::units::{Length, decimal};
 
 use crate::intake::columns::Header;
-use crate::intake::columns::depth_mark::depth_mark;
 use crate::intake::columns::named::named;
+use crate::intake::columns::reading_column::{
+    column_mark, newtons, pressure, readings_by_unit, unit_in_file,
+};
 use crate::intake::columns::roles;
 use crate::intake::context::Context;
 use crate::intake::error::IntakeError;
@@ -120,9 +122,7 @@ fn guess_form(header: &Header, context: &mut Context<'_>, claimed: &[usize]) -> 
     }
     let marks: Vec<(usize, f64, Option<f64>)> = (0..header.names.len())
         .filter(free)
-        .filter_map(|at| {
-            depth_mark(&plain_name(header.name(at))).map(|(number, metres)| (at, number, metres))
-        })
+        .filter_map(|at| column_mark(header, at).map(|(number, metres)| (at, number, metres)))
         .collect();
     if marks.len() >= 2 {
         return wide_guess(header, context, &marks);
@@ -160,7 +160,9 @@ fn long_columns(
         crate::plan::Depths::Column { column, .. } => {
             named(header, context, &column, "depth_column")
         }
-        _ => header.find_role(&["depth"]).filter(free),
+        _ => header
+            .find_role(&roles::RoleNames::built_in().depth)
+            .filter(free),
     };
     let planned = context
         .settings
@@ -172,6 +174,7 @@ fn long_columns(
         Some(name) => named(header, context, &name, "cone_index"),
         None => header
             .find_role(&roles::RoleNames::built_in().resistance)
+            .or_else(|| readings_by_unit(header))
             .filter(free),
     };
     (depth, value)
@@ -364,16 +367,6 @@ fn kilopascals_in(context: &Context<'_>, column: &str, unit: &str) -> Result<f64
     }
 }
 
-/// What the file says of the unit of a column.
-fn unit_in_file(header: &Header, column: usize) -> Option<String> {
-    let plain = plain_name(header.name(column));
-    roles::without_unit(&plain)
-        .1
-        .filter(|unit| pressure(unit).is_some() || newtons(unit).is_some())
-        .or_else(|| header.unit(column).map(str::to_owned))
-        .or_else(|| word_unit(&plain))
-}
-
 /// Two columns of readings whose names say different units.
 fn two_units(
     header: &Header,
@@ -396,30 +389,4 @@ fn two_units(
         ),
         help: "give all readings of a file in one unit, or split the file".to_owned(),
     })
-}
-
-/// kPa in a unit of pressure.
-fn pressure(unit: &str) -> Option<f64> {
-    Pressure::parse(&format!("1 {unit}"))
-        .ok()
-        .map(Pressure::kilopascals)
-}
-
-/// Newtons in a unit of force (exact definitions).
-fn newtons(unit: &str) -> Option<f64> {
-    Some(match unit.to_ascii_lowercase().as_str() {
-        "n" => 1.0,
-        "kn" => 1_000.0,
-        "kgf" => 9.806_65,
-        "lbf" => 4.448_221_615_260_5,
-        _ => return None,
-    })
-}
-
-/// A unit glued into a name: `psi_6in`, `kpa10`.
-fn word_unit(plain: &str) -> Option<String> {
-    ["psi", "kpa", "mpa"]
-        .iter()
-        .find(|unit| plain.contains(**unit))
-        .map(|unit| (*unit).to_owned())
 }

@@ -3,11 +3,10 @@
 use crate::intake::columns::roles::length_unit;
 
 /// Words that make a number in a name a depth of a reading.
-const READING_WORDS: [&str; 24] = [
+const READING_WORDS: [&str; 23] = [
     "depth",
     "d",
     "z",
-    "p",
     "ci",
     "psi",
     "kpa",
@@ -30,14 +29,14 @@ const READING_WORDS: [&str; 24] = [
     "resistencia",
 ];
 /// Words that may stand beside them.
-const OTHER_WORDS: [&str; 5] = ["at", "soil", "index", "reading", "kgf"];
-/// Units of pressure with a number in them, which is no depth.
-const UNITS_WITH_NUMBERS: [&str; 4] = ["kgf/cm2", "kg/cm2", "n/mm2", "kn/m2"];
+const OTHER_WORDS: [&str; 7] = ["at", "soil", "index", "reading", "kgf", "kn", "lbf"];
+/// Units of readings with a number in them, which is no depth, and a force of one letter, which counts in brackets only.
+const READING_UNITS: [&str; 6] = ["kgf/cm2", "kg/cm2", "n/mm2", "kn/m2", "(n)", "[n]"];
 
 /// The depth that a cone column's plain name says, with metres in its unit where that is said too: `d2.5`, `6in`, `10 cm`, `depth_15`,
 /// `psi_6in`, `resistance 5cm (kpa)`.
 pub(in crate::intake) fn depth_mark(plain: &str) -> Option<(f64, Option<f64>)> {
-    let bare = UNITS_WITH_NUMBERS
+    let bare = READING_UNITS
         .iter()
         .fold(plain.to_owned(), |text, unit| text.replace(unit, " kpa "));
     let (mut number, mut unit, mut is_reading) = (None, None, false);
@@ -65,7 +64,7 @@ pub(in crate::intake) fn depth_mark(plain: &str) -> Option<(f64, Option<f64>)> {
 }
 
 /// Words and numbers of a name.
-fn tokens(name: &str) -> Vec<String> {
+pub(super) fn tokens(name: &str) -> Vec<String> {
     let mut tokens: Vec<String> = Vec::new();
     let mut last = Kind::Between;
     for c in name.trim_end_matches('.').chars() {
@@ -119,6 +118,7 @@ mod tests {
                 Some(0.01),
             ),
             ("widerstand 10 cm", 10.0, Some(0.01)),
+            ("5cm (n)", 5.0, Some(0.01)),
         ] {
             assert_eq!(depth_mark(name), Some((number, metres)), "{name}");
         }
@@ -128,6 +128,8 @@ mod tests {
     fn other_names_with_a_number_are_no_depth() {
         for name in [
             "rep 2",
+            "p1",
+            "n 10 cm",
             "soil 1",
             "block_3",
             "2 to 4 in",

@@ -52,11 +52,7 @@ pub(in crate::intake) fn guess_the_rest(
     let mut recommendations = Vec::new();
     for index in unclaimed(header, claimed) {
         let name = header.name(index).to_owned();
-        let base = name
-            .rsplit_once('#')
-            .filter(|(_, n)| n.parse::<u32>().is_ok())
-            .map_or(name.as_str(), |(bare, _)| bare);
-        match meaning_of(base) {
+        match meaning_of(header.bare_name(index)) {
             Meaning::Result(found) => guessed(header, context, index, &found, results),
             Meaning::Tie(meanings) => {
                 let first = meanings.first().map_or("...", |m| m.split(' ').next().unwrap_or(m));
@@ -202,7 +198,7 @@ fn covariate(
     name: &str,
     results: &mut Vec<ResultColumn>,
 ) -> bool {
-    let slug = covariate_name(name);
+    let slug = covariate_name(name, index);
     let analyte = Analyte::Covariate(slug.as_str().into());
     if results.iter().any(|other| other.analyte == analyte) {
         return false;

@@ -79,7 +79,9 @@ impl Header {
     /// The numbers of two columns in the first rows, where both hold one.
     pub(in crate::intake) fn number_pairs(&self, one: usize, other: usize) -> Vec<(f64, f64)> {
         let number = |row: &Vec<String>, at: usize| {
+            // Thousands may be parted by a blank.
             let cell = row.get(at)?.trim().replace(',', ".");
+            let cell = cell.replace([' ', '\u{a0}', '\u{202f}'], "");
             cell.parse::<f64>().ok().filter(|number| number.is_finite())
         };
         let pair = |row: &Vec<String>| Some((number(row, one)?, number(row, other)?));
@@ -89,6 +91,14 @@ impl Header {
     /// Name of a column.
     pub(in crate::intake) fn name(&self, at: usize) -> &str {
         self.names.get(at).map_or("", String::as_str)
+    }
+
+    /// Name of a column as the file has it: less the number of a name that stands there several times.
+    pub(in crate::intake) fn bare_name(&self, at: usize) -> &str {
+        let name = self.name(at);
+        name.rsplit_once('#')
+            .filter(|(bare, number)| !bare.is_empty() && number.parse::<u32>().is_ok())
+            .map_or(name, |(bare, _)| bare)
     }
 
     /// What the units row says of a column.

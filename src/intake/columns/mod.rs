@@ -9,6 +9,7 @@ mod name_check;
 mod named;
 pub(in crate::intake) mod nearest;
 mod planned;
+pub(in crate::intake) mod reading_column;
 pub(in crate::intake) mod result;
 pub(in crate::intake) mod result_unit;
 mod results;

@@ -57,7 +57,7 @@ pub(in crate::intake) fn plan_entry(key: &LayerKey, unit: Option<&str>) -> Strin
 }
 
 fn quoted(text: &str) -> String {
-    toml::Value::String(text.to_owned()).to_string()
+    crate::plan::DraftLine::quoted(text)
 }
 
 /// A layer's name with its depth as it was written.
@@ -94,15 +94,15 @@ pub(in crate::intake) fn oxide_entry(analyte: &Analyte, name: &str, below: Optio
     )
 }
 
-/// A covariate's name made of a column's name.
-pub(in crate::intake) fn covariate_name(name: &str) -> String {
+/// A covariate's name made of the name of a column, counted from 0.
+pub(in crate::intake) fn covariate_name(name: &str, at: usize) -> String {
     let plain: String = plain_name(name)
         .chars()
         .map(|c| if c.is_alphanumeric() { c } else { '_' })
         .collect();
-    plain
-        .split('_')
-        .filter(|part| !part.is_empty())
-        .collect::<Vec<_>>()
-        .join("_")
+    let parts: Vec<&str> = plain.split('_').filter(|part| !part.is_empty()).collect();
+    if parts.is_empty() {
+        return format!("column_{}", at + 1);
+    }
+    parts.join("_")
 }

@@ -25,6 +25,8 @@ pub(in crate::intake) enum DepthRole {
     Text(usize, Option<String>),
     /// Two columns of numbers and the metres in their unit.
     Pair(usize, usize, f64),
+    /// Rows that hold nothing but a depth, which is that of the rows below.
+    Sections,
 }
 
 /// A long table: one result per row.
@@ -197,6 +199,18 @@ fn id_column(header: &Header, context: &mut Context<'_>, claimed: &[usize]) -> O
 }
 
 fn depth_role(header: &Header, context: &mut Context<'_>, claimed: &mut Vec<usize>) -> DepthRole {
+    let is_open = matches!(context.settings.depths, Depths::Fixed(_) | Depths::Unknown);
+    if is_open && let Some(first) = header.sample.iter().find_map(|row| section_depth(row)) {
+        let what = format!(
+            "rows that hold nothing but a depth ({}) give the depth of the rows below them",
+            first.as_written()
+        );
+        let remark = Remark::assumption("depth-from-rows", what).at(context.place());
+        context
+            .remarks
+            .push(remark.help("give each row its depth in a column of its own"));
+        return DepthRole::Sections;
+    }
     match context.settings.depths.clone() {
         Depths::Fixed(depth) => DepthRole::Fixed(depth),
         Depths::Column { column, unit } => match named(header, context, &column, "depth_column") {
@@ -228,6 +242,15 @@ fn depth_role(header: &Header, context: &mut Context<'_>, claimed: &mut Vec<usiz
         }
         Depths::Unknown => DepthRole::Unknown,
     }
+}
+
+/// The depth that a row holds and nothing else.
+fn section_depth(row: &[String]) -> Option<DepthRange> {
+    let mut filled = row.iter().filter(|cell| !cell.trim().is_empty());
+    let (Some(only), None) = (filled.next(), filled.next()) else {
+        return None;
+    };
+    DepthRange::parse(only, None).ok()
 }
 
 fn no_depth_unit(context: &mut Context<'_>, column: &str) -> DepthRole {

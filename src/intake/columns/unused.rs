@@ -1,10 +1,9 @@
 //! Columns that are not read: each is named once, so that nothing leaves a file unsaid.
 
-use crate::analyte::plain_name;
 use crate::remark::Remark;
 
 use crate::intake::columns::Header;
-use crate::intake::columns::depth_mark::depth_mark;
+use crate::intake::columns::reading_column::column_mark;
 use crate::intake::context::Context;
 
 /// Why some columns are not read.
@@ -82,7 +81,7 @@ pub(in crate::intake) fn note_readings_left_out(
 ) {
     let left: Vec<usize> = unclaimed(header, claimed)
         .into_iter()
-        .filter(|at| depth_mark(&plain_name(header.name(*at))).is_some() && header.is_numeric(*at))
+        .filter(|at| column_mark(header, *at).is_some() && header.is_numeric(*at))
         .collect();
     let names: Vec<String> = left
         .iter()

@@ -2,20 +2,24 @@
 
 use std::path::Path;
 
-use geo::{BoundingRect, Contains, Coord, MultiPolygon};
+use geo::{BoundingRect, Contains, Coord};
 
 use crate::analyte::folded_name;
 use crate::files::Files;
 use crate::intake::boundary_choice::distinguishing_attribute;
 use crate::intake::error::IntakeError;
 use crate::intake::formats::read_shapes::{layer_names, read_shapes};
-use crate::intake::formats::shapes::{LayerWish, Shape, Shapes, polygons_of};
+use crate::intake::formats::shapes::{LayerWish, Shape, Shapes};
+use crate::intake::inner_shapes::{areas, shape_label, shapes_inside};
 use crate::plan::{DraftLine, Trust};
 
 use super::text::relative;
 
 /// Further layers of a boundary's file that are looked into.
 const MOST_LAYERS: usize = 20;
+/// Other shapes of a boundary's file that are compared with the points, and that a note lists.
+const MOST_COMPARED: usize = 500;
+const MOST_TOLD: usize = 12;
 /// Points with which the shapes are compared.
 const MOST_PLACES: usize = 500;
 /// Names of the attribute that says a field's name, in plain form.
@@ -95,32 +99,76 @@ pub(super) fn field_of(
     })
 }
 
+/// What has to be said of the other shapes of the file: those inside the one that is taken, and those in which points stand as well.
+pub(super) fn looks(field: &FieldShapes, places: &[(f64, f64)]) -> Vec<String> {
+    let shapes = &field.shapes;
+    let attribute = distinguishing_attribute(shapes).map(|(name, _)| name);
+    let Some((chosen, others)) = shapes.list.split_first() else {
+        return Vec::new();
+    };
+    // Without an attribute that tells them apart, all shapes are the field.
+    if attribute.is_none() || others.is_empty() {
+        return Vec::new();
+    }
+    let places = &places[..places.len().min(MOST_PLACES)];
+    let label = |shape: &&Shape| shape_label(shape, attribute.as_deref());
+    let inside = shapes_inside(std::slice::from_ref(chosen), shapes);
+    let names: Vec<String> = inside.iter().take(MOST_TOLD).map(label).collect();
+    let mut looks = Vec::new();
+    if !names.is_empty() {
+        looks.push(format!(
+            "{} lies inside the field that is taken and counts as field: where nothing may be placed there, save it in a file of its own \
+             and name that under [[keep_out]]",
+            names.join(", ")
+        ));
+    }
+    let is_inside = |shape: &Shape| inside.iter().any(|own| own.number == shape.number);
+    let held: Vec<(&Shape, usize)> = others
+        .iter()
+        .take(MOST_COMPARED)
+        .filter(|shape| !is_inside(shape))
+        .map(|shape| (shape, inside_count(shape, places)))
+        .filter(|(_, count)| *count > 0)
+        .collect();
+    let count: usize = held.iter().map(|(_, count)| count).sum();
+    if count > 0 {
+        let names: Vec<String> = held
+            .iter()
+            .take(MOST_TOLD)
+            .map(|(shape, _)| label(shape))
+            .collect();
+        looks.push(format!(
+            "{count} of the first {} points stand in {}: where the field is all shapes of the file, write choose = {{ all = true }} in the \
+             line of the boundary",
+            places.len(),
+            names.join(", ")
+        ));
+    }
+    looks
+}
+
+/// How many places stand in a shape.
+fn inside_count(shape: &Shape, places: &[(f64, f64)]) -> usize {
+    let polygons = areas(shape);
+    let Some(bounds) = polygons.bounding_rect() else {
+        return 0;
+    };
+    let stands = |&&(x, y): &&(f64, f64)| {
+        let place = Coord { x, y };
+        bounds.contains(&place) && polygons.contains(&place)
+    };
+    places.iter().filter(stands).count()
+}
+
 /// The shape in which the most points stand, and how many; the first shape with a geometry where none stands in any.
 fn most_inside(shapes: &Shapes, places: &[(f64, f64)]) -> (usize, usize) {
-    let inside = |shape: &Shape| {
-        let polygons = MultiPolygon(
-            shape
-                .geometry
-                .as_ref()
-                .and_then(|own| polygons_of(own).ok())
-                .unwrap_or_default(),
-        );
-        let Some(bounds) = polygons.bounding_rect() else {
-            return 0;
-        };
-        let stands = |&&(x, y): &&(f64, f64)| {
-            let place = Coord { x, y };
-            bounds.contains(&place) && polygons.contains(&place)
-        };
-        places.iter().filter(stands).count()
-    };
     let first = shapes
         .list
         .iter()
         .position(|shape| shape.geometry.is_some());
     let mut best = (first.unwrap_or(0), 0);
     for (at, shape) in shapes.list.iter().enumerate() {
-        let count = inside(shape);
+        let count = inside_count(shape, places);
         if count > best.1 {
             best = (at, count);
         }

@@ -106,7 +106,7 @@ fn unread_line(sketch: &Sketch, at: usize) -> Option<DraftLine> {
 /// The likeliest meaning of a column that is not read, and why it is not.
 fn best_guess(sketch: &Sketch, at: usize) -> (String, &'static str) {
     let name = sketch.header.name(at);
-    let covariate = || format!("{{ is = \"covariate:{}\" }}", covariate_name(name));
+    let covariate = || format!("{{ is = \"covariate:{}\" }}", covariate_name(name, at));
     match meaning_of(name) {
         Meaning::Oxide(analyte) => (
             oxide_entry(&analyte, name, sketch.header.unit(at)),

@@ -1,38 +1,55 @@
 //! What a draft says of a file of cone pushes.
 
-use crate::analyte::plain_name;
 use crate::intake::columns::Header;
 use crate::intake::columns::cone_roles::ConeForm;
-use crate::intake::columns::depth_mark::depth_mark;
+use crate::intake::columns::reading_column::{column_mark, newtons, pressure, unit_in_file};
 use crate::intake::columns::roles;
 use crate::intake::columns::table_roles::TableRoles;
 use crate::plan::{DraftLine, PointsDraft, Trust};
 use crate::units::{Length, decimal};
 
+use super::depth_unit::DepthUnit;
 use super::sketch::Sketch;
 
-/// A unit for cone readings: the file's word, else the one that the size of the readings speaks for.
-pub(super) fn cone_unit(header: &Header) -> (&'static str, bool) {
-    let text = header
-        .names
-        .iter()
-        .chain(header.units.iter().flatten())
-        .map(|name| plain_name(name))
-        .collect::<Vec<_>>()
-        .join(" ");
-    if let Some(unit) = [("psi", "psi"), ("kpa", "kPa"), ("mpa", "MPa")]
-        .iter()
-        .find(|(word, _)| text.contains(word))
-    {
-        return (unit.1, true);
+/// Units of readings as people spell them.
+const SPELLINGS: [&str; 8] = ["psi", "kPa", "MPa", "bar", "N", "kN", "kgf", "lbf"];
+const BY_SIZE: &str = "the file does not say the unit: because of the size of the readings";
+
+/// A unit of cone readings, and who says it.
+pub(super) struct ConeUnit {
+    /// As a plan names it.
+    pub text: String,
+    /// Whether the file says it.
+    pub is_said: bool,
+}
+
+impl ConeUnit {
+    /// Whether the readings are a force, which needs the base area of the cone.
+    pub(super) fn is_force(&self) -> bool {
+        newtons(&self.text).is_some()
     }
+}
+
+/// A unit for cone readings: the file's word, else the one that the size of the readings speaks for.
+pub(super) fn cone_unit(header: &Header) -> ConeUnit {
     let is_reading = |at: usize| {
-        let plain = plain_name(header.name(at));
-        depth_mark(&plain).is_some()
-            || roles::RoleNames::built_in()
-                .resistance
-                .contains(&roles::role_name(&plain))
+        let role = roles::role_name(header.name(at));
+        column_mark(header, at).is_some() || roles::RoleNames::built_in().resistance.contains(&role)
     };
+    let said = |at: usize| {
+        unit_in_file(header, at)
+            .filter(|unit| pressure(unit).is_some() || (newtons(unit).is_some() && is_reading(at)))
+    };
+    if let Some(unit) = (0..header.names.len()).find_map(said) {
+        let known = SPELLINGS
+            .iter()
+            .find(|known| known.eq_ignore_ascii_case(&unit));
+        return ConeUnit {
+            text: known.map_or(unit, |known| (*known).to_owned()),
+            is_said: true,
+        };
+    }
+    let number = |cell: &String| cell.trim().replace(',', ".").parse::<f64>().ok();
     let mut numbers: Vec<f64> = header
         .sample
         .iter()
@@ -40,7 +57,7 @@ pub(super) fn cone_unit(header: &Header) -> (&'static str, bool) {
             row.iter()
                 .enumerate()
                 .filter(|(at, _)| is_reading(*at))
-                .filter_map(|(_, cell)| cell.trim().parse().ok())
+                .filter_map(|(_, cell)| number(cell))
         })
         .collect();
     numbers.sort_by(f64::total_cmp);
@@ -49,21 +66,43 @@ pub(super) fn cone_unit(header: &Header) -> (&'static str, bool) {
         Some(median) if *median >= 700.0 => "kPa",
         _ => "psi",
     };
-    (unit, false)
+    ConeUnit {
+        text: unit.to_owned(),
+        is_said: false,
+    }
 }
 
-/// Unit, depths and moisture.
-pub(super) fn push_cone(draft: &mut PointsDraft, sketch: &Sketch, roles: &TableRoles) {
-    let Some(cone) = &roles.cone else { return };
-    let (unit, is_said) = cone_unit(&sketch.header);
-    let why = if is_said {
+/// The unit, and where it is a force the cone's base area, which is asked for.
+fn push_unit(draft: &mut PointsDraft, header: &Header) {
+    let unit = cone_unit(header);
+    let why = if unit.is_said {
         "because of the columns' names"
     } else {
-        "because of the size of the readings; check it"
+        BY_SIZE
     };
     draft
         .lines
-        .push(DraftLine::text("unit", unit).because(Trust::Guessed, why));
+        .push(DraftLine::text("unit", &unit.text).because(Trust::Guessed, why));
+    if unit.is_force() {
+        let area = DraftLine::text("base_area", "323 mm2").as_comment();
+        draft.lines.push(area.because(
+            Trust::Look,
+            "the readings are a force: write the base area of the cone that was used (323 mm2 is a 20.27 mm cone, 130 mm2 a 12.83 mm one)",
+        ));
+    }
+}
+
+/// Unit, depths and moisture.
+///
+/// `marks_unit` is the unit that was guessed for depths without one.
+pub(super) fn push_cone(
+    draft: &mut PointsDraft,
+    sketch: &Sketch,
+    roles: &TableRoles,
+    marks_unit: Option<&DepthUnit>,
+) {
+    let Some(cone) = &roles.cone else { return };
+    push_unit(draft, &sketch.header);
     match &cone.form {
         ConeForm::Wide(marks) => {
             let depths: Vec<Length> = marks.iter().map(|(_, _, depth)| *depth).collect();
@@ -78,18 +117,22 @@ pub(super) fn push_cone(draft: &mut PointsDraft, sketch: &Sketch, roles: &TableR
                 })
                 .collect();
             let line = DraftLine::new("depths", format!("{{ {} }}", list.join(", ")));
-            draft
-                .lines
-                .push(line.because(Trust::Guessed, "because of the columns' names"));
+            let why = marks_unit.map_or_else(
+                || "because of the columns' names".to_owned(),
+                DepthUnit::note,
+            );
+            draft.lines.push(line.because(Trust::Guessed, why));
         }
         ConeForm::Long { depth, metres, .. } => {
             let column = DraftLine::text("depth_column", sketch.header.name(*depth));
             draft
                 .lines
                 .push(column.because(Trust::Guessed, "one reading per row"));
-            draft
-                .lines
-                .push(DraftLine::text("depth_unit", unit_of_length(*metres)));
+            let line = DraftLine::text("depth_unit", unit_of_length(*metres));
+            draft.lines.push(match marks_unit {
+                Some(guess) => line.because(Trust::Guessed, guess.note()),
+                None => line,
+            });
         }
         ConeForm::Maximum(at) => {
             let name = DraftLine::quoted(sketch.header.name(*at));

@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 use crate::analyte::plain_name;
 use crate::files::Files;
 use crate::intake::columns::Header;
-use crate::intake::columns::depth_mark::depth_mark;
+use crate::intake::columns::reading_column::column_mark;
 use crate::intake::columns::result_unit::NO_DEPTH;
 use crate::intake::columns::roles;
 use crate::intake::columns::table_roles::table_roles;
@@ -19,14 +19,19 @@ use crate::plan::{
 
 use super::columns::{ignored, push_columns};
 use super::cone::{cone_unit, push_cone};
+use super::depth::push_depth;
+use super::depth_unit::{DepthUnit, depth_numbers, depth_unit};
 use super::ground::Ground;
+use super::joint_id::JointId;
 use super::part::{Part, best_part};
-use super::places::{push_depth, push_places};
+use super::places::push_places;
 use super::sketch::{Sketch, sketch_of};
 use super::text::relative;
 
 /// Sheets or layers that a note lists.
 const MOST_LISTED: usize = 12;
+/// Stands in for the base area of a cone that the draft asks for; no reading is turned with it.
+const ASKED_AREA_MM2: f64 = 323.0;
 
 /// A file of points, and its head.
 pub(super) struct Head {
@@ -51,9 +56,18 @@ impl Head {
 }
 
 /// One `[[points]]` table.
-pub(super) fn draft_points(head: &Head, folder: &Path, ground: Option<&Ground>) -> PointsDraft {
+///
+/// `joint` is the column by which another file's results find their places here.
+pub(super) fn draft_points(
+    head: &Head,
+    folder: &Path,
+    ground: Option<&Ground>,
+    joint: Option<JointId>,
+) -> PointsDraft {
     let (file, sketch) = (&head.file, &head.sketch);
-    let settings = settings_of(file, sketch);
+    let marks_unit = unit_of_marks(sketch, ground);
+    let mut settings = settings_of(file, sketch, marks_unit.as_ref());
+    settings.id = joint.as_ref().map(|joint| joint.name.clone());
     let rules = ReadingRules {
         below_detection: BelowDetection::Half,
         bulk_density: None,
@@ -70,8 +84,9 @@ pub(super) fn draft_points(head: &Head, folder: &Path, ground: Option<&Ground>) 
     draft.lines.extend(head.part.as_ref().map(part_line));
     draft.lines.push(kind_line(sketch.kind));
     push_places(&mut draft, sketch, &roles, ground);
-    push_depth(&mut draft, sketch, &roles);
-    push_cone(&mut draft, sketch, &roles);
+    draft.looks.extend(joint.and_then(JointId::question));
+    push_depth(&mut draft, sketch, &roles, ground);
+    push_cone(&mut draft, sketch, &roles, marks_unit.as_ref());
     draft.lines.extend(ignored(&context.errors));
     let hard = context.errors.iter().filter(|error| !is_answered(error));
     draft.looks.extend(hard.map(ToString::to_string));
@@ -92,11 +107,22 @@ fn part_line(part: &Part) -> DraftLine {
     } else {
         ""
     };
+    let others = format!("not read: {}{more}", others.join(", "));
+    let line = DraftLine::text(part.key, &part.name);
+    if part.tied.is_empty() {
+        let why = format!("it has the most columns that are known; {others}");
+        return line.because(Trust::Guessed, why);
+    }
+    let tied: Vec<String> = part
+        .tied
+        .iter()
+        .map(|name| DraftLine::quoted(name))
+        .collect();
     let why = format!(
-        "it has the most columns that are known; not read: {}{more}",
-        others.join(", ")
+        "{} may be meant as well, with as many columns that are known; {others}",
+        tied.join(", ")
     );
-    DraftLine::text(part.key, &part.name).because(Trust::Guessed, why)
+    line.because(Trust::Look, why)
 }
 
 /// Problems that the draft answers with a guess.
@@ -116,19 +142,19 @@ fn kind_line(kind: PointKind) -> DraftLine {
     DraftLine::text("kind", word).because(Trust::Guessed, format!("{why}; cores | cone | readings"))
 }
 
-fn settings_of(file: &Path, sketch: &Sketch) -> PointsSettings {
+fn settings_of(file: &Path, sketch: &Sketch, marks_unit: Option<&DepthUnit>) -> PointsSettings {
+    let unit = cone_unit(&sketch.header);
     let cone = ConeSettings {
-        unit: cone_unit(&sketch.header).0.to_owned(),
-        base_area_mm2: None,
+        // What stands in the plan is what the roles are found with; the area is asked for in the draft.
+        base_area_mm2: unit.is_force().then_some(ASKED_AREA_MM2),
+        unit: unit.text,
         depths: Vec::new(),
         moisture: None,
         blank_below: BlankBelow::default(),
     };
-    let unit = Some("in".to_owned())
-        .filter(|_| sketch.kind == PointKind::Cone && !has_depth_unit(&sketch.header));
     let depth = sketch
         .header
-        .find_role(&["depth"])
+        .find_role(&roles::RoleNames::built_in().depth)
         .map(|at| sketch.header.name(at).to_owned());
     PointsSettings {
         file: file.to_owned(),
@@ -137,10 +163,10 @@ fn settings_of(file: &Path, sketch: &Sketch) -> PointsSettings {
         x: None,
         y: None,
         id: None,
-        depths: match (unit, depth) {
-            (Some(unit), column) => Depths::Column {
+        depths: match (marks_unit, depth) {
+            (Some(guess), column) => Depths::Column {
                 column: column.unwrap_or_default(),
-                unit: Some(unit),
+                unit: Some(guess.unit.to_owned()),
             },
             _ => Depths::Unknown,
         },
@@ -154,10 +180,32 @@ fn settings_of(file: &Path, sketch: &Sketch) -> PointsSettings {
     }
 }
 
+/// The unit that is taken for depths of cone readings; `None` where the file says it.
+fn unit_of_marks(sketch: &Sketch, ground: Option<&Ground>) -> Option<DepthUnit> {
+    let header = &sketch.header;
+    if sketch.kind != PointKind::Cone || has_depth_unit(header) {
+        return None;
+    }
+    let mut depths: Vec<f64> = (0..header.names.len())
+        .filter_map(|at| column_mark(header, at))
+        .map(|(number, _)| number)
+        .collect();
+    if depths.len() < 2
+        && let Some(at) = header.find_role(&roles::RoleNames::built_in().depth)
+    {
+        let cells = header.sample.iter().filter_map(|row| row.get(at));
+        depths = depth_numbers(cells.map(String::as_str)).0;
+    }
+    Some(depth_unit(header, ground, &depths, true))
+}
+
 fn has_depth_unit(header: &Header) -> bool {
-    header.names.iter().any(|name| {
-        let plain = plain_name(name);
-        matches!(depth_mark(&plain), Some((_, Some(_))))
-            || (plain.contains("depth") && roles::without_unit(&plain).1.is_some())
-    })
+    let says_unit = |at: usize| {
+        let (name, unit) = roles::without_unit(&plain_name(header.name(at)));
+        let is_depth = roles::RoleNames::built_in().depth.contains(&name);
+        let below = header.unit(at).unwrap_or_default();
+        matches!(column_mark(header, at), Some((_, Some(_))))
+            || (is_depth && (unit.is_some() || roles::is_length_unit(below)))
+    };
+    (0..header.names.len()).any(says_unit)
 }

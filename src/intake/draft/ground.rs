@@ -43,6 +43,26 @@ impl Ground {
         [self.low, self.high]
     }
 
+    /// Whether it lies where depths are given in centimetres: anywhere but in the United States and Canada, as far as its system tells.
+    pub(in crate::intake) fn is_metric(&self) -> bool {
+        let Some(code) = self.crs.strip_prefix("EPSG:") else {
+            return false;
+        };
+        let (x, y) = (
+            f64::midpoint(self.low.0, self.high.0),
+            f64::midpoint(self.low.1, self.high.1),
+        );
+        match code.parse::<u32>() {
+            // Degrees: east of the Atlantic, or south of the southernmost of the United States (Hawaii apart).
+            Ok(4_326 | 4_258) => x > -30.0 || (y < 24.5 && x > -154.0),
+            // UTM north from zone 26 on and all of UTM south; national grids of Europe.
+            Ok(32_626..=32_660 | 32_701..=32_760 | 25_826..=25_838) => true,
+            Ok(2_154 | 27_700 | 28_992 | 31_370 | 31_466..=31_469 | 5_676..=5_679) => true,
+            Ok(4_647 | 5_649 | 5_650) => true,
+            _ => false,
+        }
+    }
+
     /// How many points stand inside the box or beside it.
     pub(in crate::intake) fn count_inside(&self, points: &[(f64, f64)]) -> usize {
         let margin = (

@@ -3,8 +3,11 @@
 mod boundary;
 mod columns;
 mod cone;
+mod depth;
+mod depth_unit;
 mod file;
 pub(in crate::intake) mod ground;
+mod joint_id;
 mod part;
 mod places;
 pub(in crate::intake) mod sketch;
@@ -20,6 +23,7 @@ use super::error::IntakeError;
 use super::formats::shapes::Shapes;
 use file::{Head, draft_points};
 use ground::Ground;
+use joint_id::JointId;
 
 /// Seconds of a year, a hundredth day long.
 const DAYS: u64 = 86_400 * 36_525 / 100;
@@ -60,7 +64,7 @@ pub fn draft_plan(
     let ground = Ground::from_shapes(shapes);
     let tables = heads
         .iter()
-        .map(|head| draft_points(head, folder, ground.as_ref()))
+        .map(|head| draft_points(head, folder, ground.as_ref(), joint_id(head, &heads)))
         .collect();
     if !errors.is_empty() {
         return Err(errors);
@@ -69,12 +73,19 @@ pub fn draft_plan(
         head: head(shapes),
         points: tables,
         people: boundary::people(shapes),
+        looks: boundary::looks(&field, &places),
     };
     plan.head.push(units_line(&plan, ground.as_ref()));
     plan.head
         .push(boundary::boundary_line(&field, boundary, folder));
     let ground = ground.map(|ground| (ground.crs.clone(), ground.corners()));
     Ok(Draft { plan, ground })
+}
+
+/// The column of a file of places by which another file's results find theirs.
+fn joint_id(head: &Head, heads: &[Head]) -> Option<JointId> {
+    let mut others = heads.iter().filter(|other| !std::ptr::eq(*other, head));
+    others.find_map(|other| JointId::find(&head.sketch, &other.sketch))
 }
 
 /// The top of the plan. Where nothing says the season it is next year's from September on.
@@ -112,7 +123,7 @@ fn head(shapes: &Shapes) -> Vec<DraftLine> {
     vec![field, season, crop]
 }
 
-/// Metric where the files' own units are, or where the field lies outside the Americas.
+/// Metric where the files' own units are, or where the field lies neither in the United States nor in Canada.
 fn units_line(plan: &PlanDraft, ground: Option<&Ground>) -> DraftLine {
     let text = plan.to_text().to_lowercase();
     let text = text.split("\n[grid]").next().unwrap_or_default();
@@ -133,12 +144,7 @@ fn units_line(plan: &PlanDraft, ground: Option<&Ground>) -> DraftLine {
         "[cm]",
     ]);
     let us = count(&[" in\"", "\"in\"", "\"psi\"", "lb/a", "lbs/a", "(in)"]);
-    let is_far = ground.is_some_and(|ground| {
-        ground.crs == "EPSG:4326" && ground.corners()[0].0 > -30.0
-            || ["EPSG:258", "EPSG:3146"]
-                .iter()
-                .any(|head| ground.crs.starts_with(head))
-    });
+    let is_far = ground.is_some_and(Ground::is_metric);
     let units = if metric > us || (metric == us && is_far) {
         "metric"
     } else {

@@ -1,12 +1,9 @@
 //! What a draft says of places, sample names and depths.
 
-use crate::intake::columns::Header;
-use crate::intake::columns::roles::RoleNames;
-use crate::intake::columns::table_roles::{DepthRole, TableRoles};
+use crate::intake::columns::table_roles::TableRoles;
 use crate::intake::table::coordinates::is_degree_name;
 use crate::plan::{DraftLine, PointKind, PointsDraft, Trust};
 
-use super::cone::unit_of_length;
 use super::ground::Ground;
 use super::sketch::Sketch;
 
@@ -81,65 +78,4 @@ fn push_crs(
         ),
         (None, false) => draft.unplaced = points.to_vec(),
     }
-}
-
-/// Where the sampling depth stands.
-pub(super) fn push_depth(draft: &mut PointsDraft, sketch: &Sketch, roles: &TableRoles) {
-    if sketch.kind != PointKind::Cores {
-        return;
-    }
-    let name = |at: usize| sketch.header.name(at);
-    match &roles.depth {
-        DepthRole::Text(at, unit) => {
-            let line = DraftLine::text("depth_column", name(*at));
-            draft.lines.push(line.because(Trust::Guessed, BY_NAME));
-            let unit = unit
-                .as_deref()
-                .filter(|unit| matches!(*unit, "in" | "cm" | "mm" | "m" | "ft"));
-            let line = DraftLine::text("depth_unit", unit.unwrap_or("in"));
-            draft.lines.push(match unit {
-                Some(_) => line,
-                None => line.because(
-                    Trust::Guessed,
-                    "the unit of depths that have none of their own",
-                ),
-            });
-        }
-        DepthRole::Pair(top, bottom, metres) => {
-            push_pair(
-                draft,
-                (name(*top), name(*bottom)),
-                Some(unit_of_length(*metres)),
-            );
-        }
-        _ => match pair_without_unit(&sketch.header) {
-            Some((top, bottom)) => push_pair(draft, (name(top), name(bottom)), None),
-            None if roles.results.iter().all(|result| result.depth.is_some())
-                && !roles.results.is_empty() => {}
-            None => draft.lines.push(DraftLine::text("depth", "0-6 in").because(
-                Trust::Guessed,
-                "nothing in the file says how deep was sampled",
-            )),
-        },
-    }
-}
-
-fn push_pair(draft: &mut PointsDraft, (top, bottom): (&str, &str), unit: Option<&str>) {
-    let line = DraftLine::text("top", top);
-    draft
-        .lines
-        .push(line.because(Trust::Guessed, "because of the names of both columns"));
-    draft.lines.push(DraftLine::text("bottom", bottom));
-    let line = DraftLine::text("depth_unit", unit.unwrap_or("in"));
-    draft.lines.push(match unit {
-        Some(_) => line,
-        None => line.because(Trust::Guessed, "the file does not say the unit"),
-    });
-}
-
-fn pair_without_unit(header: &Header) -> Option<(usize, usize)> {
-    RoleNames::built_in()
-        .top_and_bottom
-        .iter()
-        .find_map(|(top, bottom)| Some((header.find_role(&[top])?, header.find_role(&[bottom])?)))
 }

@@ -2,10 +2,10 @@
 
 use std::path::Path;
 
-use crate::analyte::{Meaning, meaning_of, plain_name};
+use crate::analyte::{Analyte, Meaning, meaning_of};
 use crate::files::Files;
 use crate::intake::columns::Header;
-use crate::intake::columns::depth_mark::depth_mark;
+use crate::intake::columns::reading_column::{column_mark, readings_by_unit};
 use crate::intake::columns::roles;
 use crate::intake::error::IntakeError;
 use crate::intake::formats::read_shapes::read_shapes;
@@ -16,6 +16,17 @@ use crate::intake::source::{Source, place_of, read_whole};
 use crate::intake::table::delimited::read_header;
 use crate::intake::table::shape_table::header_of_shapes;
 use crate::plan::PointKind;
+
+/// Names of a column of cone readings that mean nothing else.
+const RESISTANCE: [&str; 7] = [
+    "resistance",
+    "cone index",
+    "penetration resistance",
+    "force",
+    "ci",
+    "eindringwiderstand",
+    "resistencia",
+];
 
 /// A file's head, and what it is.
 pub(in crate::intake) struct Sketch {
@@ -87,35 +98,42 @@ impl Sketch {
 
 /// Cone where there are depth marks or a depth with a resistance; cores where the catalogue knows results; else readings.
 fn kind_of(header: &Header, rows: usize) -> PointKind {
-    let marks = header
-        .names
-        .iter()
-        .filter(|name| depth_mark(&plain_name(name)).is_some())
+    let columns = || 0..header.names.len();
+    let marks = columns()
+        .filter(|at| column_mark(header, *at).is_some())
         .count();
-    let has_resistance = header
-        .find_role(&[
-            "resistance",
-            "cone index",
-            "cone_index",
-            "penetration resistance",
-            "force",
-        ])
-        .is_some();
-    let results = header
-        .names
-        .iter()
-        .filter(|name| matches!(meaning_of(name), Meaning::Result(_) | Meaning::Tie(_)))
-        .count();
+    let results = |is_soil_only: bool| {
+        let is_result = |at: &usize| match meaning_of(header.bare_name(*at)) {
+            Meaning::Result(found) => {
+                !is_soil_only || !matches!(found.analyte, Analyte::ConeIndex | Analyte::Moisture)
+            }
+            Meaning::Tie(_) => true,
+            _ => false,
+        };
+        columns().filter(is_result).count()
+    };
     let names = roles::RoleNames::built_in();
     let is_long_lab =
         header.find_role(&names.analyte).is_some() && header.find_role(&names.value).is_some();
-    if (marks >= 2 && results < 3) || (has_resistance && header.find_role(&["depth"]).is_some()) {
+    if (marks >= 2 && results(true) < 3) || (is_long_cone(header) && results(true) == 0) {
         PointKind::Cone
-    } else if rows < 5_000 && (results > 0 || is_long_lab)
+    } else if rows < 5_000 && (results(false) > 0 || is_long_lab)
         || header.find_coordinate(&names.x).is_none()
     {
         PointKind::Cores
     } else {
         PointKind::Readings
     }
+}
+
+/// Whether each row is one reading at one depth.
+fn is_long_cone(header: &Header) -> bool {
+    let names = roles::RoleNames::built_in();
+    let is_reading = |at: usize| matches!(meaning_of(header.name(at)), Meaning::Result(found) if found.analyte == Analyte::ConeIndex);
+    let reading = header
+        .find_role(&RESISTANCE)
+        .or_else(|| (0..header.names.len()).find(|at| is_reading(*at)))
+        .or_else(|| readings_by_unit(header));
+    let depth = header.find_role(&names.depth);
+    reading.is_some() && depth.is_some_and(|at| Some(at) != reading && header.is_numeric(at))
 }

@@ -6,6 +6,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 use std::fmt::Write as _;
 use std::io::{Cursor, Read};
+use std::panic::{AssertUnwindSafe, catch_unwind};
 
 use calamine::{DataRef, Reader, Style, Xlsx, open_workbook_from_rs};
 use zip::ZipArchive;
@@ -43,9 +44,20 @@ pub(in crate::intake) fn sheet_names(
     place: &Place,
 ) -> Result<Vec<String>, IntakeError> {
     check_unpacked_size(bytes, place)?;
-    let book: Xlsx<_> =
-        open_workbook_from_rs(Cursor::new(bytes)).map_err(|error| malformed(place, &error))?;
-    Ok(book.sheet_names())
+    guarded(place, || {
+        let book: Xlsx<_> =
+            open_workbook_from_rs(Cursor::new(bytes)).map_err(|error| malformed(place, &error))?;
+        Ok(book.sheet_names())
+    })
+}
+
+/// A check inside the library that ends in a panic becomes an error here: a damaged file is the user's to put right.
+fn guarded<T>(
+    place: &Place,
+    read: impl FnOnce() -> Result<T, IntakeError>,
+) -> Result<T, IntakeError> {
+    catch_unwind(AssertUnwindSafe(read))
+        .unwrap_or_else(|_| Err(malformed(place, &"its parts contradict each other")))
 }
 
 /// Reads the sheet of a name, or the first one.
@@ -55,6 +67,14 @@ pub(in crate::intake) fn sheet_text(
     place: &Place,
 ) -> Result<SheetText, IntakeError> {
     check_unpacked_size(bytes, place)?;
+    guarded(place, || whole_sheet(bytes, wanted, place))
+}
+
+fn whole_sheet(
+    bytes: &[u8],
+    wanted: Option<&str>,
+    place: &Place,
+) -> Result<SheetText, IntakeError> {
     let mut book: Xlsx<_> =
         open_workbook_from_rs(Cursor::new(bytes)).map_err(|error| malformed(place, &error))?;
     let mut others = book.sheet_names();

@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use rayon::prelude::*;
 
-use crate::analyte::Catalogue;
+use crate::analyte::{Catalogue, Conversion};
 
 use crate::intake::columns::Header;
 use crate::intake::columns::table_roles::TableRoles;
@@ -176,6 +176,9 @@ impl<'h> Builder<'h> {
         if self.is_too_wide(row) {
             return;
         }
+        if self.depths.is_section(row) {
+            return;
+        }
         let Some((x, y)) = self.place(row) else {
             return;
         };
@@ -247,6 +250,7 @@ impl<'h> Builder<'h> {
             mine.join(theirs);
         }
         self.odd_rows.join(later.odd_rows);
+        self.depths.join(later.depths);
         self.coordinates.join(later.coordinates);
         self.last_row.join(later.last_row);
     }
@@ -391,6 +395,19 @@ impl<'h> Builder<'h> {
         }
     }
 
+    fn stack_depths(&mut self, columns: &[Filling], context: &mut Context<'_>) {
+        let is_per_area = columns
+            .iter()
+            .any(|column| matches!(column.spec.unit.conversion, Conversion::PerArea(_)));
+        let table = &self.table;
+        let place_of = |row: usize| {
+            let (x, y) = (table.x[row], table.y[row]);
+            let id = table.id.as_ref().and_then(|ids| ids.get(row)).cloned();
+            (x.to_bits(), y.to_bits(), id.filter(|_| x.is_nan()))
+        };
+        self.depths.stack_singles(&place_of, is_per_area, context);
+    }
+
     fn finish(mut self, context: &mut Context<'_>) -> PointTable {
         self.odd_rows.remark(context);
         self.last_row.report(context);
@@ -415,6 +432,7 @@ impl<'h> Builder<'h> {
             columns.extend(long.finish(context));
         }
         let rows = self.table.x.len();
+        self.stack_depths(&columns, context);
         if let Some(cone) = self.cone.take() {
             cone.finish(&mut self.table, context);
         }

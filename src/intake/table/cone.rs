@@ -355,9 +355,9 @@ impl ConeRows {
         }
         let length = |mark: &Mark| Length::from_metres(f64::from(*mark) / 10_000.0);
         let depths: Vec<Length> = self.marks.iter().map(length).collect();
-        table
-            .layers
-            .extend(profile_layers(&self.form, &depths, &kilopascals, context));
+        let is_refused: Vec<bool> = refused.iter().map(Option::is_some).collect();
+        let layers = profile_layers(&self.form, &depths, &kilopascals, &is_refused, context);
+        table.layers.extend(layers);
         let moisture = context
             .settings
             .cone

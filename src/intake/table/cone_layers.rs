@@ -13,11 +13,12 @@ use crate::intake::survey::LayerColumn;
 /// Above this many marks the layers are slices of several marks.
 const MOST_MARK_LAYERS: usize = 12;
 
-/// One layer per mark (or slice of marks), and the maximum over the whole depth.
+/// One layer per mark (or slice of marks), and the maximum over the whole depth. `is_refused` says of each push whether the soil refused it.
 pub(in crate::intake) fn profile_layers(
     form: &ConeForm,
     marks: &[Length],
     kilopascals: &[f64],
+    is_refused: &[bool],
     context: &mut Context<'_>,
 ) -> Vec<LayerColumn> {
     let width = marks.len();
@@ -54,9 +55,20 @@ pub(in crate::intake) fn profile_layers(
         );
         top = bottom;
     }
+    // The largest reading of a push that ended at a stone or on purpose is not that of its whole depth.
+    let ended_early = |push: &[f64], is_refused: bool| {
+        !is_refused && push.last().is_some_and(|reading| reading.is_nan())
+    };
     let largest = kilopascals
         .chunks(width)
-        .map(|push| push.iter().copied().fold(f64::NAN, f64::max))
+        .zip(is_refused)
+        .map(|(push, is_refused)| {
+            if ended_early(push, *is_refused) {
+                f64::NAN
+            } else {
+                push.iter().copied().fold(f64::NAN, f64::max)
+            }
+        })
         .collect();
     let name = format!(
         "largest of {width} readings from {} to {}",

@@ -1,10 +1,13 @@
 //! Samples that carry one name twice, and results that stand at one place twice.
 
-use std::collections::{HashMap, HashSet};
+use std::collections::{BTreeMap, HashMap, HashSet};
+use std::sync::Arc;
 
 use rayon::prelude::*;
 
+use crate::analyte::LayerKey;
 use crate::plan::PointKind;
+use crate::provenance::Place;
 use crate::remark::Remark;
 
 use crate::intake::context::Context;
@@ -19,6 +22,43 @@ pub(in crate::intake) fn remark_on_duplicates(table: &PointTable, context: &mut 
     if table.kind == PointKind::Cores {
         places(table, context);
     }
+}
+
+/// Says which results stand at the very place of a result of another file: the map would take two seasons or two depths for one.
+pub(in crate::intake) fn remark_on_files_at_one_place(tables: &[PointTable]) -> Vec<Remark> {
+    let mut first: HashMap<(&LayerKey, u64, u64), usize> = HashMap::new();
+    let mut remarks = Vec::new();
+    for (at, table) in tables
+        .iter()
+        .enumerate()
+        .filter(|(_, table)| table.kind == PointKind::Cores)
+    {
+        let mut repeated: BTreeMap<usize, (usize, &LayerKey)> = BTreeMap::new();
+        for layer in &table.layers {
+            let placed = layer.values.iter().zip(table.x.iter().zip(&table.y));
+            for (_, (x, y)) in placed.filter(|(value, (x, _))| value.is_finite() && x.is_finite()) {
+                let earlier = *first
+                    .entry((&layer.key, x.to_bits(), y.to_bits()))
+                    .or_insert(at);
+                if earlier != at {
+                    repeated.entry(earlier).or_insert((0, &layer.key)).0 += 1;
+                }
+            }
+        }
+        remarks.extend(repeated.into_iter().filter_map(|(earlier, (count, key))| {
+            let what = format!(
+                "{count} results stand at the very places of results of {} for the same depth ({key} among them): the map takes both together",
+                tables.get(earlier)?.file
+            );
+            let place = Place::file(Arc::clone(&table.file));
+            Some(
+                Remark::warning("files-at-one-place", what)
+                    .at(place)
+                    .help("write each file's own depth; of two seasons leave the older file out"),
+            )
+        }));
+    }
+    remarks
 }
 
 fn names(table: &PointTable, context: &mut Context<'_>) {

@@ -32,8 +32,10 @@ pub(in crate::intake) fn join_places(
             }
             None => errors.push(IntakeError::Join {
                 place: Place::file(Arc::clone(&table.file)),
-                what: "the file has no columns of coordinates, and no other file of the plan holds places with the same sample names"
-                    .to_owned(),
+                what: format!(
+                    "the file has no columns of coordinates, and no other file of the plan holds places with the same sample names{}",
+                    spellings(table, &tables)
+                ),
                 help: "set x and y, or add a [[points]] table with the places (GPX, GeoJSON, shapefile or CSV) and id in both"
                     .to_owned(),
             }),
@@ -58,6 +60,26 @@ pub(in crate::intake) fn join_places(
         }
     }
     result
+}
+
+/// The first names of both sides, so that the eye sees how they differ.
+fn spellings(table: &PointTable, tables: &[PointTable]) -> String {
+    let first = |table: &PointTable| {
+        let ids: Vec<&str> = table.id.iter().flatten().map(|id| &**id).take(3).collect();
+        list(&ids)
+    };
+    let with_places = tables
+        .iter()
+        .find(|other| !other.crs.is_empty() && other.id.is_some());
+    match (table.id.as_ref(), with_places) {
+        (Some(_), Some(places)) => format!(
+            " (here {}; in {} {})",
+            first(table),
+            places.file,
+            first(places)
+        ),
+        _ => String::new(),
+    }
 }
 
 /// The table with coordinates that shares the most sample names.
@@ -97,6 +119,7 @@ fn joined(
     let what = format!("places taken from {} by the sample's name", places.file);
     let place = Place::file(Arc::clone(&table.file));
     remarks.push(Remark::info("joined-by-name", what).at(place));
+    errors.extend(names_with_two_results(table));
     remarks.extend(rows_without_place(table, &found));
     remarks.extend(places_without_row(table, places));
     keep_placed(table, &found, &places.crs)
@@ -119,6 +142,33 @@ fn places_by_name<'a>(
         }
     }
     by_name
+}
+
+/// A sample's name with two results of one layer that differ: rows of two fields or two seasons would fall on one place.
+fn names_with_two_results(table: &PointTable) -> Option<IntakeError> {
+    let ids: &[Arc<str>] = table.id.as_deref().unwrap_or_default();
+    for layer in &table.layers {
+        let mut first: HashMap<&str, (usize, f64)> = HashMap::new();
+        for (at, (id, value)) in ids.iter().zip(&layer.values).enumerate() {
+            if id.is_empty() || !value.is_finite() {
+                continue;
+            }
+            let (earlier, own) = *first.entry(id.trim()).or_insert((at, *value));
+            if own != *value {
+                let row = |at: usize| table.row.get(at).copied().unwrap_or_default();
+                return Some(IntakeError::Join {
+                    place: Place::file(Arc::clone(&table.file)).at_row(row(at)),
+                    what: format!(
+                        "the sample name \"{id}\" has two results of {}, here and in row {}: two fields or two seasons in one file?",
+                        layer.key,
+                        row(earlier)
+                    ),
+                    help: "leave the rows of the other field or season out, or give each place a name of its own in both files".to_owned(),
+                });
+            }
+        }
+    }
+    None
 }
 
 fn rows_without_place(table: &PointTable, found: &[Option<(f64, f64)>]) -> Option<Remark> {

@@ -9,7 +9,7 @@ mod cone_remarks;
 pub(in crate::intake) mod coordinates;
 mod dates;
 pub(in crate::intake) mod delimited;
-mod duplicates;
+pub(super) mod duplicates;
 pub(in crate::intake) mod join;
 mod last_row;
 mod layers;

@@ -1,5 +1,6 @@
 //! `RowTally` that are not used, or only in part.
 
+use crate::provenance::Place;
 use crate::remark::Remark;
 
 use crate::intake::context::Context;
@@ -30,6 +31,18 @@ impl OddRows {
         self.too_wide.join(later.too_wide);
         self.is_degrees_text.join(&later.is_degrees_text);
         self.latin.join(&later.latin);
+    }
+
+    fn of_few_cells(&self, place: &Place) -> Option<Remark> {
+        let what = format!(
+            "{} with fewer cells than there are columns: those at the end count as blank",
+            self.short.show()
+        );
+        (self.short.count() > 0).then(|| {
+            Remark::warning("rows-of-few-cells", what).at(place.clone()).help(
+                "where a cell is missing in the middle of a row, all to the right of it have slipped into the wrong column",
+            )
+        })
     }
 
     /// Says which they are.
@@ -64,15 +77,7 @@ impl OddRows {
                 .remarks
                 .push(Remark::info("rows-of-notes", what).at(place.clone()));
         }
-        if self.short.count() > 0 {
-            let what = format!(
-                "{} with fewer cells than there are columns: those at the end count as blank",
-                self.short.show()
-            );
-            context
-                .remarks
-                .push(Remark::info("rows-of-few-cells", what).at(place.clone()));
-        }
+        context.remarks.extend(self.of_few_cells(&place));
         if self.is_degrees_text.count() > 0 {
             let what = format!(
                 "{} with degrees, minutes and seconds or a letter of the compass: turned into degrees",
