@@ -26,7 +26,7 @@ pub use brix::{BRIX_NOTE, BrixResult, BrixRound, BrixTrend};
 pub use context::{SeasonContext, SeasonSettings, SoilShort, ZoneRecord};
 pub use emergence::EmergenceResult;
 pub use error::SeasonError;
-pub use foliar_plan::{FeedProduct, FoliarPlan, LeafFeed, NotFed};
+pub use foliar_plan::{FeedProduct, FoliarPlan, LeafFeed, NotFed, Unfed};
 pub use ground::{SeasonGround, Spot, StripGround, ZoneGround};
 pub use readings::{BrixReading, EmergencePlace, Readings, StandCount, TissueSample, WeatherDay};
 pub use stand::{StandKeeps, StandResult};

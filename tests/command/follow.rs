@@ -13,7 +13,7 @@ fn root() -> &'static Path {
     Path::new(env!("CARGO_MANIFEST_DIR"))
 }
 
-fn json(path: &Path) -> Value {
+pub(crate) fn json(path: &Path) -> Value {
     serde_json::from_slice(&fs::read(path).unwrap()).unwrap()
 }
 
@@ -26,7 +26,7 @@ const READINGS: [&str; 5] = [
     "weather.csv",
 ];
 
-fn plan_of(plan: &str) -> TempDir {
+pub(crate) fn plan_of(plan: &str) -> TempDir {
     let folder = tempfile::tempdir().unwrap();
     let out = folder.path().join("out");
     let plan = format!("samples/{plan}");
@@ -42,7 +42,7 @@ fn plan_of(plan: &str) -> TempDir {
 static PLANNED: LazyLock<TempDir> = LazyLock::new(|| plan_of("alder-flat/plan.toml"));
 
 /// A copy of the run with the readings beside it, that a test may write into.
-fn season() -> TempDir {
+pub(crate) fn season() -> TempDir {
     let copy = tempfile::tempdir().unwrap();
     let out = copy.path().join("out");
     fs::create_dir(&out).unwrap();
@@ -59,7 +59,7 @@ fn season() -> TempDir {
     copy
 }
 
-fn follow(folder: &Path, more: &[&str]) -> Ran {
+pub(crate) fn follow(folder: &Path, more: &[&str]) -> Ran {
     let mut arguments = vec!["follow", "out", "--quiet"];
     arguments.extend(more);
     run_in(folder, &arguments)
@@ -72,11 +72,11 @@ fn all_readings(folder: &Path, more: &[&str]) -> Ran {
     follow(folder, &arguments)
 }
 
-fn is_done(ran: &Ran) -> bool {
+pub(crate) fn is_done(ran: &Ran) -> bool {
     matches!(ran.code, 0 | 1)
 }
 
-fn files_below(folder: &Path) -> Vec<PathBuf> {
+pub(crate) fn files_below(folder: &Path) -> Vec<PathBuf> {
     let mut found = Vec::new();
     let mut waiting = vec![folder.to_owned()];
     while let Some(folder) = waiting.pop() {

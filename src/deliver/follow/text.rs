@@ -287,9 +287,8 @@ fn feeds(page: &mut Page, input: &FollowInput) {
     let plan = &input.review.foliar;
     page.chapter("Leaf feeds");
     if plan.feeds.is_empty() {
-        page.paragraph(
-            "None: nothing that the leaf could fill is measured short where a feed could help.",
-        );
+        let none = words::none_at_all(input);
+        none.iter().for_each(|line| page.item("- ", line));
     }
     for feed in &plan.feeds {
         feed_text(page, input, feed);
@@ -309,7 +308,7 @@ fn feed_text(page: &mut Page, input: &FollowInput, feed: &LeafFeed) {
     page.item("Where: ", &words::zones(&feed.zones));
     page.item("Rate:  ", &words::feed_rate(feed, units));
     page.item("Salt:  ", &salt(feed));
-    page.item("Cost:  ", &words::cost(feed, units));
+    page.item("Cost:  ", &words::cost(input, feed));
     if let Some(before) = feed.repeats {
         page.item("Else:  ", &format!("as feed {before}."));
         return;
@@ -409,21 +408,9 @@ fn remarks(page: &mut Page, input: &FollowInput) {
 
 fn cautions(page: &mut Page, input: &FollowInput) {
     page.chapter("Cautions");
-    let own = input
-        .review
-        .foliar
-        .feeds
-        .iter()
-        .flat_map(|feed| &feed.products);
-    let own = own.flat_map(|product| &product.cautions);
-    let mut told: Vec<&str> = Vec::new();
-    let all = input.review.foliar.cautions.iter().chain(own);
-    for caution in all.map(String::as_str).chain([ALWAYS]) {
-        if !told.contains(&caution) {
-            page.item("- ", caution);
-            told.push(caution);
-        }
-    }
+    let told = words::cautions(input, &input.review.foliar.feeds);
+    let all = told.into_iter().chain([ALWAYS]);
+    all.for_each(|caution| page.item("- ", caution));
 }
 
 /// A few lines for the terminal.
@@ -441,7 +428,8 @@ pub(super) fn summary(input: &FollowInput) -> Vec<String> {
         ));
     }
     if review.foliar.feeds.is_empty() {
-        lines.push("  No leaf feed: nothing that the leaf could fill is measured short where a feed could help".to_owned());
+        let none = words::none_at_all(input);
+        lines.extend(none.iter().map(|line| format!("  {line}")));
     }
     for feed in &review.foliar.feeds {
         lines.push(format!(
