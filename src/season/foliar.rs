@@ -3,7 +3,7 @@
 use super::context::{SeasonContext, ZoneRecord};
 use super::dose::{Dose, dose, mass, price};
 use super::foliar_plan::{FeedProduct, FoliarPlan, LeafFeed, NotFed, Unfed};
-use super::shortage::{Lack, lacks};
+use super::shortage::{Lack, Progress, lacks};
 use super::tanks::{Share, Tank, apart, left_out, salt, tanks, water};
 use super::tissue::TissueResult;
 use crate::crop::concentration_pct;
@@ -25,7 +25,8 @@ pub(super) fn foliar(tissue: &[TissueResult], context: &SeasonContext<'_>) -> Fo
     };
     let lacks = lacks(tissue, context);
     not_through_the_leaf(&lacks, context, &mut plan);
-    let shares = shares(&lacks, context, &mut plan);
+    let progress = Progress::of(tissue, context);
+    let shares = shares(&lacks, &progress, context, &mut plan);
     let tanks = tanks(shares, context);
     choose(tanks, context, &mut plan);
     closed_zones(&lacks, context, &mut plan);
@@ -57,6 +58,7 @@ fn zone_of<'a>(context: &SeasonContext<'a>, number: u32) -> Option<&'a ZoneRecor
 /// The products with their doses and zones; what is not fed goes into the plan.
 fn shares<'a>(
     lacks: &[Lack],
+    progress: &Progress,
     context: &SeasonContext<'a>,
     plan: &mut FoliarPlan,
 ) -> Vec<Share<'a>> {
@@ -69,8 +71,8 @@ fn shares<'a>(
             let Some(zone) = zone_of(context, lack.zone) else {
                 continue;
             };
-            let given = too_late(rule, lack)
-                .or_else(|| refused(rule, zone, context))
+            let given = refused(rule, zone, context)
+                .or_else(|| progress.too_late(rule))
                 .map_or_else(|| dose(rule, product, zone, context), Err);
             match given {
                 Ok(given) if zone.carbon_gate.is_none() => {
@@ -85,7 +87,7 @@ fn shares<'a>(
                     finding: Some(lack.sentence.clone()),
                     why: format!("{}.", crate::text::capital(why.trim_end_matches('.'))),
                     strip: None,
-                    cause: cause(rule, lack, zone, context),
+                    cause: cause(rule, progress, zone, context),
                 }),
             }
         }
@@ -93,28 +95,21 @@ fn shares<'a>(
     shares
 }
 
-/// Why a shortage that leaves showed late in the season is not fed any more.
-fn too_late(rule: &FoliarRule, lack: &Lack) -> Option<String> {
-    (lack.found > rule.window).then(|| {
-        format!(
-            "Found after the stage of the feed ({}): too late this season; it stands on the list for the next plan, with a soil test",
-            rule.stage
-        )
-    })
-}
-
 /// What of it keeps a refused feed from a zone.
-fn cause(rule: &FoliarRule, lack: &Lack, zone: &ZoneRecord, context: &SeasonContext<'_>) -> Unfed {
+fn cause(
+    rule: &FoliarRule,
+    progress: &Progress,
+    zone: &ZoneRecord,
+    context: &SeasonContext<'_>,
+) -> Unfed {
     let crop = &context.crop.name;
     let against = rule.not_for.as_ref();
-    if too_late(rule, lack).is_some() {
-        Unfed::TooLate
-    } else if !rule.crops.contains(crop)
-        || against.is_some_and(|against| against.crops.contains(crop))
-    {
+    if !rule.crops.contains(crop) || against.is_some_and(|against| against.crops.contains(crop)) {
         Unfed::NotThroughLeaf
     } else if zone.salt_gate.is_some() {
         Unfed::Salt
+    } else if progress.too_late(rule).is_some() {
+        Unfed::TooLate
     } else if context.settings.water.unwrap_or(rule.water)
         < context.rulebook.numbers.leaf_water_least
     {
