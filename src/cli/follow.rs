@@ -41,6 +41,8 @@ pub(super) fn run(
 ) -> Result<Outcome, Failure> {
     let folder = &arguments.folder;
     let run = FinishedRun::open(folder)?;
+    let out = arguments.out.as_ref().unwrap_or(folder);
+    run.require_outside(out)?;
     let facts = run.facts();
     let mut options = FollowOptions {
         season: SeasonSettings {
@@ -66,7 +68,6 @@ pub(super) fn run(
     let files = Files::folder("");
     let input: FollowInput = engine::follow(&run, &rulebook, &files, &results, &options)?;
     let made = deliver::follow_files(&input)?;
-    let out = arguments.out.as_ref().unwrap_or(folder);
     let paths: Vec<PathBuf> = made.iter().map(|file| out.join(&file.path)).collect();
     interrupt.while_writing(|_| deliver::write_set(out, &made, "follow.json", arguments.force))?;
     let mut page = Page::default();

@@ -18,7 +18,7 @@ mod stand;
 
 pub use brix::temperature_correction;
 pub use degree_days::growing_degree_days;
-pub use sample::{Difference, Sample, Slope, difference, sample, slope};
+pub use sample::{Difference, Sample, Slope, difference, sample, sample_with_spread, slope};
 pub use spray::{concentration_pct, mass_for_concentration};
 pub use stand::{
     counts_needed, counts_needed_normal, percent_of_curve, percent_of_table, plants_per_acre,

@@ -53,20 +53,31 @@ pub fn sample(values: &[f64]) -> Option<Sample> {
     if values.is_empty() {
         return None;
     }
+    Some(with_spread(values, 0.0))
+}
+
+/// As [`sample`], with a standard deviation of at least `least`: what the instrument or method varies by where the numbers agree better than
+/// that. `None` of no numbers.
+#[must_use]
+pub fn sample_with_spread(values: &[f64], least: f64) -> Option<Sample> {
+    (!values.is_empty()).then(|| with_spread(values, least))
+}
+
+fn with_spread(values: &[f64], least: f64) -> Sample {
     let count = values.len();
     let mean = values.iter().sum::<f64>() / count as f64;
     let squares: f64 = values.iter().map(|value| (value - mean).powi(2)).sum();
-    let spread = (count > 1).then(|| (squares / (count - 1) as f64).sqrt());
+    let spread = (count > 1).then(|| (squares / (count - 1) as f64).sqrt().max(least));
     let interval = spread.map(|spread| {
         let half = student_t((count - 1) as f64) * spread / (count as f64).sqrt();
         (mean - half, mean + half)
     });
-    Some(Sample {
+    Sample {
         count,
         mean,
         spread,
         interval,
-    })
+    }
 }
 
 /// The second mean less the first with its 90 % interval. `None` where one of them is of fewer than two numbers.

@@ -67,6 +67,14 @@ pub enum DeliverError {
         /// The file.
         path: PathBuf,
     },
+    /// Files of the season would lie among those of the plan.
+    #[error("\"{}\" lies in the run's own \"{part}\": whoever loads that folder would load these files with the plan's. Nothing was written; choose another folder with --out", out.display())]
+    InsideRun {
+        /// The folder asked for.
+        out: PathBuf,
+        /// The run's folder that it lies in.
+        part: String,
+    },
     /// The disk refused.
     #[error("\"{}\" cannot be written: {cause}. Nothing was left half-written; check that the folder may be written and that the disk has room", path.display())]
     Write {
@@ -122,6 +130,7 @@ impl DeliverError {
                 | Self::Edited { .. }
                 | Self::BadPath { .. }
                 | Self::Exists { .. }
+                | Self::InsideRun { .. }
                 | Self::Read { .. }
                 | Self::NoSuchZone { .. }
         )

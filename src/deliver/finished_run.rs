@@ -164,6 +164,32 @@ impl FinishedRun {
         })
     }
 
+    /// Refuses a folder for further results inside one that the run's own files lie in, such as that of the controller.
+    ///
+    /// # Errors
+    /// [`DeliverError::InsideRun`].
+    pub fn require_outside(&self, out: &Path) -> Result<(), DeliverError> {
+        let (Some(own), Some(asked)) = (real(&self.folder), real(out)) else {
+            return Ok(());
+        };
+        let rest = asked.strip_prefix(&own).unwrap_or(Path::new(""));
+        let Some(part) = rest.iter().next() else {
+            return Ok(());
+        };
+        let holds = |path: &str| {
+            Path::new(path)
+                .parent()
+                .is_some_and(|above| above.iter().next() == Some(part))
+        };
+        if !self.paths().any(holds) {
+            return Ok(());
+        }
+        Err(DeliverError::InsideRun {
+            out: out.to_owned(),
+            part: part.to_string_lossy().into_owned(),
+        })
+    }
+
     /// The files that were changed since they were written, or are gone. None are known of a result of a
     /// version that kept no checksums.
     #[must_use]
@@ -206,4 +232,15 @@ impl FinishedRun {
         };
         self.changes().into_iter().map(remark).collect()
     }
+}
+
+/// A path with its links followed, as far as it is there.
+fn real(path: &Path) -> Option<PathBuf> {
+    let whole = std::path::absolute(path).ok()?;
+    let there = whole.ancestors().find_map(|above| {
+        let real = above.canonicalize().ok()?;
+        Some((above, real))
+    });
+    let (above, real) = there?;
+    Some(real.join(whole.strip_prefix(above).ok()?))
 }

@@ -12,7 +12,7 @@ use super::format_input::FormatInput;
 use super::output_file::OutputFile;
 use super::overview::Overview;
 use super::pieces::Piece;
-use super::properties::properties;
+use super::properties::{Property, properties};
 
 const PATH: &str = "prescription.geojson";
 
@@ -21,21 +21,38 @@ const PATH: &str = "prescription.geojson";
 /// # Errors
 /// Where the JSON writer refuses a value.
 pub fn files(input: &FormatInput<'_>) -> Result<Vec<OutputFile>, DeliverError> {
-    let text = prescription(input.overview).map_err(|cause| DeliverError::Package {
-        path: PATH,
-        cause: cause.to_string(),
-    })?;
-    Ok(vec![OutputFile::new(PATH, text)])
+    let bytes = map(input.overview, &|piece| properties(input.overview, piece))?;
+    Ok(vec![OutputFile::new(PATH, bytes)])
 }
 
-fn prescription(overview: &Overview<'_>) -> serde_json::Result<Vec<u8>> {
+/// Names and values of a piece, in their order.
+pub(super) type Said = Vec<(String, Property)>;
+
+/// A map of the pieces, each with what `said` tells of it.
+///
+/// # Errors
+/// Where the JSON writer refuses a value.
+pub(super) fn map(
+    overview: &Overview<'_>,
+    said: &dyn Fn(&Piece<'_>) -> Said,
+) -> Result<Vec<u8>, DeliverError> {
+    collection(overview, said).map_err(|cause| DeliverError::Package {
+        path: PATH,
+        cause: cause.to_string(),
+    })
+}
+
+fn collection(
+    overview: &Overview<'_>,
+    said: &dyn Fn(&Piece<'_>) -> Said,
+) -> serde_json::Result<Vec<u8>> {
     let name = overview.stages.settings.field.clone();
     let collection = FeatureCollection {
         bbox: Some(bounding_box(overview)),
         features: overview
             .pieces
             .iter()
-            .map(|piece| feature(overview, piece))
+            .map(|piece| feature(piece, said(piece)))
             .collect(),
         foreign_members: Some(JsonObject::from_iter([("name".to_owned(), name.into())])),
     };
@@ -78,10 +95,8 @@ fn bounding_box(overview: &Overview<'_>) -> Bbox {
     ]
 }
 
-fn feature(overview: &Overview<'_>, piece: &Piece<'_>) -> Feature {
-    let properties = properties(overview, piece)
-        .into_iter()
-        .map(|(key, value)| (key, value.json()));
+fn feature(piece: &Piece<'_>, said: Said) -> Feature {
+    let properties = said.into_iter().map(|(key, value)| (key, value.json()));
     let parts = piece.parts.iter().map(rings).collect();
     Feature {
         bbox: None,

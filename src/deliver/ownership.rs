@@ -1,7 +1,7 @@
 //! Whether a folder may be replaced: only an earlier result of ours, with nothing of the user's in it.
 
 use std::fs;
-use std::path::Path;
+use std::path::{Component, Path};
 
 use serde::Deserialize;
 
@@ -136,6 +136,30 @@ pub(super) fn edited_of_set(folder: &Path, marker: &str) -> Option<String> {
         .into_iter()
         .find(is_edited)
         .map(|file| file.path)
+}
+
+/// Files that an earlier set listed and that are not `kept` by the new one: they would pass for results of today. Never a file of the run
+/// itself, nor one outside the folder.
+pub(super) fn stale_of_set(
+    folder: &Path,
+    marker: &str,
+    kept: impl Fn(&str) -> bool,
+) -> Vec<String> {
+    let of_run = listed(folder, RUN_FILE);
+    let is_of_run = |path: &str| path == RUN_FILE || of_run.iter().any(|own| own.path == path);
+    let is_inside = |path: &str| {
+        let mut parts = Path::new(path).components();
+        parts.all(|part| matches!(part, Component::Normal(_)))
+    };
+    let is_there = |path: &str| {
+        let kind = folder.join(path).symlink_metadata();
+        kind.is_ok_and(|kind| kind.is_file())
+    };
+    let known = listed(folder, marker).into_iter().map(|file| file.path);
+    known
+        .filter(|path| path != marker && !kept(path))
+        .filter(|path| is_inside(path) && !is_of_run(path) && is_there(path))
+        .collect()
 }
 
 /// The first file below a folder that is neither in the list nor a side file.

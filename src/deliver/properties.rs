@@ -102,6 +102,22 @@ pub fn properties(overview: &Overview<'_>, piece: &Piece<'_>) -> Vec<(String, Pr
     rows
 }
 
+/// The same of the map of a leaf feed: what a prescription says of the soil is not said there, and the cost is in the printed unit.
+#[must_use]
+pub fn feed_properties(overview: &Overview<'_>, piece: &Piece<'_>) -> Vec<(String, Property)> {
+    let starter = property_name("starter", VolumePerArea::unit_in(overview.units));
+    let is_told = |key: &str| {
+        !(key == starter || key == "confidence" || key == "not_known" || key.starts_with("limit_"))
+    };
+    let mut rows = properties(overview, piece);
+    rows.retain(|(key, _)| is_told(key));
+    if let (UnitSystem::Metric, Some(cost)) = (overview.units, rows.last_mut()) {
+        let number = Property::number(piece.cost.dollars_per_hectare(), 2);
+        *cost = ("cost_usd_ha".to_owned(), number);
+    }
+    rows
+}
+
 /// A strip says that it is one before it says what its zone says.
 fn reason(piece: &Piece<'_>, of_zone: &str) -> String {
     match piece.strip {

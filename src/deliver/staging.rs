@@ -126,7 +126,7 @@ pub fn write_file(path: &Path, bytes: &[u8], overwrite: bool) -> Result<(), Deli
 
 /// Writes files that belong together into a folder that may hold others: all are made beside and then put in place, `marker` last. Files
 /// of theirs that lie there are replaced only where `marker` shows that this program wrote them, and where nobody edited them since or
-/// `overwrite_edited` is set; a link is not followed.
+/// `overwrite_edited` is set; a link is not followed. What the earlier set held and the new one does not goes in the same move.
 ///
 /// # Errors
 /// Where a file of the user's has one of the names, was edited, or the disk refuses; then nothing was replaced.
@@ -151,27 +151,69 @@ pub fn write_set(
         let folder = folder.to_owned();
         return Err(DeliverError::Edited { folder, path });
     }
-    let mut staged: Vec<(PathBuf, PathBuf)> = Vec::new();
-    let mut stage = |file: &OutputFile| -> Result<(), DeliverError> {
-        let target = Target::new(&folder.join(&file.path))?;
-        recover(&target);
-        make_parents(&target.parent)?;
-        let staging = target.beside(&unique_mark());
-        write_flushed(&staging, &file.bytes)
-            .map_err(|error| named_as_asked(error, &staging, &target.folder))?;
-        staged.push((staging, target.folder));
-        Ok(())
-    };
-    let made = order.iter().try_for_each(|file| stage(file));
-    let placed = made.and_then(|()| {
-        staged.iter().try_for_each(|(staging, path)| {
-            fs::rename(staging, path).map_err(|cause| DeliverError::refused(path.clone(), cause))
-        })
+    let mut stale = ownership::stale_of_set(folder, marker, |path| {
+        files.iter().any(|file| file.path == path)
     });
+    stale.retain(|_| is_ours);
+    let mut staged: Vec<(PathBuf, PathBuf)> = Vec::new();
+    let made = order
+        .iter()
+        .try_for_each(|file| stage_beside(folder, file, &mut staged));
+    let placed = made.and_then(|()| place_set(folder, &staged, &stale));
     for (staging, _) in &staged {
         let _ = fs::remove_file(staging);
     }
     flush_folder(folder);
+    placed
+}
+
+/// Writes a file of a set beside its place.
+fn stage_beside(
+    folder: &Path,
+    file: &OutputFile,
+    staged: &mut Vec<(PathBuf, PathBuf)>,
+) -> Result<(), DeliverError> {
+    let target = Target::new(&folder.join(&file.path))?;
+    recover(&target);
+    make_parents(&target.parent)?;
+    let staging = target.beside(&unique_mark());
+    write_flushed(&staging, &file.bytes)
+        .map_err(|error| named_as_asked(error, &staging, &target.folder))?;
+    staged.push((staging, target.folder));
+    Ok(())
+}
+
+/// Sets aside what is stale, puts the new files in place, and then throws the stale ones away; where the disk refuses they come back.
+fn place_set(
+    folder: &Path,
+    staged: &[(PathBuf, PathBuf)],
+    stale: &[String],
+) -> Result<(), DeliverError> {
+    let mut aside: Vec<(PathBuf, PathBuf)> = Vec::new();
+    let rename = |from: &Path, to: &Path| {
+        fs::rename(from, to).map_err(|cause| DeliverError::refused(to.to_owned(), cause))
+    };
+    let cleared = stale.iter().try_for_each(|path| {
+        let target = Target::new(&folder.join(path))?;
+        let hidden = target.beside(&format!("{}{ASIDE}", unique_mark()));
+        rename(&target.folder, &hidden)?;
+        aside.push((hidden, target.folder));
+        Ok(())
+    });
+    let placed = cleared.and_then(|()| staged.iter().try_for_each(|(from, to)| rename(from, to)));
+    for (hidden, path) in &aside {
+        let _ = match &placed {
+            Ok(()) => fs::remove_file(hidden),
+            Err(_) => fs::rename(hidden, path),
+        };
+    }
+    for path in stale.iter().map(|path| folder.join(path)) {
+        // A folder that still holds something stays.
+        let above = path.ancestors().skip(1);
+        above
+            .take_while(|above| *above != folder)
+            .for_each(|empty| drop(fs::remove_dir(empty)));
+    }
     placed
 }
 

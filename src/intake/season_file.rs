@@ -1,7 +1,7 @@
 //! Files of the season: stand counts, days to emergence, Brix, tissue, weather. Their cells stay texts, because days, hours and parts of plants
 //! stand among them; each is read where it is used, with its row and column in every error.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::io::Read;
 use std::path::Path;
 
@@ -384,11 +384,30 @@ fn placed(
     number(x).zip(number(y))
 }
 
+/// The place of a row and all that it says.
+type Fingerprint<'a> = (Option<(u64, u64)>, &'a BTreeMap<SeasonRole, String>);
+
 impl SeasonFile {
     /// The column of a role.
     #[must_use]
     pub fn column(&self, role: SeasonRole) -> Option<&SeasonColumn> {
         self.columns.iter().find(|column| column.role == role)
+    }
+
+    /// Numbers of rows that are copies of an earlier one. Where neither a place nor a plant is named, two of the same are not told from a copy
+    /// and stay.
+    #[must_use]
+    pub fn copies(&self) -> Vec<u32> {
+        let mut seen: BTreeSet<Fingerprint<'_>> = BTreeSet::new();
+        let mut copies = Vec::new();
+        for row in &self.rows {
+            let is_known_place = row.at.is_some() || row.cells.contains_key(&SeasonRole::Plant);
+            let at = row.at.map(|(x, y)| (x.to_bits(), y.to_bits()));
+            if is_known_place && !seen.insert((at, &row.cells)) {
+                copies.push(row.row);
+            }
+        }
+        copies
     }
 
     /// Where a cell stands.
@@ -421,6 +440,22 @@ impl SeasonRow {
         found
             .map(Some)
             .ok_or_else(|| not_a_number(file.place_of(self, role), text))
+    }
+
+    /// The number of a cell, and whether it is less than that: `<5` is what a laboratory writes under what it can see.
+    ///
+    /// # Errors
+    /// Where something else stands there.
+    pub fn number_or_less(
+        &self,
+        file: &SeasonFile,
+        role: SeasonRole,
+    ) -> Result<Option<(f64, bool)>, IntakeError> {
+        let under = self.text(role).and_then(|text| text.strip_prefix('<'));
+        if let Some(number) = under.and_then(plain_number) {
+            return Ok(Some((number, true)));
+        }
+        Ok(self.number(file, role)?.map(|number| (number, false)))
     }
 
     /// The day of a cell; `None` of an empty one.

@@ -170,8 +170,18 @@ numbers! {
     brix_smallest_difference: f64,
     /// Hours of day that readings of Brix may lie apart and still be compared.
     brix_hours_apart: f64,
-    /// Coefficient of variation of stand counts, percent, where too few were made to know it.
+    /// Smallest step of a refractometer's scale, percent.
+    brix_step: f64,
+    /// Fewest samples of leaves that decide anything.
+    leaf_samples_fewest: f64,
+    /// Least coefficient of variation of contents of leaves, percent.
+    leaf_spread: f64,
+    /// Coefficient of variation of stand counts, percent, where too few were made to know it, or all are the same.
     stand_spread: f64,
+    /// Counts nearer to each other than this are of one place.
+    stand_places_apart: Length,
+    /// Days after planting past which a count says nothing on planting again.
+    replant_days_most: f64,
     /// Gap to the target population, percent, that the counts should show.
     stand_gap: f64,
     /// Fewest places of a zone whose stand is judged without a caution.

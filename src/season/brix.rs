@@ -1,11 +1,11 @@
-//! Leaf-sap Brix by zone and round: mean, interval, share of plants under the floor, trend; and nothing compared in silence that was read at
-//! another hour, by another person, or on another part of the plant.
+//! Leaf-sap Brix by zone, round and day: mean, interval, share of plants under the floor. What is compared with what stands in
+//! `brix_compare.rs`.
 
 use serde::Serialize;
 
 use super::context::SeasonContext;
 use super::readings::BrixReading;
-use crate::crop::{Sample, difference, sample, slope};
+use crate::crop::{Sample, sample_with_spread};
 use crate::order_statistics::median;
 use crate::plan::Day;
 use crate::units::{decimal, fixed};
@@ -18,9 +18,9 @@ pub const BRIX_NOTE: &str = "Brix is shown as a record that many biological grow
 pub struct BrixRound {
     /// Number of the zone.
     pub zone: u32,
-    /// The round: what the file calls it, else its day.
+    /// The round: what the file calls it, else its day; both where one name stands for several days.
     pub round: String,
-    /// Its first day.
+    /// Its day.
     pub day: Option<Day>,
     /// Leaf or stem; empty where nobody said it.
     pub part: String,
@@ -40,47 +40,22 @@ pub struct BrixRound {
     pub corrected: usize,
     /// One sentence.
     pub sentence: String,
+    /// What the file calls it, or its day.
     #[serde(skip)]
-    persons: Vec<String>,
+    pub(super) name: String,
+    /// Who pressed, and whether that is known of all readings.
     #[serde(skip)]
-    of: Option<Sample>,
+    pub(super) persons: (Vec<String>, bool),
+    /// Whether the hour is known of all readings.
+    #[serde(skip)]
+    pub(super) is_timed: bool,
+    #[serde(skip)]
+    pub(super) of: Option<Sample>,
 }
 
-/// How a zone went over the rounds.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct BrixTrend {
-    /// Number of the zone.
-    pub zone: u32,
-    /// Leaf or stem.
-    pub part: String,
-    /// Change from the first round to the last, percent Brix; `None` where they are not compared.
-    pub change: Option<f64>,
-    /// Lower and upper end of its 90 % interval.
-    pub interval_90: Option<(f64, f64)>,
-    /// Change a week by a straight line through three rounds and more.
-    pub a_week: Option<f64>,
-    /// Lower and upper end of its 90 % interval.
-    pub a_week_interval_90: Option<(f64, f64)>,
-    /// Why the rounds are not compared.
-    pub not_compared: Option<String>,
-    /// One sentence.
-    pub sentence: String,
-}
-
-/// Rounds, trends and comparisons.
-#[derive(Debug, Clone, PartialEq, Default, Serialize)]
-pub struct BrixResult {
-    /// The rounds, by zone, part and day.
-    pub rounds: Vec<BrixRound>,
-    /// The trends.
-    pub trends: Vec<BrixTrend>,
-    /// Zones of one round compared with each other, in sentences.
-    pub comparisons: Vec<String>,
-}
-
-/// What the readings say.
-pub(super) fn brix(readings: &[BrixReading], context: &SeasonContext<'_>) -> BrixResult {
-    let mut keys: Vec<(u32, String, String)> = readings.iter().map(key).collect();
+/// The rounds, by zone, part and day.
+pub(super) fn rounds(readings: &[BrixReading], context: &SeasonContext<'_>) -> Vec<BrixRound> {
+    let mut keys: Vec<Key> = readings.iter().map(key).collect();
     keys.sort();
     keys.dedup();
     let mut rounds: Vec<BrixRound> = keys
@@ -96,27 +71,45 @@ pub(super) fn brix(readings: &[BrixReading], context: &SeasonContext<'_>) -> Bri
     rounds.sort_by(|a, b| {
         (a.zone, &a.part, a.day, &a.round).cmp(&(b.zone, &b.part, b.day, &b.round))
     });
-    BrixResult {
-        trends: trends(&rounds, context),
-        comparisons: comparisons(&rounds, context),
-        rounds,
-    }
+    name_days(&mut rounds);
+    rounds
 }
 
-/// Zone, part and round of a reading.
-fn key(reading: &BrixReading) -> (u32, String, String) {
+/// Zone, part, round and day of a reading.
+type Key = (u32, String, String, Option<Day>);
+
+fn key(reading: &BrixReading) -> Key {
     let day = || reading.day.map(Day::iso);
-    let round = reading.round.clone().or_else(day).unwrap_or_default();
-    (reading.spot.zone, reading.part.clone(), round)
+    let round = reading.round.clone().or_else(day);
+    let round = round.unwrap_or_else(|| "without a name".to_owned());
+    (reading.spot.zone, reading.part.clone(), round, reading.day)
+}
+
+/// Adds the day where one name of a round stands for several.
+fn name_days(rounds: &mut [BrixRound]) {
+    let mut days: Vec<(String, Option<Day>)> = rounds
+        .iter()
+        .map(|round| (round.name.clone(), round.day))
+        .collect();
+    days.sort();
+    days.dedup();
+    for round in rounds {
+        let of_name = days.iter().filter(|(name, _)| *name == round.name).count();
+        if let Some(day) = round.day.filter(|_| of_name > 1) {
+            round.round = format!("{} of {}", round.name, day.iso());
+        }
+    }
 }
 
 fn round(
     readings: &[&BrixReading],
-    (zone, part, name): (u32, String, String),
+    (zone, part, name, day): Key,
     context: &SeasonContext<'_>,
 ) -> Option<BrixRound> {
     let plants = plants(readings);
-    let of = sample(&plants)?;
+    // Readings that are all the same still vary by a part of the scale's step.
+    let least = context.rulebook.numbers.brix_step / 12.0_f64.sqrt();
+    let of = sample_with_spread(&plants, least)?;
     let floor = context.rulebook.numbers.brix_floor;
     let under = plants.iter().filter(|brix| **brix < floor).count();
     let hours = readings.iter().filter_map(|reading| reading.hour);
@@ -132,21 +125,23 @@ fn round(
     persons.dedup();
     let mut round = BrixRound {
         zone,
-        round: name,
-        day: readings.iter().filter_map(|reading| reading.day).min(),
+        round: name.clone(),
+        day,
         part,
         hours,
         readings: readings.len(),
         plants: plants.len(),
         mean: of.mean,
-        interval_90: of.interval,
+        interval_90: of.interval.map(|(low, high)| (low.max(0.0), high)),
         under_floor_pct: 100.0 * under as f64 / plants.len() as f64,
         corrected: readings
             .iter()
             .filter(|reading| reading.correction.is_some())
             .count(),
         sentence: String::new(),
-        persons,
+        name,
+        persons: (persons, readings.iter().all(|one| one.person.is_some())),
+        is_timed: readings.iter().all(|one| one.hour.is_some()),
         of: Some(of),
     };
     round.sentence = round_sentence(&round, context);
@@ -197,232 +192,18 @@ fn round_sentence(round: &BrixRound, context: &SeasonContext<'_>) -> String {
         || " (one plant: no interval)".to_owned(),
         |(low, high)| format!(" (90 %: {} to {})", fixed(low, 1), fixed(high, 1)),
     );
-    let uncorrected = if round.corrected == round.readings {
-        ""
-    } else {
-        "; temperature not known of some, those as read"
+    let uncorrected = match round.readings - round.corrected {
+        0 => String::new(),
+        all if all == round.readings => "; temperature not known, as read".to_owned(),
+        some => format!("; temperature not known of {some}, those as read"),
     };
+    let plants = if round.plants == 1 { "plant" } else { "plants" };
     format!(
-        "{}{range} on {} plants, {} % of them under {}; hour of day: {}{uncorrected}.",
+        "{}{range} on {} {plants}, {} % of them under {}; hour of day: {}{uncorrected}.",
         fixed(round.mean, 1),
         round.plants,
         decimal(round.under_floor_pct, 0),
         decimal(context.rulebook.numbers.brix_floor, 1),
         round.hours_words()
-    )
-}
-
-/// Why two rounds are not compared; `None` where they are.
-fn apart(a: &BrixRound, b: &BrixRound, context: &SeasonContext<'_>) -> Option<String> {
-    let most = context.rulebook.numbers.brix_hours_apart;
-    let (Some(first), Some(second)) = (a.hours, b.hours) else {
-        return Some("the hour of day is not known".to_owned());
-    };
-    let low = first.0.min(second.0);
-    let high = first.1.max(second.1);
-    if high - low > most + 1e-9 {
-        return Some(format!(
-            "they were read at different hours ({} and {}), and Brix moves through the day",
-            a.hours_words(),
-            b.hours_words()
-        ));
-    }
-    let differ = !a.persons.is_empty() && !b.persons.is_empty() && a.persons != b.persons;
-    differ.then(|| {
-        format!(
-            "another person pressed ({} and {})",
-            a.persons.join(", "),
-            b.persons.join(", ")
-        )
-    })
-}
-
-fn trends(rounds: &[BrixRound], context: &SeasonContext<'_>) -> Vec<BrixTrend> {
-    let mut keys: Vec<(u32, &str)> = rounds
-        .iter()
-        .map(|round| (round.zone, round.part.as_str()))
-        .collect();
-    keys.dedup();
-    let of = keys.into_iter().filter_map(|(zone, part)| {
-        let own: Vec<&BrixRound> = rounds
-            .iter()
-            .filter(|round| round.zone == zone && round.part == part && round.day.is_some())
-            .collect();
-        (own.len() > 1).then(|| trend(zone, part, &own, context))
-    });
-    of.collect()
-}
-
-fn trend(zone: u32, part: &str, rounds: &[&BrixRound], context: &SeasonContext<'_>) -> BrixTrend {
-    let mut found = BrixTrend {
-        zone,
-        part: part.to_owned(),
-        change: None,
-        interval_90: None,
-        a_week: None,
-        a_week_interval_90: None,
-        not_compared: None,
-        sentence: String::new(),
-    };
-    let (alike, others): (Vec<&BrixRound>, Vec<&BrixRound>) = alike(rounds, context);
-    let (Some(first), Some(last)) = (alike.first(), alike.last()) else {
-        let why = "each round was read over more hours than may be compared".to_owned();
-        found.sentence = format!("The rounds are not compared: {why}.");
-        found.not_compared = Some(why);
-        return found;
-    };
-    let left_out = others.first().and_then(|other| {
-        let why = apart(first, other, context)?;
-        let names: Vec<&str> = others.iter().map(|other| other.round.as_str()).collect();
-        Some(format!("round {} is left out: {why}", names.join(", ")))
-    });
-    if alike.len() < 2 {
-        let why = left_out.unwrap_or_else(|| "there is one round".to_owned());
-        found.sentence = format!("The rounds are not compared: {why}.");
-        found.not_compared = Some(why);
-        return found;
-    }
-    let gap = first.of.as_ref().zip(last.of.as_ref());
-    let gap = gap.and_then(|(first, last)| difference(first, last));
-    found.change = Some(last.mean - first.mean);
-    found.interval_90 = gap.map(|gap| gap.interval);
-    let weeks: Vec<(f64, f64)> = alike
-        .iter()
-        .filter_map(|round| Some((round.day?.number() as f64 / 7.0, round.mean)))
-        .collect();
-    if let Some(line) = slope(&weeks).filter(|_| alike.len() > 2) {
-        found.a_week = Some(line.slope);
-        found.a_week_interval_90 = line.interval;
-    }
-    found.sentence = trend_sentence(&found, first, last, context);
-    if let Some(why) = left_out {
-        found
-            .sentence
-            .push_str(&format!(" {}.", crate::text::capital(&why)));
-        found.not_compared = Some(why);
-    }
-    found
-}
-
-/// The most rounds that may be compared with one of them, and the others; the earliest such where several are as many.
-fn alike<'r>(
-    rounds: &[&'r BrixRound],
-    context: &SeasonContext<'_>,
-) -> (Vec<&'r BrixRound>, Vec<&'r BrixRound>) {
-    let fits = |one: &BrixRound, other: &BrixRound| apart(one, other, context).is_none();
-    let count = |one: &BrixRound| rounds.iter().filter(|other| fits(one, other)).count();
-    let most = rounds.iter().map(|one| count(one)).max().unwrap_or(0);
-    let Some(centre) = rounds.iter().find(|one| count(one) == most) else {
-        return (Vec::new(), rounds.to_vec());
-    };
-    rounds.iter().partition(|other| fits(centre, other))
-}
-
-fn trend_sentence(
-    trend: &BrixTrend,
-    first: &BrixRound,
-    last: &BrixRound,
-    context: &SeasonContext<'_>,
-) -> String {
-    let least = context.rulebook.numbers.brix_smallest_difference;
-    let change = trend.change.unwrap_or_default();
-    let sign = |value: f64| {
-        let text = fixed(value, 1);
-        if text.starts_with('-') {
-            text
-        } else {
-            format!("+{text}")
-        }
-    };
-    let range = trend.interval_90.map_or_else(
-        || " (no interval)".to_owned(),
-        |(low, high)| format!(" (90 %: {} to {})", sign(low), sign(high)),
-    );
-    let spans_zero = trend
-        .interval_90
-        .is_none_or(|(low, high)| low <= 0.0 && high >= 0.0);
-    let verdict = if spans_zero {
-        "no change shown".to_owned()
-    } else if change.abs() < least {
-        format!("less than the {} that are worth a word", decimal(least, 1))
-    } else if change > 0.0 {
-        "it rose".to_owned()
-    } else {
-        "it fell".to_owned()
-    };
-    let week = trend.a_week.map_or_else(String::new, |week| {
-        let range = trend
-            .a_week_interval_90
-            .map_or_else(String::new, |(low, high)| {
-                format!(" ({} to {})", sign(low), sign(high))
-            });
-        format!(
-            " A straight line through all rounds: {} a week{range}.",
-            sign(week)
-        )
-    });
-    format!(
-        "{} from round {} to {}{range}: {verdict}.{week}",
-        sign(change),
-        first.round,
-        last.round
-    )
-}
-
-/// Zones of one round and part: each against the highest.
-fn comparisons(rounds: &[BrixRound], context: &SeasonContext<'_>) -> Vec<String> {
-    let mut keys: Vec<(&str, &str)> = rounds
-        .iter()
-        .map(|round| (round.round.as_str(), round.part.as_str()))
-        .collect();
-    keys.sort_unstable();
-    keys.dedup();
-    let mut lines = Vec::new();
-    for (name, part) in keys {
-        let own: Vec<&BrixRound> = rounds
-            .iter()
-            .filter(|round| round.round == name && round.part == part)
-            .collect();
-        let Some(best) = own.iter().max_by(|a, b| a.mean.total_cmp(&b.mean)) else {
-            continue;
-        };
-        for other in own.iter().filter(|round| round.zone != best.zone) {
-            lines.push(compared(best, other, context));
-        }
-    }
-    lines
-}
-
-fn compared(best: &BrixRound, other: &BrixRound, context: &SeasonContext<'_>) -> String {
-    let least = context.rulebook.numbers.brix_smallest_difference;
-    let part = if best.part.is_empty() {
-        String::new()
-    } else {
-        format!(", {}", best.part)
-    };
-    let head = format!(
-        "Round {}{part}: zones {} and {}",
-        best.round, best.zone, other.zone
-    );
-    if let Some(why) = apart(best, other, context) {
-        return format!("{head} are not compared: {why}.");
-    }
-    let gap = best.of.as_ref().zip(other.of.as_ref());
-    let Some(gap) = gap.and_then(|(best, other)| difference(other, best)) else {
-        return format!("{head} are not compared: one of them is a single plant.");
-    };
-    let (low, high) = gap.interval;
-    let verdict = if low <= 0.0 {
-        "no difference shown"
-    } else if gap.change < least {
-        "too little to be worth a word"
-    } else {
-        "a difference"
-    };
-    format!(
-        "{head} differ by {} (90 %: {} to {}): {verdict}.",
-        fixed(gap.change, 1),
-        fixed(low, 1),
-        fixed(high, 1)
     )
 }

@@ -4,7 +4,7 @@ use serde::Serialize;
 
 use super::context::SeasonContext;
 use super::readings::{EmergencePlace, WeatherDay};
-use crate::crop::{Sample, growing_degree_days, sample};
+use crate::crop::{Sample, growing_degree_days, sample, sample_with_spread};
 use crate::plan::Day;
 use crate::rulebook::UnevenRule;
 use crate::units::decimal;
@@ -66,18 +66,51 @@ pub(super) fn emergence(
     results.collect()
 }
 
-/// Warmth between planting and emergence by the weather: of the days after planting, up to the day of emergence. `None` where a day is missing.
-fn warmth(planted: Day, on: Day, weather: &[WeatherDay]) -> Option<f64> {
-    let days: Vec<&WeatherDay> = weather
-        .iter()
-        .filter(|day| planted < day.day && day.day <= on)
-        .collect();
-    let wanted = on.number() - planted.number();
-    (days.len() as i64 == wanted).then(|| {
-        days.iter()
+/// Warmth between planting and emergence by the weather: of the days after planting, up to the day of emergence. The first day that is
+/// missing, and how many are, where it is not whole.
+fn warmth(planted: Day, on: Day, weather: &[WeatherDay]) -> Result<f64, (i64, i64)> {
+    let sums = (planted.number() + 1..=on.number()).map(|number| {
+        let mut days = weather.iter();
+        let found = days.find(|day| day.day.number() == number);
+        found
             .map(|day| growing_degree_days(day.highest, day.lowest))
-            .sum()
-    })
+            .ok_or(number)
+    });
+    let (known, missing): (Vec<_>, Vec<_>) = sums.partition(Result::is_ok);
+    let missing: Vec<i64> = missing.into_iter().filter_map(Result::err).collect();
+    match missing.first() {
+        Some(first) => Err((*first, missing.len() as i64)),
+        None => Ok(known.into_iter().flatten().sum()),
+    }
+}
+
+/// Growing degree days of the places, and a sentence on those whose weather has gaps.
+fn warmth_of(places: &[&EmergencePlace], weather: &[WeatherDay]) -> (Vec<f64>, Option<String>) {
+    let mut sums = Vec::new();
+    let mut gaps: Vec<(i64, i64)> = Vec::new();
+    for place in places {
+        let days = place.planted.zip(place.on).filter(|_| !weather.is_empty());
+        match (place.degree_days, days) {
+            (Some(sum), _) => sums.push(sum),
+            (None, Some((planted, on))) => match warmth(planted, on, weather) {
+                Ok(sum) => sums.push(sum),
+                Err(gap) => gaps.push(gap),
+            },
+            (None, None) => {}
+        }
+    }
+    let line = gaps.iter().min().map(|(first, _)| {
+        let planted = places.iter().filter_map(|place| place.planted).min();
+        let after = planted.map_or(*first, |planted| first - planted.number());
+        let most = gaps.iter().map(|(_, count)| *count).max().unwrap_or(1);
+        format!(
+            "Growing degree days are not known of {} of {} places: the weather lacks day {after} after planting, and {} in all.",
+            gaps.len(),
+            places.len(),
+            if most == 1 { "1 day".to_owned() } else { format!("{most} days") }
+        )
+    });
+    (sums, line)
 }
 
 fn result(
@@ -88,29 +121,28 @@ fn result(
     context: &SeasonContext<'_>,
 ) -> EmergenceResult {
     let numbers = &context.rulebook.numbers;
-    let sums: Vec<f64> = places
-        .iter()
-        .filter_map(|place| {
-            let of_weather = || warmth(place.planted?, place.on?, weather);
-            place.degree_days.or_else(of_weather)
-        })
-        .collect();
+    let (sums, gap_line) = warmth_of(places, weather);
     let days: Vec<f64> = places.iter().filter_map(|place| place.days).collect();
     let late: Vec<f64> = places.iter().filter_map(|place| place.late_share).collect();
     let weeks: Vec<f64> = places.iter().filter_map(|place| place.late_weeks).collect();
-    let (days, warm) = (sample(&days), sample(&sums));
+    // A day is a step: days that are all the same still vary by a part of it, and their warmth too.
+    let days = sample_with_spread(&days, DAY);
+    let step = sample(&sums).zip(days).filter(|(_, days)| days.mean > 0.0);
+    let step = step.map_or(0.0, |(sum, days)| DAY * sum.mean / days.mean);
+    let warm = sample_with_spread(&sums, step);
     let first_to_last = (sums.len() > 1).then(|| {
         let most = sums.iter().copied().fold(f64::MIN, f64::max);
         most - sums.iter().copied().fold(f64::MAX, f64::min)
     });
     let is_even = first_to_last.map(|sum| sum <= numbers.emergence_even);
-    let late_share = sample(&late).map(|late| late.mean);
+    let late = sample(&late);
     let mut sentences = Vec::new();
     sentences.extend(days_line(days.as_ref()));
     sentences.extend(warmth_line(warm.as_ref(), context));
-    sentences.extend(even_line(first_to_last, is_even, context));
+    sentences.extend(gap_line);
+    sentences.extend(even_line(sums.len(), first_to_last, is_even, context));
     sentences.extend(late_line(
-        late_share,
+        late.as_ref(),
         sample(&weeks).map(|w| w.mean),
         context,
     ));
@@ -122,25 +154,35 @@ fn result(
         strip,
         places: places.len(),
         days: days.map(|days| days.mean),
-        days_interval_90: days.and_then(|days| days.interval),
+        days_interval_90: days.and_then(|days| positive(&days)),
         degree_days: warm.map(|warm| warm.mean),
-        degree_days_interval_90: warm.and_then(|warm| warm.interval),
+        degree_days_interval_90: warm.and_then(|warm| positive(&warm)),
         first_to_last,
         is_even,
-        late_share_pct: late_share,
+        late_share_pct: late.map(|late| late.mean),
         sentences,
     }
 }
 
-/// " (90 %: 8.1 to 9.4)"; nothing of one place.
+/// Standard deviation of a day that is told whole: 1 / square root of 12.
+const DAY: f64 = 0.288_675_134_594_813;
+
+/// The interval, its lower end not under nothing.
+fn positive(of: &Sample) -> Option<(f64, f64)> {
+    of.interval.map(|(low, high)| (low.max(0.0), high))
+}
+
+/// " (4 places, 90 %: 8.1 to 9.4)"; " (1 place)".
 fn range(of: &Sample, decimals: usize) -> String {
-    of.interval.map_or_else(String::new, |(low, high)| {
-        format!(
-            " (90 %: {} to {})",
+    match positive(of) {
+        None => " (1 place)".to_owned(),
+        Some((low, high)) => format!(
+            " ({} places, 90 %: {} to {})",
+            of.count,
             decimal(low, decimals),
             decimal(high, decimals)
-        )
-    })
+        ),
+    }
 }
 
 fn days_line(days: Option<&Sample>) -> Option<String> {
@@ -157,17 +199,18 @@ fn warmth_line(warm: Option<&Sample>, context: &SeasonContext<'_>) -> Option<Str
     let warm = warm?;
     let usual = if context.crop.name == "corn" {
         let (least, most) = (numbers.emergence_least, numbers.emergence_most);
-        let found = if warm.mean > numbers.emergence_dig {
-            ": late; past the limit one digs for the seed: cold, crust, depth, insects"
-        } else if warm.mean > most {
-            ": later than usual"
-        } else if warm.mean < least {
-            ": earlier than usual; are the days right?"
-        } else {
-            ": usual"
+        let held = match positive(warm) {
+            None => ": one place decides nothing",
+            Some((low, _)) if low > numbers.emergence_dig => {
+                ": late; past the limit one digs for the seed: cold, crust, depth, insects"
+            }
+            Some((low, _)) if low > most => ": later than usual",
+            Some((_, high)) if high < least => ": earlier than usual; are the days right?",
+            Some((low, high)) if low >= least && high <= most => ": usual",
+            Some(_) => ": not shown to be other than usual",
         };
         format!(
-            " Corn takes {} to {}{found}.",
+            " Corn takes {} to {}{held}.",
             decimal(least, 0),
             decimal(most, 0)
         )
@@ -182,6 +225,7 @@ fn warmth_line(warm: Option<&Sample>, context: &SeasonContext<'_>) -> Option<Str
 }
 
 fn even_line(
+    places: usize,
     first_to_last: Option<f64>,
     is_even: Option<bool>,
     context: &SeasonContext<'_>,
@@ -189,7 +233,7 @@ fn even_line(
     let (sum, is_even) = (first_to_last?, is_even?);
     let most = context.rulebook.numbers.emergence_even;
     Some(format!(
-        "{} growing degree days from the first place to the last: {} ({} and less is even).",
+        "{} growing degree days from the first to the last of {places} places: {} ({} and less is even).",
         decimal(sum, 0),
         if is_even { "even" } else { "uneven" },
         decimal(most, 0)
@@ -198,12 +242,16 @@ fn even_line(
 
 /// What late plants cost, by the nearest published case.
 fn late_line(
-    share: Option<f64>,
+    share: Option<&Sample>,
     weeks: Option<f64>,
     context: &SeasonContext<'_>,
 ) -> Option<String> {
     let share = share?;
-    let said = format!("{} % of the plants came late", decimal(share, 0));
+    let said = format!(
+        "{} % of the plants came late{}",
+        decimal(share.mean, 0),
+        range(share, 0)
+    );
     let rules: Vec<&UnevenRule> = context
         .rulebook
         .season
@@ -221,16 +269,9 @@ fn late_line(
             "{said}; how many weeks is not known (a column weeks late), so neither is what it costs."
         ));
     };
-    let nearest = rules
-        .iter()
-        .map(|rule| (rule.weeks - weeks).abs())
-        .fold(f64::INFINITY, f64::min);
-    let case = rules
-        .iter()
-        .filter(|rule| (rule.weeks - weeks).abs() <= nearest && share >= rule.share_from)
-        .max_by(|a, b| a.share_from.total_cmp(&b.share_from));
-    let Some(case) = case else {
-        return Some(format!("{said}: fewer than in any published case of loss."));
+    let case = match published_case(share, weeks, &rules) {
+        Ok(case) => case,
+        Err(why) => return Some(format!("{said}: {why}.")),
     };
     let (least, most) = case.loss;
     let loss = if least == most {
@@ -245,4 +286,28 @@ fn late_line(
         decimal(case.weeks, 1),
         case.source
     ))
+}
+
+/// The case of the nearest weeks whose share the whole interval reaches, or why there is none.
+fn published_case<'a>(
+    share: &Sample,
+    weeks: f64,
+    rules: &[&'a UnevenRule],
+) -> Result<&'a UnevenRule, &'static str> {
+    let away = |rule: &UnevenRule| (rule.weeks - weeks).abs();
+    let nearest = rules.iter().map(|rule| away(rule));
+    let nearest = nearest.fold(f64::INFINITY, f64::min);
+    let near = || rules.iter().filter(|rule| away(rule) <= nearest);
+    let Some((low, high)) = positive(share) else {
+        return Err("one place decides nothing on what that costs");
+    };
+    let reached = near().filter(|rule| low >= rule.share_from);
+    let case = reached.max_by(|a, b| a.share_from.total_cmp(&b.share_from));
+    let fewest = near().map(|rule| rule.share_from);
+    let fewest = fewest.fold(f64::INFINITY, f64::min);
+    case.copied().ok_or(if high < fewest {
+        "fewer than in any published case of loss"
+    } else {
+        "not shown to be as many as in a published case of loss"
+    })
 }

@@ -139,6 +139,16 @@ pub enum SeasonError {
         /// What it may be instead.
         hint: &'static str,
     },
+    /// Cells that contradict each other.
+    #[error("{place}: {what}; {help}")]
+    Contradiction {
+        /// The row.
+        place: Place,
+        /// What stands against what.
+        what: String,
+        /// The way out.
+        help: &'static str,
+    },
     /// More of the same.
     #[error("{place}: {count} more rows of this file cannot be used for reasons like these")]
     More {
@@ -185,6 +195,7 @@ impl SeasonError {
             | Self::Missing { place, .. }
             | Self::Unit { place, .. }
             | Self::Impossible { place, .. }
+            | Self::Contradiction { place, .. }
             | Self::More { place, .. } => Some(place),
             Self::Intake(error) => Some(error.place()),
             _ => None,

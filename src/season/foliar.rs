@@ -2,9 +2,9 @@
 
 use super::context::{SeasonContext, ZoneRecord};
 use super::dose::{Dose, dose, mass, price};
-use super::foliar_plan::{FeedProduct, FoliarPlan, LeafFeed, NotFed};
-use super::shortage::{Lack, lacks};
-use super::tanks::{Share, Tank, salt, tanks, water};
+use super::foliar_plan::{FeedProduct, FoliarPlan, LeafFeed, NotFed, Unfed};
+use super::shortage::{Lack, Progress, lacks};
+use super::tanks::{Share, Tank, apart, left_out, salt, tanks, water};
 use super::tissue::TissueResult;
 use crate::crop::concentration_pct;
 use crate::rates::RateCap;
@@ -25,7 +25,8 @@ pub(super) fn foliar(tissue: &[TissueResult], context: &SeasonContext<'_>) -> Fo
     };
     let lacks = lacks(tissue, context);
     not_through_the_leaf(&lacks, context, &mut plan);
-    let shares = shares(&lacks, context, &mut plan);
+    let progress = Progress::of(tissue, context);
+    let shares = shares(&lacks, &progress, context, &mut plan);
     let tanks = tanks(shares, context);
     choose(tanks, context, &mut plan);
     closed_zones(&lacks, context, &mut plan);
@@ -44,6 +45,7 @@ fn not_through_the_leaf(lacks: &[Lack], context: &SeasonContext<'_>, plan: &mut 
                 finding: Some(lack.sentence.clone()),
                 why: format!("Not through the leaf: {}.", rule.why),
                 strip: None,
+                cause: Unfed::NotThroughLeaf,
             });
         }
     }
@@ -56,6 +58,7 @@ fn zone_of<'a>(context: &SeasonContext<'a>, number: u32) -> Option<&'a ZoneRecor
 /// The products with their doses and zones; what is not fed goes into the plan.
 fn shares<'a>(
     lacks: &[Lack],
+    progress: &Progress,
     context: &SeasonContext<'a>,
     plan: &mut FoliarPlan,
 ) -> Vec<Share<'a>> {
@@ -68,8 +71,8 @@ fn shares<'a>(
             let Some(zone) = zone_of(context, lack.zone) else {
                 continue;
             };
-            let given = too_late(rule, lack)
-                .or_else(|| refused(rule, zone, context))
+            let given = refused(rule, zone, context)
+                .or_else(|| progress.too_late(rule))
                 .map_or_else(|| dose(rule, product, zone, context), Err);
             match given {
                 Ok(given) if zone.carbon_gate.is_none() => {
@@ -84,6 +87,7 @@ fn shares<'a>(
                     finding: Some(lack.sentence.clone()),
                     why: format!("{}.", crate::text::capital(why.trim_end_matches('.'))),
                     strip: None,
+                    cause: cause(rule, progress, zone, context),
                 }),
             }
         }
@@ -91,14 +95,28 @@ fn shares<'a>(
     shares
 }
 
-/// Why a shortage that leaves showed late in the season is not fed any more.
-fn too_late(rule: &FoliarRule, lack: &Lack) -> Option<String> {
-    (lack.found > rule.window).then(|| {
-        format!(
-            "Found after the stage of the feed ({}): too late this season; it stands on the list for the next plan, with a soil test",
-            rule.stage
-        )
-    })
+/// What of it keeps a refused feed from a zone.
+fn cause(
+    rule: &FoliarRule,
+    progress: &Progress,
+    zone: &ZoneRecord,
+    context: &SeasonContext<'_>,
+) -> Unfed {
+    let crop = &context.crop.name;
+    let against = rule.not_for.as_ref();
+    if !rule.crops.contains(crop) || against.is_some_and(|against| against.crops.contains(crop)) {
+        Unfed::NotThroughLeaf
+    } else if zone.salt_gate.is_some() {
+        Unfed::Salt
+    } else if progress.too_late(rule).is_some() {
+        Unfed::TooLate
+    } else if context.settings.water.unwrap_or(rule.water)
+        < context.rulebook.numbers.leaf_water_least
+    {
+        Unfed::Water
+    } else {
+        Unfed::Capped
+    }
 }
 
 /// Why a rule gives nothing in a zone, whatever the dose.
@@ -172,6 +190,7 @@ fn held_back(
         finding: Some(lack.sentence.clone()),
         why: crate::text::capital(&RateCap::held_back_words(&why, Some(&strip))),
         strip: Some(strip),
+        cause: Unfed::Carbon,
     }
 }
 
@@ -213,6 +232,7 @@ fn choose(mut tanks: Vec<Tank<'_>>, context: &SeasonContext<'_>, plan: &mut Foli
             if tank.turn > 0 { ", repeated" } else { "" },
             decimal(most, 1)
         ));
+        plan.not_fed.extend(left_out(tank, most));
     }
     tanks.sort_by(|a, b| a.window.total_cmp(&b.window).then(a.turn.cmp(&b.turn)));
     let mut numbers: Vec<(String, usize)> = Vec::new();
@@ -233,7 +253,11 @@ fn choose(mut tanks: Vec<Tank<'_>>, context: &SeasonContext<'_>, plan: &mut Foli
                 .map(|(_, number)| *number)
         });
         numbers.push((key(tank.turn), at + 1));
-        plan.feeds.push(feed(at + 1, tank, before, context));
+        let mut made = feed(at + 1, tank, before, context);
+        if let Some(apart) = apart(tank, &tanks[..at], context) {
+            made.when = format!("{}; {apart}", made.when);
+        }
+        plan.feeds.push(made);
     }
 }
 
@@ -316,6 +340,15 @@ fn feed_product(
     context: &SeasonContext<'_>,
 ) -> FeedProduct {
     let kilograms = share.dose.amount.kilograms_per_hectare();
+    let concentration_pct = concentration_pct(share.dose.amount, spray);
+    let mut steps = share.dose.steps.clone();
+    if spray > share.dose.water {
+        steps.push(format!(
+            "the shared tank has {} of water: {} % there",
+            spray.show(context.units, 1),
+            decimal(concentration_pct, 2)
+        ));
+    }
     FeedProduct {
         product: share.product.name.clone(),
         label: share.product.label.clone(),
@@ -323,10 +356,10 @@ fn feed_product(
         nutrient: share.dose.nutrient,
         amount: share.dose.amount,
         wanted: share.dose.wanted,
-        concentration_pct: concentration_pct(share.dose.amount, spray),
+        concentration_pct,
         total_kg: kilograms * hectares,
         cost_usd_ha: price(share.product, context).map(|price| price * kilograms),
-        steps: share.dose.steps.clone(),
+        steps,
         note: share.dose.note.clone(),
         why: share.why.clone(),
         response: share.rule.response.clone(),
@@ -345,7 +378,9 @@ fn closed_zones(lacks: &[Lack], context: &SeasonContext<'_>, plan: &mut FoliarPl
             .not_fed
             .iter()
             .any(|not| not.zone == zone.number && not.strip.is_some());
-        if let Some(gate) = zone.carbon_gate.as_ref().filter(|_| !is_told) {
+        // Where salt closes what carries salt, nobody is told to try a leaf feed.
+        let is_offered = !is_told && zone.salt_gate.is_none();
+        if let Some(gate) = zone.carbon_gate.as_ref().filter(|_| is_offered) {
             let strip = plan.feeds.first().map_or_else(
                 || {
                     "one pass of a leaf feed of your own choice, inside the limits of this sheet"
@@ -360,6 +395,7 @@ fn closed_zones(lacks: &[Lack], context: &SeasonContext<'_>, plan: &mut FoliarPl
                 finding: None,
                 why: crate::text::capital(&why),
                 strip: Some(strip),
+                cause: Unfed::Carbon,
             });
             continue;
         }
@@ -375,6 +411,7 @@ fn closed_zones(lacks: &[Lack], context: &SeasonContext<'_>, plan: &mut FoliarPl
                 finding: None,
                 why: "Nothing that the leaf could fill is measured short here.".to_owned(),
                 strip: None,
+                cause: Unfed::NothingShort,
             });
         }
     }

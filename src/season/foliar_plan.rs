@@ -91,6 +91,28 @@ pub struct FeedProduct {
     pub order: f64,
 }
 
+/// What keeps a feed from a zone.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Unfed {
+    /// Nothing that the leaf could fill is measured short.
+    #[default]
+    NothingShort,
+    /// The leaf does not take it, or the crop has no rate of it.
+    NotThroughLeaf,
+    /// It was found after the stage of the feed.
+    TooLate,
+    /// Salt closes what carries salt.
+    Salt,
+    /// The sprayer puts out too little water.
+    Water,
+    /// Carbon closes the gate.
+    Carbon,
+    /// A cap leaves nothing of it.
+    Capped,
+    /// The season takes no more feeds.
+    LeftOut,
+}
+
 /// A zone that does not get something.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct NotFed {
@@ -104,4 +126,7 @@ pub struct NotFed {
     pub why: String,
     /// The check strip that is offered.
     pub strip: Option<String>,
+    /// The same as `why`, for those who sort by it.
+    #[serde(skip)]
+    pub cause: Unfed,
 }

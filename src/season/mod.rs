@@ -7,6 +7,8 @@
 //! Nothing is claimed that is smaller than its error; what is not known is said to be not known, with what would tell.
 
 mod brix;
+mod brix_compare;
+mod calendar;
 mod context;
 mod dose;
 mod emergence;
@@ -22,11 +24,12 @@ mod stand;
 mod tanks;
 mod tissue;
 
-pub use brix::{BRIX_NOTE, BrixResult, BrixRound, BrixTrend};
+pub use brix::{BRIX_NOTE, BrixRound};
+pub use brix_compare::{BrixResult, BrixTrend};
 pub use context::{SeasonContext, SeasonSettings, SoilShort, ZoneRecord};
 pub use emergence::EmergenceResult;
 pub use error::SeasonError;
-pub use foliar_plan::{FeedProduct, FoliarPlan, LeafFeed, NotFed};
+pub use foliar_plan::{FeedProduct, FoliarPlan, LeafFeed, NotFed, Unfed};
 pub use ground::{SeasonGround, Spot, StripGround, ZoneGround};
 pub use readings::{BrixReading, EmergencePlace, Readings, StandCount, TissueSample, WeatherDay};
 pub use stand::{StandKeeps, StandResult};
@@ -52,11 +55,12 @@ pub struct SeasonReview {
 /// Holds the readings against the rulebook and plans the leaf feeds.
 #[must_use]
 pub fn review(readings: &Readings, context: &SeasonContext<'_>) -> SeasonReview {
-    let tissue = tissue::tissue(&readings.tissue, context);
+    let calendar = calendar::Calendar::new(readings);
+    let tissue = tissue::tissue(&readings.tissue, &calendar, context);
     SeasonReview {
         stands: stand::stands(&readings.stands, context),
         emergence: emergence::emergence(&readings.emergence, &readings.weather, context),
-        brix: brix::brix(&readings.brix, context),
+        brix: brix_compare::brix(&readings.brix, context),
         foliar: foliar::foliar(&tissue, context),
         tissue,
     }

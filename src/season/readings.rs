@@ -15,6 +15,8 @@ use crate::rulebook::Factor;
 pub struct StandCount {
     /// Where.
     pub spot: Spot,
+    /// Its place on the field's plane, metres; `None` where the row names a zone alone.
+    pub at: Option<(f64, f64)>,
     /// Plants per acre.
     pub per_acre: f64,
     /// Day of the count.
@@ -72,10 +74,16 @@ pub struct BrixReading {
 pub struct TissueSample {
     /// Where.
     pub spot: Spot,
+    /// Day.
+    pub day: Option<Day>,
+    /// Day of planting.
+    pub planted: Option<Day>,
     /// Part of the plant, as written.
     pub part: String,
     /// Contents by factor: percent of the dry matter.
     pub contents: Vec<(Factor, f64)>,
+    /// Contents that the laboratory could not see: less than this, percent of the dry matter.
+    pub under: Vec<(Factor, f64)>,
 }
 
 /// A day's weather.
@@ -121,7 +129,12 @@ impl Readings {
     ) -> Result<(), Vec<SeasonError>> {
         let mut rows = Rows::new(file, context);
         let before = self.count();
+        let copies = file.copies();
+        remarks.extend(copies_remark(file, &copies));
         for (row, at) in file.rows.iter().zip(places) {
+            if copies.contains(&row.row) {
+                continue;
+            }
             let taken = self.take_row(row, *at, &mut rows);
             if let Err(error) = taken {
                 rows.errors.push(error);
@@ -136,6 +149,28 @@ impl Readings {
             }]);
         }
         Ok(())
+    }
+
+    /// A day of weather; the same day again is refused where it says something else.
+    fn take_weather(
+        &mut self,
+        day: WeatherDay,
+        row: &SeasonRow,
+        rows: &Rows<'_>,
+    ) -> Result<(), SeasonError> {
+        let known = self.weather.iter().find(|known| known.day == day.day);
+        let Some(known) = known else {
+            self.weather.push(day);
+            return Ok(());
+        };
+        if (known.highest, known.lowest) == (day.highest, day.lowest) {
+            return Ok(());
+        }
+        Err(SeasonError::Contradiction {
+            place: rows.file.place_of(row, SeasonRole::Date),
+            what: format!("{} has its weather twice, and they differ", day.day.show()),
+            help: "keep one row of each day",
+        })
     }
 
     /// How many readings of all kinds.
@@ -155,8 +190,10 @@ impl Readings {
     ) -> Result<(), SeasonError> {
         let file = rows.file;
         if file.kinds.contains(&ResultKind::Weather) {
-            self.weather.extend(weather(row, rows)?);
-            return Ok(());
+            let Some(day) = weather(row, rows)? else {
+                return Ok(());
+            };
+            return self.take_weather(day, row, rows);
         }
         rows.require_of_this_run(row)?;
         let Where::Inside(spot) = rows.place(row, at)? else {
@@ -164,7 +201,7 @@ impl Readings {
         };
         for kind in &file.kinds {
             match kind {
-                ResultKind::Stand => self.stands.extend(stand(row, &spot, rows)?),
+                ResultKind::Stand => self.stands.extend(stand(row, &spot, at, rows)?),
                 ResultKind::Emergence => self.emergence.push(emergence(row, &spot, rows)?),
                 ResultKind::Brix => self.brix.extend(brix(row, &spot, rows)?),
                 ResultKind::Tissue => self.tissue.push(tissue(row, &spot, rows)?),
@@ -175,13 +212,44 @@ impl Readings {
     }
 }
 
-fn stand(row: &SeasonRow, spot: &Spot, rows: &Rows<'_>) -> Result<Option<StandCount>, SeasonError> {
+/// Rows that are copies of an earlier one, told once.
+fn copies_remark(file: &SeasonFile, copies: &[u32]) -> Option<Remark> {
+    let named: Vec<String> = copies.iter().take(6).map(u32::to_string).collect();
+    let more = if copies.len() > named.len() {
+        " and more"
+    } else {
+        ""
+    };
+    (!copies.is_empty()).then(|| {
+        let what = format!(
+            "rows {}{more} are copies of an earlier row, its place too, and count once",
+            named.join(", ")
+        );
+        Remark::warning("repeated-row", what)
+            .at(file.place.clone())
+            .help("take the copies out")
+    })
+}
+
+fn stand(
+    row: &SeasonRow,
+    spot: &Spot,
+    at: Option<(f64, f64)>,
+    rows: &Rows<'_>,
+) -> Result<Option<StandCount>, SeasonError> {
     let file = rows.file;
     let Some(count) = row.number(file, SeasonRole::Count)? else {
         return Ok(None);
     };
     if !(0.0..=100_000.0).contains(&count) {
         return Err(rows.impossible(row, SeasonRole::Count, "a count of plants", "0 to 100,000"));
+    }
+    if row.text(SeasonRole::Hoop).is_some() && row.text(SeasonRole::RowLength).is_some() {
+        return Err(SeasonError::Contradiction {
+            place: file.place.clone().at_row(row.row),
+            what: "a hoop and a length of row are both filled in".to_owned(),
+            help: "leave the one empty in which nothing was counted",
+        });
     }
     let spacing = rows.feet(row, SeasonRole::RowSpacing, "row spacing (in)")?;
     let spacing = spacing.unwrap_or(rows.context.row_spacing_ft);
@@ -203,6 +271,7 @@ fn stand(row: &SeasonRow, spot: &Spot, rows: &Rows<'_>) -> Result<Option<StandCo
     };
     Ok(Some(StandCount {
         spot: spot.clone(),
+        at,
         per_acre,
         day: rows.day(row, SeasonRole::Date)?,
         planted: rows.planted(row)?,
@@ -271,7 +340,8 @@ fn brix(row: &SeasonRow, spot: &Spot, rows: &Rows<'_>) -> Result<Option<BrixRead
         day: rows.day(row, SeasonRole::Date)?,
         hour: row.hour(file, SeasonRole::Time)?,
         part: text(SeasonRole::Part).unwrap_or_default().to_lowercase(),
-        brix: read + correction.unwrap_or(0.0),
+        // Sap holds no less than nothing: the corrections are for readings of 10 % and more.
+        brix: (read + correction.unwrap_or(0.0)).max(0.0),
         correction: correction.or(is_compensated.then_some(0.0)),
         round: text(SeasonRole::Round),
         plant: text(SeasonRole::Plant),
@@ -302,17 +372,22 @@ fn correction(
 }
 
 fn tissue(row: &SeasonRow, spot: &Spot, rows: &Rows<'_>) -> Result<TissueSample, SeasonError> {
-    let mut contents = Vec::new();
+    let (mut contents, mut under) = (Vec::new(), Vec::new());
     for role in SeasonRole::TISSUE {
-        let Some(value) = row.number(rows.file, role)? else {
+        let Some((value, is_under)) = row.number_or_less(rows.file, role)? else {
             continue;
         };
-        contents.push((factor_of(role), rows.percent_content(row, role, value)?));
+        let content = (factor_of(role), rows.percent_content(row, role, value)?);
+        let list = if is_under { &mut under } else { &mut contents };
+        list.push(content);
     }
     Ok(TissueSample {
         spot: spot.clone(),
+        day: rows.day(row, SeasonRole::Date)?,
+        planted: rows.planted(row)?,
         part: crate::text::shorten(row.text(SeasonRole::Part).unwrap_or_default()).to_lowercase(),
         contents,
+        under,
     })
 }
 
@@ -342,9 +417,19 @@ fn weather(row: &SeasonRow, rows: &Rows<'_>) -> Result<Option<WeatherDay>, Seaso
             help: "write the day of each pair of temperatures in a column date",
         });
     };
-    Ok(highest.zip(lowest).map(|(highest, lowest)| WeatherDay {
+    let Some((highest, lowest)) = highest.zip(lowest) else {
+        return Ok(None);
+    };
+    if highest < lowest {
+        return Err(SeasonError::Contradiction {
+            place: rows.file.place.clone().at_row(row.row),
+            what: "the day's highest temperature lies under its lowest".to_owned(),
+            help: "correct one of the two, or the names of their columns",
+        });
+    }
+    Ok(Some(WeatherDay {
         day,
-        highest: highest.max(lowest),
-        lowest: lowest.min(highest),
+        highest,
+        lowest,
     }))
 }

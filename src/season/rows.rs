@@ -73,8 +73,44 @@ impl<'a> Rows<'a> {
             return Ok(Where::Outside);
         };
         self.inside += 1;
+        if at.is_some() && named.is_some_and(|zone| zone != spot.zone) {
+            return Err(SeasonError::Contradiction {
+                place: self.file.place_of(row, SeasonRole::Zone),
+                what: format!(
+                    "the place lies in zone {}, the row names another",
+                    spot.zone
+                ),
+                help: "correct the zone, or take its column out: the place says it",
+            });
+        }
+        if let Some(name) = &strip {
+            self.require_strip_in(name, spot.zone, row)?;
+        }
         spot.strip = strip.or(spot.strip);
         Ok(Where::Inside(spot))
+    }
+
+    /// Refuses a strip that has no piece in the zone of its row.
+    fn require_strip_in(&self, name: &str, zone: u32, row: &SeasonRow) -> Result<(), SeasonError> {
+        let pieces = self.context.ground.strips.iter();
+        let mut zones: Vec<u32> = pieces
+            .filter(|piece| piece.name == name)
+            .map(|piece| piece.zone)
+            .collect();
+        if zones.contains(&zone) {
+            return Ok(());
+        }
+        zones.sort_unstable();
+        zones.dedup();
+        let zones: Vec<String> = zones.iter().map(u32::to_string).collect();
+        Err(SeasonError::Contradiction {
+            place: self.file.place_of(row, SeasonRole::Strip),
+            what: format!(
+                "the check strip \"{name}\" lies in zone {}, not in zone {zone}",
+                zones.join(" and ")
+            ),
+            help: "correct the zone or the strip",
+        })
     }
 
     fn named_zone(&self, row: &SeasonRow) -> Result<Option<u32>, SeasonError> {
@@ -165,7 +201,7 @@ impl<'a> Rows<'a> {
             return Ok(self.context.settings.population);
         };
         let unit = self.unit(SeasonRole::Population);
-        let found = per_acre(number, unit, self.context.units);
+        let found = per_acre(number, unit);
         let Some(plants) = found else {
             return Err(self.unit_error(SeasonRole::Population, "/ac, /ha", "target (/ac)"));
         };

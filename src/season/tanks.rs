@@ -2,9 +2,10 @@
 
 use super::context::SeasonContext;
 use super::dose::Dose;
+use super::foliar_plan::{NotFed, Unfed};
 use crate::crop::concentration_pct;
 use crate::rulebook::{FoliarRule, Product};
-use crate::units::VolumePerArea;
+use crate::units::{VolumePerArea, decimal};
 
 /// One product in the zones that take the same dose of it.
 #[derive(Debug, Clone)]
@@ -36,8 +37,7 @@ pub(super) fn tanks<'a>(mut shares: Vec<Share<'a>>, context: &SeasonContext<'a>)
             .then_with(|| a.rule.name.cmp(&b.rule.name))
             .then_with(|| a.zones.cmp(&b.zones))
     });
-    let most = context.rulebook.season.salt_of(&context.crop.name);
-    let most = most.map_or(f64::INFINITY, |salt| salt.most);
+    let most = salt_most(context);
     let mut tanks: Vec<Tank<'a>> = Vec::new();
     for share in shares {
         for turn in 0..share.dose.feeds {
@@ -78,4 +78,62 @@ pub(super) fn salt(shares: &[Share<'_>]) -> f64 {
         .iter()
         .map(|share| concentration_pct(share.dose.amount, water))
         .sum()
+}
+
+/// The most salt that leaves of the crop bear in the spray, grams in 100 mL.
+fn salt_most(context: &SeasonContext<'_>) -> f64 {
+    let most = context.rulebook.season.salt_of(&context.crop.name);
+    most.map_or(f64::INFINITY, |salt| salt.most)
+}
+
+/// Said of a feed that goes at the same stage on the same ground as an earlier one, where the salt of both is more than leaves bear.
+pub(super) fn apart(
+    tank: &Tank<'_>,
+    earlier: &[Tank<'_>],
+    context: &SeasonContext<'_>,
+) -> Option<String> {
+    let zones = &tank.shares[0].zones;
+    let is_too_much = |other: &Tank<'_>| {
+        let mut on_both = other.shares[0].zones.iter();
+        let together = [&tank.shares[..], &other.shares[..]].concat();
+        other.window == tank.window
+            && other.turn == tank.turn
+            && on_both.any(|zone| zones.contains(zone))
+            && salt(&together) > salt_most(context) * (1.0 + 1e-9)
+    };
+    let numbers: Vec<String> = earlier
+        .iter()
+        .enumerate()
+        .filter(|(_, other)| is_too_much(other))
+        .map(|(at, _)| (at + 1).to_string())
+        .collect();
+    let (word, whose) = if numbers.len() == 1 {
+        ("feed", "its")
+    } else {
+        ("feeds", "their")
+    };
+    (!numbers.is_empty()).then(|| {
+        format!(
+            "on another day than {word} {}, once {whose} leaves show no burn after the hours that the cautions name: together they are more salt than a leaf bears",
+            numbers.join(" and ")
+        )
+    })
+}
+
+/// What zones do not get because the season takes no more feeds; a repeat that is left out takes nothing from them.
+pub(super) fn left_out(tank: &Tank<'_>, most: f64) -> Vec<NotFed> {
+    let first = tank.shares.iter().filter(|_| tank.turn == 0);
+    let of_share = |share: &Share<'_>| {
+        let factor = share.rule.factor;
+        let not = |zone: &u32| NotFed {
+            zone: *zone,
+            factor: Some(factor),
+            finding: None,
+            why: format!("Left out: more than {} feeds a season.", decimal(most, 1)),
+            strip: None,
+            cause: Unfed::LeftOut,
+        };
+        share.zones.iter().map(not).collect::<Vec<_>>()
+    };
+    first.flat_map(of_share).collect()
 }

@@ -13,7 +13,7 @@ fn root() -> &'static Path {
     Path::new(env!("CARGO_MANIFEST_DIR"))
 }
 
-fn json(path: &Path) -> Value {
+pub(crate) fn json(path: &Path) -> Value {
     serde_json::from_slice(&fs::read(path).unwrap()).unwrap()
 }
 
@@ -26,7 +26,7 @@ const READINGS: [&str; 5] = [
     "weather.csv",
 ];
 
-fn plan_of(plan: &str) -> TempDir {
+pub(crate) fn plan_of(plan: &str) -> TempDir {
     let folder = tempfile::tempdir().unwrap();
     let out = folder.path().join("out");
     let plan = format!("samples/{plan}");
@@ -42,7 +42,7 @@ fn plan_of(plan: &str) -> TempDir {
 static PLANNED: LazyLock<TempDir> = LazyLock::new(|| plan_of("alder-flat/plan.toml"));
 
 /// A copy of the run with the readings beside it, that a test may write into.
-fn season() -> TempDir {
+pub(crate) fn season() -> TempDir {
     let copy = tempfile::tempdir().unwrap();
     let out = copy.path().join("out");
     fs::create_dir(&out).unwrap();
@@ -59,7 +59,7 @@ fn season() -> TempDir {
     copy
 }
 
-fn follow(folder: &Path, more: &[&str]) -> Ran {
+pub(crate) fn follow(folder: &Path, more: &[&str]) -> Ran {
     let mut arguments = vec!["follow", "out", "--quiet"];
     arguments.extend(more);
     run_in(folder, &arguments)
@@ -72,11 +72,11 @@ fn all_readings(folder: &Path, more: &[&str]) -> Ran {
     follow(folder, &arguments)
 }
 
-fn is_done(ran: &Ran) -> bool {
+pub(crate) fn is_done(ran: &Ran) -> bool {
     matches!(ran.code, 0 | 1)
 }
 
-fn files_below(folder: &Path) -> Vec<PathBuf> {
+pub(crate) fn files_below(folder: &Path) -> Vec<PathBuf> {
     let mut found = Vec::new();
     let mut waiting = vec![folder.to_owned()];
     while let Some(folder) = waiting.pop() {
@@ -440,7 +440,32 @@ fn readings_by_zone_and_strip_name_need_no_place() {
 // ------------------------------------------------------------------------------------------------ what is refused
 
 /// What is wrong, the file's text, and words of the refusal.
-const BAD: [(&str, &str, &str); 24] = [
+const BAD: [(&str, &str, &str); 29] = [
+    (
+        "a target without a unit",
+        "zone,count,target\n1,30,32000\n",
+        "its unit is one of /ac, /ha",
+    ),
+    (
+        "a hoop and a length",
+        "zone,count,hoop (in),row length (ft)\n1,14,36,17.42\n",
+        "a hoop and a length of row are both filled in",
+    ),
+    (
+        "a hot night",
+        "date,max (F),min (F)\n2027-05-01,50,70\n",
+        "the day's highest temperature lies under its lowest",
+    ),
+    (
+        "a day of weather twice",
+        "date,max (F),min (F)\n2027-05-01,70,50\n2027-05-01,75,50\n",
+        "1 May 2027 has its weather twice, and they differ",
+    ),
+    (
+        "a strip of another zone",
+        "zone,strip,count\n1,starter tried 3,28\n",
+        "the check strip \"starter tried 3\" lies in zone 8, not in zone 1",
+    ),
     (
         "another crop",
         "zone,crop,count\n1,wheat,30\n",
@@ -523,7 +548,7 @@ const BAD: [(&str, &str, &str); 24] = [
     ),
     (
         "a population cut short",
-        "zone,count,target\n1,30,32\n",
+        "zone,count,target (/ac)\n1,30,32\n",
         "write all its digits",
     ),
     (
@@ -777,4 +802,36 @@ fn a_field_without_strips_or_starter_is_followed_too() {
     assert!(is_done(&ran), "{}", ran.stderr);
     let text = fs::read_to_string(planned.path().join("out/follow.txt")).unwrap();
     assert!(text.contains("LEAF-SAP BRIX"), "{text}");
+}
+
+#[test]
+fn copies_of_a_row_count_once_and_less_than_the_laboratory_sees_is_read() {
+    let season = season();
+    let row = "-95.8660454,44.2168064,28\n";
+    fs::write(
+        season.path().join("copies.csv"),
+        format!("lon,lat,count\n{row}{row}{row}"),
+    )
+    .unwrap();
+    let leaves = "zone,date,planted,part,Zn ppm\n2,2027-05-28,2027-04-28,whole plant,<5\n2,2027-05-28,2027-04-28,whole plant,6\n";
+    fs::write(season.path().join("leaves.csv"), leaves).unwrap();
+    let ran = follow(
+        season.path(),
+        &["--results", "copies.csv", "leaves.csv", "--out", "season"],
+    );
+    assert!(is_done(&ran), "{}", ran.stderr);
+    assert!(
+        ran.stderr
+            .contains("rows 3, 4 are copies of an earlier row"),
+        "{}",
+        ran.stderr
+    );
+    let record = json(&season.path().join("season/follow.json"));
+    assert_eq!(record["stands"][0]["places"], 1);
+    let zinc = &record["tissue"][0];
+    assert_eq!(zinc["samples"], 2);
+    assert_eq!(zinc["is_short"], true);
+    // What the text says of leaves stands on its samples and their spread.
+    let text = fs::read_to_string(season.path().join("season/follow.txt")).unwrap();
+    assert!(text.contains("2 samples"), "{text}");
 }

@@ -15,6 +15,7 @@ mod developers_guide;
 mod farm;
 mod first_page;
 mod follow;
+mod follow_feeds;
 mod golden_reports;
 mod help;
 mod hostile_ground;

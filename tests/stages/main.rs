@@ -36,6 +36,7 @@ mod rulebook_mutations;
 mod salt;
 mod sampling;
 mod season;
+mod season_feeds;
 mod season_mutations;
 mod shed_properties;
 mod soil_edges;

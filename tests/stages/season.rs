@@ -92,6 +92,7 @@ pub fn day(text: &str) -> Day {
 pub fn count(zone: u32, per_acre: f64, planted: &str) -> StandCount {
     StandCount {
         spot: spot(zone),
+        at: None,
         per_acre,
         day: Some(day("2027-05-26")),
         planted: Some(day(planted)),
@@ -109,16 +110,28 @@ pub fn brix(zone: u32, round: &str, date: &str, hour: f64, value: f64) -> BrixRe
         correction: Some(0.0),
         round: Some(round.to_owned()),
         plant: None,
-        person: None,
+        person: Some("A".to_owned()),
     }
 }
 
-pub fn leaf(zone: u32, part: &str, factor: Factor, percent: f64) -> TissueSample {
+/// Leaves taken some days after planting on 28 April.
+pub fn leaf(zone: u32, part: &str, after: i64, factor: Factor, percent: f64) -> TissueSample {
     TissueSample {
         spot: spot(zone),
+        day: Some(later("2027-04-28", after)),
+        planted: Some(day("2027-04-28")),
         part: part.to_owned(),
         contents: vec![(factor, percent)],
+        under: Vec::new(),
     }
+}
+
+/// The day some days after another.
+pub fn later(from: &str, after: i64) -> Day {
+    let all = (1..=12).flat_map(|month| (1..=31).map(move |day| (month, day)));
+    let mut days = all.filter_map(|(month, of)| Day::parse(&format!("2027-{month:02}-{of:02}")));
+    days.find(|found| found.number() == day(from).number() + after)
+        .unwrap()
 }
 
 fn close(found: f64, wanted: f64, tolerance: f64) {
@@ -294,35 +307,139 @@ fn no_feed_goes_out_on_an_unknown_and_the_test_is_named() {
     );
 }
 
+fn zinc(zone: u32, part: &str, after: i64, ppm: f64) -> TissueSample {
+    leaf(zone, part, after, Factor::Zinc, ppm / 10_000.0)
+}
+
 #[test]
 fn leaves_speak_for_their_part_and_time_alone() {
-    let percent = |ppm: f64| ppm / 10_000.0;
-    // Young plants short of zinc: fed. The ear leaf is taken after the stage: too late.
+    // Young plants short of zinc: fed.
     let mut season = Season::new("corn", 2);
     season.readings.tissue = vec![
-        leaf(1, "whole plant", Factor::Zinc, percent(14.0)),
-        leaf(2, "ear leaf", Factor::Zinc, percent(14.0)),
+        zinc(1, "whole plant", 30, 14.0),
+        zinc(1, "whole plant", 30, 13.0),
     ];
     let review = season.review();
-    assert!(
-        review.foliar.feeds.iter().all(|feed| feed.zones == [1]) && !review.foliar.feeds.is_empty()
-    );
-    let late = review
-        .foliar
-        .not_fed
-        .iter()
-        .find(|not| not.zone == 2)
-        .unwrap();
-    assert!(late.why.contains("too late this season"), "{}", late.why);
+    assert!(review.foliar.feeds.iter().all(|feed| feed.zones == [1]));
+    assert!(!review.foliar.feeds.is_empty());
+    let words = &review.tissue[0].sentence;
+    for wanted in [
+        "2 samples of 28 May 2027",
+        "90 %:",
+        "below the limit of 20 ppm",
+    ] {
+        assert!(words.contains(wanted), "{words}");
+    }
     // Another part is not comparable.
-    season.readings.tissue = vec![leaf(1, "stalk", Factor::Zinc, percent(1.0))];
+    season.readings.tissue = vec![zinc(1, "stalk", 30, 1.0), zinc(1, "stalk", 30, 1.0)];
     let review = season.review();
     assert!(review.foliar.feeds.is_empty() && review.tissue[0].is_short.is_none());
     assert!(review.tissue[0].sentence.contains("not comparable"));
     // Leaves that have enough overrule a soil test.
     let mut season = Season::new("corn", 1).short(1, Factor::Zinc, 0.4);
-    season.readings.tissue = vec![leaf(1, "whole plant", Factor::Zinc, percent(40.0))];
+    season.readings.tissue = vec![
+        zinc(1, "whole plant", 30, 40.0),
+        zinc(1, "whole plant", 30, 41.0),
+    ];
     assert!(season.review().foliar.feeds.is_empty());
+}
+
+#[test]
+fn leaves_after_the_stage_make_every_feed_too_late_and_one_without_a_day_says_nothing() {
+    // The soil test and the ear leaves of July both say short: V4 to V6 is past.
+    let mut season = Season::new("corn", 2)
+        .short(1, Factor::Zinc, 0.4)
+        .short(2, Factor::Zinc, 0.4);
+    season.readings.tissue = [5.0, 6.0].map(|ppm| zinc(1, "ear leaf", 77, ppm)).to_vec();
+    let review = season.review();
+    assert_eq!(review.tissue[0].is_short, Some(true));
+    assert!(review.foliar.feeds.is_empty(), "{:?}", review.foliar.feeds);
+    for zone in [1, 2] {
+        let mut not = review.foliar.not_fed.iter().filter(|not| not.zone == zone);
+        let why = &not.next().unwrap().why;
+        assert!(
+            why.contains("Too late this season") && why.contains("act next year"),
+            "{why}"
+        );
+    }
+    // 30 September: no leaf of silking, and too late all the same.
+    season.readings.tissue = [5.0, 6.0].map(|ppm| zinc(2, "ear leaf", 155, ppm)).to_vec();
+    let review = season.review();
+    assert_eq!(review.tissue[0].is_short, None);
+    assert!(
+        review.tissue[0]
+            .sentence
+            .contains("155 days after planting")
+    );
+    assert!(review.foliar.feeds.is_empty());
+    // 20 May is no silking either; nor is a day that nobody said.
+    let mut season = Season::new("corn", 1);
+    season.readings.tissue = [5.0, 6.0].map(|ppm| zinc(1, "ear leaf", 22, ppm)).to_vec();
+    assert_eq!(season.review().tissue[0].is_short, None);
+    for sample in &mut season.readings.tissue {
+        sample.day = None;
+    }
+    let review = season.review();
+    assert_eq!(review.tissue[0].is_short, None);
+    let words = &review.tissue[0].sentence;
+    assert!(words.contains("when it was taken is not known"), "{words}");
+    assert!(review.foliar.feeds.is_empty());
+}
+
+#[test]
+fn one_sample_decides_nothing_and_days_are_never_averaged() {
+    let mut season = Season::new("corn", 1);
+    season.readings.tissue = vec![zinc(1, "ear leaf", 77, 17.99)];
+    let leaf = season.review().tissue[0].clone();
+    assert_eq!((leaf.samples, leaf.is_short, leaf.severity), (1, None, 0.0));
+    assert!(leaf.sentence.contains("so few samples decide nothing"));
+    // 2, 40 and 11 ppm: their interval holds the limit.
+    season.readings.tissue = [2.0, 40.0, 11.0]
+        .map(|ppm| zinc(1, "ear leaf", 77, ppm))
+        .to_vec();
+    let leaf = season.review().tissue[0].clone();
+    assert_eq!(leaf.is_short, None);
+    assert!(
+        leaf.sentence.contains("not shown to lie on one side"),
+        "{}",
+        leaf.sentence
+    );
+    // 10 July and 10 August stay apart.
+    season.readings.tissue = vec![zinc(1, "ear leaf", 73, 5.0), zinc(1, "ear leaf", 99, 60.0)];
+    let found: Vec<f64> = season
+        .review()
+        .tissue
+        .iter()
+        .map(|leaf| leaf.content_pct * 10_000.0)
+        .collect();
+    assert_eq!(found.len(), 2);
+    close(found[0], 5.0, 1e-9);
+    close(found[1], 60.0, 1e-9);
+}
+
+#[test]
+fn what_the_laboratory_could_not_see_is_a_shortage_where_it_sees_to_the_limit() {
+    let under = |ppm: f64| TissueSample {
+        under: vec![(Factor::Zinc, ppm / 10_000.0)],
+        contents: Vec::new(),
+        ..zinc(1, "whole plant", 30, 0.0)
+    };
+    let mut season = Season::new("corn", 1);
+    season.readings.tissue = vec![under(5.0), under(5.0), zinc(1, "whole plant", 30, 6.0)];
+    let leaf = season.review().tissue[0].clone();
+    assert_eq!((leaf.samples, leaf.is_short), (3, Some(true)));
+    assert!(
+        leaf.sentence
+            .contains("2 of them under what the laboratory sees")
+    );
+    season.readings.tissue = vec![under(50.0), under(50.0)];
+    let leaf = season.review().tissue[0].clone();
+    assert_eq!(leaf.is_short, None);
+    assert!(
+        leaf.sentence.contains("does not see as little"),
+        "{}",
+        leaf.sentence
+    );
 }
 
 #[test]
@@ -373,25 +490,125 @@ fn what_the_plan_spreads_counts_against_the_seasons_most() {
 
 // ------------------------------------------------------------------------------------------------ stand, emergence, Brix
 
+/// Six counts that hardly vary.
+fn six(per_acre: f64, planted: &str) -> Vec<StandCount> {
+    [-60.0, -40.0, -10.0, 10.0, 40.0, 60.0]
+        .map(|more| count(1, per_acre + more, planted))
+        .to_vec()
+}
+
 #[test]
 fn the_published_replant_case_is_kept() {
     // 17,500 plants of 30 April keep 87 %; 30,000 planted on 29 May keep less (agfax.com, 28 May 2018: 81 %): keep the stand.
     let mut season = Season::new("corn", 1);
-    season.readings.stands = (0..6).map(|_| count(1, 17_500.0, "2027-04-30")).collect();
+    season.readings.stands = six(17_500.0, "2027-04-30");
     for stand in &mut season.readings.stands {
         stand.population = Some(30_000.0);
+        stand.day = Some(day("2027-05-20"));
     }
     let stand = season.review().stands[0].clone();
     let keeps = &stand.keeps[0];
     close(keeps.percent.unwrap(), 87.0, 0.01);
     // 30,000 plants: 91 % on 20 May, 87 % on 25 May: the last day of gain is 25 May.
     assert_eq!(keeps.no_gain_after.as_deref(), Some("25 May"));
+    let words = stand.sentences.join(" ");
+    assert!(words.contains("Planted again after 25 May"), "{words}");
+    assert!(words.contains("Before, weigh"), "{words}");
+    // Counted on 26 May that day is past, and no word tells what to do before it.
+    for stand in &mut season.readings.stands {
+        stand.day = Some(day("2027-05-26"));
+    }
+    let words = season.review().stands[0].sentences.join(" ");
     assert!(
-        stand
-            .sentences
-            .iter()
-            .any(|line| line.contains("Planted again after 25 May"))
+        words.contains("that day was past when it was counted"),
+        "{words}"
     );
+    assert!(!words.contains("Before, weigh"), "{words}");
+    // Counted in December nothing is said of planting again.
+    for stand in &mut season.readings.stands {
+        stand.day = Some(day("2027-12-26"));
+    }
+    let words = season.review().stands[0].sentences.join(" ");
+    assert!(
+        words.contains("240 days after planting: too late for a word"),
+        "{words}"
+    );
+}
+
+#[test]
+fn no_word_on_planting_again_goes_past_the_counts() {
+    let words = |counts: &[f64]| {
+        let mut season = Season::new("corn", 1);
+        let rows = counts.iter().map(|plants| count(1, *plants, "2027-04-28"));
+        season.readings.stands = rows.collect();
+        let stand = season.review().stands[0].clone();
+        assert!(stand.interval_90.is_none_or(|(low, _)| low >= 0.0));
+        stand.sentences.join(" ")
+    };
+    let one = words(&[16_000.0]);
+    assert!(one.contains("one place decides nothing"), "{one}");
+    let wide = words(&[5_000.0, 45_000.0, 12_000.0]);
+    assert!(wide.contains("reaches past the published table"), "{wide}");
+    let few = words(&[25_000.0, 25_100.0, 25_200.0]);
+    assert!(few.contains("not judged on fewer than 5 places"), "{few}");
+    for said in [one, wide, few] {
+        assert!(!said.contains("Planted again after"), "{said}");
+    }
+    // Fewer than the table tells of: a full stand gains on each of its days, so no day is named.
+    let mut season = Season::new("corn", 1);
+    season.readings.stands = six(10_100.0, "2027-06-08");
+    assert_eq!(season.review().stands[0].keeps[0].no_gain_after, None);
+    // The two tables differ by ten points: said.
+    season.readings.stands = six(20_300.0, "2027-04-28");
+    let said = season.review().stands[0].sentences.join(" ");
+    assert!(said.contains("The tables do not agree"), "{said}");
+}
+
+#[test]
+fn counts_that_are_all_the_same_or_beside_each_other_are_no_evidence_of_their_own() {
+    let mut season = Season::new("corn", 1);
+    season.readings.stands = (0..6).map(|_| count(1, 28_000.0, "2027-04-28")).collect();
+    let stand = season.review().stands[0].clone();
+    // t(0.95, 5) = 2.0150 (NIST/SEMATECH): 28,000 x 15 % x 2.0150 / square root of 6 = 3,455.
+    let (low, high) = stand.interval_90.unwrap();
+    close((high - low) / 2.0, 3_455.0, 1.0);
+    assert!(stand.is_spread_assumed);
+    // Pairs 2 m apart are three places, not six.
+    let at = |x: f64, plants: f64| StandCount {
+        at: Some((x, 0.0)),
+        ..count(1, plants, "2027-04-28")
+    };
+    season.readings.stands = vec![
+        at(0.0, 28_000.0),
+        at(2.0, 30_000.0),
+        at(100.0, 27_000.0),
+        at(102.0, 27_500.0),
+        at(200.0, 31_000.0),
+        at(202.0, 31_200.0),
+    ];
+    let stand = season.review().stands[0].clone();
+    assert_eq!(stand.places, 3);
+    close(
+        stand.plants_per_acre,
+        (29_000.0 + 27_250.0 + 31_100.0) / 3.0,
+        1e-6,
+    );
+}
+
+#[test]
+fn two_targets_or_days_of_planting_in_a_zone_are_told() {
+    let mut season = Season::new("corn", 1);
+    season.readings.stands = vec![
+        count(1, 28_000.0, "2027-04-28"),
+        count(1, 28_500.0, "2027-05-20"),
+    ];
+    season.readings.stands[1].population = Some(20_000.0);
+    let stand = season.review().stands[0].clone();
+    assert!(stand.share_pct.is_none() && stand.planted.is_none());
+    let said = stand.sentences.join(" ");
+    for words in ["two and more targets", "two and more days of planting"] {
+        assert!(said.contains(words), "{said}");
+    }
 }
 
 #[test]
@@ -461,7 +678,44 @@ fn warmth_to_emergence_is_that_of_the_days_after_planting() {
     );
     // A gap in the weather leaves it unknown.
     season.readings.weather.remove(5);
-    assert_eq!(season.review().emergence[0].degree_days, None);
+    let zone = season.review().emergence[0].clone();
+    assert_eq!(zone.degree_days, None);
+    let said = zone.sentences.join(" ");
+    assert!(said.contains("not known of 2 of 2 places"), "{said}");
+    assert!(said.contains("lacks day 5 after planting"), "{said}");
+}
+
+#[test]
+fn words_on_emergence_go_no_further_than_their_interval() {
+    let said = |sums: &[f64]| {
+        let mut season = Season::new("corn", 1);
+        let place = |sum: &f64| EmergencePlace {
+            spot: spot(1),
+            days: None,
+            degree_days: Some(*sum),
+            on: None,
+            planted: None,
+            late_share: Some(26.0),
+            late_weeks: Some(3.0),
+        };
+        season.readings.emergence = sums.iter().map(place).collect();
+        let zone = season.review().emergence[0].clone();
+        assert!(
+            zone.degree_days_interval_90
+                .is_none_or(|(low, _)| low >= 0.0)
+        );
+        zone.sentences.join(" ")
+    };
+    // The mean of 100 and 190 is late; its interval holds the usual.
+    let two = said(&[100.0, 190.0]);
+    assert!(two.contains("not shown to be other than usual"), "{two}");
+    assert!(two.contains("2 places, 90 %: 0 to"), "{two}");
+    let one = said(&[190.0]);
+    assert!(
+        one.contains("(1 place)") && one.contains("one place decides nothing"),
+        "{one}"
+    );
+    assert!(said(&[188.0, 190.0, 192.0]).contains("late; past the limit"));
 }
 
 #[test]
@@ -495,6 +749,32 @@ fn brix_of_another_hour_or_hand_is_not_compared_in_silence() {
     }
     season.readings.brix.clone_from(&readings);
     assert!(season.review().brix.comparisons[0].contains("another person pressed"));
+    // Nobody said who pressed, at what hour, or which part: said, not compared.
+    let unsaid: [(fn(&mut BrixReading), &str); 4] = [
+        (|reading| reading.person = None, "who pressed is not known"),
+        (
+            |reading| reading.hour = None,
+            "the hour of day is not known",
+        ),
+        (
+            |reading| reading.part = String::new(),
+            "the part of the plant is not known",
+        ),
+        (|reading| reading.day = None, "the day is not known"),
+    ];
+    for (unsay, words) in unsaid {
+        season.readings.brix.clone_from(&readings);
+        season.readings.brix.iter_mut().for_each(unsay);
+        let found = season.review().brix;
+        assert!(!found.comparisons.is_empty());
+        for line in &found.comparisons {
+            assert!(
+                line.contains("not compared") && line.contains(words),
+                "{line}"
+            );
+        }
+        assert!(found.trends.iter().all(|trend| trend.change.is_none()));
+    }
     // Leaf and stem stay apart.
     readings[0].part = "stem".to_owned();
     season.readings.brix = readings;
@@ -520,4 +800,85 @@ fn the_middle_reading_of_a_plant_counts() {
     assert_eq!((round.readings, round.plants), (4, 2));
     close(round.mean, 8.0, 1e-9);
     close(round.under_floor_pct, 50.0, 0.0);
+}
+
+#[test]
+fn brix_of_two_days_under_one_name_stays_apart() {
+    let plant = |zone: u32, date: &str, plant: usize, value: f64| BrixReading {
+        plant: Some(plant.to_string()),
+        ..brix(zone, "1", date, 10.5, value)
+    };
+    let mut season = Season::new("corn", 2);
+    for at in 0..3 {
+        let value = 5.0 + 0.1 * at as f64;
+        season.readings.brix.push(plant(1, "2027-06-10", at, value));
+        season
+            .readings
+            .brix
+            .push(plant(2, "2027-06-20", at, value + 4.0));
+    }
+    let found = season.review().brix;
+    assert_eq!(found.comparisons.len(), 1, "{:?}", found.comparisons);
+    assert!(
+        found.comparisons[0].contains("read on different days (10 June 2027 and 20 June 2027)")
+            || found.comparisons[0]
+                .contains("read on different days (20 June 2027 and 10 June 2027)"),
+        "{:?}",
+        found.comparisons
+    );
+    // The same plants on another day under the same name are another round.
+    for at in 0..3 {
+        season
+            .readings
+            .brix
+            .push(plant(1, "2027-06-20", at, 9.0 + 0.1 * at as f64));
+    }
+    let found = season.review().brix;
+    let own: Vec<f64> = found
+        .rounds
+        .iter()
+        .filter(|round| round.zone == 1)
+        .map(|round| round.mean)
+        .collect();
+    assert_eq!(own.len(), 2);
+    close(own[0], 5.1, 1e-9);
+    close(own[1], 9.1, 1e-9);
+    assert_eq!(found.rounds[0].round, "1 of 2027-06-10");
+}
+
+#[test]
+fn equal_brix_readings_keep_an_interval_and_say_of_how_many_the_temperature_lacks() {
+    let mut season = Season::new("corn", 1);
+    season.readings.brix = (0..6)
+        .map(|_| brix(1, "1", "2027-06-10", 10.5, 5.0))
+        .collect();
+    let round = season.review().brix.rounds[0].clone();
+    let (low, high) = round.interval_90.unwrap();
+    // A step of 0.2 / square root of 12 x t(0.95, 5) 2.0150 / square root of 6 = 0.0475.
+    close((high - low) / 2.0, 0.0475, 0.0001);
+    for reading in &mut season.readings.brix {
+        reading.correction = None;
+    }
+    let said = season.review().brix.rounds[0].sentence.clone();
+    assert!(said.contains("temperature not known, as read"), "{said}");
+    season.readings.brix[0].correction = Some(0.0);
+    let said = season.review().brix.rounds[0].sentence.clone();
+    assert!(
+        said.contains("temperature not known of 5, those as read"),
+        "{said}"
+    );
+}
+
+#[test]
+fn the_stage_of_a_zinc_feed_names_each_crops_own_sign() {
+    let feeds = Season::new("soybean", 1)
+        .short(1, Factor::Zinc, 0.4)
+        .review()
+        .foliar
+        .feeds;
+    assert!(
+        feeds[0].when.contains("between the veins (beans)"),
+        "{}",
+        feeds[0].when
+    );
 }

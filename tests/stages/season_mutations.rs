@@ -1,11 +1,11 @@
 //! No number of the season's rules is idle: change any by a little and what `follow` says changes.
 
 use lowstave::rulebook::{Factor, Rulebook, StandForm};
-use lowstave::season::EmergencePlace;
+use lowstave::season::{EmergencePlace, StandCount};
 use lowstave::units::{Quantity, UnitSystem, VolumePerArea};
 use rayon::prelude::*;
 
-use crate::season::{Season, brix, count, day, leaf, spot};
+use crate::season::{Season, brix, count, day, later, leaf, spot};
 
 /// A number in the text of the rules.
 struct Number {
@@ -156,6 +156,11 @@ fn stands() -> Vec<Season> {
                     .iter()
                     .for_each(|(plants, _)| add(*plants, "2027-05-10".to_owned()));
                 add(60_500.0, "2027-05-10".to_owned());
+                // Two counts, whose whole interval lies between the stand that asks the question and that a little higher.
+                season.readings.stands.push(StandCount {
+                    per_acre: 60_450.0,
+                    ..season.readings.stands[season.readings.stands.len() - 1].clone()
+                });
             }
         }
         fields.push(season);
@@ -173,41 +178,59 @@ fn date_of(of_year: u16) -> String {
     found.next().unwrap()
 }
 
-/// Two counts, whose spread is taken; five, and ten that vary.
+/// Two counts, whose spread is taken; five that vary; two a little further apart than one place; five on the 61st day; and all the same.
 fn few_counts() -> Vec<Season> {
-    let mut season = Season::new("corn", 3);
+    let mut season = Season::new("corn", 5);
     for plants in [28_000.0, 30_000.0] {
         season.readings.stands.push(count(1, plants, "2027-05-01"));
     }
-    for plants in [20_000.0, 24_000.0, 28_000.0, 32_000.0, 35_000.0] {
+    for plants in [24_000.0, 24_200.0, 24_400.0, 24_600.0, 25_000.0] {
         season.readings.stands.push(count(2, plants, "2027-05-01"));
+        season.readings.stands.push(StandCount {
+            day: Some(later("2027-05-01", 61)),
+            ..count(4, plants, "2027-05-01")
+        });
+        season
+            .readings
+            .stands
+            .push(count(5, 28_000.0, "2027-05-01"));
+    }
+    for (x, plants) in [(0.0, 28_000.0), (10.1, 30_000.0), (80.0, 31_000.0)] {
+        season.readings.stands.push(StandCount {
+            at: Some((x, 0.0)),
+            ..count(3, plants, "2027-05-01")
+        });
     }
     vec![season]
 }
 
 fn emergence() -> Vec<Season> {
-    let place = |zone: u32, sum: f64, share: f64| EmergencePlace {
+    let place = |zone: u32, sum: f64, share: f64, weeks: f64| EmergencePlace {
         spot: spot(zone),
-        days: Some(12.0),
+        days: None,
         degree_days: Some(sum),
         on: None,
         planted: Some(day("2027-04-28")),
         late_share: Some(share),
-        late_weeks: Some(2.26),
+        late_weeks: Some(weeks),
     };
-    let mut season = Season::new("corn", 6);
-    season.readings.emergence = vec![
-        place(1, 91.0, 25.2),
-        place(1, 116.2, 25.2),
-        place(2, 126.0, 30.0),
-        place(3, 151.0, 50.5),
-        place(4, 90.5, 60.0),
-        place(5, 100.0, 25.2),
+    let mut season = Season::new("corn", 7);
+    // Each pair lies inside 2 % above the number that it tells of.
+    let pairs = [
+        (1, 91.0, 116.2, 25.2, 2.26),
+        (2, 126.0, 126.1, 30.0, 2.26),
+        (3, 151.5, 151.6, 50.5, 2.26),
+        (4, 90.5, 90.6, 60.0, 2.26),
+        (5, 100.0, 100.1, 25.2, 2.26),
+        // Weeks nearer to the first case.
+        (6, 100.0, 100.1, 25.2, 1.5),
     ];
-    // Weeks nearer to the first case.
-    let mut early = place(6, 100.0, 25.2);
-    early.late_weeks = Some(1.5);
-    season.readings.emergence.push(early);
+    for (zone, one, other, share, weeks) in pairs {
+        season
+            .readings
+            .emergence
+            .extend([one, other].map(|sum| place(zone, sum, share, weeks)));
+    }
     vec![season]
 }
 
@@ -232,24 +255,43 @@ fn brix_rounds() -> Vec<Season> {
 }
 
 fn tissue() -> Vec<Season> {
-    let percent = |ppm: f64| ppm / 10_000.0;
+    let mut fields = Vec::new();
+    // Days inside the first and the last day, and a little past them.
     let parts = [
-        ("corn", "ear leaf"),
-        ("corn", "whole plant"),
-        ("soybean", "trifoliate"),
+        ("corn", "ear leaf", [55, 56, 100, 101]),
+        ("corn", "whole plant", [10, 30, 50, 51]),
+        ("soybean", "trifoliate", [35, 50, 80, 81]),
     ];
-    parts
-        .into_iter()
-        .map(|(crop, part)| {
-            let mut season = Season::new(crop, 1);
-            season.readings.tissue = vec![
-                leaf(1, part, Factor::Zinc, percent(10.0)),
-                leaf(1, part, Factor::Manganese, percent(10.0)),
-                leaf(1, part, Factor::Magnesium, 0.1),
-            ];
-            season
-        })
-        .collect()
+    for (crop, part, days) in parts {
+        for after in days {
+            fields.push(leaves(crop, part, after, &[10.0, 10.1]));
+        }
+        // One sample, whose content is printed with its limit.
+        fields.push(leaves(crop, part, days[1], &[10.0]));
+    }
+    // Feeds of shortages that the soil test says, on the last day of their stage and the next.
+    for after in [50, 51, 60, 61] {
+        let mut season = Season::new("corn", 3)
+            .short(1, Factor::Zinc, 0.9)
+            .short(2, Factor::Manganese, 0.6)
+            .short(3, Factor::Magnesium, 0.3);
+        season.readings.tissue = vec![leaf(1, "stalk", after, Factor::Zinc, 0.001)];
+        fields.push(season);
+    }
+    fields
+}
+
+/// Leaves short of zinc, manganese and magnesium, some samples of one day.
+fn leaves(crop: &'static str, part: &str, after: i64, ppm: &[f64]) -> Season {
+    let mut season = Season::new(crop, 1);
+    for ppm in ppm {
+        season.readings.tissue.extend([
+            leaf(1, part, after, Factor::Zinc, ppm / 10_000.0),
+            leaf(1, part, after, Factor::Manganese, ppm / 10_000.0),
+            leaf(1, part, after, Factor::Magnesium, ppm / 100.0),
+        ]);
+    }
+    season
 }
 
 fn feeds() -> Vec<Season> {

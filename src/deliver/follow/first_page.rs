@@ -4,9 +4,10 @@ use super::FollowInput;
 use super::words;
 use crate::deliver::numbers::grouped;
 use crate::deliver::overview::Overview;
-use crate::deliver::review::{FirstSheet, Money, RemarkFacts, remark_facts};
+use crate::deliver::review::{FirstSheet, Money, RemarkFacts, Treatment, remark_facts};
 use crate::remark::{Level, Remark};
 use crate::season::{BRIX_NOTE, BrixRound, LeafFeed};
+use crate::text::capital;
 use crate::units::{decimal, fixed};
 
 /// Most lines on what to measure first.
@@ -27,7 +28,36 @@ pub(super) fn sheet(input: &FollowInput, overview: &Overview<'_>) -> FirstSheet 
     sheet.checks = checks(input);
     sheet.buy = buy(input);
     sheet.money = money(input);
+    sheet.passes = words::feed_lines(input);
+    passes_first(&mut sheet);
+    for row in &mut sheet.table.rows {
+        let own = input.review.foliar.feeds.iter();
+        let own = own.filter(|feed| feed.zones.contains(&row.zone));
+        let numbers: Vec<usize> = own.map(|feed| feed.number).collect();
+        if !numbers.is_empty() {
+            row.order = capital(&words::feed_numbers(&numbers));
+        }
+    }
     sheet
+}
+
+/// What is to be done stands before what is not: letters and rows follow.
+fn passes_first(sheet: &mut FirstSheet) {
+    let letters: Vec<String> = sheet.treatments.iter().map(|t| t.letter.clone()).collect();
+    let mut order: Vec<usize> = (0..letters.len()).collect();
+    order.sort_by_key(|&at| sheet.treatments[at].order.starts_with(words::NO_FEED));
+    for row in &mut sheet.table.rows {
+        let new = order.iter().position(|&old| old == row.treatment);
+        row.treatment = new.unwrap_or(row.treatment);
+    }
+    sheet.treatments = order
+        .iter()
+        .zip(letters)
+        .map(|(&old, letter)| Treatment {
+            letter,
+            ..sheet.treatments[old].clone()
+        })
+        .collect();
 }
 
 /// What to measure first: what the leaf feeds wait for, and zones with too few counts.
@@ -192,9 +222,12 @@ fn buy(input: &FollowInput) -> Vec<String> {
 fn money(input: &FollowInput) -> Money {
     let feeds = input.review.foliar.feeds.iter();
     let dollars: f64 = feeds.filter_map(|feed: &LeafFeed| feed.cost_usd).sum();
+    let pass = words::pass_cost(input).dollars_per_hectare();
+    let feeds = input.review.foliar.feeds.iter();
+    let work: f64 = feeds.map(|feed| pass * feed.area_m2 / 10_000.0).sum();
     Money {
         products: dollars.round() as i64,
-        work: 0,
+        work: work.round() as i64,
         budget: None,
     }
 }

@@ -19,6 +19,7 @@ use super::format_input::FormatInput;
 use super::options::DeliverOptions;
 use super::output_file::OutputFile;
 use super::overview::Overview;
+use super::properties::feed_properties;
 use super::review::Review;
 use super::{geojson, mix, shapefile, task_data};
 use crate::intake::{InputFile, SeasonColumn};
@@ -99,10 +100,8 @@ fn feed_files(input: &FollowInput, at: usize) -> Result<Vec<OutputFile>, Deliver
     };
     let number = at + 1;
     let mut files = Vec::new();
-    for mut file in geojson::files(&format)? {
-        file.path = format!("foliar-{number}.geojson");
-        files.push(file);
-    }
+    let map = geojson::map(&overview, &|piece| feed_properties(&overview, piece))?;
+    files.push(OutputFile::new(format!("foliar-{number}.geojson"), map));
     let controller = shapefile::files(&format)?
         .into_iter()
         .chain(task_data::files(&format)?);

@@ -233,7 +233,7 @@ fn feeds(input: &FollowInput) -> Markup {
     let plan = &input.review.foliar;
     html! {
         @if plan.feeds.is_empty() {
-            p { "None: nothing that the leaf could fill is measured short where a feed could help." }
+            ul { @for line in words::none_at_all(input) { li { (plain(&line)) } } }
         }
         @for feed in &plan.feeds { (one_feed(input, feed)) }
         @for line in &plan.left_out { p { b { "Left out: " } (plain(line)) } }
@@ -252,7 +252,7 @@ fn one_feed(input: &FollowInput, feed: &LeafFeed) -> Markup {
                 div { dt { "Where" } dd { (words::zones(&feed.zones)) } }
                 div { dt { "Rate" } dd { (plain(&words::feed_rate(feed, units))) } }
                 div { dt { "Salt" } dd { (plain(&salt(feed))) } }
-                div { dt { "Cost" } dd { (words::cost(feed, units)) } }
+                div { dt { "Cost" } dd { (words::cost(input, feed)) } }
             }
             @for product in &feed.products {
                 p { b { "How: " } (plain(&product.steps.join("; "))) " (" (product.basis) ": " (plain(&product.source)) ")" }
@@ -268,27 +268,8 @@ fn one_feed(input: &FollowInput, feed: &LeafFeed) -> Markup {
 }
 
 fn cautions(input: &FollowInput) -> Markup {
-    let own = input
-        .review
-        .foliar
-        .feeds
-        .iter()
-        .flat_map(|feed| &feed.products);
-    let own = own.flat_map(|product| &product.cautions);
-    let mut told: Vec<&str> = Vec::new();
-    for caution in input
-        .review
-        .foliar
-        .cautions
-        .iter()
-        .chain(own)
-        .map(String::as_str)
-        .chain([ALWAYS])
-    {
-        if !told.contains(&caution) {
-            told.push(caution);
-        }
-    }
+    let told = words::cautions(input, &input.review.foliar.feeds);
+    let told = told.into_iter().chain([ALWAYS]);
     html! { div.caution { ul { @for caution in told { li { (plain(caution)) } } } } }
 }
 

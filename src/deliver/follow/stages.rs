@@ -324,10 +324,11 @@ fn zone_rates(input: &FollowInput, feeds: &[LeafFeed], zone: usize, number: u32)
             own: None,
         }
     });
+    let pass = words::pass_cost(input).dollars_per_hectare();
     let cost: f64 = feeds
         .iter()
         .filter(|feed| feed.zones.contains(&number))
-        .filter_map(|feed| feed.cost_usd_ha)
+        .map(|feed| feed.cost_usd_ha.unwrap_or_default() + pass)
         .sum();
     ZoneRates {
         number,

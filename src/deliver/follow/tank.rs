@@ -28,7 +28,7 @@ fn push(page: &mut Page, input: &FollowInput, feed: &LeafFeed, sheet: &Sheet<'_>
     page.item("Where: ", &words::zones(&feed.zones));
     page.item("Rate:  ", &words::feed_rate(feed, units));
     page.item("Salt:  ", &salt(feed));
-    page.item("Cost:  ", &words::cost(feed, units));
+    page.item("Cost:  ", &words::cost(input, feed));
     page.section("To buy");
     let columns = [
         Column::text("Product"),
@@ -64,14 +64,9 @@ fn push(page: &mut Page, input: &FollowInput, feed: &LeafFeed, sheet: &Sheet<'_>
     }
     page.blank();
     sheet.notes().for_each(|note| page.item("- ", note));
-    let own = feed.products.iter().flat_map(|product| &product.cautions);
-    let mut told: Vec<&String> = Vec::new();
-    for caution in input.review.foliar.cautions.iter().chain(own) {
-        if !told.contains(&caution) {
-            page.item("Caution: ", caution);
-            told.push(caution);
-        }
-    }
+    let told = words::cautions(input, [feed]);
+    told.iter()
+        .for_each(|caution| page.item("Caution: ", caution));
 }
 
 /// "0.42 % of at most 2 % (own: ...)".

@@ -8,7 +8,7 @@ use crate::deliver::output_file::OutputFile;
 use crate::deliver::report_text::push_first_sheet;
 use crate::deliver::review::{ALWAYS, FirstSheet};
 use crate::remark::Level;
-use crate::season::{FeedProduct, LeafFeed};
+use crate::season::{FeedProduct, LeafFeed, TissueResult};
 use crate::text::{Column, Page, capital};
 use crate::units::{decimal, fixed, significant};
 
@@ -165,10 +165,10 @@ fn emergence(page: &mut Page, input: &FollowInput) {
     ));
     let lines = zones.iter().filter(|zone| zone.strip.is_none());
     let lines = lines.flat_map(|zone| {
-        let told = zone
-            .sentences
-            .iter()
-            .filter(|line| line.contains("came late") && !line.contains("fewer than"));
+        let told = zone.sentences.iter().filter(|line| {
+            let is_late = line.contains("came late") && !line.contains("fewer than");
+            is_late || line.contains("are not known of")
+        });
         told.map(|line| (zone.zone, line.clone()))
     });
     shared(page, lines);
@@ -234,62 +234,75 @@ fn tissue(page: &mut Page, input: &FollowInput) {
         return;
     }
     page.chapter("Leaves");
-    let mut factors: Vec<_> = leaves
+    let (held, bare): (Vec<&TissueResult>, Vec<&TissueResult>) =
+        leaves.iter().partition(|leaf| leaf.limit_pct.is_some());
+    let bare = bare.iter();
+    shared(page, bare.map(|leaf| (leaf.zone, capital(&leaf.sentence))));
+    let mut groups: Vec<_> = held
         .iter()
-        .map(|leaf| (leaf.factor, leaf.limit_pct.is_some()))
+        .map(|leaf| (leaf.factor, leaf.part.as_str()))
         .collect();
-    factors.sort_unstable();
-    factors.dedup();
-    for (factor, has_limit) in factors {
-        let own: Vec<_> = leaves
+    groups.sort_unstable();
+    groups.dedup();
+    for group in groups {
+        let own: Vec<&TissueResult> = held
             .iter()
-            .filter(|leaf| leaf.factor == factor && leaf.limit_pct.is_some() == has_limit)
+            .filter(|leaf| (leaf.factor, leaf.part.as_str()) == group)
+            .copied()
             .collect();
-        let (Some(first), true) = (own.first(), has_limit) else {
-            own.first()
-                .iter()
-                .for_each(|leaf| page.item("- ", &capital(&leaf.sentence)));
+        let Some(first) = own.first() else {
             continue;
         };
         let times = if first.unit == "ppm" { 10_000.0 } else { 1.0 };
-        let values: Vec<String> = own
-            .iter()
-            .map(|leaf| {
-                let short = if leaf.is_short == Some(true) {
-                    " (short)"
-                } else {
-                    ""
-                };
-                format!(
-                    "zone {} {}{short}",
-                    leaf.zone,
-                    significant(leaf.content_pct * times, 3)
-                )
-            })
-            .collect();
-        let limit = first.limit_pct.unwrap_or_default() * times;
+        let values: Vec<String> = own.iter().map(|leaf| leaf_value(leaf, times)).collect();
         page.item(
             "- ",
             &format!(
                 "{} in the {}, {}, limit {} ({}): {}",
-                capital(factor.name()),
+                capital(first.factor.name()),
                 first.part,
                 first.unit,
-                significant(limit, 3),
+                significant(first.limit_pct.unwrap_or_default() * times, 3),
                 first.source,
-                values.join(", ")
+                values.join("; ")
             ),
         );
     }
+}
+
+/// "zone 2 13.5, 2 samples of 28 May 2027 (90 %: 10.2 to 16.8), short".
+fn leaf_value(leaf: &TissueResult, times: f64) -> String {
+    let number = |percent: f64| significant(percent * times, 3);
+    let range = leaf.interval_90.map_or_else(String::new, |(low, high)| {
+        format!(" (90 %: {} to {})", number(low), number(high))
+    });
+    let verdict = match leaf.is_short {
+        Some(true) => "short",
+        Some(false) => "enough",
+        None => "not decided",
+    };
+    let samples = if leaf.samples == 1 {
+        "sample"
+    } else {
+        "samples"
+    };
+    let day = leaf
+        .day
+        .map_or_else(String::new, |day| format!(" of {}", day.show()));
+    format!(
+        "zone {} {}, {} {samples}{day}{range}, {verdict}",
+        leaf.zone,
+        number(leaf.content_pct),
+        leaf.samples
+    )
 }
 
 fn feeds(page: &mut Page, input: &FollowInput) {
     let plan = &input.review.foliar;
     page.chapter("Leaf feeds");
     if plan.feeds.is_empty() {
-        page.paragraph(
-            "None: nothing that the leaf could fill is measured short where a feed could help.",
-        );
+        let none = words::none_at_all(input);
+        none.iter().for_each(|line| page.item("- ", line));
     }
     for feed in &plan.feeds {
         feed_text(page, input, feed);
@@ -309,7 +322,7 @@ fn feed_text(page: &mut Page, input: &FollowInput, feed: &LeafFeed) {
     page.item("Where: ", &words::zones(&feed.zones));
     page.item("Rate:  ", &words::feed_rate(feed, units));
     page.item("Salt:  ", &salt(feed));
-    page.item("Cost:  ", &words::cost(feed, units));
+    page.item("Cost:  ", &words::cost(input, feed));
     if let Some(before) = feed.repeats {
         page.item("Else:  ", &format!("as feed {before}."));
         return;
@@ -409,21 +422,9 @@ fn remarks(page: &mut Page, input: &FollowInput) {
 
 fn cautions(page: &mut Page, input: &FollowInput) {
     page.chapter("Cautions");
-    let own = input
-        .review
-        .foliar
-        .feeds
-        .iter()
-        .flat_map(|feed| &feed.products);
-    let own = own.flat_map(|product| &product.cautions);
-    let mut told: Vec<&str> = Vec::new();
-    let all = input.review.foliar.cautions.iter().chain(own);
-    for caution in all.map(String::as_str).chain([ALWAYS]) {
-        if !told.contains(&caution) {
-            page.item("- ", caution);
-            told.push(caution);
-        }
-    }
+    let told = words::cautions(input, &input.review.foliar.feeds);
+    let all = told.into_iter().chain([ALWAYS]);
+    all.for_each(|caution| page.item("- ", caution));
 }
 
 /// A few lines for the terminal.
@@ -441,7 +442,8 @@ pub(super) fn summary(input: &FollowInput) -> Vec<String> {
         ));
     }
     if review.foliar.feeds.is_empty() {
-        lines.push("  No leaf feed: nothing that the leaf could fill is measured short where a feed could help".to_owned());
+        let none = words::none_at_all(input);
+        lines.extend(none.iter().map(|line| format!("  {line}")));
     }
     for feed in &review.foliar.feeds {
         lines.push(format!(

@@ -2,12 +2,25 @@
 
 use super::FollowInput;
 use crate::deliver::numbers::grouped;
-use crate::season::{FeedProduct, LeafFeed, NotFed};
+use crate::season::{FeedProduct, LeafFeed, NotFed, Unfed};
 use crate::text::capital;
-use crate::units::{MassPerArea, UnitSystem, decimal, significant};
+use crate::units::{MassPerArea, MoneyPerArea, UnitSystem, decimal, significant};
 
 /// Said of every feed.
 pub(super) const UNTREATED: &str = "Leave one pass in each zone without it and harvest it by itself: what a leaf feed does here is not known before.";
+
+/// How an order begins that gives a zone nothing.
+pub(super) const NO_FEED: &str = "No leaf feed";
+
+/// The rulebook's entry that says what a pass over the leaves costs without its products.
+const PASS: &str = "foliar_trace";
+
+/// What a pass costs without its products.
+pub(super) fn pass_cost(input: &FollowInput) -> MoneyPerArea {
+    let mut fixes = input.rulebook.fixes.iter();
+    let pass = fixes.find(|fix| fix.name == PASS);
+    pass.map_or(MoneyPerArea::ZERO, |pass| pass.cost)
+}
 
 /// "zinc sulfate with Epsom salt".
 pub(super) fn products(feed: &LeafFeed) -> String {
@@ -61,16 +74,21 @@ pub(super) fn zones(numbers: &[u32]) -> String {
     format!("{word} {}", names.join(", "))
 }
 
-/// Cost per area and over the zones, with units.
-pub(super) fn cost(feed: &LeafFeed, units: UnitSystem) -> String {
-    let (Some(per_hectare), Some(total)) = (feed.cost_usd_ha, feed.cost_usd) else {
-        return "no price for all of it".to_owned();
+/// Cost of products and pass per area, and over the zones, with units.
+pub(super) fn cost(input: &FollowInput, feed: &LeafFeed) -> String {
+    let units = input.facts.units;
+    let unit = MoneyPerArea::unit_in(units);
+    let show = |cost: MoneyPerArea| format!("{} {unit}", grouped(cost.number_in(units), 2));
+    let pass = pass_cost(input);
+    let Some(per_hectare) = feed.cost_usd_ha else {
+        return format!("no price for all products; the pass {}", show(pass));
     };
-    let area = crate::units::MoneyPerArea::from_dollars_per_hectare(per_hectare);
+    let products = MoneyPerArea::from_dollars_per_hectare(per_hectare);
+    let total = (products + pass).dollars_per_hectare() * feed.area_m2 / 10_000.0;
     format!(
-        "{} {}, {} USD over its zones",
-        grouped(area.number_in(units), 2),
-        crate::units::MoneyPerArea::unit_in(units),
+        "products {}, the pass {}; {} USD over its zones",
+        show(products),
+        show(pass),
         grouped(total, 0)
     )
 }
@@ -102,32 +120,141 @@ pub(super) fn responses(feed: &LeafFeed) -> String {
     texts.join(" ")
 }
 
-/// What a zone gets, as an order without its rates.
+/// What a zone gets, each feed named with its own products.
 pub(super) fn zone_order(input: &FollowInput, feeds: &[LeafFeed], zone: u32) -> String {
-    let own: Vec<&LeafFeed> = feeds
+    let of_zone = |feeds: &[LeafFeed]| -> Vec<usize> {
+        let own = feeds.iter().filter(|feed| feed.zones.contains(&zone));
+        own.map(|feed| feed.number).collect()
+    };
+    if let [feed] = feeds {
+        return order_of_one(input, feed, zone, &of_zone(&input.review.foliar.feeds));
+    }
+    let own: Vec<String> = feeds
         .iter()
         .filter(|feed| feed.zones.contains(&zone))
+        .map(|feed| match feed.repeats {
+            Some(first) => format!("feed {}: as feed {first}, where signs return", feed.number),
+            None => format!("feed {}: {}", feed.number, products(feed)),
+        })
         .collect();
-    if let Some(first) = own.first() {
-        let numbers: Vec<String> = own.iter().map(|feed| feed.number.to_string()).collect();
-        let word = if numbers.len() == 1 { "feed" } else { "feeds" };
+    if own.is_empty() {
+        return no_feed(input, zone);
+    }
+    format!("Leaf {}", own.join("; "))
+}
+
+/// What a zone gets of one feed; `all` are the numbers of its feeds.
+fn order_of_one(input: &FollowInput, feed: &LeafFeed, zone: u32, all: &[usize]) -> String {
+    if feed.zones.contains(&zone) {
+        let rate = feed_rate(feed, input.facts.units);
         return format!(
-            "Leaf {word} {}: {}, first {}",
-            numbers.join(", "),
-            feed_rate(first, input.facts.units),
-            lower_first(&first.when)
+            "Leaf feed {}: {rate}, {}",
+            feed.number,
+            lower_first(&feed.when)
         );
     }
+    if all.is_empty() {
+        return no_feed(input, zone);
+    }
+    format!(
+        "Nothing of leaf feed {}: this zone gets {}",
+        feed.number,
+        feed_numbers(all)
+    )
+}
+
+/// "leaf feed 1", "leaf feeds 1, 2".
+pub(super) fn feed_numbers(numbers: &[usize]) -> String {
+    let names: Vec<String> = numbers.iter().map(usize::to_string).collect();
+    let word = if names.len() == 1 { "feed" } else { "feeds" };
+    format!("leaf {word} {}", names.join(", "))
+}
+
+/// Why a zone gets no feed: what stands before all else first.
+fn no_feed(input: &FollowInput, zone: u32) -> String {
     let not: Vec<&NotFed> = not_fed(input, zone);
-    let records = &input.ground.records;
-    let mut own = records.iter().filter(|record| record.number == zone);
-    if own.any(|record| record.carbon_gate.is_some()) {
-        return "No leaf feed: carbon comes first; a check strip is offered".to_owned();
+    let is = |cause: Unfed| not.iter().any(|not| not.cause == cause);
+    let mut records = input.ground.records.iter();
+    let record = records.find(|record| record.number == zone);
+    let is_closed = record.is_some_and(|record| record.carbon_gate.is_some());
+    let is_salty = record.is_some_and(|record| record.salt_gate.is_some());
+    let why = if is(Unfed::Salt) || (is_salty && is_closed) {
+        "salt in the soil comes first".to_owned()
+    } else if is_closed {
+        "carbon comes first; a check strip is offered".to_owned()
+    } else if is(Unfed::Water) {
+        too_little_water(input)
+    } else if is(Unfed::TooLate) {
+        "too late this season for what the leaves showed; act next year".to_owned()
+    } else if is(Unfed::LeftOut) {
+        "the season takes no more feeds".to_owned()
+    } else if is(Unfed::Capped) {
+        "a cap leaves nothing of it".to_owned()
+    } else if is(Unfed::NotThroughLeaf) {
+        "what is short here the leaf does not take".to_owned()
+    } else {
+        "nothing that it could fill is measured short".to_owned()
+    };
+    format!("{NO_FEED}: {why}")
+}
+
+/// "9 gal/ac of water is less than the 10 gal/ac under which no salt goes on a leaf".
+fn too_little_water(input: &FollowInput) -> String {
+    let units = input.facts.units;
+    let least = input.rulebook.numbers.leaf_water_least.show(units, 1);
+    let water = input.settings.water.map_or_else(
+        || "the water".to_owned(),
+        |water| format!("{} of water", water.show(units, 1)),
+    );
+    format!("{water} is less than the {least} under which no salt goes on a leaf")
+}
+
+/// Said where the season has no feed at all: each reason with its zones.
+pub(super) fn none_at_all(input: &FollowInput) -> Vec<String> {
+    let mut told: Vec<(String, Vec<u32>)> = Vec::new();
+    for zone in input.ground.records.iter().map(|record| record.number) {
+        let why = no_feed(input, zone);
+        match told.iter_mut().find(|(known, _)| *known == why) {
+            Some((_, zones)) => zones.push(zone),
+            None => told.push((why, vec![zone])),
+        }
     }
-    if not.iter().any(|not| not.factor.is_some()) {
-        return "No leaf feed: what is short here the leaf does not take".to_owned();
+    let line = |(why, numbers): &(String, Vec<u32>)| format!("{why} ({}).", zones(numbers));
+    told.iter().map(line).collect()
+}
+
+/// A line a feed, for the first sheet.
+pub(super) fn feed_lines(input: &FollowInput) -> Vec<String> {
+    let line = |feed: &LeafFeed| {
+        let what = match feed.repeats {
+            Some(first) => format!("as feed {first}"),
+            None => feed_rate(feed, input.facts.units),
+        };
+        let when = lower_first(&feed.when);
+        format!(
+            "Feed {}: {what}, {}; {when}",
+            feed.number,
+            zones(&feed.zones)
+        )
+    };
+    input.review.foliar.feeds.iter().map(line).collect()
+}
+
+/// Cautions of all feeds and of some products, each once; one that says no more than another is left out.
+pub(super) fn cautions<'a>(
+    input: &'a FollowInput,
+    feeds: impl IntoIterator<Item = &'a LeafFeed>,
+) -> Vec<&'a str> {
+    let products = feeds.into_iter().flat_map(|feed| &feed.products);
+    let own = products.flat_map(|product| &product.cautions);
+    let mut told: Vec<&str> = Vec::new();
+    for caution in input.review.foliar.cautions.iter().chain(own) {
+        let start = caution.trim_end_matches('.');
+        if !told.iter().any(|known| known.starts_with(start)) {
+            told.push(caution);
+        }
     }
-    "No leaf feed: nothing that it could fill is measured short".to_owned()
+    told
 }
 
 fn lower_first(text: &str) -> String {
@@ -160,14 +287,20 @@ pub(super) fn zone_reason(input: &FollowInput, feeds: &[LeafFeed], zone: u32) ->
         }
     }
     reasons.extend(not_fed(input, zone).into_iter().map(not_fed_line));
-    capital(&reasons.join(" "))
+    let sentences: Vec<String> = reasons.iter().map(|reason| sentence(reason)).collect();
+    sentences.join(" ")
 }
 
 /// The finding of what is not fed, and why it is not.
 pub(super) fn not_fed_line(not: &NotFed) -> String {
     let finding = not.finding.iter().map(String::as_str);
-    let parts: Vec<&str> = finding.chain([not.why.as_str()]).collect();
+    let parts: Vec<String> = finding.chain([not.why.as_str()]).map(sentence).collect();
     parts.join(" ")
+}
+
+/// With a capital at its start and a stop at its end.
+fn sentence(text: &str) -> String {
+    format!("{}.", capital(text.trim_end_matches('.')))
 }
 
 /// Plants per area to the hundred, in the printed unit.

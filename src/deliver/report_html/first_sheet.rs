@@ -24,6 +24,7 @@ pub fn first_sheet(overview: &Overview<'_>, sheet: &FirstSheet, frame: &MapFrame
                 }
                 div.orders {
                     (do_first(&sheet.treatments))
+                    (block("Passes", &sheet.passes))
                     (block("Test first", &sheet.tests))
                     (block("Check strips", &sheet.checks))
                 }

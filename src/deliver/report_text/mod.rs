@@ -113,6 +113,7 @@ fn foot(is_any_recalled: bool) -> String {
 pub fn push_first_sheet(page: &mut Page, first: &FirstSheet) {
     title(page, first);
     do_first(page, first);
+    lines(page, "Passes", &first.passes);
     lines(page, "Test first", &first.tests);
     zone_table(page, first);
     lines(page, "Readings", &first.worth);

@@ -25,6 +25,8 @@ pub struct FirstSheet {
     pub people: Vec<String>,
     /// What is done first, and where.
     pub treatments: Vec<Treatment>,
+    /// The passes of the season, one line each; none in a plan.
+    pub passes: Vec<String>,
     /// What to test first, one line each.
     pub tests: Vec<String>,
     /// What each zone gets.
@@ -129,6 +131,7 @@ impl FirstSheet {
             people: people(overview),
             table: ZoneTable::new(overview, &treatments),
             treatments,
+            passes: Vec::new(),
             tests: tests_first::lines(overview),
             worth: worth::products(overview),
             checks: check_strips::lines(overview),

@@ -29,6 +29,8 @@ pub struct FoliarRule {
     pub order: f64,
     /// Its place in the season, rising; feeds of one place may share a tank.
     pub window: f64,
+    /// Day after planting past which its stage is over; `None` of crops that are not planted each season.
+    pub last_day: Option<f64>,
     /// The growth stage of the first feed.
     pub stage: String,
     /// What research found, one or two sentences, printed beside the rate.
@@ -163,6 +165,7 @@ impl FoliarRule {
             ),
             order: entry.number("order", "write its place in the order of addition"),
             window: entry.number("window", "write its place in the season: 1 early, 2, 3"),
+            last_day: entry.maybe_number("last_day"),
             stage: entry.text("stage", "write the growth stage of the first feed"),
             response: entry.text("response", "say what research found"),
             not_for: entry.table("not_for", |entry| NotForCrops {

@@ -41,20 +41,7 @@ impl SeasonRules {
                 &table.source,
             )
         }));
-        lines.extend(self.tissue.iter().map(|rule| {
-            line(
-                format!("tissue.{}.below", rule.name),
-                (decimal(rule.below, 4), rule.unit),
-                format!(
-                    "{} in the {} of {}",
-                    rule.factor.name(),
-                    rule.part,
-                    rule.crop
-                ),
-                rule.basis,
-                &rule.source,
-            )
-        }));
+        lines.extend(self.tissue_lines());
         lines.extend(self.leaf_salt.iter().map(|salt| {
             line(
                 format!("leaf_salt.{}.most", salt.crop),
@@ -70,6 +57,41 @@ impl SeasonRules {
                 format!("no_leaf_feed.{}", rule.factor),
                 ("none".to_owned(), ""),
                 rule.why.clone(),
+                rule.basis,
+                &rule.source,
+            )
+        }));
+        lines
+    }
+
+    fn tissue_lines(&self) -> Vec<Line> {
+        let mut lines: Vec<Line> = self
+            .tissue
+            .iter()
+            .map(|rule| {
+                line(
+                    format!("tissue.{}.below", rule.name),
+                    (decimal(rule.below, 4), rule.unit),
+                    format!(
+                        "{} in the {} of {}",
+                        rule.factor.name(),
+                        rule.part,
+                        rule.crop
+                    ),
+                    rule.basis,
+                    &rule.source,
+                )
+            })
+            .collect();
+        lines.extend(self.tissue.iter().map(|rule| {
+            let (from, to) = rule.days;
+            line(
+                format!("tissue.{}.days", rule.name),
+                (
+                    format!("{} to {}", decimal(from, 0), decimal(to, 0)),
+                    "days",
+                ),
+                format!("after planting, when the {} is of that stage", rule.part),
                 rule.basis,
                 &rule.source,
             )
@@ -160,6 +182,15 @@ impl SeasonRules {
                     "most leaf feeds of it in a season",
                 ),
             ];
+            lines.extend(rule.last_day.map(|day| {
+                line(
+                    format!("foliar.{}.last_day", rule.name),
+                    (decimal(day, 0), "days"),
+                    "after planting, the last of its stage".to_owned(),
+                    rule.basis,
+                    &rule.source,
+                )
+            }));
             lines.extend(rows.map(|(key, value, what)| {
                 line(
                     format!("foliar.{}.{key}", rule.name),

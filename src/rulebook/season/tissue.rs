@@ -16,6 +16,8 @@ pub struct TissueRule {
     pub part: String,
     /// Its place in the season, as that of a leaf feed: what is found later than a feed's is too late for it.
     pub window: f64,
+    /// First and last day after planting on which leaves of that part are of the stage that the limit is for.
+    pub days: (f64, f64),
     /// The content, in `unit`.
     pub below: f64,
     /// `%` or `ppm` of the dry matter.
@@ -38,6 +40,10 @@ impl TissueRule {
             ),
             part: entry.text("part", "name the part of the plant, such as \"ear leaf\""),
             window: entry.number("window", "write its place in the season: 1 early, 2, 3"),
+            days: (
+                entry.number("days_from", "write the first day after planting"),
+                entry.number("days_to", "write the last day after planting"),
+            ),
             below: entry.required_in(
                 "below",
                 "write the content under which it is short",

@@ -95,6 +95,25 @@ fn the_corn_table_gives_its_published_values() {
     assert_eq!(corn("corn", "05-01", 37_000.0), None);
     // Iowa State University, 13 May 2009, at the middle of a span.
     close(corn("corn_iowa", "05-16", 30_000.0).unwrap(), 99.0, 0.0);
+    // Its spans of days and of plants are taken as printed: 28,000 to 32,000 keep 100, 99, 90, 68 and 52 %, 24,000 keep 94, 93, 85, 64 and 49 %.
+    let spans = [
+        ("04-20", "05-05", 100.0, 94.0),
+        ("05-13", "05-19", 99.0, 93.0),
+        ("05-26", "06-01", 90.0, 85.0),
+        ("06-10", "06-16", 68.0, 64.0),
+        ("06-24", "06-28", 52.0, 49.0),
+    ];
+    for (from, to, full, thin) in spans {
+        for day in [from, to] {
+            for plants in [28_000.0, 30_000.0, 32_000.0] {
+                close(corn("corn_iowa", day, plants).unwrap(), full, 0.0);
+            }
+            close(corn("corn_iowa", day, 24_000.0).unwrap(), thin, 0.0);
+        }
+    }
+    // 20,000 plants: 81 % from 20 April to 5 May, nothing else is printed.
+    close(corn("corn_iowa_thin", "04-28", 20_000.0).unwrap(), 81.0, 0.0);
+    assert_eq!(corn("corn_iowa_thin", "05-13", 20_000.0), None);
 }
 
 #[test]
