@@ -151,7 +151,7 @@ const REFUSED: &[Case] = &[
                 &folder.join("alder-flat-2027/season.json"),
                 "\"ordered\": 0",
                 "\"ordered\": 1",
-            )
+            );
         },
         "season.json\" was changed since it was written",
     ),
@@ -162,7 +162,7 @@ const REFUSED: &[Case] = &[
                 &folder.join("alder-flat-2027/prescription.geojson"),
                 "\"zone\":1",
                 "\"zone\":2",
-            )
+            );
         },
         "prescription.geojson\" was changed since it was written",
     ),
@@ -178,7 +178,7 @@ const REFUSED: &[Case] = &[
                 &folder.join("samples/alder-flat-2028/plan.toml"),
                 "season   = 2028",
                 "season   = 2027",
-            )
+            );
         },
         "a season is compared with an earlier one, never with itself",
     ),
@@ -201,7 +201,7 @@ const REFUSED: &[Case] = &[
                 &folder.join("alder-flat-2027/run.json"),
                 "\"lowstave\"",
                 "\"spreadsheet\"",
-            )
+            );
         },
         "was written by \"spreadsheet\"",
     ),
@@ -212,7 +212,7 @@ const REFUSED: &[Case] = &[
                 &folder.join("samples/alder-flat-2028/plan.toml"),
                 "season  = 2027",
                 "season  = 2026",
-            )
+            );
         },
         "[past] names no run of that season",
     ),
@@ -223,7 +223,7 @@ const REFUSED: &[Case] = &[
                 &folder.join("samples/alder-flat-2028/plan.toml"),
                 "product = \"lime\"",
                 "product = \"seaweed_meal\"",
-            )
+            );
         },
         "is no product of this prescription",
     ),
