@@ -104,6 +104,9 @@ pub struct Rulebook {
     pub numbers: Numbers,
     /// What the farm's own check strips said; none unless the plan names earlier seasons.
     pub own_trials: Vec<OwnTrial>,
+    /// For each cell of the field's grid the season in which the last earlier run that judged salt there found it; empty unless the plan
+    /// names earlier seasons.
+    pub earlier_salt: Vec<Option<u16>>,
     changes: Vec<Change>,
 }
 
@@ -414,6 +417,7 @@ fn read(tree: &Tree, changes: Vec<Change>, errors: &mut Vec<RulebookError>) -> R
         region: regions.into_iter().next(),
         numbers,
         own_trials: Vec::new(),
+        earlier_salt: Vec::new(),
         changes,
     }
 }
