@@ -1,11 +1,11 @@
 //! The samples are what their makers say they are.
 
-#[path = "../samples/alder-flat/generate.rs"]
-mod generate;
 #[path = "../samples/alder-flat/season.rs"]
 mod season;
 #[path = "../samples/alder-flat-2028/second_season.rs"]
 mod second_season;
+
+use second_season::generate;
 
 use std::fs;
 use std::path::Path;

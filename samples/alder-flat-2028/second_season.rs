@@ -18,7 +18,7 @@ use std::path::Path;
 use std::{fs, io};
 
 #[path = "../alder-flat/generate.rs"]
-mod generate;
+pub mod generate;
 
 use generate::{
     Analysis, CONE_DEPTHS_IN, Chance, FieldShape, Point, Soil, Trouble, round_to, to_degrees, walk,

@@ -6,7 +6,12 @@
 //! ```text
 //! cargo run --example generate_alder_flat            writes beside this file
 //! ```
-#![allow(clippy::print_stdout, dead_code, missing_docs)]
+#![allow(
+    clippy::print_stdout,
+    clippy::new_without_default,
+    dead_code,
+    missing_docs
+)]
 
 use std::fmt::Write as _;
 use std::path::Path;

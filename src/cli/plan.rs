@@ -14,6 +14,7 @@ use crate::deliver::{self, DeliverOptions, Summary, TaskDataForm, WriteOptions};
 use crate::engine::{self, Grant, Run};
 use crate::error::{Failure, Outcome};
 use crate::files::Files;
+use crate::past::PastError;
 use crate::remark::Remark;
 
 /// The zones of an earlier run, and the most of it that is read.
@@ -39,6 +40,7 @@ pub(super) fn run(
 ) -> Result<Outcome, Failure> {
     let progress = Progress::new(terminal, grant(Some(&arguments.out)));
     let run = engine::run_watched(&Files::folder(""), &arguments.plan, &progress)?;
+    refuse_past(arguments, &run)?;
     let options = DeliverOptions {
         task_data: if arguments.grid {
             TaskDataForm::Grid
@@ -72,6 +74,25 @@ pub(super) fn run(
     };
     terminal.result(&page, &record)?;
     Ok(outcome)
+}
+
+/// Refuses to write over a folder that the plan names as an earlier season.
+fn refuse_past(arguments: &PlanArguments, run: &Run) -> Result<(), PastError> {
+    let Ok(out) = arguments.out.canonicalize() else {
+        // What is not there yet holds no season.
+        return Ok(());
+    };
+    let beside = arguments.plan.parent().unwrap_or(Path::new(""));
+    for named in &run.settings().past {
+        let folder = beside.join(&named.folder).canonicalize();
+        if folder.is_ok_and(|folder| folder == out) {
+            return Err(PastError::OutIsPast {
+                place: named.place.clone(),
+                folder: named.folder.display().to_string(),
+            });
+        }
+    }
+    Ok(())
 }
 
 /// Overrides whose zone number means other ground than in the run that is about to be written over.

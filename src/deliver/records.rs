@@ -14,7 +14,7 @@ use super::numbers::grouped;
 use super::output_file::OutputFile;
 use super::overview::Overview;
 use super::season;
-use crate::past::InputRecord;
+use crate::past::{EarlierApplied, InputRecord, PastRun};
 use crate::plan::{Day, ResultKind};
 use crate::text::Page;
 use crate::units::{Area, Metering, UnitSystem, decimal};
@@ -25,6 +25,8 @@ rate_planned,rate_unit,total_planned,total_unit,date_planned,rate_applied,total_
 /// What the sheet says of what is left open.
 const LEFT_OPEN: &str = "Left open for the farm: maker and brand, lot, supplier and invoice, and the certifier's word with its date. This record shows what was \
                          planned and logged; it is no permission. Ask your certifier before you buy: a list of materials is no permission either.";
+/// Why something stands in the record that nobody ordered.
+const NOT_ORDERED: &str = "not ordered in this zone: only the log shows it";
 const KEEP: &str =
     "Keep it, with labels, analyses and invoices, for at least 5 years (7 CFR 205.103).";
 
@@ -50,6 +52,8 @@ struct Row<'a> {
     applied: Option<f64>,
     date_applied: Option<Day>,
     log: String,
+    /// Whether it was ordered; what was not is known by the log alone.
+    is_ordered: bool,
 }
 
 /// The inputs of the earlier seasons, then those of this one.
@@ -74,6 +78,7 @@ fn rows<'a>(overview: &'a Overview<'_>) -> Vec<Row<'a>> {
                 ..logged(overview, run.record.season, product)
             });
         }
+        rows.extend(not_ordered(overview, run));
     }
     for input in season::record(overview).inputs {
         let product = logged_as(&input).to_owned();
@@ -87,6 +92,66 @@ fn rows<'a>(overview: &'a Overview<'_>) -> Vec<Row<'a>> {
     rows
 }
 
+/// What the logs show of a product in zones where none of it was ordered.
+fn not_ordered<'a>(overview: &'a Overview<'_>, run: &'a PastRun) -> Vec<Row<'a>> {
+    let season = run.record.season;
+    let is_ordered = |applied: &EarlierApplied| {
+        let mut inputs = run.record.inputs.iter();
+        inputs.any(|input| input.zone == applied.zone && logged_as(input) == applied.product)
+    };
+    let applied = overview.stages.past.applied.iter();
+    applied
+        .filter(|applied| applied.season == season && applied.applied.rate > 0.0)
+        .filter(|applied| !is_ordered(applied))
+        .filter_map(|applied| {
+            let mut zones = run.record.zones.iter();
+            let zone = zones.find(|zone| zone.zone == applied.zone)?;
+            let mut rates = run.record.zones.iter().flat_map(|zone| &zone.rates);
+            let known = rates.find(|rate| rate.product == applied.product)?;
+            Some(Row {
+                field: &run.record.field,
+                applied: Some(applied.applied.rate),
+                is_ordered: false,
+                input: InputRecord {
+                    zone: zone.zone,
+                    area_m2: zone.area_m2,
+                    product: known.product.clone(),
+                    label: known.label.clone(),
+                    form: known.form,
+                    reason: NOT_ORDERED.to_owned(),
+                    ..InputRecord::default()
+                },
+                ..logged(overview, season, &applied.product)
+            })
+        })
+        .collect()
+}
+
+/// What went out in a season where it was not ordered, product by product: "calcitic lime 812 lb".
+fn outside_of_orders(rows: &[&Row<'_>], units: UnitSystem) -> Vec<String> {
+    let mut sums: Vec<(&InputRecord, f64)> = Vec::new();
+    for row in rows.iter().filter(|row| !row.is_ordered) {
+        let total = row.applied.unwrap_or_default() * row.input.area_m2 / 10_000.0;
+        match sums
+            .iter_mut()
+            .find(|(known, _)| known.product == row.input.product)
+        {
+            Some((_, sum)) => *sum += total,
+            None => sums.push((&row.input, total)),
+        }
+    }
+    let show = |(input, total): (&InputRecord, f64)| {
+        let (size, unit) = input.form.amount_unit(units);
+        let number = total / size;
+        format!(
+            "{} {} {unit}",
+            input.label,
+            grouped(number, usize::from(number < 10.0))
+        )
+    };
+    sums.into_iter().map(show).collect()
+}
+
 /// The controller's product that an input goes out with.
 fn logged_as(input: &InputRecord) -> &str {
     if input.part_of.is_some() {
@@ -97,7 +162,7 @@ fn logged_as(input: &InputRecord) -> &str {
 }
 
 /// What of an input is in a unit of the mix that it goes out with; 1 where it goes out alone.
-fn share_of_mix(input: &InputRecord, run: &crate::past::PastRun) -> f64 {
+fn share_of_mix(input: &InputRecord, run: &PastRun) -> f64 {
     if input.part_of.is_none() {
         return 1.0;
     }
@@ -128,6 +193,7 @@ fn logged<'a>(overview: &'a Overview<'_>, season: u16, product: &str) -> Row<'a>
         applied: None,
         date_applied: log.and_then(|log| log.date),
         log: log.map_or_else(String::new, |log| log.file.display().to_string()),
+        is_ordered: true,
     }
 }
 
@@ -199,7 +265,15 @@ fn page(overview: &Overview<'_>, rows: &[Row<'_>]) -> String {
     }
     for season in seasons {
         page.chapter(&format!("Season {season}"));
-        for row in rows.iter().filter(|row| row.season == season) {
+        let rows: Vec<&Row<'_>> = rows.iter().filter(|row| row.season == season).collect();
+        let outside = outside_of_orders(&rows, units);
+        if !outside.is_empty() {
+            page.paragraph(&format!(
+                "Logged outside what was ordered: {}.",
+                outside.join(", ")
+            ));
+        }
+        for row in rows {
             push_row(&mut page, row, units);
         }
     }
@@ -220,9 +294,8 @@ fn push_row(page: &mut Page, row: &Row<'_>, units: UnitSystem) {
     let rate = |value: f64| show(value, input.form.rate_unit(units), input.form);
     let total = |value: f64| show(value, input.form.amount_unit(units), input.form);
     let area = Area::from_square_metres(input.area_m2);
-    page.item(
-        "Planned    ",
-        &format!(
+    let planned = if row.is_ordered {
+        format!(
             "{} on {}: {}{}",
             rate(input.rate),
             area.show(units, 1),
@@ -230,8 +303,11 @@ fn push_row(page: &mut Page, row: &Row<'_>, units: UnitSystem) {
             input
                 .planned
                 .map_or_else(String::new, |day| format!(", planned {}", day.show()))
-        ),
-    );
+        )
+    } else {
+        format!("not ordered on these {}", area.show(units, 1))
+    };
+    page.item("Planned    ", &planned);
     let applied = match (row.applied, row.date_applied) {
         (None, None) => "date ____________  rate ____________  by ____________".to_owned(),
         (None, Some(day)) => format!("{}; rate ____________", day.show()),

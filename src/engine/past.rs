@@ -7,7 +7,7 @@ use crate::field::Field;
 use crate::files::Files;
 use crate::intake;
 use crate::past::{
-    AppliedPlaces, Ground, PastError, PastRun, Today, earlier_applied, since_last_time,
+    AppliedPlaces, Ground, PastError, PastRun, Today, earlier_applied, since_last_time, wrong_days,
 };
 use crate::plan::{ResultKind, ResultSettings, Settings};
 use crate::rates::Prescription;
@@ -28,7 +28,7 @@ pub(super) fn past_runs(
     settings: &Settings,
     field: &mut Field,
 ) -> Result<Vec<PastRun>, Failure> {
-    let (mut runs, mut problems) = (Vec::new(), Vec::new());
+    let (mut runs, mut problems) = (Vec::new(), wrong_days(settings));
     for named in &settings.past {
         match PastRun::read(files, named) {
             Ok(run) => runs.push(run),
@@ -80,20 +80,36 @@ pub(super) fn logs(
         .results
         .iter()
         .filter(|result| result.kind == ResultKind::Applied);
-    logs.filter_map(|result| Some((result, result.season?)))
-        .map(|(result, season)| {
-            let planned = planned(settings, season, prescription, runs).ok_or_else(|| {
-                let known = runs.iter().map(|run| run.record.season.to_string());
-                let known = known.chain([settings.season.to_string()]);
-                PastError::NoSuchSeason {
-                    place: result.place.clone(),
-                    season,
-                    known: known.collect::<Vec<_>>().join(", "),
-                }
-            })?;
-            log(files, settings, field, (result, season), &planned, remarks)
-        })
-        .collect()
+    let (mut read, mut seen) = (Vec::new(), Vec::new());
+    for (result, season) in logs.filter_map(|result| Some((result, result.season?))) {
+        let planned = planned(settings, season, prescription, runs).ok_or_else(|| {
+            let known = runs.iter().map(|run| run.record.season.to_string());
+            let known = known.chain([settings.season.to_string()]);
+            PastError::NoSuchSeason {
+                place: result.place.clone(),
+                season,
+                known: known.collect::<Vec<_>>().join(", "),
+            }
+        })?;
+        let before = field.inputs.len();
+        let log = log(files, settings, field, (result, season), &planned, remarks)?;
+        let inputs = field.inputs.get(before..).unwrap_or_default();
+        let bytes: Vec<String> = inputs.iter().map(|file| file.sha256.clone()).collect();
+        let same = |(product, other, _): &&(String, Vec<String>, String)| {
+            *product == log.product && *other == bytes
+        };
+        if let Some((.., other)) = seen.iter().find(same) {
+            return Err(PastError::SameLog {
+                place: result.place.clone(),
+                product: log.product,
+                other: other.clone(),
+            }
+            .into());
+        }
+        seen.push((log.product.clone(), bytes, log.file.clone()));
+        read.push(log);
+    }
+    Ok(read)
 }
 
 /// The products of a season as they are metered; `None` for a season that is neither this one nor one of the earlier runs.

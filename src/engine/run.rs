@@ -11,7 +11,7 @@ use crate::diagnosis::{self, Diagnosis};
 use crate::error::{Error, Failure};
 use crate::field::Field;
 use crate::files::Files;
-use crate::past::{SinceLastTime, Today, own_trials};
+use crate::past::{SinceLastTime, Today, earlier_salt, own_trials};
 use crate::plan::{Purpose, Settings};
 use crate::rates::{self, Prescription};
 use crate::remark::Remark;
@@ -57,6 +57,7 @@ impl Run {
         let earlier = earlier_harvest(&beside, settings, field)?;
         let runs = past::past_runs(&beside, settings, field)?;
         rulebook.own_trials = own_trials(&runs, &settings.crop);
+        rulebook.earlier_salt = earlier_salt(&runs, field);
         let rulebook = &*rulebook;
         let carry_on = |settings: &Settings, field: &Field, surfaces: &Surfaces, zones: &Zones| {
             carry(settings, field, surfaces, zones, rulebook)

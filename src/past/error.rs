@@ -98,6 +98,36 @@ pub enum PastError {
         /// The field.
         field: String,
     },
+    /// The run would be written over an earlier season.
+    #[error(
+        "{place}: \"{folder}\" is named as an earlier season and is the output folder, too: writing there would destroy the record of that season. Nothing was written; give another folder with --out"
+    )]
+    OutIsPast {
+        /// Where in the plan.
+        place: Place,
+        /// The folder.
+        folder: String,
+    },
+    /// The same log of the same product, twice.
+    #[error(
+        "{place}: this log of {product} holds what \"{other}\" holds, byte for byte: what went out once would count twice. Take one of them out"
+    )]
+    SameLog {
+        /// Where in the plan.
+        place: Place,
+        /// Name of the product.
+        product: String,
+        /// The other file.
+        other: String,
+    },
+    /// A day that cannot be.
+    #[error("{place}: {what}")]
+    WrongDay {
+        /// Where in the plan.
+        place: Place,
+        /// Which day, what it does not fit, and the way out.
+        what: String,
+    },
 }
 
 impl PastError {
@@ -111,7 +141,10 @@ impl PastError {
             | Self::Twice { place, .. }
             | Self::OtherField { place, .. }
             | Self::NoSuchSeason { place, .. }
-            | Self::LogElsewhere { place, .. } => place,
+            | Self::LogElsewhere { place, .. }
+            | Self::OutIsPast { place, .. }
+            | Self::SameLog { place, .. }
+            | Self::WrongDay { place, .. } => place,
         }
     }
 }

@@ -129,6 +129,18 @@ fn placed(ring: &LineString<f64>, field: &Field) -> Option<LineString<f64>> {
     Some(LineString(corners.collect()))
 }
 
+/// Number of the earlier zone of each cell of today's grid.
+pub(super) fn zones_of_cells(run: &PastRun, field: &Field) -> Vec<Option<u32>> {
+    let earlier = on_plane(run, field);
+    let cells = field.grid.cells.iter();
+    cells
+        .map(|cell| {
+            let (x, y) = field.grid.centre(*cell);
+            zone_at(&earlier, x, y)
+        })
+        .collect()
+}
+
 /// The earlier zone that a place lies in.
 fn zone_at(earlier: &[Laid], x: f64, y: f64) -> Option<u32> {
     let place = Coord { x, y };

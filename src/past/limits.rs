@@ -1,6 +1,6 @@
 //! Limits that left, came and stayed, and how high each factor stood then and stands now.
 
-use super::factors::{FactorSince, TwoYears};
+use super::factors::{FactorSince, Finding, TwoYears};
 use super::season_record::spokesmen;
 use crate::diagnosis::{Outcome, ZoneDiagnosis};
 
@@ -16,6 +16,10 @@ pub enum Fate {
     Came,
     /// It limited then and does now.
     Stayed,
+    /// It limited in one of the years, and the years' tests are not the same thing.
+    NotComparable,
+    /// It limited then, and nothing of this year tells of it.
+    NotTested,
 }
 
 /// One limit then and now.
@@ -27,6 +31,10 @@ pub struct LimitSince {
     pub fate: Fate,
     /// Whether the soil test shows a change; where it does not, the limit crossed its threshold within the error.
     pub is_shown: bool,
+    /// Why the years' tests are not the same thing, where they are not.
+    pub why: Option<String>,
+    /// Whether it limited then.
+    pub limited_then: bool,
     /// Share of the ground that it held then.
     pub share_then: f64,
 }
@@ -76,11 +84,21 @@ impl TwoYears<'_> {
                 }
             });
             let limited = then.map(|then| then.limiting > MOST_OF_THE_GROUND);
-            let fate = match (limited, limits_now) {
-                (Some(true), Some(false)) => Some(Fate::Left),
-                (Some(false), Some(true)) => Some(Fate::Came),
-                (Some(true), Some(true)) => Some(Fate::Stayed),
-                _ => None,
+            let (fate, why) = match (limited, limits_now) {
+                (Some(true), Some(true)) => (Some(Fate::Stayed), None),
+                (Some(true), None) => (Some(Fate::NotTested), None),
+                (Some(then), Some(now)) if then != now => {
+                    let why = self.why_not_compared(&name, factors);
+                    let fate = if why.is_some() {
+                        Fate::NotComparable
+                    } else if then {
+                        Fate::Left
+                    } else {
+                        Fate::Came
+                    };
+                    (Some(fate), why)
+                }
+                _ => (None, None),
             };
             let is_shown = factors
                 .iter()
@@ -90,6 +108,8 @@ impl TwoYears<'_> {
                 factor: name.clone(),
                 fate,
                 is_shown,
+                why: why.clone(),
+                limited_then: limited == Some(true),
                 share_then: then.map_or(0.0, |then| then.limiting),
             }));
             staves.push(StaveSince {
@@ -99,6 +119,20 @@ impl TwoYears<'_> {
             });
         }
         (limits, staves)
+    }
+
+    /// Why a factor's years were not compared: another crop has other thresholds, and a test that is not the same tells of no change.
+    fn why_not_compared(&self, factor: &str, factors: &[FactorSince]) -> Option<String> {
+        let (then, now) = (&self.run.record.crop, &self.settings.crop);
+        if then != now {
+            return Some(format!("another crop: {then} then, {now} now"));
+        }
+        let speaks = |known: &&FactorSince| known.factors.iter().any(|own| own.name() == factor);
+        match factors.iter().find(speaks).map(|known| &known.finding) {
+            Some(Finding::NotComparable(why) | Finding::NotKnown(why)) => Some(why.clone()),
+            Some(_) => None,
+            None => Some("no test of it stands in both years".to_owned()),
+        }
     }
 
     /// A factor then on some ground, by area; `None` where it was judged on less than half of it.

@@ -10,6 +10,8 @@
 mod applied;
 mod applied_inputs;
 mod change;
+mod days;
+mod earlier_salt;
 mod error;
 mod factors;
 mod ground;
@@ -29,6 +31,8 @@ mod wire;
 pub use applied::{AppliedPlaces, AppliedRate};
 pub use applied_inputs::{EarlierApplied, earlier_applied};
 pub use change::{Change, Sample, change};
+pub use days::wrong_days;
+pub use earlier_salt::earlier_salt;
 pub use error::PastError;
 pub use factors::{FactorSince, Finding};
 pub use ground::Ground;

@@ -45,6 +45,16 @@ struct Head {
     #[serde(default)]
     form: u32,
     files: Vec<Listed>,
+    season: Option<u16>,
+    crop: Option<String>,
+    settings: Option<HeadSettings>,
+}
+
+/// What of the record must be as the season's record says.
+#[derive(Debug, Deserialize)]
+struct HeadSettings {
+    season: u16,
+    crop: String,
 }
 
 #[derive(Debug, Deserialize)]
@@ -52,6 +62,20 @@ struct Head {
 enum Listed {
     Written { path: String, sha256: String },
     Name(String),
+}
+
+impl Head {
+    /// Whether `run.json` says another season or crop than the season's record, which carries its own checksum.
+    fn says_other_than(&self, record: &SeasonRecord) -> bool {
+        let settings = self.settings.as_ref();
+        let seasons = self
+            .season
+            .into_iter()
+            .chain(settings.map(|said| said.season));
+        let crops = self.crop.iter().chain(settings.map(|said| &said.crop));
+        seasons.into_iter().any(|season| season != record.season)
+            || crops.into_iter().any(|crop| *crop != record.crop)
+    }
 }
 
 impl PastRun {
@@ -102,6 +126,12 @@ impl Reading<'_> {
             Some(season) => self.season(&season)?,
             None => self.older(&bytes)?,
         };
+        if head.says_other_than(&record) {
+            return Err(self.edited(
+                RUN_FILE,
+                format!("says another season or crop than {SEASON_FILE} beside it"),
+            ));
+        }
         let is_same = outlines.len() == record.zones.len()
             && record
                 .zones

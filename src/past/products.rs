@@ -6,10 +6,14 @@ use super::factors::TwoYears;
 use super::season_record::{AimRecord, KeyRecord, RateRecord};
 use crate::analyte::LayerKey;
 use crate::diagnosis::ZoneDiagnosis;
+use crate::plan::Day;
 use crate::units::Metering;
 
 /// Share of the highest rate up to which a product lies on a zone by the drawing of its edge alone.
 const MERE_EDGE: f64 = 0.05;
+
+/// What went out in proportion to the whole need, from which on the formula says nothing more of what it did.
+const FAR_MORE: f64 = 1.25;
 
 /// A product of the earlier season on the ground of a zone of today.
 #[derive(Debug, Clone, PartialEq)]
@@ -43,6 +47,8 @@ pub struct ChemistrySince {
     pub agrees: Option<bool>,
     /// Seasons until it works, where that is later than now.
     pub not_due: Option<f64>,
+    /// Why the formula cannot be held against the soil test, where it cannot.
+    pub not_judged: Option<String>,
 }
 
 impl TwoYears<'_> {
@@ -68,8 +74,15 @@ impl TwoYears<'_> {
                     Some(applied) if ordered > 0.0 => applied.rate / ordered,
                     _ => 1.0,
                 };
+                let far_more = applied.is_some_and(|applied| {
+                    let needed: f64 = parts.iter().map(|(share, rate)| share * rate.needed).sum();
+                    applied.rate > FAR_MORE * needed
+                });
+                let dates = logs.iter().filter(|(log, _)| log.product == name);
+                let last = dates.filter_map(|(log, _)| log.date).max();
+                let chemistry = self.chemistry(zone, &parts, ratio);
                 Some(ProductSince {
-                    chemistry: self.chemistry(zone, &parts, ratio),
+                    chemistry: chemistry.map(|known| self.judged(known, far_more, last)),
                     price_usd: parts.iter().find_map(|(_, rate)| rate.price_usd),
                     product: name,
                     label,
@@ -172,8 +185,50 @@ impl TwoYears<'_> {
             agrees: found.map(|found| found.holds(moved)),
             found,
             not_due,
+            not_judged: None,
             layer,
         })
+    }
+
+    /// A formula is held against a soil test only where about its need went out, and before the samples were taken.
+    fn judged(
+        &self,
+        mut chemistry: ChemistrySince,
+        far_more: bool,
+        last: Option<Day>,
+    ) -> ChemistrySince {
+        let sampled = self.sampled_now(&chemistry.layer);
+        let late = last.zip(sampled).filter(|(work, cores)| work >= cores);
+        chemistry.not_judged = if let Some((work, cores)) = late {
+            Some(format!(
+                "the work is of {}, and the samples were taken on {}, not after it",
+                work.show(),
+                cores.show()
+            ))
+        } else {
+            far_more.then(|| {
+                "far more than the whole need went out here by the log, and of that the formula says nothing"
+                    .to_owned()
+            })
+        };
+        if chemistry.not_judged.is_some() {
+            chemistry.agrees = None;
+        }
+        chemistry
+    }
+
+    /// The first day on which a layer of today was sampled, as far as the plan says it.
+    fn sampled_now(&self, layer: &LayerKey) -> Option<Day> {
+        let layers = self.field.layers.iter().filter(|known| known.key == *layer);
+        let files = layers.filter_map(|known| self.field.places.get(known.places));
+        files
+            .filter_map(|places| {
+                let mut points = self.settings.points.iter();
+                points
+                    .find(|points| points.file.display().to_string() == *places.file)?
+                    .sampled
+            })
+            .min()
     }
 
     /// The layer of a record, as it is measured today.

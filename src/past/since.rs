@@ -65,11 +65,13 @@ pub struct ZoneSince {
 }
 
 impl ZoneSince {
-    /// How many limits left.
+    /// How many limits left with a change that the soil test shows.
     #[must_use]
     pub fn lifted(&self) -> usize {
-        let left = self.limits.iter().filter(|limit| limit.fate == Fate::Left);
-        left.count()
+        let limits = self.limits.iter();
+        limits
+            .filter(|limit| limit.fate == Fate::Left && limit.is_shown)
+            .count()
     }
 }
 

@@ -5,7 +5,8 @@ use super::OwnWord;
 use super::pending_rate::PendingRate;
 use super::zone_context::ZoneContext;
 use crate::analyte::show_yield;
-use crate::rulebook::{Gate, ProductName, Weighed};
+use crate::plan::Settings;
+use crate::rulebook::{Gate, OwnTrial, ProductName, Weighed};
 
 /// What own trials say.
 #[derive(Debug, Clone)]
@@ -45,46 +46,92 @@ pub(super) fn own_evidence(
         .or(trial.pays_from);
     let needed = rulebook.numbers.own_trials_to_decide;
     let is_enough = weighed.trials as f64 >= needed;
+    let disagrees = trial.disagrees(&rulebook.numbers);
     let verdict = match pays_from {
-        Some(pays) if is_enough && weighed.interval.0 > pays => OwnVerdict::Pays,
-        Some(pays) if is_enough && weighed.interval.1 < pays => OwnVerdict::DoesNotPay,
+        Some(pays) if is_enough && !disagrees && weighed.interval.0 > pays => OwnVerdict::Pays,
+        Some(pays) if is_enough && !disagrees && weighed.interval.1 < pays => {
+            OwnVerdict::DoesNotPay
+        }
         _ => OwnVerdict::LeavesItOpen,
     };
-    let show = |kilograms: f64| show_yield(kilograms, &settings.crop, settings.units);
-    let number = |kilograms: f64| {
-        let text = show(kilograms);
-        text.split(' ').next().unwrap_or_default().to_owned()
-    };
-    let sign = if weighed.gain >= 0.0 { "+" } else { "" };
-    let trials = if weighed.trials == 1 {
-        "trial"
+    let words = Words { settings, gate };
+    let line = if disagrees {
+        words.of_disagreement(trial)
     } else {
-        "trials"
+        words.of_verdict(&weighed, pays_from, (verdict, is_enough))
     };
-    let pays = pays_from.map_or_else(
-        || "what pays is not known without the crop's price".to_owned(),
-        |pays| format!("pays from {}", show(pays)),
-    );
-    let follows = match verdict {
-        OwnVerdict::Pays => "own trials say that it pays",
-        OwnVerdict::DoesNotPay => "own trials say that it does not pay",
-        OwnVerdict::LeavesItOpen if !is_enough => "too few trials to decide by",
-        OwnVerdict::LeavesItOpen => "own trials do not decide it",
-    };
-    let line = format!(
-        "on this farm, {}: {sign}{} ({} to {}), {} {trials}, {} strips; {pays}: {follows}",
-        under(gate),
-        show(weighed.gain),
-        number(weighed.interval.0),
-        number(weighed.interval.1),
-        weighed.trials,
-        weighed.strips,
-    );
     Some(OwnEvidence {
         weighed,
         verdict,
         line,
     })
+}
+
+/// The lines on own trials.
+struct Words<'a> {
+    settings: &'a Settings,
+    gate: Gate,
+}
+
+impl Words<'_> {
+    fn show(&self, kilograms: f64) -> String {
+        show_yield(kilograms, &self.settings.crop, self.settings.units)
+    }
+
+    fn signed(&self, kilograms: f64) -> String {
+        let sign = if kilograms >= 0.0 { "+" } else { "" };
+        format!("{sign}{}", self.show(kilograms))
+    }
+
+    fn number(&self, kilograms: f64) -> String {
+        let text = self.show(kilograms);
+        text.split(' ').next().unwrap_or_default().to_owned()
+    }
+
+    /// Harvests that cannot be one gain are shown one by one: their mean would be no gain of any year.
+    fn of_disagreement(&self, trial: &OwnTrial) -> String {
+        let harvests = trial.harvests.iter();
+        let each: Vec<String> = harvests
+            .map(|harvest| format!("{} in {}", self.signed(harvest.gain), harvest.season))
+            .collect();
+        format!(
+            "on this farm, {}: {}; the harvests disagree by more than seasons usually do: own trials do not decide it",
+            under(self.gate),
+            each.join(", ")
+        )
+    }
+
+    fn of_verdict(
+        &self,
+        weighed: &Weighed,
+        pays_from: Option<f64>,
+        (verdict, is_enough): (OwnVerdict, bool),
+    ) -> String {
+        let trials = if weighed.trials == 1 {
+            "trial"
+        } else {
+            "trials"
+        };
+        let pays = pays_from.map_or_else(
+            || "what pays is not known without the crop's price".to_owned(),
+            |pays| format!("pays from {}", self.show(pays)),
+        );
+        let follows = match verdict {
+            OwnVerdict::Pays => "own trials say that it pays",
+            OwnVerdict::DoesNotPay => "own trials say that it does not pay",
+            OwnVerdict::LeavesItOpen if !is_enough => "too few trials to decide by",
+            OwnVerdict::LeavesItOpen => "own trials do not decide it",
+        };
+        format!(
+            "on this farm, {}: {} ({} to {}), {} {trials}, {} strips; {pays}: {follows}",
+            under(self.gate),
+            self.signed(weighed.gain),
+            self.number(weighed.interval.0),
+            self.number(weighed.interval.1),
+            weighed.trials,
+            weighed.strips,
+        )
+    }
 }
 
 /// Tells what own trials say of a product that goes out here. Those that do not pay hold it back only where its fixes work for one season:

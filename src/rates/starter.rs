@@ -25,6 +25,13 @@ pub(super) fn pending(case: ZoneContext<'_>, blend: &Blend<'_>) -> (PendingRate,
         pending.note = Some(format!("no furrow is opened for {}", case.field.crop.label));
         return (pending, cautions);
     }
+    if let Some(season) = earlier_salt(case, blend) {
+        pending.gate = Some(Gate::ClosedBy(Factor::Salt));
+        pending.hold_back(format!(
+            "held back: the run of {season} found salt on this ground, and no test of this year says that it is gone; have the salt tested here"
+        ));
+        return (pending, cautions);
+    }
     let closing = case.closed_by(Material::Starter(blend));
     let answered = answered(case, blend);
     let gate = gate(case, blend, closing, answered);
@@ -90,11 +97,25 @@ fn is_salty(case: ZoneContext<'_>, blend: &Blend<'_>) -> bool {
         && findings.any(|finding| finding.closes_product(Rulebook::SALT_CARRYING))
 }
 
-/// What the farm's own trials say of the starter at its usual rate under a gate.
+/// The season in which an earlier run found salt here, where nothing tells whether it is still there.
+fn earlier_salt(case: ZoneContext<'_>, blend: &Blend<'_>) -> Option<u16> {
+    case.earlier_salt()
+        .filter(|_| Material::Starter(blend).carries_salt())
+}
+
+/// What the farm's own trials say of the starter at its usual rate under a gate. Where salt is not known they open nothing: a yield tells
+/// nothing of the seed on salt ground that was not in the trial.
 fn own(case: ZoneContext<'_>, blend: &Blend<'_>, gate: Gate) -> Option<OwnEvidence> {
     let usual = blend.recipe.usual.litres_per_hectare();
     let cost = case.field.cost_of(&ProductName::Starter, usual);
-    own_evidence(case, &ProductName::Starter, gate, cost)
+    let mut own = own_evidence(case, &ProductName::Starter, gate, cost)?;
+    if own.verdict == OwnVerdict::Pays && gate != Gate::Open && !case.knows_salt() {
+        own.verdict = OwnVerdict::LeavesItOpen;
+        own.line.push_str(
+            "; but salt is not known here, and own trials open nothing until it is tested",
+        );
+    }
+    Some(own)
 }
 
 /// Why the starter is held back, and whether a check strip is worth it; `None` where it goes out. Own trials open a gate that a finding

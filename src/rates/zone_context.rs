@@ -16,6 +16,9 @@ use crate::units::Metering;
 use crate::units::{Length, MassPerArea};
 use crate::zones::Zones;
 
+/// Share of a zone up to which it lies on earlier ground by the drawing of edges alone.
+const MERE_EDGE: f64 = 0.05;
+
 /// What all zones share.
 pub(super) struct FieldContext<'a> {
     pub settings: &'a Settings,
@@ -132,6 +135,33 @@ impl<'a> ZoneContext<'a> {
                 || material.carries_salt() && finding.closes_product(Rulebook::SALT_CARRYING)
         };
         self.diagnosis.findings.iter().find(closes)
+    }
+
+    /// Whether a rule settles here how salty the ground is.
+    pub fn knows_salt(self) -> bool {
+        let mut findings = self.diagnosis.findings.iter();
+        findings.any(|finding| finding.factor == Factor::Salt && finding.is_settled())
+    }
+
+    /// The season in which an earlier run found salt on this ground, where nothing of this year settles it.
+    pub fn earlier_salt(self) -> Option<u16> {
+        if self.knows_salt() {
+            return None;
+        }
+        let shares = self.field.ground.grid.share.iter();
+        let cells = self.field.zones.of_cell.iter().zip(shares);
+        let (mut all, mut salty, mut found) = (0.0, 0.0, None);
+        for ((zone, share), season) in cells.zip(&self.field.rulebook.earlier_salt) {
+            if usize::from(*zone) != self.diagnosis.zone {
+                continue;
+            }
+            all += f64::from(*share);
+            if season.is_some() {
+                salty += f64::from(*share);
+                found = found.max(*season);
+            }
+        }
+        found.filter(|_| salty > MERE_EDGE * all)
     }
 
     /// Most of a product per season here, kg/ha or L/ha.

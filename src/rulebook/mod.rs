@@ -117,6 +117,9 @@ pub struct Rulebook {
     pub own_trials: Vec<OwnTrial>,
     /// What decides after emergence.
     pub season: SeasonRules,
+    /// For each cell of the field's grid the season in which the last earlier run that judged salt there found it; empty unless the plan
+    /// names earlier seasons.
+    pub earlier_salt: Vec<Option<u16>>,
     changes: Vec<Change>,
 }
 
@@ -423,6 +426,7 @@ fn read(tree: &Tree, changes: Vec<Change>, errors: &mut Vec<RulebookError>) -> R
         numbers,
         own_trials: Vec::new(),
         season: SeasonRules::read(tree, errors),
+        earlier_salt: Vec::new(),
         changes,
     }
 }

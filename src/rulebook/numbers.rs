@@ -162,6 +162,8 @@ numbers! {
     own_trial_between_seasons: MassPerArea,
     /// Harvests from which own trials may open or close a gate.
     own_trials_to_decide: f64,
+    /// Chance, 0 to 1, below which harvests differ too much to be one gain, so that together they decide nothing.
+    own_trials_disagree_below: f64,
     /// Interest, percent a year.
     interest: f64,
     /// Leaf-sap Brix, percent, under which plants are counted.

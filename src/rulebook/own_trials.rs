@@ -3,6 +3,7 @@
 use std::fmt;
 
 use serde::Serialize;
+use statrs::distribution::{ChiSquared, ContinuousCDF};
 
 use super::{Factor, Numbers, ProductName, Rulebook};
 
@@ -105,6 +106,46 @@ impl OwnTrial {
             trials: self.harvests.len(),
             strips: self.harvests.iter().map(|harvest| harvest.strips).sum(),
         }
+    }
+}
+
+impl OwnTrial {
+    /// Chance that harvests of one true gain differ as much as these: Cochran's Q, each harvest weighed as in [`OwnTrial::weigh`], against
+    /// chi-square with one degree of freedom less than there are harvests; `None` of fewer than two.
+    ///
+    /// `Q = sum wᵢ (gᵢ - g)²`, `wᵢ = 1/(eᵢ² + b²)`, `g = sum wᵢ gᵢ / sum wᵢ`.
+    ///
+    /// # Source
+    /// Cochran 1954, Biometrics 10:101-129, from memory; checked by hand in the tests.
+    #[must_use]
+    pub fn chance_of_one_gain(&self, numbers: &Numbers) -> Option<f64> {
+        let between = numbers.own_trial_between_seasons.kilograms_per_hectare();
+        let weights = || {
+            let harvests = self.harvests.iter();
+            harvests.map(|harvest| {
+                let variance = harvest.standard_error.powi(2) + between.powi(2);
+                (1.0 / variance.max(f64::MIN_POSITIVE), harvest.gain)
+            })
+        };
+        let sum: f64 = weights().map(|(weight, _)| weight).sum();
+        let gain = weights().map(|(weight, gain)| weight * gain).sum::<f64>() / sum;
+        let q: f64 = weights()
+            .map(|(weight, own)| weight * (own - gain).powi(2))
+            .sum();
+        let freedom = self
+            .harvests
+            .len()
+            .checked_sub(1)
+            .filter(|free| *free > 0)?;
+        let law = ChiSquared::new(freedom as f64).ok()?;
+        Some(law.sf(q))
+    }
+
+    /// Whether the harvests differ too much to be one gain.
+    #[must_use]
+    pub fn disagrees(&self, numbers: &Numbers) -> bool {
+        self.chance_of_one_gain(numbers)
+            .is_some_and(|chance| chance < numbers.own_trials_disagree_below)
     }
 }
 

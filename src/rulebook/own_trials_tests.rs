@@ -46,3 +46,20 @@ fn without_a_trial_the_prior_stays() {
     assert!((weighed.spread - prior).abs() < 1e-9);
     assert!((weighed.gain - numbers.own_trial_prior_gain.kilograms_per_hectare()).abs() < 1e-9);
 }
+
+#[test]
+fn harvests_that_cannot_be_one_gain_disagree() {
+    let mut numbers = Rulebook::built_in().numbers;
+    numbers.own_trial_between_seasons = MassPerArea::from_stored(160.0);
+    // By hand: both variances 60² + 160² = 29,200; Q = 396² / (2 x 29,200) = 2.6852, and chi-square with one degree of freedom passes it
+    // with a chance of 0.1013.
+    let near = trial(&[(0.0, 60.0), (396.0, 60.0)]);
+    let chance = near.chance_of_one_gain(&numbers).unwrap();
+    assert!((chance - 0.1013).abs() < 2e-4, "{chance}");
+    assert!(!near.disagrees(&numbers));
+    // -6 and +24 bu/ac of corn.
+    let far = trial(&[(-376.6, 90.0), (1_506.4, 90.0)]);
+    assert!(far.disagrees(&numbers));
+    assert!(!trial(&[(3_000.0, 60.0)]).disagrees(&numbers));
+    assert_eq!(trial(&[]).chance_of_one_gain(&numbers), None);
+}

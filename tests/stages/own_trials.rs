@@ -30,6 +30,26 @@ fn with_trials(gate: &str, gains: &[f64]) -> Rulebook {
     rulebook
 }
 
+/// The starter of a zone that carbon holds back and that was not tested for salt.
+fn untested(rulebook: &Rulebook) -> Rate {
+    let prescription = Made::one()
+        .layer(key(Ph, "water", "0-6 in"), "pH", &[6.6])
+        .layer(
+            key(CationExchangeCapacity, "sum", "0-6 in"),
+            "meq/100 g",
+            &[15.0],
+        )
+        .layer(
+            key(CarbonNitrogenRatio, "water-extract", "0-6 in"),
+            "ratio",
+            &[WORN],
+        )
+        .layer(key(Phosphorus, "mehlich-3", "0-6 in"), "ppm", &[10.0])
+        .prescribed_by(rulebook);
+    let mut rates = prescription.zones[0].rates.clone().into_iter();
+    rates.find(|rate| rate.product == "starter").unwrap()
+}
+
 /// One sound zone of corn with this C:N ratio, phosphorus and conductivity.
 fn starter(ratio: f64, phosphorus: Option<f64>, salt: f64, rulebook: &Rulebook) -> Rate {
     let mut made = Made::one()
@@ -171,4 +191,50 @@ fn a_fix_that_works_for_years_is_not_closed_by_harvests_and_the_line_says_why() 
         !own.closes && own.line.ends_with("which no single harvest judges"),
         "{own:?}"
     );
+}
+
+#[test]
+fn own_trials_open_nothing_while_salt_is_not_known() {
+    let rulebook = with_trials("closed by carbon", &[800.0, 700.0]);
+    assert!(!starter(WORN, Some(10.0), 0.3, &rulebook).amount.is_zero());
+    let rate = untested(&rulebook);
+    assert!(rate.amount.is_zero(), "{rate:?}");
+    let own = rate.own.unwrap();
+    assert!(!own.opens, "{own:?}");
+    assert!(
+        own.line
+            .ends_with("salt is not known here, and own trials open nothing until it is tested"),
+        "{own:?}"
+    );
+}
+
+#[test]
+fn salt_of_an_earlier_run_keeps_the_starter_back_until_a_test_says_that_it_is_gone() {
+    let mut rulebook = with_trials("closed by carbon", &[800.0, 700.0]);
+    rulebook.earlier_salt = vec![Some(2027); 16];
+    let rate = untested(&rulebook);
+    assert!(rate.amount.is_zero() && rate.own.is_none(), "{rate:?}");
+    assert!(rate.strip.is_none(), "nobody tries salt there: {rate:?}");
+    let note = rate.note.unwrap();
+    assert!(
+        note.contains("the run of 2027 found salt on this ground"),
+        "{note}"
+    );
+    // Tested and found sound this year.
+    assert!(!starter(WORN, Some(10.0), 0.3, &rulebook).amount.is_zero());
+    // A single cell in twenty is the drawing of an edge; here none.
+    rulebook.earlier_salt = vec![None; 16];
+    assert!(untested(&rulebook).own.is_some());
+}
+
+#[test]
+fn harvests_that_disagree_decide_nothing_and_stand_one_by_one() {
+    let rulebook = with_trials("closed by carbon", &[-376.6, 2_500.0]);
+    let rate = starter(WORN, Some(10.0), 0.3, &rulebook);
+    assert!(rate.amount.is_zero(), "{rate:?}");
+    let own = rate.own.unwrap();
+    assert!(!own.opens && !own.closes, "{own:?}");
+    for words in ["-6", "in 2024", "in 2025", "the harvests disagree"] {
+        assert!(own.line.contains(words), "{words}: {own:?}");
+    }
 }

@@ -514,12 +514,13 @@ fn pushed(made: Made) -> Made {
 /// where it is called for.
 fn with_own_trials(rulebook: &Rulebook) -> Rulebook {
     let mut rulebook = rulebook.clone();
-    let trial = |gate: &str, gain: f64| OwnTrial {
+    // Where carbon holds it back the harvests differ by nearly as much as those that disagree: a chance of 0.101 where 0.1 is the limit.
+    let trial = |gate: &str, gains: [f64; 2]| OwnTrial {
         product: "starter".to_owned(),
         gate: gate.to_owned(),
         crop: "corn".to_owned(),
-        harvests: [2025, 2026]
-            .map(|season| OwnHarvest {
+        harvests: [(2025, gains[0]), (2026, gains[1])]
+            .map(|(season, gain)| OwnHarvest {
                 season,
                 gain,
                 standard_error: 60.0,
@@ -528,7 +529,10 @@ fn with_own_trials(rulebook: &Rulebook) -> Rulebook {
             .to_vec(),
         pays_from: Some(50.0),
     };
-    rulebook.own_trials = vec![trial("closed by carbon", 900.0), trial("open", 300.0)];
+    rulebook.own_trials = vec![
+        trial("closed by carbon", [701.85, 1_098.15]),
+        trial("open", [300.0, 300.0]),
+    ];
     rulebook
 }
 

@@ -5,8 +5,11 @@ use super::product_words::{chemistry_line, product_line};
 use crate::analyte::Catalogue;
 use crate::deliver::numbers::{grouped, percent};
 use crate::deliver::overview::Overview;
-use crate::past::{Fate, SinceLastTime, StaveSince, ZoneSince};
+use crate::past::{Fate, Finding, LimitSince, ProductSince, SinceLastTime, StaveSince, ZoneSince};
 use crate::units::{MoneyPerArea, UnitSystem};
+
+/// How the line of limits begins that are in both years.
+pub const STAYED: &str = "stayed";
 
 /// The whole sheet.
 #[derive(Debug, Clone)]
@@ -130,41 +133,84 @@ fn ground(zone: &ZoneSince) -> String {
 
 /// The limits by what became of them, one line each; those without any are left out.
 fn limits(zone: &ZoneSince) -> Vec<String> {
-    let of = |fate: Fate, word: &str| {
-        let limits = zone.limits.iter().filter(|limit| limit.fate == fate);
-        let names: Vec<String> = limits
-            .map(|limit| {
-                let doubt = if fate == Fate::Stayed || limit.is_shown {
-                    ""
-                } else {
-                    " (across its threshold within the error: no change shown)"
-                };
-                format!("{}{doubt}", limit.factor)
-            })
-            .collect();
+    let of = |word: &str, is_one: &dyn Fn(&LimitSince) -> bool| {
+        let limits = zone.limits.iter().filter(|limit| is_one(limit));
+        let names: Vec<&str> = limits.map(|limit| limit.factor.as_str()).collect();
         (!names.is_empty()).then(|| format!("{word}: {}", names.join(", ")))
     };
-    [
-        of(Fate::Left, "left"),
-        of(Fate::Came, "came"),
-        of(Fate::Stayed, "stayed"),
-    ]
-    .into_iter()
-    .flatten()
-    .collect()
+    let is = |fate: Fate, is_shown: bool| {
+        move |limit: &LimitSince| limit.fate == fate && limit.is_shown == is_shown
+    };
+    let moved = [
+        of("left, the change is shown", &is(Fate::Left, true)),
+        of("left, within the error", &is(Fate::Left, false)),
+        of("came, the change is shown", &is(Fate::Came, true)),
+        of("came, within the error", &is(Fate::Came, false)),
+    ];
+    let rest = [
+        of(
+            "limited then, not tested this year",
+            &|limit: &LimitSince| limit.fate == Fate::NotTested,
+        ),
+        of(STAYED, &|limit: &LimitSince| limit.fate == Fate::Stayed),
+    ];
+    moved
+        .into_iter()
+        .flatten()
+        .chain(not_comparable(zone))
+        .chain(rest.into_iter().flatten())
+        .collect()
 }
 
-/// What was spent in a zone, for each limit that left.
+/// Limits of one year that the other year's test cannot speak of, those with the same reason together.
+fn not_comparable(zone: &ZoneSince) -> Vec<String> {
+    let mut lines: Vec<(String, Vec<&str>)> = Vec::new();
+    let limits = zone.limits.iter();
+    for limit in limits.filter(|limit| limit.fate == Fate::NotComparable) {
+        let years = if limit.limited_then {
+            "limit then, none now"
+        } else {
+            "limit now, none then"
+        };
+        let why = limit.why.as_deref().unwrap_or_default();
+        let line = format!("not comparable ({why}), {years}");
+        match lines.iter_mut().find(|(known, _)| *known == line) {
+            Some((_, names)) => names.push(&limit.factor),
+            None => lines.push((line, vec![&limit.factor])),
+        }
+    }
+    let lines = lines.into_iter();
+    lines
+        .map(|(line, names)| format!("{line}: {}", names.join(", ")))
+        .collect()
+}
+
+/// How a cost is known: by orders, or by logs of what truly went out.
+fn known_by<'p>(products: impl Iterator<Item = &'p ProductSince>) -> &'static str {
+    let (mut logged, mut ordered) = (false, false);
+    for product in products {
+        logged |= product.applied.is_some();
+        ordered |= product.applied.is_none();
+    }
+    match (logged, ordered) {
+        (true, false) => "spent by the logs",
+        (true, true) => "spent by the logs, or ordered where there is none",
+        _ => "ordered; whether it was carried out no log says",
+    }
+}
+
+/// What was ordered or spent in a zone, for each limit that left.
 fn money(zone: &ZoneSince, units: UnitSystem) -> String {
     let spent = MoneyPerArea::from_dollars_per_hectare(zone.spent_usd_ha).show(units, 2);
+    let spent = format!("{spent} {}", known_by(zone.products.iter()));
     match zone.lifted() {
-        _ if zone.spent_usd_ha <= 0.0 => "nothing was spent here".to_owned(),
-        0 => format!("{spent} spent, no limit left"),
-        1 => format!("{spent} spent, one limit left"),
+        _ if zone.spent_usd_ha <= 0.0 => "nothing was ordered or spent here".to_owned(),
+        0 => format!("{spent}; no limit is shown to have left"),
+        1 => format!("{spent}; one limit left"),
         count => {
             let each = zone.spent_usd_ha / count as f64;
             let each = MoneyPerArea::from_dollars_per_hectare(each).show(units, 2);
-            format!("{spent} spent, {count} limits left: {each} for each")
+            format!("{spent}; {count} limits left: {each} for each")
         }
     }
 }
@@ -182,22 +228,63 @@ fn together(since: &SinceLastTime) -> Vec<String> {
         .map(|zone| zone.spent_usd_ha * zone.area_m2 / 10_000.0)
         .sum();
     let lifted: usize = since.zones.iter().map(ZoneSince::lifted).sum();
-    let sure = since.zones.iter().flat_map(|zone| &zone.limits);
-    let sure = sure
-        .filter(|limit| limit.fate == Fate::Left && limit.is_shown)
+    let limits = since.zones.iter().flat_map(|zone| &zone.limits);
+    let within = limits
+        .filter(|limit| limit.fate == Fate::Left && !limit.is_shown)
         .count();
-    let mut lines = vec![format!(
-        "{shown} of {compared} comparisons show a change; one in ten would by chance alone where nothing changed"
-    )];
-    let spent = grouped(dollars, 0);
-    lines.push(match lifted {
-        0 => format!("{spent} USD spent on products and work; no limit left"),
+    let products = since.zones.iter().flat_map(|zone| &zone.products);
+    let spent = format!(
+        "products and work for {} USD {}",
+        grouped(dollars, 0),
+        known_by(products)
+    );
+    let left = match lifted {
+        0 => "no limit is shown to have left".to_owned(),
         _ => format!(
-            "{spent} USD spent on products and work; {lifted} limit(s) left, {sure} of them with a change that the soil test shows: {} USD for each that left",
+            "{lifted} limit(s) left with a change that the soil test shows, {} USD for each",
             grouped(dollars / lifted as f64, 0)
         ),
-    });
+    };
+    let doubt = match within {
+        0 => String::new(),
+        _ => format!("; {within} more crossed the threshold within the error and are not counted"),
+    };
+    let mut lines = vec![
+        format!(
+            "{shown} of {compared} comparisons show a change; one in ten would by chance alone where nothing changed"
+        ),
+        format!("{spent}; {left}{doubt}"),
+    ];
+    lines.extend(everywhere_alike(since));
     lines
+}
+
+/// Tests that moved the same way in every zone: a laboratory or a season does that more often than soil does.
+fn everywhere_alike(since: &SinceLastTime) -> Option<String> {
+    let all = || since.zones.iter().flat_map(|zone| &zone.factors);
+    let mut names: Vec<String> = Vec::new();
+    for factor in all() {
+        let same = || all().filter(|other| other.layer == factor.layer);
+        let is_alike = same().count() > 1
+            && same().all(|other| {
+                matches!(
+                    (&factor.finding, &other.finding),
+                    (Finding::Rose(_), Finding::Rose(_)) | (Finding::Fell(_), Finding::Fell(_))
+                )
+            });
+        let own = factor.factors.iter().map(|factor| factor.name().to_owned());
+        for name in own.filter(|_| is_alike) {
+            if !names.contains(&name) {
+                names.push(name);
+            }
+        }
+    }
+    (!names.is_empty()).then(|| {
+        format!(
+            "moved the same way in every zone: {}; that is typical of a laboratory or a season, so do not take it for the work before another test",
+            names.join(", ")
+        )
+    })
 }
 
 /// What own trials said of each rate, zones with the same line together.

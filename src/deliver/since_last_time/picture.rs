@@ -1,4 +1,4 @@
-//! Two barrels of one zone side by side: how high each factor stood then and stands now.
+//! Two barrels of one zone, the earlier year over the later one so that a phone shows both: how high each factor stood then and stands now.
 
 use maud::{Markup, html};
 
@@ -10,12 +10,14 @@ const GAP: f64 = 5.0;
 const HEIGHT: f64 = 120.0;
 /// Room over the hoop, with the year in it.
 const TOP: f64 = 34.0;
-/// Between the barrels.
-const BETWEEN: f64 = 40.0;
 /// A stave at the rule's worst value is still to be seen.
 const LOWEST: f64 = 0.05;
 /// Distance of two lines of words.
 const LINE: f64 = 15.0;
+
+/// Why a stave may stand otherwise than its row in the table.
+const MAPS: &str = "Each stave is what that year's maps made of the zone, against that year's thresholds; the table compares the cores that stand here in both years. \
+                    Where the two differ, go by the table.";
 
 /// The drawing; nothing where no factor was judged in both years.
 pub fn two_barrels(zone: &ZoneSinceFacts, (then, now): (u16, u16)) -> Markup {
@@ -31,7 +33,6 @@ pub fn two_barrels(zone: &ZoneSinceFacts, (then, now): (u16, u16)) -> Markup {
         .max();
     let ground = TOP + HEIGHT;
     let height = ground + LINE * (lines.unwrap_or(1) as f64 + 1.0);
-    let width = 2.0 * wide + BETWEEN;
     let of_then: Vec<(&str, f64)> = staves
         .iter()
         .map(|(name, then, _)| (*name, *then))
@@ -40,16 +41,18 @@ pub fn two_barrels(zone: &ZoneSinceFacts, (then, now): (u16, u16)) -> Markup {
     html! {
         @if !staves.is_empty() {
             div.scroll tabindex="0" role="group" aria-label={ "Barrels of zone " (zone.zone) ", " (then) " and " (now) } {
-                svg.barrel viewBox=(format!("0 0 {width:.0} {height:.0}")) style=(format!("width:{width:.0}px")) role="img" aria-label=(spoken(&staves, (then, now))) {
-                    (barrel(&of_then, then, 0.0, wide))
-                    (barrel(&of_now, now, wide + BETWEEN, wide))
+                svg.barrel viewBox=(format!("0 0 {wide:.0} {:.0}", 2.0 * height)) style=(format!("width:{wide:.0}px")) role="img" aria-label=(spoken(&staves, (then, now))) {
+                    (barrel(&of_then, then, wide))
+                    g transform=(format!("translate(0 {height:.0})")) { (barrel(&of_now, now, wide)) }
                 }
             }
+            p.small { (MAPS) }
         }
     }
 }
 
-fn barrel(staves: &[(&str, f64)], year: u16, left: f64, wide: f64) -> Markup {
+fn barrel(staves: &[(&str, f64)], year: u16, wide: f64) -> Markup {
+    let left = 0.0_f64;
     let ground = TOP + HEIGHT;
     let lowest = staves
         .iter()

@@ -37,6 +37,11 @@ pub fn chemistry_line(label: &str, chemistry: &ChemistrySince, units: UnitSystem
     let show = |value: f64| with_unit(&number(value), layer_unit(&chemistry.layer, unit, units));
     let layer = chemistry.layer.show(units);
     let expected = show(chemistry.expected);
+    if let Some(why) = &chemistry.not_judged {
+        return format!(
+            "{label}: what the formula says of {layer} is not held against the soil test: {why}"
+        );
+    }
     let Some(found) = &chemistry.found else {
         return format!(
             "{label}: the formula says {layer} {expected} now; the two years' soil tests cannot be compared, so whether it did is not known"

@@ -1,13 +1,18 @@
 //! The sheet as text: short in `report.txt`, whole in `details.txt`.
 
 use super::SINCE;
-use super::facts::{SinceFacts, ZoneSinceFacts};
+use super::facts::{STAYED, SinceFacts, ZoneSinceFacts};
 use crate::text::Page;
 
 /// The short sheet: what the own strips said, what shows, what left and came, and every formula that was not kept; at most so many zones.
 pub fn push_short(page: &mut Page, since: &SinceFacts, most_zones: usize) {
     page.chapter(&format!("{SINCE}: {} beside {}", since.then, since.now));
-    for line in since.own_trials.iter().chain(&since.together) {
+    for line in since
+        .not_known
+        .iter()
+        .chain(&since.own_trials)
+        .chain(&since.together)
+    {
         page.item("- ", line);
     }
     let mut told: Vec<(&ZoneSinceFacts, String)> = since
@@ -40,7 +45,7 @@ fn short(zone: &ZoneSinceFacts) -> Option<String> {
     let moved = zone
         .limits
         .iter()
-        .filter(|line| !line.starts_with("stayed"))
+        .filter(|line| !line.starts_with(STAYED))
         .cloned();
     let parts: Vec<String> = moved
         .chain(shown)

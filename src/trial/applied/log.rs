@@ -59,15 +59,28 @@ pub fn applied_log(
         },
     })?;
     remarks.extend(unit_assumed(column, known.form, units, place()));
+    remarks.extend(below_nothing(column, place()));
     let places = east.iter().zip(north).map(|(x, y)| (*x, *y));
     let records = places
         .zip(&column.values)
-        .filter(|(_, rate)| rate.is_finite())
+        .filter(|(_, rate)| rate.is_finite() && **rate >= 0.0)
         .map(|(at, rate)| (frame.along_across(at), rate * factor))
         .collect();
     Ok(AppliedLog {
         product: product.to_owned(),
         records,
+    })
+}
+
+/// Rates below 0, which no machine applies.
+fn below_nothing(column: &YieldColumn, place: Place) -> Option<Remark> {
+    let count = column.values.iter().filter(|rate| **rate < 0.0).count();
+    (count > 0).then(|| {
+        let what =
+            format!("{count} rates are below 0 and are left out: nothing takes a product up");
+        Remark::warning("rate-below-nothing", what)
+            .at(place.in_column(column.name.as_str()))
+            .help("look up the log's signs, and whether the column is the applied rate")
     })
 }
 
