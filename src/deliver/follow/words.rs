@@ -129,18 +129,28 @@ pub(super) fn zone_order(input: &FollowInput, feeds: &[LeafFeed], zone: u32) -> 
     if let [feed] = feeds {
         return order_of_one(input, feed, zone, &of_zone(&input.review.foliar.feeds));
     }
-    let own: Vec<String> = feeds
+    let own: Vec<&LeafFeed> = feeds
         .iter()
         .filter(|feed| feed.zones.contains(&zone))
-        .map(|feed| match feed.repeats {
-            Some(first) => format!("feed {}: as feed {first}, where signs return", feed.number),
-            None => format!("feed {}: {}", feed.number, products(feed)),
-        })
         .collect();
     if own.is_empty() {
         return no_feed(input, zone);
     }
-    format!("Leaf {}", own.join("; "))
+    let is_repeat = |feed: &LeafFeed| own.iter().any(|first| feed.repeats == Some(first.number));
+    let firsts = own.iter().filter(|feed| !is_repeat(feed));
+    let named: Vec<String> = firsts.map(|first| with_repeats(first, &own)).collect();
+    format!("Leaf {}", named.join("; "))
+}
+
+/// "feed 1: zinc sulfate"; with the feeds that repeat it "feeds 1 and 3: zinc sulfate".
+fn with_repeats(first: &LeafFeed, own: &[&LeafFeed]) -> String {
+    let repeats = own.iter().filter(|feed| feed.repeats == Some(first.number));
+    let numbers: Vec<String> = std::iter::once(first.number)
+        .chain(repeats.map(|feed| feed.number))
+        .map(|number| number.to_string())
+        .collect();
+    let word = if numbers.len() == 1 { "feed" } else { "feeds" };
+    format!("{word} {}: {}", numbers.join(" and "), products(first))
 }
 
 /// What a zone gets of one feed; `all` are the numbers of its feeds.

@@ -24,12 +24,12 @@ pub fn first_sheet(overview: &Overview<'_>, sheet: &FirstSheet, frame: &MapFrame
                 }
                 div.orders {
                     (do_first(&sheet.treatments))
-                    (block("Passes", &sheet.passes))
                     (block("Test first", &sheet.tests))
                     (block("Check strips", &sheet.checks))
                 }
             }
             (zone_table(sheet, &total_cost(sheet)))
+            (block("Passes", &sheet.passes))
             (buy(sheet))
             (before_you_drive(sheet))
             p.small {
