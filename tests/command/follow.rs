@@ -299,7 +299,7 @@ fn the_texts_say_what_is_disputed_beside_it_and_keep_their_width() {
     assert!(!words.to_lowercase().contains("approved"));
     assert!(text.lines().all(|line| line.chars().count() <= 80));
     assert!(
-        text.lines().count() <= 260,
+        text.lines().count() <= 400,
         "{} lines",
         text.lines().count()
     );

@@ -112,7 +112,11 @@ fn the_corn_table_gives_its_published_values() {
         }
     }
     // 20,000 plants: 81 % from 20 April to 5 May, nothing else is printed.
-    close(corn("corn_iowa_thin", "04-28", 20_000.0).unwrap(), 81.0, 0.0);
+    close(
+        corn("corn_iowa_thin", "04-28", 20_000.0).unwrap(),
+        81.0,
+        0.0,
+    );
     assert_eq!(corn("corn_iowa_thin", "05-13", 20_000.0), None);
 }
 
