@@ -126,7 +126,7 @@ fn rule_for<'a>(
     part: &str,
     context: &SeasonContext<'a>,
 ) -> Result<&'a TissueRule, String> {
-    let name = found.factor.name();
+    let name = crate::text::capital(found.factor.name());
     let rules = context.rulebook.season.tissue.iter();
     let own: Vec<&TissueRule> = rules
         .filter(|rule| rule.crop == context.crop.name && rule.factor == found.factor)
@@ -205,7 +205,7 @@ fn judge(
     };
     found.sentence = format!(
         "{} in the {} is {} {} ({} {samples} of {day}{range}{unseen}), {held} {} {} ({}).",
-        found.factor.name(),
+        crate::text::capital(found.factor.name()),
         rule.part,
         number(of.mean),
         rule.unit,
