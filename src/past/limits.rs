@@ -84,22 +84,7 @@ impl TwoYears<'_> {
                 }
             });
             let limited = then.map(|then| then.limiting > MOST_OF_THE_GROUND);
-            let (fate, why) = match (limited, limits_now) {
-                (Some(true), Some(true)) => (Some(Fate::Stayed), None),
-                (Some(true), None) => (Some(Fate::NotTested), None),
-                (Some(then), Some(now)) if then != now => {
-                    let why = self.why_not_compared(&name, factors);
-                    let fate = if why.is_some() {
-                        Fate::NotComparable
-                    } else if then {
-                        Fate::Left
-                    } else {
-                        Fate::Came
-                    };
-                    (Some(fate), why)
-                }
-                _ => (None, None),
-            };
+            let (fate, why) = self.fate(&name, (limited, limits_now), factors);
             let is_shown = factors
                 .iter()
                 .filter(|known| known.finding.is_shown())
@@ -119,6 +104,31 @@ impl TwoYears<'_> {
             });
         }
         (limits, staves)
+    }
+
+    /// What became of a factor that limited or did not, `None` where it was not judged; with the reason where the years do not compare.
+    fn fate(
+        &self,
+        factor: &str,
+        limited: (Option<bool>, Option<bool>),
+        factors: &[FactorSince],
+    ) -> (Option<Fate>, Option<String>) {
+        match limited {
+            (Some(true), Some(true)) => (Some(Fate::Stayed), None),
+            (Some(true), None) => (Some(Fate::NotTested), None),
+            (Some(then), Some(now)) if then != now => {
+                let why = self.why_not_compared(factor, factors);
+                let fate = if why.is_some() {
+                    Fate::NotComparable
+                } else if then {
+                    Fate::Left
+                } else {
+                    Fate::Came
+                };
+                (Some(fate), why)
+            }
+            _ => (None, None),
+        }
     }
 
     /// Why a factor's years were not compared: another crop has other thresholds, and a test that is not the same tells of no change.

@@ -25,6 +25,7 @@ mod manual;
 mod memory;
 mod moved_zones;
 mod past;
+mod past_harm;
 mod plan_file;
 mod pooled;
 mod program;
