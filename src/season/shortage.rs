@@ -59,7 +59,7 @@ impl Progress {
 }
 
 /// The last samples of a zone that decide on a factor.
-fn decided<'t>(tissue: &'t [TissueResult], zone: u32, factor: Factor) -> Option<&'t TissueResult> {
+fn decided(tissue: &[TissueResult], zone: u32, factor: Factor) -> Option<&TissueResult> {
     tissue
         .iter()
         .filter(|leaf| (leaf.zone, leaf.factor) == (zone, factor) && leaf.is_short.is_some())

@@ -164,9 +164,12 @@ fn one<T: PartialEq>(mut values: impl Iterator<Item = T>) -> Option<T> {
     values.all(|value| value == first).then_some(first)
 }
 
+/// Where a count stands on the plane, where that is known.
+type Place = Option<(f64, f64)>;
+
 /// One value a place: the mean of the counts that lie nearer to its first than `apart`, metres.
 fn places(counts: &[&StandCount], apart: f64) -> Vec<f64> {
-    let mut places: Vec<(Option<(f64, f64)>, Vec<f64>)> = Vec::new();
+    let mut places: Vec<(Place, Vec<f64>)> = Vec::new();
     for count in counts {
         let is_near = |at: Option<(f64, f64)>| {
             let both = count.at.zip(at);
@@ -235,10 +238,7 @@ fn last_day_of_gain(rule: &StandRule, now: f64, target: Option<f64>) -> Option<u
         percent_of_table((days, plants, percent), f64::from(*day), target)
             .is_some_and(|kept| kept >= now)
     };
-    (first..=last)
-        .filter(keeps)
-        .next_back()
-        .filter(|day| *day < last)
+    (first..=last).rfind(keeps).filter(|day| *day < last)
 }
 
 fn whole(number: f64) -> String {

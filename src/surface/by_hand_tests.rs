@@ -269,7 +269,7 @@ fn two_halves_of_a_table_stay_apart() {
             .collect()
     };
     let layers = [(Analyte::Ph, 0, half(0)), (Analyte::Phosphorus, 0, half(1))];
-    let made = field(square(20, 10.0), &[points.clone()], &layers);
+    let made = field(square(20, 10.0), std::slice::from_ref(&points), &layers);
     assert_eq!(join(&made).len(), 2);
     let surfaces = interpolate(&made, &fixed(2.0, 8)).unwrap();
     for analyte in [Analyte::Ph, Analyte::Phosphorus] {
@@ -311,7 +311,7 @@ fn all_neighbours_that_are_asked_for_are_held() {
     let values = hill(&points);
     let made = field(
         square(30, 10.0),
-        &[points.clone()],
+        std::slice::from_ref(&points),
         &[(Analyte::Ph, 0, values.clone())],
     );
     let squares: f64 = (0..60)

@@ -234,7 +234,7 @@ const REFUSED: &[Case] = &[
                 &folder.join("samples/alder-flat-2028/plan.toml"),
                 "date    = 2027-03-25",
                 "date    = 2029-03-25",
-            )
+            );
         },
         "the work is of 25 March 2029, and its season is 2027",
     ),
@@ -245,7 +245,7 @@ const REFUSED: &[Case] = &[
                 &folder.join("samples/alder-flat-2028/plan.toml"),
                 "sampled    = 2027-10-14",
                 "sampled    = 2028-10-14",
-            )
+            );
         },
         "nothing is sampled in the future",
     ),
@@ -276,7 +276,7 @@ const REFUSED: &[Case] = &[
                 &folder.join("alder-flat-2027/run.json"),
                 "\"season\": 2027",
                 "\"season\": 2026",
-            )
+            );
         },
         "says another season or crop than season.json beside it",
     ),
