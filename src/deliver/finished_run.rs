@@ -2,6 +2,7 @@ use std::path::{Path, PathBuf};
 
 use super::error::DeliverError;
 use super::recovery;
+use super::recovery::real_path;
 use super::review::ZoneReview;
 use super::run_record::{ListedFile, PROGRAM, RUN_FILE, ReadRecord, ReadSettings, WrittenFile};
 use crate::field::WorkingCrs;
@@ -169,7 +170,7 @@ impl FinishedRun {
     /// # Errors
     /// [`DeliverError::InsideRun`].
     pub fn require_outside(&self, out: &Path) -> Result<(), DeliverError> {
-        let (Some(own), Some(asked)) = (real(&self.folder), real(out)) else {
+        let (Some(own), Some(asked)) = (real_path(&self.folder), real_path(out)) else {
             return Ok(());
         };
         let rest = asked.strip_prefix(&own).unwrap_or(Path::new(""));
@@ -232,15 +233,4 @@ impl FinishedRun {
         };
         self.changes().into_iter().map(remark).collect()
     }
-}
-
-/// A path with its links followed, as far as it is there.
-fn real(path: &Path) -> Option<PathBuf> {
-    let whole = std::path::absolute(path).ok()?;
-    let there = whole.ancestors().find_map(|above| {
-        let real = above.canonicalize().ok()?;
-        Some((above, real))
-    });
-    let (above, real) = there?;
-    Some(real.join(whole.strip_prefix(above).ok()?))
 }

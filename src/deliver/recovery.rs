@@ -112,3 +112,14 @@ pub(super) fn restore(out: &Path) {
         recover(&target);
     }
 }
+
+/// A path with its links followed, as far as it is there.
+pub(super) fn real_path(path: &Path) -> Option<PathBuf> {
+    let whole = std::path::absolute(path).ok()?;
+    let there = whole.ancestors().find_map(|above| {
+        let real = above.canonicalize().ok()?;
+        Some((above, real))
+    });
+    let (above, real) = there?;
+    Some(real.join(whole.strip_prefix(above).ok()?))
+}

@@ -1,4 +1,4 @@
-//! Days that a plan says of its samples and of the work of its seasons, held against its season.
+//! Days that a plan says of its samples and of the work of its seasons, compared with its season.
 
 use super::error::PastError;
 use crate::plan::{ResultKind, Settings};

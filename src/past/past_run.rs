@@ -1,4 +1,4 @@
-//! An output folder of an earlier season, read as far as it goes, with its checksums held against its bytes.
+//! An output folder of an earlier season, read as far as it goes, with its checksums compared with its bytes.
 
 use serde::Deserialize;
 

@@ -47,7 +47,7 @@ pub struct ChemistrySince {
     pub agrees: Option<bool>,
     /// Seasons until it works, where that is later than now.
     pub not_due: Option<f64>,
-    /// Why the formula cannot be held against the soil test, where it cannot.
+    /// Why the formula cannot be compared with the soil test, where it cannot.
     pub not_judged: Option<String>,
 }
 
@@ -190,7 +190,7 @@ impl TwoYears<'_> {
         })
     }
 
-    /// A formula is held against a soil test only where about its need went out, and before the samples were taken.
+    /// A formula is compared with a soil test only where about its need went out, and before the samples were taken.
     fn judged(
         &self,
         mut chemistry: ChemistrySince,

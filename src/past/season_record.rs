@@ -158,7 +158,7 @@ pub struct RateRecord {
     pub form: Metering,
     /// What was ordered, kg/ha or L/ha.
     pub ordered: f64,
-    /// What the chemistry asked for in all, in the same unit.
+    /// What the chemistry asked for as the full need, in the same unit.
     pub needed: f64,
     /// Price in force, United States dollars a kilogram or litre.
     pub price_usd: Option<f64>,

@@ -213,6 +213,11 @@ const REFUSED: &[Case] = &[
                 "season  = 2027",
                 "season  = 2026",
             );
+            change(
+                &folder.join("samples/alder-flat-2028/plan.toml"),
+                "date    = 2027-03-25",
+                "date    = 2026-03-25",
+            );
         },
         "[past] names no run of that season",
     ),

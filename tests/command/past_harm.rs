@@ -167,7 +167,7 @@ fn a_formula_is_not_held_against_cores_that_were_pulled_before_the_work() {
     );
     assert!(
         details.contains(
-            "is not held against the soil test: the work is of 1 December 2027, and the samples were taken on 14 October 2027"
+            "is not compared with the soil test: the work is of 1 December 2027, and the samples were taken on 14 October 2027"
         ),
         "{details}"
     );

@@ -99,7 +99,7 @@ fn by_depth(table: &PointTable, analyte: &str) -> Vec<(String, Vec<f64>)> {
             layer
                 .key
                 .depth
-                .map_or_else(String::new, |depth| depth.as_written()),
+                .map_or_else(String::new, lowstave::analyte::DepthRange::as_written),
             values.collect(),
         )
     })

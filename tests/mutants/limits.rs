@@ -140,7 +140,7 @@ fn the_error_of_a_bound_is_that_of_a_step_up() {
     );
 }
 
-/// 0.6894757 MPa are 100 psi.
+/// 0.6894757 megapascals are 100 psi.
 #[test]
 fn a_cone_reading_in_megapascals_is_told_in_psi() {
     let made = Made::one().layer(key(ConeIndex, "average", "0-6 in"), "MPa", &[0.689_475_7]);

@@ -140,7 +140,7 @@ fn each_cell_is_limed_by_the_most_that_its_ph_in_water_can_be() {
     close(needed(&zone, "lime"), half);
 }
 
-/// The threshold is for pH in water: where the mean of 6.05 in calcium chloride is sound, a cell that reads 5.0 by it is not held against it.
+/// The threshold is for pH in water: where the mean of 6.05 in calcium chloride is sound, a cell that reads 5.0 by it does not count.
 #[test]
 fn a_reading_in_chloride_is_not_held_against_the_threshold_for_water() {
     let zone = by_chloride([5.0, 6.4, 6.4, 6.4]);

@@ -39,7 +39,7 @@ pub fn chemistry_line(label: &str, chemistry: &ChemistrySince, units: UnitSystem
     let expected = show(chemistry.expected);
     if let Some(why) = &chemistry.not_judged {
         return format!(
-            "{label}: what the formula says of {layer} is not held against the soil test: {why}"
+            "{label}: what the formula says of {layer} is not compared with the soil test: {why}"
         );
     }
     let Some(found) = &chemistry.found else {
