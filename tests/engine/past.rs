@@ -52,7 +52,9 @@ fn two_seasons(seed: u64, truth: Truth) -> (lowstave::Run, String) {
     );
     let (later, cone) = season(2 * seed + 1, truth);
     let plan = plan(2028, "[past]\nruns = [\"earlier\"]\n");
-    let plan = plan.replace("sampled    = 2026-10-14", "sampled    = 2027-10-14");
+    let plan = plan
+        .replace("sampled    = 2026-10-14", "sampled    = 2027-10-14")
+        .replace("date        = 2027-03-02", "date        = 2028-03-01");
     files.push(("plan.toml".to_owned(), plan.into_bytes()));
     files.push(("cores.csv".to_owned(), later.into_bytes()));
     files.push(("cone.csv".to_owned(), cone.into_bytes()));

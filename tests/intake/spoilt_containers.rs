@@ -106,7 +106,7 @@ fn as_points(bytes: &[u8], name: &str) {
 fn a_damaged_spreadsheet_never_ends_the_program() {
     let good = containers::spreadsheet(&[("Results", &containers::RESULTS)]);
     survives("spreadsheet", &good, 1, |bytes| {
-        as_points(bytes, "lab.xlsx")
+        as_points(bytes, "lab.xlsx");
     });
 }
 

@@ -352,7 +352,7 @@ depth = "6 in"
 "#;
     assert_snapshot!(problems(text), @r#"
     plan.toml, row 1, key field: "field" is missing; add field = "Alder Flat" at the top
-    plan.toml, row 2, key feild: "feild" is not a key of the top of the plan (did you mean "field"?); allowed here: field, season, crop, units, boundary, keep_out, points, grid, surface, zones, machine, rules, prices, budget, override, people, results, strips, limits, region, yield_goal, last_harvest, shed, organic_carbon, below_detection, bulk_density
+    plan.toml, row 2, key feild: "feild" is not a key of the top of the plan (did you mean "field"?); allowed here: field, season, crop, units, boundary, keep_out, points, grid, surface, zones, machine, rules, prices, budget, override, people, results, past, strips, limits, region, yield_goal, last_harvest, shed, organic_carbon, below_detection, bulk_density
     plan.toml, row 3, key season: found the text "2027"; write season = 2027, a year without quotes
     plan.toml, row 5, key units: "metrisch" is not a system of units (did you mean "metric"?); allowed: us, metric
     plan.toml, row 6, key boundary.file: there is no file "boundry.geojson" (did you mean "boundary.geojson"?); paths are relative to the folder of the plan file
@@ -360,7 +360,7 @@ depth = "6 in"
     plan.toml, row 13, key grid.cell: found the number 5; write cell = "5 m"
     plan.toml, row 16, key machine.swath: "40" has no unit; a length is written with one of m, cm, mm, km, ft, in, yd, mi
     plan.toml, row 17, key machine.speed: "knots" is not a unit of speed; use one of m/s, km/h, mph, ft/min
-    plan.toml, row 19, key tillage: "tillage" is not a key of the top of the plan; allowed here: field, season, crop, units, boundary, keep_out, points, grid, surface, zones, machine, rules, prices, budget, override, people, results, strips, limits, region, yield_goal, last_harvest, shed, organic_carbon, below_detection, bulk_density
+    plan.toml, row 19, key tillage: "tillage" is not a key of the top of the plan; allowed here: field, season, crop, units, boundary, keep_out, points, grid, surface, zones, machine, rules, prices, budget, override, people, results, past, strips, limits, region, yield_goal, last_harvest, shed, organic_carbon, below_detection, bulk_density
     "#);
 }
 
@@ -371,7 +371,7 @@ fn an_unknown_key_is_answered_with_the_nearest_one_or_its_table() {
         "[grid]\ncel = \"5 m\"\n[machine]\nrowspacing = \"30 in\"\nlimit = \"60 USD/ac\"\nwings = 2\n",
     );
     assert_snapshot!(problems(&text), @r#"
-    plan.toml, row 5, key swath: "swath" is not a key of the top of the plan (it belongs in [machine]); allowed here: field, season, crop, units, boundary, keep_out, points, grid, surface, zones, machine, rules, prices, budget, override, people, results, strips, limits, region, yield_goal, last_harvest, shed, organic_carbon, below_detection, bulk_density
+    plan.toml, row 5, key swath: "swath" is not a key of the top of the plan (it belongs in [machine]); allowed here: field, season, crop, units, boundary, keep_out, points, grid, surface, zones, machine, rules, prices, budget, override, people, results, past, strips, limits, region, yield_goal, last_harvest, shed, organic_carbon, below_detection, bulk_density
     plan.toml, row 12, key grid.cel: "cel" is not a key of [grid] (did you mean "cell"?); allowed here: cell
     plan.toml, row 14, key machine.rowspacing: "rowspacing" is not a key of [machine] (did you mean "row_spacing"?); allowed here: swath, row_spacing, heading, speed, tank, flow_per_row, liquid_step, dry_step, passes
     plan.toml, row 15, key machine.limit: "limit" is not a key of [machine] (it belongs in [budget]); allowed here: swath, row_spacing, heading, speed, tank, flow_per_row, liquid_step, dry_step, passes

@@ -718,6 +718,9 @@ fn words_on_emergence_go_no_further_than_their_interval() {
     assert!(said(&[188.0, 190.0, 192.0]).contains("late; past the limit"));
 }
 
+/// What is left out of a reading.
+type Slip = fn(&mut BrixReading);
+
 #[test]
 fn brix_of_another_hour_or_hand_is_not_compared_in_silence() {
     let mut season = Season::new("corn", 2);
@@ -750,7 +753,7 @@ fn brix_of_another_hour_or_hand_is_not_compared_in_silence() {
     season.readings.brix.clone_from(&readings);
     assert!(season.review().brix.comparisons[0].contains("another person pressed"));
     // Nobody said who pressed, at what hour, or which part: said, not compared.
-    let unsaid: [(fn(&mut BrixReading), &str); 4] = [
+    let unsaid: [(Slip, &str); 4] = [
         (|reading| reading.person = None, "who pressed is not known"),
         (
             |reading| reading.hour = None,

@@ -90,7 +90,8 @@ fn numerals(text: &str, in_quotes: bool) -> Vec<std::ops::Range<usize>> {
 
 /// The text with one number moved by two percent; a whole count by one, what is at most a limit downwards.
 fn moved(text: &str, number: &Number) -> String {
-    let is_count = number.key.ends_with(".feeds") || number.key == "number.feeds_most.value";
+    let is_count =
+        number.key.rsplit('.').next() == Some("feeds") || number.key == "number.feeds_most.value";
     let is_most = number.key.ends_with("season_most");
     let to = if is_count {
         number.value - 1.0

@@ -99,11 +99,14 @@ fn pushes_that_ended_too_soon_are_not_soft() {
     let deep = push(&[100.0, 150.0, 150.0, 150.0, 150.0, 150.0]);
     let hard = push(&[100.0, 150.0, 320.0]);
     let mut rule = rule();
-    rule.reach = Some(Length::from_metres(9.5 * INCH));
+    assert_eq!(rule.reach, Some(Length::from_metres(9.5 * INCH)));
     assert_eq!(count_pushes(&rule, std::slice::from_ref(&short)).told, 0);
     let pushes = [short.clone(), short, deep, hard];
     let counted = count_pushes(&rule, &pushes);
     assert_eq!((counted.hard, counted.told, counted.short), (1, 2, 2));
+    // The rulebook's own: 8 in are too few, 10 in tell.
+    assert_eq!(count_pushes(&rule, &[push(&[100.0; 4])]).told, 0);
+    assert_eq!(count_pushes(&rule, &[push(&[100.0; 5])]).told, 1);
     // Without a reach the whole depth of the rule is asked for.
     rule.reach = None;
     assert_eq!(count_pushes(&rule, &pushes).told, 1);
