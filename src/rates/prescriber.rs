@@ -294,11 +294,15 @@ impl Prescriber<'_> {
             .iter()
             .map(|(_, rate)| rate.amount)
             .collect();
-        let is_gate_unknown = self
-            .cases()
-            .zip(&rates)
-            .any(|(case, rate)| *rate > 0.0 && starter::has_unknown_gate(case));
-        starter_remarks::remarks(self.field, blend, &rates, is_gate_unknown)
+        let where_applied = |is_open: fn(ZoneContext<'_>) -> bool| {
+            let mut zones = self.cases().zip(&rates);
+            zones.any(|(case, rate)| *rate > 0.0 && is_open(case))
+        };
+        let open = starter_remarks::OpenGates {
+            carbon: where_applied(starter::has_unknown_gate),
+            salt: where_applied(starter::has_open_salt),
+        };
+        starter_remarks::remarks(self.field, blend, &rates, open)
     }
 
     fn recipe(&self, plans: &[ZonePlan]) -> Option<Recipe> {

@@ -363,3 +363,10 @@ pub(super) fn has_unknown_gate(case: ZoneContext<'_>) -> bool {
         finding.not_known.is_some() && finding.blocks.iter().any(|b| *b == *ProductName::Starter)
     })
 }
+
+/// Whether salt was measured in a zone and the reading does not tell, for want of its method or its depth.
+pub(super) fn has_open_salt(case: ZoneContext<'_>) -> bool {
+    case.diagnosis.findings.iter().any(|finding| {
+        finding.factor == Factor::Salt && finding.not_known.is_some() && finding.layer.is_some()
+    })
+}

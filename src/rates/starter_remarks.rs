@@ -10,23 +10,39 @@ use crate::soil::flow_per_outlet;
 use crate::units::Metering;
 use crate::units::VolumePerArea;
 
-/// The remarks; `rates` are the starter's rates of the zones, L/ha, and `is_gate_unknown` tells whether one of its gates could not be judged.
+/// What could not be judged in a zone that gets starter.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct OpenGates {
+    /// Carbon.
+    pub carbon: bool,
+    /// Salt, though it was measured.
+    pub salt: bool,
+}
+
+/// The remarks; `rates` are the starter's rates of the zones, L/ha.
 pub(super) fn remarks(
     field: &FieldContext<'_>,
     blend: &Blend<'_>,
     rates: &[f64],
-    is_gate_unknown: bool,
+    open: OpenGates,
 ) -> Vec<Remark> {
     let is_applied = rates.iter().any(|rate| *rate > 0.0);
-    let carbon = (is_gate_unknown && is_applied).then(|| {
+    let carbon = (open.carbon && is_applied).then(|| {
         Remark::warning(
             "carbon-not-measured",
             "C:N was not tested, so the starter was not held back for it",
         )
         .help("have carbon and nitrogen tested, C:N of the water extract, 0-6 in")
     });
-    seed_salt(field, blend)
-        .into_iter()
+    let salt = (open.salt && is_applied).then(|| {
+        Remark::warning(
+            "salt-not-known",
+            "EC was measured, but not so that it tells whether the ground is salty: the starter was not held back for it",
+        )
+        .help("name the method of the EC in the plan, or have the EC of a saturated paste run, before the starter goes beside the seed")
+    });
+    salt.into_iter()
+        .chain(seed_salt(field, blend))
         .chain(pump_range(field, blend))
         .chain(carbon)
         .chain(extreme_flows(field, rates))

@@ -100,6 +100,29 @@ fn a_salty_diluted_extract_closes_what_carries_salt_and_asks_for_the_paste() {
     }
 }
 
+/// A starter that goes out while a measured EC does not tell is said before the drive.
+#[test]
+fn a_starter_on_ground_whose_salt_is_open_is_told() {
+    let told = |method: &str, reading: f64| {
+        let made = Made::one().sound().with(Phosphorus, &[2.0]).layer(
+            key(ElectricalConductivity, method, "0-6 in"),
+            "dS/m",
+            &[reading],
+        );
+        let prescription = made.prescribed();
+        let goes_out = rate(&prescription.zones[0], "starter") > 0.0;
+        let codes = prescription.remarks.iter().map(|remark| remark.code);
+        (
+            goes_out,
+            codes.filter(|code| *code == "salt-not-known").count(),
+        )
+    };
+    assert_eq!(told("", 1.6), (true, 1));
+    assert_eq!(told("paste", 0.6), (true, 0));
+    // High enough to be saline by any method: held back, and nothing is left open.
+    assert_eq!(told("", 6.0), (false, 0));
+}
+
 #[test]
 fn a_mild_diluted_extract_closes_nothing_and_settles_what_it_can() {
     let one = of_no_tolerance;
