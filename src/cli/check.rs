@@ -1,10 +1,10 @@
 //! `lowstave check PLAN`: reads everything, prints the layers, what is wrong and what was guessed.
 
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
+use clap::Args;
 use serde::Serialize;
 
-use super::arguments::CheckArguments;
 use super::color::Tone;
 use super::column_table::{self, ColumnRow};
 use super::layer_table::{self, LayerRow};
@@ -19,6 +19,14 @@ use crate::files::Files;
 use crate::plan::Purpose;
 use crate::remark::Remark;
 use crate::units::Area;
+
+/// Arguments of `check`.
+#[derive(Debug, Args)]
+pub struct CheckArguments {
+    /// The plan file
+    #[arg(value_name = "PLAN")]
+    pub plan: PathBuf,
+}
 
 /// Most bytes of a plan file that are looked at for marks of `start`.
 const LARGEST_PLAN: u64 = 10_000_000;

@@ -2,9 +2,9 @@
 
 use std::path::{Path, PathBuf};
 
+use clap::Args;
 use serde::Serialize;
 
-use super::arguments::{CoresArguments, Pattern};
 use super::color::Tone;
 use super::interrupt::Interrupt;
 use super::page::Page;
@@ -16,6 +16,37 @@ use crate::error::{Failure, Outcome};
 use crate::files::Files;
 use crate::plan::Purpose;
 use crate::sampling::{self, Layout, Site};
+
+/// Arguments of `cores`.
+#[derive(Debug, Args)]
+pub struct CoresArguments {
+    /// The plan file
+    #[arg(value_name = "PLAN")]
+    pub plan: PathBuf,
+    /// How many places; a pattern gives about as many
+    #[arg(long, value_name = "COUNT")]
+    pub add: usize,
+    /// A first layout instead of the places where another core cuts the uncertainty of the maps most
+    #[arg(long, value_name = "PATTERN", value_enum)]
+    pub pattern: Option<Pattern>,
+    /// Folder for sites.geojson and sites.gpx
+    #[arg(long, value_name = "DIR", default_value = ".")]
+    pub out: PathBuf,
+    /// Replace the two files where they exist
+    #[arg(long)]
+    pub force: bool,
+}
+
+/// The pattern of a sampling layout.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, clap::ValueEnum)]
+pub enum Pattern {
+    /// Squares with a random start
+    Regular,
+    /// Equilateral triangles with a random start
+    Triangular,
+    /// At random in each zone, in proportion to its area, at least two in each
+    Zones,
+}
 
 /// The result for machines.
 #[derive(Debug, Serialize)]

@@ -1,8 +1,10 @@
 //! `lowstave explain DIR --zone N`: one zone's reasons, in full.
 
+use std::path::PathBuf;
+
+use clap::Args;
 use serde::Serialize;
 
-use super::arguments::ExplainArguments;
 use super::color::Tone;
 use super::outcome_of;
 use super::page::Page;
@@ -10,6 +12,17 @@ use super::terminal::Terminal;
 use crate::deliver::{self, FinishedRun, ZoneReview};
 use crate::error::{Failure, Outcome};
 use crate::remark::Remark;
+
+/// Arguments of `explain`.
+#[derive(Debug, Args)]
+pub struct ExplainArguments {
+    /// Folder of a finished run, as given to --out
+    #[arg(value_name = "DIR")]
+    pub folder: PathBuf,
+    /// Number of the zone, as printed on the map
+    #[arg(long, value_name = "NUMBER")]
+    pub zone: u32,
+}
 
 /// The result for machines.
 #[derive(Debug, Serialize)]

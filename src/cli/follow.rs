@@ -2,9 +2,9 @@
 
 use std::path::{Path, PathBuf};
 
+use clap::Args;
 use serde::Serialize;
 
-use super::arguments::FollowArguments;
 use super::color::Tone;
 use super::interrupt::Interrupt;
 use super::outcome_of;
@@ -14,12 +14,86 @@ use crate::deliver::{self, FinishedRun, FollowInput};
 use crate::engine::{self, FollowOptions, SeasonResult};
 use crate::error::{Failure, Outcome};
 use crate::files::Files;
+use crate::plan::Day;
 use crate::plan::{self, Purpose, ResultKind, ResultSettings, Settings};
 use crate::provenance::Place;
 use crate::remark::Remark;
 use crate::rulebook::Rulebook;
 use crate::season::SeasonSettings;
 use crate::units::UnitSystem;
+use crate::units::{Quantity as _, Volume, VolumePerArea};
+
+/// Arguments of `follow`.
+#[derive(Debug, Args)]
+pub struct FollowArguments {
+    /// Output folder of the `plan` run whose zones and strips were read
+    #[arg(value_name = "DIR")]
+    pub folder: PathBuf,
+    /// Readings: plant counts, days to emergence, Brix, contents of leaves, weather; CSV, spreadsheet, GeoJSON or shapefile
+    #[arg(long, value_name = "FILE", num_args = 1..)]
+    pub results: Vec<PathBuf>,
+    /// Plan file whose [[results]], prices and rulebook are read too
+    #[arg(long, value_name = "PLAN")]
+    pub plan: Option<PathBuf>,
+    /// Day of planting, such as 2027-04-28, where no column says it
+    #[arg(long, value_name = "DAY", value_parser = day)]
+    pub planted: Option<Day>,
+    /// Plants wanted, an acre or a hectare as the run's units say, where no column says it
+    #[arg(long, value_name = "COUNT", value_parser = population, allow_hyphen_values = true)]
+    pub population: Option<f64>,
+    /// The refractometer corrects for temperature itself
+    #[arg(long)]
+    pub compensated: bool,
+    /// Water that the sprayer puts out, such as "15 gal/ac"; the rulebook's for each feed unless said
+    #[arg(long, value_name = "RATE", value_parser = water, allow_hyphen_values = true)]
+    pub water: Option<VolumePerArea>,
+    /// Tank of the sprayer, such as "500 gal", for the loads of the mix sheet
+    #[arg(long, value_name = "VOLUME", value_parser = tank, allow_hyphen_values = true)]
+    pub tank: Option<Volume>,
+    /// Folder to write into; DIR unless said
+    #[arg(long, value_name = "FOLDER")]
+    pub out: Option<PathBuf>,
+    /// Replace earlier results of the season even where their files were edited since
+    #[arg(long)]
+    pub force: bool,
+}
+
+fn day(text: &str) -> Result<Day, String> {
+    Day::parse(text).ok_or_else(|| "write a day such as 2027-04-28".to_owned())
+}
+
+/// Most water of a sprayer, L/ha: 500 gal/ac, and a little for the rounding of its unit.
+const MOST_WATER: f64 = 4_677.0;
+/// Tanks of sprayers, litres.
+const TANKS: std::ops::RangeInclusive<f64> = 1.0..=100_000.0;
+
+fn population(text: &str) -> Result<f64, String> {
+    let plants = text.replace(',', "").parse::<f64>().ok();
+    let is_possible = |plants: &f64| (1_000.0..=12_500_000.0).contains(plants);
+    plants
+        .filter(is_possible)
+        .ok_or_else(|| "write all digits of the plants wanted, such as 32000".to_owned())
+}
+
+fn water(text: &str) -> Result<VolumePerArea, String> {
+    let most = VolumePerArea::from_litres_per_hectare(MOST_WATER);
+    match VolumePerArea::parse(text) {
+        Ok(rate) if rate > VolumePerArea::ZERO && rate <= most => Ok(rate),
+        Ok(_) => Err("write what a sprayer puts out, such as \"15 gal/ac\"; possible: more than nothing, up to 500 gal/ac".to_owned()),
+        Err(error) => Err(error.to_string()),
+    }
+}
+
+fn tank(text: &str) -> Result<Volume, String> {
+    match Volume::parse(text) {
+        Ok(volume) if TANKS.contains(&volume.litres()) => Ok(volume),
+        Ok(_) => Err(
+            "write the tank of a sprayer, such as \"500 gal\"; possible: 1 L to 100,000 L"
+                .to_owned(),
+        ),
+        Err(error) => Err(error.to_string()),
+    }
+}
 
 /// Acres of a hectare.
 const ACRES: f64 = 2.471_053_814_671_653;

@@ -1,10 +1,10 @@
 //! `lowstave plan PLAN --out DIR`: the main job.
 
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
+use clap::Args;
 use serde::Serialize;
 
-use super::arguments::PlanArguments;
 use super::interrupt::Interrupt;
 use super::outcome_of;
 use super::plan_page::page;
@@ -16,6 +16,23 @@ use crate::error::{Failure, Outcome};
 use crate::files::Files;
 use crate::past::PastError;
 use crate::remark::Remark;
+
+/// Arguments of `plan`.
+#[derive(Debug, Args)]
+pub struct PlanArguments {
+    /// The plan file
+    #[arg(value_name = "PLAN")]
+    pub plan: PathBuf,
+    /// Folder for the results; an earlier result there is replaced, anything else is not
+    #[arg(long, value_name = "DIR")]
+    pub out: PathBuf,
+    /// Replace an earlier result even where its files were edited since
+    #[arg(long)]
+    pub force: bool,
+    /// Write the controller's task data as a grid of rates instead of zone polygons
+    #[arg(long)]
+    pub grid: bool,
+}
 
 /// The zones of an earlier run, and the most of it that is read.
 const EARLIER: &str = "prescription.geojson";

@@ -1,10 +1,10 @@
 //! `lowstave rulebook [show|check FILE]`: the thresholds in force, each with its source.
 
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
+use clap::{Args, Subcommand, ValueEnum};
 use serde::Serialize;
 
-use super::arguments::{RulebookAction, RulebookArguments};
 use super::color::Tone;
 use super::page::Page;
 use super::terminal::Terminal;
@@ -13,6 +13,64 @@ use crate::files::Files;
 use crate::rates::check_worked_values;
 use crate::rulebook::{Basis, Change, Line, Rulebook};
 use crate::units::UnitSystem;
+
+/// Arguments of `rulebook`.
+#[derive(Debug, Args)]
+pub struct RulebookArguments {
+    /// What to do with it; shows the built-in rulebook unless said
+    #[command(subcommand)]
+    pub action: Option<RulebookAction>,
+}
+
+/// What to do with the rulebook.
+#[derive(Debug, Clone, Subcommand)]
+pub enum RulebookAction {
+    /// Print every threshold with its basis and source
+    Show {
+        /// A rulebook file to lay over the built-in one
+        #[arg(value_name = "FILE")]
+        file: Option<PathBuf>,
+        /// Units of the rates and prices
+        #[arg(long, value_name = "SYSTEM", value_enum, default_value_t)]
+        units: UnitsArgument,
+        /// Only entries whose key or words hold this
+        #[arg(long, value_name = "WORD")]
+        only: Option<String>,
+        /// The region whose rules are laid over it
+        #[arg(long, value_name = "NAME")]
+        region: Option<String>,
+    },
+    /// List the regions, what the rules of each hold and what they lack
+    Regions,
+    /// Read a rulebook file and say what is wrong with it, or what it changes
+    Check {
+        /// The rulebook file
+        #[arg(value_name = "FILE")]
+        file: PathBuf,
+        /// The region whose rules lie below it
+        #[arg(long, value_name = "NAME")]
+        region: Option<String>,
+    },
+}
+
+/// A system of units, as named in the plan file.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, ValueEnum)]
+pub enum UnitsArgument {
+    /// Acres, gallons, pounds.
+    #[default]
+    Us,
+    /// Hectares, litres, kilograms.
+    Metric,
+}
+
+impl From<UnitsArgument> for UnitSystem {
+    fn from(units: UnitsArgument) -> Self {
+        match units {
+            UnitsArgument::Us => Self::UnitedStates,
+            UnitsArgument::Metric => Self::Metric,
+        }
+    }
+}
 
 /// The thresholds in force, for machines.
 #[derive(Debug, Serialize)]

@@ -1,8 +1,10 @@
 //! `lowstave start DIR --boundary B --points P...`: a commented plan file from the files' own columns.
 
+use std::path::PathBuf;
+
+use clap::Args;
 use serde::Serialize;
 
-use super::arguments::StartArguments;
 use super::color::Tone;
 use super::interrupt::Interrupt;
 use super::page::Page;
@@ -15,6 +17,23 @@ use crate::field;
 use crate::files::Files;
 use crate::intake;
 use crate::plan::{DraftLine, Trust};
+
+/// Arguments of `start`.
+#[derive(Debug, Args)]
+pub struct StartArguments {
+    /// Folder that the plan file is written to, as DIR/plan.toml
+    #[arg(value_name = "DIR")]
+    pub folder: PathBuf,
+    /// The field's boundary: GeoJSON or shapefile
+    #[arg(long, value_name = "FILE")]
+    pub boundary: PathBuf,
+    /// Files of cores, cone pushes or readings: CSV, GeoJSON or shapefile; none for a field that is still to be sampled
+    #[arg(long, value_name = "FILE", num_args = 1..)]
+    pub points: Vec<PathBuf>,
+    /// Overwrite a plan file that is there already
+    #[arg(long)]
+    pub force: bool,
+}
 
 /// The plan file's name in its folder.
 const PLAN_FILE: &str = "plan.toml";

@@ -2,9 +2,9 @@
 
 use std::path::{Path, PathBuf};
 
+use clap::Args;
 use serde::Serialize;
 
-use super::arguments::VerdictArguments;
 use super::color::Tone;
 use super::interrupt::Interrupt;
 use super::outcome_of;
@@ -18,6 +18,26 @@ use crate::plan::{self, Purpose, ResultKind, ResultSettings};
 use crate::provenance::Place;
 use crate::remark::Remark;
 use crate::trial::TrialError;
+
+/// Arguments of `verdict`.
+#[derive(Debug, Args)]
+pub struct VerdictArguments {
+    /// Output folder of the `plan` run whose strips were planted; several folders with their verdicts are pooled
+    #[arg(value_name = "DIR", num_args = 1.., required = true)]
+    pub folders: Vec<PathBuf>,
+    /// The yield monitor's records: CSV, GeoJSON or shapefile
+    #[arg(long, value_name = "FILE", num_args = 1..)]
+    pub results: Vec<PathBuf>,
+    /// Plan file whose [[results]] say what the columns are
+    #[arg(long, value_name = "PLAN")]
+    pub plan: Option<PathBuf>,
+    /// Folder to write into; DIR, the last of several, unless said
+    #[arg(long, value_name = "FOLDER")]
+    pub out: Option<PathBuf>,
+    /// Replace an earlier verdict even where its files were edited since
+    #[arg(long)]
+    pub force: bool,
+}
 
 /// The result for machines.
 #[derive(Debug, Serialize)]
