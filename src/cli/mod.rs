@@ -22,6 +22,7 @@ mod start_guesses;
 mod terminal;
 mod threads;
 mod verdict;
+mod written_results;
 
 use std::ffi::OsString;
 use std::panic::{AssertUnwindSafe, catch_unwind};

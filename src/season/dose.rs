@@ -75,21 +75,7 @@ pub(super) fn dose(
         return Err(RateCap::refused_words(&asked, &why));
     }
     let caps = caps(rule, product, zone, (water, share), context);
-    let mut amount = wanted;
-    let mut note = None;
-    let lowest = caps
-        .iter()
-        .min_by(|a, b| stored(a.most).total_cmp(&stored(b.most)));
-    if let Some(cap) = lowest.filter(|cap| stored(cap.most) < kilograms(wanted)) {
-        amount = MassPerArea::from_kilograms_per_hectare(stored(cap.most));
-        let cut = mass(down(amount, units), units);
-        note = Some(RateCap::cut_words(&asked, &cut, &cap.why));
-    }
-    let amount = down(amount, units);
-    if kilograms(amount) <= 0.0 {
-        let why = lowest.map_or("nothing is left of it", |cap| cap.why.as_str());
-        return Err(RateCap::refused_words(&asked, why));
-    }
+    let (amount, note) = under_caps(wanted, &caps, units)?;
     steps.push(format!(
         "{} in {} of water is {} %",
         mass(amount, units),
@@ -107,6 +93,29 @@ pub(super) fn dose(
         note,
         feeds: rule.feeds.min((whole as usize).max(1)),
     })
+}
+
+/// What the lowest cap leaves of an amount, in whole steps, and the words where it cuts.
+fn under_caps(
+    wanted: MassPerArea,
+    caps: &[RateCap],
+    units: UnitSystem,
+) -> Result<(MassPerArea, Option<String>), String> {
+    let asked = mass(wanted, units);
+    let lowest = caps
+        .iter()
+        .min_by(|a, b| stored(a.most).total_cmp(&stored(b.most)));
+    let cutting = lowest.filter(|cap| stored(cap.most) < wanted.kilograms_per_hectare());
+    let allowed = cutting.map_or(wanted, |cap| {
+        MassPerArea::from_kilograms_per_hectare(stored(cap.most))
+    });
+    let amount = down(allowed, units);
+    let note = cutting.map(|cap| RateCap::cut_words(&asked, &mass(amount, units), &cap.why));
+    if amount.kilograms_per_hectare() <= 0.0 {
+        let why = lowest.map_or("nothing is left of it", |cap| cap.why.as_str());
+        return Err(RateCap::refused_words(&asked, why));
+    }
+    Ok((amount, note))
 }
 
 /// Why no salt goes out in so little water.
