@@ -14,6 +14,7 @@ mod run;
 mod stopwatch;
 mod verdict;
 mod watch;
+mod yield_places;
 
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::path::Path;

@@ -1,7 +1,7 @@
 //! The leaf feeds of a season: only for what is measured short, only where the leaf can fill it, no more than a season takes.
 
 use super::context::{SeasonContext, ZoneRecord};
-use super::dose::{Dose, dose, mass, price};
+use super::dose::{Dose, dose, price};
 use super::foliar_plan::{FeedProduct, FoliarPlan, LeafFeed, NotFed, Unfed};
 use super::shortage::{Lack, Progress, lacks};
 use super::tanks::{Share, Tank, apart, left_out, salt, tanks, water};
@@ -134,7 +134,7 @@ fn refused(rule: &FoliarRule, zone: &ZoneRecord, context: &SeasonContext<'_>) ->
         ));
     }
     zone.salt_gate.as_ref().map(|gate| {
-        let asked = mass(rule.rate, context.units);
+        let asked = rule.rate.show_small(context.units);
         let gate = gate.trim_end_matches('.');
         RateCap::refused_words(&format!("{asked} of {}", rule.factor.name()), gate)
     })
@@ -179,7 +179,7 @@ fn held_back(
     let gate = zone.carbon_gate.as_deref().unwrap_or_default();
     let strip = format!(
         "{} {} in {}",
-        mass(dose.amount, context.units),
+        dose.amount.show_small(context.units),
         product.label,
         dose.water.show(context.units, 1)
     );

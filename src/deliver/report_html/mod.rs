@@ -14,7 +14,6 @@ mod insets;
 mod labels;
 mod layer_map;
 mod map_frame;
-mod plain;
 mod png;
 mod rate_map;
 mod stave_words;
@@ -31,9 +30,9 @@ use super::output_file::OutputFile;
 use super::overview::Overview;
 use super::review::Review;
 use super::run_record::{PROGRAM, VERSION};
+pub use crate::text::markup_line as plain;
 pub use first_sheet::first_sheet;
 use map_frame::MapFrame;
-pub use plain::plain;
 pub use table::{list, table};
 
 /// Style of every page.
