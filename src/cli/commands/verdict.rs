@@ -5,10 +5,10 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 use serde::Serialize;
 
-use super::interrupt::Interrupt;
-use super::outcome_of;
-use super::terminal::Terminal;
-use super::written_results::WrittenResults;
+use crate::cli::interrupt::Interrupt;
+use crate::cli::outcome_of;
+use crate::cli::terminal::Terminal;
+use crate::cli::written_results::WrittenResults;
 use crate::deliver::{self, EarlierVerdict, FinishedRun, PooledTreatment, VerdictInput};
 use crate::engine;
 use crate::error::{Failure, Outcome};
