@@ -106,12 +106,13 @@ impl FieldRules<'_> {
             spread: Some(summary.spread * factor),
             standard_error: summary.standard_error * factor,
             observations: summary.cores,
-            subject: format!("{} is", subject(&summary.key, self.units)),
-            cautions: self
-                .depth_caution(rule, summary)
-                .into_iter()
-                .chain(cautions(summary, self.rulebook))
-                .collect(),
+            subject: self.told(|| format!("{} is", subject(&summary.key, self.units))),
+            cautions: if self.has_words {
+                let of_depth = self.depth_caution(rule, summary).into_iter();
+                of_depth.chain(cautions(summary, self.rulebook)).collect()
+            } else {
+                Vec::new()
+            },
             inferred: None,
             reading: None,
             loosen_to: None,
@@ -157,12 +158,14 @@ impl FieldRules<'_> {
             spread: None,
             standard_error,
             observations: manganese.cores.min(ph.cores),
-            subject: format!(
-                "{} is {} ppm at pH {}: its availability index is",
-                subject(&manganese.key, self.units),
-                shown(manganese.mean),
-                shown(ph.mean)
-            ),
+            subject: self.told(|| {
+                format!(
+                    "{} is {} ppm at pH {}: its availability index is",
+                    subject(&manganese.key, self.units),
+                    shown(manganese.mean),
+                    shown(ph.mean)
+                )
+            }),
             cautions: cautions(manganese, self.rulebook),
             reading: None,
             inferred: None,
@@ -257,15 +260,17 @@ impl FieldRules<'_> {
             (end_of(reading + evidence.standard_error) - end_of(reading)).abs();
         evidence.spread = None;
         evidence.range = ends;
-        let (factor, unit) = super::wording::shown_unit(&rule.unit, self.units);
-        let shown = crate::units::significant(reading * factor, 3);
-        evidence.subject = format!(
-            "{} {}; {}, so by the rule's method it is at {}",
-            evidence.subject,
-            super::wording::with_unit(&shown, &unit),
-            inference.why,
-            if is_least { "least" } else { "most" }
-        );
+        evidence.subject = self.told(|| {
+            let (factor, unit) = super::wording::shown_unit(&rule.unit, self.units);
+            let shown = crate::units::significant(reading * factor, 3);
+            format!(
+                "{} {}; {}, so by the rule's method it is at {}",
+                evidence.subject,
+                super::wording::with_unit(&shown, &unit),
+                inference.why,
+                if is_least { "least" } else { "most" }
+            )
+        });
         evidence.inferred = Some(inference.why.clone());
         evidence.reading = Some(reading);
         if is_past && !rule.is_past(reading, threshold) {

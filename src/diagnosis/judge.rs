@@ -24,12 +24,7 @@ impl FieldRules<'_> {
     }
 
     fn findings_of(&self, factor: Factor, soil: &ZoneSoil<'_>) -> Vec<Finding> {
-        let all = self.rulebook.rules.iter();
-        let is_for_crop =
-            |rule: &Rule| rule.crops.is_empty() || rule.crops.iter().any(|crop| crop == self.crop);
-        let rules: Vec<&Rule> = all
-            .filter(|rule| rule.factor == factor && is_for_crop(rule))
-            .collect();
+        let rules = self.rules_of(factor);
         let mut held = Vec::new();
         let mut set_aside = Vec::new();
         let mut silent: Vec<&Rule> = Vec::new();
@@ -113,7 +108,7 @@ impl FieldRules<'_> {
         let (factor, _) = shown_unit(&rule.unit, self.units);
         finding.expected_yield = factor::salt::expected_yield(rule, self.crop, &evidence);
         finding.is_closing = self.is_closing(rule, &evidence, is_past);
-        finding.sentence = self.sentence(rule, &evidence, &finding);
+        finding.sentence = self.told(|| self.sentence(rule, &evidence, &finding));
         if is_past {
             finding.severity = rule.severity(evidence.likely(), self.crop);
         }
@@ -137,9 +132,9 @@ impl FieldRules<'_> {
             let asked = test.map(|test| format!("{}: it tells how much", test.what));
             finding.cautions.extend(asked);
         }
-        finding.reading = evidence
-            .reading
-            .map(|reading| with_unit(&significant(reading * factor, 3), &finding.unit));
+        finding.reading = evidence.reading.map(|reading| {
+            self.told(|| with_unit(&significant(reading * factor, 3), &finding.unit))
+        });
         finding.inferred = evidence.inferred;
         finding
     }
@@ -149,7 +144,7 @@ impl FieldRules<'_> {
         let way = (evidence.value - enough) / (rule.worst - enough);
         let (factor, unit) = shown_unit(&rule.unit, self.units);
         let show = |value: f64| with_unit(&significant(value * factor, 4), &unit);
-        let value = value_beside(evidence.value * factor, enough * factor);
+        let value = || value_beside(evidence.value * factor, enough * factor);
         let why = if self.rulebook.region.is_some() {
             "the region's rules have no limit for this test, so the bracket of the published ones holds"
         } else {
@@ -158,15 +153,17 @@ impl FieldRules<'_> {
         let mut finding = self.unsettled(rule, Because::DependsOnRegion, None);
         finding.possible_severity =
             rule.most * way.clamp(0.0, 1.0) * self.rulebook.numbers.unknown_severity;
-        finding.sentence = format!(
-            "{} {}, between the lowest and the highest of the published limits for {}, {} and {}: {why}; {}",
-            evidence.subject,
-            with_unit(&value, &unit),
-            self.crop_label,
-            show(rule.threshold_for(self.crop)),
-            show(enough),
-            not_known::way_out(self.rulebook)
-        );
+        finding.sentence = self.told(|| {
+            format!(
+                "{} {}, between the lowest and the highest of the published limits for {}, {} and {}: {why}; {}",
+                evidence.subject,
+                with_unit(&value(), &unit),
+                self.crop_label,
+                show(rule.threshold_for(self.crop)),
+                show(enough),
+                not_known::way_out(self.rulebook)
+            )
+        });
         finding.layer = Some(evidence.layer);
         finding.value = Some(evidence.value * factor);
         finding.spread = evidence.spread.map(|spread| spread * factor);
@@ -230,9 +227,10 @@ impl FieldRules<'_> {
             severity: 0.0,
             confidence: 0.0,
             basis: rule.basis,
-            source: rule
-                .of_crop(self.crop)
-                .map_or_else(|| rule.source.clone(), |limit| limit.source.clone()),
+            source: self.told(|| {
+                let of_crop = rule.of_crop(self.crop);
+                of_crop.map_or_else(|| rule.source.clone(), |limit| limit.source.clone())
+            }),
             disputed: rule.disputed.clone(),
             blocks: rule.blocks.clone(),
             is_closing: false,
@@ -263,12 +261,14 @@ impl FieldRules<'_> {
     /// A rule that does not hold in this zone.
     fn not_here(&self, rule: &Rule, evidence: Evidence, why: &str) -> Finding {
         let (factor, unit) = shown_unit(&rule.unit, self.units);
-        let value = with_unit(&significant(evidence.value * factor, 3), &unit);
         let mut finding = self.unsettled(rule, Because::RuleDoesNotHold, None);
-        finding.sentence = format!(
-            "{} {value}, but it is not judged here: {why}",
-            evidence.subject
-        );
+        finding.sentence = self.told(|| {
+            let value = with_unit(&significant(evidence.value * factor, 3), &unit);
+            format!(
+                "{} {value}, but it is not judged here: {why}",
+                evidence.subject
+            )
+        });
         finding.layer = Some(evidence.layer);
         finding.value = Some(evidence.value * factor);
         finding.cores = evidence.observations;
@@ -289,16 +289,20 @@ impl FieldRules<'_> {
             .collect();
         if findings.is_empty() {
             let mut finding = self.unsettled(first, Because::NotTested, None);
-            finding.sentence = format!(
-                "{} was not measured by a test that a rule takes ({})",
-                first.factor.name(),
-                wanted(group, self.units)
-            );
+            finding.sentence = self.told(|| {
+                format!(
+                    "{} was not measured by a test that a rule takes ({})",
+                    first.factor.name(),
+                    wanted(group, self.units)
+                )
+            });
             findings.push(finding);
         }
-        let cautions = (factor::hooks(first.factor).where_unknown)(soil.profile);
-        for finding in &mut findings {
-            finding.cautions.extend(cautions.iter().cloned());
+        if self.has_words {
+            let cautions = (factor::hooks(first.factor).where_unknown)(soil.profile);
+            for finding in &mut findings {
+                finding.cautions.extend(cautions.iter().cloned());
+            }
         }
         findings
     }
@@ -309,13 +313,15 @@ impl FieldRules<'_> {
         let is_closing = self.closes_for_sure(rule, summary);
         let mut finding = self.unsettled(rule, because, worst);
         let (factor, unit) = shown_unit(&summary.unit, self.units);
-        let value = with_unit(&significant(summary.mean * factor, 3), &unit);
-        finding.sentence = format!(
-            "{} is {value}, but it is not comparable: {reason}; the rule wants {}",
-            subject(&summary.key, self.units),
-            wanted(group, self.units)
-        );
-        if is_closing {
+        finding.sentence = self.told(|| {
+            let value = with_unit(&significant(summary.mean * factor, 3), &unit);
+            format!(
+                "{} is {value}, but it is not comparable: {reason}; the rule wants {}",
+                subject(&summary.key, self.units),
+                wanted(group, self.units)
+            )
+        });
+        if is_closing && self.has_words {
             let from = with_unit(&significant(rule.closes_from(self.crop), 4), &rule.unit);
             let side = rule.side.name();
             finding.sentence += &format!(

@@ -4,19 +4,23 @@ use crate::units::{KILOPASCALS_PER_PSI, UnitSystem, decimal, significant};
 
 /// A factor that turns the unit of a layer into the unit of a rule; `None` where the units do not agree.
 pub(super) fn factor_between(layer: &str, rule: &str) -> Option<f64> {
-    let plain = |unit: &str| match unit.trim() {
-        "mg/kg" => "ppm".to_owned(),
-        "cmol/kg" | "cmolc/kg" | "meq/100g" => "meq/100 g".to_owned(),
-        "ratio" | ":1" | "pH" => String::new(),
-        other => other.to_owned(),
-    };
-    match (plain(layer).as_str(), plain(rule).as_str()) {
+    match (plain(layer), plain(rule)) {
         (layer, rule) if layer == rule => Some(1.0),
         ("kPa", "psi") => Some(1.0 / KILOPASCALS_PER_PSI),
         ("psi", "kPa") => Some(KILOPASCALS_PER_PSI),
         ("MPa", "psi") => Some(1_000.0 / KILOPASCALS_PER_PSI),
         ("kPa", "MPa") => Some(0.001),
         _ => None,
+    }
+}
+
+/// A unit as the rules write it.
+fn plain(unit: &str) -> &str {
+    match unit.trim() {
+        "mg/kg" => "ppm",
+        "cmol/kg" | "cmolc/kg" | "meq/100g" => "meq/100 g",
+        "ratio" | ":1" | "pH" => "",
+        other => other,
     }
 }
 

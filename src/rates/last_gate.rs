@@ -26,14 +26,14 @@ pub(super) fn pass(
     let turns: Vec<Turn> = pending.iter().map(|rate| Turn::of(case, rate)).collect();
     for turn in [Turn::UndoesOthers, Turn::IsUndone, Turn::Other] {
         for at in 0..pending.len() {
+            if turns.get(at) != Some(&turn) {
+                continue;
+            }
             let others = pending.to_vec();
             let Some(rate) = pending.get_mut(at) else {
                 continue;
             };
-            let Some(material) = case.field.material(&rate.product) else {
-                continue;
-            };
-            if turns.get(at) == Some(&turn) {
+            if let Some(material) = case.field.material(&rate.product) {
                 let word = words
                     .iter()
                     .copied()

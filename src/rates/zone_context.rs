@@ -32,6 +32,8 @@ pub(super) struct FieldContext<'a> {
     pub blend: Option<&'a Blend<'a>>,
     pub prices: &'a Prices,
     pub lime_rules: &'a LimeRules,
+    /// Whether anybody reads the words; where zonings are only compared, nobody does.
+    pub has_words: bool,
 }
 
 impl<'a> FieldContext<'a> {
@@ -230,12 +232,18 @@ impl<'a> ZoneContext<'a> {
 
     /// A mass per hectare in words, kg/ha.
     pub fn show_mass(self, kilograms: f64, decimals: usize) -> String {
+        if !self.field.has_words {
+            return String::new();
+        }
         let mass = MassPerArea::from_kilograms_per_hectare(kilograms);
         mass.show(self.field.settings.units, decimals)
     }
 
     /// A rate in words.
     pub fn show(self, rate: f64, metering: Metering) -> String {
+        if !self.field.has_words {
+            return String::new();
+        }
         rounding::show(rate, metering, self.field.settings.units)
     }
 }
