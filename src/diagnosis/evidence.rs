@@ -3,7 +3,7 @@
 use super::confidence;
 use super::factor::air::HardLayers;
 use super::factor::{self, air};
-use super::field_rules::{FieldRules, ZoneSoil};
+use super::field_rules::{FieldRules, RuleHere, ZoneSoil};
 use super::wording::{factor_between, subject};
 use crate::analyte::{Analyte, LayerKey};
 use crate::diagnosis::LayerSummary;
@@ -53,9 +53,10 @@ fn is_borrowed(summary: &LayerSummary, profile: &[LayerSummary]) -> bool {
 
 impl FieldRules<'_> {
     /// What was measured by a method and at a depth that a rule takes.
-    pub fn measured(&self, rule: &Rule, soil: &ZoneSoil<'_>) -> Option<Evidence> {
+    pub fn measured(&self, here: &RuleHere<'_>, soil: &ZoneSoil<'_>) -> Option<Evidence> {
+        let rule = here.rule;
         match rule.statistic {
-            Statistic::Mean => self.mean(rule, soil),
+            Statistic::Mean => self.mean(here, soil),
             Statistic::TightestMark => self.tightest_mark(rule, soil),
             Statistic::ShareOfPushes => self.share_of_pushes(rule, soil),
             Statistic::ManganeseAvailability => self.manganese_availability(rule, soil),
@@ -63,13 +64,11 @@ impl FieldRules<'_> {
     }
 
     /// The layer that a rule takes, the rule's preferred depth first.
-    fn mean(&self, rule: &Rule, soil: &ZoneSoil<'_>) -> Option<Evidence> {
-        let taken = soil
-            .profile
-            .iter()
-            .filter(|summary| rule.takes(&summary.key) && summary.mean.is_finite())
-            .filter(|summary| !is_borrowed(summary, soil.profile));
-        let summary = taken.min_by_key(|summary| rule.depth_rank(summary.key.depth))?;
+    fn mean(&self, here: &RuleHere<'_>, soil: &ZoneSoil<'_>) -> Option<Evidence> {
+        let rule = here.rule;
+        let mut taken = here.taken.iter().map(|at| &soil.profile[*at]);
+        let summary = taken
+            .find(|summary| summary.mean.is_finite() && !is_borrowed(summary, soil.profile))?;
         let mut evidence = self.of_layer(rule, summary)?;
         if let Some(value) = (factor::hooks(rule.factor).value)(&summary.key, soil.profile) {
             evidence.value = value;
@@ -218,13 +217,12 @@ impl FieldRules<'_> {
 
     /// What a reading by another method settles: the end of its interval that lies nearest to the threshold, where the whole interval
     /// lies on one side of it. A bound past the threshold comes before one that is not.
-    pub fn inferred(&self, rule: &Rule, soil: &ZoneSoil<'_>) -> Option<Evidence> {
+    pub fn inferred(&self, here: &RuleHere<'_>, soil: &ZoneSoil<'_>) -> Option<Evidence> {
+        let rule = here.rule;
         let threshold = rule.threshold_for(self.crop);
-        let settled = soil
-            .profile
-            .iter()
+        let bounding = here.bounding.iter().map(|at| &soil.profile[*at]);
+        let settled = bounding
             .filter(|summary| summary.mean.is_finite())
-            .filter(|summary| rule.depth_rank(summary.key.depth).is_some())
             .filter_map(|summary| {
                 let (evidence, is_settled) = self.bound(rule, summary, threshold)?;
                 is_settled.then_some(evidence)

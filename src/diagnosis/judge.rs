@@ -2,7 +2,7 @@
 
 use super::evidence::Evidence;
 use super::factor;
-use super::field_rules::{FieldRules, ZoneSoil};
+use super::field_rules::{FieldRules, RuleHere, ZoneSoil};
 use super::unknown_factor::Because;
 use super::wording::{shown_unit, subject, value_beside, wanted, with_unit};
 use super::{Finding, LayerSummary, Outcome, condition, confidence, not_known, ranking};
@@ -24,14 +24,16 @@ impl FieldRules<'_> {
     }
 
     fn findings_of(&self, factor: Factor, soil: &ZoneSoil<'_>) -> Vec<Finding> {
-        let rules = self.rules_of(factor);
+        let here: Vec<&RuleHere<'_>> = self.rules_of(factor).collect();
+        let rules: Vec<&Rule> = here.iter().map(|here| here.rule).collect();
         let mut held = Vec::new();
         let mut set_aside = Vec::new();
         let mut silent: Vec<&Rule> = Vec::new();
-        for rule in &rules {
+        for here in here {
+            let rule = here.rule;
             let evidence = self
-                .measured(rule, soil)
-                .or_else(|| self.inferred(rule, soil));
+                .measured(here, soil)
+                .or_else(|| self.inferred(here, soil));
             let unmet = condition::first_unmet(&rule.only_where, soil.profile, self.rulebook);
             match (evidence, unmet) {
                 (Some(evidence), None) => held.push(self.finding(rule, evidence)),
@@ -124,10 +126,12 @@ impl FieldRules<'_> {
         finding.cores = evidence.observations;
         finding.cautions = evidence.cautions;
         if is_past {
-            finding.cautions.extend(rule.caution.clone());
             finding.loosen_to = evidence.loosen_to;
         }
-        if is_past && evidence.inferred.is_some() {
+        if is_past && self.has_words {
+            finding.cautions.extend(rule.caution.clone());
+        }
+        if is_past && self.has_words && evidence.inferred.is_some() {
             let test = not_known::test_for(rule.factor, self.rulebook);
             let asked = test.map(|test| format!("{}: it tells how much", test.what));
             finding.cautions.extend(asked);

@@ -34,7 +34,7 @@ use crate::surface::Surfaces;
 use crate::units::UnitSystem;
 use crate::zones::Zones;
 use factor::air::Pushes;
-use field_rules::{FieldRules, ZoneSoil};
+use field_rules::{FieldRules, RuleHere, ZoneSoil};
 
 /// Finds what limits the crop in each zone, and numbers the zones.
 ///
@@ -93,13 +93,16 @@ fn zone_by_zone(
     let (crop, profiles) = crop_and_profiles(settings, profiles, rulebook)?;
     let pushes = Pushes::gather(field, zones);
     let is_for_crop = |rule: &&Rule| rule.crops.is_empty() || rule.crops.contains(&crop.name);
+    let rules = rulebook.rules.iter().filter(is_for_crop);
+    let layers = profiles.first().map(Vec::as_slice).unwrap_or_default();
+    let of_field = |rule| RuleHere::new(rule, layers, rulebook);
     let rules = FieldRules {
         rulebook,
         crop: &crop.name,
         crop_label: &crop.label,
         units: settings.units,
         pushes: &pushes,
-        rules: rulebook.rules.iter().filter(is_for_crop).collect(),
+        rules: rules.map(of_field).collect(),
         has_words,
     };
     let judged = judged(&rules, profiles, zones);
