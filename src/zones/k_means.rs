@@ -73,31 +73,6 @@ pub(super) fn k_means_of_sample(sample: &Features, count: usize, seed: u64) -> C
     refine(sample, start)
 }
 
-/// A small table that is clustered from many given starts.
-pub(super) struct Prepared<'f> {
-    features: &'f Features,
-    tiles: Tiles,
-}
-
-impl<'f> Prepared<'f> {
-    /// Of a table.
-    pub fn new(features: &'f Features) -> Self {
-        let tiles = Tiles::from_features(features);
-        Self { features, tiles }
-    }
-
-    /// The cluster of each cell that given centres (row-major) lead to, in the order of the centres; `None` where one of them loses all
-    /// its cells.
-    pub fn settled(&self, start: Vec<f32>) -> Option<Vec<u8>> {
-        let mut work = Lloyd::new(self.features, &self.tiles, start);
-        work.settle(PASSES, false);
-        work.sizes
-            .iter()
-            .all(|size| *size > 0)
-            .then_some(work.labels)
-    }
-}
-
 /// Centres (row-major) of the best start on a small table. All starts run a few passes, the better ones to their end.
 fn best_start(
     sample: &Features,

@@ -5,8 +5,8 @@
 use nalgebra::{DMatrix, SymmetricEigen};
 
 use super::components;
-use super::k_means::Prepared;
 use super::layers;
+use super::small_k_means::SmallTable;
 use super::standardise::Features;
 use crate::plan::ZoneSettings;
 use crate::surface::Surfaces;
@@ -42,7 +42,7 @@ impl Sketch {
     #[must_use]
     pub fn parted(&self, most: usize) -> Vec<Vec<u8>> {
         let all = (0..self.features.cells()).collect();
-        let clustering = Prepared::new(&self.features);
+        let clustering = SmallTable::new(&self.features);
         let mut parts = vec![Part::new(&self.features, all)];
         let mut found = vec![vec![0; self.features.cells()]];
         while parts.len() < most {
@@ -58,7 +58,8 @@ impl Sketch {
             parts[widest.unwrap_or_default()] = low;
             parts.push(high);
             let start = parts.iter().flat_map(|part| part.mean.iter().copied());
-            let Some(labels) = clustering.settled(start.collect()) else {
+            let start: Vec<f32> = start.collect();
+            let Some(labels) = clustering.settled(&start) else {
                 break;
             };
             found.push(labels);

@@ -161,7 +161,7 @@ fn maps(page: &mut Page, review: &Review) {
     };
     page.table(&columns, &review.maps.iter().map(row).collect::<Vec<_>>());
     page.paragraph(
-        "Each observation was left out once and predicted from the others. Efficiency is 1 - MSE / MSE of the mean; 0 or less means that \
+        "Each observation was left out once and predicted from the others. Efficiency is 1 - MSE / MSE of the mean, behind it its 90 % interval; 0 or less means that \
          the mean of the field is as good as the map.",
     );
 }
