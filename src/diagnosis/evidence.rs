@@ -264,7 +264,7 @@ impl FieldRules<'_> {
             format!(
                 "{} {}; {}, so by the rule's method it is at {}",
                 evidence.subject,
-                super::wording::with_unit(&shown, &unit),
+                super::wording::with_unit(&shown, unit),
                 inference.why,
                 if is_least { "least" } else { "most" }
             )

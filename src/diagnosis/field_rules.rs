@@ -47,8 +47,12 @@ pub(super) struct RuleHere<'a> {
 impl<'a> RuleHere<'a> {
     /// Of a field with the layers of a profile.
     pub fn new(rule: &'a Rule, profile: &[LayerSummary], rulebook: &Rulebook) -> Self {
+        let known = rulebook.inferences.iter();
+        let known: Vec<_> = known
+            .filter(|known| known.to.iter().any(|to| rule.methods.contains(to)))
+            .collect();
         let bounds = |summary: &LayerSummary| {
-            let mut known = rulebook.inferences.iter();
+            let mut known = known.iter();
             known.any(|known| known.bridges(&summary.key, &rule.methods))
                 && rule.depth_rank(summary.key.depth).is_some()
         };

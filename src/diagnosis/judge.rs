@@ -147,7 +147,7 @@ impl FieldRules<'_> {
     fn between_the_states(&self, rule: &Rule, evidence: Evidence, enough: f64) -> Finding {
         let way = (evidence.value - enough) / (rule.worst - enough);
         let (factor, unit) = shown_unit(&rule.unit, self.units);
-        let show = |value: f64| with_unit(&significant(value * factor, 4), &unit);
+        let show = |value: f64| with_unit(&significant(value * factor, 4), unit);
         let value = || value_beside(evidence.value * factor, enough * factor);
         let why = if self.rulebook.region.is_some() {
             "the region's rules have no limit for this test, so the bracket of the published ones holds"
@@ -161,7 +161,7 @@ impl FieldRules<'_> {
             format!(
                 "{} {}, between the lowest and the highest of the published limits for {}, {} and {}: {why}; {}",
                 evidence.subject,
-                with_unit(&value(), &unit),
+                with_unit(&value(), unit),
                 self.crop_label,
                 show(rule.threshold_for(self.crop)),
                 show(enough),
@@ -194,10 +194,10 @@ impl FieldRules<'_> {
     fn sentence(&self, rule: &Rule, evidence: &Evidence, finding: &Finding) -> String {
         let threshold = rule.threshold_for(self.crop);
         let (factor, unit) = shown_unit(&rule.unit, self.units);
-        let shown = |value: f64| spoken(value * factor, &unit);
+        let shown = |value: f64| spoken(value * factor, unit);
         let number = value_beside(shown(evidence.value), shown(threshold));
-        let value = with_unit(&number, &unit);
-        let threshold = with_unit(&significant(shown(threshold), 4), &unit);
+        let value = with_unit(&number, unit);
+        let threshold = with_unit(&significant(shown(threshold), 4), unit);
         let (subject, side) = (&evidence.subject, rule.side.name());
         if finding.outcome == Outcome::Limiting {
             let left = finding.expected_yield.as_ref();
@@ -206,7 +206,7 @@ impl FieldRules<'_> {
         }
         let sentence = format!("{subject} {value}, not {side} the threshold of {threshold}");
         if finding.is_closing {
-            let from = with_unit(&significant(rule.closes_from(self.crop), 4), &unit);
+            let from = with_unit(&significant(rule.closes_from(self.crop), 4), unit);
             return format!(
                 "{sentence}, but {side} {from}, where seedlings suffer: nothing that carries salt goes out"
             );
@@ -226,7 +226,7 @@ impl FieldRules<'_> {
             spread: None,
             cores: 0,
             threshold: rule.threshold_for(self.crop) * factor,
-            unit,
+            unit: self.told(|| unit.to_owned()),
             side: rule.side,
             severity: 0.0,
             confidence: 0.0,
@@ -267,7 +267,7 @@ impl FieldRules<'_> {
         let (factor, unit) = shown_unit(&rule.unit, self.units);
         let mut finding = self.unsettled(rule, Because::RuleDoesNotHold, None);
         finding.sentence = self.told(|| {
-            let value = with_unit(&significant(evidence.value * factor, 3), &unit);
+            let value = with_unit(&significant(evidence.value * factor, 3), unit);
             format!(
                 "{} {value}, but it is not judged here: {why}",
                 evidence.subject
@@ -318,7 +318,7 @@ impl FieldRules<'_> {
         let mut finding = self.unsettled(rule, because, worst);
         let (factor, unit) = shown_unit(&summary.unit, self.units);
         finding.sentence = self.told(|| {
-            let value = with_unit(&significant(summary.mean * factor, 3), &unit);
+            let value = with_unit(&significant(summary.mean * factor, 3), unit);
             format!(
                 "{} is {value}, but it is not comparable: {reason}; the rule wants {}",
                 subject(&summary.key, self.units),
@@ -336,7 +336,7 @@ impl FieldRules<'_> {
         finding.layer = Some(summary.key.clone());
         finding.value = Some(summary.mean * factor);
         finding.cores = summary.cores;
-        finding.unit = unit;
+        finding.unit = self.told(|| unit.to_owned());
         finding
     }
 

@@ -1,5 +1,7 @@
 //! What was measured in each zone, layer by layer.
 
+use std::sync::Arc;
+
 use rayon::prelude::*;
 
 use crate::diagnosis::{DiagnosisError, LayerSummary};
@@ -252,7 +254,7 @@ fn summary(
     };
     LayerSummary {
         key: surface.key.clone(),
-        unit: surface.unit.to_string(),
+        unit: Arc::clone(&surface.unit),
         mean,
         spread,
         standard_error,

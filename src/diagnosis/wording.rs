@@ -25,12 +25,12 @@ fn plain(unit: &str) -> &str {
 }
 
 /// The unit that people of a system read, and the factor to it.
-pub(super) fn shown_unit(unit: &str, system: UnitSystem) -> (f64, String) {
+pub(super) fn shown_unit(unit: &str, system: UnitSystem) -> (f64, &str) {
     match (unit, system) {
-        ("psi", UnitSystem::Metric) => (KILOPASCALS_PER_PSI, "kPa".to_owned()),
-        ("kPa", UnitSystem::UnitedStates) => (1.0 / KILOPASCALS_PER_PSI, "psi".to_owned()),
-        ("MPa", UnitSystem::UnitedStates) => (1_000.0 / KILOPASCALS_PER_PSI, "psi".to_owned()),
-        (other, _) => (1.0, other.to_owned()),
+        ("psi", UnitSystem::Metric) => (KILOPASCALS_PER_PSI, "kPa"),
+        ("kPa", UnitSystem::UnitedStates) => (1.0 / KILOPASCALS_PER_PSI, "psi"),
+        ("MPa", UnitSystem::UnitedStates) => (1_000.0 / KILOPASCALS_PER_PSI, "psi"),
+        (other, _) => (1.0, other),
     }
 }
 

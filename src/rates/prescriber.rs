@@ -178,7 +178,9 @@ impl Prescriber<'_> {
             let slow = amendment::slow(*case, pending);
             pending.extend(slow);
             for rate in pending {
-                rate.disputed = disputed(*case, &rate.product);
+                if self.field.has_words {
+                    rate.disputed = disputed(*case, &rate.product);
+                }
             }
         }
         all

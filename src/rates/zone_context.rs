@@ -224,6 +224,15 @@ impl<'a> ZoneContext<'a> {
             .map_or(0.0, |zone| zone.area_m2 / 10_000.0)
     }
 
+    /// Words, where anybody reads them.
+    pub fn told(self, words: impl FnOnce() -> String) -> String {
+        if self.field.has_words {
+            words()
+        } else {
+            String::new()
+        }
+    }
+
     /// A mass per hectare in words, kg/ha.
     pub fn show_mass(self, kilograms: f64, decimals: usize) -> String {
         if !self.field.has_words {

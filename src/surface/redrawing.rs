@@ -176,9 +176,11 @@ impl Near {
                 whole: Vec::new(),
             };
             let mut weights = Vec::new();
-            let whole = by_target
-                .iter()
-                .map(|near| made.mean(&places, near, &mut weights));
+            let whole = by_target.iter().map(|near| {
+                let mut mean = made.nothing();
+                made.add_up(&places, near, &mut weights, &mut mean);
+                mean
+            });
             made.whole = whole.collect();
             made
         };
@@ -192,12 +194,17 @@ impl Near {
 }
 
 impl Weighing {
-    fn mean(&self, places: &Places, near: &[Neighbour], weights: &mut Vec<f64>) -> Mean {
-        let mut mean = Mean {
+    fn nothing(&self) -> Mean {
+        Mean {
             values: vec![0.0; self.layers.len()],
             middle: (0.0, 0.0),
             folds: 0,
-        };
+        }
+    }
+
+    fn add_up(&self, places: &Places, near: &[Neighbour], weights: &mut Vec<f64>, mean: &mut Mean) {
+        mean.values.fill(0.0);
+        (mean.middle, mean.folds) = ((0.0, 0.0), 0);
         self.power.weigh(near, self.count, weights);
         let total: f64 = weights.iter().sum();
         for (weight, neighbour) in weights.iter().zip(near) {
@@ -211,7 +218,6 @@ impl Weighing {
             mean.middle.1 += weight * y;
             mean.folds |= bit(places.fold[site]);
         }
-        mean
     }
 
     /// The plane through a layer's observations outside a fold.
@@ -299,15 +305,14 @@ impl Redrawing<'_> {
             })
             .collect();
         let mut columns = vec![Vec::with_capacity(rows.len()); planes.len()];
-        let (mut near, mut weights) = (Vec::new(), Vec::new());
+        let (mut near, mut weights, mut anew) = (Vec::new(), Vec::new(), weighing.nothing());
         for &row in rows {
             let mut mean = &weighing.whole[row];
-            let anew;
             if mean.folds & bit(left_out) != 0 {
                 let is_kept = |n: &&Neighbour| group.places.fold[n.site as usize] != left_out;
                 near.clear();
                 near.extend(group.by_target[row].iter().filter(is_kept).copied());
-                anew = weighing.mean(&group.places, &near, &mut weights);
+                weighing.add_up(&group.places, &near, &mut weights, &mut anew);
                 mean = &anew;
             }
             let (x, y) = self.targets[row];
