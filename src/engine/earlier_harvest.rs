@@ -1,7 +1,7 @@
 use crate::error::Failure;
 use crate::field::Field;
 use crate::files::Files;
-use crate::intake;
+use crate::intake::{self, InputFile};
 use crate::plan::Settings;
 use crate::trial::{EarlierHarvest, TrialError};
 
@@ -9,7 +9,8 @@ use crate::trial::{EarlierHarvest, TrialError};
 pub(super) fn earlier_harvest(
     files: &Files,
     settings: &Settings,
-    field: &mut Field,
+    field: &Field,
+    inputs: &mut Vec<InputFile>,
 ) -> Result<Option<EarlierHarvest>, Failure> {
     let named = settings.strips.as_ref();
     let Some(named) = named.and_then(|strips| strips.earlier_harvest.as_ref()) else {
@@ -23,7 +24,7 @@ pub(super) fn earlier_harvest(
         (&settings.crop, settings.season),
         intake::HARVEST_COLUMNS,
     )?;
-    field.inputs.append(&mut file.inputs);
+    inputs.append(&mut file.inputs);
     let mut east = std::mem::take(&mut file.table.x);
     let mut north = std::mem::take(&mut file.table.y);
     field

@@ -7,10 +7,12 @@ mod earlier_harvest;
 mod follow;
 mod grant;
 mod inputs;
+mod kept;
 mod moved_zones;
 mod past;
 mod pooled_verdict;
 mod run;
+mod session;
 mod stopwatch;
 mod verdict;
 mod watch;
@@ -25,8 +27,12 @@ pub use inputs::Inputs;
 pub use moved_zones::moved_zones;
 pub use pooled_verdict::pooled_verdict;
 pub use run::Run;
+pub use session::Session;
 pub use verdict::verdict;
 pub use watch::{Step, Unwatched, Watch};
+
+use kept::Kept;
+use stopwatch::Stopwatch;
 
 use crate::error::{Error, Failure};
 use crate::files::Files;
@@ -65,7 +71,7 @@ pub fn run_watched(
     plan: impl AsRef<Path>,
     watch: &dyn Watch,
 ) -> Result<Run, Failure> {
-    guarded(|| Run::new(files, plan.as_ref(), watch))
+    guarded(|| Run::new(files, plan.as_ref(), watch, &mut Kept::nothing()))
 }
 
 /// Reads a plan and all that it names, and lays it out on the field, as far as a check or a first layout needs it.
@@ -78,7 +84,10 @@ pub fn read(
     purpose: Purpose,
     watch: &dyn Watch,
 ) -> Result<Inputs, Failure> {
-    guarded(|| Inputs::read(files, plan.as_ref(), purpose, watch).map(|(inputs, _)| inputs))
+    guarded(|| {
+        let (mut time, mut kept) = (Stopwatch::new(watch), Kept::nothing());
+        Inputs::read(files, plan.as_ref(), purpose, &mut time, &mut kept)
+    })
 }
 
 /// A defect of the program ends the one call that met it, not the process that made the call.

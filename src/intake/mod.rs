@@ -36,7 +36,7 @@ pub use draft::{Draft, draft_plan};
 pub use error::IntakeError;
 pub use formats::shapes::{ShapeFormat, shape_format};
 pub use from_bytes::{boundary_from_bytes, points_from_bytes};
-pub use read::read;
+pub use read::{plan_files, read};
 pub use season_file::{SeasonFile, SeasonRow, read_season_file};
 pub use season_names::SeasonColumn;
 pub use survey::{
