@@ -17,6 +17,7 @@ mod error;
 mod formats;
 mod from_bytes;
 mod inner_shapes;
+mod leave_out;
 mod read;
 mod season_cells;
 mod season_file;

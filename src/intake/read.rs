@@ -17,6 +17,7 @@ use super::formats::modus::modus;
 use super::formats::read_shapes::{layer_names, read_shapes};
 use super::formats::shapes::{LayerWish, shape_format};
 use super::formats::spreadsheet::sheet_text;
+use super::leave_out::leave_out;
 use super::source::{Source, note_input, read_whole};
 use super::survey::{AreaShape, InputFile, PointTable, Survey};
 use super::table::delimited::read_delimited;
@@ -56,6 +57,7 @@ pub fn read(
     } else {
         tables
     };
+    leave_out(&mut tables, settings, &mut remarks);
     remarks.extend(remark_on_files_at_one_place(&tables));
     for table in &mut tables {
         derive::add(table, settings, free_lime_ph, &mut remarks);
