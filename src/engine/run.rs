@@ -9,7 +9,7 @@ use super::past;
 use super::stopwatch::Stopwatch;
 use super::watch::{Step, Unwatched, Watch};
 use crate::choice::{self, Trial, Worth};
-use crate::deliver::{self, DeliverOptions, Delivery, SeasonValues, StageValues};
+use crate::deliver::{self, DeliverOptions, Delivery, SeasonValues, Sheet, StageValues};
 use crate::diagnosis::{self, Diagnosis};
 use crate::error::{Error, Failure};
 use crate::field::Field;
@@ -165,6 +165,14 @@ impl Run {
         }
         watch.begins(Step::Deliver);
         guarded(|| Ok(deliver::prepare(&self.stage_values(), options)?))
+    }
+
+    /// What the page in the browser shows of the run.
+    ///
+    /// # Errors
+    /// As [`Run::deliver`].
+    pub fn sheet(&self) -> Result<Sheet, Failure> {
+        guarded(|| Ok(Sheet::new(&self.stage_values())?))
     }
 
     fn stage_values(&self) -> StageValues<'_> {
