@@ -9,6 +9,8 @@ use clap::{CommandFactory as _, Parser, Subcommand};
 use clap_complete::Shell;
 
 use super::common_options::CommonOptions;
+#[cfg(feature = "desk")]
+use super::desk;
 use super::interrupt::Interrupt;
 use super::terminal::Terminal;
 use super::{check, cores, explain, follow, machine, manual, plan, rulebook, start, verdict};
@@ -71,6 +73,12 @@ pub enum Command {
         after_help = "Examples:\n  lowstave rulebook show\n  lowstave rulebook show my-rules.toml\n  lowstave rulebook check my-rules.toml"
     )]
     Rulebook(rulebook::RulebookArguments),
+    /// Open the page in the browser: begin, see, try, say why and take, on this machine alone
+    #[cfg(feature = "desk")]
+    #[command(
+        after_help = "Examples:\n  lowstave desk samples/alder-flat/plan.toml\n  lowstave desk my-field --no-open"
+    )]
+    Desk(desk::DeskArguments),
     /// Print a script that completes commands and options in a shell
     #[command(
         after_help = "Example:\n  lowstave completions bash > ~/.local/share/bash-completion/completions/lowstave"
@@ -127,6 +135,8 @@ pub(super) fn run(
         Command::Manual { command } => {
             manual::run(command.as_deref(), Arguments::command(), terminal)
         }
+        #[cfg(feature = "desk")]
+        Command::Desk(arguments) => desk::run(arguments, terminal),
         Command::Cores(arguments) => cores::run(arguments, terminal, interrupt, grant),
         Command::Rulebook(arguments) => rulebook::run(arguments, terminal),
     }

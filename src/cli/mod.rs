@@ -6,6 +6,8 @@ mod column_table;
 mod command;
 mod common_options;
 mod cores;
+#[cfg(feature = "desk")]
+mod desk;
 mod explain;
 mod follow;
 mod interrupt;

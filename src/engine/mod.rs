@@ -3,6 +3,7 @@
 //! use the very same calls, side by side in one process and on whatever pool of threads they are made on.
 
 mod demand;
+mod draft;
 mod earlier_harvest;
 mod follow;
 mod grant;
@@ -21,6 +22,7 @@ use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::path::Path;
 
 pub use demand::Demand;
+pub use draft::draft;
 pub use follow::{FollowOptions, SeasonResult, follow};
 pub use grant::Grant;
 pub use inputs::Inputs;

@@ -101,6 +101,18 @@ impl Run {
         &self.surfaces
     }
 
+    /// The thresholds in force.
+    #[must_use]
+    pub fn rulebook(&self) -> &Rulebook {
+        &self.inputs.rulebook
+    }
+
+    /// Whether another run has the very same maps, and not only equal ones.
+    #[must_use]
+    pub fn has_maps_of(&self, other: &Self) -> bool {
+        Arc::ptr_eq(&self.surfaces, &other.surfaces)
+    }
+
     /// The zones.
     #[must_use]
     pub fn zones(&self) -> &Zones {

@@ -33,7 +33,7 @@ use std::sync::Arc;
 use crate::provenance::Place;
 
 pub use context::ReadingRules;
-pub use draft::{Draft, draft_plan};
+pub use draft::{ColumnHead, Draft, column_heads, draft_plan};
 pub use error::IntakeError;
 pub use formats::shapes::{ShapeFormat, shape_format};
 pub use from_bytes::{boundary_from_bytes, points_from_bytes};
