@@ -146,17 +146,49 @@ mod tests {
         let admit = |asked: Asked<'_>| access().admit(&asked);
         assert_eq!(admit(good), Admission::Admitted);
         let bad = [
-            Asked { host: Some("evil.example:4000"), ..good },
-            Asked { host: Some("127.0.0.1:4001"), ..good },
+            Asked {
+                host: Some("evil.example:4000"),
+                ..good
+            },
+            Asked {
+                host: Some("127.0.0.1:4001"),
+                ..good
+            },
             Asked { host: None, ..good },
-            Asked { origin: Some("http://evil.example"), ..good },
-            Asked { origin: Some("null"), ..good },
-            Asked { origin: Some("https://127.0.0.1:4000"), ..good },
-            Asked { site: Some("cross-site"), ..good },
-            Asked { cookie: Some("desk-4000=abab"), ..good },
-            Asked { cookie: Some("desk-4001=ab"), ..good },
-            Asked { cookie: None, ..good },
-            Asked { cookie: None, query: Some("ab"), is_first_page: true, ..good },
+            Asked {
+                origin: Some("http://evil.example"),
+                ..good
+            },
+            Asked {
+                origin: Some("null"),
+                ..good
+            },
+            Asked {
+                origin: Some("https://127.0.0.1:4000"),
+                ..good
+            },
+            Asked {
+                site: Some("cross-site"),
+                ..good
+            },
+            Asked {
+                cookie: Some("desk-4000=abab"),
+                ..good
+            },
+            Asked {
+                cookie: Some("desk-4001=ab"),
+                ..good
+            },
+            Asked {
+                cookie: None,
+                ..good
+            },
+            Asked {
+                cookie: None,
+                query: Some("ab"),
+                is_first_page: true,
+                ..good
+            },
         ];
         for asked in bad {
             assert_eq!(admit(asked), Admission::Refused, "{asked:?}");

@@ -115,7 +115,8 @@ fn season(
     let input = engine::follow(run, &rulebook, files, &results?, &options)?;
     let made = deliver::follow_files(&input).map_err(Failure::from)?;
     told.season = deliver::follow_lines(&input);
-    told.remarks.extend(input.remarks.iter().map(|remark| remark.what.clone()));
+    told.remarks
+        .extend(input.remarks.iter().map(|remark| remark.what.clone()));
     told.texts.extend(text_of(&made, "follow.txt"));
     Ok(())
 }
@@ -134,7 +135,8 @@ fn harvest(
     let input = engine::verdict(&run.facts(), files, &results?)?;
     let made = deliver::verdict_files(&input).map_err(Failure::from)?;
     told.verdict = deliver::verdict_lines(&input);
-    told.remarks.extend(input.remarks.iter().map(|remark| remark.what.clone()));
+    told.remarks
+        .extend(input.remarks.iter().map(|remark| remark.what.clone()));
     told.texts.extend(text_of(&made, "verdict.txt"));
     Ok(())
 }

@@ -7,7 +7,10 @@ use super::controls::{Control, controls};
 use super::desk::{Answered, Desk};
 use super::refused::Refused;
 use super::turn::Turn;
-use crate::deliver::{RasterPart, SampleFacts, SampleFile, Sheet, difference, raster, sample_facts, sample_files};
+use crate::deliver::{
+    RasterPart, SampleFacts, SampleFile, SampleValue, Sheet, difference, raster, sample_facts,
+    sample_files, sample_values,
+};
 use crate::engine::Run;
 use crate::plan::Sample;
 
@@ -144,6 +147,18 @@ pub fn sample(answered: &Answered, file: usize, at: usize) -> Result<SampleFacts
     let units = run.settings().units;
     sample_facts(run.field(), run.surfaces(), units, (file, at))
         .ok_or_else(|| Refused::NotFound("there is no such sample".to_owned()))
+}
+
+/// The results of a layer at the samples of an answer.
+///
+/// # Errors
+/// Where there is no such layer.
+pub fn values(answered: &Answered, layer: usize) -> Result<Vec<SampleValue>, Refused> {
+    let run = &answered.run;
+    let surface = run.surfaces().surfaces.get(layer);
+    surface
+        .map(|surface| sample_values(run.field(), &surface.key, run.settings().units))
+        .ok_or_else(|| Refused::NotFound("there is no such layer".to_owned()))
 }
 
 /// A map of an answer as numbers.

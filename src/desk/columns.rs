@@ -135,9 +135,8 @@ fn first(desk: &Desk, files: &FirstFiles) -> Result<Texts, Refused> {
 pub fn columns(desk: &Desk, sheets: &Sheets, turn: &Turn) -> Result<ColumnsAnswer, Refused> {
     let texts = texts(desk, sheets)?;
     let files = texts.over(&desk.home.files());
-    let read = desk.with_engine(|engine| {
-        Ok(engine.read(&files, texts.plan_path(), Purpose::Layout, turn))
-    })?;
+    let read = desk
+        .with_engine(|engine| Ok(engine.read(&files, texts.plan_path(), Purpose::Layout, turn)))?;
     let settings = match &read {
         Ok(inputs) => Some(inputs.settings.clone()),
         Err(_) => plan::from_text(&texts.plan, &files, texts.plan_path())
@@ -145,10 +144,19 @@ pub fn columns(desk: &Desk, sheets: &Sheets, turn: &Turn) -> Result<ColumnsAnswe
             .map(|(settings, _)| settings),
     };
     let mut said = Said::new(&read);
-    let points = settings.as_ref().map_or(&[][..], |settings| &settings.points);
+    let points = settings
+        .as_ref()
+        .map_or(&[][..], |settings| &settings.points);
     let facts = points
         .iter()
-        .map(|points| file_facts(&files, points, (read.as_ref().ok(), settings.as_ref()), &mut said))
+        .map(|points| {
+            file_facts(
+                &files,
+                points,
+                (read.as_ref().ok(), settings.as_ref()),
+                &mut said,
+            )
+        })
         .collect::<Result<_, Refused>>()?;
     Ok(ColumnsAnswer {
         text: texts.plan,
@@ -192,8 +200,9 @@ impl Said {
                 (*place.file == *file && place.column.as_deref() == Some(column)) || is_key
             })
         };
-        let (own, others): (Vec<_>, Vec<_>) =
-            std::mem::take(from).into_iter().partition(|(place, _)| is_of(place));
+        let (own, others): (Vec<_>, Vec<_>) = std::mem::take(from)
+            .into_iter()
+            .partition(|(place, _)| is_of(place));
         *from = others;
         own.into_iter().map(|(_, text)| text).collect()
     }

@@ -111,7 +111,11 @@ impl Written<'_> {
 
 /// From nothing to twice the number, in steps that people say.
 fn range(number: f64) -> (f64, f64, f64) {
-    let most = if number.abs() > 0.0 { number.abs() * 2.0 } else { 1.0 };
+    let most = if number.abs() > 0.0 {
+        number.abs() * 2.0
+    } else {
+        1.0
+    };
     let step = 10_f64.powf((most / 50.0).log10().floor());
     let most = (most / step).ceil() * step;
     (0.0, most, step)
@@ -181,7 +185,11 @@ fn thresholds(run: &Run) -> Vec<Control> {
     let first = limits.filter(|finding| seen.insert(finding.rule.clone()));
     first
         .map(|finding| {
-            let rule = run.rulebook().rules.iter().find(|rule| rule.name == finding.rule);
+            let rule = run
+                .rulebook()
+                .rules
+                .iter()
+                .find(|rule| rule.name == finding.rule);
             let of_crop = rule.is_some_and(|rule| {
                 rule.goes_by_crop
                     || rule
@@ -294,20 +302,35 @@ fn stock(run: &Run, written: &Written<'_>) -> Vec<Control> {
 fn machine(settings: &Settings, written: &Written<'_>) -> Vec<Control> {
     const GROUP: &str = "Machine";
     let (machine, units) = (&settings.machine, settings.units);
-    let mut heading = written.quantity(GROUP, "Direction of travel", "machine.heading", String::new());
+    let mut heading = written.quantity(
+        GROUP,
+        "Direction of travel",
+        "machine.heading",
+        String::new(),
+    );
     heading.kind = Kind::Number;
     heading.value = decimal(machine.heading, 1);
     heading.unit = "degrees from north".to_owned();
     heading.range = Some((0.0, 180.0, 1.0));
     vec![
-        written.quantity(GROUP, "Swath", "machine.swath", machine.swath.show(units, 2)),
+        written.quantity(
+            GROUP,
+            "Swath",
+            "machine.swath",
+            machine.swath.show(units, 2),
+        ),
         written.quantity(
             GROUP,
             "Row spacing",
             "machine.row_spacing",
             machine.row_spacing.show(units, 3),
         ),
-        written.quantity(GROUP, "Speed", "machine.speed", machine.speed.show(units, 2)),
+        written.quantity(
+            GROUP,
+            "Speed",
+            "machine.speed",
+            machine.speed.show(units, 2),
+        ),
         written.quantity(GROUP, "Tank", "machine.tank", machine.tank.show(units, 1)),
         heading,
     ]
@@ -316,7 +339,10 @@ fn machine(settings: &Settings, written: &Written<'_>) -> Vec<Control> {
 fn strips(written: &Written<'_>) -> Vec<Control> {
     const GROUP: &str = "Check strips";
     let keys = [
-        ("Smallest difference that would change a decision", "strips.worth"),
+        (
+            "Smallest difference that would change a decision",
+            "strips.worth",
+        ),
         ("Shortest strip", "strips.length"),
         ("Combine's header", "strips.header"),
     ];

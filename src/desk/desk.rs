@@ -159,9 +159,9 @@ impl Desk {
     pub fn answered(&self, id: u64) -> Result<Answered, Refused> {
         let answers = locked(&self.answers);
         let found = answers.iter().find(|answered| answered.id == id);
-        found.cloned().ok_or_else(|| {
-            Refused::NotFound("this answer is no longer kept; ask again".to_owned())
-        })
+        found
+            .cloned()
+            .ok_or_else(|| Refused::NotFound("this answer is no longer kept; ask again".to_owned()))
     }
 
     /// The result files of an answer, the same bytes as `plan` writes.
@@ -248,11 +248,7 @@ impl Desk {
 }
 
 /// Texts with changes; at most so many of them.
-fn tried(
-    saved: &Texts,
-    changes: &[Change],
-    reason: Option<Reason<'_>>,
-) -> Result<Texts, Refused> {
+fn tried(saved: &Texts, changes: &[Change], reason: Option<Reason<'_>>) -> Result<Texts, Refused> {
     if changes.len() > MOST_CHANGES {
         let what = format!("more than {MOST_CHANGES} changes at once");
         return Err(Refused::TooMuch(what));

@@ -104,9 +104,8 @@ impl Home {
     }
 
     fn text(&self, name: &str, limit: u64) -> Result<String, Refused> {
-        let unreadable = |cause: io::Error| {
-            Refused::NotFound(format!("{name}: it cannot be read ({cause})"))
-        };
+        let unreadable =
+            |cause: io::Error| Refused::NotFound(format!("{name}: it cannot be read ({cause})"));
         let bytes = self.files().read(Path::new(name), limit);
         String::from_utf8(bytes.map_err(unreadable)?)
             .map_err(|_| Refused::Malformed(format!("{name}: this is not UTF-8 text")))

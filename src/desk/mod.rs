@@ -69,8 +69,8 @@ pub fn serve(
             .await
             .map_err(Error::Serve)?;
         let port = listener.local_addr().map_err(Error::Serve)?.port();
-        let access = Access::new(port)
-            .map_err(|error| Error::Serve(io::Error::other(error.to_string())))?;
+        let access =
+            Access::new(port).map_err(|error| Error::Serve(io::Error::other(error.to_string())))?;
         opened(&access.address())?;
         let served = Arc::new(Served::new(Desk::new(home), access));
         axum::serve(listener, routes::router(served))

@@ -63,7 +63,9 @@ pub fn attachment(name: &str, file: Vec<u8>) -> Response<Body> {
     let is_plain = |c: &char| c.is_ascii_alphanumeric() || matches!(c, '.' | '-' | '_');
     let name: String = name.chars().filter(is_plain).collect();
     if let Ok(value) = HeaderValue::from_str(&format!("attachment; filename=\"{name}\"")) {
-        reply.headers_mut().insert(header::CONTENT_DISPOSITION, value);
+        reply
+            .headers_mut()
+            .insert(header::CONTENT_DISPOSITION, value);
     }
     reply
 }

@@ -85,6 +85,7 @@ pub fn router(served: Arc<Served>) -> Router {
         .route("/api/answer", post(of_plan))
         .route("/api/answers/{id}/samples", get(samples))
         .route("/api/answers/{id}/samples/{file}/{at}", get(sample))
+        .route("/api/answers/{id}/values/{layer}", get(values))
         .route("/api/answers/{id}/maps/{layer}/{part}", get(map))
         .route("/api/answers/{id}/place", get(place))
         .route("/api/answers/{id}/files", get(listed))
@@ -234,7 +235,8 @@ async fn upload(
     let shared = Arc::clone(&served);
     let write = move |desk: &Desk| {
         if name == desk.home.plan_file() {
-            let what = format!("\"{name}\" is the plan itself; open the desk on its folder instead");
+            let what =
+                format!("\"{name}\" is the plan itself; open the desk on its folder instead");
             return Err(Refused::Malformed(what));
         }
         desk.home.write(&name, &body, options.replace == 1)?;
@@ -305,6 +307,13 @@ async fn sample(
     reply::json(found.and_then(|answered| answer::sample(&answered, file, at)))
 }
 
+async fn values(State(served): Shared, Path((id, layer)): Path<(u64, usize)>) -> Response<Body> {
+    let found = work(served, move |desk| {
+        answer::values(&desk.answered(id)?, layer)
+    });
+    reply::json(found.await)
+}
+
 async fn map(
     State(served): Shared,
     Path((id, layer, part)): Path<(u64, usize, String)>,
@@ -351,7 +360,12 @@ async fn file(
     Path(id): Path<u64>,
     Query(options): Query<FileOptions>,
 ) -> Response<Body> {
-    let name = options.path.rsplit('/').next().unwrap_or_default().to_owned();
+    let name = options
+        .path
+        .rsplit('/')
+        .next()
+        .unwrap_or_default()
+        .to_owned();
     let made = work(served, move |desk| take::file(desk, id, &options.path));
     reply::made(made.await, |file| reply::attachment(&name, file))
 }
@@ -416,7 +430,10 @@ async fn back(State(served): Shared, body: Bytes) -> Response<Body> {
 }
 
 async fn taken(State(served): Shared, body: Bytes) -> Response<Body> {
-    ask(served, body, |desk, taking: Taking| take::write(desk, &taking)).await
+    ask(served, body, |desk, taking: Taking| {
+        take::write(desk, &taking)
+    })
+    .await
 }
 
 async fn of_season(State(served): Shared, body: Bytes) -> Response<Body> {

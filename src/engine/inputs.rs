@@ -80,18 +80,17 @@ fn rulebook(
     kept: &mut Kept,
 ) -> Result<Result<Arc<Rulebook>, Vec<RulebookError>>, Failure> {
     time.time(Step::Rulebook, || {
-        kept.rulebooks
-            .get(RulebookKey::new(files, settings), || {
-                Rulebook::load(
-                    files,
-                    settings.supply.region.as_deref(),
-                    settings.rules.as_deref(),
-                )
-                .map_err(|errors| with_region_place(errors, settings))
-                .map(|rulebook| rulebook.with_depths_in(settings.units))
-                .and_then(|rulebook| with_own_analysis(rulebook, settings))
-                .and_then(|rulebook| rates::check_worked_values(&rulebook).map(|_| rulebook))
-            })
+        kept.rulebooks.get(RulebookKey::new(files, settings), || {
+            Rulebook::load(
+                files,
+                settings.supply.region.as_deref(),
+                settings.rules.as_deref(),
+            )
+            .map_err(|errors| with_region_place(errors, settings))
+            .map(|rulebook| rulebook.with_depths_in(settings.units))
+            .and_then(|rulebook| with_own_analysis(rulebook, settings))
+            .and_then(|rulebook| rates::check_worked_values(&rulebook).map(|_| rulebook))
+        })
     })
 }
 
@@ -105,12 +104,12 @@ fn laid(
 ) -> Result<Arc<Laid>, Failure> {
     let key = LaidKey::new(files, settings, free_lime_ph);
     kept.laid.get(key, || {
-        let survey = time.time(Step::Intake, || {
-            intake::read(files, settings, free_lime_ph)
-        })?;
+        let survey = time.time(Step::Intake, || intake::read(files, settings, free_lime_ph))?;
         let mut survey = survey?;
         let of_the_plan = 1 + settings.rules.iter().count();
-        let inputs = survey.inputs.split_off(of_the_plan.min(survey.inputs.len()));
+        let inputs = survey
+            .inputs
+            .split_off(of_the_plan.min(survey.inputs.len()));
         let mut remarks = std::mem::take(&mut survey.remarks);
         let demand = demand::allowed(&survey, settings, limits)?;
         remarks.extend(demand.remark());

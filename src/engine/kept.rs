@@ -10,8 +10,8 @@ use crate::field::Field;
 use crate::files::Files;
 use crate::intake::InputFile;
 use crate::plan::{
-    FixedOrAuto, MachineSettings, People, Settings, Supply, SurfaceSettings, WorkLimits, ZoneMethod,
-    ZoneSettings, ZoneShape,
+    FixedOrAuto, MachineSettings, People, Settings, Supply, SurfaceSettings, WorkLimits,
+    ZoneMethod, ZoneSettings, ZoneShape,
 };
 use crate::rates::Prescription;
 use crate::remark::Remark;

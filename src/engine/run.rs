@@ -50,12 +50,7 @@ impl Run {
         let surfaces = surfaces(&inputs, &mut time, kept)?;
         inputs.remarks.extend(surfaces.remarks.iter().cloned());
         let beside = files.beside(plan);
-        let earlier = earlier_harvest(
-            &beside,
-            &inputs.settings,
-            &inputs.field,
-            &mut inputs.files,
-        )?;
+        let earlier = earlier_harvest(&beside, &inputs.settings, &inputs.field, &mut inputs.files)?;
         let runs = past::past_runs(&beside, &inputs.settings, &mut inputs.files)?;
         let treated = treated(&mut inputs, &surfaces, &runs, &mut time, kept)?;
         inputs.remarks.extend(treated.remarks.iter().cloned());

@@ -8,11 +8,7 @@ use super::source::shown;
 use super::survey::PointTable;
 
 /// Takes the results of the samples that the plan leaves out, and says so.
-pub(super) fn leave_out(
-    tables: &mut [PointTable],
-    settings: &Settings,
-    remarks: &mut Vec<Remark>,
-) {
+pub(super) fn leave_out(tables: &mut [PointTable], settings: &Settings, remarks: &mut Vec<Remark>) {
     for points in &settings.points {
         for left_out in &points.leave_out {
             let mut rows = 0;
@@ -46,7 +42,9 @@ fn take_out(table: &mut PointTable, points: &PointsSettings, sample: &Sample) ->
         let marks = cone.depths.len();
         for row in &rows {
             let push = cone.kilopascals.get_mut(row * marks..(row + 1) * marks);
-            push.into_iter().flatten().for_each(|value| *value = f64::NAN);
+            push.into_iter()
+                .flatten()
+                .for_each(|value| *value = f64::NAN);
             if let Some(refused) = cone.refused.get_mut(*row) {
                 *refused = None;
             }
@@ -72,10 +70,11 @@ fn remark(points: &PointsSettings, left_out: &LeftOut, rows: usize) -> Remark {
         Sample::Row(row) => format!("row {row}"),
     };
     if rows == 0 {
-        let what = format!("{name} is to be left out, and is not in the file: all samples are used");
-        return Remark::warning("left-out-not-found", what)
-            .at(place)
-            .help("correct the name under leave_out; it is compared with the column that id names");
+        let what =
+            format!("{name} is to be left out, and is not in the file: all samples are used");
+        return Remark::warning("left-out-not-found", what).at(place).help(
+            "correct the name under leave_out; it is compared with the column that id names",
+        );
     }
     let what = format!("{name} is left out ({rows} row(s)): {}", left_out.why);
     Remark::info("left-out", what).at(place)

@@ -36,7 +36,12 @@ impl Ground {
         let boundary = rings(&field.boundary);
         let labels = frame.labels.iter().filter_map(|label| {
             let zone = overview.zones.get(label.zone)?;
-            Some((zone.number, round(label.x), round(label.y), round(label.room)))
+            Some((
+                zone.number,
+                round(label.x),
+                round(label.y),
+                round(label.room),
+            ))
         });
         let strips = overview.stages.strips.strips();
         Self {

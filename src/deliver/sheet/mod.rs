@@ -7,7 +7,9 @@ mod samples;
 
 pub use difference::difference;
 pub use layers::{RasterPart, raster};
-pub use samples::{SampleFile, SampleFacts, sample_facts, sample_files};
+pub use samples::{
+    SampleFacts, SampleFile, SampleValue, sample_facts, sample_files, sample_values,
+};
 
 use serde::Serialize;
 
@@ -157,7 +159,10 @@ impl Sheet {
         audit::audit(&overview)?;
         let review = Review::new(&overview);
         let frame = MapFrame::new(&overview);
-        let (first, ramp) = (&review.first, (0..RAMP).map(|at| at as f64 / (RAMP - 1) as f64));
+        let (first, ramp) = (
+            &review.first,
+            (0..RAMP).map(|at| at as f64 / (RAMP - 1) as f64),
+        );
         let remarks = review.looks.iter().chain(&review.other_remarks);
         Ok(Self {
             field: first.field.clone(),
@@ -197,7 +202,13 @@ fn treatments(review: &Review) -> Vec<TreatmentFacts> {
             ink: ink_on(colour),
         }
     };
-    review.first.treatments.iter().enumerate().map(facts).collect()
+    review
+        .first
+        .treatments
+        .iter()
+        .enumerate()
+        .map(facts)
+        .collect()
 }
 
 fn products(overview: &Overview<'_>) -> Vec<ProductFacts> {
@@ -250,4 +261,3 @@ fn remark(facts: &RemarkFacts) -> RemarkText {
         help: facts.help.clone(),
     }
 }
-

@@ -2,6 +2,7 @@
 
 use serde::Serialize;
 
+use crate::analyte::LayerKey;
 use crate::deliver::numbers::{file_name, layer_number, layer_unit, with_unit};
 use crate::field::{Field, FieldLayer, Places};
 use crate::intake::Qualifier;
@@ -32,7 +33,7 @@ pub fn sample_files(field: &Field) -> Vec<SampleFile> {
 
 fn sample_file(places: &Places) -> SampleFile {
     let count = places.x.len();
-    let step = count.div_ceil(MOST_SHOWN).max(1);
+    let step = step(count);
     let is_outside = |at: usize| {
         let outside = &places.outside;
         let found = outside.binary_search_by_key(&(at as u32), |known| known.0);
@@ -52,6 +53,11 @@ fn sample_file(places: &Places) -> SampleFile {
     }
 }
 
+/// Every how many samples one is shown.
+fn step(count: usize) -> usize {
+    count.div_ceil(MOST_SHOWN).max(1)
+}
+
 fn name(places: &Places, at: usize) -> String {
     let named = places.id.as_ref().and_then(|ids| ids.get(at));
     named.map_or_else(
@@ -60,11 +66,35 @@ fn name(places: &Places, at: usize) -> String {
     )
 }
 
+/// File, position, number and text of a result of a layer.
+pub type SampleValue = (usize, usize, f64, String);
+
+/// The results of a layer at the samples that are shown.
+#[must_use]
+pub fn sample_values(field: &Field, key: &LayerKey, units: UnitSystem) -> Vec<SampleValue> {
+    let layers = field.layers.iter().filter(|layer| layer.key == *key);
+    let of_layer = |layer: &FieldLayer| {
+        let step = step(layer.values.len());
+        let values = layer.values.iter().enumerate().step_by(step);
+        let finite = values.filter(|(_, value)| value.is_finite());
+        finite
+            .map(|(at, value)| {
+                let number = layer_number(&layer.key, &layer.unit, *value, units);
+                let unit = layer_unit(&layer.key, &layer.unit, units);
+                (layer.places, at, *value, with_unit(&number, unit))
+            })
+            .collect::<Vec<_>>()
+    };
+    layers.flat_map(of_layer).collect()
+}
+
 /// One sample.
 #[derive(Debug, Clone, Serialize)]
 pub struct SampleFacts {
     /// The file.
     pub file: String,
+    /// The file as the plan names it.
+    pub path: String,
     /// Its name, where the file has one.
     pub core: Option<String>,
     /// The row of the file.
@@ -89,7 +119,9 @@ pub fn sample_facts(
     let rows: Vec<usize> = match core {
         Some(core) => {
             let ids = places.id.iter().flatten().enumerate();
-            ids.filter(|(_, id)| *id == core).map(|(at, _)| at).collect()
+            ids.filter(|(_, id)| *id == core)
+                .map(|(at, _)| at)
+                .collect()
         }
         None => vec![at],
     };
@@ -101,6 +133,7 @@ pub fn sample_facts(
     });
     Some(SampleFacts {
         file: file_name(&places.file).to_owned(),
+        path: places.file.to_string(),
         core: core.map(ToString::to_string),
         row,
         values: values.collect(),
@@ -108,12 +141,12 @@ pub fn sample_facts(
     })
 }
 
-fn value(
-    layer: &FieldLayer,
-    row: usize,
-    units: UnitSystem,
-) -> Option<(String, String, String)> {
-    let value = layer.values.get(row).copied().filter(|value| value.is_finite())?;
+fn value(layer: &FieldLayer, row: usize, units: UnitSystem) -> Option<(String, String, String)> {
+    let value = layer
+        .values
+        .get(row)
+        .copied()
+        .filter(|value| value.is_finite())?;
     let number = layer_number(&layer.key, &layer.unit, value, units);
     let unit = layer_unit(&layer.key, &layer.unit, units);
     let mut shown = with_unit(&number, unit);

@@ -47,7 +47,9 @@ pub(super) fn parts(key: &str) -> Result<Vec<&str>, Refused> {
         !name.is_empty() && name.len() <= 60 && name.chars().all(is_letter)
     };
     let own_name = |table: &&str| {
-        let rest = key.strip_prefix(*table).and_then(|rest| rest.strip_prefix('.'));
+        let rest = key
+            .strip_prefix(*table)
+            .and_then(|rest| rest.strip_prefix('.'));
         rest.is_some_and(is_name)
     };
     if KEYS.contains(&key) || TABLES.iter().any(|table| own_name(&table)) {

@@ -83,6 +83,9 @@ pub fn changed(
 
 fn document(name: &str, text: &str) -> Result<DocumentMut, Refused> {
     text.parse().map_err(|error: toml_edit::TomlError| {
-        Refused::Malformed(format!("{name}: this is not valid TOML: {}", error.message()))
+        Refused::Malformed(format!(
+            "{name}: this is not valid TOML: {}",
+            error.message()
+        ))
     })
 }

@@ -104,7 +104,9 @@ fn tables_of<'d>(plan: &'d mut DocumentMut, name: &str) -> Result<&'d mut ArrayO
         .entry(name)
         .or_insert_with(|| Item::ArrayOfTables(ArrayOfTables::new()));
     item.as_array_of_tables_mut().ok_or_else(|| {
-        let what = format!("the plan writes {name} in a form that is not changed here; write it as [[{name}]]");
+        let what = format!(
+            "the plan writes {name} in a form that is not changed here; write it as [[{name}]]"
+        );
         Refused::Malformed(what)
     })
 }

@@ -16,7 +16,9 @@ pub(super) struct Meaning<'a> {
 
 /// The `[[points]]` table of a file.
 fn points<'d>(plan: &'d mut DocumentMut, file: &str) -> Result<&'d mut Table, Refused> {
-    let tables = plan.get_mut("points").and_then(Item::as_array_of_tables_mut);
+    let tables = plan
+        .get_mut("points")
+        .and_then(Item::as_array_of_tables_mut);
     let mut tables = tables.into_iter().flat_map(|tables| tables.iter_mut());
     let found = tables.find(|table| table.get("file").and_then(Item::as_str) == Some(file));
     found.ok_or_else(|| Refused::NotFound(format!("the plan names no file \"{file}\" of points")))

@@ -43,9 +43,7 @@ pub(super) fn threshold(
     let all = all
         .as_table_like_mut()
         .ok_or_else(|| Refused::Malformed(format!("{file}: \"rule\" is no table")))?;
-    let own = all
-        .entry(rule)
-        .or_insert_with(|| Item::Table(Table::new()));
+    let own = all.entry(rule).or_insert_with(|| Item::Table(Table::new()));
     let own = own
         .as_table_like_mut()
         .ok_or_else(|| Refused::Malformed(format!("{file}: \"{rule}\" is no table")))?;
