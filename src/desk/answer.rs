@@ -23,6 +23,9 @@ pub struct Question {
     /// The changes.
     #[serde(default)]
     pub changes: Vec<Change>,
+    /// Whether the texts with the changes are told too.
+    #[serde(default)]
+    pub with_texts: bool,
 }
 
 /// The answer.
@@ -46,6 +49,8 @@ pub struct Answer {
     pub overrides: Vec<OverrideFacts>,
     /// Samples that are left out.
     pub left_out: Vec<LeftOutFacts>,
+    /// Name and text of the plan and of the rulebook with the changes, where they were asked for.
+    pub texts: Vec<(String, String)>,
 }
 
 /// A rate of the consultant's own.
@@ -96,6 +101,11 @@ pub fn answer(desk: &Desk, question: &Question, turn: &Turn) -> Result<Answer, R
         controls: controls(&tried.run, &tried.texts)?,
         overrides: overrides(&tried.run),
         left_out: left_out(&tried.run),
+        texts: if question.with_texts {
+            tried.texts.named()
+        } else {
+            Vec::new()
+        },
         sheet,
     })
 }

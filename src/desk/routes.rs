@@ -227,10 +227,12 @@ async fn upload(
         let what = format!("{MOST_UPLOADS} files are being taken already; drop one after another");
         return reply::refusal(&Refused::TooMuch(what));
     };
+    if length_of(request.headers()).is_some_and(|length| length > LARGEST_FILE) {
+        return reply::refusal(&too_large());
+    }
     let body = axum::body::to_bytes(request.into_body(), LARGEST_FILE).await;
     let Ok(body) = body else {
-        let what = format!("a file may have at most {} MB", LARGEST_FILE >> 20);
-        return reply::refusal(&Refused::TooMuch(what));
+        return reply::refusal(&too_large());
     };
     let shared = Arc::clone(&served);
     let write = move |desk: &Desk| {
@@ -243,6 +245,18 @@ async fn upload(
         Ok(desk.home.list())
     };
     reply::json(work(shared, write).await)
+}
+
+/// What the header says of a body's length.
+fn length_of(headers: &HeaderMap) -> Option<usize> {
+    text_of(headers, header::CONTENT_LENGTH.as_str())?
+        .parse()
+        .ok()
+}
+
+fn too_large() -> Refused {
+    let what = format!("a file may have at most {} MB", LARGEST_FILE >> 20);
+    Refused::TooMuch(what)
 }
 
 async fn of_columns(State(served): Shared, headers: HeaderMap, body: Bytes) -> Response<Body> {

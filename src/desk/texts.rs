@@ -25,9 +25,16 @@ impl Texts {
     /// A folder's files with these texts laid over it.
     #[must_use]
     pub fn over(&self, folder: &Files) -> Files {
-        let rules = self.rules.iter().cloned();
-        let plan = [(self.plan_file.clone(), self.plan.clone())];
-        folder.with(plan.into_iter().chain(rules))
+        folder.with(self.named())
+    }
+
+    /// Each with its name.
+    #[must_use]
+    pub fn named(&self) -> Vec<(String, String)> {
+        let plan = (self.plan_file.clone(), self.plan.clone());
+        std::iter::once(plan)
+            .chain(self.rules.iter().cloned())
+            .collect()
     }
 
     /// The plan's path in its folder.

@@ -38,7 +38,9 @@ pub struct Sheet {
     pub people: Vec<String>,
     /// What is done where, each with its letter and colour.
     pub treatments: Vec<TreatmentFacts>,
-    /// Products as columns.
+    /// The products that go somewhere, as columns of the zones' rates.
+    pub columns: Vec<ColumnFacts>,
+    /// All products.
     pub products: Vec<ProductFacts>,
     /// Unit of areas.
     pub area_unit: &'static str,
@@ -91,6 +93,19 @@ pub struct TreatmentFacts {
     pub ink: &'static str,
 }
 
+/// A product that goes somewhere, as a column.
+#[derive(Debug, Clone, Serialize)]
+pub struct ColumnFacts {
+    /// What people call it.
+    pub label: String,
+    /// One or two words for a narrow place.
+    pub word: String,
+    /// Unit of its rates.
+    pub unit: &'static str,
+    /// Total over the field, with its unit.
+    pub total: String,
+}
+
 /// A product over the field.
 #[derive(Debug, Clone, Serialize)]
 pub struct ProductFacts {
@@ -128,7 +143,7 @@ pub struct ZoneFacts {
     pub do_first: String,
     /// Why.
     pub reason: String,
-    /// One rate per product.
+    /// One rate per column.
     pub rates: Vec<String>,
     /// Whether each rate is more than nothing.
     pub is_applied: Vec<bool>,
@@ -169,6 +184,7 @@ impl Sheet {
             about: first.about.clone(),
             people: first.people.clone(),
             treatments: treatments(&review),
+            columns: columns(&review),
             products: products(&overview),
             area_unit: first.table.area_unit,
             cost_unit: first.table.cost_unit,
@@ -208,6 +224,19 @@ fn treatments(review: &Review) -> Vec<TreatmentFacts> {
         .iter()
         .enumerate()
         .map(facts)
+        .collect()
+}
+
+fn columns(review: &Review) -> Vec<ColumnFacts> {
+    let table = &review.first.table;
+    let heads = table.products.iter().zip(&table.totals);
+    heads
+        .map(|(head, total)| ColumnFacts {
+            label: head.label.clone(),
+            word: head.word.clone(),
+            unit: head.unit,
+            total: total.clone(),
+        })
         .collect()
 }
 

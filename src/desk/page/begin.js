@@ -169,7 +169,7 @@ function columnRow(file, column, change) {
   };
   const cell = (head, ...inner) => make("td", { "data-head": head }, inner);
   const label = (what) => `${what} of ${column.name}`;
-  const head = make("th", { scope: "row" }, column.name, ...column.problems.map((problem) => make("p", { class: "problem" }, problem)), ...column.remarks.map((remark) => make("p", { class: "small" }, remark)));
+  const head = make("th", { scope: "row" }, column.name, ...column.problems.map((problem) => make("p", { class: "problem" }, problem)), column.remarks.length ? make("details", {}, make("summary", {}, `${column.remarks.length} notes`), column.remarks.map((remark) => make("p", { class: "small" }, remark))) : null);
   const values = cell("values", column.values.join(", ") || "empty");
   if (column.role && column.role !== "not read") return make("tr", {}, head, values, cell("taken for", column.role), cell("", ""), cell("", ""), cell("", ""));
   const names = [["", "not read"], ...begun.words.map((word) => [word.name])];
@@ -184,7 +184,7 @@ function columnRow(file, column, change) {
     values,
     cell("taken for", select("Meaning", names, column.is, "is"), column.is && !column.is_said ? make("span", { class: "small" }, " guessed") : null),
     cell("method", word?.methods.length ? select("Method", own(word.methods, column.method), column.method, "method") : ""),
-    cell("unit", word ? select("Unit", own(word.units, column.unit), column.unit, "unit") : (column.unit ?? "")),
+    cell("unit", word?.units.some(Boolean) ? select("Unit", own(word.units, column.unit), column.unit, "unit") : (column.unit ?? "")),
     cell("depth", column.depth ?? ""),
   );
 }

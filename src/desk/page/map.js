@@ -154,7 +154,7 @@ function samplesOf(answer, layer, index) {
           class: isLeft ? "core left" : "core",
           cx: x,
           cy: -y,
-          fill: found && range ? colourOf(answer.sheet.ramp, range, found[0]) : undefined,
+          fill: found && range ? colourOf(answer.sheet.ramp, range, found[0]) : "#ffffff",
           "data-sample": `${file} ${place}`,
           onclick: (event) => {
             event.stopPropagation();
@@ -257,7 +257,7 @@ function numbersOf(metres) {
     if (!zone) return [];
     const colour = isByLayer ? "#ffffff" : (sheet.treatments[zone.treatment]?.colour ?? "#ffffff");
     const lines = [String(number)];
-    if (!isByLayer) lines.push(...sheet.products.map((product, at) => (zone.is_applied[at] ? `${product.label.split(/[ ,(]/)[0]} ${zone.rates[at]}` : "")).filter(Boolean).slice(0, 3));
+    if (!isByLayer) lines.push(...sheet.columns.map((product, at) => (zone.is_applied[at] ? `${product.word} ${zone.rates[at]}` : "")).filter(Boolean).slice(0, 3));
     const room = sheet.ground.labels.find((label) => label[0] === number && label[1] === x)[3] / metres;
     return lines.slice(0, room > 55 ? 4 : 1).map((text, line) =>
       draw(

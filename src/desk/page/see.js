@@ -29,11 +29,10 @@ function firstSheet() {
 
 /** The zones with their rates; a zone's number opens it. */
 export function zoneTable(sheet) {
-  const used = sheet.products.map((product, at) => ({ ...product, at })).filter((product) => product.is_used);
   const heads = [
     make("th", { scope: "col" }, "Zone"),
     make("th", { scope: "col", class: "num" }, sheet.area_unit),
-    ...used.map((product) => make("th", { scope: "col", class: "num" }, `${product.label}, ${product.unit}`)),
+    ...sheet.columns.map((product) => make("th", { scope: "col", class: "num" }, `${product.label}, ${product.unit}`)),
     make("th", { scope: "col", class: "num" }, sheet.cost_unit),
   ];
   const rows = sheet.zones.map((zone) => {
@@ -47,7 +46,7 @@ export function zoneTable(sheet) {
       { class: zone.zone === state.zone ? "picked" : undefined },
       make("th", { scope: "row" }, letter, open),
       make("td", { class: "num" }, zone.area),
-      used.map((product) => make("td", { class: "num" }, zone.rates[product.at])),
+      zone.rates.map((rate, at) => make("td", { class: zone.is_applied[at] ? "num" : "num zero" }, rate)),
       make("td", { class: "num" }, zone.cost),
     );
   });
@@ -56,7 +55,7 @@ export function zoneTable(sheet) {
     { class: "total" },
     make("th", { scope: "row" }, "all"),
     make("td", { class: "num" }, sheet.total_area),
-    used.map((product) => make("td", { class: "num" }, product.total)),
+    sheet.columns.map((product) => make("td", { class: "num" }, product.total)),
     make("td", {}, ""),
   );
   const table = make("table", { class: "rows" }, make("thead", {}, make("tr", {}, heads)), make("tbody", {}, rows, total));

@@ -18,11 +18,22 @@ export async function take(panel) {
   panel.replaceChildren(make("h2", {}, "Take"), folderForm(id), ways(id), files);
   try {
     const listed = await get(`/api/answers/${id}/files`);
-    files.replaceChildren(make("h3", {}, "Single files"), make("ul", { class: "files" }, listed.map(([path, bytes]) => make("li", {}, link(id, path), ` ${size(bytes)}`))));
+    files.replaceChildren(make("h3", {}, "Single files"), groups(id, listed));
   } catch (refusal) {
     files.replaceChildren();
     refused(refusal);
   }
+}
+
+/** The files of the top folder, and those below folded by folder. */
+function groups(id, listed) {
+  const items = (files) => make("ul", { class: "files" }, files.map(([path, bytes]) => make("li", {}, link(id, path), ` ${size(bytes)}`)));
+  const folders = new Map();
+  listed.forEach((file) => {
+    const folder = file[0].includes("/") ? file[0].slice(0, file[0].lastIndexOf("/")) : "";
+    folders.set(folder, [...(folders.get(folder) ?? []), file]);
+  });
+  return [...folders].sort(([a], [b]) => a.localeCompare(b)).map(([folder, files]) => (folder ? make("details", {}, make("summary", {}, `${folder}: ${files.length} files`), items(files)) : items(files)));
 }
 
 const link = (id, path) => make("a", { href: `/api/answers/${id}/file?path=${encodeURIComponent(path)}`, download: path.split("/").pop() }, path);
