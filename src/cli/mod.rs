@@ -1,29 +1,19 @@
 //! The command line: reads the arguments, runs the stages in order, prints the result to stdout and talk to stderr.
 
-mod check;
 mod color;
 mod column_table;
-mod command;
+mod commands;
 mod common_options;
-mod cores;
-#[cfg(feature = "desk")]
-mod desk;
-mod explain;
-mod follow;
 mod interrupt;
 mod layer_table;
 mod machine;
-mod manual;
 mod page;
-mod plan;
 mod plan_page;
 mod progress;
-mod rulebook;
-mod start;
 mod start_guesses;
 mod terminal;
 mod threads;
-mod verdict;
+mod written_results;
 
 use std::ffi::OsString;
 use std::panic::{AssertUnwindSafe, catch_unwind};
@@ -40,7 +30,7 @@ use crate::remark::{Level, Remark};
 /// Runs the program on its arguments (the first is the program's name) and gives its exit code.
 #[must_use]
 pub fn main(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
-    let arguments = match command::parse(arguments) {
+    let arguments = match commands::parse(arguments) {
         Ok(arguments) => arguments,
         Err(code) => return ExitCode::from(code),
     };
@@ -50,7 +40,7 @@ pub fn main(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
     // A defect must not look like a result: whatever happens, the exit code is one of the four.
     let result = catch_unwind(AssertUnwindSafe(|| {
         threads::on_threads(common.threads, terminal, || {
-            command::run(&arguments, terminal, &interrupt)
+            commands::run(&arguments, terminal, &interrupt)
         })
     }));
     let outcome = match result {

@@ -32,6 +32,7 @@ mod pieces;
 mod properties;
 mod records;
 mod recovery;
+mod remark_lines;
 mod report_html;
 mod report_text;
 mod review;

@@ -1,5 +1,10 @@
 //! A file of the result, before it is written.
 
+use serde::Serialize;
+
+use super::error::DeliverError;
+use crate::files::with_checksum;
+
 /// One file, complete, not yet written.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct OutputFile {
@@ -17,5 +22,20 @@ impl OutputFile {
             path: path.into(),
             bytes: bytes.into(),
         }
+    }
+
+    /// A record as JSON whose empty `checksum` becomes that of its own text, so that an edit shows.
+    ///
+    /// # Errors
+    /// Where the JSON writer refuses a value.
+    pub(super) fn checked_json(
+        path: &'static str,
+        record: &impl Serialize,
+    ) -> Result<Self, DeliverError> {
+        let text = serde_json::to_string_pretty(record).map_err(|cause| DeliverError::Package {
+            path,
+            cause: cause.to_string(),
+        })?;
+        Ok(Self::new(path, with_checksum(&format!("{text}\n"))))
     }
 }

@@ -1,9 +1,10 @@
+use super::yield_places::yield_places;
 use crate::error::Failure;
 use crate::field::Field;
 use crate::files::Files;
 use crate::intake::{self, InputFile};
 use crate::plan::Settings;
-use crate::trial::{EarlierHarvest, TrialError};
+use crate::trial::EarlierHarvest;
 
 /// Reads the earlier harvest that a plan names for its check strips, and records it among the inputs.
 pub(super) fn earlier_harvest(
@@ -25,11 +26,6 @@ pub(super) fn earlier_harvest(
         intake::HARVEST_COLUMNS,
     )?;
     inputs.append(&mut file.inputs);
-    let mut east = std::mem::take(&mut file.table.x);
-    let mut north = std::mem::take(&mut file.table.y);
-    field
-        .crs
-        .project_table(&file.table.crs, &mut east, &mut north)
-        .map_err(TrialError::Projection)?;
+    let (east, north) = yield_places(&field.crs, &mut file)?;
     Ok(Some(EarlierHarvest { file, east, north }))
 }

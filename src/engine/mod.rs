@@ -17,6 +17,7 @@ mod session;
 mod stopwatch;
 mod verdict;
 mod watch;
+mod yield_places;
 
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::path::Path;

@@ -1,6 +1,7 @@
 //! Earlier seasons: their folders are read before the rates, so that the farm's own trials count; the comparison is made when the zones of
 //! today stand.
 
+use super::yield_places::yield_places;
 use crate::deliver::SeasonValues;
 use crate::error::Failure;
 use crate::field::Field;
@@ -13,7 +14,7 @@ use crate::plan::{ResultKind, ResultSettings, Settings};
 use crate::rates::Prescription;
 use crate::remark::Remark;
 use crate::trial::applied::applied_log;
-use crate::trial::{Frame, PlannedRate, TrialError};
+use crate::trial::{Frame, PlannedRate};
 
 /// North is along, east is across: a log's places stay what they are on the plane.
 const PLANE: Frame = Frame {
@@ -162,12 +163,7 @@ fn log(
     )?;
     remarks.append(&mut file.remarks);
     inputs.append(&mut file.inputs);
-    let mut east = std::mem::take(&mut file.table.x);
-    let mut north = std::mem::take(&mut file.table.y);
-    field
-        .crs
-        .project_table(&file.table.crs, &mut east, &mut north)
-        .map_err(TrialError::Projection)?;
+    let (east, north) = yield_places(&field.crs, &mut file)?;
     let product = result.product.as_deref().unwrap_or_default();
     let planned: Vec<&PlannedRate> = planned.iter().collect();
     let places = (&east[..], &north[..]);

@@ -1,5 +1,6 @@
 //! From a finished run and its harvest to a verdict: nothing of the layout is moved, it is read from the run's record.
 
+use super::yield_places::yield_places;
 use std::collections::HashSet;
 
 use crate::deliver::{RECORD_FORM, ReadColumn, RunFacts, VerdictInput};
@@ -188,22 +189,10 @@ impl Harvest {
                 column.unit.clone(),
             )
         }));
-        let (east, north) = on_plane(facts, &mut file)?;
+        let (east, north) = yield_places(&facts.origin, &mut file)?;
         require_here(facts, &file, &east, &north)?;
         Ok((file, (east, north)))
     }
-}
-
-fn on_plane(facts: &RunFacts, file: &mut YieldFile) -> Result<PlanePlaces, Failure> {
-    let (mut east, mut north) = (
-        std::mem::take(&mut file.table.x),
-        std::mem::take(&mut file.table.y),
-    );
-    facts
-        .origin
-        .project_table(&file.table.crs, &mut east, &mut north)
-        .map_err(TrialError::Projection)?;
-    Ok((east, north))
 }
 
 /// The plane is centred on the field, so a record far from its middle is of another field.

@@ -142,20 +142,7 @@ fn table_of(
     inputs: &mut Vec<InputFile>,
 ) -> Result<RawTable, IntakeError> {
     let place = place_of(file);
-    let mut bytes = read_whole(files, file, inputs)?;
-    if is_spreadsheet(file) {
-        bytes = sheet_text(&bytes, None, &place)?.text;
-    }
-    let unreadable = |cause| IntakeError::Unreadable {
-        place: place.clone(),
-        cause,
-    };
-    let mut plain = Vec::with_capacity(bytes.len());
-    Source::Bytes(&bytes)
-        .open()
-        .and_then(Unmarked::new)
-        .and_then(|mut reader| reader.read_to_end(&mut plain))
-        .map_err(unreadable)?;
+    let plain = plain_text(files, file, inputs)?;
     let head = plain.get(..HEAD).unwrap_or(&plain);
     refuse_other_formats(head, &place)?;
     let layout = find_layout(head, &[], 0).ok_or_else(|| IntakeError::Nothing {
@@ -197,6 +184,26 @@ fn table_of(
         coordinates: x.zip(y),
         crs: None,
     })
+}
+
+/// The text of a table file, of a spreadsheet that of its sheet, without marks of its encoding.
+fn plain_text(
+    files: &Files,
+    file: &Path,
+    inputs: &mut Vec<InputFile>,
+) -> Result<Vec<u8>, IntakeError> {
+    let place = place_of(file);
+    let mut bytes = read_whole(files, file, inputs)?;
+    if is_spreadsheet(file) {
+        bytes = sheet_text(&bytes, None, &place)?.text;
+    }
+    let mut plain = Vec::with_capacity(bytes.len());
+    Source::Bytes(&bytes)
+        .open()
+        .and_then(Unmarked::new)
+        .and_then(|mut reader| reader.read_to_end(&mut plain))
+        .map_err(|cause| IntakeError::Unreadable { place, cause })?;
+    Ok(plain)
 }
 
 fn cut(place: &Place, error: RowError) -> IntakeError {

@@ -141,6 +141,15 @@ pub(super) struct Need {
 }
 
 impl Need {
+    /// A rate, kg/ha or L/ha of the product, with the formula that gives it.
+    pub fn new(rate: f64, steps: Vec<String>) -> Self {
+        Self {
+            rate,
+            steps,
+            ..Self::default()
+        }
+    }
+
     /// A need that cannot be told, because a test is missing.
     pub fn unknown(why: impl Into<String>) -> Self {
         Self {

@@ -5,7 +5,7 @@ use crate::crop::{concentration_pct, mass_for_concentration};
 use crate::plan::Price;
 use crate::rates::RateCap;
 use crate::rulebook::{Factor, FoliarRule, Product};
-use crate::units::{MassPerArea, ProductRate, UnitSystem, VolumePerArea, decimal, significant};
+use crate::units::{MassPerArea, ProductRate, UnitSystem, VolumePerArea, decimal};
 
 /// A product's dose in a zone.
 #[derive(Debug, Clone, PartialEq)]
@@ -32,17 +32,6 @@ fn share(rule: &FoliarRule, product: &Product) -> f64 {
     product.analysis.part(rule.factor.key()).unwrap_or(0.0) / 100.0
 }
 
-/// Mass per area with three figures.
-pub(super) fn mass(amount: MassPerArea, units: UnitSystem) -> String {
-    let number = amount.number_in(units);
-    let text = if number < 10.0 {
-        decimal(number, 2)
-    } else {
-        significant(number, 3)
-    };
-    format!("{text} {}", MassPerArea::unit_in(units))
-}
-
 /// The dose, or why nothing goes out.
 pub(super) fn dose(
     rule: &FoliarRule,
@@ -64,35 +53,21 @@ pub(super) fn dose(
     let water = context.settings.water.unwrap_or(rule.water);
     let mut steps = vec![format!(
         "{} of {} / {} % in {} = {}",
-        mass(rule.rate, units),
+        rule.rate.show_small(units),
         rule.factor.name(),
         decimal(100.0 * share, 1),
         product.label,
-        mass(wanted, units)
+        wanted.show_small(units)
     )];
-    let asked = mass(wanted, units);
+    let asked = wanted.show_small(units);
     if let Some(why) = too_little_water(water, context) {
         return Err(RateCap::refused_words(&asked, &why));
     }
     let caps = caps(rule, product, zone, (water, share), context);
-    let mut amount = wanted;
-    let mut note = None;
-    let lowest = caps
-        .iter()
-        .min_by(|a, b| stored(a.most).total_cmp(&stored(b.most)));
-    if let Some(cap) = lowest.filter(|cap| stored(cap.most) < kilograms(wanted)) {
-        amount = MassPerArea::from_kilograms_per_hectare(stored(cap.most));
-        let cut = mass(down(amount, units), units);
-        note = Some(RateCap::cut_words(&asked, &cut, &cap.why));
-    }
-    let amount = down(amount, units);
-    if kilograms(amount) <= 0.0 {
-        let why = lowest.map_or("nothing is left of it", |cap| cap.why.as_str());
-        return Err(RateCap::refused_words(&asked, why));
-    }
+    let (amount, note) = under_caps(wanted, &caps, units)?;
     steps.push(format!(
         "{} in {} of water is {} %",
-        mass(amount, units),
+        amount.show_small(units),
         water.show(units, 1),
         decimal(concentration_pct(amount, water), 2)
     ));
@@ -107,6 +82,29 @@ pub(super) fn dose(
         note,
         feeds: rule.feeds.min((whole as usize).max(1)),
     })
+}
+
+/// What the lowest cap leaves of an amount, in whole steps, and the words where it cuts.
+fn under_caps(
+    wanted: MassPerArea,
+    caps: &[RateCap],
+    units: UnitSystem,
+) -> Result<(MassPerArea, Option<String>), String> {
+    let asked = wanted.show_small(units);
+    let lowest = caps
+        .iter()
+        .min_by(|a, b| stored(a.most).total_cmp(&stored(b.most)));
+    let cutting = lowest.filter(|cap| stored(cap.most) < wanted.kilograms_per_hectare());
+    let allowed = cutting.map_or(wanted, |cap| {
+        MassPerArea::from_kilograms_per_hectare(stored(cap.most))
+    });
+    let amount = down(allowed, units);
+    let note = cutting.map(|cap| RateCap::cut_words(&asked, &amount.show_small(units), &cap.why));
+    if amount.kilograms_per_hectare() <= 0.0 {
+        let why = lowest.map_or("nothing is left of it", |cap| cap.why.as_str());
+        return Err(RateCap::refused_words(&asked, why));
+    }
+    Ok((amount, note))
 }
 
 /// Why no salt goes out in so little water.
@@ -195,7 +193,7 @@ fn caps(
         rule.season_most.kilograms_per_hectare() / share,
         format!(
             "at most {} of {} a season through the leaf",
-            mass(rule.season_most, units),
+            rule.season_most.show_small(units),
             rule.factor.name()
         ),
     ));

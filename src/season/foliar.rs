@@ -1,7 +1,7 @@
 //! The leaf feeds of a season: only for what is measured short, only where the leaf can fill it, no more than a season takes.
 
 use super::context::{SeasonContext, ZoneRecord};
-use super::dose::{Dose, dose, mass, price};
+use super::dose::{Dose, dose, price};
 use super::foliar_plan::{FeedProduct, FoliarPlan, LeafFeed, NotFed, Unfed};
 use super::shortage::{Lack, Progress, lacks};
 use super::tanks::{Share, Tank, apart, left_out, salt, tanks, water};
@@ -134,7 +134,7 @@ fn refused(rule: &FoliarRule, zone: &ZoneRecord, context: &SeasonContext<'_>) ->
         ));
     }
     zone.salt_gate.as_ref().map(|gate| {
-        let asked = mass(rule.rate, context.units);
+        let asked = rule.rate.show_small(context.units);
         let gate = gate.trim_end_matches('.');
         RateCap::refused_words(&format!("{asked} of {}", rule.factor.name()), gate)
     })
@@ -179,7 +179,7 @@ fn held_back(
     let gate = zone.carbon_gate.as_deref().unwrap_or_default();
     let strip = format!(
         "{} {} in {}",
-        mass(dose.amount, context.units),
+        dose.amount.show_small(context.units),
         product.label,
         dose.water.show(context.units, 1)
     );
@@ -294,30 +294,11 @@ fn feed(
             .total_cmp(&b.order)
             .then_with(|| a.product.cmp(&b.product))
     });
-    let numbers = &context.rulebook.numbers;
-    let when = if tank.turn == 0 {
-        let mut stages: Vec<&str> = tank
-            .shares
-            .iter()
-            .map(|share| share.rule.stage.as_str())
-            .collect();
-        stages.dedup();
-        crate::text::capital(&stages.join("; "))
-    } else {
-        let after = before.map_or("the one before".to_owned(), |before| {
-            format!("feed {before}")
-        });
-        format!(
-            "{} to {} days after {after}, only where the signs return",
-            decimal(numbers.feed_days_least, 1),
-            decimal(numbers.feed_days_most, 1)
-        )
-    };
     let limit: Option<&LeafSalt> = context.rulebook.season.salt_of(&context.crop.name);
     let cost: Option<f64> = products.iter().map(|product| product.cost_usd_ha).sum();
     LeafFeed {
         number,
-        when,
+        when: when(tank, before, context),
         repeats: before,
         zones,
         area_m2,
@@ -331,6 +312,25 @@ fn feed(
         cost_usd_ha: cost,
         cost_usd: cost.map(|cost| cost * hectares),
     }
+}
+
+/// When a tank goes out: at the stages of its rules, or some days after the feed that it repeats.
+fn when(tank: &Tank<'_>, before: Option<usize>, context: &SeasonContext<'_>) -> String {
+    if tank.turn == 0 {
+        let shares = tank.shares.iter();
+        let mut stages: Vec<&str> = shares.map(|share| share.rule.stage.as_str()).collect();
+        stages.dedup();
+        return crate::text::capital(&stages.join("; "));
+    }
+    let numbers = &context.rulebook.numbers;
+    let after = before.map_or("the one before".to_owned(), |before| {
+        format!("feed {before}")
+    });
+    format!(
+        "{} to {} days after {after}, only where the signs return",
+        decimal(numbers.feed_days_least, 1),
+        decimal(numbers.feed_days_most, 1)
+    )
 }
 
 fn feed_product(

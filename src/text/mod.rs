@@ -16,5 +16,5 @@ pub use listed::listed;
 pub use page::Page;
 pub use spelling::{nearest, nearest_within, shorten};
 pub use table::{Column, table_lines};
-pub use wrap::{WIDTH, is_unprintable, one_line, wrap};
+pub use wrap::{WIDTH, is_unprintable, markup_line, one_line, wrap};
 pub use xml::Element;

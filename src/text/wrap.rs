@@ -13,10 +13,20 @@ pub fn is_unprintable(c: char) -> bool {
 /// One line for a terminal or a text file: line breaks and tabs become blanks, other control characters a `?`.
 #[must_use]
 pub fn one_line(text: &str) -> String {
+    printable(text, '?')
+}
+
+/// One line for markup: as [`one_line`], with Unicode's replacement character for what controls, turns or hides.
+#[must_use]
+pub fn markup_line(text: &str) -> String {
+    printable(text, '\u{FFFD}')
+}
+
+fn printable(text: &str, replacement: char) -> String {
     text.chars()
         .map(|c| match c {
             '\n' | '\r' | '\t' => ' ',
-            c if is_unprintable(c) => '?',
+            c if is_unprintable(c) => replacement,
             c => c,
         })
         .collect()

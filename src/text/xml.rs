@@ -3,7 +3,7 @@
 use quick_xml::Writer;
 use quick_xml::events::{BytesEnd, BytesStart, BytesText, Event};
 
-use super::wrap::is_unprintable;
+use super::wrap::markup_line;
 
 const DECLARATION: &str = "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n";
 
@@ -35,7 +35,8 @@ impl Element {
         reason = "callers hand over literals and fresh texts"
     )]
     pub fn with(mut self, name: &'static str, value: impl ToString) -> Self {
-        self.attributes.push((name, printable(&value.to_string())));
+        self.attributes
+            .push((name, markup_line(&value.to_string())));
         self
     }
 
@@ -49,7 +50,7 @@ impl Element {
     /// The same with a text between its tags.
     #[must_use]
     pub fn saying(mut self, text: impl AsRef<str>) -> Self {
-        self.text = Some(printable(text.as_ref()));
+        self.text = Some(markup_line(text.as_ref()));
         self
     }
 
@@ -95,15 +96,4 @@ impl Element {
         }
         writer.write_event(Event::End(BytesEnd::new(self.tag)))
     }
-}
-
-/// Line breaks become blanks; what XML does not allow, or what hides in a text, becomes the replacement character.
-fn printable(text: &str) -> String {
-    text.chars()
-        .map(|c| match c {
-            '\n' | '\r' | '\t' => ' ',
-            c if is_unprintable(c) => '\u{FFFD}',
-            c => c,
-        })
-        .collect()
 }

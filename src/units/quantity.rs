@@ -6,7 +6,7 @@ use super::{
     KILOGRAMS_PER_POUND, KILOPASCALS_PER_PSI, LITRES_PER_GALLON, METRES_PER_FOOT,
     SQUARE_METRES_PER_ACRE, UnitError, UnitSystem, decimal,
     parse::{parse_in, unit_names},
-    spoken,
+    significant, spoken,
 };
 
 const HECTARE: f64 = 10_000.0;
@@ -91,6 +91,18 @@ macro_rules! quantity {
             #[must_use]
             pub fn show(self, system: UnitSystem, decimals: usize) -> String {
                 format!("{} {}", decimal(self.number_in(system), decimals), Self::unit_in(system))
+            }
+
+            /// Number and unit of a small amount: two decimals below 10, three figures from there on: `"0.25 lb/ac"`.
+            #[must_use]
+            pub fn show_small(self, system: UnitSystem) -> String {
+                let number = self.number_in(system);
+                let text = if number < 10.0 {
+                    decimal(number, 2)
+                } else {
+                    significant(number, 3)
+                };
+                format!("{text} {}", Self::unit_in(system))
             }
         }
 

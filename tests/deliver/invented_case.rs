@@ -16,19 +16,18 @@ use lowstave::deliver::{SeasonValues, StageValues};
 use lowstave::diagnosis::Diagnosis;
 use lowstave::field::{Field, Grid, KeptOut, WorkingCrs};
 use lowstave::intake::InputFile;
-use lowstave::plan::{
-    BelowDetection, BoundarySettings, FixedOrAuto, KeepOut, MachineSettings, Settings,
-    SurfaceSettings, ZoneMethod, ZoneSettings,
-};
+use lowstave::plan::{BoundarySettings, KeepOut, MachineSettings, Settings};
 use lowstave::provenance::Place;
 use lowstave::rates::Prescription;
 use lowstave::remark::Remark;
 use lowstave::rulebook::Rulebook;
 use lowstave::surface::Surfaces;
 use lowstave::units::{
-    Area, Length, MassPerArea, Quantity, Speed, UnitSystem, Volume, VolumeFlow, VolumePerArea,
+    Length, MassPerArea, Quantity, Speed, UnitSystem, Volume, VolumeFlow, VolumePerArea,
 };
 use lowstave::zones::{CountRow, Zone, Zones};
+
+use crate::made_settings;
 
 /// The values of all stages, owned, so that a test can change one of them.
 pub struct Invented {
@@ -312,63 +311,33 @@ fn inputs() -> Vec<InputFile> {
 }
 
 fn settings(units: UnitSystem, cell: f64) -> Settings {
+    let place = |key: &str| Place::file("invented.toml").at_key(key);
     let flow = VolumeFlow::from_litres_per_minute;
     Settings {
         plan_file: "invented.toml".into(),
         field: "Invented Field".to_owned(),
-        season: 2027,
-        crop: "corn".to_owned(),
         units,
         boundary: BoundarySettings {
-            file: "boundary.geojson".into(),
-            crs: None,
-            choose: None,
-            layer: None,
-            place: Place::file("invented.toml").at_key("boundary"),
+            place: place("boundary"),
+            ..made_settings::boundary("boundary.geojson")
         },
         keep_outs: vec![KeepOut {
             file: "pond.geojson".into(),
             crs: None,
             distance: Length::from_metres(10.0584),
             why: "setback from the pond".to_owned(),
-            place: Place::file("invented.toml").at_key("keep_out[0]"),
+            place: place("keep_out[0]"),
         }],
-        points: Vec::new(),
         cell: Length::from_metres(cell),
-        surface: SurfaceSettings::default(),
-        zones: ZoneSettings {
-            count: FixedOrAuto::Auto,
-            layers: None,
-            smallest: Area::from_square_metres(2_000.0),
-            method: ZoneMethod::KMeans,
-            seed: 1,
-            tolerance: None,
-            components: false,
-            shape: lowstave::plan::ZoneShape::Smooth,
-        },
         machine: MachineSettings {
             swath: Length::from_metres(12.192),
-            row_spacing: Length::from_metres(0.762),
-            heading: 0.0,
             speed: <Speed as Quantity>::parse("5 mph").expect("a speed"),
             tank: <Volume as Quantity>::parse("120 gal").expect("a volume"),
             flow_per_row: (flow(0.1), flow(1.2)),
             liquid_step: Some(<VolumePerArea as Quantity>::parse("0.1 gal/ac").expect("a rate")),
             dry_step: Some(<MassPerArea as Quantity>::parse("10 lb/ac").expect("a rate")),
+            ..made_settings::machine()
         },
-        rules: None,
-        crop_price: None,
-        strips: None,
-        results: Vec::new(),
-        past: Vec::new(),
-        prices: Vec::new(),
-        budget: None,
-        overrides: Vec::new(),
-        carbon_from_organic_matter: false,
-        below_detection: BelowDetection::Half,
-        bulk_density: None,
-        people: lowstave::plan::People::default(),
-        supply: lowstave::plan::Supply::default(),
-        limits: lowstave::plan::WorkLimits::default(),
+        ..made_settings::settings()
     }
 }

@@ -9,6 +9,9 @@
 )]
 #![allow(clippy::print_stdout, reason = "a tool that is not installed is named")]
 
+#[path = "../made/settings.rs"]
+mod made_settings;
+
 mod browser;
 mod disk;
 mod geojson;

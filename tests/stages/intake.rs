@@ -7,13 +7,11 @@ use std::sync::Arc;
 use lowstave::Files;
 use lowstave::analyte::{Analyte, DepthRange, Method};
 use lowstave::intake::{IntakeError, LayerColumn, Survey};
-use lowstave::plan::{
-    BelowDetection, BoundarySettings, ColumnMeaning, ConeSettings, Depths, FixedOrAuto,
-    MachineSettings, PointKind, PointsSettings, Settings, SurfaceSettings, ZoneMethod,
-    ZoneSettings,
-};
+use lowstave::plan::{ColumnMeaning, ConeSettings, Depths, PointKind, PointsSettings, Settings};
 use lowstave::provenance::Place;
-use lowstave::units::{Area, Length, Quantity, Speed, UnitSystem, Volume, VolumeFlow};
+use lowstave::units::{Length, UnitSystem};
+
+use crate::made_settings;
 
 const SQUARE: &str = r#"{"type":"Polygon","coordinates":[[[-97.13,41.20],[-97.12,41.20],[-97.12,41.21],[-97.13,41.21],[-97.13,41.20]]]}"#;
 
@@ -80,58 +78,11 @@ fn texts(errors: &[IntakeError]) -> String {
 }
 
 fn settings(plan: PathBuf, boundary: PathBuf) -> Settings {
-    let q = |text: &str| VolumeFlow::parse(text).expect("a flow");
     Settings {
         plan_file: plan,
-        field: "Test".into(),
-        season: 2027,
-        crop: "corn".into(),
         units: UnitSystem::UnitedStates,
-        boundary: BoundarySettings {
-            file: boundary,
-            crs: None,
-            choose: None,
-            layer: None,
-            place: Place::file("plan.toml"),
-        },
-        keep_outs: Vec::new(),
-        points: Vec::new(),
-        cell: Length::from_metres(5.0),
-        surface: SurfaceSettings::default(),
-        zones: ZoneSettings {
-            count: FixedOrAuto::Auto,
-            layers: None,
-            smallest: Area::from_square_metres(2000.0),
-            method: ZoneMethod::KMeans,
-            seed: 1,
-            tolerance: None,
-            components: false,
-            shape: lowstave::plan::ZoneShape::Smooth,
-        },
-        machine: MachineSettings {
-            swath: Length::from_metres(12.0),
-            row_spacing: Length::from_metres(0.762),
-            heading: 0.0,
-            speed: Speed::from_metres_per_second(2.2),
-            tank: Volume::from_litres(1500.0),
-            flow_per_row: (q("0.03 gal/min"), q("0.30 gal/min")),
-            liquid_step: None,
-            dry_step: None,
-        },
-        rules: None,
-        crop_price: None,
-        strips: None,
-        results: Vec::new(),
-        past: Vec::new(),
-        prices: Vec::new(),
-        budget: None,
-        overrides: Vec::new(),
-        carbon_from_organic_matter: false,
-        below_detection: BelowDetection::Half,
-        bulk_density: None,
-        people: lowstave::plan::People::default(),
-        supply: lowstave::plan::Supply::default(),
-        limits: lowstave::plan::WorkLimits::default(),
+        boundary: made_settings::boundary(boundary),
+        ..made_settings::settings()
     }
 }
 

@@ -1,17 +1,14 @@
 //! Small surveys and settings made by hand (invented), for tests that go through the field stage.
 
-use std::path::PathBuf;
 use std::sync::Arc;
 
 use geo::{MultiPolygon, Polygon, polygon};
 use lowstave::analyte::{Analyte, LayerKey};
 use lowstave::intake::{AreaShape, LayerColumn, PointTable, Survey};
-use lowstave::plan::{
-    BelowDetection, BoundarySettings, FixedOrAuto, MachineSettings, PointKind, Settings,
-    SurfaceSettings, ZoneMethod, ZoneSettings,
-};
-use lowstave::provenance::Place;
-use lowstave::units::{Area, Length, Speed, UnitSystem, Volume, VolumeFlow};
+use lowstave::plan::{PointKind, Settings};
+use lowstave::units::Length;
+
+use crate::made_settings;
 
 pub(crate) const LON: f64 = -96.5;
 pub(crate) const LAT: f64 = 41.2;
@@ -20,61 +17,9 @@ pub(crate) const EAST_100: f64 = 0.001_192;
 pub(crate) const NORTH_100: f64 = 0.000_9;
 
 pub(crate) fn settings(cell: f64) -> Settings {
-    let place = Place::file("plan.toml");
     Settings {
-        plan_file: PathBuf::from("plan.toml"),
-        field: "Made Field".into(),
-        season: 2027,
-        crop: "corn".into(),
-        units: UnitSystem::Metric,
-        boundary: BoundarySettings {
-            file: PathBuf::from("boundary.geojson"),
-            crs: None,
-            choose: None,
-            layer: None,
-            place,
-        },
-        keep_outs: Vec::new(),
-        points: Vec::new(),
         cell: Length::from_metres(cell),
-        surface: SurfaceSettings::default(),
-        zones: ZoneSettings {
-            count: FixedOrAuto::Auto,
-            layers: None,
-            smallest: Area::from_square_metres(2_000.0),
-            method: ZoneMethod::KMeans,
-            seed: 1,
-            tolerance: None,
-            components: false,
-            shape: lowstave::plan::ZoneShape::Smooth,
-        },
-        machine: MachineSettings {
-            swath: Length::from_metres(12.0),
-            row_spacing: Length::from_metres(0.762),
-            heading: 0.0,
-            speed: Speed::from_metres_per_second(2.2),
-            tank: Volume::from_litres(1_500.0),
-            flow_per_row: (
-                VolumeFlow::from_litres_per_minute(0.1),
-                VolumeFlow::from_litres_per_minute(1.1),
-            ),
-            liquid_step: None,
-            dry_step: None,
-        },
-        rules: None,
-        crop_price: None,
-        strips: None,
-        results: Vec::new(),
-        past: Vec::new(),
-        prices: Vec::new(),
-        budget: None,
-        overrides: Vec::new(),
-        carbon_from_organic_matter: false,
-        below_detection: BelowDetection::Half,
-        bulk_density: None,
-        people: lowstave::plan::People::default(),
-        supply: lowstave::plan::Supply::default(),
-        limits: lowstave::plan::WorkLimits::default(),
+        ..made_settings::settings()
     }
 }
 

@@ -7,22 +7,19 @@
 #![allow(dead_code, reason = "tests and benches use different parts")]
 
 use std::f64::consts::TAU;
-use std::path::PathBuf;
 use std::sync::Arc;
 
 use geo::{Area as _, BoundingRect, Contains, Coord, LineString, MultiPolygon, Point, Polygon};
 use lowstave::analyte::{Analyte, LayerKey};
 use lowstave::field::{Field, Grid, WorkingCrs};
-use lowstave::plan::{
-    BelowDetection, BoundarySettings, FixedOrAuto, MachineSettings, Settings, SurfaceSettings,
-    ZoneMethod, ZoneSettings,
-};
-use lowstave::provenance::Place;
+use lowstave::plan::{FixedOrAuto, MachineSettings, Settings};
 use lowstave::surface::{Map, Skill, Surface, Surfaces};
-use lowstave::units::{Area, Length, Quantity, Speed, UnitSystem, Volume, VolumeFlow};
+use lowstave::units::Length;
 use rand::Rng;
 use rand::SeedableRng;
 use rand_chacha::ChaCha8Rng;
+
+use crate::made_settings;
 
 /// A number from 0 to 1.
 pub fn unit(random: &mut ChaCha8Rng) -> f64 {
@@ -306,61 +303,14 @@ pub fn three_layers(random: &mut ChaCha8Rng, field: &Field, shortest: f64) -> Su
 
 /// Settings with nothing but what the zone stage reads.
 pub fn settings(count: FixedOrAuto<usize>, smallest_m2: f64) -> Settings {
-    let place = Place::file("plan.toml");
     Settings {
-        plan_file: PathBuf::from("plan.toml"),
-        field: "Made Field".to_owned(),
-        season: 2027,
-        crop: "corn".to_owned(),
-        units: UnitSystem::Metric,
-        boundary: BoundarySettings {
-            file: PathBuf::from("boundary.geojson"),
-            crs: None,
-            choose: None,
-            layer: None,
-            place,
-        },
-        keep_outs: Vec::new(),
-        points: Vec::new(),
         cell: Length::from_metres(3.0),
-        surface: SurfaceSettings::default(),
-        zones: ZoneSettings {
-            count,
-            layers: None,
-            smallest: Area::from_square_metres(smallest_m2),
-            method: ZoneMethod::KMeans,
-            seed: 1,
-            tolerance: None,
-            components: false,
-            shape: lowstave::plan::ZoneShape::Smooth,
-        },
+        zones: made_settings::zones(count, smallest_m2),
         machine: MachineSettings {
             swath: Length::from_metres(9.0),
-            row_spacing: Length::from_metres(0.76),
-            heading: 0.0,
-            speed: Speed::from_stored(2.0),
-            tank: Volume::from_litres(1500.0),
-            flow_per_row: (
-                VolumeFlow::from_litres_per_minute(0.1),
-                VolumeFlow::from_litres_per_minute(1.2),
-            ),
-            liquid_step: None,
-            dry_step: None,
+            ..made_settings::machine()
         },
-        rules: None,
-        crop_price: None,
-        strips: None,
-        results: Vec::new(),
-        past: Vec::new(),
-        prices: Vec::new(),
-        budget: None,
-        overrides: Vec::new(),
-        carbon_from_organic_matter: false,
-        below_detection: BelowDetection::Half,
-        bulk_density: None,
-        people: lowstave::plan::People::default(),
-        supply: lowstave::plan::Supply::default(),
-        limits: lowstave::plan::WorkLimits::default(),
+        ..made_settings::settings()
     }
 }
 

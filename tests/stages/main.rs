@@ -8,6 +8,9 @@
     reason = "a test that cannot go on fails"
 )]
 
+#[path = "../made/settings.rs"]
+mod made_settings;
+
 mod amendment_amounts;
 mod brackets;
 mod caps;

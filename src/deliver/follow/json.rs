@@ -6,7 +6,6 @@ use super::{FollowInput, ReadSeasonFile};
 use crate::deliver::error::DeliverError;
 use crate::deliver::output_file::OutputFile;
 use crate::deliver::run_record::{PROGRAM, VERSION, WrittenFile};
-use crate::files::with_checksum;
 use crate::intake::InputFile;
 use crate::plan::{Day, SeasonRole};
 use crate::remark::Remark;
@@ -78,13 +77,7 @@ pub(super) fn file(input: &FollowInput, others: &[OutputFile]) -> Result<OutputF
         review: &input.review,
         remarks: &input.remarks,
     };
-    let mut text =
-        serde_json::to_string_pretty(&record).map_err(|cause| DeliverError::Package {
-            path: "follow.json",
-            cause: cause.to_string(),
-        })?;
-    text.push('\n');
-    Ok(OutputFile::new("follow.json", with_checksum(&text)))
+    OutputFile::checked_json("follow.json", &record)
 }
 
 fn read(file: &ReadSeasonFile) -> ReadRecord<'_> {

@@ -5,9 +5,9 @@ use super::first_page::NOTE;
 use super::tank::salt;
 use super::words;
 use crate::deliver::output_file::OutputFile;
+use crate::deliver::remark_lines::push_remarks;
 use crate::deliver::report_text::push_first_sheet;
 use crate::deliver::review::{ALWAYS, FirstSheet};
-use crate::remark::Level;
 use crate::season::{FeedProduct, LeafFeed, TissueResult};
 use crate::text::{Column, Page, capital};
 use crate::units::{decimal, fixed, significant};
@@ -23,7 +23,7 @@ pub(super) fn file(input: &FollowInput, sheet: &FirstSheet) -> OutputFile {
     feeds(&mut page, input);
     not_fed(&mut page, input);
     files(&mut page, input);
-    remarks(&mut page, input);
+    push_remarks(&mut page, &input.remarks);
     cautions(&mut page, input);
     OutputFile::new("follow.txt", page.finish())
 }
@@ -402,21 +402,6 @@ fn files(page: &mut Page, input: &FollowInput) {
                 columns.join("; ")
             ),
         );
-    }
-}
-
-fn remarks(page: &mut Page, input: &FollowInput) {
-    if input.remarks.is_empty() {
-        return;
-    }
-    page.chapter("Remarks");
-    for level in [Level::Warning, Level::Assumption, Level::Info] {
-        for remark in input.remarks.iter().filter(|remark| remark.level == level) {
-            page.item(&format!("{:<8} ", level.name()), &capital(&remark.what));
-            if let Some(help) = &remark.help {
-                page.item("         -> ", &capital(help));
-            }
-        }
     }
 }
 

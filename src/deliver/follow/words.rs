@@ -4,7 +4,7 @@ use super::FollowInput;
 use crate::deliver::numbers::grouped;
 use crate::season::{FeedProduct, LeafFeed, NotFed, Unfed};
 use crate::text::capital;
-use crate::units::{MassPerArea, MoneyPerArea, UnitSystem, decimal, significant};
+use crate::units::{MoneyPerArea, UnitSystem};
 
 /// Said of every feed.
 pub(super) const UNTREATED: &str = "Leave one pass in each zone without it and harvest it by itself: what a leaf feed does here is not known before.";
@@ -37,20 +37,9 @@ pub(super) fn feed_label(feed: &LeafFeed) -> String {
     format!("leaf feed {}: {}", feed.number, products(feed))
 }
 
-/// Mass per area with its unit: two decimals below 10.
-pub(super) fn mass(amount: MassPerArea, units: UnitSystem) -> String {
-    let number = amount.number_in(units);
-    let text = if number < 10.0 {
-        decimal(number, 2)
-    } else {
-        significant(number, 3)
-    };
-    format!("{text} {}", MassPerArea::unit_in(units))
-}
-
 /// "zinc sulfate 0.7 lb/ac".
 pub(super) fn product_rate(product: &FeedProduct, units: UnitSystem) -> String {
-    format!("{} {}", product.label, mass(product.amount, units))
+    format!("{} {}", product.label, product.amount.show_small(units))
 }
 
 /// "zinc sulfate 0.7 lb/ac in 20 gal/ac".

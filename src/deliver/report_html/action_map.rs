@@ -3,7 +3,7 @@
 use maud::{Markup, html};
 
 use super::map_frame::{MapFrame, hatch};
-use super::plain::plain;
+use super::plain;
 use crate::deliver::colours::{Colour, hex, ink_on, treatment};
 use crate::deliver::overview::Overview;
 use crate::deliver::review::{FirstSheet, ZoneRow};

@@ -2,7 +2,7 @@
 
 use maud::{Markup, html};
 
-use super::plain::plain;
+use super::plain;
 use crate::analyte::Analyte;
 use crate::deliver::overview::Overview;
 use crate::deliver::zone_view::ZoneView;

@@ -4,7 +4,7 @@ use maud::{Markup, html};
 
 use super::action_map::{action_map, swatch};
 use super::map_frame::MapFrame;
-use super::plain::plain;
+use super::plain;
 use crate::deliver::overview::Overview;
 use crate::deliver::review::{FirstSheet, RemarkFacts, Treatment, ZoneRow, ZoneTable};
 

@@ -6,7 +6,7 @@ use rayon::prelude::*;
 use super::cone_chart::cone_charts;
 use super::layer_map;
 use super::map_frame::MapFrame;
-use super::plain::plain;
+use super::plain;
 use super::rate_map::rate_map;
 use super::table::{list, table};
 use super::zone::zone_chapter;
@@ -115,18 +115,7 @@ fn maps(overview: &Overview<'_>, review: &Review, frame: &MapFrame) -> Option<Ma
         .zip(&review.maps)
         .map(|(surface, facts)| layer_map::layer_map(overview, frame, surface, facts))
         .collect();
-    let row = |map: &MapFacts| {
-        let count = map.n.map_or_else(|| "-".to_owned(), |n| n.to_string());
-        vec![
-            map.layer.clone(),
-            count,
-            map.efficiency.clone(),
-            map.rmse.clone(),
-            map.mean_error.clone(),
-            map.unit.clone(),
-            map.method.clone(),
-        ]
-    };
+    let row = |map: &MapFacts| [map.figures(), vec![map.method.clone()]].concat();
     let rows: Vec<Vec<String>> = review.maps.iter().map(row).collect();
     let heads = [
         "Layer",

@@ -5,7 +5,7 @@ use maud::{Markup, html};
 use super::insets::Inset;
 use super::labels::grid_window;
 use super::map_frame::MapFrame;
-use super::plain::plain;
+use super::plain;
 use super::png::data_address;
 use crate::deliver::colours::{Colour, hex, layer};
 use crate::deliver::numbers::{file_name, layer_number, layer_unit, with_unit};

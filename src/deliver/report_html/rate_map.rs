@@ -3,7 +3,7 @@
 use maud::{Markup, html};
 
 use super::map_frame::MapFrame;
-use super::plain::plain;
+use super::plain;
 use crate::deliver::colours::{Colour, hex, ink_on, rate};
 use crate::deliver::columns::RateColumn;
 use crate::deliver::numbers::{grouped, with_commas};

@@ -2,7 +2,7 @@
 
 use maud::{Markup, html};
 
-use super::plain::plain;
+use super::plain;
 use super::stave_words;
 use crate::deliver::review::{FindingFacts, ZoneReview};
 

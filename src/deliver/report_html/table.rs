@@ -2,7 +2,7 @@
 
 use maud::{Markup, html};
 
-use super::plain::plain;
+use super::plain;
 
 /// A table of more columns is wider than a phone and scrolls.
 const MANY: usize = 6;

@@ -2,7 +2,7 @@
 
 use maud::{Markup, html};
 
-use super::plain::plain;
+use super::plain;
 use super::staves::{barrel, without_stave};
 use super::table::{list, table};
 use crate::deliver::review::{FindingFacts, ProfileFacts, RateFacts, ZoneReview};

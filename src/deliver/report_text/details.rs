@@ -3,7 +3,7 @@
 use super::zone;
 use crate::deliver::mix;
 use crate::deliver::overview::Overview;
-use crate::deliver::review::{ALWAYS, BALANCE, HEADS, Review, check_strips};
+use crate::deliver::review::{ALWAYS, BALANCE, HEADS, MapFacts, Review, check_strips};
 use crate::deliver::since_last_time::push_details;
 use crate::text::{Column, Page};
 use crate::trial::ScatterSource;
@@ -148,18 +148,8 @@ fn maps(page: &mut Page, review: &Review) {
         Column::number("Bias", ""),
         Column::text("Unit"),
     ];
-    let row = |map: &crate::deliver::review::MapFacts| {
-        let count = map.n.map_or_else(|| "-".to_owned(), |n| n.to_string());
-        vec![
-            map.layer.clone(),
-            count,
-            map.efficiency.clone(),
-            map.rmse.clone(),
-            map.mean_error.clone(),
-            map.unit.clone(),
-        ]
-    };
-    page.table(&columns, &review.maps.iter().map(row).collect::<Vec<_>>());
+    let rows: Vec<Vec<String>> = review.maps.iter().map(MapFacts::figures).collect();
+    page.table(&columns, &rows);
     page.paragraph(
         "Each observation was left out once and predicted from the others. Efficiency is 1 - MSE / MSE of the mean; 0 or less means that \
          the mean of the field is as good as the map.",

@@ -28,6 +28,21 @@ pub struct MapFacts {
     pub verdict: String,
 }
 
+impl MapFacts {
+    /// The figures of a table's row: layer, observations, efficiency, errors, unit.
+    #[must_use]
+    pub fn figures(&self) -> Vec<String> {
+        vec![
+            self.layer.clone(),
+            self.n.map_or_else(|| "-".to_owned(), |n| n.to_string()),
+            self.efficiency.clone(),
+            self.rmse.clone(),
+            self.mean_error.clone(),
+            self.unit.clone(),
+        ]
+    }
+}
+
 pub(super) fn maps(overview: &Overview<'_>) -> Vec<MapFacts> {
     overview
         .stages

@@ -7,14 +7,7 @@ use crate::text::Page;
 /// The short sheet: what the own strips said, what shows, what left and came, and every formula that was not kept; at most so many zones.
 pub fn push_short(page: &mut Page, since: &SinceFacts, most_zones: usize) {
     page.chapter(&format!("{SINCE}: {} beside {}", since.then, since.now));
-    for line in since
-        .not_known
-        .iter()
-        .chain(&since.own_trials)
-        .chain(&since.together)
-    {
-        page.item("- ", line);
-    }
+    push_findings(page, since);
     let mut told: Vec<(&ZoneSinceFacts, String)> = since
         .zones
         .iter()
@@ -38,6 +31,14 @@ pub fn push_short(page: &mut Page, since: &SinceFacts, most_zones: usize) {
     ));
 }
 
+/// What holds for the whole field: what is not known, what own strips said, what zones say together.
+fn push_findings(page: &mut Page, since: &SinceFacts) {
+    let lines = since.not_known.iter().chain(&since.own_trials);
+    for line in lines.chain(&since.together) {
+        page.item("- ", line);
+    }
+}
+
 /// What is worth a line of a zone; nothing where no change shows and no limit left or came.
 fn short(zone: &ZoneSinceFacts) -> Option<String> {
     let shown = zone.factors.iter().filter(|factor| factor.is_shown);
@@ -58,14 +59,7 @@ fn short(zone: &ZoneSinceFacts) -> Option<String> {
 pub fn push_details(page: &mut Page, since: &SinceFacts) {
     page.chapter(&format!("{SINCE}: {} beside {}", since.then, since.now));
     page.paragraph(&since.about);
-    for line in since
-        .not_known
-        .iter()
-        .chain(&since.own_trials)
-        .chain(&since.together)
-    {
-        page.item("- ", line);
-    }
+    push_findings(page, since);
     for zone in &since.zones {
         page.section(&format!("Zone {} {}", zone.zone, zone.ground));
         for factor in &zone.factors {

@@ -6,7 +6,6 @@ use super::{SetFacts, VerdictInput};
 use crate::deliver::error::DeliverError;
 use crate::deliver::output_file::OutputFile;
 use crate::deliver::run_record::{PROGRAM, VERSION, WrittenFile};
-use crate::files::with_checksum;
 use crate::intake::InputFile;
 use crate::remark::Remark;
 use crate::trial::harvest::Fate;
@@ -89,11 +88,5 @@ pub fn file(
         sets,
         remarks: &input.remarks,
     };
-    let mut text =
-        serde_json::to_string_pretty(&record).map_err(|cause| DeliverError::Package {
-            path: "verdict.json",
-            cause: cause.to_string(),
-        })?;
-    text.push('\n');
-    Ok(OutputFile::new("verdict.json", with_checksum(&text)))
+    OutputFile::checked_json("verdict.json", &record)
 }

@@ -5,7 +5,6 @@ use serde::Serialize;
 use crate::deliver::error::DeliverError;
 use crate::deliver::output_file::OutputFile;
 use crate::deliver::run_record::{PROGRAM, VERSION, WrittenFile};
-use crate::files::with_checksum;
 use crate::text::Page;
 use crate::trial::statistics::Finding;
 use crate::units::fixed;
@@ -102,16 +101,8 @@ pub fn pooled_files(treatments: &[PooledTreatment]) -> Result<Vec<OutputFile>, D
         files: vec![WrittenFile::new(&text)],
         treatments,
     };
-    let mut json =
-        serde_json::to_string_pretty(&record).map_err(|cause| DeliverError::Package {
-            path: "pooled.json",
-            cause: cause.to_string(),
-        })?;
-    json.push('\n');
-    Ok(vec![
-        text,
-        OutputFile::new("pooled.json", with_checksum(&json)),
-    ])
+    let json = OutputFile::checked_json("pooled.json", &record)?;
+    Ok(vec![text, json])
 }
 
 /// The pooled verdict in lines for the terminal.

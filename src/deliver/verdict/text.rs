@@ -5,7 +5,7 @@ use crate::analyte::decimals;
 use crate::deliver::error::DeliverError;
 use crate::deliver::numbers::grouped;
 use crate::deliver::output_file::OutputFile;
-use crate::remark::Level;
+use crate::deliver::remark_lines::push_remarks;
 use crate::text::capital;
 use crate::text::{Column, Page};
 use crate::trial::harvest::Fate;
@@ -27,7 +27,7 @@ pub fn file(input: &VerdictInput, sets: &[SetFacts]) -> Result<OutputFile, Deliv
         push_set(&mut page, set, facts.units);
     }
     cleaning(&mut page, input);
-    remarks(&mut page, input);
+    push_remarks(&mut page, &input.remarks);
     page.chapter("How to read this");
     page.paragraph(
         "The gain is the mean of the passes on both sides less the strip, segment by segment. Its error comes from the same difference at passes that \
@@ -204,19 +204,4 @@ fn cleaning(page: &mut Page, input: &VerdictInput) {
             fixed(input.harvest.standard_moisture, 1)
         ),
     );
-}
-
-fn remarks(page: &mut Page, input: &VerdictInput) {
-    if input.remarks.is_empty() {
-        return;
-    }
-    page.chapter("Remarks");
-    for level in [Level::Warning, Level::Assumption, Level::Info] {
-        for remark in input.remarks.iter().filter(|remark| remark.level == level) {
-            page.item(&format!("{:<8} ", level.name()), &capital(&remark.what));
-            if let Some(help) = &remark.help {
-                page.item("         -> ", &capital(help));
-            }
-        }
-    }
 }

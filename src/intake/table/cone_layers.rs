@@ -55,20 +55,9 @@ pub(in crate::intake) fn profile_layers(
         );
         top = bottom;
     }
-    // The largest reading of a push that ended at a stone or on purpose is not that of its whole depth.
-    let ended_early = |push: &[f64], is_refused: bool| {
-        !is_refused && push.last().is_some_and(|reading| reading.is_nan())
-    };
-    let largest = kilopascals
-        .chunks(width)
-        .zip(is_refused)
-        .map(|(push, is_refused)| {
-            if ended_early(push, *is_refused) {
-                f64::NAN
-            } else {
-                push.iter().copied().fold(f64::NAN, f64::max)
-            }
-        })
+    let pushes = kilopascals.chunks(width).zip(is_refused);
+    let largest = pushes
+        .map(|(push, is_refused)| largest_reading(push, *is_refused))
         .collect();
     let name = format!(
         "largest of {width} readings from {} to {}",
@@ -80,6 +69,15 @@ pub(in crate::intake) fn profile_layers(
             .map(|depth| layer("profile-maximum", Some(depth), name.into(), largest)),
     );
     layers
+}
+
+/// The largest reading of a push; that of one that ended at a stone or on purpose is not that of its whole depth, and unknown.
+fn largest_reading(push: &[f64], is_refused: bool) -> f64 {
+    if !is_refused && push.last().is_some_and(|reading| reading.is_nan()) {
+        f64::NAN
+    } else {
+        push.iter().copied().fold(f64::NAN, f64::max)
+    }
 }
 
 fn slice_name(form: &ConeForm, inside: &[usize], marks: &[Length], units: UnitSystem) -> Arc<str> {

@@ -102,11 +102,7 @@ fn by_balance(
         "a mass balance of the extract, not a promise: soil life breathes most of what is added"
             .to_owned(),
     ];
-    Need {
-        rate,
-        steps,
-        ..Need::default()
-    }
+    Need::new(rate, steps)
 }
 
 fn by_severity(case: ZoneContext<'_>, product: &Product, finding: &Finding) -> Need {
@@ -123,11 +119,7 @@ fn by_severity(case: ZoneContext<'_>, product: &Product, finding: &Finding) -> N
         number(finding.severity),
         case.show(rate, product.metering)
     );
-    Need {
-        rate,
-        steps: vec![step],
-        ..Need::default()
-    }
+    Need::new(rate, vec![step])
 }
 
 /// Kilograms in a unit of the product's rate.

@@ -131,11 +131,7 @@ fn for_calcium(
         number(product.purity),
         mass(case, gypsum)
     ));
-    Ok(Need {
-        rate: gypsum.kilograms_per_hectare(),
-        steps,
-        ..Need::default()
-    })
+    Ok(Need::new(gypsum.kilograms_per_hectare(), steps))
 }
 
 /// The calcium that is short in a mass of soil, and the formula: of a saturation or of a content.
@@ -195,11 +191,7 @@ fn for_sodium(case: ZoneContext<'_>, product: &Product, finding: &Finding) -> Re
         mass(case, gypsum),
         number(product.purity)
     );
-    Ok(Need {
-        rate: gypsum.kilograms_per_hectare(),
-        steps: vec![step],
-        ..Need::default()
-    })
+    Ok(Need::new(gypsum.kilograms_per_hectare(), vec![step]))
 }
 
 fn for_magnesium(
@@ -226,11 +218,7 @@ fn for_magnesium(
         mass(case, gypsum),
         number(product.purity)
     );
-    Ok(Need {
-        rate: gypsum.kilograms_per_hectare(),
-        steps: vec![step],
-        ..Need::default()
-    })
+    Ok(Need::new(gypsum.kilograms_per_hectare(), vec![step]))
 }
 
 fn mass(case: ZoneContext<'_>, mass: MassPerArea) -> String {

@@ -90,11 +90,7 @@ fn for_the_surface(case: ZoneContext<'_>, product: &Product) -> Need {
         number(effective),
         case.show(rate, Metering::Dry)
     );
-    Need {
-        rate,
-        steps: vec![step],
-        ..Need::default()
-    }
+    Need::new(rate, vec![step])
 }
 
 /// What tells how much lime: pH with a buffer's pH, or with the acidity that the laboratory prints, and the rule that goes with it.

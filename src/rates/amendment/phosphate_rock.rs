@@ -30,10 +30,6 @@ pub(super) fn pending(case: ZoneContext<'_>, others: &[PendingRate]) -> Option<P
             case.show(rate, Metering::Dry),
             number(product.analysis.available_phosphate)
         );
-        Need {
-            rate,
-            steps: vec![step],
-            ..Need::default()
-        }
+        Need::new(rate, vec![step])
     })
 }

@@ -95,11 +95,7 @@ pub(super) fn for_sodium(
         case.show(rate, Metering::Dry),
         number(product.analysis.sulfur)
     );
-    Ok(Need {
-        rate,
-        steps: vec![step],
-        ..Need::default()
-    })
+    Ok(Need::new(rate, vec![step]))
 }
 
 fn against_alkalinity(case: ZoneContext<'_>, product: &Product, finding: &Finding) -> Need {
@@ -116,11 +112,7 @@ fn against_alkalinity(case: ZoneContext<'_>, product: &Product, finding: &Findin
         number(product.analysis.sulfur),
         case.show(rate, Metering::Dry)
     );
-    Need {
-        rate,
-        steps: vec![step],
-        ..Need::default()
-    }
+    Need::new(rate, vec![step])
 }
 
 fn as_nutrient(
@@ -154,9 +146,5 @@ fn as_nutrient(
         number(product.analysis.sulfur),
         case.show(rate, Metering::Dry)
     ));
-    Need {
-        rate,
-        steps,
-        ..Need::default()
-    }
+    Need::new(rate, steps)
 }

@@ -6,13 +6,12 @@ use geo::{Area as _, Geometry, LineString, MultiPolygon, Polygon};
 use lowstave::analyte::{Analyte, LayerKey};
 use lowstave::field::{Field, FieldError, WorkingCrs, lay_out};
 use lowstave::intake::{AreaShape, LayerColumn, PointTable, Survey};
-use lowstave::plan::{
-    BelowDetection, BoundarySettings, FixedOrAuto, KeepOut, MachineSettings, PointKind, Settings,
-    SurfaceSettings, ZoneMethod, ZoneSettings,
-};
+use lowstave::plan::{KeepOut, PointKind, Settings};
 use lowstave::provenance::Place;
-use lowstave::units::{Area, Length, Speed, UnitSystem, Volume, VolumeFlow};
+use lowstave::units::Length;
 use serde_json::Value;
+
+use crate::made_settings;
 
 fn values() -> Value {
     serde_json::from_str(include_str!("geo.json")).unwrap()
@@ -34,59 +33,8 @@ fn shape(name: &str) -> MultiPolygon<f64> {
 
 fn settings() -> Settings {
     Settings {
-        plan_file: PathBuf::from("plan.toml"),
-        field: "Check".into(),
-        season: 2027,
-        crop: "corn".into(),
-        units: UnitSystem::Metric,
-        boundary: BoundarySettings {
-            file: PathBuf::from("b"),
-            crs: None,
-            choose: None,
-            layer: None,
-            place: Place::file("plan.toml"),
-        },
-        keep_outs: Vec::new(),
-        points: Vec::new(),
         cell: Length::from_metres(10.0),
-        surface: SurfaceSettings::default(),
-        zones: ZoneSettings {
-            count: FixedOrAuto::Auto,
-            layers: None,
-            smallest: Area::from_square_metres(2_000.0),
-            method: ZoneMethod::KMeans,
-            seed: 1,
-            tolerance: None,
-            components: false,
-            shape: lowstave::plan::ZoneShape::Smooth,
-        },
-        machine: MachineSettings {
-            swath: Length::from_metres(12.0),
-            row_spacing: Length::from_metres(0.762),
-            heading: 0.0,
-            speed: Speed::from_metres_per_second(2.2),
-            tank: Volume::from_litres(1_500.0),
-            flow_per_row: (
-                VolumeFlow::from_litres_per_minute(0.1),
-                VolumeFlow::from_litres_per_minute(1.1),
-            ),
-            liquid_step: None,
-            dry_step: None,
-        },
-        rules: None,
-        crop_price: None,
-        strips: None,
-        results: Vec::new(),
-        past: Vec::new(),
-        prices: Vec::new(),
-        budget: None,
-        overrides: Vec::new(),
-        carbon_from_organic_matter: false,
-        below_detection: BelowDetection::Half,
-        bulk_density: None,
-        people: lowstave::plan::People::default(),
-        supply: lowstave::plan::Supply::default(),
-        limits: lowstave::plan::WorkLimits::default(),
+        ..made_settings::settings()
     }
 }
 

@@ -5,11 +5,10 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 use serde::Serialize;
 
-use super::color::Tone;
-use super::interrupt::Interrupt;
-use super::outcome_of;
-use super::page::Page;
-use super::terminal::Terminal;
+use crate::cli::interrupt::Interrupt;
+use crate::cli::outcome_of;
+use crate::cli::terminal::Terminal;
+use crate::cli::written_results::WrittenResults;
 use crate::deliver::{self, EarlierVerdict, FinishedRun, PooledTreatment, VerdictInput};
 use crate::engine;
 use crate::error::{Failure, Outcome};
@@ -42,9 +41,6 @@ pub struct VerdictArguments {
 /// The result for machines.
 #[derive(Debug, Serialize)]
 struct VerdictRecord<'a> {
-    outcome: Outcome,
-    exit_code: u8,
-    files: Vec<String>,
     verdict: serde_json::Value,
     remarks: &'a [Remark],
 }
@@ -52,9 +48,6 @@ struct VerdictRecord<'a> {
 /// The pooled result for machines.
 #[derive(Debug, Serialize)]
 struct PooledRecord<'a> {
-    outcome: Outcome,
-    exit_code: u8,
-    files: Vec<String>,
     treatments: &'a [PooledTreatment],
 }
 
@@ -73,37 +66,20 @@ pub(super) fn run(
     input.remarks.splice(0..0, run.remarks());
     let made = deliver::verdict_files(&input)?;
     let out = arguments.out.as_ref().unwrap_or(folder);
-    let paths: Vec<PathBuf> = made.iter().map(|file| out.join(&file.path)).collect();
     interrupt.while_writing(|_| deliver::write_set(out, &made, "verdict.json", arguments.force))?;
-    let mut page = Page::default();
-    page.line(
-        Tone::Strong,
-        format!("{}: what the check strips say", facts.field),
-    );
-    for line in deliver::verdict_lines(&input) {
-        page.line(Tone::Plain, line);
-    }
-    page.line(
-        Tone::Plain,
-        format!("read {}", out.join("verdict.txt").display()),
-    );
-    let outcome = outcome_of(&input.remarks);
     terminal.remarks(&input.remarks);
-    let json = made.iter().find(|file| file.path == "verdict.json");
+    let written = WrittenResults {
+        out,
+        files: &made,
+        to_read: "verdict.txt",
+    };
+    let title = format!("{}: what the check strips say", facts.field);
     let record = VerdictRecord {
-        outcome,
-        exit_code: outcome.code(),
-        files: paths
-            .iter()
-            .map(|path| path.display().to_string())
-            .collect(),
-        verdict: json
-            .and_then(|file| serde_json::from_slice(&file.bytes).ok())
-            .unwrap_or_default(),
+        verdict: written.json("verdict.json"),
         remarks: &input.remarks,
     };
-    terminal.result(&page, &record)?;
-    Ok(outcome)
+    let lines = deliver::verdict_lines(&input);
+    written.print(terminal, outcome_of(&input.remarks), (title, lines), record)
 }
 
 /// Several harvests together, from the verdicts in their folders.
@@ -125,29 +101,17 @@ fn pooled(
     let last = arguments.folders.last().map(PathBuf::as_path);
     let out = arguments.out.as_deref().or(last).unwrap_or(Path::new(""));
     interrupt.while_writing(|_| deliver::write_set(out, &made, "pooled.json", arguments.force))?;
-    let mut page = Page::default();
-    page.line(
-        Tone::Strong,
-        format!("{} harvests together", verdicts.len()),
-    );
-    for line in deliver::pooled_lines(&treatments) {
-        page.line(Tone::Plain, line);
-    }
-    page.line(
-        Tone::Plain,
-        format!("read {}", out.join("pooled.txt").display()),
-    );
+    let written = WrittenResults {
+        out,
+        files: &made,
+        to_read: "pooled.txt",
+    };
+    let title = format!("{} harvests together", verdicts.len());
     let record = PooledRecord {
-        outcome: Outcome::Done,
-        exit_code: Outcome::Done.code(),
-        files: made
-            .iter()
-            .map(|file| out.join(&file.path).display().to_string())
-            .collect(),
         treatments: &treatments,
     };
-    terminal.result(&page, &record)?;
-    Ok(Outcome::Done)
+    let lines = deliver::pooled_lines(&treatments);
+    written.print(terminal, Outcome::Done, (title, lines), record)
 }
 
 /// The files named on the command line, and those of the plan that are of this season; each set is seen from where it was named.

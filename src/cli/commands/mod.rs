@@ -1,5 +1,17 @@
-//! The commands: what each is called, what its help says, and the file that does it. A new command is a line in each of the two
+//! The commands: what each is called, what its help says, and the file that does it. A new command is a line in each of the three
 //! lists here, and a file of its own.
+
+mod check;
+mod cores;
+#[cfg(feature = "desk")]
+mod desk;
+mod explain;
+mod follow;
+mod manual;
+mod plan;
+mod rulebook;
+mod start;
+mod verdict;
 
 use std::ffi::OsString;
 use std::path::Path;
@@ -8,12 +20,10 @@ use clap::error::ErrorKind;
 use clap::{CommandFactory as _, Parser, Subcommand};
 use clap_complete::Shell;
 
-use super::common_options::CommonOptions;
-#[cfg(feature = "desk")]
-use super::desk;
-use super::interrupt::Interrupt;
-use super::terminal::Terminal;
-use super::{check, cores, explain, follow, machine, manual, plan, rulebook, start, verdict};
+use crate::cli::common_options::CommonOptions;
+use crate::cli::interrupt::Interrupt;
+use crate::cli::machine;
+use crate::cli::terminal::Terminal;
 use crate::error::{Failure, Outcome};
 
 const EXIT_CODES: &str = "\

@@ -5,11 +5,10 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 use serde::Serialize;
 
-use super::color::Tone;
-use super::interrupt::Interrupt;
-use super::outcome_of;
-use super::page::Page;
-use super::terminal::Terminal;
+use crate::cli::interrupt::Interrupt;
+use crate::cli::outcome_of;
+use crate::cli::terminal::Terminal;
+use crate::cli::written_results::WrittenResults;
 use crate::deliver::{self, FinishedRun, FollowInput};
 use crate::engine::{self, FollowOptions, SeasonResult};
 use crate::error::{Failure, Outcome};
@@ -98,12 +97,9 @@ fn tank(text: &str) -> Result<Volume, String> {
 /// Acres of a hectare.
 const ACRES: f64 = 2.471_053_814_671_653;
 
-/// The result for machines.
+/// The result for machines, beside the files.
 #[derive(Debug, Serialize)]
 struct FollowRecord<'a> {
-    outcome: Outcome,
-    exit_code: u8,
-    files: Vec<String>,
     follow: serde_json::Value,
     remarks: &'a [Remark],
 }
@@ -142,33 +138,20 @@ pub(super) fn run(
     let files = Files::folder("");
     let input: FollowInput = engine::follow(&run, &rulebook, &files, &results, &options)?;
     let made = deliver::follow_files(&input)?;
-    let paths: Vec<PathBuf> = made.iter().map(|file| out.join(&file.path)).collect();
     interrupt.while_writing(|_| deliver::write_set(out, &made, "follow.json", arguments.force))?;
-    let mut page = Page::default();
-    let title = format!("{}: the season {}", facts.field, facts.season);
-    page.line(Tone::Strong, title);
-    for line in deliver::follow_lines(&input) {
-        page.line(Tone::Plain, line);
-    }
-    let read = format!("read {}", out.join("follow.txt").display());
-    page.line(Tone::Plain, read);
-    let outcome = outcome_of(&input.remarks);
     terminal.remarks(&input.remarks);
-    let json = made.iter().find(|file| file.path == "follow.json");
+    let written = WrittenResults {
+        out,
+        files: &made,
+        to_read: "follow.txt",
+    };
+    let title = format!("{}: the season {}", facts.field, facts.season);
     let record = FollowRecord {
-        outcome,
-        exit_code: outcome.code(),
-        files: paths
-            .iter()
-            .map(|path| path.display().to_string())
-            .collect(),
-        follow: json
-            .and_then(|file| serde_json::from_slice(&file.bytes).ok())
-            .unwrap_or_default(),
+        follow: written.json("follow.json"),
         remarks: &input.remarks,
     };
-    terminal.result(&page, &record)?;
-    Ok(outcome)
+    let lines = deliver::follow_lines(&input);
+    written.print(terminal, outcome_of(&input.remarks), (title, lines), record)
 }
 
 /// The plan with the folder that it lies in; of this field, crop and season.

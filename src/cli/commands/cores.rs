@@ -5,11 +5,11 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 use serde::Serialize;
 
-use super::color::Tone;
-use super::interrupt::Interrupt;
-use super::page::Page;
-use super::progress::Progress;
-use super::terminal::Terminal;
+use crate::cli::color::Tone;
+use crate::cli::interrupt::Interrupt;
+use crate::cli::page::Page;
+use crate::cli::progress::Progress;
+use crate::cli::terminal::Terminal;
 use crate::deliver;
 use crate::engine::{self, Grant};
 use crate::error::{Failure, Outcome};

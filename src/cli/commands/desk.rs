@@ -6,9 +6,9 @@ use std::process::{Command, Stdio};
 use clap::Args;
 use serde::Serialize;
 
-use super::color::Tone;
-use super::page::Page;
-use super::terminal::Terminal;
+use crate::cli::color::Tone;
+use crate::cli::page::Page;
+use crate::cli::terminal::Terminal;
 use crate::desk;
 use crate::error::{Failure, Outcome};
 

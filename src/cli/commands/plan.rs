@@ -5,11 +5,11 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 use serde::Serialize;
 
-use super::interrupt::Interrupt;
-use super::outcome_of;
-use super::plan_page::page;
-use super::progress::Progress;
-use super::terminal::Terminal;
+use crate::cli::interrupt::Interrupt;
+use crate::cli::outcome_of;
+use crate::cli::plan_page::page;
+use crate::cli::progress::Progress;
+use crate::cli::terminal::Terminal;
 use crate::deliver::{self, DeliverOptions, Summary, TaskDataForm, WriteOptions};
 use crate::engine::{self, Grant, Run};
 use crate::error::{Failure, Outcome};

@@ -5,10 +5,10 @@ use std::path::PathBuf;
 use clap::Args;
 use serde::Serialize;
 
-use super::color::Tone;
-use super::outcome_of;
-use super::page::Page;
-use super::terminal::Terminal;
+use crate::cli::color::Tone;
+use crate::cli::outcome_of;
+use crate::cli::page::Page;
+use crate::cli::terminal::Terminal;
 use crate::deliver::{self, FinishedRun, ZoneReview};
 use crate::error::{Failure, Outcome};
 use crate::remark::Remark;

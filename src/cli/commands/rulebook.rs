@@ -5,9 +5,9 @@ use std::path::{Path, PathBuf};
 use clap::{Args, Subcommand, ValueEnum};
 use serde::Serialize;
 
-use super::color::Tone;
-use super::page::Page;
-use super::terminal::Terminal;
+use crate::cli::color::Tone;
+use crate::cli::page::Page;
+use crate::cli::terminal::Terminal;
 use crate::error::{Failure, Outcome};
 use crate::files::Files;
 use crate::rates::check_worked_values;

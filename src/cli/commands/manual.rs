@@ -4,9 +4,9 @@ use clap::Command;
 use clap_complete::Shell;
 use serde::Serialize;
 
-use super::color::Tone;
-use super::page::Page;
-use super::terminal::Terminal;
+use crate::cli::color::Tone;
+use crate::cli::page::Page;
+use crate::cli::terminal::Terminal;
 use crate::error::{Error, Failure, Outcome};
 
 /// The text, for machines.
