@@ -1,6 +1,6 @@
 //! After emergence and after harvest: readings held against the result folder, as `follow` and `verdict` do.
 
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 use serde::{Deserialize, Serialize};
 
@@ -11,7 +11,7 @@ use crate::deliver::{self, FinishedRun, OutputFile};
 use crate::engine::{self, FollowOptions, SeasonResult};
 use crate::error::Failure;
 use crate::files::Files;
-use crate::plan::{Day, ResultKind, ResultSettings};
+use crate::plan::{self, Day, Purpose, ResultKind, ResultSettings};
 use crate::provenance::Place;
 use crate::rulebook::Rulebook;
 use crate::season::SeasonSettings;
@@ -87,7 +87,7 @@ fn season(
         let what = format!("\"{text}\" is no day; write a day such as 2027-04-28");
         Day::parse(text).ok_or(Refused::Malformed(what))
     });
-    let options = FollowOptions {
+    let mut options = FollowOptions {
         season: SeasonSettings {
             planted: planted.transpose()?,
             population: readings.population.map(|plants| match facts.units {
@@ -98,10 +98,12 @@ fn season(
         },
         prices: Vec::new(),
     };
-    let rules = desk.home.texts()?.and_then(|texts| texts.rules);
-    let rules = rules.map(|(name, _)| PathBuf::from(name));
-    let region = facts.settings.supply.region.as_deref();
-    let rulebook = Rulebook::load(files, region, rules.as_deref()).map_err(Failure::from)?;
+    let plan = Path::new(desk.home.plan_file());
+    let (settings, _) = plan::read_for(files, plan, Purpose::Layout).map_err(Failure::from)?;
+    options.take_plan(&settings);
+    let region = settings.supply.region.as_deref();
+    let rulebook = Rulebook::load(files, region, settings.rules.as_deref());
+    let rulebook = rulebook.map_err(Failure::from)?;
     let results: Result<Vec<SeasonResult>, Refused> = readings
         .season
         .iter()
@@ -112,7 +114,8 @@ fn season(
             })
         })
         .collect();
-    let input = engine::follow(run, &rulebook, files, &results?, &options)?;
+    let results = results?;
+    let input = engine::follow(run, &rulebook, files, &results, &options)?;
     let made = deliver::follow_files(&input).map_err(Failure::from)?;
     told.season = deliver::follow_lines(&input);
     told.remarks

@@ -119,7 +119,7 @@ fn first(desk: &Desk, files: &FirstFiles) -> Result<Texts, Refused> {
         .iter()
         .map(|name| Ok(PathBuf::from(file_name(name)?)))
         .collect();
-    let folder = PathBuf::new();
+    let folder = PathBuf::from(".");
     let plan = engine::draft(&desk.home.files(), &boundary, &points?, &folder)?;
     Ok(Texts {
         plan_file: desk.home.plan_file().to_owned(),

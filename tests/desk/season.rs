@@ -37,7 +37,7 @@ fn stands_and_brix_are_followed_as_the_command_does() {
             "--population",
             "32000",
         ])
-        .args(["--out", "by-command", "--quiet"])
+        .args(["--plan", "plan.toml", "--out", "by-command", "--quiet"])
         .current_dir(&desk.folder)
         .output()
         .unwrap();
