@@ -48,8 +48,15 @@ function open(name, moves = true) {
   at("main").classList.toggle("two", withMap);
   if (withMap) showMap();
   at("panel").setAttribute("aria-label", title);
-  show(at("panel"), moves);
+  const held = document.activeElement;
+  show(at("panel"));
   if (moves) at("panel").focus({ preventScroll: true });
+  else if (held && !held.isConnected) goOn(held.id);
+}
+
+/** The keyboard goes on where it was, though the sheet was drawn anew. */
+function goOn(id) {
+  (at(id) ?? at("panel")).focus({ preventScroll: true });
 }
 
 function head() {

@@ -73,6 +73,7 @@ function remarks(sheet) {
 function sampleChoice() {
   const options = [["", "choose a sample"], ...sampleList().map(({ file, place, name }) => [`${file} ${place}`, name])];
   const select = choices(options, "", {
+    id: "sample-choice",
     onchange: (event) => {
       const [file, place] = event.target.value.split(" ").map(Number);
       if (event.target.value) choose({ sample: { file, place } });
@@ -118,6 +119,7 @@ async function sampleSheet(panel) {
       : make("p", {}, "It has no values: it is left out, or its cells are empty."),
     leaveOut(facts),
   );
+  if (document.activeElement === document.body) panel.focus({ preventScroll: true });
 }
 
 function leaveOut(facts) {

@@ -114,20 +114,20 @@ async function see() {
   await page.locator("svg.barrel").waitFor();
   await look("zone");
   await press(button("Back to the first sheet"));
-  await page.getByLabel("Samples").waitFor();
-  await pick(page.getByLabel("Samples"), "cores.csv: C3");
+  await page.getByLabel("Samples", { exact: true }).waitFor();
+  await pick(page.getByLabel("Samples", { exact: true }), "cores.csv: C3");
   if (inKeys) await page.keyboard.press("Tab");
   await page.getByRole("heading", { name: "Sample C3" }).waitFor();
   await look("sample");
-  await write(page.getByLabel("Leave it out, because"), "a spoil heap");
+  await write(page.getByLabel("Leave it out, because", { exact: true }), "a spoil heap");
   await answered(() => press(button("Leave out")));
   await shows("Left out: a spoil heap");
   await answered(() => press(button("Undo")));
-  await pick(page.getByLabel("Show"), "pH (water), 0-6 in");
+  await pick(page.getByLabel("Show", { exact: true }), "pH (water), 0-6 in");
   await page.locator("#legend canvas").waitFor();
   await page.waitForTimeout(500);
   await look("layer");
-  await pick(page.getByLabel("Show"), "what is done first");
+  await pick(page.getByLabel("Show", { exact: true }), "what is done first");
 }
 
 async function whatIf() {
@@ -159,12 +159,12 @@ async function whatIf() {
 
 async function sayWhy() {
   await press(button("Say why"));
-  await page.getByLabel("Where").waitFor();
+  await page.getByLabel("Where", { exact: true }).waitFor();
   await look("say why");
-  await pick(page.getByLabel("Where"), (await page.locator("#panel select").first().locator("option").nth(1).innerText()).trim());
+  await pick(page.getByLabel("Where", { exact: true }), (await page.locator("#panel select").first().locator("option").nth(1).innerText()).trim());
   if (inKeys) await page.keyboard.press("Tab");
   await page.locator(".spot").waitFor({ state: "attached" });
-  const product = page.getByLabel("Product");
+  const product = page.getByLabel("Product", { exact: true });
   await pick(product, (await product.locator("option").nth(0).innerText()).trim());
   await write(page.getByLabel("Rate", { exact: true }), "2");
   await write(page.locator("#panel").getByLabel("Why", { exact: true }), "seen on foot");
