@@ -116,10 +116,24 @@ pub(super) fn column(
         return Err(Refused::Malformed(what));
     };
     match all.get_mut(column) {
-        Some(item) => replace(item, entry.into()),
+        Some(item) => {
+            replace(item, entry.into());
+            without_guess(item);
+        }
         None => drop(all.insert(column, value(entry))),
     }
     Ok(())
+}
+
+/// Takes the mark of a guess from behind a line that somebody has said now.
+fn without_guess(item: &mut Item) {
+    let Some(entry) = item.as_value_mut() else {
+        return;
+    };
+    let behind = entry.decor().suffix().and_then(|behind| behind.as_str());
+    if behind.is_some_and(|behind| behind.contains("# LOOK:") || behind.contains("# GUESS")) {
+        entry.decor_mut().set_suffix("");
+    }
 }
 
 fn columns(table: &mut Table) -> Option<&mut dyn toml_edit::TableLike> {

@@ -78,8 +78,7 @@ function slip() {
   const count = state.changes.length;
   const canGoBack = (state.desk?.steps ?? 0) > 0 || state.past.length > 0;
   at("slip").hidden = !count && !canGoBack;
-  at("keep").disabled = !count;
-  at("why").disabled = !count;
+  for (const part of [at("keep"), at("why"), document.querySelector("label[for=why]")]) part.hidden = !count;
   at("undo").disabled = !canGoBack;
   const says = [];
   if (count) {

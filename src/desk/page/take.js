@@ -18,7 +18,7 @@ export async function take(panel) {
   panel.replaceChildren(make("h2", {}, "Take"), folderForm(id), ways(id), files);
   try {
     const listed = await get(`/api/answers/${id}/files`);
-    files.replaceChildren(make("h3", {}, "Single files"), groups(id, listed));
+    files.replaceChildren(make("h3", {}, "Single files"), ...groups(id, listed));
   } catch (refusal) {
     files.replaceChildren();
     refused(refusal);

@@ -14,7 +14,7 @@ const told = { console: [], outside: [], violations: [], passes: 0, overflow: []
 const browser = await chromium.launch({ executablePath: "/usr/bin/chromium", args: ["--no-sandbox", "--disable-gpu"] });
 const context = await browser.newContext({ viewport: { width: Number(width), height: Number(height) }, acceptDownloads: true, hasTouch: Number(width) < 500 });
 const page = await context.newPage();
-page.setDefaultTimeout(90000);
+page.setDefaultTimeout(Number(process.env.WAY_TIMEOUT ?? 90000));
 page.on("console", (message) => told.console.push(`${message.type()}: ${message.text()}`));
 page.on("pageerror", (error) => told.console.push(`error: ${error.message}`));
 const home = new URL(address).host;
@@ -95,11 +95,18 @@ async function begin() {
   await look("begin");
   await press(button("Read them"));
   await page.getByLabel("Meaning of P ppm").waitFor();
-  await pick(page.getByLabel("Method of P ppm"), "mehlich-3");
-  if (inKeys) await page.keyboard.press("Tab");
-  await page.waitForFunction(() => document.querySelector("pre").textContent.includes("mehlich-3"));
+  await method("pH", "water");
+  await method("BpH", "smp");
+  await method("P ppm", "mehlich-3");
   await look("columns");
   await answered(() => press(page.locator("#write-plan")));
+}
+
+/** Says a column's method, and waits until the plan says it too. */
+async function method(column, name) {
+  await pick(page.getByLabel(`Method of ${column}`, { exact: true }), name);
+  if (inKeys) await page.keyboard.press("Tab");
+  await page.waitForFunction(([own, word]) => new RegExp(`"${own}" *= .*"${word}"`).test(document.querySelector("pre").textContent), [column, name]);
 }
 
 async function see() {
@@ -123,7 +130,8 @@ async function see() {
   await answered(() => press(button("Leave out")));
   await shows("Left out: a spoil heap");
   await answered(() => press(button("Undo")));
-  await pick(page.getByLabel("Show", { exact: true }), "pH (water), 0-6 in");
+  const layer = page.getByLabel("Show", { exact: true });
+  await pick(layer, await layer.locator("option").nth(1).innerText());
   await page.locator("#legend canvas").waitFor();
   await page.waitForTimeout(500);
   await look("layer");
@@ -197,6 +205,7 @@ try {
   told.done = true;
 } catch (error) {
   told.failed = String(error.stack ?? error);
+  await page.screenshot({ path: `${zip}.png` }).catch(() => {});
   told.notice = await page.locator("#notice").innerText().catch(() => "");
 }
 await browser.close();
