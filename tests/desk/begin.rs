@@ -59,6 +59,10 @@ fn dropped_files_become_columns_and_columns_a_plan() {
         .done();
     let text = desk.plan_text();
     assert!(
+        text.contains("mehlich-3\", unit = \"ppm\" }\n"),
+        "the mark of a guess is gone: {text}"
+    );
+    assert!(
         text.contains("# GUESS") && text.contains("field    = \"Home Forty\""),
         "{text}"
     );

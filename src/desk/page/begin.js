@@ -100,7 +100,14 @@ async function askAgain(result) {
 async function ofPlan(result) {
   const changes = state.changes.map((tried) => tried.change);
   const answer = await post("/api/columns", { plan: state.desk.plan, changes });
-  result.replaceChildren(...tables(answer, (id, change, label) => attempt(id, change, label)), text(answer));
+  renew(result, ...tables(answer, (id, change, label) => attempt(id, change, label)), text(answer));
+}
+
+/** Puts new children in place; the keyboard goes on where it was. */
+function renew(result, ...children) {
+  const { id } = document.activeElement ?? {};
+  result.replaceChildren(...children);
+  if (id && document.activeElement === document.body) document.getElementById(id)?.focus({ preventScroll: true });
 }
 
 function show(result) {
@@ -110,7 +117,7 @@ function show(result) {
     askAgain(result);
   };
   const write = make("button", { type: "button", id: "write-plan", onclick: writePlan }, `Write ${state.desk.plan_file}`);
-  result.replaceChildren(...tables(answer, change), heads(answer, change), make("p", {}, write), text(answer));
+  renew(result, ...tables(answer, change), heads(answer, change), make("p", {}, write), text(answer));
 }
 
 async function writePlan() {
@@ -130,6 +137,7 @@ function heads(answer, change) {
   const now = (key) => answer.text.match(new RegExp(`^${key}\\s*= "?([^"#\\n]*?)"?\\s*(#|$)`, "m"))?.[1].trim() ?? "";
   const input = (key, type) =>
     make("input", {
+      id: `head-${key}`,
       type,
       value: now(key),
       onchange: (event) => change(key, { what: "set", key, value: type === "number" ? Number(event.target.value) : event.target.value }),
@@ -175,7 +183,7 @@ function columnRow(file, column, change) {
   const names = [["", "not read"], ...begun.words.map((word) => [word.name])];
   if (column.is && !known(column.is)) names.push([column.is]);
   const word = known(column.is);
-  const select = (what, options, chosen, part) => choices(options, chosen ?? "", { "aria-label": label(what), onchange: (event) => send({ [part]: event.target.value }) });
+  const select = (what, options, chosen, part) => choices(options, chosen ?? "", { id: `${what} ${file.file} ${column.name}`.replace(/[^A-Za-z0-9]+/g, "-"), "aria-label": label(what), onchange: (event) => send({ [part]: event.target.value }) });
   const own = (options, chosen) => [["", "not said"], ...new Set([...options, ...(chosen ? [chosen] : [])])].map((option) => (Array.isArray(option) ? option : [option]));
   return make(
     "tr",

@@ -72,14 +72,12 @@ function remarks(sheet) {
 
 function sampleChoice() {
   const options = [["", "choose a sample"], ...sampleList().map(({ file, place, name }) => [`${file} ${place}`, name])];
-  const select = choices(options, "", {
-    id: "sample-choice",
-    onchange: (event) => {
-      const [file, place] = event.target.value.split(" ").map(Number);
-      if (event.target.value) choose({ sample: { file, place } });
-    },
-  });
-  return make("div", { class: "fields" }, field("Samples", select));
+  const select = choices(options, "", { id: "sample-choice" });
+  const open = () => {
+    const [file, place] = select.value.split(" ").map(Number);
+    if (select.value) choose({ sample: { file, place } });
+  };
+  return make("div", { class: "fields" }, field("Samples", select), make("span", {}), make("button", { type: "button", onclick: open }, "Open the sample"));
 }
 
 const back = () => make("p", {}, make("button", { type: "button", onclick: () => choose({}) }, "Back to the first sheet"));

@@ -48,8 +48,13 @@ async function write(element, text) {
 
 async function pick(element, label) {
   if (!inKeys) return element.selectOption({ label });
-  await reach(element);
-  await page.keyboard.type(label);
+  for (;;) {
+    await reach(element);
+    const [now, wanted] = await element.evaluate((own, text) => [own.selectedIndex, [...own.options].findIndex((option) => option.textContent.trim() === text)], label);
+    if (now === wanted) return;
+    await page.keyboard.press(now < wanted ? "ArrowDown" : "ArrowUp");
+    await page.waitForTimeout(250);
+  }
 }
 
 const button = (name) => page.getByRole("button", { name, exact: true });
@@ -105,7 +110,6 @@ async function begin() {
 /** Says a column's method, and waits until the plan says it too. */
 async function method(column, name) {
   await pick(page.getByLabel(`Method of ${column}`, { exact: true }), name);
-  if (inKeys) await page.keyboard.press("Tab");
   await page.waitForFunction(([own, word]) => new RegExp(`"${own}" *= .*"${word}"`).test(document.querySelector("pre").textContent), [column, name]);
 }
 
@@ -123,7 +127,7 @@ async function see() {
   await press(button("Back to the first sheet"));
   await page.getByLabel("Samples", { exact: true }).waitFor();
   await pick(page.getByLabel("Samples", { exact: true }), "cores.csv: C3");
-  if (inKeys) await page.keyboard.press("Tab");
+  await press(button("Open the sample"));
   await page.getByRole("heading", { name: "Sample C3" }).waitFor();
   await look("sample");
   await write(page.getByLabel("Leave it out, because", { exact: true }), "a spoil heap");
