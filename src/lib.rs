@@ -25,13 +25,14 @@
 //!                                                                          \-> trial -> past, season
 //! floor:   units, analyte, provenance, remark, text, toml_tree, files, order_statistics
 //! science: soil, crop, rulebook
-//! roof:    error, engine, cli
+//! roof:    error, engine, desk, cli
 //! ```
 //!
 //! `tests/architecture.rs` holds the source to this picture.
 //!
 //! # Features
 //! - `cli` (default): the command line program, with clap and a line of progress.
+//! - `desk` (default): the page in the browser, with axum and tokio.
 //! - `geopackage` (default): `maps.gpkg` among the result files, with rusqlite.
 
 pub mod analyte;
@@ -40,6 +41,8 @@ pub mod choice;
 pub mod cli;
 pub mod crop;
 pub mod deliver;
+#[cfg(feature = "desk")]
+pub mod desk;
 pub mod diagnosis;
 pub mod engine;
 pub mod error;

@@ -73,7 +73,6 @@ fn bare(field: &Field, grid: Grid, places: Vec<Places>, cones: Vec<Option<ConePr
         places,
         layers: Vec::new(),
         cones,
-        inputs: Vec::new(),
         remarks: Vec::new(),
     }
 }

@@ -322,7 +322,6 @@ fn field(crs: WorkingCrs, zones: &[Zone], grid: Grid) -> Field {
         places: Vec::new(),
         layers: Vec::new(),
         cones: Vec::new(),
-        inputs: Vec::new(),
         remarks: Vec::new(),
     }
 }

@@ -40,6 +40,7 @@ mod run_record;
 mod season;
 mod season_values;
 mod shapefile;
+mod sheet;
 mod since_last_time;
 mod stage_values;
 mod staging;
@@ -60,6 +61,10 @@ pub use output_file::OutputFile;
 pub use review::{FindingFacts, FixFacts, ProfileFacts, RateFacts, ZoneReview};
 pub use run_record::{RECORD_FORM, ReadMachine, ReadSettings, ReadSupply, WrittenFile};
 pub use season_values::SeasonValues;
+pub use sheet::{
+    RasterPart, SampleFacts, SampleFile, SampleValue, Sheet, difference, raster, sample_facts,
+    sample_files, sample_values,
+};
 pub use stage_values::StageValues;
 pub use staging::{WriteOptions, write, write_file, write_set, write_with};
 pub use verdict::{

@@ -127,7 +127,7 @@ pub fn record(
         version: VERSION,
         form: RECORD_FORM,
         settings: stages.settings,
-        inputs: &field.inputs,
+        inputs: stages.inputs,
         field: FieldRecord {
             working_crs: field.crs.definition(),
             projections: PROJ_DATABASE,

@@ -2,6 +2,7 @@ use super::season_values::SeasonValues;
 use crate::choice::Worth;
 use crate::diagnosis::Diagnosis;
 use crate::field::Field;
+use crate::intake::InputFile;
 use crate::plan::Settings;
 use crate::rates::Prescription;
 use crate::remark::Remark;
@@ -17,6 +18,8 @@ pub struct StageValues<'a> {
     pub settings: &'a Settings,
     /// The field and its observations.
     pub field: &'a Field,
+    /// Every file that was read.
+    pub inputs: &'a [InputFile],
     /// The surfaces.
     pub surfaces: &'a Surfaces,
     /// The zones.

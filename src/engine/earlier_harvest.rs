@@ -2,7 +2,7 @@ use super::yield_places::yield_places;
 use crate::error::Failure;
 use crate::field::Field;
 use crate::files::Files;
-use crate::intake;
+use crate::intake::{self, InputFile};
 use crate::plan::Settings;
 use crate::trial::EarlierHarvest;
 
@@ -10,7 +10,8 @@ use crate::trial::EarlierHarvest;
 pub(super) fn earlier_harvest(
     files: &Files,
     settings: &Settings,
-    field: &mut Field,
+    field: &Field,
+    inputs: &mut Vec<InputFile>,
 ) -> Result<Option<EarlierHarvest>, Failure> {
     let named = settings.strips.as_ref();
     let Some(named) = named.and_then(|strips| strips.earlier_harvest.as_ref()) else {
@@ -24,7 +25,7 @@ pub(super) fn earlier_harvest(
         (&settings.crop, settings.season),
         intake::HARVEST_COLUMNS,
     )?;
-    field.inputs.append(&mut file.inputs);
+    inputs.append(&mut file.inputs);
     let (east, north) = yield_places(&field.crs, &mut file)?;
     Ok(Some(EarlierHarvest { file, east, north }))
 }

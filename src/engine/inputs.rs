@@ -1,12 +1,14 @@
 use std::path::Path;
+use std::sync::Arc;
 
 use super::demand::{self, Limits};
+use super::kept::{Kept, Laid, LaidKey, RulebookKey};
 use super::stopwatch::Stopwatch;
-use super::watch::{Step, Watch};
+use super::watch::Step;
 use crate::error::{Error, Failure};
 use crate::field::{self, Field};
 use crate::files::Files;
-use crate::intake;
+use crate::intake::{self, InputFile};
 use crate::plan::{self, Purpose, Settings};
 use crate::provenance::Place;
 use crate::rates;
@@ -19,79 +21,119 @@ pub struct Inputs {
     /// What the user asked for.
     pub settings: Settings,
     /// The thresholds in force.
-    pub rulebook: Rulebook,
+    pub rulebook: Arc<Rulebook>,
     /// The field and its observations.
-    pub field: Field,
+    pub field: Arc<Field>,
+    /// Every file that was read.
+    pub files: Vec<InputFile>,
     /// Remarks of the stages so far, in their order.
     pub remarks: Vec<Remark>,
 }
 
 impl Inputs {
-    /// Reads a plan and everything that it names; hands back the stopwatch for the stages that follow.
-    pub(super) fn read<'w>(
+    /// Reads a plan and everything that it names, as far as it is not kept from before.
+    pub(super) fn read(
         files: &Files,
         plan: &Path,
         purpose: Purpose,
-        watch: &'w dyn Watch,
-    ) -> Result<(Self, Stopwatch<'w>), Failure> {
-        let mut time = Stopwatch::new(watch);
+        time: &mut Stopwatch<'_>,
+        kept: &mut Kept,
+    ) -> Result<Self, Failure> {
         let (settings, mut remarks) =
             time.time(Step::Plan, || plan::read_for(files, plan, purpose))??;
         let files = files.beside(plan);
-        let limits = Limits::new(&settings.limits, watch.grant());
+        let limits = Limits::new(&settings.limits, time.watch().grant());
         limits.allow_reading(&files, &settings)?;
-        let rulebook = time.time(Step::Rulebook, || {
-            Rulebook::load(
-                &files,
-                settings.supply.region.as_deref(),
-                settings.rules.as_deref(),
-            )
-        })?;
-        let rulebook = rulebook
-            .map_err(|errors| with_region_place(errors, &settings))
-            .map(|rulebook| rulebook.with_depths_in(settings.units))
-            .and_then(|rulebook| with_own_analysis(rulebook, &settings))
-            .and_then(|rulebook| rates::check_worked_values(&rulebook).map(|_| rulebook));
+        let rulebook = rulebook(&files, &settings, time, kept)?;
         // Without a rulebook the run ends, and nothing is said of free lime.
         let free_lime_ph = rulebook
             .as_ref()
             .map_or(f64::INFINITY, |rulebook| rulebook.numbers.free_lime_ph);
-        let survey = time.time(Step::Intake, || {
-            intake::read(&files, &settings, free_lime_ph)
-        })?;
-        let (rulebook, mut survey) = both(rulebook, survey)?;
-        remarks.append(&mut survey.remarks);
-        let demand = demand::allowed(&survey, &settings, &limits)?;
-        watch.expects(&demand);
-        remarks.extend(demand.remark());
-        let field = time.time(Step::Field, || field::lay_out(survey, &settings))??;
-        remarks.extend(field.remarks.iter().cloned());
+        let laid = laid(&files, &settings, (free_lime_ph, &limits), time, kept);
+        let (rulebook, laid) = both(rulebook, laid)?;
+        limits.allow(&laid.demand, &settings)?;
+        time.watch().expects(&laid.demand);
+        remarks.extend(laid.remarks.iter().cloned());
+        let mut read = intake::plan_files(&files, &settings)?;
+        read.extend(laid.inputs.iter().cloned());
         if purpose == Purpose::Rates {
-            let unknown = rates::check_names(&settings, &rulebook, &field);
+            let unknown = rates::check_names(&settings, &rulebook, &laid.field);
             if !unknown.is_empty() {
                 return Err(unknown.into());
             }
         }
-        let inputs = Self {
+        Ok(Self {
             settings,
             rulebook,
-            field,
+            field: Arc::clone(&laid.field),
+            files: read,
             remarks,
-        };
-        Ok((inputs, time))
+        })
     }
 }
 
+/// The thresholds in force; what is wrong with them is told beside what is wrong with the files.
+fn rulebook(
+    files: &Files,
+    settings: &Settings,
+    time: &mut Stopwatch<'_>,
+    kept: &mut Kept,
+) -> Result<Result<Arc<Rulebook>, Vec<RulebookError>>, Failure> {
+    time.time(Step::Rulebook, || {
+        kept.rulebooks.get(RulebookKey::new(files, settings), || {
+            Rulebook::load(
+                files,
+                settings.supply.region.as_deref(),
+                settings.rules.as_deref(),
+            )
+            .map_err(|errors| with_region_place(errors, settings))
+            .map(|rulebook| rulebook.with_depths_in(settings.units))
+            .and_then(|rulebook| with_own_analysis(rulebook, settings))
+            .and_then(|rulebook| rates::check_worked_values(&rulebook).map(|_| rulebook))
+        })
+    })
+}
+
+/// The files that the plan names, read and laid out on the field.
+fn laid(
+    files: &Files,
+    settings: &Settings,
+    (free_lime_ph, limits): (f64, &Limits),
+    time: &mut Stopwatch<'_>,
+    kept: &mut Kept,
+) -> Result<Arc<Laid>, Failure> {
+    let key = LaidKey::new(files, settings, free_lime_ph);
+    kept.laid.get(key, || {
+        let survey = time.time(Step::Intake, || intake::read(files, settings, free_lime_ph))?;
+        let mut survey = survey?;
+        let of_the_plan = 1 + settings.rules.iter().count();
+        let inputs = survey
+            .inputs
+            .split_off(of_the_plan.min(survey.inputs.len()));
+        let mut remarks = std::mem::take(&mut survey.remarks);
+        let demand = demand::allowed(&survey, settings, limits)?;
+        remarks.extend(demand.remark());
+        let field = time.time(Step::Field, || field::lay_out(survey, settings))??;
+        remarks.extend(field.remarks.iter().cloned());
+        Ok(Laid {
+            field: Arc::new(field),
+            inputs,
+            remarks,
+            demand,
+        })
+    })
+}
+
 /// Both values, or the errors of both.
-fn both<A, B, E: Into<Error>, F: Into<Error>>(
+fn both<A, B, E: Into<Error>>(
     a: Result<A, Vec<E>>,
-    b: Result<B, Vec<F>>,
+    b: Result<B, Failure>,
 ) -> Result<(A, B), Failure> {
     match (a, b) {
         (Ok(a), Ok(b)) => Ok((a, b)),
-        (Err(a), Err(b)) => Err(Failure::from(a).and(Failure::from(b))),
+        (Err(a), Err(b)) => Err(Failure::from(a).and(b)),
         (Err(a), Ok(_)) => Err(a.into()),
-        (Ok(_), Err(b)) => Err(b.into()),
+        (Ok(_), Err(b)) => Err(b),
     }
 }
 

@@ -3,14 +3,17 @@
 //! use the very same calls, side by side in one process and on whatever pool of threads they are made on.
 
 mod demand;
+mod draft;
 mod earlier_harvest;
 mod follow;
 mod grant;
 mod inputs;
+mod kept;
 mod moved_zones;
 mod past;
 mod pooled_verdict;
 mod run;
+mod session;
 mod stopwatch;
 mod verdict;
 mod watch;
@@ -20,14 +23,19 @@ use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::path::Path;
 
 pub use demand::Demand;
+pub use draft::draft;
 pub use follow::{FollowOptions, SeasonResult, follow};
 pub use grant::Grant;
 pub use inputs::Inputs;
 pub use moved_zones::moved_zones;
 pub use pooled_verdict::pooled_verdict;
 pub use run::Run;
+pub use session::Session;
 pub use verdict::verdict;
 pub use watch::{Step, Unwatched, Watch};
+
+use kept::Kept;
+use stopwatch::Stopwatch;
 
 use crate::error::{Error, Failure};
 use crate::files::Files;
@@ -66,7 +74,7 @@ pub fn run_watched(
     plan: impl AsRef<Path>,
     watch: &dyn Watch,
 ) -> Result<Run, Failure> {
-    guarded(|| Run::new(files, plan.as_ref(), watch))
+    guarded(|| Run::new(files, plan.as_ref(), watch, &mut Kept::nothing()))
 }
 
 /// Reads a plan and all that it names, and lays it out on the field, as far as a check or a first layout needs it.
@@ -79,7 +87,10 @@ pub fn read(
     purpose: Purpose,
     watch: &dyn Watch,
 ) -> Result<Inputs, Failure> {
-    guarded(|| Inputs::read(files, plan.as_ref(), purpose, watch).map(|(inputs, _)| inputs))
+    guarded(|| {
+        let (mut time, mut kept) = (Stopwatch::new(watch), Kept::nothing());
+        Inputs::read(files, plan.as_ref(), purpose, &mut time, &mut kept)
+    })
 }
 
 /// A defect of the program ends the one call that met it, not the process that made the call.

@@ -6,7 +6,7 @@ use crate::deliver::SeasonValues;
 use crate::error::Failure;
 use crate::field::Field;
 use crate::files::Files;
-use crate::intake;
+use crate::intake::{self, InputFile};
 use crate::past::{
     AppliedPlaces, Ground, PastError, PastRun, Today, earlier_applied, since_last_time, wrong_days,
 };
@@ -27,7 +27,7 @@ const PLANE: Frame = Frame {
 pub(super) fn past_runs(
     files: &Files,
     settings: &Settings,
-    field: &mut Field,
+    inputs: &mut Vec<InputFile>,
 ) -> Result<Vec<PastRun>, Failure> {
     let (mut runs, mut problems) = (Vec::new(), wrong_days(settings));
     for named in &settings.past {
@@ -41,8 +41,7 @@ pub(super) fn past_runs(
     }
     PastRun::check_order(&runs, settings.season)?;
     runs.sort_by_key(|run| run.record.season);
-    let inputs = runs.iter().flat_map(|run| run.inputs.clone());
-    field.inputs.extend(inputs);
+    inputs.extend(runs.iter().flat_map(|run| run.inputs.clone()));
     Ok(runs)
 }
 
@@ -73,9 +72,9 @@ pub(super) fn compare(
 pub(super) fn logs(
     files: &Files,
     settings: &Settings,
-    (field, prescription): (&mut Field, &Prescription),
+    (field, prescription): (&Field, &Prescription),
     runs: &[PastRun],
-    remarks: &mut Vec<Remark>,
+    (inputs, remarks): (&mut Vec<InputFile>, &mut Vec<Remark>),
 ) -> Result<Vec<AppliedPlaces>, Failure> {
     let logs = settings
         .results
@@ -92,10 +91,11 @@ pub(super) fn logs(
                 known: known.collect::<Vec<_>>().join(", "),
             }
         })?;
-        let before = field.inputs.len();
-        let log = log(files, settings, field, (result, season), &planned, remarks)?;
-        let inputs = field.inputs.get(before..).unwrap_or_default();
-        let bytes: Vec<String> = inputs.iter().map(|file| file.sha256.clone()).collect();
+        let before = inputs.len();
+        let notes = (&mut *inputs, &mut *remarks);
+        let log = log(files, settings, field, (result, season), &planned, notes)?;
+        let own = inputs.get(before..).unwrap_or_default();
+        let bytes: Vec<String> = own.iter().map(|file| file.sha256.clone()).collect();
         let same = |(product, other, _): &&(String, Vec<String>, String)| {
             *product == log.product && *other == bytes
         };
@@ -148,10 +148,10 @@ fn planned(
 fn log(
     files: &Files,
     settings: &Settings,
-    field: &mut Field,
+    field: &Field,
     (result, season): (&ResultSettings, u16),
     planned: &[PlannedRate],
-    remarks: &mut Vec<Remark>,
+    (inputs, remarks): (&mut Vec<InputFile>, &mut Vec<Remark>),
 ) -> Result<AppliedPlaces, Failure> {
     let mut file = intake::read_yield_file(
         files,
@@ -162,7 +162,7 @@ fn log(
         intake::LOG_COLUMNS,
     )?;
     remarks.append(&mut file.remarks);
-    field.inputs.append(&mut file.inputs);
+    inputs.append(&mut file.inputs);
     let (east, north) = yield_places(&field.crs, &mut file)?;
     let product = result.product.as_deref().unwrap_or_default();
     let planned: Vec<&PlannedRate> = planned.iter().collect();

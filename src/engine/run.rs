@@ -1,134 +1,79 @@
 use std::path::Path;
+use std::sync::Arc;
 
 use super::earlier_harvest::earlier_harvest;
 use super::guarded;
 use super::inputs::Inputs;
+use super::kept::{Kept, SurfacesKey, Treated, TreatedKey};
 use super::past;
+use super::stopwatch::Stopwatch;
 use super::watch::{Step, Unwatched, Watch};
 use crate::choice::{self, Trial, Worth};
-use crate::deliver::{self, DeliverOptions, Delivery, SeasonValues, StageValues};
+use crate::deliver::{self, DeliverOptions, Delivery, SeasonValues, Sheet, StageValues};
 use crate::diagnosis::{self, Diagnosis};
 use crate::error::{Error, Failure};
 use crate::field::Field;
 use crate::files::Files;
-use crate::past::{SinceLastTime, Today, earlier_salt, own_trials};
+use crate::past::{PastRun, SinceLastTime, Today, earlier_salt, own_trials};
 use crate::plan::{Purpose, Settings};
 use crate::rates::{self, Prescription};
 use crate::remark::Remark;
 use crate::rulebook::Rulebook;
 use crate::surface::{self, Surfaces};
-use crate::trial::{self, LayingGround, StripPlan, TrialError};
+use crate::trial::{self, EarlierHarvest, Laid, LayingGround, StripPlan, TrialError};
 use crate::zones::{self, Zones};
 
 /// A finished run: the value of every stage from the plan to the rates.
 #[derive(Debug)]
 pub struct Run {
     inputs: Inputs,
-    surfaces: Surfaces,
-    zones: Zones,
-    diagnosis: Diagnosis,
+    surfaces: Arc<Surfaces>,
+    treated: Arc<Treated>,
+    /// The rates with what the check strips change of the totals.
     prescription: Prescription,
     strips: StripPlan,
     offer: Option<StripPlan>,
     past: SeasonValues,
-    worth: Worth,
     timings: Vec<(&'static str, f64)>,
 }
 
 impl Run {
-    /// Runs all stages up to the rates.
-    #[expect(
-        clippy::too_many_lines,
-        reason = "to be parted: steps that follow one another"
-    )]
-    pub(super) fn new(files: &Files, plan: &Path, watch: &dyn Watch) -> Result<Self, Failure> {
-        let (mut inputs, mut time) = Inputs::read(files, plan, Purpose::Rates, watch)?;
-        let Inputs {
-            settings,
-            rulebook,
-            field,
-            remarks,
-        } = &mut inputs;
-        let surfaces = time.time(Step::Surface, || {
-            surface::interpolate(field, &settings.surface)
-        })??;
-        remarks.extend(surfaces.remarks.iter().cloned());
+    /// Runs all stages up to the rates, as far as their values are not kept from before.
+    pub(super) fn new(
+        files: &Files,
+        plan: &Path,
+        watch: &dyn Watch,
+        kept: &mut Kept,
+    ) -> Result<Self, Failure> {
+        let mut time = Stopwatch::new(watch);
+        let mut inputs = Inputs::read(files, plan, Purpose::Rates, &mut time, kept)?;
+        let surfaces = surfaces(&inputs, &mut time, kept)?;
+        inputs.remarks.extend(surfaces.remarks.iter().cloned());
         let beside = files.beside(plan);
-        let earlier = earlier_harvest(&beside, settings, field)?;
-        let runs = past::past_runs(&beside, settings, field)?;
-        rulebook.own_trials = own_trials(&runs, &settings.crop);
-        rulebook.earlier_salt = earlier_salt(&runs, field);
-        let rulebook = &*rulebook;
-        let carry_on = |settings: &Settings, field: &Field, surfaces: &Surfaces, zones: &Zones| {
-            carry(settings, field, surfaces, zones, rulebook)
-        };
-        let trial = time.time(Step::Choice, || {
-            Trial::new(field, &surfaces, settings, rulebook, &carry_on)
-        })??;
-        let counted = trial.settings(settings);
-        let mut zones =
-            time.time(Step::Zones, || zones::delineate(field, &surfaces, &counted))??;
-        if let Some(why) = trial.why().filter(|_| !zones.layers.is_empty()) {
-            why.clone_into(&mut zones.why);
-        }
-        remarks.extend(zones.remarks.iter().cloned());
-        let timed = |zones: &Zones, settings: &Settings| -> Result<_, Failure> {
-            let diagnosis = time.time(Step::Diagnosis, || {
-                diagnosis::diagnose(settings, field, &surfaces, zones, rulebook)
-            })??;
-            let prescription = time.time(Step::Rates, || {
-                rates::prescribe(settings, field, &surfaces, zones, &diagnosis, rulebook)
-            })??;
-            Ok((diagnosis, prescription))
-        };
-        let chosen = choice::choose(&field.grid, settings, zones, timed)?;
-        let worth = time.time(Step::Choice, || trial.worth(&chosen, &carry_on))??;
-        let (zones, diagnosis, mut prescription) =
-            (chosen.zones, chosen.diagnosis, chosen.prescription);
-        remarks.extend(chosen.remarks);
-        let logs = past::logs(
-            &beside,
-            settings,
-            (&mut *field, &prescription),
-            &runs,
-            remarks,
-        )?;
-        let today = Today {
-            settings,
-            field,
-            zones: &zones,
-            diagnosis: &diagnosis,
-        };
-        let past = past::compare(today, runs, logs)?;
-        let ground = LayingGround {
-            settings,
-            field,
-            zones: &zones,
-            prescription: &prescription,
-            rulebook,
-            earlier: earlier.as_ref(),
-        };
-        let (laid, offer) = time.time(Step::Trial, || {
-            let offer = match settings.strips {
-                Some(_) => None,
-                None => trial::offer(ground)?,
-            };
-            Ok::<_, Vec<TrialError>>((trial::lay(ground)?, offer))
-        })??;
-        remarks.extend(diagnosis.remarks.iter().cloned());
-        remarks.extend(prescription.remarks.iter().cloned());
-        remarks.extend(laid.remarks);
-        prescription.count_strips(&laid.plan.rates(), settings.machine.tank, rulebook);
+        let earlier = earlier_harvest(&beside, &inputs.settings, &inputs.field, &mut inputs.files)?;
+        let runs = past::past_runs(&beside, &inputs.settings, &mut inputs.files)?;
+        let treated = treated(&mut inputs, &surfaces, &runs, &mut time, kept)?;
+        inputs.remarks.extend(treated.remarks.iter().cloned());
+        let past = past_values(&beside, &mut inputs, &treated, runs)?;
+        let (laid, offer) = strips(&inputs, &treated, earlier.as_ref(), &mut time)?;
+        let stages = [&treated.diagnosis.remarks, &treated.prescription.remarks];
+        inputs
+            .remarks
+            .extend(stages.into_iter().flatten().chain(&laid.remarks).cloned());
+        let mut prescription = treated.prescription.clone();
+        prescription.count_strips(
+            &laid.plan.rates(),
+            inputs.settings.machine.tank,
+            &inputs.rulebook,
+        );
         Ok(Self {
             inputs,
             surfaces,
-            zones,
-            diagnosis,
+            treated,
             prescription,
             strips: laid.plan,
             offer,
             past,
-            worth,
             timings: time.into_timings(),
         })
     }
@@ -151,16 +96,28 @@ impl Run {
         &self.surfaces
     }
 
+    /// The thresholds in force.
+    #[must_use]
+    pub fn rulebook(&self) -> &Rulebook {
+        &self.inputs.rulebook
+    }
+
+    /// Whether another run has the very same maps, and not only equal ones.
+    #[must_use]
+    pub fn has_maps_of(&self, other: &Self) -> bool {
+        Arc::ptr_eq(&self.surfaces, &other.surfaces)
+    }
+
     /// The zones.
     #[must_use]
     pub fn zones(&self) -> &Zones {
-        &self.zones
+        &self.treated.zones
     }
 
     /// What limits each zone.
     #[must_use]
     pub fn diagnosis(&self) -> &Diagnosis {
-        &self.diagnosis
+        &self.treated.diagnosis
     }
 
     /// What goes where.
@@ -184,7 +141,7 @@ impl Run {
     /// What the zones are worth.
     #[must_use]
     pub fn worth(&self) -> &Worth {
-        &self.worth
+        &self.treated.worth
     }
 
     /// What the stages remarked, in their order.
@@ -217,23 +174,159 @@ impl Run {
         guarded(|| Ok(deliver::prepare(&self.stage_values(), options)?))
     }
 
+    /// What the page in the browser shows of the run.
+    ///
+    /// # Errors
+    /// As [`Run::deliver`].
+    pub fn sheet(&self) -> Result<Sheet, Failure> {
+        guarded(|| Ok(Sheet::new(&self.stage_values())?))
+    }
+
     fn stage_values(&self) -> StageValues<'_> {
         StageValues {
             settings: &self.inputs.settings,
             field: &self.inputs.field,
+            inputs: &self.inputs.files,
             surfaces: &self.surfaces,
-            zones: &self.zones,
-            diagnosis: &self.diagnosis,
+            zones: &self.treated.zones,
+            diagnosis: &self.treated.diagnosis,
             prescription: &self.prescription,
             strips: &self.strips,
             offer: self.offer.as_ref(),
             rulebook: &self.inputs.rulebook,
             past: &self.past,
-            worth: &self.worth,
+            worth: &self.treated.worth,
             remarks: &self.inputs.remarks,
             timings: &self.timings,
         }
     }
+}
+
+/// The maps.
+fn surfaces(
+    inputs: &Inputs,
+    time: &mut Stopwatch<'_>,
+    kept: &mut Kept,
+) -> Result<Arc<Surfaces>, Failure> {
+    let key = SurfacesKey {
+        field: Arc::clone(&inputs.field),
+        settings: inputs.settings.surface.clone(),
+    };
+    kept.surfaces.get(key, || {
+        let drawn = time.time(Step::Surface, || {
+            surface::interpolate(&inputs.field, &inputs.settings.surface)
+        })?;
+        Ok(drawn?)
+    })
+}
+
+/// Zones, what limits them, what they get and what they are worth. What earlier seasons say of the ground goes into the rulebook first.
+fn treated(
+    inputs: &mut Inputs,
+    surfaces: &Arc<Surfaces>,
+    runs: &[PastRun],
+    time: &mut Stopwatch<'_>,
+    kept: &mut Kept,
+) -> Result<Arc<Treated>, Failure> {
+    if !runs.is_empty() {
+        let rulebook = Arc::make_mut(&mut inputs.rulebook);
+        rulebook.own_trials = own_trials(runs, &inputs.settings.crop);
+        rulebook.earlier_salt = earlier_salt(runs, &inputs.field);
+    }
+    let inputs = &*inputs;
+    let key = TreatedKey::new(&inputs.field, surfaces, &inputs.rulebook, &inputs.settings);
+    kept.treated.get(key, || treat(inputs, surfaces, time))
+}
+
+fn treat(
+    inputs: &Inputs,
+    surfaces: &Surfaces,
+    time: &mut Stopwatch<'_>,
+) -> Result<Treated, Failure> {
+    let (settings, field, rulebook) = (&inputs.settings, &*inputs.field, &*inputs.rulebook);
+    let watch = time.watch();
+    let carry_on = |settings: &Settings, field: &Field, surfaces: &Surfaces, zones: &Zones| {
+        if watch.is_cancelled() {
+            return Err(Error::Cancelled.into());
+        }
+        carry(settings, field, surfaces, zones, rulebook)
+    };
+    let trial = time.time(Step::Choice, || {
+        Trial::new(field, surfaces, settings, rulebook, &carry_on)
+    })??;
+    let counted = trial.settings(settings);
+    let mut zones = time.time(Step::Zones, || zones::delineate(field, surfaces, &counted))??;
+    if let Some(why) = trial.why().filter(|_| !zones.layers.is_empty()) {
+        why.clone_into(&mut zones.why);
+    }
+    let mut remarks = zones.remarks.clone();
+    let timed = |zones: &Zones, settings: &Settings| -> Result<_, Failure> {
+        let diagnosis = time.time(Step::Diagnosis, || {
+            diagnosis::diagnose(settings, field, surfaces, zones, rulebook)
+        })??;
+        let prescription = time.time(Step::Rates, || {
+            rates::prescribe(settings, field, surfaces, zones, &diagnosis, rulebook)
+        })??;
+        Ok((diagnosis, prescription))
+    };
+    let chosen = choice::choose(&field.grid, settings, zones, timed)?;
+    let worth = time.time(Step::Choice, || trial.worth(&chosen, &carry_on))??;
+    remarks.extend(chosen.remarks);
+    Ok(Treated {
+        zones: chosen.zones,
+        diagnosis: chosen.diagnosis,
+        prescription: chosen.prescription,
+        worth,
+        remarks,
+    })
+}
+
+/// What earlier seasons and this season's logs bring.
+fn past_values(
+    files: &Files,
+    inputs: &mut Inputs,
+    treated: &Treated,
+    runs: Vec<PastRun>,
+) -> Result<SeasonValues, Failure> {
+    let logs = past::logs(
+        files,
+        &inputs.settings,
+        (&inputs.field, &treated.prescription),
+        &runs,
+        (&mut inputs.files, &mut inputs.remarks),
+    )?;
+    let today = Today {
+        settings: &inputs.settings,
+        field: &inputs.field,
+        zones: &treated.zones,
+        diagnosis: &treated.diagnosis,
+    };
+    past::compare(today, runs, logs)
+}
+
+/// The check strips, and where the plan asks for none what they could show.
+fn strips(
+    inputs: &Inputs,
+    treated: &Treated,
+    earlier: Option<&EarlierHarvest>,
+    time: &mut Stopwatch<'_>,
+) -> Result<(Laid, Option<StripPlan>), Failure> {
+    let ground = LayingGround {
+        settings: &inputs.settings,
+        field: &inputs.field,
+        zones: &treated.zones,
+        prescription: &treated.prescription,
+        rulebook: &inputs.rulebook,
+        earlier,
+    };
+    let laid = time.time(Step::Trial, || {
+        let offer = match inputs.settings.strips {
+            Some(_) => None,
+            None => trial::offer(ground)?,
+        };
+        Ok::<_, Vec<TrialError>>((trial::lay(ground)?, offer))
+    })?;
+    Ok(laid?)
 }
 
 /// Some zones through diagnosis and rates, where they are only compared.

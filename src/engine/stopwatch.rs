@@ -38,6 +38,10 @@ impl<'w> Stopwatch<'w> {
         Ok(made)
     }
 
+    pub(super) fn watch(&self) -> &'w dyn Watch {
+        self.watch
+    }
+
     pub(super) fn into_timings(self) -> Vec<(&'static str, f64)> {
         self.timings
     }

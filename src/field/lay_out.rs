@@ -69,7 +69,6 @@ pub fn lay_out(survey: Survey, settings: &Settings) -> Result<Field, Vec<FieldEr
         places,
         layers,
         cones,
-        inputs: survey.inputs,
         remarks,
     })
 }

@@ -35,7 +35,7 @@ pub use layers::{FieldLayer, KeptOut, Places};
 pub use proj_database::{PROJ_DATABASE, ProjDatabase};
 pub use projection::{ProjectionError, WorkingCrs};
 
-use crate::intake::{ConeProfiles, InputFile};
+use crate::intake::ConeProfiles;
 use crate::remark::Remark;
 
 /// The field on its own metric plane. Coordinates are metres east and north of the field's centre.
@@ -61,8 +61,6 @@ pub struct Field {
     pub layers: Vec<FieldLayer>,
     /// Cone pushes per table, where the table holds some.
     pub cones: Vec<Option<ConeProfiles>>,
-    /// Every file that was read.
-    pub inputs: Vec<InputFile>,
     /// What this stage has to say.
     pub remarks: Vec<Remark>,
 }

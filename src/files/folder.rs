@@ -1,6 +1,7 @@
 use std::fs::{self, File, Metadata};
 use std::io::{self, Read};
 use std::path::{Path, PathBuf};
+use std::time::UNIX_EPOCH;
 
 use super::{FileSet, MOST_NAMES};
 
@@ -27,6 +28,12 @@ impl FileSet for Folder {
         let file = File::open(&path)?;
         let size = plain_size(&file.metadata()?)?;
         Ok(Box::new(NoMoreThan { file, left: size }))
+    }
+
+    fn stamp(&self, name: &Path) -> Option<String> {
+        let found = fs::metadata(self.root.join(name)).ok()?;
+        let since = found.modified().ok()?.duration_since(UNIX_EPOCH).ok()?;
+        Some(format!("{} bytes, {} ns", found.len(), since.as_nanos()))
     }
 
     fn names_in(&self, folder: &Path) -> Vec<String> {

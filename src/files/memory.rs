@@ -3,6 +3,7 @@ use std::io::{self, Read};
 use std::path::{Component, Path};
 
 use super::FileSet;
+use super::checksum::sha256;
 
 /// Files in memory, by name.
 pub(super) struct Memory {
@@ -17,7 +18,7 @@ impl Memory {
         }
     }
 
-    fn get(&self, name: &Path) -> io::Result<&[u8]> {
+    pub(super) fn get(&self, name: &Path) -> io::Result<&[u8]> {
         let found = tidy(name).and_then(|name| self.files.get(&name));
         found
             .map(Vec::as_slice)
@@ -32,6 +33,10 @@ impl FileSet for Memory {
 
     fn open<'a>(&'a self, name: &Path) -> io::Result<Box<dyn Read + Send + 'a>> {
         Ok(Box::new(self.get(name)?))
+    }
+
+    fn stamp(&self, name: &Path) -> Option<String> {
+        self.get(name).ok().map(sha256)
     }
 
     fn names_in(&self, folder: &Path) -> Vec<String> {

@@ -17,6 +17,7 @@ mod archive;
 mod checksum;
 mod folder;
 mod memory;
+mod overlay;
 mod sealed;
 
 use std::fmt;
@@ -29,6 +30,7 @@ pub use sealed::{is_as_written, with_checksum};
 
 use folder::Folder;
 use memory::Memory;
+use overlay::Overlay;
 
 /// Most names of one folder that are looked at.
 const MOST_NAMES: usize = 10_000;
@@ -50,6 +52,11 @@ pub trait FileSet: Send + Sync {
     /// # Errors
     /// As [`FileSet::size`], and where the file may not be read.
     fn open<'a>(&'a self, name: &Path) -> io::Result<Box<dyn Read + Send + 'a>>;
+
+    /// What tells one state of a file from another without reading it; `None` where the set cannot tell.
+    fn stamp(&self, _name: &Path) -> Option<String> {
+        None
+    }
 
     /// The names of the files in a folder of the set (`""` is its top), without the folder, in any order.
     fn names_in(&self, folder: &Path) -> Vec<String>;
@@ -123,6 +130,38 @@ impl Files {
     /// Where there is no such file, or it is a folder, a device or a pipe.
     pub fn size(&self, name: &Path) -> io::Result<u64> {
         self.set.size(&self.base.join(name))
+    }
+
+    /// What changes when a file changes: its size and time on a disk, its checksum in memory. `None` where there is no such file or
+    /// the set cannot tell; then the file has to be read to know.
+    #[must_use]
+    pub fn stamp(&self, name: &Path) -> Option<String> {
+        self.set.stamp(&self.base.join(name))
+    }
+
+    /// The same set with some files laid over it: a name stands for the bytes given here, and for the set's own where it is not among
+    /// them.
+    ///
+    /// # Example
+    /// ```
+    /// use std::path::Path;
+    /// use lowstave::Files;
+    ///
+    /// let files = Files::memory([("plan.toml", "season = 2027"), ("cores.csv", "id,ph")]);
+    /// let tried = files.with([("plan.toml", "season = 2028")]);
+    /// assert_eq!(tried.read(Path::new("plan.toml"), 100)?, b"season = 2028");
+    /// assert_eq!(tried.read(Path::new("cores.csv"), 100)?, b"id,ph");
+    /// # Ok::<(), std::io::Error>(())
+    /// ```
+    #[must_use]
+    pub fn with<N: AsRef<str>, B: Into<Vec<u8>>>(
+        &self,
+        files: impl IntoIterator<Item = (N, B)>,
+    ) -> Self {
+        let over = files
+            .into_iter()
+            .map(|(name, bytes)| (name.as_ref().to_owned(), bytes.into()));
+        Self::of(Overlay::new(self.clone(), over))
     }
 
     /// Whether there is a plain file of that name.

@@ -17,6 +17,7 @@ mod error;
 mod formats;
 mod from_bytes;
 mod inner_shapes;
+mod leave_out;
 mod read;
 mod season_cells;
 mod season_file;
@@ -32,11 +33,11 @@ use std::sync::Arc;
 use crate::provenance::Place;
 
 pub use context::ReadingRules;
-pub use draft::{Draft, draft_plan};
+pub use draft::{ColumnHead, Draft, column_heads, draft_plan};
 pub use error::IntakeError;
 pub use formats::shapes::{ShapeFormat, shape_format};
 pub use from_bytes::{boundary_from_bytes, points_from_bytes};
-pub use read::read;
+pub use read::{plan_files, read};
 pub use season_file::{SeasonFile, SeasonRow, read_season_file};
 pub use season_names::SeasonColumn;
 pub use survey::{

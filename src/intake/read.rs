@@ -17,6 +17,7 @@ use super::formats::modus::modus;
 use super::formats::read_shapes::{layer_names, read_shapes};
 use super::formats::shapes::{LayerWish, shape_format};
 use super::formats::spreadsheet::sheet_text;
+use super::leave_out::leave_out;
 use super::source::{Source, note_input, read_whole};
 use super::survey::{AreaShape, InputFile, PointTable, Survey};
 use super::table::delimited::read_delimited;
@@ -37,12 +38,8 @@ pub fn read(
     settings: &Settings,
     free_lime_ph: f64,
 ) -> Result<Survey, Vec<IntakeError>> {
-    let mut inputs = Vec::new();
     let mut remarks = Vec::new();
-    let mut errors = Vec::new();
-    for file in std::iter::once(&settings.plan_file).chain(&settings.rules) {
-        errors.extend(read_whole(files, file, &mut inputs).err());
-    }
+    let (mut inputs, mut errors) = texts(files, settings);
     let mut notes = Notes {
         files,
         remarks: &mut remarks,
@@ -60,6 +57,7 @@ pub fn read(
     } else {
         tables
     };
+    leave_out(&mut tables, settings, &mut remarks);
     remarks.extend(remark_on_files_at_one_place(&tables));
     for table in &mut tables {
         derive::add(table, settings, free_lime_ph, &mut remarks);
@@ -78,6 +76,27 @@ pub fn read(
         }
         _ => Err(errors),
     }
+}
+
+/// The plan and the user's rulebook as inputs: what leads the list of a survey.
+///
+/// # Errors
+/// Where one of them cannot be read.
+pub fn plan_files(files: &Files, settings: &Settings) -> Result<Vec<InputFile>, Vec<IntakeError>> {
+    let (inputs, errors) = texts(files, settings);
+    if errors.is_empty() {
+        Ok(inputs)
+    } else {
+        Err(errors)
+    }
+}
+
+fn texts(files: &Files, settings: &Settings) -> (Vec<InputFile>, Vec<IntakeError>) {
+    let (mut inputs, mut errors) = (Vec::new(), Vec::new());
+    for file in std::iter::once(&settings.plan_file).chain(&settings.rules) {
+        errors.extend(read_whole(files, file, &mut inputs).err());
+    }
+    (inputs, errors)
 }
 
 /// The tables of all files of points, those with errors left out.

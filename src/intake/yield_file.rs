@@ -439,6 +439,7 @@ fn settings_of(
             })
             .map(|(_, name)| name.clone())
             .collect(),
+        leave_out: Vec::new(),
         reading: FileForm::default(),
         cone: None,
         laboratory: None,

@@ -61,6 +61,7 @@ const HOMES: &[(&str, &[&str])] = &[
             "base_area",
             "blank_below",
             "ignore",
+            "leave_out",
             "columns",
             "skip_rows",
             "sheet",

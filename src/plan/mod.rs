@@ -42,8 +42,8 @@ pub use result_settings::{ResultKind, ResultSettings, YieldRole};
 pub use season_role::SeasonRole;
 pub use settings::{
     BelowDetection, BlankBelow, BoundarySettings, ColumnMeaning, ConeSettings, Depths, FieldChoice,
-    KeepOut, MachineSettings, Override, PointKind, PointsSettings, Price, Settings,
-    SurfaceSettings, WorkLimits, ZoneMethod, ZoneSettings, ZoneShape,
+    KeepOut, LeftOut, MachineSettings, Override, PointKind, PointsSettings, Price, Sample,
+    Settings, SurfaceSettings, WorkLimits, ZoneMethod, ZoneSettings, ZoneShape,
 };
 pub use strip_settings::{EarlierYield, StripSettings, StripTreatment};
 

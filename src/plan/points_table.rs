@@ -18,6 +18,7 @@ pub(super) struct PointsTable {
     pub bottom: Typed<String>,
     pub depth_unit: Typed<String>,
     pub ignore: Typed<Vec<String>>,
+    pub leave_out: Vec<LeftOutTable>,
     pub columns: Vec<(Written<String>, ColumnTable)>,
     pub unit: Typed<String>,
     pub base_area: Typed<String>,
@@ -31,6 +32,27 @@ pub(super) struct PointsTable {
     pub laboratory: Typed<String>,
     pub sampled: Typed<toml::value::Datetime>,
     pub numbers: NumbersTable,
+}
+
+/// A sample that is not used.
+pub(super) struct LeftOutTable {
+    pub place: Place,
+    pub core: Typed<String>,
+    pub row: Typed<u64>,
+    pub why: Typed<String>,
+}
+
+impl LeftOutTable {
+    fn read(mut table: TableReader<'_>) -> Self {
+        let read = Self {
+            place: table.place(),
+            core: table.text("core", "\"C7\", the sample's name"),
+            row: table.whole("row", "row = 12, a row of the file"),
+            why: table.text("why", "\"pulled in a spoil heap\""),
+        };
+        table.finish();
+        read
+    }
 }
 
 /// How numbers are written, in a file or a column.
@@ -80,6 +102,7 @@ impl PointsTable {
                 "ignore",
                 "ignore = [\"Lab No\", \"Remarks\"], a list of column names",
             ),
+            leave_out: read_left_out(&mut table),
             unit: table.text("unit", "\"psi\""),
             base_area: table.text("base_area", "\"130 mm2\""),
             depths: read_depth_marks(&mut table),
@@ -96,6 +119,11 @@ impl PointsTable {
         table.finish();
         read
     }
+}
+
+fn read_left_out(table: &mut TableReader<'_>) -> Vec<LeftOutTable> {
+    let tables = table.tables("leave_out").into_given().unwrap_or_default();
+    tables.into_iter().map(LeftOutTable::read).collect()
 }
 
 fn read_columns(table: &mut TableReader<'_>) -> Vec<(Written<String>, ColumnTable)> {

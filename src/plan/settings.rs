@@ -186,6 +186,9 @@ pub struct PointsSettings {
     pub columns: Vec<(Arc<str>, ColumnMeaning)>,
     /// Columns that are not to be read as results.
     pub ignore: Vec<String>,
+    /// Samples that are not used, each with the reason.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub leave_out: Vec<LeftOut>,
     /// How the file is written.
     #[serde(flatten)]
     pub reading: FileForm,
@@ -199,6 +202,27 @@ pub struct PointsSettings {
     pub sampled: Option<Day>,
     /// Where in the plan file this table stands.
     pub place: Place,
+}
+
+/// A sample that is not used.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct LeftOut {
+    /// Which it is.
+    pub sample: Sample,
+    /// Why, printed with the remarks.
+    pub why: String,
+    /// Where in the plan file this stands.
+    pub place: Place,
+}
+
+/// One sample of a file.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Sample {
+    /// All rows of this name.
+    Core(String),
+    /// The row of this number, the header's being 1.
+    Row(u32),
 }
 
 /// Where the sampling depth of a table is found.

@@ -72,7 +72,6 @@ fn field(grid: Grid, tables: &[Vec<(f64, f64)>], layers: &[(Analyte, usize, Vec<
         cones: tables.iter().map(|_| None).collect(),
         places: places.collect(),
         layers: layers.collect(),
-        inputs: Vec::new(),
         remarks: Vec::new(),
     }
 }

@@ -76,7 +76,6 @@ fn an_observation_is_found_in_its_own_table() {
         places: vec![table("first.csv", 0.0), table("second.csv", 10.0)],
         layers: vec![layer(0), layer(1)],
         cones: vec![None, None],
-        inputs: Vec::new(),
         remarks: Vec::new(),
     };
     let groups = super::super::joined::join(&field);

@@ -20,6 +20,7 @@ mod golden_reports;
 mod help;
 mod hostile_ground;
 mod interrupted;
+mod leave_out;
 mod main_job;
 mod manual;
 mod memory;

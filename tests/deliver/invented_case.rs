@@ -33,6 +33,7 @@ use crate::made_settings;
 pub struct Invented {
     pub settings: Settings,
     pub field: Field,
+    pub inputs: Vec<InputFile>,
     pub surfaces: Surfaces,
     pub zones: Zones,
     pub diagnosis: Diagnosis,
@@ -92,6 +93,7 @@ impl Invented {
         Self {
             settings: settings(units, cell),
             field,
+            inputs: inputs(),
             surfaces,
             zones,
             diagnosis,
@@ -109,6 +111,7 @@ impl Invented {
         StageValues {
             settings: &self.settings,
             field: &self.field,
+            inputs: &self.inputs,
             surfaces: &self.surfaces,
             zones: &self.zones,
             diagnosis: &self.diagnosis,
@@ -288,20 +291,23 @@ fn field(crs: WorkingCrs, grid: Grid, workable: MultiPolygon<f64>, scale: f64) -
         places: Vec::new(),
         layers: Vec::new(),
         cones: Vec::new(),
-        inputs: vec![
-            InputFile {
-                path: "invented.toml".to_owned(),
-                sha256: "0".repeat(64),
-                bytes: 1_234,
-            },
-            InputFile {
-                path: "cores.csv".to_owned(),
-                sha256: "1".repeat(64),
-                bytes: 5_678,
-            },
-        ],
         remarks: Vec::new(),
     }
+}
+
+fn inputs() -> Vec<InputFile> {
+    vec![
+        InputFile {
+            path: "invented.toml".to_owned(),
+            sha256: "0".repeat(64),
+            bytes: 1_234,
+        },
+        InputFile {
+            path: "cores.csv".to_owned(),
+            sha256: "1".repeat(64),
+            bytes: 5_678,
+        },
+    ]
 }
 
 fn settings(units: UnitSystem, cell: f64) -> Settings {

@@ -12,3 +12,4 @@ mod damaged;
 mod files;
 mod past;
 mod run;
+mod session;

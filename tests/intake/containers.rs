@@ -22,6 +22,7 @@ pub fn settings(file: &str) -> PointsSettings {
         depths: Depths::Unknown,
         columns: Vec::new(),
         ignore: Vec::new(),
+        leave_out: Vec::new(),
         reading: FileForm::default(),
         cone: None,
         laboratory: None,

@@ -60,6 +60,7 @@ fn read(text: &str, kind: PointKind, depths: Depths) -> Result<(PointTable, Vec<
         depths,
         columns: Vec::new(),
         ignore: Vec::new(),
+        leave_out: Vec::new(),
         reading: FileForm::default(),
         cone: None,
         laboratory: None,

@@ -45,6 +45,7 @@ fn read(text: &str) -> Result<PointTable, String> {
         depths: Depths::Unknown,
         columns: Vec::new(),
         ignore: Vec::new(),
+        leave_out: Vec::new(),
         reading: lowstave::plan::FileForm::default(),
         cone: None,
         laboratory: None,

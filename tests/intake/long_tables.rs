@@ -31,6 +31,7 @@ fn read(text: &str) -> Result<PointTable, String> {
         depths: Depths::Unknown,
         columns: vec![("height".into(), meaning)],
         ignore: vec!["note".into()],
+        leave_out: Vec::new(),
         reading: lowstave::plan::FileForm::default(),
         cone: None,
         laboratory: None,

@@ -121,6 +121,7 @@ fn read_everywhere(file: &Path, bytes: &[u8]) {
             depths: Depths::Unknown,
             columns: Vec::new(),
             ignore: Vec::new(),
+            leave_out: Vec::new(),
             reading: lowstave::plan::FileForm::default(),
             cone: None,
             laboratory: None,

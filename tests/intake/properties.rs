@@ -200,6 +200,7 @@ fn settings(file: &str, kind: PointKind) -> PointsSettings {
             meaning("height", Analyte::Covariate("height".into()), None),
         ],
         ignore: Vec::new(),
+        leave_out: Vec::new(),
         reading: lowstave::plan::FileForm::default(),
         cone: None,
         laboratory: None,

@@ -97,6 +97,7 @@ fn points_settings(file: &Path, kind: PointKind) -> PointsSettings {
         depths: Depths::Unknown,
         columns: Vec::new(),
         ignore: Vec::new(),
+        leave_out: Vec::new(),
         reading: lowstave::plan::FileForm::default(),
         cone: None,
         laboratory: None,

@@ -50,7 +50,6 @@ pub fn field(grid: Grid) -> Field {
         places: Vec::new(),
         layers: Vec::new(),
         cones: Vec::new(),
-        inputs: Vec::new(),
         remarks: Vec::new(),
     }
 }

@@ -217,7 +217,6 @@ pub fn field(workable: MultiPolygon<f64>, cell: f64) -> Field {
         places: Vec::new(),
         layers: Vec::new(),
         cones: Vec::new(),
-        inputs: Vec::new(),
         remarks: Vec::new(),
     }
 }

@@ -63,7 +63,6 @@ impl Made {
             places: Vec::new(),
             layers: Vec::new(),
             cones: Vec::new(),
-            inputs: Vec::new(),
             remarks: Vec::new(),
         };
         let zone = |hectares: &f64| Zone {

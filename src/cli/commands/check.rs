@@ -5,7 +5,6 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 use serde::Serialize;
 
-use crate::cli::{count_remarks, outcome_of};
 use crate::cli::color::Tone;
 use crate::cli::column_table::{self, ColumnRow};
 use crate::cli::layer_table::{self, LayerRow};
@@ -13,6 +12,7 @@ use crate::cli::page::Page;
 use crate::cli::progress::Progress;
 use crate::cli::start_guesses;
 use crate::cli::terminal::{Terminal, push_wrapped};
+use crate::cli::{count_remarks, outcome_of};
 use crate::engine::{self, Grant, Inputs};
 use crate::error::{Failure, Outcome};
 use crate::files::Files;

@@ -3,6 +3,8 @@
 
 mod check;
 mod cores;
+#[cfg(feature = "desk")]
+mod desk;
 mod explain;
 mod follow;
 mod manual;
@@ -81,6 +83,12 @@ pub enum Command {
         after_help = "Examples:\n  lowstave rulebook show\n  lowstave rulebook show my-rules.toml\n  lowstave rulebook check my-rules.toml"
     )]
     Rulebook(rulebook::RulebookArguments),
+    /// Open the page in the browser: begin, see, try, say why and take, on this machine alone
+    #[cfg(feature = "desk")]
+    #[command(
+        after_help = "Examples:\n  lowstave desk samples/alder-flat/plan.toml\n  lowstave desk my-field --no-open"
+    )]
+    Desk(desk::DeskArguments),
     /// Print a script that completes commands and options in a shell
     #[command(
         after_help = "Example:\n  lowstave completions bash > ~/.local/share/bash-completion/completions/lowstave"
@@ -137,6 +145,8 @@ pub(super) fn run(
         Command::Manual { command } => {
             manual::run(command.as_deref(), Arguments::command(), terminal)
         }
+        #[cfg(feature = "desk")]
+        Command::Desk(arguments) => desk::run(arguments, terminal),
         Command::Cores(arguments) => cores::run(arguments, terminal, interrupt, grant),
         Command::Rulebook(arguments) => rulebook::run(arguments, terminal),
     }

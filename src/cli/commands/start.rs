@@ -11,12 +11,9 @@ use crate::cli::page::Page;
 use crate::cli::progress::Progress;
 use crate::cli::terminal::Terminal;
 use crate::deliver::{self, DeliverError};
-use crate::engine::Grant;
+use crate::engine::{self, Grant};
 use crate::error::{Error, Failure, Outcome};
-use crate::field;
 use crate::files::Files;
-use crate::intake;
-use crate::plan::{DraftLine, Trust};
 
 /// Arguments of `start`.
 #[derive(Debug, Args)]
@@ -56,15 +53,12 @@ pub(super) fn run(
 ) -> Result<Outcome, Failure> {
     let progress = Progress::new(terminal, Grant::default());
     progress.doing("reading the files");
-    let mut draft = intake::draft_plan(
+    let draft = engine::draft(
         &Files::folder(""),
         &arguments.boundary,
         &arguments.points,
         &arguments.folder,
     )?;
-    progress.doing("trying coordinate systems");
-    place_points(&mut draft);
-    let draft = draft.plan.to_text();
     let path = arguments.folder.join(PLAN_FILE);
     interrupt
         .while_writing(|_| deliver::write_file(&path, draft.as_bytes(), arguments.force))
@@ -101,38 +95,4 @@ pub(super) fn run(
         },
     )?;
     Ok(outcome)
-}
-
-/// Finds the coordinate system of files that do not say theirs, by trying.
-fn place_points(draft: &mut intake::Draft) {
-    for points in draft
-        .plan
-        .points
-        .iter_mut()
-        .filter(|points| !points.unplaced.is_empty())
-    {
-        let found = draft
-            .ground
-            .as_ref()
-            .and_then(|(crs, corners)| field::fitting_crs(crs, *corners, &points.unplaced));
-        let line = match &found {
-            Some(found) => {
-                let swapped = if found.is_swapped { ", with x and y exchanged" } else { "" };
-                let open = found.open_question().map_or_else(String::new, |open| format!("; {open}"));
-                let why = format!(
-                    "by trying: {} of the first {} points fall on the field{swapped}{open}",
-                    found.inside, found.of
-                );
-                DraftLine::text("crs", &found.crs).because(Trust::Guessed, why)
-            }
-            None => DraftLine::text("crs", "EPSG:...").as_comment().because(
-                Trust::Look,
-                "in none of the usual systems do the points fall on the field: write the one they are in",
-            ),
-        };
-        points.set_crs(line);
-        if found.is_some_and(|found| found.is_swapped) {
-            points.swap_places();
-        }
-    }
 }

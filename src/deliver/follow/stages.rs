@@ -86,6 +86,7 @@ impl<'a> FeedStages<'a> {
         StageValues {
             settings: &self.settings,
             field: &self.input.ground.field,
+            inputs: &[],
             surfaces: &self.surfaces,
             zones: &self.input.ground.zones,
             diagnosis: &self.diagnosis,

@@ -31,9 +31,11 @@ use super::overview::Overview;
 use super::review::Review;
 use super::run_record::{PROGRAM, VERSION};
 pub use crate::text::markup_line as plain;
+pub use cone_chart::cone_charts;
 pub use first_sheet::first_sheet;
-use map_frame::MapFrame;
+pub use map_frame::MapFrame;
 pub use table::{list, table};
+pub use zone::zone_chapter;
 
 /// Style of every page.
 pub const STYLE: &str = include_str!("style.css");

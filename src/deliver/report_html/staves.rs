@@ -65,7 +65,7 @@ fn drawing(zone: &ZoneReview, findings: &[&FindingFacts], lowest: &FindingFacts)
     let across = |y: f64| format!("M0 {y:.1}H{width:.0}");
     html! {
         div.scroll tabindex="0" role="group" aria-label={ "Barrel of zone " (zone.zone) } {
-            svg.barrel viewBox=(view_box) style=(format!("width:{width:.0}px")) role="img" aria-label=(spoken(findings)) {
+            svg.barrel viewBox=(view_box) width=(format!("{width:.0}")) role="img" aria-label=(spoken(findings)) {
                 rect.water x="0" y=(tenth(water)) width=(format!("{width:.0}")) height=(tenth(ground - water)) {}
                 @for (at, finding) in findings.iter().enumerate() {
                     (one_stave((GAP + at as f64 * (stave + GAP), stave), ground, finding, lines))

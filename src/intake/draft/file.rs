@@ -172,6 +172,7 @@ fn settings_of(file: &Path, sketch: &Sketch, marks_unit: Option<&DepthUnit>) -> 
         },
         columns: Vec::new(),
         ignore: Vec::new(),
+        leave_out: Vec::new(),
         reading: FileForm::default(),
         cone: (sketch.kind == PointKind::Cone).then_some(cone),
         laboratory: None,

@@ -21,6 +21,8 @@ use crate::plan::{DraftLine, PlanDraft, Trust};
 
 use super::error::IntakeError;
 use super::formats::shapes::Shapes;
+pub use sketch::{ColumnHead, column_heads};
+
 use file::{Head, draft_points};
 use ground::Ground;
 use joint_id::JointId;

@@ -28,6 +28,9 @@ const RESISTANCE: [&str; 7] = [
     "resistencia",
 ];
 
+/// Letters of a cell that are shown.
+const LONGEST_CELL: usize = 40;
+
 /// A file's head, and what it is.
 pub(in crate::intake) struct Sketch {
     pub header: Header,
@@ -136,4 +139,44 @@ fn is_long_cone(header: &Header) -> bool {
         .or_else(|| readings_by_unit(header));
     let depth = header.find_role(&names.depth);
     reading.is_some() && depth.is_some_and(|at| Some(at) != reading && header.is_numeric(at))
+}
+
+/// A column of a file as its first rows show it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct ColumnHead {
+    /// Its name, trimmed; repeated names are numbered.
+    pub name: String,
+    /// What a row of units says of it.
+    pub unit: Option<String>,
+    /// Some of its values, each once, in the order of the file.
+    pub values: Vec<String>,
+}
+
+/// The columns of a file, or of one of its sheets or layers, with at most `most` values of each.
+///
+/// # Errors
+/// Where the file cannot be read.
+pub fn column_heads(
+    files: &Files,
+    file: &Path,
+    part: Option<&str>,
+    most: usize,
+) -> Result<Vec<ColumnHead>, IntakeError> {
+    let header = sketch_of(files, file, part)?.header;
+    let head = |(at, name): (usize, &String)| {
+        let mut values: Vec<String> = Vec::new();
+        for cell in header.sample.iter().filter_map(|row| row.get(at)) {
+            let cell = cell.trim();
+            let is_new = !cell.is_empty() && values.iter().all(|known| known != cell);
+            if is_new && values.len() < most {
+                values.push(cell.chars().take(LONGEST_CELL).collect());
+            }
+        }
+        ColumnHead {
+            name: name.clone(),
+            unit: header.unit(at).map(str::to_owned),
+            values,
+        }
+    };
+    Ok(header.names.iter().enumerate().map(head).collect())
 }

@@ -4,6 +4,7 @@
 mod boundary;
 mod crop_yield;
 mod form;
+mod left_out;
 mod machine;
 mod money;
 mod points;

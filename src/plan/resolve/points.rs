@@ -15,7 +15,7 @@ use crate::text::{nearest, shorten};
 use crate::units::{Area, Length, Pressure, Quantity};
 
 use super::words::Resolver;
-use super::{day, form, plain, roles};
+use super::{day, form, left_out, plain, roles};
 
 /// Units of a cone reading that are a force and need the cone's base area.
 const FORCES: [&str; 3] = ["N", "kgf", "lbf"];
@@ -81,6 +81,7 @@ fn points(table: &PointsTable, resolver: &Resolver<'_>) -> Option<PointsSettings
             .given()
             .map(|ignore| ignore.value.clone())
             .unwrap_or_default(),
+        leave_out: left_out::all(&table.leave_out, resolver),
         reading: form::file_form(table, kind?, resolver),
         cone,
         laboratory: plain(&table.laboratory),

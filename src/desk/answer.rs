@@ -1,0 +1,198 @@
+//! What the page is told of a plan with its changes.
+
+use serde::{Deserialize, Serialize};
+
+use super::change::Change;
+use super::controls::{Control, controls};
+use super::desk::{Answered, Desk};
+use super::refused::Refused;
+use super::turn::Turn;
+use crate::deliver::{
+    RasterPart, SampleFacts, SampleFile, SampleValue, Sheet, difference, raster, sample_facts,
+    sample_files, sample_values,
+};
+use crate::engine::Run;
+use crate::plan::Sample;
+
+/// A plan with changes.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Question {
+    /// What tells the saved plan's state.
+    pub plan: String,
+    /// The changes.
+    #[serde(default)]
+    pub changes: Vec<Change>,
+    /// Whether the texts with the changes are told too.
+    #[serde(default)]
+    pub with_texts: bool,
+}
+
+/// The answer.
+#[derive(Debug, Serialize)]
+pub struct Answer {
+    /// Its number, by which maps and files are asked for.
+    pub id: u64,
+    /// What tells the saved plan's state.
+    pub plan: String,
+    /// Whether it is the saved plan's.
+    pub is_saved: bool,
+    /// Whether its maps are others than the saved plan's.
+    pub has_own_maps: bool,
+    /// What changed against the saved plan.
+    pub difference: Vec<String>,
+    /// The run.
+    pub sheet: Sheet,
+    /// What can be changed.
+    pub controls: Vec<Control>,
+    /// Rates of the consultant's own, in the order of the plan.
+    pub overrides: Vec<OverrideFacts>,
+    /// Samples that are left out.
+    pub left_out: Vec<LeftOutFacts>,
+    /// Name and text of the plan and of the rulebook with the changes, where they were asked for.
+    pub texts: Vec<(String, String)>,
+}
+
+/// A rate of the consultant's own.
+#[derive(Debug, Serialize)]
+pub struct OverrideFacts {
+    /// Where it holds.
+    pub place: String,
+    /// Product.
+    pub product: String,
+    /// Why.
+    pub why: String,
+}
+
+/// A sample that is left out.
+#[derive(Debug, Serialize)]
+pub struct LeftOutFacts {
+    /// The file.
+    pub file: String,
+    /// Its name.
+    pub core: Option<String>,
+    /// Its row.
+    pub row: Option<u32>,
+    /// Why.
+    pub why: String,
+}
+
+/// Answers a question.
+///
+/// # Errors
+/// What the engine refuses; a plan that was changed underneath; a newer change of the same window.
+pub fn answer(desk: &Desk, question: &Question, turn: &Turn) -> Result<Answer, Refused> {
+    let saved = desk.saved(&question.plan)?;
+    let tried = desk.run(&saved, &question.changes, turn)?;
+    let sheet = tried.run.sheet()?;
+    let mut lines = Vec::new();
+    let mut has_own_maps = false;
+    if !tried.is_saved {
+        let before = desk.run(&saved, &[], turn)?;
+        lines = difference(&before.run.sheet()?, &sheet);
+        has_own_maps = !before.run.has_maps_of(&tried.run);
+    }
+    Ok(Answer {
+        id: tried.id,
+        plan: question.plan.clone(),
+        is_saved: tried.is_saved,
+        has_own_maps,
+        difference: lines,
+        controls: controls(&tried.run, &tried.texts)?,
+        overrides: overrides(&tried.run),
+        left_out: left_out(&tried.run),
+        texts: if question.with_texts {
+            tried.texts.named()
+        } else {
+            Vec::new()
+        },
+        sheet,
+    })
+}
+
+fn overrides(run: &Run) -> Vec<OverrideFacts> {
+    let all = run.settings().overrides.iter();
+    all.map(|said| OverrideFacts {
+        place: match said.at {
+            Some((longitude, latitude)) => format!("at {longitude}, {latitude}"),
+            None => format!("zone {}", said.zone),
+        },
+        product: said.product.clone(),
+        why: said.why.clone(),
+    })
+    .collect()
+}
+
+fn left_out(run: &Run) -> Vec<LeftOutFacts> {
+    let files = run.settings().points.iter();
+    files
+        .flat_map(|points| points.leave_out.iter().map(move |left| (points, left)))
+        .map(|(points, left)| {
+            let (core, row) = match &left.sample {
+                Sample::Core(core) => (Some(core.clone()), None),
+                Sample::Row(row) => (None, Some(*row)),
+            };
+            LeftOutFacts {
+                file: points.file.display().to_string(),
+                core,
+                row,
+                why: left.why.clone(),
+            }
+        })
+        .collect()
+}
+
+/// The samples of an answer.
+#[must_use]
+pub fn samples(answered: &Answered) -> Vec<SampleFile> {
+    sample_files(answered.run.field())
+}
+
+/// One sample of an answer.
+///
+/// # Errors
+/// Where there is none.
+pub fn sample(answered: &Answered, file: usize, at: usize) -> Result<SampleFacts, Refused> {
+    let run = &answered.run;
+    let units = run.settings().units;
+    sample_facts(run.field(), run.surfaces(), units, (file, at))
+        .ok_or_else(|| Refused::NotFound("there is no such sample".to_owned()))
+}
+
+/// The results of a layer at the samples of an answer.
+///
+/// # Errors
+/// Where there is no such layer.
+pub fn values(answered: &Answered, layer: usize) -> Result<Vec<SampleValue>, Refused> {
+    let run = &answered.run;
+    let surface = run.surfaces().surfaces.get(layer);
+    surface
+        .map(|surface| sample_values(run.field(), &surface.key, run.settings().units))
+        .ok_or_else(|| Refused::NotFound("there is no such layer".to_owned()))
+}
+
+/// A map of an answer as numbers.
+///
+/// # Errors
+/// Where there is none.
+pub fn map(answered: &Answered, layer: usize, part: RasterPart) -> Result<Vec<u8>, Refused> {
+    let run = &answered.run;
+    let surface = run.surfaces().surfaces.get(layer);
+    surface
+        .and_then(|surface| raster(&run.field().grid, surface, part))
+        .ok_or_else(|| Refused::NotFound("there is no such map".to_owned()))
+}
+
+/// Longitude and latitude of a place on the field's plane.
+///
+/// # Errors
+/// Where it cannot be projected.
+pub fn place(answered: &Answered, x: f64, y: f64) -> Result<[f64; 2], Refused> {
+    let mut places = [(x, y)];
+    let crs = &answered.run.field().crs;
+    crs.unproject(&mut places)
+        .map_err(|error| Refused::Malformed(error.to_string()))?;
+    // A millionth of a degree is a hand's breadth: nobody points closer.
+    let round = |degrees: f64| (degrees * 1e6).round() / 1e6;
+    Ok(places.map(|(x, y)| [round(x), round(y)])[0])
+}

@@ -1,0 +1,91 @@
+//! Changes become texts: a plan and a rulebook are changed key by key, and every comment of theirs stays.
+
+mod keys;
+mod plan_edits;
+mod point_edits;
+mod rule_edits;
+mod value;
+
+use toml_edit::DocumentMut;
+
+use super::change::Change;
+use super::refused::Refused;
+use super::texts::Texts;
+
+/// The reason that is written beside what changed.
+#[derive(Debug, Clone, Copy)]
+pub struct Reason<'a> {
+    /// The day, `2026-11-27`.
+    pub day: &'a str,
+    /// Why.
+    pub why: &'a str,
+}
+
+/// The texts with some changes made; without a reason they are only tried.
+///
+/// # Errors
+/// A text that is not TOML; a key that the page does not change.
+pub fn changed(
+    texts: &Texts,
+    changes: &[Change],
+    reason: Option<Reason<'_>>,
+) -> Result<Texts, Refused> {
+    let mut plan = document(&texts.plan_file, &texts.plan)?;
+    let mut rules = texts.rules.clone();
+    for change in changes {
+        match change {
+            Change::Set { key, value } => plan_edits::set(&mut plan, key, value, reason)?,
+            Change::Unset { key } => plan_edits::unset(&mut plan, key)?,
+            Change::Override {
+                at,
+                product,
+                rate,
+                why,
+            } => plan_edits::add_override(&mut plan, *at, [product, rate, why])?,
+            Change::NoOverride { at } => plan_edits::remove_override(&mut plan, *at)?,
+            Change::Results { file, kind } => plan_edits::add_results(&mut plan, file, kind)?,
+            Change::LeaveOut { file, sample, why } => {
+                point_edits::leave_out(&mut plan, file, sample, why)?;
+            }
+            Change::TakeBack { file, sample } => point_edits::take_back(&mut plan, file, sample)?,
+            Change::Column {
+                file,
+                column,
+                is,
+                method,
+                unit,
+                depth,
+            } => {
+                let meaning = point_edits::Meaning {
+                    is: is.as_deref(),
+                    method: method.as_deref(),
+                    unit: unit.as_deref(),
+                    depth: depth.as_deref(),
+                };
+                point_edits::column(&mut plan, file, column, &meaning)?;
+            }
+            Change::Threshold { rule, value } => {
+                let (name, text) = match rules.take() {
+                    Some(known) => known,
+                    None => (rule_edits::link(&mut plan)?, String::new()),
+                };
+                let text = rule_edits::threshold(&name, &text, (rule, *value), reason)?;
+                rules = Some((name, text));
+            }
+        }
+    }
+    Ok(Texts {
+        plan_file: texts.plan_file.clone(),
+        plan: plan.to_string(),
+        rules,
+    })
+}
+
+fn document(name: &str, text: &str) -> Result<DocumentMut, Refused> {
+    text.parse().map_err(|error: toml_edit::TomlError| {
+        Refused::Malformed(format!(
+            "{name}: this is not valid TOML: {}",
+            error.message()
+        ))
+    })
+}

@@ -1,0 +1,205 @@
+//! The folder that the desk works in: the only file of the desk that touches the disk. Names that come from the page are names of files
+//! in this folder, never paths.
+
+use std::fs;
+use std::io;
+use std::path::{Path, PathBuf};
+
+use toml_edit::{DocumentMut, Item};
+
+use super::refused::Refused;
+use super::texts::Texts;
+use crate::deliver::{self, DeliverError, Delivery, WriteOptions};
+use crate::error::{Error, Failure};
+use crate::files::Files;
+use crate::plan::LARGEST_PLAN_BYTES;
+
+/// The plan's file name where none is given.
+pub const PLAN_FILE: &str = "plan.toml";
+/// Most files of a folder that are listed.
+const MOST_FILES: usize = 1_000;
+/// Largest rulebook file that is changed, in bytes.
+const LARGEST_RULES: u64 = 10 << 20;
+
+/// A folder with a plan, or with files that a plan is made from.
+#[derive(Debug, Clone)]
+pub struct Home {
+    folder: PathBuf,
+    plan: String,
+}
+
+/// A file of the folder.
+#[derive(Debug, Clone, serde::Serialize)]
+pub struct ListedFile {
+    /// Its name.
+    pub name: String,
+    /// Size in bytes.
+    pub bytes: u64,
+}
+
+impl Home {
+    /// The home of a path: a plan file, a folder, or the working folder.
+    ///
+    /// # Errors
+    /// Where there is neither a file nor a folder.
+    pub fn open(path: Option<&Path>) -> Result<Self, Error> {
+        let path = path.unwrap_or(Path::new("."));
+        let missing = || Error::NoHome {
+            path: path.to_owned(),
+        };
+        let found = path.canonicalize().map_err(|_| missing())?;
+        if found.is_dir() {
+            return Ok(Self {
+                folder: found,
+                plan: PLAN_FILE.to_owned(),
+            });
+        }
+        let plan = found.file_name().and_then(|name| name.to_str());
+        match (found.parent(), plan) {
+            (Some(folder), Some(plan)) => Ok(Self {
+                folder: folder.to_owned(),
+                plan: plan.to_owned(),
+            }),
+            _ => Err(missing()),
+        }
+    }
+
+    /// The folder.
+    #[must_use]
+    pub fn folder(&self) -> &Path {
+        &self.folder
+    }
+
+    /// The plan's file name.
+    #[must_use]
+    pub fn plan_file(&self) -> &str {
+        &self.plan
+    }
+
+    /// The folder's files.
+    #[must_use]
+    pub fn files(&self) -> Files {
+        Files::folder(&self.folder)
+    }
+
+    /// The plan with its rulebook as they lie on the disk; `None` where there is no plan yet.
+    ///
+    /// # Errors
+    /// Where they cannot be read.
+    pub fn texts(&self) -> Result<Option<Texts>, Refused> {
+        let files = self.files();
+        if !files.is_file(Path::new(&self.plan)) {
+            return Ok(None);
+        }
+        let plan = self.text(&self.plan, LARGEST_PLAN_BYTES)?;
+        let rules = rules_of(&plan).map(|name| {
+            let text = self.text(&name, LARGEST_RULES)?;
+            Ok::<_, Refused>((name, text))
+        });
+        Ok(Some(Texts {
+            plan_file: self.plan.clone(),
+            plan,
+            rules: rules.transpose()?,
+        }))
+    }
+
+    fn text(&self, name: &str, limit: u64) -> Result<String, Refused> {
+        let unreadable =
+            |cause: io::Error| Refused::NotFound(format!("{name}: it cannot be read ({cause})"));
+        let bytes = self.files().read(Path::new(name), limit);
+        String::from_utf8(bytes.map_err(unreadable)?)
+            .map_err(|_| Refused::Malformed(format!("{name}: this is not UTF-8 text")))
+    }
+
+    /// Writes a plan and its rulebook: each whole or not at all, the rulebook first, so that a plan never names rules that are not there.
+    ///
+    /// # Errors
+    /// Where the rulebook lies outside the folder, or the disk refuses; then the plan is as it was.
+    pub fn write_texts(&self, texts: &Texts) -> Result<(), Refused> {
+        let before = self.texts()?.and_then(|texts| texts.rules);
+        if let Some((name, text)) = &texts.rules
+            && before.as_ref() != texts.rules.as_ref()
+        {
+            file_name(name).map_err(|_| {
+                Refused::Malformed(format!(
+                    "\"{name}\" lies outside the folder of the plan, and the page writes only in it; change the threshold in that file"
+                ))
+            })?;
+            self.write(name, text.as_bytes(), true)?;
+        }
+        self.write(&self.plan, texts.plan.as_bytes(), true)
+    }
+
+    /// Writes a file of the folder.
+    ///
+    /// # Errors
+    /// Where it is there and may not be replaced, or the disk refuses.
+    pub fn write(&self, name: &str, bytes: &[u8], replace: bool) -> Result<(), Refused> {
+        let path = self.folder.join(file_name(name)?);
+        deliver::write_file(&path, bytes, replace).map_err(|error| match error {
+            DeliverError::Exists { .. } => Refused::Malformed(format!(
+                "\"{name}\" is there already; nothing was changed. Replace it, or give the file another name"
+            )),
+            other => Refused::Engine(Failure::from(other)),
+        })
+    }
+
+    /// Writes the result folder.
+    ///
+    /// # Errors
+    /// As `plan`: where the folder holds something else, or the disk refuses.
+    pub fn write_results(&self, name: &str, delivery: &Delivery) -> Result<PathBuf, Refused> {
+        let out = self.folder.join(file_name(name)?);
+        let options = WriteOptions {
+            overwrite_edited: false,
+            is_stopped: &|| false,
+        };
+        deliver::write_with(delivery, &out, options).map_err(Failure::from)?;
+        Ok(out)
+    }
+
+    /// The plain files of the folder, by name; hidden ones are not shown.
+    #[must_use]
+    pub fn list(&self) -> Vec<ListedFile> {
+        let entries = fs::read_dir(&self.folder).into_iter().flatten().flatten();
+        let mut files: Vec<ListedFile> = entries
+            .filter_map(|entry| {
+                let found = entry.metadata().ok().filter(fs::Metadata::is_file)?;
+                let name = entry.file_name().to_str()?.to_owned();
+                (!name.starts_with('.')).then_some(ListedFile {
+                    name,
+                    bytes: found.len(),
+                })
+            })
+            .take(MOST_FILES)
+            .collect();
+        files.sort_by(|a, b| a.name.cmp(&b.name));
+        files
+    }
+}
+
+/// The rulebook file that a plan names.
+fn rules_of(plan: &str) -> Option<String> {
+    let plan: DocumentMut = plan.parse().ok()?;
+    let file = plan.get("rules")?.as_table_like()?.get("file");
+    file.and_then(Item::as_str).map(str::to_owned)
+}
+
+/// A name of a file in the folder: no path, nothing hidden, nothing that a file system reads otherwise.
+///
+/// # Errors
+/// Every other text.
+pub fn file_name(name: &str) -> Result<&str, Refused> {
+    let is_plain = |c: char| !c.is_control() && !matches!(c, '/' | '\\' | ':');
+    let is_name = !name.is_empty()
+        && name.len() <= 150
+        && !name.starts_with(['.', ' '])
+        && !name.ends_with(['.', ' '])
+        && name.chars().all(is_plain);
+    if is_name {
+        return Ok(name);
+    }
+    Err(Refused::Malformed(format!(
+        "{name:?} is not a name of a file in this folder"
+    )))
+}

@@ -1,0 +1,31 @@
+// Questions to the desk. Every one says which window asks, so that a newer change of this window stops an older one.
+
+const windowName = crypto.randomUUID();
+
+/** Why something was not done. */
+export class Refusal extends Error {
+  constructor(status, code, problems) {
+    super(problems.join("\n"));
+    this.status = status;
+    this.code = code;
+    this.problems = problems;
+  }
+}
+
+async function reply(method, address, body) {
+  const options = { method, headers: { "x-desk-window": windowName }, body };
+  let answer;
+  try {
+    answer = await fetch(address, options);
+  } catch {
+    throw new Refusal(0, "gone", ["The desk does not answer: it was stopped. Start it again; the plan on the disk is as it was kept."]);
+  }
+  if (answer.ok) return answer;
+  const told = await answer.json().catch(() => ({ code: "refused", problems: [`The desk refused this (${answer.status}).`] }));
+  throw new Refusal(answer.status, told.code, told.problems);
+}
+
+export const get = async (address) => (await reply("GET", address)).json();
+export const post = async (address, value) => (await reply("POST", address, JSON.stringify(value))).json();
+export const put = async (address, body) => (await reply("PUT", address, body)).json();
+export const numbers = async (address) => new Float32Array(await (await reply("GET", address)).arrayBuffer());

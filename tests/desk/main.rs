@@ -1,0 +1,21 @@
+//! The desk over HTTP, as a browser and as somebody who means harm ask it.
+
+#![cfg(all(feature = "cli", feature = "desk"))]
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    reason = "a test that cannot go on fails"
+)]
+
+mod attacks;
+mod begin;
+mod browser;
+mod many;
+mod plan_is_whole;
+mod program;
+mod season;
+mod small_field;
+mod take;
+mod two_windows;
+mod what_if;
