@@ -25,7 +25,7 @@
 //!                                                                          \-> trial -> past, season
 //! floor:   units, analyte, provenance, remark, text, toml_tree, files, order_statistics
 //! science: soil, crop, rulebook
-//! roof:    error, engine, cli
+//! roof:    error, engine, farm, cli
 //! ```
 //!
 //! `tests/architecture.rs` holds the source to this picture.
@@ -43,6 +43,7 @@ pub mod deliver;
 pub mod diagnosis;
 pub mod engine;
 pub mod error;
+pub mod farm;
 pub mod field;
 pub mod files;
 pub mod intake;
