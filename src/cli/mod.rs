@@ -32,7 +32,7 @@ use interrupt::Interrupt;
 use page::Page;
 use terminal::Terminal;
 
-use crate::error::{Error, Failure, Outcome};
+use crate::error::{Error, Outcome};
 use crate::remark::{Level, Remark};
 
 /// Runs the program on its arguments (the first is the program's name) and gives its exit code.

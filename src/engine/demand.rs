@@ -10,7 +10,6 @@ use crate::field::{FieldError, GridEstimate};
 use crate::files::Files;
 use crate::intake::Survey;
 use crate::plan::{Settings, WorkLimits};
-use crate::provenance::Place;
 use crate::remark::Remark;
 use crate::units::{DataSize, Quantity, TimeSpan};
 
@@ -187,7 +186,7 @@ impl Limits {
                 TimeSpan::in_words,
             ),
         ];
-        let place = || Place::file(settings.plan_file.display().to_string()).at_key("grid.cell");
+        let place = || settings.place_of("grid.cell");
         let too_full = self.disk_free.filter(|&free| demand.disk > free);
         let too_full = too_full.map(|free| Error::DiskTooFull {
             place: place(),

@@ -12,6 +12,7 @@ mod past;
 mod pooled_verdict;
 mod run;
 mod stopwatch;
+mod terms;
 mod verdict;
 mod watch;
 
@@ -25,6 +26,7 @@ pub use inputs::Inputs;
 pub use moved_zones::moved_zones;
 pub use pooled_verdict::pooled_verdict;
 pub use run::Run;
+pub use terms::Terms;
 pub use verdict::verdict;
 pub use watch::{Step, Unwatched, Watch};
 
@@ -65,7 +67,20 @@ pub fn run_watched(
     plan: impl AsRef<Path>,
     watch: &dyn Watch,
 ) -> Result<Run, Failure> {
-    guarded(|| Run::new(files, plan.as_ref(), watch))
+    run_with(files, plan, &Terms::default(), watch)
+}
+
+/// The same for a field of a farm.
+///
+/// # Errors
+/// As [`run_watched`]; what is wrong in the farm's tables with the place in the farm file.
+pub fn run_with(
+    files: &Files,
+    plan: impl AsRef<Path>,
+    terms: &Terms<'_>,
+    watch: &dyn Watch,
+) -> Result<Run, Failure> {
+    guarded(|| Run::new(files, plan.as_ref(), terms, watch))
 }
 
 /// Reads a plan and all that it names, and lays it out on the field, as far as a check or a first layout needs it.
@@ -78,7 +93,21 @@ pub fn read(
     purpose: Purpose,
     watch: &dyn Watch,
 ) -> Result<Inputs, Failure> {
-    guarded(|| Inputs::read(files, plan.as_ref(), purpose, watch).map(|(inputs, _)| inputs))
+    read_with(files, plan, purpose, &Terms::default(), watch)
+}
+
+/// The same for a field of a farm.
+///
+/// # Errors
+/// As [`run_with`].
+pub fn read_with(
+    files: &Files,
+    plan: impl AsRef<Path>,
+    purpose: Purpose,
+    terms: &Terms<'_>,
+    watch: &dyn Watch,
+) -> Result<Inputs, Failure> {
+    guarded(|| Inputs::read(files, plan.as_ref(), purpose, terms, watch).map(|(inputs, _)| inputs))
 }
 
 /// A defect of the program ends the one call that met it, not the process that made the call.

@@ -4,6 +4,7 @@ use super::earlier_harvest::earlier_harvest;
 use super::guarded;
 use super::inputs::Inputs;
 use super::past;
+use super::terms::Terms;
 use super::watch::{Step, Unwatched, Watch};
 use crate::choice::{self, Trial, Worth};
 use crate::deliver::{self, DeliverOptions, Delivery, SeasonValues, StageValues};
@@ -41,8 +42,13 @@ impl Run {
         clippy::too_many_lines,
         reason = "to be parted: steps that follow one another"
     )]
-    pub(super) fn new(files: &Files, plan: &Path, watch: &dyn Watch) -> Result<Self, Failure> {
-        let (mut inputs, mut time) = Inputs::read(files, plan, Purpose::Rates, watch)?;
+    pub(super) fn new(
+        files: &Files,
+        plan: &Path,
+        terms: &Terms<'_>,
+        watch: &dyn Watch,
+    ) -> Result<Self, Failure> {
+        let (mut inputs, mut time) = Inputs::read(files, plan, Purpose::Rates, terms, watch)?;
         let Inputs {
             settings,
             rulebook,

@@ -40,7 +40,8 @@ pub fn read(
     let mut inputs = Vec::new();
     let mut remarks = Vec::new();
     let mut errors = Vec::new();
-    for file in std::iter::once(&settings.plan_file).chain(&settings.rules) {
+    let own = [&settings.plan_file].into_iter();
+    for file in own.chain(&settings.farm.file).chain(&settings.rules) {
         errors.extend(read_whole(files, file, &mut inputs).err());
     }
     let mut notes = Notes {

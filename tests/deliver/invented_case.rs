@@ -364,5 +364,6 @@ fn settings(units: UnitSystem, cell: f64) -> Settings {
         people: lowstave::plan::People::default(),
         supply: lowstave::plan::Supply::default(),
         limits: lowstave::plan::WorkLimits::default(),
+        farm: lowstave::plan::TakenFromFarm::default(),
     }
 }

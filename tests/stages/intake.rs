@@ -132,6 +132,7 @@ fn settings(plan: PathBuf, boundary: PathBuf) -> Settings {
         people: lowstave::plan::People::default(),
         supply: lowstave::plan::Supply::default(),
         limits: lowstave::plan::WorkLimits::default(),
+        farm: lowstave::plan::TakenFromFarm::default(),
     }
 }
 

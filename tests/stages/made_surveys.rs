@@ -75,6 +75,7 @@ pub(crate) fn settings(cell: f64) -> Settings {
         people: lowstave::plan::People::default(),
         supply: lowstave::plan::Supply::default(),
         limits: lowstave::plan::WorkLimits::default(),
+        farm: lowstave::plan::TakenFromFarm::default(),
     }
 }
 

@@ -362,6 +362,7 @@ pub fn settings(count: FixedOrAuto<usize>, smallest_m2: f64) -> Settings {
         people: lowstave::plan::People::default(),
         supply: lowstave::plan::Supply::default(),
         limits: lowstave::plan::WorkLimits::default(),
+        farm: lowstave::plan::TakenFromFarm::default(),
     }
 }
 

@@ -87,6 +87,7 @@ fn settings() -> Settings {
         people: lowstave::plan::People::default(),
         supply: lowstave::plan::Supply::default(),
         limits: lowstave::plan::WorkLimits::default(),
+        farm: lowstave::plan::TakenFromFarm::default(),
     }
 }
 
