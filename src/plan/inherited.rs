@@ -76,6 +76,12 @@ impl Inherited {
         taken.places
     }
 
+    /// Whether the farm says something of the points of fields that have no plan file of their own.
+    #[must_use]
+    pub fn says_of_points(&self, key: &str) -> bool {
+        self.points.contains_key(key)
+    }
+
     /// The same for fields that have no plan file of their own: their points take what the farm says of points.
     #[must_use]
     pub fn with_points(&self) -> Self {
