@@ -1,17 +1,33 @@
 //! Every field of a farm in one go: fields side by side, one bill, one card, and tables of zones and fields.
 
+mod chunk;
 mod error;
 mod facts;
 mod field_name;
+mod field_row;
 mod field_table;
+mod field_work;
 mod fields;
+mod memory;
+mod out_folder;
 mod overlay;
 #[cfg(feature = "geoparquet")]
 mod parquet_rows;
+mod part;
 mod patterns;
+mod pool;
 mod problem;
+mod record;
+mod recorded;
+mod work;
 
 pub use error::FarmError;
 pub use facts::{FarmFacts, StockAmount};
+pub use field_row::{FieldRow, PieceRow};
+pub use field_work::FieldFiles;
 pub use fields::{FARM_FILE, Farm, FarmField, OpenField};
+pub use out_folder::{Manifest, begun};
+pub use part::Part;
 pub use problem::Problem;
+pub use record::FieldRecord;
+pub use work::{FarmOptions, FarmWatch, Worked, work};
