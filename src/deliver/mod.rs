@@ -49,6 +49,7 @@ mod zone_view;
 
 pub use delivery::{Delivery, ProductSummary, Summary, ZoneSummary};
 pub use error::DeliverError;
+pub use escape::csv as csv_cell;
 pub use explain::{explain, zone_in_words};
 pub use finished_ground::RunGround;
 pub use finished_run::{Change, FinishedRun, RunFacts};

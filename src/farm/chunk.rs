@@ -120,6 +120,11 @@ impl Head {
         }
     }
 
+    /// Whether it was made by this version of the program.
+    pub(super) fn is_of_this_program(&self) -> bool {
+        self.program == program()
+    }
+
     /// Whether another chunk was made by the same program from the same farm.
     pub(super) fn fits(&self, other: &Self) -> bool {
         let same = Self {

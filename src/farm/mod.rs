@@ -3,22 +3,28 @@
 mod chunk;
 mod error;
 mod facts;
+mod farm_record;
 mod field_name;
 mod field_row;
 mod field_table;
 mod field_work;
 mod fields;
+mod join;
 mod memory;
 mod out_folder;
 mod overlay;
 #[cfg(feature = "geoparquet")]
 mod parquet_rows;
+#[cfg(feature = "geoparquet")]
+mod parquet_table;
 mod part;
 mod patterns;
 mod pool;
 mod problem;
+mod problem_table;
 mod record;
 mod recorded;
+mod tables;
 mod work;
 
 pub use error::FarmError;
@@ -26,6 +32,7 @@ pub use facts::{FarmFacts, StockAmount};
 pub use field_row::{FieldRow, PieceRow};
 pub use field_work::FieldFiles;
 pub use fields::{FARM_FILE, Farm, FarmField, OpenField};
+pub use join::{FarmResult, join};
 pub use out_folder::{Manifest, begun};
 pub use part::Part;
 pub use problem::Problem;
