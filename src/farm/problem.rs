@@ -47,9 +47,9 @@ impl Problem {
     }
 }
 
-/// A message as what is wrong and the way out, which stands behind its last semicolon.
+/// A message as what is wrong and the way out, which stands behind its first semicolon.
 fn parted(story: &str) -> (&str, &str) {
-    match story.rsplit_once("; ") {
+    match story.split_once("; ") {
         Some((what, way_out)) => (what, way_out),
         None => (story, ""),
     }
