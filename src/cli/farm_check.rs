@@ -21,7 +21,6 @@ use crate::toml_tree;
 
 /// Largest file that is looked at to tell a farm file from a plan.
 const LARGEST: u64 = 1 << 20;
-/// Most values of one field on a line of the page.
 const SQUARE_METRES_PER_HECTARE: f64 = 10_000.0;
 
 /// The result for machines.
@@ -201,10 +200,14 @@ fn push_field(page: &mut Page, field: &FieldCheck) {
 fn push_inherited(page: &mut Page, fields: &[FieldCheck]) {
     let mut groups: BTreeMap<String, Vec<&str>> = BTreeMap::new();
     for field in fields {
-        let taken: Vec<String> = field
+        let mut taken: Vec<&ValueRow> = field
             .values
             .iter()
             .filter(|value| value.inherited)
+            .collect();
+        taken.sort_by_key(|value| value.row);
+        let taken: Vec<String> = taken
+            .into_iter()
             .map(|value| {
                 let row = value
                     .row
