@@ -34,7 +34,11 @@ pub use field_work::FieldFiles;
 pub use fields::{FARM_FILE, Farm, FarmField, OpenField};
 pub use join::{FarmResult, join};
 pub use out_folder::{Manifest, begun};
+#[cfg(feature = "geoparquet")]
+pub use parquet_table::Column;
 pub use part::Part;
+pub use pool::side_by_side;
 pub use problem::Problem;
 pub use record::FieldRecord;
+pub use tables::{GEO, ZoneTable};
 pub use work::{FarmOptions, FarmWatch, Worked, work};

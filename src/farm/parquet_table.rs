@@ -16,7 +16,7 @@ const GROUP: usize = 20_000;
 const ZSTD_LEVEL: i32 = 3;
 
 /// The cells of a column, one a row.
-pub(super) enum Column {
+pub enum Column {
     /// Texts.
     Text(Vec<Option<String>>),
     /// Whole numbers.
@@ -34,7 +34,9 @@ pub(super) enum Column {
 }
 
 impl Column {
-    fn rows(&self) -> usize {
+    /// How many rows.
+    #[must_use]
+    pub fn rows(&self) -> usize {
         match self {
             Self::Text(cells) => cells.len(),
             Self::Whole(cells) => cells.len(),

@@ -11,7 +11,7 @@ use crate::error::Error;
 ///
 /// # Errors
 /// Where not one thread can be had.
-pub(super) fn side_by_side(
+pub fn side_by_side(
     threads: usize,
     jobs: usize,
     work: impl Fn(usize) + Sync,

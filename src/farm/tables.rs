@@ -36,6 +36,30 @@ const NO_RATES: [&str; 13] = [
 /// # Errors
 /// Where the table cannot be made.
 pub(super) fn zones(records: &[FieldRecord]) -> Result<OutputFile, FarmError> {
+    let table = ZoneTable::new(records);
+    made(ZONES, &table.columns, &[(GEO, table.geo)])
+}
+
+/// Name of the metadata that makes a table of Arrow or Parquet a GeoParquet.
+pub const GEO: &str = "geo";
+
+/// The zones of some fields as columns, one row a zone, in the order of the fields.
+pub struct ZoneTable {
+    /// Names and cells.
+    pub columns: Vec<(&'static str, Column)>,
+    /// The text of the metadata [`GEO`].
+    pub geo: String,
+}
+
+impl ZoneTable {
+    /// The rows of `zones.parquet`.
+    #[must_use]
+    pub fn new(records: &[FieldRecord]) -> Self {
+        zone_table(records)
+    }
+}
+
+fn zone_table(records: &[FieldRecord]) -> ZoneTable {
     let pieces: Vec<(&FieldRow, &PieceRow)> = records
         .iter()
         .flat_map(|record| record.pieces.iter().map(|piece| (&record.row, piece)))
@@ -80,7 +104,7 @@ pub(super) fn zones(records: &[FieldRecord]) -> Result<OutputFile, FarmError> {
         .map(|(_, piece)| box_of(&piece.parts))
         .collect();
     let geo = geo_key(&boxes);
-    let columns = [
+    let columns = vec![
         ("field_id", of_field(|row| &row.id)),
         ("field", of_field(|row| &row.field)),
         ("season", whole(&|row, _| Some(i32::from(row.season)))),
@@ -116,7 +140,7 @@ pub(super) fn zones(records: &[FieldRecord]) -> Result<OutputFile, FarmError> {
             ),
         ),
     ];
-    made(ZONES, &columns, &[("geo", geo)])
+    ZoneTable { columns, geo }
 }
 
 fn made(
