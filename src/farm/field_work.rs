@@ -10,7 +10,7 @@ use super::memory::{SharedMemory, Taken};
 use super::problem::Problem;
 use super::record::FieldRecord;
 use super::recorded::{Recorded, Seen};
-use crate::deliver::{self, DeliverOptions, Delivery, WriteOptions};
+use crate::deliver::{self, DeliverOptions, Delivery, FilesMade, WriteOptions};
 use crate::engine::{self, Demand, Grant, Terms, Watch};
 use crate::error::{Error, Failure};
 
@@ -83,13 +83,24 @@ impl Workshop<'_> {
         };
         let run = engine::run_with(&recorded.files(), &opened.plan, &terms, &watch);
         let record = run.and_then(|run| {
-            let delivery = run.deliver_watched(&DeliverOptions::default(), &watch)?;
+            let options = DeliverOptions {
+                made: self.made(),
+                ..DeliverOptions::default()
+            };
+            let delivery = run.deliver_watched(&options, &watch)?;
             let record = FieldRecord::new(&field.id, &field.plan, &run, &delivery)?;
             drop(run);
             self.write(field, delivery)?;
             Ok(record)
         });
         (recorded.seen(), record)
+    }
+
+    fn made(&self) -> FilesMade {
+        match self.files {
+            FieldFiles::None => FilesMade::MapAlone,
+            FieldFiles::Rates | FieldFiles::All => FilesMade::All,
+        }
     }
 
     /// Writes the files of a field, where they are asked for.

@@ -114,6 +114,8 @@ fn own_files(
     let mut files = vec![problem_table::file(problems)];
     files.push(tables::zones(records)?);
     files.push(tables::fields(outcomes)?);
+    // A build without Parquet makes no tables of it.
+    files.retain(|file| !file.bytes.is_empty());
     files.sort_by(|a, b| a.path.cmp(&b.path));
     let counts = (farm.fields.len(), farm.fields.len() - records.len());
     files.push(farm_record::file(&farm.facts.farm, counts, &files));

@@ -1,6 +1,7 @@
 //! Every field of a farm in one go: fields side by side, one bill, one card, and tables of zones and fields.
 
 mod chunk;
+mod column;
 mod error;
 mod facts;
 mod farm_record;
@@ -27,6 +28,7 @@ mod recorded;
 mod tables;
 mod work;
 
+pub use column::Column;
 pub use error::FarmError;
 pub use facts::{FarmFacts, StockAmount};
 pub use field_row::{FieldRow, PieceRow};
@@ -34,8 +36,6 @@ pub use field_work::FieldFiles;
 pub use fields::{FARM_FILE, Farm, FarmField, OpenField};
 pub use join::{FarmResult, join};
 pub use out_folder::{Manifest, begun};
-#[cfg(feature = "geoparquet")]
-pub use parquet_table::Column;
 pub use part::Part;
 pub use pool::side_by_side;
 pub use problem::Problem;

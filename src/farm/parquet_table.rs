@@ -10,44 +10,14 @@ use parquet::file::properties::WriterProperties;
 use parquet::file::writer::{SerializedFileWriter, SerializedRowGroupWriter};
 use parquet::schema::parser::parse_message_type;
 
+use super::column::Column;
+
 /// Rows of a group: so much is unpacked at once by whoever reads.
 const GROUP: usize = 20_000;
 /// Strength of the packing: stronger takes much longer and saves little.
 const ZSTD_LEVEL: i32 = 3;
 
-/// The cells of a column, one a row.
-pub enum Column {
-    /// Texts.
-    Text(Vec<Option<String>>),
-    /// Whole numbers.
-    Whole(Vec<Option<i32>>),
-    /// Numbers.
-    Number(Vec<Option<f64>>),
-    /// Bytes.
-    Bytes(Vec<Option<Vec<u8>>>),
-    /// Lists of texts.
-    Texts(Vec<Vec<String>>),
-    /// Numbers by name.
-    Map(Vec<Vec<(String, f64)>>),
-    /// West, south, east and north.
-    Box(Vec<[f64; 4]>),
-}
-
 impl Column {
-    /// How many rows.
-    #[must_use]
-    pub fn rows(&self) -> usize {
-        match self {
-            Self::Text(cells) => cells.len(),
-            Self::Whole(cells) => cells.len(),
-            Self::Number(cells) => cells.len(),
-            Self::Bytes(cells) => cells.len(),
-            Self::Texts(cells) => cells.len(),
-            Self::Map(cells) => cells.len(),
-            Self::Box(cells) => cells.len(),
-        }
-    }
-
     /// The column in the words of a Parquet schema.
     fn schema(&self, name: &str) -> String {
         match self {

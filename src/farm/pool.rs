@@ -11,11 +11,7 @@ use crate::error::Error;
 ///
 /// # Errors
 /// Where not one thread can be had.
-pub fn side_by_side(
-    threads: usize,
-    jobs: usize,
-    work: impl Fn(usize) + Sync,
-) -> Result<(), Error> {
+pub fn side_by_side(threads: usize, jobs: usize, work: impl Fn(usize) + Sync) -> Result<(), Error> {
     if jobs == 0 {
         return Ok(());
     }

@@ -2,9 +2,11 @@
 
 use serde_json::{Value, json};
 
+use super::column::Column;
 use super::error::FarmError;
 use super::field_row::{FieldRow, PieceRow};
-use super::parquet_table::{Column, bytes};
+#[cfg(feature = "geoparquet")]
+use super::parquet_table::bytes;
 use super::problem::Problem;
 use super::record::FieldRecord;
 use crate::deliver::OutputFile;
@@ -143,6 +145,7 @@ fn zone_table(records: &[FieldRecord]) -> ZoneTable {
     ZoneTable { columns, geo }
 }
 
+#[cfg(feature = "geoparquet")]
 fn made(
     file: &'static str,
     columns: &[(&str, Column)],
@@ -153,6 +156,16 @@ fn made(
         cause: cause.to_string(),
     })?;
     Ok(OutputFile::new(file, made))
+}
+
+/// Without the feature there is no table, and nothing is written of that name.
+#[cfg(not(feature = "geoparquet"))]
+fn made(
+    file: &'static str,
+    _: &[(&str, Column)],
+    _: &[(&str, String)],
+) -> Result<OutputFile, FarmError> {
+    Ok(OutputFile::new(file, Vec::new()))
 }
 
 fn not_known(piece: &PieceRow) -> Vec<String> {

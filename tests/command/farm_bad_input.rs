@@ -33,15 +33,15 @@ fn a_farm_file_with_a_mistake_is_refused_with_its_row() {
     for (text, words) in [
         (
             farm_file("[\"*/plan.toml\"]", "\n[machine]\nswaht = \"40 ft\"\n"),
-            ["farm.toml, row 13", "did you mean \"swath\"?"],
+            ["farm.toml, row 14", "did you mean \"swath\"?"],
         ),
         (
             farm_file("[\"*/plan.toml\"]", "\n[machine]\nswath = \"40 apples\"\n"),
-            ["row 13, key machine.swath", "apples"],
+            ["row 14, key machine.swath", "apples"],
         ),
         (
             farm_file("[\"*/plan.toml\"]", "\n[machien]\nswath = \"40 ft\"\n"),
-            ["row 12, key machien", "did you mean \"machine\"?"],
+            ["row 13, key machien", "did you mean \"machine\"?"],
         ),
         (
             farm_file("[\"*/plan.toml\"]", "\n[[override]]\nzone = 1\n"),
@@ -49,7 +49,7 @@ fn a_farm_file_with_a_mistake_is_refused_with_its_row() {
         ),
         (
             farm_file("[\"*/plan.toml\"]", "\n[rules]\nfile = \"none.toml\"\n"),
-            ["row 13, key rules.file", "none.toml"],
+            ["row 14, key rules.file", "none.toml"],
         ),
         (
             farm_file("[\"*/plan.toml\"]", "\n[budget]\nlimit = \"12000 sheep\"\n"),

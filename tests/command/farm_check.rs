@@ -85,12 +85,12 @@ fn a_product_that_is_not_known_is_told_with_its_row_in_the_farm_file() {
         farm_file("[\"*/plan.toml\"]", rest),
     )
     .unwrap();
-    let checked = folder.run(&["check", "farm.toml", "--json"]).json();
-    let what = checked["fields"][0]["problems"][0]["what"]
-        .as_str()
-        .unwrap_or_default();
+    let told = folder
+        .run(&["farm", "farm.toml", "--out", "out", "--json"])
+        .json();
+    let what = told["problems"][0]["what"].as_str().unwrap_or_default();
     assert!(
-        what.contains("farm.toml, row 13") && what.contains("moondust"),
-        "{checked}"
+        what.contains("farm.toml, row 14") && what.contains("moondust"),
+        "{told}"
     );
 }

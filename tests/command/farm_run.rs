@@ -212,7 +212,7 @@ fn spoilt_fields_are_told_and_their_neighbours_do_not_notice() {
     let change = |name: &str, from: &str, to: &str| {
         let text = fs::read_to_string(at(name)).unwrap();
         assert!(text.contains(from));
-        fs::write(at(name), text.replacen(from, to, 1)).unwrap();
+        fs::write(at(name), text.replace(from, to)).unwrap();
     };
     change("f001/plan.toml", "crop ", "corp ");
     let boundary = fs::read_to_string(at("f002/boundary.geojson")).unwrap();
