@@ -17,7 +17,7 @@ pub(super) const ZONES: &str = "zones.parquet";
 pub(super) const FIELDS: &str = "fields.parquet";
 
 /// Properties of a zone that have a column of their own; what else is a number is a rate.
-const NO_RATES: [&str; 13] = [
+const NO_RATES: [&str; 12] = [
     "zone",
     "strip",
     "area_ha",
@@ -30,7 +30,6 @@ const NO_RATES: [&str; 13] = [
     "do_first",
     "not_known",
     "cost_usd_ac",
-    "work_usd_ac",
 ];
 
 /// The zones of all fields, in the order of the fields.
@@ -126,7 +125,6 @@ fn zone_table(records: &[FieldRecord]) -> ZoneTable {
             Column::Texts(pieces.iter().map(|(_, piece)| not_known(piece)).collect()),
         ),
         ("cost_usd_ac", number("cost_usd_ac")),
-        ("work_usd_ac", number("work_usd_ac")),
         (
             "rates",
             Column::Map(pieces.iter().map(|(_, piece)| rates(piece)).collect()),
