@@ -107,6 +107,8 @@ struct PartSummary<'a> {
     of: u32,
     fields: usize,
     kept: usize,
+    refused: usize,
+    failed: usize,
 }
 
 pub(super) fn run(
@@ -209,19 +211,26 @@ fn part_result(
     terminal: Terminal,
 ) -> Result<Outcome, Failure> {
     let out = out.display().to_string();
+    // A batch engine tries a part again that failed by the machine; one with bad input does not get better by that.
+    let outcome = match worked.failed {
+        0 => Outcome::Done,
+        _ => Outcome::Failed,
+    };
     let summary = PartSummary {
-        outcome: Outcome::Done,
-        exit_code: Outcome::Done.code(),
+        outcome,
+        exit_code: outcome.code(),
         out: out.clone(),
         farm: &farm.facts.farm,
         part: part.number,
         of: part.of,
         fields: worked.fields,
         kept: worked.kept,
+        refused: worked.refused,
+        failed: worked.failed,
     };
     let page = part_page(&farm.facts.farm, part, worked, &out);
     terminal.result(&page, &summary)?;
-    Ok(Outcome::Done)
+    Ok(outcome)
 }
 
 fn told(
@@ -231,6 +240,7 @@ fn told(
     kept: usize,
     terminal: Terminal,
 ) -> Result<Outcome, Failure> {
+    terminal.remarks(&result.remarks);
     let outcome = result.outcome();
     let rows: Vec<&FieldRow> = result.records.iter().map(|record| &record.row).collect();
     let sum = |of: fn(&FieldRow) -> f64| rows.iter().map(|row| of(row)).sum::<f64>();

@@ -106,6 +106,7 @@ fn check(farm: &Farm, field: &FarmField, watch: &Granted) -> FieldCheck {
     let read = farm.field_files(field).and_then(|opened| {
         let terms = Terms {
             inherited: Some(&opened.inherited),
+            ..Terms::default()
         };
         let values = plan::values(&opened.files, &opened.plan, Some(&opened.inherited));
         let values = values.unwrap_or_default();

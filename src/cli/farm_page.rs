@@ -124,8 +124,12 @@ pub(super) fn part_page(farm: &str, part: Part, worked: Worked, out: &str) -> Pa
         0 => String::new(),
         kept => format!(", {kept} of them kept"),
     };
+    let without = match worked.refused + worked.failed {
+        0 => String::new(),
+        count => format!(", {count} without a result"),
+    };
     let about = format!(
-        ", part {}/{}: {}{kept}; \"lowstave farm join {out}\" makes the farm's files when all parts are done",
+        ", part {}/{}: {}{kept}{without}; \"lowstave farm join {out}\" makes the farm's files when all parts are done",
         part.number,
         part.of,
         counted(worked.fields, "field"),

@@ -68,9 +68,12 @@ pub(super) enum FieldResult {
 }
 
 impl FieldResult {
-    /// Whether it may come out otherwise when it is tried again: the program or the machine failed.
-    pub(super) fn may_be_tried_again(&self) -> bool {
-        matches!(self, Self::Problems(problems) if problems.iter().any(|problem| problem.code == 3))
+    /// The gravest code of its problems; `None` where it has a result.
+    pub(super) fn code(&self) -> Option<u8> {
+        match self {
+            Self::Done(_) => None,
+            Self::Problems(problems) => problems.iter().map(|problem| problem.code).max(),
+        }
     }
 }
 

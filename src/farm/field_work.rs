@@ -36,6 +36,27 @@ const RATES: [&str; 6] = [
     "strips.geojson",
 ];
 
+impl FieldFiles {
+    /// Whether a file of a field is one of them.
+    #[must_use]
+    pub fn takes(self, path: &str) -> bool {
+        match self {
+            Self::None => false,
+            Self::Rates => RATES.iter().any(|start| path.starts_with(start)),
+            Self::All => true,
+        }
+    }
+
+    /// What has to be made for them.
+    #[must_use]
+    pub fn made(self) -> FilesMade {
+        match self {
+            Self::None => FilesMade::MapAlone,
+            Self::Rates | Self::All => FilesMade::All,
+        }
+    }
+}
+
 /// Folder of the fields' own files in the output folder.
 pub(super) const FIELDS: &str = "fields";
 
@@ -80,11 +101,12 @@ impl Workshop<'_> {
         };
         let terms = Terms {
             inherited: Some(&opened.inherited),
+            ..Terms::default()
         };
         let run = engine::run_with(&recorded.files(), &opened.plan, &terms, &watch);
         let record = run.and_then(|run| {
             let options = DeliverOptions {
-                made: self.made(),
+                made: self.files.made(),
                 ..DeliverOptions::default()
             };
             let delivery = run.deliver_watched(&options, &watch)?;
@@ -96,23 +118,12 @@ impl Workshop<'_> {
         (recorded.seen(), record)
     }
 
-    fn made(&self) -> FilesMade {
-        match self.files {
-            FieldFiles::None => FilesMade::MapAlone,
-            FieldFiles::Rates | FieldFiles::All => FilesMade::All,
-        }
-    }
-
     /// Writes the files of a field, where they are asked for.
     fn write(&self, field: &FarmField, mut delivery: Delivery) -> Result<(), Failure> {
         if self.files == FieldFiles::None {
             return Ok(());
         }
-        if self.files == FieldFiles::Rates {
-            delivery
-                .files
-                .retain(|file| RATES.iter().any(|start| file.path.starts_with(start)));
-        }
+        delivery.files.retain(|file| self.files.takes(&file.path));
         let options = WriteOptions {
             overwrite_edited: self.overwrite_edited,
             is_stopped: self.is_stopped,

@@ -5,6 +5,7 @@ use std::path::Path;
 
 use super::chunk::{self, FieldResult, chunk_of};
 use super::error::FarmError;
+use super::field_work::FIELDS as FIELD_FOLDERS;
 use super::fields::Farm;
 use super::out_folder::{FARM_RECORD, Manifest, begun};
 use super::problem::Problem;
@@ -14,6 +15,7 @@ use super::{farm_record, problem_table};
 use crate::deliver::{self, OutputFile};
 use crate::error::{Failure, Outcome};
 use crate::files::Files;
+use crate::remark::Remark;
 
 /// Most fields without a result that are named in a message.
 const MOST_NAMED: usize = 10;
@@ -27,6 +29,8 @@ pub struct FarmResult {
     pub problems: Vec<Problem>,
     /// The farm's own files, below the output folder.
     pub files: Vec<String>,
+    /// What was noticed in the output folder.
+    pub remarks: Vec<Remark>,
 }
 
 impl FarmResult {
@@ -34,10 +38,11 @@ impl FarmResult {
     #[must_use]
     pub fn outcome(&self) -> Outcome {
         let has_failed = self.problems.iter().any(|problem| problem.code == 3);
-        let has_looks = self
-            .records
-            .iter()
-            .any(|record| !record.row.looks.is_empty());
+        let has_looks = !self.remarks.is_empty()
+            || self
+                .records
+                .iter()
+                .any(|record| !record.row.looks.is_empty());
         if has_failed {
             Outcome::Failed
         } else if self.records.is_empty() {
@@ -99,9 +104,30 @@ pub fn join(farm: &Farm, out: &Path, overwrite_edited: bool) -> Result<FarmResul
     let files = own_files(farm, &records, &problems, &outcomes)?;
     deliver::write_set(out, &files, FARM_RECORD, overwrite_edited)?;
     Ok(FarmResult {
+        remarks: left_over(farm, out).into_iter().collect(),
         files: files.into_iter().map(|file| file.path).collect(),
         records,
         problems,
+    })
+}
+
+/// Folders of fields that the farm no longer has: whoever loads them would load an old prescription.
+fn left_over(farm: &Farm, out: &Path) -> Option<Remark> {
+    let own: BTreeSet<&str> = farm.fields.iter().map(|field| field.id.as_str()).collect();
+    let mut folders = Files::folder(out).folders_in(Path::new(FIELD_FOLDERS));
+    folders.retain(|name| !own.contains(name.as_str()) && !name.starts_with('.'));
+    let named: Vec<&str> = folders
+        .iter()
+        .take(MOST_NAMED)
+        .map(String::as_str)
+        .collect();
+    (!folders.is_empty()).then(|| {
+        let what = format!(
+            "\"{FIELD_FOLDERS}\" holds folders of fields that the farm does not have ({} in all): {}",
+            folders.len(),
+            named.join(", ")
+        );
+        Remark::warning("fields-left-over", what).help("delete them before somebody loads them into a controller")
     })
 }
 

@@ -85,6 +85,7 @@ pub(super) fn begin(out: &Path, how: Beginning<'_>) -> Result<Manifest, Failure>
         parts: how.part.map(|part| part.of),
     };
     if let Some(found) = begun(out)? {
+        require_same_farm(out, &found, how)?;
         return if how.resume || how.part.is_some() {
             Ok(go_on(out, found, how)?)
         } else {
@@ -104,10 +105,15 @@ pub(super) fn begin(out: &Path, how: Beginning<'_>) -> Result<Manifest, Failure>
     }
 }
 
-fn go_on(out: &Path, found: Manifest, how: Beginning<'_>) -> Result<Manifest, FarmError> {
-    if found.farm != how.farm {
-        return Err(other_run(out, format!("was begun for \"{}\"", found.farm)));
+fn require_same_farm(out: &Path, found: &Manifest, how: Beginning<'_>) -> Result<(), FarmError> {
+    if found.farm == how.farm {
+        return Ok(());
     }
+    Err(other_run(out, format!("was begun for \"{}\"", found.farm)))
+}
+
+fn go_on(out: &Path, found: Manifest, how: Beginning<'_>) -> Result<Manifest, FarmError> {
+    require_same_farm(out, &found, how)?;
     match (how.part, found.parts) {
         (Some(part), Some(of)) if part.of != of => Err(FarmError::OtherRun {
             folder: out.to_owned(),

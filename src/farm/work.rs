@@ -64,20 +64,28 @@ pub struct Worked {
     pub fields: usize,
     /// Of them, those whose result was kept.
     pub kept: usize,
+    /// Of those that were worked on, the ones whose input cannot be used.
+    pub refused: usize,
+    /// Of those that were worked on, the ones at which the program or the machine failed; they may be tried again.
+    pub failed: usize,
 }
 
 /// A chunk in the making.
 struct Making<'f> {
     number: u32,
     head: Head,
+    /// Its fields that are not done yet.
     fields: Vec<&'f FarmField>,
     state: Mutex<State>,
 }
 
-#[derive(Default)]
 struct State {
-    /// Lines that are done, by name of the field.
+    /// Lines that are done, by name of the field, until the chunk is written.
     lines: BTreeMap<String, String>,
+    /// How many fields are still to be done.
+    left: usize,
+    refused: usize,
+    failed: usize,
     /// Why the chunk cannot be written.
     failure: Option<Failure>,
 }
@@ -110,13 +118,18 @@ pub fn work(
     )?;
     let (mut making, mut worked) = (Vec::new(), Worked::default());
     for (number, fields) in shares(farm, begun.chunks, options.part) {
-        worked.fields += fields.len();
-        let chunk = prepare(farm, out, options, number, begun.chunks, fields)?;
-        worked.kept += chunk.state().lines.len();
-        making.push(chunk);
+        let count = fields.len();
+        worked.fields += count;
+        let left = match prepare(farm, out, options, number, begun.chunks, fields) {
+            Some(chunk) => {
+                let left = chunk.fields.len();
+                making.push(chunk);
+                left
+            }
+            None => 0,
+        };
+        worked.kept += count - left;
     }
-    making
-        .retain(|chunk| chunk.state().lines.len() < chunk.fields.len() || !is_written(out, chunk));
     let jobs = in_order(farm, &making);
     watch.begins(worked.fields - worked.kept, worked.kept);
     let memory = SharedMemory::new(watch.grant().memory_limit().0);
@@ -152,7 +165,7 @@ fn shares(farm: &Farm, chunks: u32, part: Option<Part>) -> BTreeMap<u32, Vec<&Fa
     shares
 }
 
-/// A chunk with the lines that can be kept.
+/// A chunk with the lines that can be kept; `None` where its file is as it would be written.
 fn prepare<'f>(
     farm: &Farm,
     out: &Path,
@@ -160,32 +173,37 @@ fn prepare<'f>(
     number: u32,
     chunks: u32,
     fields: Vec<&'f FarmField>,
-) -> Result<Making<'f>, Failure> {
-    let head = Head::new(
-        &fingerprint(farm, options.files),
-        number,
-        chunks,
-        fields.len(),
-    );
-    let mut state = State::default();
-    if options.resume || options.part.is_some() {
-        // A chunk that cannot be read is made again.
-        if let Ok(Some(found)) = chunk::read(&Files::folder(out), number)
-            && head.fits(&found.head)
-        {
-            for field in &fields {
-                if let Some((text, line)) = found.lines.get(&field.id)
-                    && may_be_kept(farm, out, options.files, field, line)
-                {
-                    state.lines.insert(field.id.clone(), text.clone());
-                }
+) -> Option<Making<'f>> {
+    let fingerprint = fingerprint(farm, options.files);
+    let head = Head::new(&fingerprint, number, chunks, fields.len());
+    let may_keep = options.resume || options.part.is_some();
+    // A chunk that cannot be read is made again.
+    let found = chunk::read(&Files::folder(out), number).ok().flatten();
+    let found = found.filter(|found| may_keep && head.fits(&found.head));
+    let (mut lines, mut left) = (BTreeMap::new(), Vec::new());
+    for field in fields {
+        let line = found.as_ref().and_then(|found| found.lines.get(&field.id));
+        match line {
+            Some((text, line)) if may_be_kept(farm, out, options.files, field, line) => {
+                lines.insert(field.id.clone(), text.clone());
             }
+            _ => left.push(field),
         }
     }
-    Ok(Making {
+    if left.is_empty() && found.is_some_and(|found| found.head == head) {
+        return None;
+    }
+    let state = State {
+        lines,
+        left: left.len(),
+        refused: 0,
+        failed: 0,
+        failure: None,
+    };
+    Some(Making {
         number,
         head,
-        fields,
+        fields: left,
         state: Mutex::new(state),
     })
 }
@@ -213,17 +231,11 @@ fn may_be_kept(farm: &Farm, out: &Path, files: FieldFiles, field: &FarmField, li
         (FieldResult::Problems(_), _) | (_, FieldFiles::None) => true,
         _ => is_there(),
     };
-    !line.result.may_be_tried_again()
+    line.result.code() != Some(3)
         && is_complete
         && farm
             .field_files(field)
             .is_ok_and(|opened| is_unchanged(&opened.files, &line.seen))
-}
-
-/// Whether the chunk's file holds these lines and no others.
-fn is_written(out: &Path, chunk: &Making<'_>) -> bool {
-    let found = chunk::read(&Files::folder(out), chunk.number);
-    matches!(found, Ok(Some(found)) if found.head == chunk.head)
 }
 
 /// The fields that are to be done: chunks with a heavy field first, and in each the heavy ones first, so that none is left to the end.
@@ -232,12 +244,7 @@ fn in_order<'m, 'f>(farm: &Farm, making: &'m [Making<'f>]) -> Vec<(&'m Making<'f
     let mut chunks: Vec<Vec<(u64, &Making<'f>, &'f FarmField)>> = making
         .iter()
         .map(|chunk| {
-            let done = chunk.state();
-            let left = chunk
-                .fields
-                .iter()
-                .filter(|field| !done.lines.contains_key(&field.id));
-            let weighed = left.map(|field| {
+            let weighed = chunk.fields.iter().map(|field| {
                 let weight = if is_weighed { farm.weight(field) } else { 0 };
                 (weight, chunk, *field)
             });
@@ -260,22 +267,29 @@ fn one_field(
     let Some(line) = workshop.field(field) else {
         return;
     };
-    let has_result = matches!(line.result, FieldResult::Done(_));
-    match line.text() {
-        Ok(text) => drop(chunk.state().lines.insert(line.id, text)),
-        Err(error) => chunk.state().failure = Some(error.into()),
+    let code = line.result.code();
+    let text = line.text();
+    let mut state = chunk.state();
+    match text {
+        Ok(text) => drop(state.lines.insert(line.id, text)),
+        Err(error) => state.failure = Some(error.into()),
     }
+    state.left -= 1;
+    state.refused += usize::from(code == Some(2));
+    state.failed += usize::from(code == Some(3));
+    drop(state);
     finish_if_done(workshop.out, chunk);
-    watch.done(field, has_result);
+    watch.done(field, code.is_none());
 }
 
-/// Writes a chunk once all its fields are done.
+/// Writes a chunk once all its fields are done; its lines are then on the disk and no longer in memory.
 fn finish_if_done(out: &Path, chunk: &Making<'_>) {
     let mut state = chunk.state();
-    if state.lines.len() < chunk.fields.len() {
+    if state.left > 0 || state.failure.is_some() {
         return;
     }
-    let written = chunk::bytes(&chunk.head, &state.lines)
+    let lines = std::mem::take(&mut state.lines);
+    let written = chunk::bytes(&chunk.head, &lines)
         .map_err(Failure::from)
         .and_then(|bytes| {
             let path = out.join(chunk::path(chunk.number));
@@ -286,10 +300,9 @@ fn finish_if_done(out: &Path, chunk: &Making<'_>) {
     }
 }
 
-fn ended(making: Vec<Making<'_>>, worked: Worked) -> Result<Worked, Failure> {
+fn ended(making: Vec<Making<'_>>, mut worked: Worked) -> Result<Worked, Failure> {
     let mut missing = 0;
     for chunk in making {
-        let count = chunk.fields.len();
         let state = chunk
             .state
             .into_inner()
@@ -297,7 +310,9 @@ fn ended(making: Vec<Making<'_>>, worked: Worked) -> Result<Worked, Failure> {
         if let Some(failure) = state.failure {
             return Err(failure);
         }
-        missing += count - state.lines.len();
+        missing += state.left;
+        worked.refused += state.refused;
+        worked.failed += state.failed;
     }
     if missing == 0 {
         return Ok(worked);
