@@ -75,10 +75,11 @@ def plan(
     Raises :class:`InputRefused` where the input cannot be used and :class:`ProgramFailed` where the program or the machine failed.
 
     >>> import lowstave
-    >>> lowstave.plan({"plan.toml": b'field = "North"'})
-    Traceback (most recent call last):
-        ...
-    lowstave._errors.InputRefused: plan.toml: the key season is missing...
+    >>> try:
+    ...     lowstave.plan({"plan.toml": b'field = "North"'})
+    ... except lowstave.InputRefused as error:
+    ...     print(error.problems[0])
+    plan.toml, row 1, key season: "season" is missing; add season = 2027 at the top
     """
     folder, named = None, []
     if isinstance(files, Mapping):

@@ -37,11 +37,12 @@ fn plan_field<'py>(
     files: Vec<(String, Vec<u8>)>,
     folder: Option<PathBuf>,
     plan: String,
-    (files_wanted, table_wanted): (String, bool),
-    (threads, memory): (usize, Option<String>),
+    wanted: (String, bool),
+    limits: (usize, Option<String>),
 ) -> PyResult<Answer<'py>> {
-    let wanted = field::wanted(&files_wanted).map_err(PyValueError::new_err)?;
-    let limits = Limits::new(threads, memory.as_deref()).map_err(PyValueError::new_err)?;
+    let (wanted, table_wanted) = (field::wanted(&wanted.0), wanted.1);
+    let wanted = wanted.map_err(PyValueError::new_err)?;
+    let limits = Limits::new(limits.0, limits.1.as_deref()).map_err(PyValueError::new_err)?;
     let files = match folder {
         Some(folder) => Files::folder(folder),
         None => Files::memory(files),
