@@ -76,13 +76,15 @@ class Cluster:
         wait_for(f"{name} is ready", lambda: ready in log.read_text(errors="replace"), process)
 
     def executors(self):
-        """Process numbers of the executors of this cluster alone."""
+        """Process numbers of the executors that the workers of this cluster have started."""
+        own = {str(process.pid) for process in self.processes}
         found = []
         for entry in Path("/proc").iterdir():
             if entry.name.isdigit():
                 with contextlib.suppress(OSError):
-                    words = (entry / "cmdline").read_bytes().decode(errors="replace").split("\0")
-                    is_executor = any("CoarseGrainedExecutorBackend" in word for word in words)
-                    if is_executor and any(str(self.folder) in word or f":{self.port}" in word for word in words):
+                    words = (entry / "cmdline").read_bytes().decode(errors="replace")
+                    # Behind the name, which may hold blanks: state, then the parent.
+                    parent = (entry / "stat").read_text().rpartition(")")[2].split()[1]
+                    if "CoarseGrainedExecutorBackend" in words and parent in own:
                         found.append(int(entry.name))
         return sorted(found)

@@ -14,6 +14,7 @@ session = (
     SparkSession.builder.master(master)
     .appName("lowstave")
     .config("spark.ui.enabled", "false")
+    .config("spark.ui.showConsoleProgress", "false")
     .config("spark.driver.host", "127.0.0.1")
     .config("spark.driver.memory", "512m")
     .config("spark.executor.memory", "512m")

@@ -15,7 +15,7 @@ import lowstave
 
 FIELDS = int(os.environ.get("LOWSTAVE_CLUSTER_FIELDS", "2000"))
 FIELDS_A_FILE = 50
-REFUSED, POISONED = 17, 777_777
+REFUSED, POISONED = 17, 5_000
 
 
 def all_fields():
