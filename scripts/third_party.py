@@ -17,6 +17,7 @@ import tarfile
 
 ROOT = pathlib.Path(__file__).resolve().parent.parent
 NOTICE = ROOT / "THIRD-PARTY.md"
+OWN = ("lowstave", "lowstave-python")
 # Of several licences we take the first of these that is offered.
 PREFERRED = ("MIT", "Apache-2.0", "Zlib", "BSD-3-Clause")
 
@@ -39,16 +40,16 @@ def cargo(*arguments):
 
 
 def crates():
-    """The crates whose code can be in the program, by name and version."""
+    """The crates whose code can be in the program or in the Python module, by name and version."""
     lines = cargo(
-        "tree", "--locked", "--edges=normal,no-proc-macro", "--target=all", "--all-features", "--prefix=none", "--format={p}"
+        "tree", "--locked", "--workspace", "--edges=normal,no-proc-macro", "--target=all", "--all-features", "--prefix=none", "--format={p}"
     ).splitlines()
     wanted = {tuple(line.split()[:2]) for line in lines if line}
     packages = json.loads(cargo("metadata", "--format-version=1", "--locked", "--all-features"))["packages"]
     found = [
         package
         for package in packages
-        if (package["name"], "v" + package["version"]) in wanted and package["name"] != "lowstave"
+        if (package["name"], "v" + package["version"]) in wanted and package["name"] not in OWN
     ]
     return sorted(found, key=lambda package: (package["name"], package["version"]))
 
@@ -149,8 +150,9 @@ def document():
     return f"""<!-- Written by scripts/third_party.py: change that, or Cargo.lock, not this. -->
 # What is inside lowstave that is not ours
 
-lowstave itself is licensed under MIT or Apache 2.0, as you choose (`LICENSE-MIT`, `LICENSE-APACHE`). The program also contains what is
-listed here, each under its own terms. Data and tools that only the tests use carry their licences beside them in `tests/`.
+lowstave itself is licensed under MIT or Apache 2.0, as you choose (`LICENSE-MIT`, `LICENSE-APACHE`). The program, or the Python
+module of it, also contains what is listed here, each under its own terms. Data and tools that only the tests use carry their licences
+beside them in `tests/`.
 
 {bundled(packages)}
 ## Crates

@@ -9,6 +9,7 @@ use thiserror::Error;
 
 use crate::deliver::DeliverError;
 use crate::diagnosis::DiagnosisError;
+use crate::farm::FarmError;
 use crate::field::FieldError;
 use crate::intake::IntakeError;
 use crate::past::PastError;
@@ -87,6 +88,9 @@ pub enum Error {
     /// The files that are written.
     #[error(transparent)]
     Deliver(#[from] DeliverError),
+    /// A farm as a whole.
+    #[error(transparent)]
+    Farm(#[from] FarmError),
     /// `start` would overwrite a plan.
     #[error("\"{}\" exists already. Nothing was changed; give another folder, or overwrite it with --force", path.display())]
     PlanExists {
@@ -191,6 +195,7 @@ impl Error {
     pub fn outcome(&self) -> Outcome {
         match self {
             Self::Deliver(error) if error.is_input_fault() => Outcome::Refused,
+            Self::Farm(error) if error.is_input_fault() => Outcome::Refused,
             Self::Zones(
                 ZoneError::Shape { .. } | ZoneError::NotNoded | ZoneError::NotTiled { .. },
             )
@@ -201,6 +206,7 @@ impl Error {
             )
             | Self::Rates(RatesError::OtherZones { .. })
             | Self::Deliver(_)
+            | Self::Farm(_)
             | Self::Print(_)
             | Self::DiskTooFull { .. }
             | Self::Cancelled
@@ -250,6 +256,7 @@ impl Error {
             Self::Intake(error) => Some(error.place()),
             Self::Past(error) => Some(error.place()),
             Self::Season(error) => error.place(),
+            Self::Farm(error) => error.place(),
             Self::TooMuchWork { place, .. } | Self::DiskTooFull { place, .. } => Some(place),
             _ => None,
         }
@@ -272,6 +279,7 @@ impl Error {
             Self::Past(_) => "past",
             Self::Season(_) => "season",
             Self::Deliver(_) => "deliver",
+            Self::Farm(_) => "farm",
             Self::PlanExists { .. }
             | Self::FileTakesTooMuch { .. }
             | Self::TooMuchWork { .. }

@@ -25,7 +25,7 @@
 //!                                                                          \-> trial -> past, season
 //! floor:   units, analyte, provenance, remark, text, toml_tree, files, order_statistics
 //! science: soil, crop, rulebook
-//! roof:    error, engine, desk, cli
+//! roof:    error, engine, farm, desk, cli
 //! ```
 //!
 //! `tests/architecture.rs` holds the source to this picture.
@@ -46,6 +46,7 @@ pub mod desk;
 pub mod diagnosis;
 pub mod engine;
 pub mod error;
+pub mod farm;
 pub mod field;
 pub mod files;
 pub mod intake;

@@ -4,6 +4,8 @@
 mod season;
 #[path = "../samples/alder-flat-2028/second_season.rs"]
 mod second_season;
+#[path = "../samples/three-alders/generate.rs"]
+mod three_alders;
 
 use second_season::generate;
 
@@ -33,6 +35,21 @@ fn the_generator_of_the_second_season_makes_the_files_that_are_kept_byte_for_byt
         assert!(
             made == kept,
             "{name} differs: run `cargo run --example second_season_alder_flat` and look at the difference"
+        );
+    }
+}
+
+#[test]
+fn the_generator_of_three_alders_makes_the_files_that_are_kept_byte_for_byte() {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("samples/three-alders");
+    for (name, made) in three_alders::fields()
+        .iter()
+        .flat_map(three_alders::Field::files)
+    {
+        let kept = fs::read_to_string(folder.join(&name)).expect("the file is kept");
+        assert!(
+            made == kept,
+            "{name} differs: run `cargo run --example generate_three_alders` and look at the difference"
         );
     }
 }

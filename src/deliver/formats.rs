@@ -4,6 +4,7 @@ use super::error::DeliverError;
 use super::format_input::FormatInput;
 #[cfg(feature = "geopackage")]
 use super::geopackage;
+use super::options::FilesMade;
 use super::output_file::OutputFile;
 use super::{
     geojson, geotiff, mix, records, report_html, report_text, season, shapefile, strips, task_data,
@@ -13,7 +14,7 @@ use super::{
 pub type Format = fn(&FormatInput<'_>) -> Result<Vec<OutputFile>, DeliverError>;
 
 /// The formats, the longest work first. `run.json` is made last, because it lists the others.
-pub const FORMATS: &[Format] = &[
+const FORMATS: &[Format] = &[
     report_html::files,
     geotiff::files,
     #[cfg(feature = "geopackage")]
@@ -27,3 +28,15 @@ pub const FORMATS: &[Format] = &[
     season::files,
     records::files,
 ];
+
+/// The map of the zones alone.
+const MAP_ALONE: &[Format] = &[geojson::files];
+
+/// The formats that are made.
+#[must_use]
+pub fn formats(made: FilesMade) -> &'static [Format] {
+    match made {
+        FilesMade::All => FORMATS,
+        FilesMade::MapAlone => MAP_ALONE,
+    }
+}

@@ -51,12 +51,13 @@ mod zone_view;
 
 pub use delivery::{Delivery, ProductSummary, Summary, ZoneSummary};
 pub use error::DeliverError;
+pub use escape::csv as csv_cell;
 pub use explain::{explain, zone_in_words};
 pub use finished_ground::RunGround;
 pub use finished_run::{Change, FinishedRun, RunFacts};
 pub use follow::{FollowInput, ReadSeasonFile, follow_files, follow_lines};
 pub use numbers::{grouped, with_commas};
-pub use options::{DeliverOptions, TaskDataForm};
+pub use options::{DeliverOptions, FilesMade, TaskDataForm};
 pub use output_file::OutputFile;
 pub use review::{FindingFacts, FixFacts, ProfileFacts, RateFacts, ZoneReview};
 pub use run_record::{RECORD_FORM, ReadMachine, ReadSettings, ReadSupply, WrittenFile};
@@ -73,7 +74,7 @@ pub use verdict::{
 };
 
 use format_input::FormatInput;
-use formats::FORMATS;
+use formats::formats;
 use overview::Overview;
 use rayon::prelude::*;
 use review::Review;
@@ -94,7 +95,7 @@ pub fn prepare(
         review: &review,
         options: *options,
     };
-    let made: Vec<Vec<OutputFile>> = FORMATS
+    let made: Vec<Vec<OutputFile>> = formats(options.made)
         .par_iter()
         .map(|files| files(&input))
         .collect::<Result<_, _>>()?;
@@ -106,11 +107,10 @@ pub fn prepare(
         .chain([run_record::RUN_FILE.to_owned()])
         .collect();
     names.sort();
-    let record = OutputFile::new(
-        run_record::RUN_FILE,
-        run_record::record(&overview, &review, &files)?,
-    );
-    files.push(record);
+    if options.made == FilesMade::All {
+        let record = run_record::record(&overview, &review, &files)?;
+        files.push(OutputFile::new(run_record::RUN_FILE, record));
+    }
     Ok(Delivery {
         files,
         summary: Summary::new(&overview, &review.first, names),

@@ -226,7 +226,12 @@ fn make_parents(parent: &Path) -> Result<Vec<PathBuf>, DeliverError> {
         .collect();
     let made: Vec<PathBuf> = missing.into_iter().rev().collect();
     for (at, folder) in made.iter().enumerate() {
-        if let Err(cause) = fs::create_dir(folder) {
+        let made_here = fs::create_dir(folder);
+        if made_here.as_ref().is_err_and(|_| folder.is_dir()) {
+            // Another writer made it a moment ago.
+            continue;
+        }
+        if let Err(cause) = made_here {
             made[..at]
                 .iter()
                 .rev()

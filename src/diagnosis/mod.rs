@@ -27,7 +27,6 @@ pub use unknown_factor::{Because, NotKnown};
 use crate::analyte::Analyte;
 use crate::field::Field;
 use crate::plan::Settings;
-use crate::provenance::Place;
 use crate::remark::Remark;
 use crate::rulebook::{Crop, Rule, Rulebook};
 use crate::surface::Surfaces;
@@ -157,7 +156,7 @@ fn crop_of<'a>(settings: &Settings, rulebook: &'a Rulebook) -> Result<&'a Crop, 
     rulebook
         .crop(&settings.crop)
         .ok_or_else(|| DiagnosisError::UnknownCrop {
-            place: Place::file(settings.plan_file.display().to_string()).at_key("crop"),
+            place: settings.place_of("crop"),
             crop: settings.crop.clone(),
             nearest: rulebook.nearest_crop(&settings.crop),
             known: rulebook

@@ -10,14 +10,9 @@ use crate::field::{FieldError, GridEstimate};
 use crate::files::Files;
 use crate::intake::Survey;
 use crate::plan::{Settings, WorkLimits};
-use crate::provenance::Place;
 use crate::remark::Remark;
 use crate::units::{DataSize, Quantity, TimeSpan};
 
-/// Memory where neither the plan nor the machine says how much there is.
-const USUAL_MEMORY: DataSize = DataSize::from_bytes(4e9);
-/// Share of the free memory that is taken where nobody says how much.
-const SHARE_OF_FREE: f64 = 0.75;
 /// Time where the plan does not say how long it may take.
 const USUAL_TIME: TimeSpan = TimeSpan::from_seconds(3_600.0);
 /// Result files that are worth a word beforehand.
@@ -111,18 +106,14 @@ pub(super) struct Limits {
 impl Limits {
     pub(super) fn new(plan: &WorkLimits, grant: Grant) -> Self {
         let in_plan = "[limits] of the plan";
-        let asked = grant.memory_asked.map(|size| (size, "--memory"));
-        let asked = asked.or(plan.memory.map(|size| (size, in_plan)));
+        let in_plan_alone = plan.memory.filter(|_| grant.memory_asked.is_none());
         let free = grant.memory_free.map(|size| (size, "free on this machine"));
-        let usual = || match free {
-            Some((size, _)) => (
-                size * SHARE_OF_FREE,
-                "three quarters of what is free on this machine",
-            ),
-            None => (USUAL_MEMORY, "the usual limit"),
+        let memory = match in_plan_alone {
+            Some(size) => least(Some((size, in_plan)), free).unwrap_or((size, in_plan)),
+            None => grant.memory_limit(),
         };
         Self {
-            memory: least(asked, free.filter(|_| asked.is_some())).unwrap_or_else(usual),
+            memory,
             disk: plan.disk.map(|size| (size, in_plan)),
             disk_free: grant.disk_free,
             time: plan
@@ -187,7 +178,7 @@ impl Limits {
                 TimeSpan::in_words,
             ),
         ];
-        let place = || Place::file(settings.plan_file.display().to_string()).at_key("grid.cell");
+        let place = || settings.place_of("grid.cell");
         let too_full = self.disk_free.filter(|&free| demand.disk > free);
         let too_full = too_full.map(|free| Error::DiskTooFull {
             place: place(),

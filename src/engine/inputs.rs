@@ -4,13 +4,13 @@ use std::sync::Arc;
 use super::demand::{self, Limits};
 use super::kept::{Kept, Laid, LaidKey, RulebookKey};
 use super::stopwatch::Stopwatch;
+use super::terms::Terms;
 use super::watch::Step;
 use crate::error::{Error, Failure};
 use crate::field::{self, Field};
 use crate::files::Files;
 use crate::intake::{self, InputFile};
 use crate::plan::{self, Purpose, Settings};
-use crate::provenance::Place;
 use crate::rates;
 use crate::remark::Remark;
 use crate::rulebook::{Rulebook, RulebookError};
@@ -36,11 +36,13 @@ impl Inputs {
         files: &Files,
         plan: &Path,
         purpose: Purpose,
+        terms: &Terms<'_>,
         time: &mut Stopwatch<'_>,
         kept: &mut Kept,
     ) -> Result<Self, Failure> {
-        let (settings, mut remarks) =
-            time.time(Step::Plan, || plan::read_for(files, plan, purpose))??;
+        let (settings, mut remarks) = time.time(Step::Plan, || {
+            plan::read_with(files, plan, purpose, terms.inherited)
+        })??;
         let files = files.beside(plan);
         let limits = Limits::new(&settings.limits, time.watch().grant());
         limits.allow_reading(&files, &settings)?;
@@ -141,8 +143,11 @@ fn both<A, B, E: Into<Error>>(
 fn with_region_place(errors: Vec<RulebookError>, settings: &Settings) -> Vec<RulebookError> {
     let mut rows = settings.supply.rows.iter();
     let row = rows.find(|(key, _)| key == "region").map(|(_, row)| *row);
-    let file = Place::file(settings.plan_file.display().to_string());
-    let here = row.map_or_else(|| file.clone(), |row| file.clone().at_row(row));
+    let place = settings.place_of("region");
+    let here = match (place.row, row) {
+        (None, Some(row)) => place.at_row(row),
+        _ => place,
+    };
     errors
         .into_iter()
         .map(|error| match error {
@@ -152,7 +157,7 @@ fn with_region_place(errors: Vec<RulebookError>, settings: &Settings) -> Vec<Rul
                 allowed,
                 ..
             } => RulebookError::UnknownRegion {
-                place: Some(here.clone().at_key("region")),
+                place: Some(here.clone()),
                 region,
                 nearest,
                 allowed,
@@ -170,10 +175,9 @@ fn with_own_analysis(
     let Some(shed) = &settings.supply.shed else {
         return Ok(rulebook);
     };
-    let plan = || Place::file(settings.plan_file.display().to_string());
     let mut errors = Vec::new();
     for (product, parts) in &shed.analysis {
-        let place = plan().at_key(format!("shed.analysis.{product}"));
+        let place = settings.place_of(&format!("shed.analysis.{product}"));
         errors.extend(rulebook.put_analysis(product, parts, &place).err());
     }
     if errors.is_empty() {

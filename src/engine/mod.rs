@@ -15,6 +15,7 @@ mod pooled_verdict;
 mod run;
 mod session;
 mod stopwatch;
+mod terms;
 mod verdict;
 mod watch;
 mod yield_places;
@@ -31,6 +32,7 @@ pub use moved_zones::moved_zones;
 pub use pooled_verdict::pooled_verdict;
 pub use run::Run;
 pub use session::Session;
+pub use terms::Terms;
 pub use verdict::verdict;
 pub use watch::{Step, Unwatched, Watch};
 
@@ -74,7 +76,20 @@ pub fn run_watched(
     plan: impl AsRef<Path>,
     watch: &dyn Watch,
 ) -> Result<Run, Failure> {
-    guarded(|| Run::new(files, plan.as_ref(), watch, &mut Kept::nothing()))
+    run_with(files, plan, &Terms::default(), watch)
+}
+
+/// The same for a field of a farm.
+///
+/// # Errors
+/// As [`run_watched`]; what is wrong in the farm's tables with the place in the farm file.
+pub fn run_with(
+    files: &Files,
+    plan: impl AsRef<Path>,
+    terms: &Terms<'_>,
+    watch: &dyn Watch,
+) -> Result<Run, Failure> {
+    guarded(|| Run::new(files, plan.as_ref(), terms, watch, &mut Kept::nothing()))
 }
 
 /// Reads a plan and all that it names, and lays it out on the field, as far as a check or a first layout needs it.
@@ -87,9 +102,23 @@ pub fn read(
     purpose: Purpose,
     watch: &dyn Watch,
 ) -> Result<Inputs, Failure> {
+    read_with(files, plan, purpose, &Terms::default(), watch)
+}
+
+/// The same for a field of a farm.
+///
+/// # Errors
+/// As [`run_with`].
+pub fn read_with(
+    files: &Files,
+    plan: impl AsRef<Path>,
+    purpose: Purpose,
+    terms: &Terms<'_>,
+    watch: &dyn Watch,
+) -> Result<Inputs, Failure> {
     guarded(|| {
         let (mut time, mut kept) = (Stopwatch::new(watch), Kept::nothing());
-        Inputs::read(files, plan.as_ref(), purpose, &mut time, &mut kept)
+        Inputs::read(files, plan.as_ref(), purpose, terms, &mut time, &mut kept)
     })
 }
 

@@ -7,6 +7,7 @@ use super::inputs::Inputs;
 use super::kept::{Kept, SurfacesKey, Treated, TreatedKey};
 use super::past;
 use super::stopwatch::Stopwatch;
+use super::terms::Terms;
 use super::watch::{Step, Unwatched, Watch};
 use crate::choice::{self, Trial, Worth};
 use crate::deliver::{self, DeliverOptions, Delivery, SeasonValues, Sheet, StageValues};
@@ -42,11 +43,12 @@ impl Run {
     pub(super) fn new(
         files: &Files,
         plan: &Path,
+        terms: &Terms<'_>,
         watch: &dyn Watch,
         kept: &mut Kept,
     ) -> Result<Self, Failure> {
         let mut time = Stopwatch::new(watch);
-        let mut inputs = Inputs::read(files, plan, Purpose::Rates, &mut time, kept)?;
+        let mut inputs = Inputs::read(files, plan, Purpose::Rates, terms, &mut time, kept)?;
         let surfaces = surfaces(&inputs, &mut time, kept)?;
         inputs.remarks.extend(surfaces.remarks.iter().cloned());
         let beside = files.beside(plan);

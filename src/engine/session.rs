@@ -5,6 +5,7 @@ use super::inputs::Inputs;
 use super::kept::Kept;
 use super::run::Run;
 use super::stopwatch::Stopwatch;
+use super::terms::Terms;
 use super::watch::Watch;
 use crate::error::Failure;
 use crate::files::Files;
@@ -47,7 +48,15 @@ impl Session {
         plan: impl AsRef<Path>,
         watch: &dyn Watch,
     ) -> Result<Run, Failure> {
-        guarded(|| Run::new(files, plan.as_ref(), watch, &mut self.kept))
+        guarded(|| {
+            Run::new(
+                files,
+                plan.as_ref(),
+                &Terms::default(),
+                watch,
+                &mut self.kept,
+            )
+        })
     }
 
     /// Reads a plan and all that it names.
@@ -63,7 +72,8 @@ impl Session {
     ) -> Result<Inputs, Failure> {
         guarded(|| {
             let mut time = Stopwatch::new(watch);
-            Inputs::read(files, plan.as_ref(), purpose, &mut time, &mut self.kept)
+            let (terms, kept) = (Terms::default(), &mut self.kept);
+            Inputs::read(files, plan.as_ref(), purpose, &terms, &mut time, kept)
         })
     }
 }

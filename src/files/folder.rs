@@ -16,6 +16,29 @@ impl Folder {
     }
 }
 
+/// Most folders of one folder that are looked at: a field each.
+const MOST_FOLDERS: usize = 2_000_000;
+
+impl Folder {
+    /// The names in a folder, of one kind.
+    fn entries(&self, folder: &Path, most: usize, is_wanted: fn(&Metadata) -> bool) -> Vec<String> {
+        let folder = self.root.join(folder);
+        let folder = if folder.as_os_str().is_empty() {
+            Path::new(".")
+        } else {
+            &folder
+        };
+        fs::read_dir(folder)
+            .into_iter()
+            .flatten()
+            .take(most)
+            .filter_map(Result::ok)
+            .filter(|entry| fs::metadata(entry.path()).is_ok_and(|found| is_wanted(&found)))
+            .map(|entry| entry.file_name().to_string_lossy().into_owned())
+            .collect()
+    }
+}
+
 impl FileSet for Folder {
     fn size(&self, name: &Path) -> io::Result<u64> {
         plain_size(&fs::metadata(self.root.join(name))?)
@@ -37,20 +60,11 @@ impl FileSet for Folder {
     }
 
     fn names_in(&self, folder: &Path) -> Vec<String> {
-        let folder = self.root.join(folder);
-        let folder = if folder.as_os_str().is_empty() {
-            Path::new(".")
-        } else {
-            &folder
-        };
-        fs::read_dir(folder)
-            .into_iter()
-            .flatten()
-            .take(MOST_NAMES)
-            .filter_map(Result::ok)
-            .filter(|entry| fs::metadata(entry.path()).is_ok_and(|found| found.is_file()))
-            .map(|entry| entry.file_name().to_string_lossy().into_owned())
-            .collect()
+        self.entries(folder, MOST_NAMES, Metadata::is_file)
+    }
+
+    fn folders_in(&self, folder: &Path) -> Vec<String> {
+        self.entries(folder, MOST_FOLDERS, Metadata::is_dir)
     }
 }
 

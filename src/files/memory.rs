@@ -49,6 +49,23 @@ impl FileSet for Memory {
         };
         self.files.keys().filter_map(below).collect()
     }
+
+    fn folders_in(&self, folder: &Path) -> Vec<String> {
+        let Some(folder) = tidy(folder) else {
+            return Vec::new();
+        };
+        let below = |name: &String| {
+            let rest = match folder.as_str() {
+                "" => name.as_str(),
+                folder => name.strip_prefix(folder)?.strip_prefix('/')?,
+            };
+            rest.split_once('/').map(|(first, _)| first.to_owned())
+        };
+        let mut names: Vec<String> = self.files.keys().filter_map(below).collect();
+        names.sort();
+        names.dedup();
+        names
+    }
 }
 
 /// A name without `.` and `..`; `None` where it leads out of the set.

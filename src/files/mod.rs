@@ -60,6 +60,11 @@ pub trait FileSet: Send + Sync {
 
     /// The names of the files in a folder of the set (`""` is its top), without the folder, in any order.
     fn names_in(&self, folder: &Path) -> Vec<String>;
+
+    /// The names of the folders in a folder of the set, in any order; none where the set does not know its folders.
+    fn folders_in(&self, _folder: &Path) -> Vec<String> {
+        Vec::new()
+    }
 }
 
 /// A set of named bytes, as seen from one of its folders. Cloning is cheap.
@@ -193,6 +198,22 @@ impl Files {
         let mut bytes = Vec::with_capacity(size as usize);
         self.open(name)?.read_to_end(&mut bytes)?;
         Ok(bytes)
+    }
+
+    /// The names of the files in a folder, sorted.
+    #[must_use]
+    pub fn names_in(&self, folder: &Path) -> Vec<String> {
+        let mut names = self.set.names_in(&self.base.join(folder));
+        names.sort();
+        names
+    }
+
+    /// The names of the folders in a folder, sorted.
+    #[must_use]
+    pub fn folders_in(&self, folder: &Path) -> Vec<String> {
+        let mut names = self.set.folders_in(&self.base.join(folder));
+        names.sort();
+        names
     }
 
     /// The names of the files that lie in the same folder as a file, sorted.

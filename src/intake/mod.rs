@@ -26,6 +26,7 @@ mod sign_check;
 mod source;
 mod survey;
 mod table;
+mod text_table;
 mod yield_file;
 
 use std::sync::Arc;
@@ -43,6 +44,7 @@ pub use season_names::SeasonColumn;
 pub use survey::{
     AreaShape, ConeProfiles, InputFile, LayerColumn, LayerSummary, PointTable, Qualifier, Survey,
 };
+pub use text_table::{TextTable, read_text_table};
 pub use yield_file::{
     HARVEST_COLUMNS, LOG_COLUMNS, SaidColumn, YieldColumn, YieldFile, read_yield_file,
 };

@@ -93,7 +93,8 @@ pub fn plan_files(files: &Files, settings: &Settings) -> Result<Vec<InputFile>, 
 
 fn texts(files: &Files, settings: &Settings) -> (Vec<InputFile>, Vec<IntakeError>) {
     let (mut inputs, mut errors) = (Vec::new(), Vec::new());
-    for file in std::iter::once(&settings.plan_file).chain(&settings.rules) {
+    let own = std::iter::once(&settings.plan_file);
+    for file in own.chain(&settings.farm.file).chain(&settings.rules) {
         errors.extend(read_whole(files, file, &mut inputs).err());
     }
     (inputs, errors)

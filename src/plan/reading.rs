@@ -150,6 +150,21 @@ impl<'d> TableReader<'d> {
         })
     }
 
+    /// A table that was found as a value.
+    pub(super) fn of_item(
+        document: &'d Document,
+        path: &str,
+        item: &'d toml_tree::Item,
+    ) -> Option<Self> {
+        Self::below(document, path.to_owned(), item)
+    }
+
+    /// The value of a key, of whatever kind; nothing is noted.
+    pub(super) fn value(&mut self, key: &'static str) -> Option<&'d toml_tree::Item> {
+        self.known.push(key);
+        self.table.get(key)
+    }
+
     /// Where the table stands.
     pub(super) fn place(&self) -> Place {
         self.place.clone()

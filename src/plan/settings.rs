@@ -1,3 +1,4 @@
+use std::collections::BTreeMap;
 use std::path::PathBuf;
 use std::sync::Arc;
 
@@ -76,6 +77,36 @@ pub struct Settings {
     /// What the work may take of the machine.
     #[serde(skip_serializing_if = "WorkLimits::is_unset")]
     pub limits: WorkLimits,
+    /// What the plan took from its farm file.
+    #[serde(skip_serializing_if = "TakenFromFarm::is_nothing")]
+    pub farm: TakenFromFarm,
+}
+
+/// What a plan took from its farm file.
+#[derive(Debug, Clone, PartialEq, Default, Serialize)]
+pub struct TakenFromFarm {
+    /// The farm file as seen from the plan, where something was taken.
+    pub file: Option<PathBuf>,
+    /// Where what was taken stands in the farm file, by key of the plan.
+    #[serde(skip)]
+    pub places: BTreeMap<String, Place>,
+}
+
+impl TakenFromFarm {
+    fn is_nothing(&self) -> bool {
+        self.file.is_none()
+    }
+}
+
+impl Settings {
+    /// Where a key of the plan stands: in the farm file where it was taken from there, else in the plan.
+    #[must_use]
+    pub fn place_of(&self, key: &str) -> Place {
+        match self.farm.places.get(key) {
+            Some(place) => place.clone(),
+            None => Place::file(self.plan_file.display().to_string()).at_key(key),
+        }
+    }
 }
 
 /// The most that the work may take of the machine; the engine's own limits where absent.

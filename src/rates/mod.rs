@@ -54,7 +54,6 @@ pub use strip_totals::StripRates;
 use crate::diagnosis::Diagnosis;
 use crate::field::Field;
 use crate::plan::{Settings, Stock};
-use crate::provenance::Place;
 use crate::rulebook::Rulebook;
 use crate::surface::Surfaces;
 use crate::units::Metering;
@@ -133,7 +132,7 @@ fn prescribed(
     );
     let crop = rulebook.crop(&settings.crop);
     if crop.is_none() {
-        let place = Place::file(settings.plan_file.display().to_string()).at_key("crop");
+        let place = settings.place_of("crop");
         errors.push(RatesError::UnknownCrop {
             place,
             crop: settings.crop.clone(),
@@ -178,8 +177,7 @@ fn stocks_of_the_other_form(settings: &Settings, rulebook: &Rulebook) -> Vec<Rat
                 ),
                 Metering::Liquid => (matches!(stock, Stock::Volume(_)), "volume", "gal or L"),
             };
-            let place = Place::file(settings.plan_file.display().to_string())
-                .at_key(format!("shed.on_hand.{name}"));
+            let place = settings.place_of(&format!("shed.on_hand.{name}"));
             (!is_right).then(|| RatesError::WrongForm {
                 place,
                 product: name.clone(),

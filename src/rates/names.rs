@@ -83,6 +83,9 @@ fn overrides_elsewhere(settings: &Settings, field: &Field) -> Vec<RatesError> {
 
 /// A key of the plan with its row.
 fn place_at(settings: &Settings, key: &str) -> Place {
+    if let Some(place) = settings.farm.places.get(key) {
+        return place.clone();
+    }
     let file = Place::file(settings.plan_file.display().to_string());
     let rows = &settings.supply.rows;
     let row = rows.iter().find(|(own, _)| own == key).map(|(_, row)| *row);

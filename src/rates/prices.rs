@@ -26,8 +26,7 @@ impl Prices {
             starter: None,
         };
         for (name, price) in &settings.prices {
-            let place = Place::file(settings.plan_file.display().to_string())
-                .at_key(format!("prices.{name}"));
+            let place = settings.place_of(&format!("prices.{name}"));
             if let Err(error) = prices.set(name, *price, &place, rulebook) {
                 errors.push(error);
             }

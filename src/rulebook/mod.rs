@@ -5,6 +5,7 @@
 
 mod caution;
 mod check;
+mod checksum;
 mod condition;
 mod crop;
 mod crop_listing;
@@ -37,6 +38,7 @@ use std::path::Path;
 use std::sync::Arc;
 
 pub use caution::{Caution, LimeChoice};
+pub use checksum::built_in_sha256;
 pub use condition::Condition;
 pub use crop::{Crop, FullStand, Removal, RowHabit, SaltTolerance, SeedSaltClass};
 pub use error::RulebookError;

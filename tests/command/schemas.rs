@@ -98,3 +98,36 @@ fn the_numbers_of_a_check_are_numbers() {
     assert!(columns.iter().any(|column| column["basis"] == "derived"));
     assert!(columns.iter().any(|column| column["basis"] == "said"));
 }
+
+#[test]
+fn the_commands_of_a_farm_print_what_their_schemas_say() {
+    let farm = crate::farm_made::farm_of(3);
+    std::fs::remove_file(farm.path().join("f001/cores.csv")).unwrap();
+    let commands: [(&str, &[&str]); 4] = [
+        ("farm-check", &["check", "farm.toml"]),
+        ("farm", &["farm", "farm.toml", "--out", "out"]),
+        (
+            "farm-part",
+            &["farm", "farm.toml", "--out", "part", "--part", "1/1"],
+        ),
+        ("farm", &["farm", "join", "part"]),
+    ];
+    for (name, arguments) in commands {
+        let arguments: Vec<&str> = arguments.iter().copied().chain(["--json"]).collect();
+        let ran = farm.run(&arguments);
+        let (schema, printed) = (schema(name), ran.json());
+        assert_eq!(faults(&schema, &printed), Vec::<String>::new(), "{name}");
+        assert_eq!(printed["exit_code"], ran.code, "{name}");
+        for key in schema["required"].as_array().unwrap() {
+            let mut without = printed.clone();
+            without
+                .as_object_mut()
+                .unwrap()
+                .remove(key.as_str().unwrap());
+            assert!(
+                !faults(&schema, &without).is_empty(),
+                "{name} without {key}"
+            );
+        }
+    }
+}

@@ -14,6 +14,7 @@ mod made_settings;
 
 mod browser;
 mod disk;
+mod farm_tables;
 mod geojson;
 mod geopackage;
 mod geotiff;

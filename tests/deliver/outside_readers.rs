@@ -27,7 +27,10 @@ fn written(form: TaskDataForm) -> (tempfile::TempDir, PathBuf) {
     write(
         &prepare(
             &Invented::small().case(),
-            &DeliverOptions { task_data: form },
+            &DeliverOptions {
+                task_data: form,
+                ..DeliverOptions::default()
+            },
         )
         .unwrap(),
         &out,

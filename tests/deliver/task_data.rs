@@ -254,6 +254,7 @@ fn a_grid_of_rates_gives_the_rates_of_the_geojson_away_from_edges() {
             &invented.case(),
             &DeliverOptions {
                 task_data: TaskDataForm::Grid,
+                ..DeliverOptions::default()
             },
         )
         .unwrap();
@@ -321,6 +322,7 @@ fn liquids_are_volumes_and_dry_products_masses_in_the_steps_of_the_data_dictiona
         &Invented::small().case(),
         &DeliverOptions {
             task_data: TaskDataForm::Grid,
+            ..DeliverOptions::default()
         },
     )
     .unwrap();

@@ -2,7 +2,7 @@
 
 use lowstave::plan::{
     BelowDetection, BoundarySettings, FixedOrAuto, MachineSettings, People, Settings, Supply,
-    SurfaceSettings, WorkLimits, ZoneMethod, ZoneSettings, ZoneShape,
+    SurfaceSettings, TakenFromFarm, WorkLimits, ZoneMethod, ZoneSettings, ZoneShape,
 };
 use lowstave::provenance::Place;
 use lowstave::units::{Area, Length, Speed, UnitSystem, Volume, VolumeFlow};
@@ -36,6 +36,7 @@ pub fn settings() -> Settings {
         people: People::default(),
         supply: Supply::default(),
         limits: WorkLimits::default(),
+        farm: TakenFromFarm::default(),
     }
 }
 

@@ -196,6 +196,7 @@ fn a_grid_replaces_the_polygons_when_it_is_asked_for() {
     let invented = Invented::small();
     let options = DeliverOptions {
         task_data: TaskDataForm::Grid,
+        ..DeliverOptions::default()
     };
     let grid = prepare(&invented.case(), &options).unwrap();
     assert_ne!(

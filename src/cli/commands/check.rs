@@ -7,6 +7,7 @@ use serde::Serialize;
 
 use crate::cli::color::Tone;
 use crate::cli::column_table::{self, ColumnRow};
+use crate::cli::farm_check;
 use crate::cli::layer_table::{self, LayerRow};
 use crate::cli::page::Page;
 use crate::cli::progress::Progress;
@@ -23,7 +24,7 @@ use crate::units::Area;
 /// Arguments of `check`.
 #[derive(Debug, Args)]
 pub struct CheckArguments {
-    /// The plan file
+    /// The plan file; or a farm file or folder, to see for each field which value comes from where
     #[arg(value_name = "PLAN")]
     pub plan: PathBuf,
 }
@@ -53,6 +54,9 @@ pub(super) fn run(
     terminal: Terminal,
     grant: impl Fn(Option<&Path>) -> Grant,
 ) -> Result<Outcome, Failure> {
+    if farm_check::is_farm(&arguments.plan) {
+        return farm_check::run(&arguments.plan, terminal, grant(None));
+    }
     let progress = Progress::new(terminal, grant(None));
     let files = Files::folder("");
     let mut inputs = engine::read(&files, &arguments.plan, Purpose::Rates, &progress)?;

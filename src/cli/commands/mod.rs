@@ -6,6 +6,7 @@ mod cores;
 #[cfg(feature = "desk")]
 mod desk;
 mod explain;
+pub(super) mod farm;
 mod follow;
 mod manual;
 mod plan;
@@ -78,6 +79,11 @@ pub enum Command {
         after_help = "Examples:\n  lowstave cores samples/alder-flat/plan.toml --add 8 --out sites\n  lowstave cores samples/alder-flat/plan.toml --add 40 --pattern triangular --out sites"
     )]
     Cores(cores::CoresArguments),
+    /// Make zones and rates for every field of a farm: one set of tables, side by side, resumable
+    #[command(
+        after_help = format!("Examples:\n  lowstave farm samples/three-alders/farm.toml --out three-alders\n  lowstave farm farm.toml --out out --resume\n  lowstave farm farm.toml --out out --part 2/4\n  lowstave farm join out\n\n{EXIT_CODES}")
+    )]
+    Farm(farm::FarmArguments),
     /// Print the thresholds in force, each with its source, or check a rulebook file
     #[command(
         after_help = "Examples:\n  lowstave rulebook show\n  lowstave rulebook show my-rules.toml\n  lowstave rulebook check my-rules.toml"
@@ -139,6 +145,7 @@ pub(super) fn run(
         Command::Explain(arguments) => explain::run(arguments, terminal),
         Command::Follow(arguments) => follow::run(arguments, terminal, interrupt),
         Command::Verdict(arguments) => verdict::run(arguments, terminal, interrupt),
+        Command::Farm(arguments) => farm::run(arguments, terminal, interrupt, grant),
         Command::Completions { shell } => {
             manual::completions(*shell, Arguments::command(), terminal)
         }

@@ -64,6 +64,7 @@ pub(super) fn run(
         } else {
             TaskDataForm::Polygons
         },
+        ..DeliverOptions::default()
     };
     let delivery = run.deliver_watched(&options, &progress)?;
     let moved = moved_since(&arguments.out, &run);

@@ -9,7 +9,7 @@ use crate::deliver::stage_values::StageValues;
 use crate::diagnosis::{Diagnosis, ZoneDiagnosis};
 use crate::plan::{
     BelowDetection, BoundarySettings, FixedOrAuto, MachineSettings, Price, Settings, Supply,
-    SurfaceSettings, WorkLimits, ZoneMethod, ZoneSettings, ZoneShape,
+    SurfaceSettings, TakenFromFarm, WorkLimits, ZoneMethod, ZoneSettings, ZoneShape,
 };
 use crate::provenance::Place;
 use crate::rates::{Ingredient, Prescription, ProductUse, Rate, Recipe, ZoneRates};
@@ -147,6 +147,7 @@ fn settings(input: &FollowInput) -> Settings {
         people: own.people.clone(),
         supply: Supply::default(),
         limits: WorkLimits::default(),
+        farm: TakenFromFarm::default(),
     }
 }
 

@@ -20,15 +20,20 @@ use std::path::Path;
 use super::Purpose;
 use super::defaults;
 use super::file::{BoundaryTable, KeepOutTable, LimitsTable, PlanFile};
+use super::homes;
 use super::limits;
 use super::past_settings;
 use super::people;
-use super::people::Day;
-use super::reading::{Document, Typed};
-use super::settings::{BelowDetection, BoundarySettings, KeepOut, Settings, WorkLimits};
+use super::people::{Day, People};
+use super::reading::{Document, TableReader, Typed};
+use super::settings::{
+    BelowDetection, BoundarySettings, KeepOut, Settings, TakenFromFarm, WorkLimits,
+};
+use super::supply::{ShedTable, Stock};
 use crate::files::Files;
 use crate::remark::Remark;
-use crate::units::{Density, Length, Quantity, UnitSystem};
+use crate::toml_tree::Tree;
+use crate::units::{Density, Length, Quantity, UnitSystem, Volume};
 use words::Resolver;
 
 /// Turns a plan as typed into settings; `None` where any problem was noted that leaves a gap.
@@ -51,15 +56,7 @@ fn settings(
     name: &Path,
     purpose: Purpose,
 ) -> Option<Settings> {
-    let units = resolver.word(
-        &plan.units,
-        "a system of units",
-        &[
-            ("us", UnitSystem::UnitedStates),
-            ("metric", UnitSystem::Metric),
-        ],
-    );
-    let units = units.unwrap_or_default();
+    let units = units(plan, resolver);
     let field = resolver.required(
         &plan.field,
         &plan.place,
@@ -148,7 +145,52 @@ fn settings(
         people: people::people(&plan.people),
         supply: supply::supply(plan, resolver),
         limits: work_limits(&plan.limits, resolver),
+        farm: TakenFromFarm::default(),
     })
+}
+
+fn units(plan: &PlanFile, resolver: &Resolver<'_>) -> UnitSystem {
+    let units = resolver.word(
+        &plan.units,
+        "a system of units",
+        &[
+            ("us", UnitSystem::UnitedStates),
+            ("metric", UnitSystem::Metric),
+        ],
+    );
+    units.unwrap_or_default()
+}
+
+/// What a farm's own files need of the tables that its fields take.
+pub(super) struct FarmValues {
+    pub units: UnitSystem,
+    pub tank: Option<Volume>,
+    pub people: People,
+}
+
+/// Checks the tables of a farm file as those of a plan are checked; what is wrong is noted in the document.
+pub(super) fn farm_values(plan: &PlanFile, document: &Document, files: &Files) -> FarmValues {
+    let resolver = Resolver::new(document, files);
+    // No field is made of it: a farm file is checked with all that a plan is checked for.
+    let _ = settings(plan, &resolver, Path::new(&*document.file), Purpose::Layout);
+    let units = units(
+        plan,
+        &Resolver::new(&Document::new("", homes::home_of), files),
+    );
+    let tank = plan.machine.tank.given();
+    FarmValues {
+        units,
+        tank: tank.and_then(|text| Volume::parse(&text.value).ok()),
+        people: people::people(&plan.people),
+    }
+}
+
+/// The stock of a farm's shed, from a tree that holds `on_hand` alone.
+pub(super) fn farm_stock(shed: &Tree, document: &Document) -> Vec<(String, Stock)> {
+    let files = Files::memory::<&str, &str>([]);
+    let table = ShedTable::read(TableReader::root(document, shed));
+    let resolver = Resolver::new(document, &files);
+    supply::stocks(&table, &resolver)
 }
 
 const BELOW_DETECTION: [(&str, BelowDetection); 4] = [

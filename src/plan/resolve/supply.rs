@@ -111,11 +111,7 @@ fn shed(table: &ShedTable, resolver: &Resolver<'_>) -> Shed {
         products: products
             .map(|written| written.value.clone())
             .unwrap_or_default(),
-        on_hand: table
-            .on_hand
-            .iter()
-            .filter_map(|(name, text)| Some((name.value.clone(), stock(text, resolver)?)))
-            .collect(),
+        on_hand: stocks(table, resolver),
         analysis: table
             .analysis
             .iter()
@@ -128,6 +124,14 @@ fn shed(table: &ShedTable, resolver: &Resolver<'_>) -> Shed {
             .collect(),
         place: table.place.clone(),
     }
+}
+
+/// Amounts on hand by product.
+pub(super) fn stocks(table: &ShedTable, resolver: &Resolver<'_>) -> Vec<(String, Stock)> {
+    let stocks = table.on_hand.iter();
+    stocks
+        .filter_map(|(name, text)| Some((name.value.clone(), stock(text, resolver)?)))
+        .collect()
 }
 
 fn stock(text: &Written<String>, resolver: &Resolver<'_>) -> Option<Stock> {

@@ -1,0 +1,212 @@
+//! The farm's own files, made from what is kept of each field alone, so that one machine and many give the same bytes.
+
+use std::collections::BTreeSet;
+use std::path::Path;
+
+use super::chunk::{self, FieldResult, chunk_of};
+use super::error::FarmError;
+use super::field_work::FIELDS as FIELD_FOLDERS;
+use super::fields::Farm;
+use super::out_folder::{FARM_RECORD, Manifest, begun};
+use super::problem::Problem;
+use super::record::FieldRecord;
+use super::tables::{self, FieldOutcome};
+use super::{farm_record, problem_table};
+use crate::deliver::{self, OutputFile};
+use crate::error::{Failure, Outcome};
+use crate::files::Files;
+use crate::remark::Remark;
+
+/// Most fields without a result that are named in a message.
+const MOST_NAMED: usize = 10;
+
+/// A farm that is done.
+#[derive(Debug)]
+pub struct FarmResult {
+    /// What is kept of each field that has a result, in the order of the farm.
+    pub records: Vec<FieldRecord>,
+    /// What is wrong with the others.
+    pub problems: Vec<Problem>,
+    /// The farm's own files, below the output folder.
+    pub files: Vec<String>,
+    /// What was noticed in the output folder.
+    pub remarks: Vec<Remark>,
+}
+
+impl FarmResult {
+    /// How the farm ended. Fields without a result leave the others as they are: the farm is refused only where no field has one.
+    #[must_use]
+    pub fn outcome(&self) -> Outcome {
+        let has_failed = self.problems.iter().any(|problem| problem.code == 3);
+        let has_looks = !self.remarks.is_empty()
+            || self
+                .records
+                .iter()
+                .any(|record| !record.row.looks.is_empty());
+        if has_failed {
+            Outcome::Failed
+        } else if self.records.is_empty() {
+            Outcome::Refused
+        } else if has_looks || !self.problems.is_empty() {
+            Outcome::Look
+        } else {
+            Outcome::Done
+        }
+    }
+
+    /// How many fields have no result.
+    #[must_use]
+    pub fn without_result(&self) -> usize {
+        let ids: BTreeSet<&str> = self
+            .problems
+            .iter()
+            .map(|problem| problem.id.as_str())
+            .collect();
+        ids.len()
+    }
+}
+
+/// Makes the farm's files from its chunks and writes them.
+///
+/// # Errors
+/// Where the folder was not begun, fields have not been worked on yet, or the disk refuses.
+pub fn join(farm: &Farm, out: &Path, overwrite_edited: bool) -> Result<FarmResult, Failure> {
+    let Some(manifest) = begun(out)? else {
+        return Err(FarmError::OtherRun {
+            folder: out.to_owned(),
+            what: "was not begun by \"lowstave farm\"".to_owned(),
+            help: "name the folder that was given by --out",
+        }
+        .into());
+    };
+    let results = read_all(farm, out, &manifest)?;
+    let (mut records, mut problems, mut done) = (Vec::new(), Vec::new(), Vec::new());
+    for result in results {
+        match result {
+            FieldResult::Done(record) => {
+                done.push(Ok(records.len()));
+                records.push(*record);
+            }
+            FieldResult::Problems(found) => {
+                let start = problems.len();
+                problems.extend(found);
+                done.push(Err(start..problems.len()));
+            }
+        }
+    }
+    let outcomes: Vec<FieldOutcome<'_>> = done
+        .into_iter()
+        .map(|done| match done {
+            Ok(at) => FieldOutcome::Done(&records[at].row),
+            Err(range) => FieldOutcome::Problems(&problems[range]),
+        })
+        .collect();
+    let files = own_files(farm, &records, &problems, &outcomes)?;
+    deliver::write_set(out, &files, FARM_RECORD, overwrite_edited)?;
+    Ok(FarmResult {
+        remarks: left_over(farm, out).into_iter().collect(),
+        files: files.into_iter().map(|file| file.path).collect(),
+        records,
+        problems,
+    })
+}
+
+/// Folders of fields that the farm no longer has: whoever loads them would load an old prescription.
+fn left_over(farm: &Farm, out: &Path) -> Option<Remark> {
+    let own: BTreeSet<&str> = farm.fields.iter().map(|field| field.id.as_str()).collect();
+    let mut folders = Files::folder(out).folders_in(Path::new(FIELD_FOLDERS));
+    folders.retain(|name| !own.contains(name.as_str()) && !name.starts_with('.'));
+    let named: Vec<&str> = folders
+        .iter()
+        .take(MOST_NAMED)
+        .map(String::as_str)
+        .collect();
+    (!folders.is_empty()).then(|| {
+        let what = format!(
+            "\"{FIELD_FOLDERS}\" holds folders of fields that the farm does not have ({} in all): {}",
+            folders.len(),
+            named.join(", ")
+        );
+        Remark::warning("fields-left-over", what).help("delete them before somebody loads them into a controller")
+    })
+}
+
+fn own_files(
+    farm: &Farm,
+    records: &[FieldRecord],
+    problems: &[Problem],
+    outcomes: &[FieldOutcome<'_>],
+) -> Result<Vec<OutputFile>, Failure> {
+    let mut files = vec![problem_table::file(problems)];
+    files.push(tables::zones(records)?);
+    files.push(tables::fields(outcomes)?);
+    // A build without Parquet makes no tables of it.
+    files.retain(|file| !file.bytes.is_empty());
+    files.sort_by(|a, b| a.path.cmp(&b.path));
+    let counts = (farm.fields.len(), farm.fields.len() - records.len());
+    files.push(farm_record::file(&farm.facts.farm, counts, &files));
+    Ok(files)
+}
+
+/// What came of each field, in the order of the farm.
+fn read_all(farm: &Farm, out: &Path, manifest: &Manifest) -> Result<Vec<FieldResult>, Failure> {
+    let files = Files::folder(out);
+    let mut by_field = std::collections::BTreeMap::new();
+    let chunks: BTreeSet<u32> = farm
+        .fields
+        .iter()
+        .map(|field| chunk_of(&field.id, manifest.chunks))
+        .collect();
+    for number in chunks {
+        let Some(chunk) = chunk::read(&files, number)? else {
+            continue;
+        };
+        if chunk.head.is_of_this_program() {
+            let lines = chunk.lines.into_iter();
+            by_field.extend(lines.map(|(id, (_, line))| (id, line.result)));
+        }
+    }
+    let missing: Vec<&str> = farm
+        .fields
+        .iter()
+        .map(|field| field.id.as_str())
+        .filter(|id| !by_field.contains_key(*id))
+        .collect();
+    if !missing.is_empty() {
+        return Err(incomplete(farm, out, manifest, &missing).into());
+    }
+    let found = farm
+        .fields
+        .iter()
+        .filter_map(|field| by_field.remove(&field.id));
+    Ok(found.collect())
+}
+
+fn incomplete(farm: &Farm, out: &Path, manifest: &Manifest, missing: &[&str]) -> FarmError {
+    let which = match manifest.parts {
+        Some(of) => {
+            let parts: BTreeSet<u32> = missing
+                .iter()
+                .map(|id| chunk_of(id, manifest.chunks) % of + 1)
+                .collect();
+            let parts: Vec<String> = parts.iter().map(|part| format!("{part}/{of}")).collect();
+            format!("part {}", parts.join(", "))
+        }
+        None => {
+            let rest = missing.len().saturating_sub(MOST_NAMED);
+            let named: Vec<&str> = missing.iter().take(MOST_NAMED).copied().collect();
+            let more = if rest > 0 {
+                format!(" and {rest} more")
+            } else {
+                String::new()
+            };
+            named.join(", ") + &more
+        }
+    };
+    FarmError::Incomplete {
+        folder: out.to_owned(),
+        missing: missing.len(),
+        fields: farm.fields.len(),
+        which,
+    }
+}
