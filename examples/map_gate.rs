@@ -4,7 +4,8 @@
 //!
 //!     cargo run --release --example map_gate
 //!
-//! or with `noise` or `maps` after it for one of the two tables.
+//! or with `noise` or `maps` after it for one of the two tables; then the first seed
+//! and the fields per line: `-- noise 31000 100`.
 //!
 //! What it prints stands in `docs/how-a-map-is-made.md`. Everything is invented and seeded.
 #![allow(
@@ -16,6 +17,7 @@
 #[path = "../tests/stages/made_fields.rs"]
 mod made_fields;
 
+use std::ops::Range;
 use std::sync::Arc;
 
 use lowstave::analyte::{Analyte, LayerKey};
@@ -31,7 +33,7 @@ use rayon::prelude::*;
 /// Side of the field, metres, and cells along it.
 const SIDE: f64 = 400.0;
 const CELLS: usize = 16;
-/// Fields per line of a table.
+/// Fields per line of a table, where it is not said.
 const FIELDS: u64 = 200;
 /// Practical range over which twins are alike, in field sides: 20 m.
 const TWINS_ALIKE: f64 = 0.05;
@@ -61,28 +63,40 @@ enum Truth {
 
 fn main() {
     let asked = std::env::args().nth(1);
+    let number = |at: usize, usual: u64| {
+        let told = std::env::args().nth(at);
+        told.and_then(|told| told.parse().ok()).unwrap_or(usual)
+    };
+    let (first, fields) = (number(2, 0), number(3, FIELDS));
+    let seeds = first..first + fields;
+    println!(
+        "Seeds {first} to {}, {fields} fields a line.\n",
+        seeds.end - 1
+    );
     if asked.as_deref() != Some("maps") {
-        noise();
+        noise(&seeds);
         println!();
     }
     if asked.as_deref() != Some("noise") {
-        maps();
+        maps(&seeds);
     }
 }
 
 /// Fields that hold nothing but noise, and fields in which only cores within some 20 m are alike.
-fn noise() {
+fn noise(seeds: &Range<u64>) {
     println!(
         "| cores | layers | layout | fields of noise with any map, % | of twins that are alike, % |\n|---|---|---|---|---|"
     );
-    for (cores, layers) in [(15, 12), (60, 1), (60, 12), (60, 40), (200, 12)] {
+    let sizes = [15, 60, 120, 400].map(|cores| [1, 12, 40].map(|layers| (cores, layers)));
+    for (cores, layers) in sizes.into_iter().flatten() {
         for layout in [Layout::Even, Layout::Clustered, Layout::Pairs] {
             let share = |are_alike: bool| {
-                let any = (0..FIELDS)
+                let any = seeds
+                    .clone()
                     .into_par_iter()
                     .filter(|seed| has_map(cores, layers, layout, are_alike, *seed))
                     .count();
-                100.0 * any as f64 / FIELDS as f64
+                100.0 * any as f64 / (seeds.end - seeds.start) as f64
             };
             println!(
                 "| {cores} | {layers} | {} | {:.1} | {:.1} |",
@@ -133,7 +147,7 @@ struct Outcome {
     inside: usize,
 }
 
-fn maps() {
+fn maps(seeds: &Range<u64>) {
     println!(
         "| field | cores | layout | drawn, % | efficiency told (median) | by plain leave-one-out | true | zone means in their 90 % interval, % |\n\
          |---|---|---|---|---|---|---|---|"
@@ -147,7 +161,8 @@ fn maps() {
     ] {
         for cores in [30, 60, 120] {
             for layout in [Layout::Even, Layout::Clustered] {
-                let found: Vec<Outcome> = (0..FIELDS)
+                let found: Vec<Outcome> = seeds
+                    .clone()
                     .into_par_iter()
                     .map(|seed| one_field(truth, cores, layout, seed))
                     .collect();
