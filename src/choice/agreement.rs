@@ -1,7 +1,5 @@
 //! How far two partings of the same cells agree.
 
-use std::collections::BTreeMap;
-
 /// Zones that agree less than this with those of the whole field, where cores are left out, are not stable (own).
 pub(super) const LEAST_AGREEMENT: f64 = 0.8;
 
@@ -11,17 +9,20 @@ pub(super) const LEAST_AGREEMENT: f64 = 0.8;
 /// Hubert and Arabie 1985, "Comparing partitions", Journal of Classification 2:193, equation 5.
 #[must_use]
 pub fn adjusted_rand(some: &[u8], others: &[u8]) -> f64 {
-    let mut both: BTreeMap<(u8, u8), f64> = BTreeMap::new();
-    let (mut rows, mut columns) = (BTreeMap::new(), BTreeMap::new());
+    let most = |labels: &[u8]| labels.iter().max().map_or(0, |most| usize::from(*most) + 1);
+    let (count, width) = (most(some), most(others));
+    let mut both = vec![0.0; count * width];
+    let (mut rows, mut columns) = (vec![0.0; count], vec![0.0; width]);
     for (&a, &b) in some.iter().zip(others) {
-        *both.entry((a, b)).or_default() += 1.0;
-        *rows.entry(a).or_default() += 1.0;
-        *columns.entry(b).or_default() += 1.0;
+        let (a, b) = (usize::from(a), usize::from(b));
+        both[a * width + b] += 1.0;
+        rows[a] += 1.0;
+        columns[b] += 1.0;
     }
     let pairs = |count: f64| count * (count - 1.0) / 2.0;
-    let sum = |counts: &BTreeMap<u8, f64>| counts.values().map(|n| pairs(*n)).sum::<f64>();
+    let sum = |counts: &[f64]| counts.iter().map(|n| pairs(*n)).sum::<f64>();
     let all = pairs(some.len().min(others.len()) as f64);
-    let together: f64 = both.values().map(|n| pairs(*n)).sum();
+    let together = sum(&both);
     let (of_rows, of_columns) = (sum(&rows), sum(&columns));
     let expected = of_rows * of_columns / all.max(1.0);
     let most = f64::midpoint(of_rows, of_columns);

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use crate::analyte::Analyte;
-use crate::field::Field;
+use crate::field::{Field, Grid, Heaps};
 
 /// Most cores that zonings are compared with; of more, so many spread over the field.
 const MOST: usize = 100;
@@ -44,55 +44,13 @@ pub(super) fn of(field: &Field) -> Vec<(f64, f64)> {
     found
 }
 
-/// Mean distance to the nearest other place, as a share of what chance would give, under which cores count as standing in clusters: then
-/// a core that is left out has a twin that is not, and what is tested on it looks too sure. Own, from simulated fields.
-const CLUSTERED: f64 = 0.6;
-
-/// Whether places stand in clusters or pairs.
-///
-/// # Source
-/// Clark, P.J. and Evans, F.C. 1954. Distance to nearest neighbor as a measure of spatial relationships in populations. Ecology
-/// 35:445-453: the mean distance over `0.5 / sqrt(density)`, 1 by chance, 2 on a square grid.
-pub(super) fn are_clustered(places: &[(f64, f64)], area_m2: f64) -> bool {
-    let nearest = |at: usize| {
-        let (x, y) = places[at];
-        let others = places.iter().enumerate().filter(|(other, _)| *other != at);
-        others
-            .map(|(_, (east, north))| (east - x).hypot(north - y))
-            .fold(f64::INFINITY, f64::min)
+/// Whether places stand in clusters or pairs, on the cells of a field in small.
+pub(super) fn are_clustered(places: &[(f64, f64)], grid: &Grid) -> bool {
+    let to_nearest = |cell: &u32| {
+        let (x, y) = grid.centre(*cell);
+        let off = |(east, north): &(f64, f64)| (east - x).powi(2) + (north - y).powi(2);
+        places.iter().map(off).fold(f64::INFINITY, f64::min)
     };
-    let count = places.len() as f64;
-    let mean = (0..places.len()).map(nearest).sum::<f64>() / count.max(1.0);
-    count >= 2.0 && mean < CLUSTERED * 0.5 * (area_m2 / count).sqrt()
-}
-
-#[cfg(test)]
-mod tests {
-    use super::are_clustered;
-
-    fn grid() -> Vec<(f64, f64)> {
-        (0..60)
-            .map(|i| (f64::from(i % 10) * 80.0, f64::from(i / 10) * 80.0))
-            .collect()
-    }
-
-    #[test]
-    fn pairs_and_clusters_are_told_from_a_grid() {
-        assert!(!are_clustered(&grid(), 400_000.0));
-        let pairs: Vec<_> = grid()
-            .into_iter()
-            .flat_map(|(x, y)| [(x, y), (x + 2.0, y)])
-            .collect();
-        assert!(are_clustered(&pairs, 400_000.0));
-        let heaps: Vec<_> = (0..60)
-            .map(|i| {
-                (
-                    f64::from(i % 5) * 200.0 + f64::from(i / 5) * 4.0,
-                    f64::from(i % 3) * 5.0,
-                )
-            })
-            .collect();
-        assert!(are_clustered(&heaps, 400_000.0));
-        assert!(!are_clustered(&[], 1.0));
-    }
+    let cells: Vec<f64> = grid.cells.iter().map(to_nearest).collect();
+    Heaps::of(places, &cells).are_many()
 }

@@ -37,8 +37,10 @@ pub(super) struct Bench {
     pub fold: Vec<usize>,
     /// What each asks for.
     pub own: Vec<Given>,
-    /// Maps without each fold: the small field's cells, then the cores of the fold.
+    /// Maps of the small field without each fold.
     pub without: Vec<Surfaces>,
+    /// The same as the zoning sees them, with the cores of the fold behind the cells; none where no layer may shape zones.
+    sketches: Vec<Option<Sketch>>,
     /// The weight of what is missing.
     pub under: f64,
     whole: Surfaces,
@@ -84,16 +86,18 @@ impl Bench {
         let small = small_field::on_grid(field, grid);
         let fold = folds(&cores);
         let count = fold.iter().max().map_or(0, |last| last + 1);
-        let redrawing = surfaces.redrawing(field, targets);
+        let redrawing = surfaces.redrawing(field, targets, &|at| fold[nearest(&cores, at)]);
         let without = (0..count).into_par_iter().map(|left_out| {
-            let all = redrawing.without(&|at| fold[nearest(&cores, at)] == left_out);
             let held_out = (0..cores.len()).filter(|core| fold[*core] == left_out);
             let rows: Vec<usize> = (0..slots.len())
                 .chain(held_out.map(|core| slots.len() + core))
                 .collect();
-            rows_of(&all, &rows)
+            let mut all = redrawing.without(left_out, &rows);
+            let sketch = Sketch::of(&all, &settings.zones);
+            cut(&mut all, slots.len());
+            (all, sketch)
         });
-        let without = without.collect();
+        let (without, sketches) = without.unzip();
         let (of_cores, own_surfaces, zones) = small_field::of_cores(field, surfaces, &cores);
         let (_, prescription) = carry(&settings, &of_cores, &own_surfaces, &zones)?;
         Ok(Some(Self {
@@ -105,6 +109,7 @@ impl Bench {
             cores,
             fold,
             without,
+            sketches,
             under,
         }))
     }
@@ -119,12 +124,16 @@ impl Bench {
             FixedOrAuto::Fixed(count) => count.min(usize::from(u8::MAX)),
             FixedOrAuto::Auto => MOST_ZONES.min(room).max(1),
         };
-        let parted = |surfaces: &Surfaces| {
-            Sketch::of(surfaces, &self.settings.zones)
-                .map_or_else(|| vec![vec![0; cells_of(surfaces)]], |s| s.parted(most))
+        let parted = |(sketch, places): (&Option<Sketch>, usize)| {
+            let one_zone = || vec![vec![0; places]];
+            sketch.as_ref().map_or_else(one_zone, |s| s.parted(most))
         };
-        let whole = parted(&self.whole);
-        let by_fold: Vec<Vec<Vec<u8>>> = self.without.par_iter().map(parted).collect();
+        let whole = Sketch::of(&self.whole, &self.settings.zones);
+        let whole = parted((&whole, self.slots.len()));
+        let held_out = |fold: usize| self.fold.iter().filter(|own| **own == fold).count();
+        let places = (0..self.sketches.len()).map(|fold| self.slots.len() + held_out(fold));
+        let by_fold: Vec<(&Option<Sketch>, usize)> = self.sketches.iter().zip(places).collect();
+        let by_fold: Vec<Vec<Vec<u8>>> = by_fold.into_par_iter().map(parted).collect();
         let mut tried: Vec<Losses> = Vec::new();
         for count in 1..=whole.len() {
             let is_asked = match self.settings.zones.count {
@@ -208,9 +217,8 @@ impl Bench {
         zones: &Zones,
         carry: &Carry<'_, E>,
     ) -> Result<Vec<Given>, E> {
-        let rows: Vec<usize> = (0..self.slots.len()).collect();
-        let surfaces = rows_of(&self.without[left_out], &rows);
-        let (_, prescription) = carry(&self.settings, &self.small, &surfaces, zones)?;
+        let surfaces = &self.without[left_out];
+        let (_, prescription) = carry(&self.settings, &self.small, surfaces, zones)?;
         Ok(Given::by_zone(&prescription, zones.zones.len()))
     }
 }
@@ -227,12 +235,18 @@ fn nearest(cores: &[(f64, f64)], at: (f64, f64)) -> usize {
         .unwrap_or(0)
 }
 
-fn cells_of(surfaces: &Surfaces) -> usize {
-    let cells = |surface: &Surface| match &surface.map {
-        Map::Drawn { values, .. } => Some(values.len()),
-        Map::Flat { .. } => None,
-    };
-    surfaces.surfaces.iter().find_map(cells).unwrap_or(0)
+/// The first cells of drawn maps alone.
+fn cut(surfaces: &mut Surfaces, cells: usize) {
+    for surface in &mut surfaces.surfaces {
+        if let Map::Drawn {
+            values,
+            standard_error,
+        } = &mut surface.map
+        {
+            values.truncate(cells);
+            standard_error.truncate(cells);
+        }
+    }
 }
 
 /// Some rows of drawn maps.

@@ -93,7 +93,7 @@ impl Trial {
             trial.priced = Some(weighed.priced);
             trial.worth.tried = weighed.tried;
             trial.worth.cores = bench.cores.len();
-            trial.worth.is_clustered = cores::are_clustered(&bench.cores, field.workable_m2);
+            trial.worth.is_clustered = cores::are_clustered(&bench.cores, &bench.small.grid);
             trial.bench = Some(bench);
         }
         if let FixedOrAuto::Fixed(count) = settings.zones.count {

@@ -1,5 +1,5 @@
 //! How many zones: the fewest whose loss on the cores that were left out is within one standard error of the least, and only where
-//! that saves more than a map asks for.
+//! that saves more than a map asks for, on cores that had no part in choosing the count too.
 
 use std::collections::BTreeSet;
 
@@ -36,7 +36,8 @@ pub(super) fn weigh(
     let tried: Vec<CountTried> = losses.iter().map(|own| scales.row(own, None)).collect();
     let (chosen, best) = scales.choice(None);
     let (count, why) = match (chosen, best) {
-        (Some(row), _) => (row.count, draw(&row, &saved, &tried, units)),
+        (Some(row), _) if scales.pays(&saved) => (row.count, draw(&row, &saved, &tried, units)),
+        (Some(row), _) => (1, not_worth_elsewhere(&row, &saved, least, units)),
         (None, Some(best)) if best.count > 1 => (1, not_worth(&best, least, units)),
         _ => (1, nothing(&tried, units)),
     };
@@ -178,6 +179,21 @@ fn not_worth(best: &CountTried, least: MoneyPerArea, units: UnitSystem) -> Strin
         "One zone: {} zones would save {} against one rate ({TESTED}). That is not clearly more than the {} that a map asks for.",
         best.count,
         best.saved.show(units),
+        least.show(units, 2)
+    )
+}
+
+fn not_worth_elsewhere(
+    row: &CountTried,
+    saved: &Saving,
+    least: MoneyPerArea,
+    units: UnitSystem,
+) -> String {
+    format!(
+        "One zone: {} zones would save {} against one rate on the cores that chose the count, and {} on cores that had no part in it ({TESTED}). That is not clearly more than the {} that a map asks for.",
+        row.count,
+        row.saved.show(units),
+        saved.show(units),
         least.show(units, 2)
     )
 }

@@ -3,7 +3,7 @@
 use super::confidence;
 use super::factor::air::HardLayers;
 use super::factor::{self, air};
-use super::field_rules::{FieldRules, ZoneSoil};
+use super::field_rules::{FieldRules, RuleHere, ZoneSoil};
 use super::wording::{factor_between, subject};
 use crate::analyte::{Analyte, LayerKey};
 use crate::diagnosis::LayerSummary;
@@ -53,9 +53,10 @@ fn is_borrowed(summary: &LayerSummary, profile: &[LayerSummary]) -> bool {
 
 impl FieldRules<'_> {
     /// What was measured by a method and at a depth that a rule takes.
-    pub fn measured(&self, rule: &Rule, soil: &ZoneSoil<'_>) -> Option<Evidence> {
+    pub fn measured(&self, here: &RuleHere<'_>, soil: &ZoneSoil<'_>) -> Option<Evidence> {
+        let rule = here.rule;
         match rule.statistic {
-            Statistic::Mean => self.mean(rule, soil),
+            Statistic::Mean => self.mean(here, soil),
             Statistic::TightestMark => self.tightest_mark(rule, soil),
             Statistic::ShareOfPushes => self.share_of_pushes(rule, soil),
             Statistic::ManganeseAvailability => self.manganese_availability(rule, soil),
@@ -63,13 +64,11 @@ impl FieldRules<'_> {
     }
 
     /// The layer that a rule takes, the rule's preferred depth first.
-    fn mean(&self, rule: &Rule, soil: &ZoneSoil<'_>) -> Option<Evidence> {
-        let taken = soil
-            .profile
-            .iter()
-            .filter(|summary| rule.takes(&summary.key) && summary.mean.is_finite())
-            .filter(|summary| !is_borrowed(summary, soil.profile));
-        let summary = taken.min_by_key(|summary| rule.depth_rank(summary.key.depth))?;
+    fn mean(&self, here: &RuleHere<'_>, soil: &ZoneSoil<'_>) -> Option<Evidence> {
+        let rule = here.rule;
+        let mut taken = here.taken.iter().map(|at| &soil.profile[*at]);
+        let summary = taken
+            .find(|summary| summary.mean.is_finite() && !is_borrowed(summary, soil.profile))?;
         let mut evidence = self.of_layer(rule, summary)?;
         if let Some(value) = (factor::hooks(rule.factor).value)(&summary.key, soil.profile) {
             evidence.value = value;
@@ -106,12 +105,13 @@ impl FieldRules<'_> {
             spread: Some(summary.spread * factor),
             standard_error: summary.standard_error * factor,
             observations: summary.cores,
-            subject: format!("{} is", subject(&summary.key, self.units)),
-            cautions: self
-                .depth_caution(rule, summary)
-                .into_iter()
-                .chain(cautions(summary, self.rulebook))
-                .collect(),
+            subject: self.told(|| format!("{} is", subject(&summary.key, self.units))),
+            cautions: if self.has_words {
+                let of_depth = self.depth_caution(rule, summary).into_iter();
+                of_depth.chain(cautions(summary, self.rulebook)).collect()
+            } else {
+                Vec::new()
+            },
             inferred: None,
             reading: None,
             loosen_to: None,
@@ -157,12 +157,14 @@ impl FieldRules<'_> {
             spread: None,
             standard_error,
             observations: manganese.cores.min(ph.cores),
-            subject: format!(
-                "{} is {} ppm at pH {}: its availability index is",
-                subject(&manganese.key, self.units),
-                shown(manganese.mean),
-                shown(ph.mean)
-            ),
+            subject: self.told(|| {
+                format!(
+                    "{} is {} ppm at pH {}: its availability index is",
+                    subject(&manganese.key, self.units),
+                    shown(manganese.mean),
+                    shown(ph.mean)
+                )
+            }),
             cautions: cautions(manganese, self.rulebook),
             reading: None,
             inferred: None,
@@ -215,13 +217,12 @@ impl FieldRules<'_> {
 
     /// What a reading by another method settles: the end of its interval that lies nearest to the threshold, where the whole interval
     /// lies on one side of it. A bound past the threshold comes before one that is not.
-    pub fn inferred(&self, rule: &Rule, soil: &ZoneSoil<'_>) -> Option<Evidence> {
+    pub fn inferred(&self, here: &RuleHere<'_>, soil: &ZoneSoil<'_>) -> Option<Evidence> {
+        let rule = here.rule;
         let threshold = rule.threshold_for(self.crop);
-        let settled = soil
-            .profile
-            .iter()
+        let bounding = here.bounding.iter().map(|at| &soil.profile[*at]);
+        let settled = bounding
             .filter(|summary| summary.mean.is_finite())
-            .filter(|summary| rule.depth_rank(summary.key.depth).is_some())
             .filter_map(|summary| {
                 let (evidence, is_settled) = self.bound(rule, summary, threshold)?;
                 is_settled.then_some(evidence)
@@ -257,15 +258,17 @@ impl FieldRules<'_> {
             (end_of(reading + evidence.standard_error) - end_of(reading)).abs();
         evidence.spread = None;
         evidence.range = ends;
-        let (factor, unit) = super::wording::shown_unit(&rule.unit, self.units);
-        let shown = crate::units::significant(reading * factor, 3);
-        evidence.subject = format!(
-            "{} {}; {}, so by the rule's method it is at {}",
-            evidence.subject,
-            super::wording::with_unit(&shown, &unit),
-            inference.why,
-            if is_least { "least" } else { "most" }
-        );
+        evidence.subject = self.told(|| {
+            let (factor, unit) = super::wording::shown_unit(&rule.unit, self.units);
+            let shown = crate::units::significant(reading * factor, 3);
+            format!(
+                "{} {}; {}, so by the rule's method it is at {}",
+                evidence.subject,
+                super::wording::with_unit(&shown, unit),
+                inference.why,
+                if is_least { "least" } else { "most" }
+            )
+        });
         evidence.inferred = Some(inference.why.clone());
         evidence.reading = Some(reading);
         if is_past && !rule.is_past(reading, threshold) {

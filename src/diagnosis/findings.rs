@@ -1,3 +1,5 @@
+use std::sync::Arc;
+
 use serde::Serialize;
 
 use super::unknown_factor::{Because, NotKnown};
@@ -60,7 +62,7 @@ pub struct LayerSummary {
     /// The layer.
     pub key: LayerKey,
     /// Canonical unit.
-    pub unit: String,
+    pub unit: Arc<str>,
     /// Area-weighted mean of the surface over the zone.
     pub mean: f64,
     /// Standard deviation of the surface within the zone.

@@ -2,7 +2,7 @@
 
 use super::evidence::Evidence;
 use super::factor;
-use super::field_rules::{FieldRules, ZoneSoil};
+use super::field_rules::{FieldRules, RuleHere, ZoneSoil};
 use super::unknown_factor::Because;
 use super::wording::{shown_unit, subject, value_beside, wanted, with_unit};
 use super::{Finding, LayerSummary, Outcome, condition, confidence, not_known, ranking};
@@ -24,19 +24,16 @@ impl FieldRules<'_> {
     }
 
     fn findings_of(&self, factor: Factor, soil: &ZoneSoil<'_>) -> Vec<Finding> {
-        let all = self.rulebook.rules.iter();
-        let is_for_crop =
-            |rule: &Rule| rule.crops.is_empty() || rule.crops.iter().any(|crop| crop == self.crop);
-        let rules: Vec<&Rule> = all
-            .filter(|rule| rule.factor == factor && is_for_crop(rule))
-            .collect();
+        let here: Vec<&RuleHere<'_>> = self.rules_of(factor).collect();
+        let rules: Vec<&Rule> = here.iter().map(|here| here.rule).collect();
         let mut held = Vec::new();
         let mut set_aside = Vec::new();
         let mut silent: Vec<&Rule> = Vec::new();
-        for rule in &rules {
+        for here in here {
+            let rule = here.rule;
             let evidence = self
-                .measured(rule, soil)
-                .or_else(|| self.inferred(rule, soil));
+                .measured(here, soil)
+                .or_else(|| self.inferred(here, soil));
             let unmet = condition::first_unmet(&rule.only_where, soil.profile, self.rulebook);
             match (evidence, unmet) {
                 (Some(evidence), None) => held.push(self.finding(rule, evidence)),
@@ -113,7 +110,7 @@ impl FieldRules<'_> {
         let (factor, _) = shown_unit(&rule.unit, self.units);
         finding.expected_yield = factor::salt::expected_yield(rule, self.crop, &evidence);
         finding.is_closing = self.is_closing(rule, &evidence, is_past);
-        finding.sentence = self.sentence(rule, &evidence, &finding);
+        finding.sentence = self.told(|| self.sentence(rule, &evidence, &finding));
         if is_past {
             finding.severity = rule.severity(evidence.likely(), self.crop);
         }
@@ -129,17 +126,19 @@ impl FieldRules<'_> {
         finding.cores = evidence.observations;
         finding.cautions = evidence.cautions;
         if is_past {
-            finding.cautions.extend(rule.caution.clone());
             finding.loosen_to = evidence.loosen_to;
         }
-        if is_past && evidence.inferred.is_some() {
+        if is_past && self.has_words {
+            finding.cautions.extend(rule.caution.clone());
+        }
+        if is_past && self.has_words && evidence.inferred.is_some() {
             let test = not_known::test_for(rule.factor, self.rulebook);
             let asked = test.map(|test| format!("{}: it tells how much", test.what));
             finding.cautions.extend(asked);
         }
-        finding.reading = evidence
-            .reading
-            .map(|reading| with_unit(&significant(reading * factor, 3), &finding.unit));
+        finding.reading = evidence.reading.map(|reading| {
+            self.told(|| with_unit(&significant(reading * factor, 3), &finding.unit))
+        });
         finding.inferred = evidence.inferred;
         finding
     }
@@ -148,8 +147,8 @@ impl FieldRules<'_> {
     fn between_the_states(&self, rule: &Rule, evidence: Evidence, enough: f64) -> Finding {
         let way = (evidence.value - enough) / (rule.worst - enough);
         let (factor, unit) = shown_unit(&rule.unit, self.units);
-        let show = |value: f64| with_unit(&significant(value * factor, 4), &unit);
-        let value = value_beside(evidence.value * factor, enough * factor);
+        let show = |value: f64| with_unit(&significant(value * factor, 4), unit);
+        let value = || value_beside(evidence.value * factor, enough * factor);
         let why = if self.rulebook.region.is_some() {
             "the region's rules have no limit for this test, so the bracket of the published ones holds"
         } else {
@@ -158,15 +157,17 @@ impl FieldRules<'_> {
         let mut finding = self.unsettled(rule, Because::DependsOnRegion, None);
         finding.possible_severity =
             rule.most * way.clamp(0.0, 1.0) * self.rulebook.numbers.unknown_severity;
-        finding.sentence = format!(
-            "{} {}, between the lowest and the highest of the published limits for {}, {} and {}: {why}; {}",
-            evidence.subject,
-            with_unit(&value, &unit),
-            self.crop_label,
-            show(rule.threshold_for(self.crop)),
-            show(enough),
-            not_known::way_out(self.rulebook)
-        );
+        finding.sentence = self.told(|| {
+            format!(
+                "{} {}, between the lowest and the highest of the published limits for {}, {} and {}: {why}; {}",
+                evidence.subject,
+                with_unit(&value(), unit),
+                self.crop_label,
+                show(rule.threshold_for(self.crop)),
+                show(enough),
+                not_known::way_out(self.rulebook)
+            )
+        });
         finding.layer = Some(evidence.layer);
         finding.value = Some(evidence.value * factor);
         finding.spread = evidence.spread.map(|spread| spread * factor);
@@ -193,10 +194,10 @@ impl FieldRules<'_> {
     fn sentence(&self, rule: &Rule, evidence: &Evidence, finding: &Finding) -> String {
         let threshold = rule.threshold_for(self.crop);
         let (factor, unit) = shown_unit(&rule.unit, self.units);
-        let shown = |value: f64| spoken(value * factor, &unit);
+        let shown = |value: f64| spoken(value * factor, unit);
         let number = value_beside(shown(evidence.value), shown(threshold));
-        let value = with_unit(&number, &unit);
-        let threshold = with_unit(&significant(shown(threshold), 4), &unit);
+        let value = with_unit(&number, unit);
+        let threshold = with_unit(&significant(shown(threshold), 4), unit);
         let (subject, side) = (&evidence.subject, rule.side.name());
         if finding.outcome == Outcome::Limiting {
             let left = finding.expected_yield.as_ref();
@@ -205,7 +206,7 @@ impl FieldRules<'_> {
         }
         let sentence = format!("{subject} {value}, not {side} the threshold of {threshold}");
         if finding.is_closing {
-            let from = with_unit(&significant(rule.closes_from(self.crop), 4), &unit);
+            let from = with_unit(&significant(rule.closes_from(self.crop), 4), unit);
             return format!(
                 "{sentence}, but {side} {from}, where seedlings suffer: nothing that carries salt goes out"
             );
@@ -225,14 +226,15 @@ impl FieldRules<'_> {
             spread: None,
             cores: 0,
             threshold: rule.threshold_for(self.crop) * factor,
-            unit,
+            unit: self.told(|| unit.to_owned()),
             side: rule.side,
             severity: 0.0,
             confidence: 0.0,
             basis: rule.basis,
-            source: rule
-                .of_crop(self.crop)
-                .map_or_else(|| rule.source.clone(), |limit| limit.source.clone()),
+            source: self.told(|| {
+                let of_crop = rule.of_crop(self.crop);
+                of_crop.map_or_else(|| rule.source.clone(), |limit| limit.source.clone())
+            }),
             disputed: rule.disputed.clone(),
             blocks: rule.blocks.clone(),
             is_closing: false,
@@ -263,12 +265,14 @@ impl FieldRules<'_> {
     /// A rule that does not hold in this zone.
     fn not_here(&self, rule: &Rule, evidence: Evidence, why: &str) -> Finding {
         let (factor, unit) = shown_unit(&rule.unit, self.units);
-        let value = with_unit(&significant(evidence.value * factor, 3), &unit);
         let mut finding = self.unsettled(rule, Because::RuleDoesNotHold, None);
-        finding.sentence = format!(
-            "{} {value}, but it is not judged here: {why}",
-            evidence.subject
-        );
+        finding.sentence = self.told(|| {
+            let value = with_unit(&significant(evidence.value * factor, 3), unit);
+            format!(
+                "{} {value}, but it is not judged here: {why}",
+                evidence.subject
+            )
+        });
         finding.layer = Some(evidence.layer);
         finding.value = Some(evidence.value * factor);
         finding.cores = evidence.observations;
@@ -289,16 +293,20 @@ impl FieldRules<'_> {
             .collect();
         if findings.is_empty() {
             let mut finding = self.unsettled(first, Because::NotTested, None);
-            finding.sentence = format!(
-                "{} was not measured by a test that a rule takes ({})",
-                first.factor.name(),
-                wanted(group, self.units)
-            );
+            finding.sentence = self.told(|| {
+                format!(
+                    "{} was not measured by a test that a rule takes ({})",
+                    first.factor.name(),
+                    wanted(group, self.units)
+                )
+            });
             findings.push(finding);
         }
-        let cautions = (factor::hooks(first.factor).where_unknown)(soil.profile);
-        for finding in &mut findings {
-            finding.cautions.extend(cautions.iter().cloned());
+        if self.has_words {
+            let cautions = (factor::hooks(first.factor).where_unknown)(soil.profile);
+            for finding in &mut findings {
+                finding.cautions.extend(cautions.iter().cloned());
+            }
         }
         findings
     }
@@ -309,13 +317,15 @@ impl FieldRules<'_> {
         let is_closing = self.closes_for_sure(rule, summary);
         let mut finding = self.unsettled(rule, because, worst);
         let (factor, unit) = shown_unit(&summary.unit, self.units);
-        let value = with_unit(&significant(summary.mean * factor, 3), &unit);
-        finding.sentence = format!(
-            "{} is {value}, but it is not comparable: {reason}; the rule wants {}",
-            subject(&summary.key, self.units),
-            wanted(group, self.units)
-        );
-        if is_closing {
+        finding.sentence = self.told(|| {
+            let value = with_unit(&significant(summary.mean * factor, 3), unit);
+            format!(
+                "{} is {value}, but it is not comparable: {reason}; the rule wants {}",
+                subject(&summary.key, self.units),
+                wanted(group, self.units)
+            )
+        });
+        if is_closing && self.has_words {
             let from = with_unit(&significant(rule.closes_from(self.crop), 4), &rule.unit);
             let side = rule.side.name();
             finding.sentence += &format!(
@@ -326,7 +336,7 @@ impl FieldRules<'_> {
         finding.layer = Some(summary.key.clone());
         finding.value = Some(summary.mean * factor);
         finding.cores = summary.cores;
-        finding.unit = unit;
+        finding.unit = self.told(|| unit.to_owned());
         finding
     }
 

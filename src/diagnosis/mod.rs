@@ -29,12 +29,12 @@ use crate::field::Field;
 use crate::plan::Settings;
 use crate::provenance::Place;
 use crate::remark::Remark;
-use crate::rulebook::{Crop, Rulebook};
+use crate::rulebook::{Crop, Rule, Rulebook};
 use crate::surface::Surfaces;
 use crate::units::UnitSystem;
 use crate::zones::Zones;
 use factor::air::Pushes;
-use field_rules::{FieldRules, ZoneSoil};
+use field_rules::{FieldRules, RuleHere, ZoneSoil};
 
 /// Finds what limits the crop in each zone, and numbers the zones.
 ///
@@ -47,27 +47,8 @@ pub fn diagnose(
     zones: &Zones,
     rulebook: &Rulebook,
 ) -> Result<Diagnosis, Vec<DiagnosisError>> {
-    let (crop, profiles) = crop_and_profiles(settings, field, surfaces, zones, rulebook)?;
-    let pushes = Pushes::gather(field, zones);
-    let rules = FieldRules {
-        rulebook,
-        crop: &crop.name,
-        crop_label: &crop.label,
-        units: settings.units,
-        pushes: &pushes,
-    };
-    let judged = judged(&rules, profiles, zones);
     let zone_map = zones;
-    let zones: Vec<ZoneDiagnosis> = (1..)
-        .zip(judged)
-        .map(|(number, (zone, profile, findings))| ZoneDiagnosis {
-            number,
-            zone,
-            not_known: not_known::of_zone(&findings, number, rulebook),
-            profile,
-            findings,
-        })
-        .collect();
+    let zones = zone_by_zone(settings, (field, surfaces, zones), rulebook, true)?;
     let not_known = not_known::of_field(zones.iter().flat_map(|zone| &zone.not_known));
     let mut remarks = remarks(&zones, settings.units);
     remarks.extend(detection_remark(&zones));
@@ -80,18 +61,72 @@ pub fn diagnose(
     })
 }
 
-type Profile = Vec<LayerSummary>;
-
-/// The crop, and what was measured in each zone; all that is wrong with either.
-fn crop_and_profiles<'a>(
+/// The same for zones that are only compared with others: every number that a rate follows from, without remarks and without a word for
+/// people; standard errors are not known.
+///
+/// # Errors
+/// As [`diagnose`].
+pub fn diagnose_without_words(
     settings: &Settings,
     field: &Field,
     surfaces: &Surfaces,
     zones: &Zones,
+    rulebook: &Rulebook,
+) -> Result<Diagnosis, Vec<DiagnosisError>> {
+    let zones = zone_by_zone(settings, (field, surfaces, zones), rulebook, false)?;
+    Ok(Diagnosis {
+        zones,
+        not_known: Vec::new(),
+        remarks: Vec::new(),
+    })
+}
+
+/// What limits each zone.
+fn zone_by_zone(
+    settings: &Settings,
+    (field, surfaces, zones): (&Field, &Surfaces, &Zones),
+    rulebook: &Rulebook,
+    has_words: bool,
+) -> Result<Vec<ZoneDiagnosis>, Vec<DiagnosisError>> {
+    let with_error = has_words;
+    let profiles = profile::profiles(field, surfaces, zones, with_error);
+    let (crop, profiles) = crop_and_profiles(settings, profiles, rulebook)?;
+    let pushes = Pushes::gather(field, zones);
+    let is_for_crop = |rule: &&Rule| rule.crops.is_empty() || rule.crops.contains(&crop.name);
+    let rules = rulebook.rules.iter().filter(is_for_crop);
+    let layers = profiles.first().map(Vec::as_slice).unwrap_or_default();
+    let of_field = |rule| RuleHere::new(rule, layers, rulebook);
+    let rules = FieldRules {
+        rulebook,
+        crop: &crop.name,
+        crop_label: &crop.label,
+        units: settings.units,
+        pushes: &pushes,
+        rules: rules.map(of_field).collect(),
+        has_words,
+    };
+    let judged = judged(&rules, profiles, zones);
+    let zone = |(number, (zone, profile, findings)): (u32, Judged)| ZoneDiagnosis {
+        number,
+        zone,
+        not_known: not_known::of_zone(&findings, number, rulebook),
+        profile,
+        findings,
+    };
+    Ok((1..).zip(judged).map(zone).collect())
+}
+
+type Profile = Vec<LayerSummary>;
+/// The place of a zone on the map, its profile and its findings.
+type Judged = (usize, Profile, Vec<Finding>);
+
+/// The crop, and what was measured in each zone; all that is wrong with either.
+fn crop_and_profiles<'a>(
+    settings: &Settings,
+    profiles: Result<Vec<Profile>, Vec<DiagnosisError>>,
     rulebook: &'a Rulebook,
 ) -> Result<(&'a Crop, Vec<Profile>), Vec<DiagnosisError>> {
     let crop = crop_of(settings, rulebook);
-    let profiles = profile::profiles(field, surfaces, zones);
     match (crop, profiles) {
         (Ok(crop), Ok(profiles)) => Ok((crop, profiles)),
         (crop, profiles) => Err(crop
@@ -103,11 +138,7 @@ fn crop_and_profiles<'a>(
 }
 
 /// The place of each zone on the map with its profile and its findings, in the order in which zones are numbered.
-fn judged(
-    rules: &FieldRules<'_>,
-    profiles: Vec<Profile>,
-    zones: &Zones,
-) -> Vec<(usize, Profile, Vec<Finding>)> {
+fn judged(rules: &FieldRules<'_>, profiles: Vec<Profile>, zones: &Zones) -> Vec<Judged> {
     let mut judged = Vec::new();
     for (zone, profile) in profiles.into_iter().enumerate() {
         let pushes = rules.pushes.by_zone.get(zone);

@@ -1,5 +1,7 @@
 //! What was measured in each zone, layer by layer.
 
+use std::sync::Arc;
+
 use rayon::prelude::*;
 
 use crate::diagnosis::{DiagnosisError, LayerSummary};
@@ -7,11 +9,13 @@ use crate::field::Field;
 use crate::surface::{Map, Surface, Surfaces};
 use crate::zones::Zones;
 
-/// The summaries of every layer in every zone: one list per zone, in the order of the surfaces.
+/// The summaries of every layer in every zone: one list per zone, in the order of the surfaces. The standard error is infinite where
+/// none is wanted.
 pub(super) fn profiles(
     field: &Field,
     surfaces: &Surfaces,
     zones: &Zones,
+    with_error: bool,
 ) -> Result<Vec<Vec<LayerSummary>>, Vec<DiagnosisError>> {
     check(field, surfaces, zones)?;
     let mut cells = vec![Vec::new(); zones.zones.len()];
@@ -28,12 +32,12 @@ pub(super) fn profiles(
             let counts = observations(field, &standing, zones.zones.len(), surface);
             let moments = moments(field, zones, surface);
             let in_zone = |((count, moments), cells): ((&Count, _), &Vec<usize>)| {
-                summary(
-                    surface,
-                    moments,
-                    *count,
-                    surface.mean_standard_error(&field.grid, cells),
-                )
+                let error = if with_error {
+                    surface.mean_standard_error(&field.grid, cells)
+                } else {
+                    f64::INFINITY
+                };
+                summary(surface, moments, *count, error)
             };
             counts
                 .iter()
@@ -250,7 +254,7 @@ fn summary(
     };
     LayerSummary {
         key: surface.key.clone(),
-        unit: surface.unit.to_string(),
+        unit: Arc::clone(&surface.unit),
         mean,
         spread,
         standard_error,

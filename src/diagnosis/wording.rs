@@ -4,13 +4,7 @@ use crate::units::{KILOPASCALS_PER_PSI, UnitSystem, decimal, significant};
 
 /// A factor that turns the unit of a layer into the unit of a rule; `None` where the units do not agree.
 pub(super) fn factor_between(layer: &str, rule: &str) -> Option<f64> {
-    let plain = |unit: &str| match unit.trim() {
-        "mg/kg" => "ppm".to_owned(),
-        "cmol/kg" | "cmolc/kg" | "meq/100g" => "meq/100 g".to_owned(),
-        "ratio" | ":1" | "pH" => String::new(),
-        other => other.to_owned(),
-    };
-    match (plain(layer).as_str(), plain(rule).as_str()) {
+    match (plain(layer), plain(rule)) {
         (layer, rule) if layer == rule => Some(1.0),
         ("kPa", "psi") => Some(1.0 / KILOPASCALS_PER_PSI),
         ("psi", "kPa") => Some(KILOPASCALS_PER_PSI),
@@ -20,13 +14,23 @@ pub(super) fn factor_between(layer: &str, rule: &str) -> Option<f64> {
     }
 }
 
+/// A unit as the rules write it.
+fn plain(unit: &str) -> &str {
+    match unit.trim() {
+        "mg/kg" => "ppm",
+        "cmol/kg" | "cmolc/kg" | "meq/100g" => "meq/100 g",
+        "ratio" | ":1" | "pH" => "",
+        other => other,
+    }
+}
+
 /// The unit that people of a system read, and the factor to it.
-pub(super) fn shown_unit(unit: &str, system: UnitSystem) -> (f64, String) {
+pub(super) fn shown_unit(unit: &str, system: UnitSystem) -> (f64, &str) {
     match (unit, system) {
-        ("psi", UnitSystem::Metric) => (KILOPASCALS_PER_PSI, "kPa".to_owned()),
-        ("kPa", UnitSystem::UnitedStates) => (1.0 / KILOPASCALS_PER_PSI, "psi".to_owned()),
-        ("MPa", UnitSystem::UnitedStates) => (1_000.0 / KILOPASCALS_PER_PSI, "psi".to_owned()),
-        (other, _) => (1.0, other.to_owned()),
+        ("psi", UnitSystem::Metric) => (KILOPASCALS_PER_PSI, "kPa"),
+        ("kPa", UnitSystem::UnitedStates) => (1.0 / KILOPASCALS_PER_PSI, "psi"),
+        ("MPa", UnitSystem::UnitedStates) => (1_000.0 / KILOPASCALS_PER_PSI, "psi"),
+        (other, _) => (1.0, other),
     }
 }
 

@@ -329,7 +329,7 @@ fn strips(
     Ok(laid?)
 }
 
-/// Some zones through diagnosis and rates.
+/// Some zones through diagnosis and rates, where they are only compared.
 fn carry(
     settings: &Settings,
     field: &Field,
@@ -337,7 +337,8 @@ fn carry(
     zones: &Zones,
     rulebook: &Rulebook,
 ) -> Result<(Diagnosis, Prescription), Failure> {
-    let diagnosis = diagnosis::diagnose(settings, field, surfaces, zones, rulebook)?;
-    let prescription = rates::prescribe(settings, field, surfaces, zones, &diagnosis, rulebook)?;
+    let diagnosis = diagnosis::diagnose_without_words(settings, field, surfaces, zones, rulebook)?;
+    let prescription =
+        rates::prescribe_without_words(settings, field, surfaces, zones, &diagnosis, rulebook)?;
     Ok((diagnosis, prescription))
 }

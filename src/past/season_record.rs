@@ -289,7 +289,7 @@ fn zone(from: SeasonSources<'_>, diagnosis: &ZoneDiagnosis, rates: &ZoneRates) -
 fn mean(layer: &LayerSummary) -> MeanRecord {
     MeanRecord {
         key: KeyRecord::new(&layer.key),
-        unit: layer.unit.clone(),
+        unit: layer.unit.to_string(),
         mean: known(layer.mean),
         spread: known(layer.spread),
         standard_error: known(layer.standard_error),

@@ -89,7 +89,7 @@ fn starter_caps(case: ZoneContext<'_>, blend: &Blend<'_>) -> Vec<Cap> {
     let mut caps = vec![cap(
         CapKind::Recipe,
         recipe.most.litres_per_hectare(),
-        "the most that the recipe is made for".to_owned(),
+        case.told(|| "the most that the recipe is made for".to_owned()),
     )];
     if !case.field.crop.takes_starter {
         let why = format!("no furrow is opened for {}", case.field.crop.label);
@@ -99,17 +99,19 @@ fn starter_caps(case: ZoneContext<'_>, blend: &Blend<'_>) -> Vec<Cap> {
         caps.push(cap(
             CapKind::PlanterWeight,
             recipe.most_on_tight_ground.litres_per_hectare(),
-            "the ground is tight, and weight is kept off it".to_owned(),
+            case.told(|| "the ground is tight, and weight is kept off it".to_owned()),
         ));
     }
     caps.push(match seed_safe(case) {
         Ok(safe) => {
             let limit = safe.limit.nitrogen_plus_potash;
-            let why = format!(
-                "nitrogen plus potash beside the seed stays under {} ({})",
-                limit.show(units, 1),
-                safe.limit.source
-            );
+            let why = case.told(|| {
+                format!(
+                    "nitrogen plus potash beside the seed stays under {} ({})",
+                    limit.show(units, 1),
+                    safe.limit.source
+                )
+            });
             cap(CapKind::SeedSalt, seed_safe_rate(blend, limit), why)
         }
         Err(why) => nothing(
@@ -117,8 +119,10 @@ fn starter_caps(case: ZoneContext<'_>, blend: &Blend<'_>) -> Vec<Cap> {
             format!("no seed-safe limit can be told: {why}"),
         ),
     });
-    let at = speed(case.field.settings.machine.speed, units);
-    let why = format!("what the pump meters at {at}");
+    let why = case.told(|| {
+        let at = speed(case.field.settings.machine.speed, units);
+        format!("what the pump meters at {at}")
+    });
     caps.push(cap(CapKind::Pump, case.field.pump.most, why));
     caps
 }
@@ -127,12 +131,12 @@ fn product_caps(case: ZoneContext<'_>, product: &Product, others: &[PendingRate]
     let season = case.season_cap(product).map(|most| Cap {
         kind: CapKind::Season,
         most,
-        why: format!("the most in a season ({})", product.cap_source),
+        why: case.told(|| format!("the most in a season ({})", product.cap_source)),
     });
     let unmet = case
         .diagnosis
         .unmet(&product.only_where, case.field.rulebook)
-        .map(|unmet| nothing(CapKind::NotHere, unmet.why()));
+        .map(|unmet| nothing(CapKind::NotHere, case.told(|| unmet.why())));
     let is_given = |name: &String| {
         others
             .iter()
@@ -190,10 +194,12 @@ fn sum_cap(
     (own > 0.0).then(|| Cap {
         kind: CapKind::Season,
         most: (most.kilograms_per_hectare() - besides).max(0.0) / own,
-        why: format!(
-            "all products together bring at most {} {part} in a season",
-            most.show(units, 1)
-        ),
+        why: case.told(|| {
+            format!(
+                "all products together bring at most {} {part} in a season",
+                most.show(units, 1)
+            )
+        }),
     })
 }
 
@@ -204,7 +210,8 @@ pub(super) fn floors(case: ZoneContext<'_>, material: Material<'_>) -> Vec<Floor
         Material::Starter(blend) => {
             let recipe = blend.recipe.least.litres_per_hectare();
             let pump = case.field.pump.least;
-            let at = speed(case.field.settings.machine.speed, case.field.settings.units);
+            let at =
+                case.told(|| speed(case.field.settings.machine.speed, case.field.settings.units));
             vec![
                 Floor {
                     least: recipe,

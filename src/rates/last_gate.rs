@@ -26,19 +26,18 @@ pub(super) fn pass(
     let turns: Vec<Turn> = pending.iter().map(|rate| Turn::of(case, rate)).collect();
     for turn in [Turn::UndoesOthers, Turn::IsUndone, Turn::Other] {
         for at in 0..pending.len() {
-            let others = pending.to_vec();
-            let Some(rate) = pending.get_mut(at) else {
+            if turns.get(at) != Some(&turn) {
                 continue;
-            };
-            let Some(material) = case.field.material(&rate.product) else {
-                continue;
-            };
-            if turns.get(at) == Some(&turn) {
+            }
+            let product = &pending[at].product;
+            if let Some(material) = case.field.material(product) {
+                let caps = caps::caps(case, material, pending);
+                let rate = &mut pending[at];
                 let word = words
                     .iter()
                     .copied()
                     .find(|word| word.product == rate.product);
-                remarks.extend(settle(case, material, rate, &others, word));
+                remarks.extend(settle(case, material, rate, &caps, word));
             }
         }
     }
@@ -80,11 +79,10 @@ fn settle(
     case: ZoneContext<'_>,
     material: Material<'_>,
     rate: &mut PendingRate,
-    others: &[PendingRate],
+    caps: &[Cap],
     word: Option<&Word<'_>>,
 ) -> Option<Remark> {
-    let caps = caps::caps(case, material, others);
-    let cap = caps::lowest(&caps);
+    let cap = caps::lowest(caps);
     rate.cap = cap.map(|cap| (cap.most, cap.why.clone()));
     let floors = caps::floors(case, material);
     let highest = floors.iter().max_by(|a, b| a.least.total_cmp(&b.least));
@@ -99,7 +97,7 @@ fn settle(
     }
     if let Some(cap) = cap.filter(|cap| rate.amount > cap.most * (1.0 + HAIR)) {
         if let Some(word) = word.filter(|word| word.said.force) {
-            return Some(forced_over(case, rate, &caps, word));
+            return Some(forced_over(case, rate, caps, word));
         }
         let asked = case.show(rate.amount, rate.metering);
         let cut = over(case, rate, cap, word);

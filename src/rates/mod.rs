@@ -79,6 +79,40 @@ pub fn prescribe(
     diagnosis: &Diagnosis,
     rulebook: &Rulebook,
 ) -> Result<Prescription, Vec<RatesError>> {
+    let case = (settings, field, surfaces, zones, diagnosis, rulebook);
+    prescribed(case, true)
+}
+
+/// The same for zones that are only compared with others: amounts, and the fixes that are no tests, without a word for people.
+///
+/// # Errors
+/// As [`prescribe`].
+pub fn prescribe_without_words(
+    settings: &Settings,
+    field: &Field,
+    surfaces: &Surfaces,
+    zones: &Zones,
+    diagnosis: &Diagnosis,
+    rulebook: &Rulebook,
+) -> Result<Prescription, Vec<RatesError>> {
+    let case = (settings, field, surfaces, zones, diagnosis, rulebook);
+    prescribed(case, false)
+}
+
+/// What the rates follow from.
+type Case<'a> = (
+    &'a Settings,
+    &'a Field,
+    &'a Surfaces,
+    &'a Zones,
+    &'a Diagnosis,
+    &'a Rulebook,
+);
+
+fn prescribed(
+    (settings, field, surfaces, zones, diagnosis, rulebook): Case<'_>,
+    has_words: bool,
+) -> Result<Prescription, Vec<RatesError>> {
     let mut errors = Vec::new();
     let prices = Prices::gather(settings, rulebook, &mut errors);
     let lime_rules = LimeRules::gather(rulebook, &mut errors);
@@ -120,6 +154,7 @@ pub fn prescribe(
         blend: blend.as_ref(),
         prices: &prices,
         lime_rules: &lime_rules,
+        has_words,
     };
     let prescriber = Prescriber {
         field: &field,

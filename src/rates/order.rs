@@ -146,7 +146,11 @@ fn candidate(case: ZoneContext<'_>, rule: &FixRule, pending: &[PendingRate]) -> 
         is_decided: rate.is_some_and(|rate| rate.overridden.is_some()),
         fix: Fix {
             name: rule.name.clone(),
-            what: what(case, rule, &relieved),
+            what: if case.field.has_words {
+                what(case, rule, &relieved)
+            } else {
+                String::new()
+            },
             factor: worst.factor,
             product: rule.product.clone(),
             is_test: false,
@@ -333,6 +337,9 @@ fn score(
         .map(|(_, severity, share)| severity * share)
         .sum();
     let score = 100.0 * relieved / price.max(0.01);
+    if !case.field.has_words {
+        return (score, String::new());
+    }
     let part = |(factor, severity, share): &(Factor, f64, f64)| {
         format!(
             "{} {} x {}",

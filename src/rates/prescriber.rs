@@ -38,6 +38,9 @@ impl Prescriber<'_> {
             .zip(calculated)
             .map(|(zone, calculated)| self.zone_plan(zone, calculated, &mut remarks))
             .collect();
+        if !self.field.has_words {
+            return self.amounts(plans);
+        }
         let mut budget = spending::apply(self.field, &mut plans);
         for (case, plan) in self.cases().zip(&mut plans) {
             self.tell_what_is_supplied(case, plan);
@@ -75,6 +78,31 @@ impl Prescriber<'_> {
         }
     }
 
+    /// What goes out, and nothing that is only said of it. The budget has no say.
+    fn amounts(&self, mut plans: Vec<ZonePlan>) -> Prescription {
+        let names = columns::names(&plans);
+        for plan in &mut plans {
+            columns::fill(self.field, &names, plan);
+        }
+        let products = names
+            .iter()
+            .filter_map(|name| totals::product_use(self.field, name, &rates_of(&plans, name)));
+        Prescription {
+            products: products.collect(),
+            zones: self
+                .cases()
+                .zip(plans)
+                .map(|(case, plan)| self.zone_rates(case, plan))
+                .collect(),
+            recipe: None,
+            balance: None,
+            cautions: Vec::new(),
+            test_first: Vec::new(),
+            budget: None,
+            remarks: Vec::new(),
+        }
+    }
+
     fn cases(&self) -> impl Iterator<Item = ZoneContext<'_>> {
         self.diagnosis.zones.iter().map(|zone| self.case(zone))
     }
@@ -104,7 +132,11 @@ impl Prescriber<'_> {
         }
         remarks.extend(last_gate::pass(case, &mut pending, &words));
         remarks.extend(self.against_gates(case, &mut pending, &words));
-        let tests = tests_to_run::of_zone(case, &pending);
+        let tests = if self.field.has_words {
+            tests_to_run::of_zone(case, &pending)
+        } else {
+            Vec::new()
+        };
         let from = self.field.rulebook.numbers.test_from_severity;
         let heavy: Vec<_> = tests
             .iter()
@@ -146,7 +178,9 @@ impl Prescriber<'_> {
             let slow = amendment::slow(*case, pending);
             pending.extend(slow);
             for rate in pending {
-                rate.disputed = disputed(*case, &rate.product);
+                if self.field.has_words {
+                    rate.disputed = disputed(*case, &rate.product);
+                }
             }
         }
         all
@@ -261,12 +295,18 @@ impl Prescriber<'_> {
     }
 
     fn zone_rates(&self, case: ZoneContext<'_>, plan: ZonePlan) -> ZoneRates {
+        let (mut do_first, mut not_known, mut reason) = (String::new(), Vec::new(), String::new());
+        if self.field.has_words {
+            do_first = order::do_first(case, &plan.candidates, &plan.pending);
+            not_known = case.diagnosis.not_known.clone();
+            reason = reason::reason(case, &plan.pending);
+        }
         ZoneRates {
             number: case.diagnosis.number,
             zone: case.diagnosis.zone,
-            do_first: order::do_first(case, &plan.candidates, &plan.pending),
-            not_known: case.diagnosis.not_known.clone(),
-            reason: reason::reason(case, &plan.pending),
+            do_first,
+            not_known,
+            reason,
             cost: MoneyPerArea::from_dollars_per_hectare(self.products_cost(&plan)),
             rates: plan.pending.into_iter().map(PendingRate::finish).collect(),
             fixes: plan

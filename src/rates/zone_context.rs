@@ -32,6 +32,8 @@ pub(super) struct FieldContext<'a> {
     pub blend: Option<&'a Blend<'a>>,
     pub prices: &'a Prices,
     pub lime_rules: &'a LimeRules,
+    /// Whether anybody reads the words; where zonings are only compared, nobody does.
+    pub has_words: bool,
 }
 
 impl<'a> FieldContext<'a> {
@@ -190,16 +192,15 @@ impl<'a> ZoneContext<'a> {
     }
 
     /// Value of a layer in each cell of the zone with the cell's share; one value for a flat layer.
-    pub fn cells(self, keys: &[&LayerKey]) -> Vec<(f64, Vec<f64>)> {
-        let maps: Vec<&Map> = keys
-            .iter()
-            .filter_map(|key| self.field.surfaces.get(key).map(|surface| &surface.map))
-            .collect();
-        if maps.len() != keys.len() {
+    pub fn cells<const N: usize>(self, keys: [&LayerKey; N]) -> Vec<(f64, [f64; N])> {
+        let maps = keys.map(|key| self.field.surfaces.get(key).map(|surface| &surface.map));
+        if maps.iter().any(Option::is_none) {
             return Vec::new();
         }
-        if maps.iter().all(|map| matches!(map, Map::Flat { .. })) {
-            return vec![(1.0, maps.iter().map(|map| value_at(map, 0)).collect())];
+        let values = |cell| maps.map(|map| map.map_or(f64::NAN, |map| value_at(map, cell)));
+        let is_flat = |map: &Option<&Map>| matches!(map, Some(Map::Flat { .. }));
+        if maps.iter().all(is_flat) {
+            return vec![(1.0, values(0))];
         }
         let of_cell = self
             .field
@@ -210,12 +211,7 @@ impl<'a> ZoneContext<'a> {
             .enumerate();
         of_cell
             .filter(|(_, (zone, _))| usize::from(**zone) == self.diagnosis.zone)
-            .map(|(cell, (_, share))| {
-                (
-                    f64::from(*share),
-                    maps.iter().map(|map| value_at(map, cell)).collect(),
-                )
-            })
+            .map(|(cell, (_, share))| (f64::from(*share), values(cell)))
             .collect()
     }
 
@@ -228,14 +224,29 @@ impl<'a> ZoneContext<'a> {
             .map_or(0.0, |zone| zone.area_m2 / 10_000.0)
     }
 
+    /// Words, where anybody reads them.
+    pub fn told(self, words: impl FnOnce() -> String) -> String {
+        if self.field.has_words {
+            words()
+        } else {
+            String::new()
+        }
+    }
+
     /// A mass per hectare in words, kg/ha.
     pub fn show_mass(self, kilograms: f64, decimals: usize) -> String {
+        if !self.field.has_words {
+            return String::new();
+        }
         let mass = MassPerArea::from_kilograms_per_hectare(kilograms);
         mass.show(self.field.settings.units, decimals)
     }
 
     /// A rate in words.
     pub fn show(self, rate: f64, metering: Metering) -> String {
+        if !self.field.has_words {
+            return String::new();
+        }
         rounding::show(rate, metering, self.field.settings.units)
     }
 }

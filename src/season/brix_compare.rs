@@ -246,7 +246,7 @@ fn trend_sentence(
         let range = trend
             .a_week_interval_90
             .map_or_else(String::new, |(low, high)| {
-                format!(" ({} to {})", sign(low), sign(high))
+                format!(" (90 %: {} to {})", sign(low), sign(high))
             });
         format!(
             " A straight line through all rounds: {} a week{range}.",

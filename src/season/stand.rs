@@ -360,7 +360,7 @@ fn replant_lines(
         return lines;
     };
     let mut lines = vec![format!(
-        "Such a stand keeps {} % ({} to {}) of the best yield.",
+        "Such a stand keeps {} % (90 %: {} to {}) of the best yield.",
         whole(percent),
         whole(low),
         whole(high)

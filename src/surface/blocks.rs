@@ -6,10 +6,8 @@ use rand_chacha::ChaCha8Rng;
 
 use super::left_out::LeftOut;
 use super::sites::Sites;
-use crate::order_statistics::median;
+use crate::field::Heaps;
 
-/// Places nearer than this share of the median distance from the map's cells to their nearest place are one block (own).
-const ONE_BLOCK: f64 = 0.5;
 /// Means of blocks change places among blocks of about their size, since larger ones scatter less.
 const SIZES: [usize; 4] = [2, 3, 6, 12];
 
@@ -19,43 +17,31 @@ pub(super) struct Blocks {
     members: Vec<Vec<usize>>,
     /// Blocks of about the same size.
     alike: Vec<Vec<usize>>,
+    /// Whether the places stand in clusters.
+    pub is_clustered: bool,
 }
 
 impl Blocks {
-    /// Joins neighbours. `cells` are squared distances of cells of the map to their nearest place. `None` where every place stands
-    /// for itself.
+    /// The heaps of the places that are left out. `cells` are squared distances of cells of the map to their nearest place. `None` where
+    /// every place stands for itself.
     pub(super) fn of(left_out: &LeftOut, sites: &Sites, cells: &[f64]) -> Option<Self> {
-        let reach = median(&mut cells.to_vec())? * ONE_BLOCK * ONE_BLOCK;
-        let at = |place: usize| {
-            let site = left_out.sites[place] as usize;
-            (sites.x[site], sites.y[site])
-        };
-        Self::within(left_out.len(), reach, at)
+        let at = |site: &u32| (sites.x[*site as usize], sites.y[*site as usize]);
+        let places: Vec<(f64, f64)> = left_out.sites.iter().map(at).collect();
+        Self::new(&Heaps::of(&places, cells))
     }
 
-    fn within(places: usize, reach_squared: f64, at: impl Fn(usize) -> (f64, f64)) -> Option<Self> {
-        let mut members: Vec<Vec<usize>> = Vec::new();
-        let mut waiting: Vec<usize> = (0..places).rev().collect();
-        while let Some(first) = waiting.pop() {
-            let mut block = vec![first];
-            let mut looked = 0;
-            while let Some(&from) = block.get(looked) {
-                let (x, y) = at(from);
-                let is_near = |&other: &usize| {
-                    let (east, north) = at(other);
-                    (east - x).powi(2) + (north - y).powi(2) <= reach_squared
-                };
-                block.extend(waiting.extract_if(.., |other| is_near(other)));
-                looked += 1;
-            }
-            members.push(block);
-        }
+    fn new(heaps: &Heaps) -> Option<Self> {
+        let members = heaps.members().to_vec();
         let class = |block: &Vec<usize>| SIZES.partition_point(|size| *size <= block.len());
         let mut alike = vec![Vec::new(); SIZES.len() + 1];
         for (block, own) in members.iter().enumerate() {
             alike[class(own)].push(block);
         }
-        (members.len() < places).then_some(Self { members, alike })
+        (!heaps.are_none()).then_some(Self {
+            members,
+            alike,
+            is_clustered: heaps.are_many(),
+        })
     }
 
     /// The values of the places, where the means of blocks have changed places with one another, and what each place differs from its

@@ -4,14 +4,13 @@ use super::*;
 
 /// Two pairs, one of them with a third place that is near to one of it only, and one place alone.
 fn places() -> Blocks {
-    let at = [0.0, 1.0, 50.0, 51.0, 51.9, 100.0];
-    Blocks::within(at.len(), 1.0, |place| (at[place], 0.0)).unwrap()
+    within(&[0.0, 1.0, 50.0, 51.0, 51.9, 100.0])
 }
 
-#[test]
-fn places_are_joined_through_their_neighbours() {
-    assert_eq!(places().members, [vec![0, 1], vec![2, 3, 4], vec![5]]);
-    assert!(Blocks::within(3, 1.0, |place| (place as f64 * 2.0, 0.0)).is_none());
+/// Places along a line, joined within 1 m.
+fn within(at: &[f64]) -> Blocks {
+    let places: Vec<(f64, f64)> = at.iter().map(|x| (*x, 0.0)).collect();
+    Blocks::new(&Heaps::within(&places, 1.0)).unwrap()
 }
 
 #[test]
@@ -32,8 +31,7 @@ fn means_go_to_blocks_of_their_size_only() {
 /// Twins that are equal stay equal, and their means are shuffled: of three pairs each of the six orders comes up.
 #[test]
 fn equal_twins_stay_equal() {
-    let at = [0.0, 1.0, 50.0, 51.0, 100.0, 101.0];
-    let blocks = Blocks::within(6, 1.0, |place| (at[place], 0.0)).unwrap();
+    let blocks = within(&[0.0, 1.0, 50.0, 51.0, 100.0, 101.0]);
     let mut random = ChaCha8Rng::seed_from_u64(1);
     let mut seen = std::collections::BTreeSet::new();
     for _ in 0..100 {
@@ -48,7 +46,7 @@ fn equal_twins_stay_equal() {
 #[test]
 fn differences_have_the_scatter_of_a_place() {
     let values = [1.0, 3.0];
-    let blocks = Blocks::within(2, 1.0, |_| (0.0, 0.0)).unwrap();
+    let blocks = within(&[0.0, 0.0]);
     let found = blocks.differences(&values, &[2.0]);
     assert!((found.iter().map(|d| d * d).sum::<f64>() / 2.0 - 2.0).abs() < 1e-12);
 }

@@ -255,7 +255,7 @@ impl GroupStudy<'_> {
         let mut fitted = covariance::fit(sites, self.left_out, &all);
         let mut tilted = fitted.split_off(self.values.len()).into_iter();
         let of_layer = |(flat, tuned): (Option<Covariance>, &Tuned)| Covariances {
-            is_clustered: self.blocks.is_some(),
+            is_clustered: self.blocks.is_some_and(|blocks| blocks.is_clustered),
             flat,
             drawn: if tuned.is_tilted {
                 tilted.next().flatten()

@@ -1,5 +1,8 @@
 //! Maps at some places without some of the observations: what a zoning would have been without them. Power, neighbours and plane
 //! are those that the whole field was tuned to.
+//!
+//! A fold of neighbouring observations has a say in a part of the places only; elsewhere its map is that of the whole field. A plane
+//! that is put back moves everywhere, but what inverse distance makes of a plane is the plane at the weighted middle of the neighbours.
 
 use super::inverse_distance::Power;
 use super::joined::{Group, join};
@@ -14,7 +17,7 @@ const MANY: usize = 2_000;
 /// Neighbours that are kept for each place; those beyond them weigh next to nothing.
 const KEPT: usize = 512;
 
-/// The observations of all layers, ready to be left out.
+/// The observations of all layers, ready to be left out fold by fold.
 pub struct Redrawing<'s> {
     surfaces: &'s Surfaces,
     targets: Vec<(f64, f64)>,
@@ -25,17 +28,50 @@ pub struct Redrawing<'s> {
 
 /// Layers that share their places, with the places near each target.
 struct Near {
-    places: Vec<(f64, f64)>,
+    places: Places,
     /// By target, by rising distance.
     by_target: Vec<Vec<Neighbour>>,
-    /// Index of the surface, and its values by place.
-    layers: Vec<(usize, Vec<f64>)>,
+    /// Layers with one value for the whole field: index of the surface, and values by place.
+    flat: Vec<(usize, Vec<f64>)>,
+    drawn: Vec<Weighing>,
+}
+
+struct Places {
+    at: Vec<(f64, f64)>,
+    fold: Vec<usize>,
+}
+
+/// Drawn layers that weigh their neighbours alike.
+struct Weighing {
+    power: Power,
+    count: usize,
+    /// Index of the surface, and whether a plane is taken out.
+    layers: Vec<(usize, bool)>,
+    /// By place and layer.
+    values: Vec<f64>,
+    /// By target, with nothing left out.
+    whole: Vec<Mean>,
+}
+
+/// What the neighbours of a target come to.
+struct Mean {
+    /// By layer.
+    values: Vec<f64>,
+    /// The weighted middle of the neighbours.
+    middle: (f64, f64),
+    /// Folds that have a say: bit `fold % 64`.
+    folds: u64,
 }
 
 impl Surfaces {
-    /// Prepares maps at some places (metres) without some of the observations.
+    /// Prepares maps at some places (metres) without one of the folds that the observations fall into.
     #[must_use]
-    pub fn redrawing(&self, field: &Field, targets: Vec<(f64, f64)>) -> Redrawing<'_> {
+    pub fn redrawing(
+        &self,
+        field: &Field,
+        targets: Vec<(f64, f64)>,
+        fold: &dyn Fn((f64, f64)) -> usize,
+    ) -> Redrawing<'_> {
         let mut made = Redrawing {
             surfaces: self,
             targets,
@@ -51,16 +87,11 @@ impl Surfaces {
                     made.as_it_is.push((at, values));
                 }
             } else if !used.is_empty() {
-                let places: Vec<(f64, f64)> = used
-                    .iter()
-                    .map(|&i| (group.x[i as usize], group.y[i as usize]))
-                    .collect();
-                let near = made.targets.iter().map(|at| nearest(&places, *at));
-                made.groups.push(Near {
-                    by_target: near.collect(),
-                    places,
-                    layers,
-                });
+                let at = |i: &u32| (group.x[*i as usize], group.y[*i as usize]);
+                let at: Vec<(f64, f64)> = used.iter().map(at).collect();
+                let fold = at.iter().map(|place| fold(*place)).collect();
+                let near = Near::new(self, Places { at, fold }, layers, &made.targets);
+                made.groups.push(near);
             }
         }
         made
@@ -111,19 +142,117 @@ fn nearest(places: &[(f64, f64)], at: (f64, f64)) -> Vec<Neighbour> {
     near
 }
 
+impl Near {
+    fn new(
+        surfaces: &Surfaces,
+        places: Places,
+        layers: Vec<(usize, Vec<f64>)>,
+        targets: &[(f64, f64)],
+    ) -> Self {
+        let is_flat =
+            |(at, _): &(usize, Vec<f64>)| matches!(surfaces.surfaces[*at].map, Map::Flat { .. });
+        let (flat, drawn): (Vec<_>, Vec<_>) = layers.into_iter().partition(is_flat);
+        let near = targets.iter().map(|at| nearest(&places.at, *at));
+        let by_target: Vec<Vec<Neighbour>> = near.collect();
+        let mut kinds: Vec<(f64, usize, Vec<_>)> = Vec::new();
+        for layer in drawn {
+            let surface = &surfaces.surfaces[layer.0];
+            let (power, count) = (surface.power, surface.neighbours.unwrap_or(usize::MAX));
+            let own = |kind: &&mut (f64, usize, Vec<_>)| kind.0 == power && kind.1 == count;
+            match kinds.iter_mut().find(own) {
+                Some((_, _, layers)) => layers.push(layer),
+                None => kinds.push((power, count, vec![layer])),
+            }
+        }
+        let weighing = |(power, count, layers): (f64, usize, Vec<(usize, Vec<f64>)>)| {
+            let of_place = |place: usize| layers.iter().map(move |(_, values)| values[place]);
+            let is_tilted =
+                |at: usize| surfaces.surfaces[at].method == Method::PlaneAndInverseDistance;
+            let mut made = Weighing {
+                power: Power(power),
+                count,
+                values: (0..places.at.len()).flat_map(of_place).collect(),
+                layers: layers.iter().map(|(at, _)| (*at, is_tilted(*at))).collect(),
+                whole: Vec::new(),
+            };
+            let mut weights = Vec::new();
+            let whole = by_target.iter().map(|near| {
+                let mut mean = made.nothing();
+                made.add_up(&places, near, &mut weights, &mut mean);
+                mean
+            });
+            made.whole = whole.collect();
+            made
+        };
+        Self {
+            drawn: kinds.into_iter().map(weighing).collect(),
+            by_target,
+            flat,
+            places,
+        }
+    }
+}
+
+impl Weighing {
+    fn nothing(&self) -> Mean {
+        Mean {
+            values: vec![0.0; self.layers.len()],
+            middle: (0.0, 0.0),
+            folds: 0,
+        }
+    }
+
+    fn add_up(&self, places: &Places, near: &[Neighbour], weights: &mut Vec<f64>, mean: &mut Mean) {
+        mean.values.fill(0.0);
+        (mean.middle, mean.folds) = ((0.0, 0.0), 0);
+        self.power.weigh(near, self.count, weights);
+        let total: f64 = weights.iter().sum();
+        for (weight, neighbour) in weights.iter().zip(near) {
+            let (site, weight) = (neighbour.site as usize, weight / total);
+            let own = &self.values[site * self.layers.len()..];
+            for (sum, value) in mean.values.iter_mut().zip(own) {
+                *sum += weight * value;
+            }
+            let (x, y) = places.at[site];
+            mean.middle.0 += weight * x;
+            mean.middle.1 += weight * y;
+            mean.folds |= bit(places.fold[site]);
+        }
+    }
+
+    /// The plane through a layer's observations outside a fold.
+    fn plane(&self, places: &Places, layer: usize, left_out: usize) -> Option<Plane> {
+        let width = self.layers.len();
+        let kept = places.at.iter().zip(&places.fold).enumerate();
+        let kept = kept.filter(|(_, (_, fold))| **fold != left_out);
+        Plane::through(kept.map(|(place, (at, _))| (*at, self.values[place * width + layer])))
+    }
+}
+
+/// A fold among 64; of more, some share a bit, and a map is then made anew where it need not be.
+fn bit(fold: usize) -> u64 {
+    1 << (fold % 64)
+}
+
 impl Redrawing<'_> {
-    /// All layers at the targets, made without the observations at places for which `is_left_out` holds. A layer with one value
-    /// for the whole field is the mean of what is left.
+    /// All layers at some of the targets, made without the observations of a fold. A layer with one value for the whole field is the
+    /// mean of what is left.
     #[must_use]
-    pub fn without(&self, is_left_out: &dyn Fn((f64, f64)) -> bool) -> Surfaces {
+    pub fn without(&self, left_out: usize, rows: &[usize]) -> Surfaces {
         let mut maps: Vec<Option<Map>> = vec![None; self.surfaces.surfaces.len()];
         for (at, values) in &self.as_it_is {
-            maps[*at] = Some(self.map(*at, values.clone()));
+            let values = rows.iter().map(|&row| values[row]).collect();
+            maps[*at] = Some(self.map(*at, values));
         }
         for group in &self.groups {
-            let is_kept: Vec<bool> = group.places.iter().map(|at| !is_left_out(*at)).collect();
-            for (at, values) in &group.layers {
-                maps[*at] = Some(self.layer(*at, group, values, &is_kept));
+            for (at, values) in &group.flat {
+                maps[*at] = Some(self.flat(*at, &group.places, values, left_out));
+            }
+            for weighing in &group.drawn {
+                let columns = self.columns((group, weighing), left_out, rows);
+                for ((at, _), values) in weighing.layers.iter().zip(columns) {
+                    maps[*at] = Some(self.map(*at, values));
+                }
             }
         }
         let surfaces = self.surfaces.surfaces.iter().zip(maps);
@@ -145,53 +274,56 @@ impl Redrawing<'_> {
         }
     }
 
-    fn layer(&self, at: usize, group: &Near, values: &[f64], is_kept: &[bool]) -> Map {
-        let surface = &self.surfaces.surfaces[at];
-        let kept = || (0..values.len()).filter(|&i| is_kept[i]);
-        if let Map::Flat {
-            standard_error,
-            why,
-            value,
-        } = &surface.map
+    fn flat(&self, at: usize, places: &Places, values: &[f64], left_out: usize) -> Map {
+        let mut map = self.surfaces.surfaces[at].map.clone();
+        let kept = || {
+            let all = values.iter().zip(&places.fold);
+            all.filter(|(_, fold)| **fold != left_out)
+                .map(|(value, _)| *value)
+        };
+        let count = kept().count();
+        if let Map::Flat { value, .. } = &mut map
+            && count > 0
         {
-            let count = kept().count();
-            let mean = kept().map(|i| values[i]).sum::<f64>() / count as f64;
-            return Map::Flat {
-                value: if count > 0 { mean } else { *value },
-                standard_error: *standard_error,
-                why: *why,
-            };
+            *value = kept().sum::<f64>() / count as f64;
         }
-        let points = || kept().map(|i| (group.places[i], values[i]));
-        let plane = (surface.method == Method::PlaneAndInverseDistance)
-            .then(|| Plane::through(points()))
-            .flatten();
-        let left: Vec<f64> = match plane {
-            Some(plane) => (values.iter().zip(&group.places))
-                .map(|(value, (x, y))| value - plane.at(*x, *y))
-                .collect(),
-            None => values.to_vec(),
-        };
-        let count = surface.neighbours.unwrap_or(usize::MAX);
-        let (mut near, mut weights) = (Vec::new(), Vec::new());
-        let of_target = |((x, y), all): (&(f64, f64), &Vec<Neighbour>)| {
-            near.clear();
-            near.extend(all.iter().filter(|n| is_kept[n.site as usize]).copied());
-            Power(surface.power).weigh(&near, count, &mut weights);
-            let (mut sum, mut total) = (0.0, 0.0);
-            for (weight, neighbour) in weights.iter().zip(&near) {
-                sum += weight * left[neighbour.site as usize];
-                total += weight;
-            }
-            let mean = sum / total;
-            plane.map_or(mean, |plane| plane.added_to(mean, *x, *y)) as f32
-        };
-        let drawn = self
-            .targets
-            .iter()
-            .zip(&group.by_target)
-            .map(of_target)
+        map
+    }
+
+    /// The layers of a weighing at some targets.
+    fn columns(
+        &self,
+        (group, weighing): (&Near, &Weighing),
+        left_out: usize,
+        rows: &[usize],
+    ) -> Vec<Vec<f32>> {
+        let layers = weighing.layers.iter().enumerate();
+        let planes: Vec<Option<Plane>> = layers
+            .map(|(layer, (_, is_tilted))| {
+                let plane = || weighing.plane(&group.places, layer, left_out);
+                is_tilted.then(plane).flatten()
+            })
             .collect();
-        self.map(at, drawn)
+        let mut columns = vec![Vec::with_capacity(rows.len()); planes.len()];
+        let (mut near, mut weights, mut anew) = (Vec::new(), Vec::new(), weighing.nothing());
+        for &row in rows {
+            let mut mean = &weighing.whole[row];
+            if mean.folds & bit(left_out) != 0 {
+                let is_kept = |n: &&Neighbour| group.places.fold[n.site as usize] != left_out;
+                near.clear();
+                near.extend(group.by_target[row].iter().filter(is_kept).copied());
+                weighing.add_up(&group.places, &near, &mut weights, &mut anew);
+                mean = &anew;
+            }
+            let (x, y) = self.targets[row];
+            for ((column, plane), value) in columns.iter_mut().zip(&planes).zip(&mean.values) {
+                let drawn = plane.map_or(*value, |plane| {
+                    let left = value - plane.at(mean.middle.0, mean.middle.1);
+                    plane.added_to(left, x, y)
+                });
+                column.push(drawn as f32);
+            }
+        }
+        columns
     }
 }

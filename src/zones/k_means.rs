@@ -73,11 +73,6 @@ pub(super) fn k_means_of_sample(sample: &Features, count: usize, seed: u64) -> C
     refine(sample, start)
 }
 
-/// The clusters that given centres (row-major) lead to.
-pub(super) fn k_means_from(features: &Features, start: Vec<f32>) -> Clusters {
-    refine(features, start)
-}
-
 /// Centres (row-major) of the best start on a small table. All starts run a few passes, the better ones to their end.
 fn best_start(
     sample: &Features,

@@ -30,6 +30,7 @@ mod passes;
 mod patches;
 mod raster;
 mod sketch;
+mod small_k_means;
 pub mod standardise;
 mod tidy;
 mod union_find;

@@ -2,11 +2,11 @@
 //! each time the part that varies most across its principal axis, and each count is then settled by k-means from there. Nothing is
 //! drawn at random, so the same maps give the same parts whatever the seed.
 
-use nalgebra::{DMatrix, DVector, SymmetricEigen};
+use nalgebra::{DMatrix, SymmetricEigen};
 
 use super::components;
-use super::k_means::k_means_from;
 use super::layers;
+use super::small_k_means::SmallTable;
 use super::standardise::Features;
 use crate::plan::ZoneSettings;
 use crate::surface::Surfaces;
@@ -42,6 +42,7 @@ impl Sketch {
     #[must_use]
     pub fn parted(&self, most: usize) -> Vec<Vec<u8>> {
         let all = (0..self.features.cells()).collect();
+        let clustering = SmallTable::new(&self.features);
         let mut parts = vec![Part::new(&self.features, all)];
         let mut found = vec![vec![0; self.features.cells()]];
         while parts.len() < most {
@@ -56,63 +57,58 @@ impl Sketch {
             };
             parts[widest.unwrap_or_default()] = low;
             parts.push(high);
-            let start = parts.iter().flat_map(|part| part.mean.iter());
-            let start = start.map(|value| *value as f32).collect();
-            let clusters = k_means_from(&self.features, start);
-            if clusters.centres.len() < parts.len() {
+            let start = parts.iter().flat_map(|part| part.mean.iter().copied());
+            let start: Vec<f32> = start.collect();
+            let Some(labels) = clustering.settled(&start) else {
                 break;
-            }
-            found.push(clusters.labels);
+            };
+            found.push(labels);
         }
         found
     }
 }
 
-/// Some cells with their mean and their squared distances from it.
+/// Some cells with their mean and what they differ from it.
 struct Part {
     cells: Vec<usize>,
-    mean: Vec<f64>,
+    mean: Vec<f32>,
+    /// By layer and cell, less the mean.
+    off: Vec<f32>,
+    /// Sum of the squared distances.
     squares: f64,
 }
 
 impl Part {
     fn new(features: &Features, cells: Vec<usize>) -> Self {
         let n = cells.len().max(1) as f64;
-        let of_layer = |layer: usize| {
+        let layers = features.layers();
+        let (mut mean, mut off) = (Vec::with_capacity(layers), Vec::new());
+        off.reserve(layers * cells.len());
+        for layer in 0..layers {
             let column = features.column(layer);
-            cells
-                .iter()
-                .map(|&cell| f64::from(column[cell]))
-                .sum::<f64>()
-                / n
-        };
-        let mean: Vec<f64> = (0..features.layers()).map(of_layer).collect();
-        let squares = (0..features.layers())
-            .map(|layer| {
-                let column = features.column(layer);
-                let off = |&cell: &usize| (f64::from(column[cell]) - mean[layer]).powi(2);
-                cells.iter().map(off).sum::<f64>()
-            })
-            .sum();
+            let sum: f64 = cells.iter().map(|&cell| f64::from(column[cell])).sum();
+            let middle = (sum / n) as f32;
+            off.extend(cells.iter().map(|&cell| column[cell] - middle));
+            mean.push(middle);
+        }
         Self {
+            squares: f64::from(product(&off, &off)),
             cells,
             mean,
-            squares,
+            off,
         }
     }
 
     /// Both sides of the mean along the principal axis; `None` where the cells do not differ.
     fn halves(&self, features: &Features) -> Option<(Self, Self)> {
-        let layers = features.layers();
+        let (layers, n) = (features.layers(), self.cells.len());
+        let column = |layer: usize| &self.off[layer * n..(layer + 1) * n];
         let mut covariance = DMatrix::zeros(layers, layers);
-        let off = |cell: usize| {
-            DVector::from_fn(layers, |layer, _| {
-                f64::from(features.column(layer)[cell]) - self.mean[layer]
-            })
-        };
-        for &cell in &self.cells {
-            let row = off(cell);
-            covariance.ger(1.0, &row, &row, 1.0);
+        for a in 0..layers {
+            for b in 0..=a {
+                let together = f64::from(product(column(a), column(b)));
+                (covariance[(a, b)], covariance[(b, a)]) = (together, together);
+            }
         }
         let eigen = SymmetricEigen::new(covariance);
         let widest = eigen.eigenvalues.imax();
@@ -121,11 +117,33 @@ impl Part {
         if axis[axis.iamax()] < 0.0 {
             axis.neg_mut();
         }
-        let (low, high): (Vec<usize>, Vec<usize>) = self
-            .cells
-            .iter()
-            .partition(|&&cell| off(cell).dot(&axis) < 0.0);
+        let mut along = vec![0.0; n];
+        for (layer, part) in axis.iter().enumerate() {
+            for (sum, off) in along.iter_mut().zip(column(layer)) {
+                *sum += part * f64::from(*off);
+            }
+        }
+        let (mut low, mut high) = (Vec::new(), Vec::new());
+        for (&cell, along) in self.cells.iter().zip(&along) {
+            let side = if *along < 0.0 { &mut low } else { &mut high };
+            side.push(cell);
+        }
         (!low.is_empty() && !high.is_empty())
             .then(|| (Self::new(features, low), Self::new(features, high)))
     }
+}
+
+/// Sum of products, in lanes that are joined in a fixed order.
+fn product(a: &[f32], b: &[f32]) -> f32 {
+    const LANES: usize = 16;
+    let mut lanes = [0.0_f32; LANES];
+    let (whole, rest) = a.as_chunks::<LANES>();
+    let (others, other_rest) = b.as_chunks::<LANES>();
+    for (a, b) in whole.iter().zip(others) {
+        for lane in 0..LANES {
+            lanes[lane] += a[lane] * b[lane];
+        }
+    }
+    let left = rest.iter().zip(other_rest).map(|(a, b)| a * b);
+    lanes.iter().sum::<f32>() + left.sum::<f32>()
 }

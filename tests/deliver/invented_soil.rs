@@ -241,7 +241,7 @@ fn summary(field: &Field, surface: &Surface, zones: &Zones, zone: usize) -> Laye
         / values.len() as f64;
     LayerSummary {
         key: surface.key.clone(),
-        unit: surface.unit.to_string(),
+        unit: Arc::clone(&surface.unit),
         mean,
         spread: variance.sqrt(),
         standard_error: surface.skill.map_or(0.0, |skill| skill.rmse / 3.0),

@@ -5,11 +5,11 @@ use lowstave::analyte::Analyte::{BufferPh, Ph};
 use lowstave::choice::{
     Chosen, Saving, Trial, adjusted_rand, choose, folds, within_one_standard_error,
 };
-use lowstave::diagnosis::diagnose;
+use lowstave::diagnosis::{diagnose, diagnose_without_words};
 use lowstave::engine::Unwatched;
 use lowstave::field::Field;
 use lowstave::plan::{FixedOrAuto, Purpose, Settings};
-use lowstave::rates::prescribe;
+use lowstave::rates::{Prescription, prescribe, prescribe_without_words};
 use lowstave::rulebook::Rulebook;
 use lowstave::surface::{Surfaces, interpolate};
 use lowstave::zones::{Zones, delineate};
@@ -237,4 +237,55 @@ fn the_count_follows_from_what_a_map_costs_and_what_is_missing_counts_for() {
     assert_eq!(count, FixedOrAuto::Fixed(8));
     assert_eq!(alder_flat("2", "1000"), (FixedOrAuto::Fixed(1), loss));
     assert!(alder_flat("4", "1").1 > 1.2 * loss);
+}
+
+/// Rates, and work by name with its cost, of every zone.
+fn amounts(prescription: &Prescription) -> Vec<(u32, Vec<String>, Vec<String>)> {
+    let zones = prescription.zones.iter();
+    zones
+        .map(|zone| {
+            let rates = zone.rates.iter();
+            let rates = rates.map(|r| format!("{} {:?} {}", r.product, r.amount, r.seasons_after));
+            let fixes = zone.fixes.iter().filter(|fix| !fix.is_test);
+            let fixes = fixes.map(|fix| format!("{} {:?} {:?}", fix.name, fix.product, fix.cost));
+            (zone.number, rates.collect(), fixes.collect())
+        })
+        .collect()
+}
+
+/// Zonings are compared by amounts that are calculated without a word: they are those of the prescription.
+#[test]
+fn without_words_the_same_goes_out() {
+    let rulebook = Rulebook::built_in();
+    for sample in ["samples/alder-flat", "samples/open-field"] {
+        let files = lowstave::Files::folder(sample);
+        let plan = std::path::Path::new("plan.toml");
+        let inputs = lowstave::engine::read(&files, plan, Purpose::Rates, &Unwatched).unwrap();
+        let (field, mut settings) = (&inputs.field, inputs.settings.clone());
+        settings.zones.count = FixedOrAuto::Fixed(6);
+        (settings.overrides, settings.budget) = (Vec::new(), None);
+        let maps = interpolate(field, &settings.surface).unwrap();
+        let zones = delineate(field, &maps, &settings).unwrap();
+        let with = diagnose(&settings, field, &maps, &zones, &rulebook).unwrap();
+        let without = diagnose_without_words(&settings, field, &maps, &zones, &rulebook).unwrap();
+        for (zone, other) in with.zones.iter().zip(&without.zones) {
+            assert_eq!((zone.number, zone.zone), (other.number, other.zone));
+            assert_eq!(zone.findings.len(), other.findings.len());
+            for (finding, other) in zone.findings.iter().zip(&other.findings) {
+                assert_eq!(finding.rule, other.rule);
+                assert_eq!(finding.outcome, other.outcome);
+                assert_eq!(finding.value, other.value);
+                assert_eq!(finding.severity, other.severity);
+                assert_eq!(finding.is_closing, other.is_closing);
+                assert!(!finding.sentence.is_empty());
+                assert_eq!(other.sentence, "");
+            }
+        }
+        let with = prescribe(&settings, field, &maps, &zones, &with, &rulebook).unwrap();
+        let without =
+            prescribe_without_words(&settings, field, &maps, &zones, &without, &rulebook).unwrap();
+        assert_eq!(amounts(&with), amounts(&without));
+        assert!(amounts(&with).iter().any(|(_, rates, _)| !rates.is_empty()));
+        assert!(without.zones.iter().all(|zone| zone.reason.is_empty()));
+    }
 }

@@ -34,6 +34,7 @@ mod plan;
 mod random_zones;
 mod rates;
 mod rates_properties;
+mod redrawing;
 mod rulebook;
 mod rulebook_mutations;
 mod salt;

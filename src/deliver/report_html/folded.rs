@@ -131,7 +131,7 @@ fn maps(overview: &Overview<'_>, review: &Review, frame: &MapFrame) -> Option<Ma
     (!figures.is_empty()).then(|| {
         html! {
             p {
-                "Each observation was left out once and predicted from the others. Efficiency is 1 \u{2212} MSE / MSE of the mean: 1 is perfect, "
+                "Each observation was left out once and predicted from the others. Efficiency is 1 \u{2212} MSE / MSE of the mean, behind it its 90 % interval: 1 is perfect, "
                 "0 or less is no better than the mean of the field. Circles are the observations; the maps are drawn here on cells of " (cell) "."
             }
             div.gallery { @for figure in &figures { (figure) } }

@@ -151,7 +151,7 @@ fn maps(page: &mut Page, review: &Review) {
     let rows: Vec<Vec<String>> = review.maps.iter().map(MapFacts::figures).collect();
     page.table(&columns, &rows);
     page.paragraph(
-        "Each observation was left out once and predicted from the others. Efficiency is 1 - MSE / MSE of the mean; 0 or less means that \
+        "Each observation was left out once and predicted from the others. Efficiency is 1 - MSE / MSE of the mean, behind it its 90 % interval; 0 or less means that \
          the mean of the field is as good as the map.",
     );
 }

@@ -124,7 +124,7 @@ fn lines(worth: &Worth) -> Vec<String> {
         .iter()
         .map(|line| {
             format!(
-                "zones {} and {}: {} ({} to {}) USD for both, {} cores",
+                "zones {} and {}: {} (90 %: {} to {}) USD for both, {} cores",
                 line.between.0,
                 line.between.1,
                 money(line.dollars),

@@ -50,7 +50,7 @@ pub fn chemistry_line(label: &str, chemistry: &ChemistrySince, units: UnitSystem
     let (low, high) = found.interval;
     let start = found.then.mean;
     let measured = format!(
-        "the soil test {} ({} to {})",
+        "the soil test {} (90 %: {} to {})",
         show(found.now.mean),
         number(start + low),
         number(start + high)

@@ -213,7 +213,7 @@ impl Words<'_> {
         let show = |estimate: &Estimate| {
             let (gain, low, high) = three(estimate);
             let print = |value: f64| fixed(value, decimals(self.unit));
-            format!("{} ({} to {})", print(gain), print(low), print(high))
+            format!("{} (90 %: {} to {})", print(gain), print(low), print(high))
         };
         let names = found.products.each_ref().map(|name| name.replace('_', " "));
         let line = |at: usize| {

@@ -56,7 +56,7 @@ fn push_set(page: &mut Page, set: &SetFacts, units: UnitSystem) {
         page.item(&lead, &zone.sentence);
         if let Some((net, low, high)) = zone.net_usd_ac {
             let net = format!(
-                "After its cost: {} USD/ac ({} to {}).",
+                "After its cost: {} USD/ac (90 %: {} to {}).",
                 fixed(net, 2),
                 fixed(low, 2),
                 fixed(high, 2)

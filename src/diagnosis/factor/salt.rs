@@ -36,7 +36,7 @@ pub(in crate::diagnosis) fn expected_yield(
 }
 
 impl ExpectedYield {
-    /// In words: "salt leaves corn about 72 % of its yield (67 to 77 %)".
+    /// In words: "salt leaves corn about 72 % of its yield (90 %: 67 to 77 %)".
     #[must_use]
     pub fn words(&self, crop: &str) -> String {
         let (least, most) = (decimal(self.range.0, 0), decimal(self.range.1, 0));
@@ -44,7 +44,7 @@ impl ExpectedYield {
             Some(about) if least == most => format!("about {about} %"),
             Some(about) => {
                 return format!(
-                    "salt leaves {crop} about {about} % of its yield ({least} to {most} %)"
+                    "salt leaves {crop} about {about} % of its yield (90 %: {least} to {most} %)"
                 );
             }
             None if self.range.0 <= 0.0 => format!("at most {most} %"),

@@ -62,7 +62,7 @@ fn acidity(case: ZoneContext<'_>) -> Option<&Finding> {
             finding.factor == Factor::Acidity && finding.outcome == Outcome::Adequate
         })?;
         let own = threshold(finding)?;
-        let mut cells = case.cells(&[finding.layer.as_ref()?]).into_iter();
+        let mut cells = case.cells([finding.layer.as_ref()?]).into_iter();
         cells.any(|(_, value)| value[0] < own).then_some(finding)
     })
 }
@@ -248,11 +248,8 @@ impl<'a> Dressing<'a> {
         };
         let in_water = in_water(case, basis.ph);
         let mut needs = CellNeeds::default();
-        for (share, values) in case.cells(&[basis.ph, basis.acidity]) {
+        for (share, [ph, acidity]) in case.cells([basis.ph, basis.acidity]) {
             needs.all += 1;
-            let [ph, acidity] = values[..] else {
-                continue;
-            };
             if self.threshold.is_some_and(|own| ph >= own) {
                 (needs.weight, needs.sound) = (needs.weight + share, needs.sound + 1);
                 needs.moves(share, (ph, ph));

@@ -36,7 +36,11 @@ pub(in crate::rates) fn mix(
     };
     let problem = problem(field, zones, &wanted, &products);
     let (best, next) = cheapest_mix(&problem);
-    let choice = why_not(field, &products, &best, next.as_ref());
+    let choice = if field.has_words {
+        why_not(field, &products, &best, next.as_ref())
+    } else {
+        None
+    };
     (zones.iter().zip(&best.rates))
         .map(|((case, needs, _), rates)| mixed(*case, needs, &products, rates, choice.as_deref()))
         .collect()
@@ -211,6 +215,9 @@ fn mixed(
                 .iter()
                 .find(|(name, _)| *name == need.nutrient.part());
             if let Some((_, kilograms)) = part {
+                if !case.field.has_words {
+                    continue;
+                }
                 steps.extend(need.steps.iter().cloned());
                 steps.push(format!(
                     "{} covers {} of the {} of {} that are left to supply",

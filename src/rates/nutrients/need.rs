@@ -101,11 +101,13 @@ fn need(case: ZoneContext<'_>, nutrient: Nutrient, finding: &Finding) -> Option<
 /// kg/ha by a row, with its numbers.
 fn by_row(case: ZoneContext<'_>, row: &RateTable, value: f64) -> Result<(f64, String), String> {
     if row.none_from.is_some_and(|from| value >= from) {
-        let step = format!(
-            "nothing from a test of {} on ({})",
-            number(value),
-            row.source
-        );
+        let step = case.told(|| {
+            format!(
+                "nothing from a test of {} on ({})",
+                number(value),
+                row.source
+            )
+        });
         return Ok((0.0, step));
     }
     let (rate, words) = by_form(case, row, value)?;
@@ -117,11 +119,13 @@ fn by_row(case: ZoneContext<'_>, row: &RateTable, value: f64) -> Result<(f64, St
     } else {
         ""
     };
-    let step = format!(
-        "{}: {words}: {shown}{cut} ({})",
-        row.nutrient.label(),
-        row.source
-    );
+    let step = case.told(|| {
+        format!(
+            "{}: {words}: {shown}{cut} ({})",
+            row.nutrient.label(),
+            row.source
+        )
+    });
     Ok((capped * row.unit, step))
 }
 
@@ -134,7 +138,7 @@ fn by_form(case: ZoneContext<'_>, row: &RateTable, value: f64) -> Result<(f64, S
             Ok((removed / row.unit, words))
         }
         RateForm::Steps(steps) => {
-            let words = format!("table by soil test {}", number(value));
+            let words = case.told(|| format!("table by soil test {}", number(value)));
             Ok((rate_of_steps(steps, test), words))
         }
         RateForm::Equation(terms) => by_equation(case, terms, test),
@@ -254,15 +258,17 @@ fn build(case: ZoneContext<'_>, row: &RateTable, test: f64) -> Result<(f64, Stri
         String::new()
     };
     let of_crop = removed.unwrap_or_else(|why| format!("removal not counted: {why}"));
-    let words = format!(
-        "build-up ({} - {}) ppm x {} = {} a year over {} years; maintenance {} ({of_crop}{more})",
-        number(*critical),
-        number(test),
-        number(per_ppm),
-        show(parts.build),
-        number(*years),
-        show(parts.maintain),
-    );
+    let words = case.told(|| {
+        format!(
+            "build-up ({} - {}) ppm x {} = {} a year over {} years; maintenance {} ({of_crop}{more})",
+            number(*critical),
+            number(test),
+            number(per_ppm),
+            show(parts.build),
+            number(*years),
+            show(parts.maintain),
+        )
+    });
     Ok((parts.build + parts.maintain, words))
 }
 
