@@ -66,6 +66,7 @@ impl Values {
         let case = StageValues {
             settings: &self.settings,
             field: &self.field,
+            inputs: &[],
             surfaces: &self.surfaces,
             zones: &self.zones,
             diagnosis: &self.diagnosis,

@@ -1,4 +1,4 @@
-//! After emergence and after harvest: readings held against the result folder, as `follow` and `verdict` do.
+//! After emergence and after harvest: readings compared with the result folder, as `follow` and `verdict` do.
 
 use std::path::Path;
 
@@ -51,7 +51,7 @@ pub struct Told {
     pub remarks: Vec<String>,
 }
 
-/// Holds readings against a result that was written.
+/// Compares readings with a result that was written.
 ///
 /// # Errors
 /// A result folder that is not there or was edited; files that cannot be read; what the engine refuses.

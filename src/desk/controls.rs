@@ -310,7 +310,7 @@ fn machine(settings: &Settings, written: &Written<'_>) -> Vec<Control> {
     );
     heading.kind = Kind::Number;
     heading.value = decimal(machine.heading, 1);
-    heading.unit = "degrees from north".to_owned();
+    "degrees from north".clone_into(&mut heading.unit);
     heading.range = Some((0.0, 180.0, 1.0));
     vec![
         written.quantity(

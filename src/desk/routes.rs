@@ -96,7 +96,7 @@ pub fn router(served: Arc<Served>) -> Router {
         .route("/api/back", post(back))
         .route("/api/take", post(taken))
         .route("/api/after", post(of_season))
-        .fallback(nowhere)
+        .fallback(|| async { nothing_here() })
         .layer(DefaultBodyLimit::max(LARGEST_REQUEST))
         .layer(middleware::from_fn_with_state(Arc::clone(&served), guard))
         .with_state(served)
@@ -171,7 +171,7 @@ where
     reply::json(work(served, move |desk| answer(desk, question)).await)
 }
 
-async fn nowhere() -> Response<Body> {
+fn nothing_here() -> Response<Body> {
     reply::refusal(&Refused::NotFound("there is nothing here".to_owned()))
 }
 
@@ -204,8 +204,8 @@ async fn state(State(served): Shared) -> Response<Body> {
     reply::json(work(served, read).await)
 }
 
-async fn words() -> Response<Body> {
-    reply::json(Ok(columns::words()))
+async fn words(State(served): Shared) -> Response<Body> {
+    reply::json(work(served, |_| Ok(columns::words())).await)
 }
 
 #[derive(Debug, Deserialize)]
@@ -309,16 +309,18 @@ async fn of_plan(State(served): Shared, headers: HeaderMap, body: Bytes) -> Resp
 }
 
 async fn samples(State(served): Shared, Path(id): Path<u64>) -> Response<Body> {
-    let found = served.desk.answered(id);
-    reply::json(found.map(|answered| answer::samples(&answered)))
+    let found = work(served, move |desk| Ok(answer::samples(&desk.answered(id)?)));
+    reply::json(found.await)
 }
 
 async fn sample(
     State(served): Shared,
     Path((id, file, at)): Path<(u64, usize, usize)>,
 ) -> Response<Body> {
-    let found = served.desk.answered(id);
-    reply::json(found.and_then(|answered| answer::sample(&answered, file, at)))
+    let found = work(served, move |desk| {
+        answer::sample(&desk.answered(id)?, file, at)
+    });
+    reply::json(found.await)
 }
 
 async fn values(State(served): Shared, Path((id, layer)): Path<(u64, usize)>) -> Response<Body> {
@@ -335,7 +337,7 @@ async fn map(
     let part = match part.as_str() {
         "values" => RasterPart::Values,
         "uncertainty" => RasterPart::Uncertainty,
-        _ => return nowhere().await,
+        _ => return nothing_here(),
     };
     let made = work(served, move |desk| {
         answer::map(&desk.answered(id)?, layer, part)
@@ -356,8 +358,10 @@ async fn place(
     Path(id): Path<u64>,
     Query(at): Query<PlaceOptions>,
 ) -> Response<Body> {
-    let found = served.desk.answered(id);
-    reply::json(found.and_then(|answered| answer::place(&answered, at.x, at.y)))
+    let found = work(served, move |desk| {
+        answer::place(&desk.answered(id)?, at.x, at.y)
+    });
+    reply::json(found.await)
 }
 
 async fn listed(State(served): Shared, Path(id): Path<u64>) -> Response<Body> {

@@ -298,7 +298,7 @@ impl Prescriber<'_> {
         let (mut do_first, mut not_known, mut reason) = (String::new(), Vec::new(), String::new());
         if self.field.has_words {
             do_first = order::do_first(case, &plan.candidates, &plan.pending);
-            not_known = case.diagnosis.not_known.clone();
+            not_known.clone_from(&case.diagnosis.not_known);
             reason = reason::reason(case, &plan.pending);
         }
         ZoneRates {

@@ -198,8 +198,8 @@ impl<'a> ZoneContext<'a> {
             return Vec::new();
         }
         let values = |cell| maps.map(|map| map.map_or(f64::NAN, |map| value_at(map, cell)));
-        let is_flat = |map: &Option<&Map>| matches!(map, Some(Map::Flat { .. }));
-        if maps.iter().all(is_flat) {
+        let is_flat = |map: Option<&Map>| matches!(map, Some(Map::Flat { .. }));
+        if maps.iter().copied().all(is_flat) {
             return vec![(1.0, values(0))];
         }
         let of_cell = self

@@ -7,6 +7,7 @@
     clippy::panic,
     reason = "a test that cannot go on fails"
 )]
+#![allow(clippy::print_stdout, reason = "a tool that is not installed is named")]
 
 mod attacks;
 mod begin;

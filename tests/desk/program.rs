@@ -14,7 +14,8 @@ pub struct Desk {
     pub address: String,
     pub port: u16,
     pub token: String,
-    _own: Option<TempDir>,
+    /// Lives as long as the desk.
+    own: Option<TempDir>,
     pub folder: PathBuf,
 }
 
@@ -66,7 +67,7 @@ impl Desk {
 
     fn own(folder: TempDir, path: &Path) -> Self {
         let mut desk = Self::of(path);
-        desk._own = Some(folder);
+        desk.own = Some(folder);
         desk
     }
 
@@ -103,7 +104,7 @@ impl Desk {
             port: port.parse().unwrap(),
             token: token.to_owned(),
             address: address.clone(),
-            _own: None,
+            own: None,
             folder,
         }
     }

@@ -69,7 +69,7 @@ fn by_plan(desk: &Desk) -> Bytes {
     even(folder(&out))
 }
 
-/// Holds an archive of a desk against the folder that `plan` writes.
+/// Compares an archive of a desk with the folder that `plan` writes.
 pub fn is_what_plan_writes(desk: &Desk, zip: &[u8]) {
     assert!(
         even(archive(zip)) == by_plan(desk),

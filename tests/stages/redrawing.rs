@@ -25,7 +25,12 @@ fn fold(at: (f64, f64)) -> usize {
 }
 
 fn targets() -> Vec<(f64, f64)> {
-    let even = (0..200).map(|i| ((i % 20) as f64 * 30.0 + 3.0, (i / 20) as f64 * 35.0 + 1.0));
+    let even = (0..200).map(|i| {
+        (
+            f64::from(i % 20) * 30.0 + 3.0,
+            f64::from(i / 20) * 35.0 + 1.0,
+        )
+    });
     even.chain(cores()).collect()
 }
 
@@ -132,7 +137,7 @@ fn a_plane_is_taken_out_of_the_cores_that_are_left_and_put_back() {
 fn one_value_for_the_field_is_the_mean_of_the_cores_that_are_left() {
     let values: Vec<f64> = cores().into_iter().map(waves).collect();
     let mut field = one_layer(grid(-10.0, -10.0, 64, 40, 10.0), &cores(), &values);
-    let noise: Vec<f64> = (0..60).map(|i| (i * i * 31 % 97) as f64).collect();
+    let noise: Vec<f64> = (0..60).map(|i| f64::from(i * i * 31 % 97)).collect();
     add_layer(&mut field, 0, &key(Analyte::Phosphorus), &noise);
     let surfaces = interpolate(&field, &fixed(2.0, 12)).unwrap();
     let at = surfaces

@@ -52,7 +52,7 @@ pub(super) fn parts(key: &str) -> Result<Vec<&str>, Refused> {
             .and_then(|rest| rest.strip_prefix('.'));
         rest.is_some_and(is_name)
     };
-    if KEYS.contains(&key) || TABLES.iter().any(|table| own_name(&table)) {
+    if KEYS.contains(&key) || TABLES.iter().any(own_name) {
         return Ok(key.split('.').collect());
     }
     let what = format!("\"{key}\" is not a key that is changed here; change it in the plan file");

@@ -1,25 +1,19 @@
 //! Changes become texts: a plan and a rulebook are changed key by key, and every comment of theirs stays.
 
+mod document;
 mod keys;
 mod plan_edits;
 mod point_edits;
+mod reason;
 mod rule_edits;
 mod value;
 
-use toml_edit::DocumentMut;
+pub use reason::Reason;
 
 use super::change::Change;
 use super::refused::Refused;
 use super::texts::Texts;
-
-/// The reason that is written beside what changed.
-#[derive(Debug, Clone, Copy)]
-pub struct Reason<'a> {
-    /// The day, `2026-11-27`.
-    pub day: &'a str,
-    /// Why.
-    pub why: &'a str,
-}
+use document::document;
 
 /// The texts with some changes made; without a reason they are only tried.
 ///
@@ -78,14 +72,5 @@ pub fn changed(
         plan_file: texts.plan_file.clone(),
         plan: plan.to_string(),
         rules,
-    })
-}
-
-fn document(name: &str, text: &str) -> Result<DocumentMut, Refused> {
-    text.parse().map_err(|error: toml_edit::TomlError| {
-        Refused::Malformed(format!(
-            "{name}: this is not valid TOML: {}",
-            error.message()
-        ))
     })
 }

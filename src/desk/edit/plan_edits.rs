@@ -2,8 +2,8 @@
 
 use toml_edit::{Array, ArrayOfTables, DocumentMut, Item, Table, TableLike, value};
 
-use super::Reason;
 use super::keys;
+use super::reason::Reason;
 use super::value::{checked, note, replace, toml};
 use crate::desk::change::Value;
 use crate::desk::refused::Refused;

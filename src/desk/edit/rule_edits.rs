@@ -2,8 +2,9 @@
 
 use toml_edit::{DocumentMut, Item, Table, value};
 
-use super::Reason;
-use super::document;
+use super::document::document;
+use super::reason::Reason;
+use super::value::replace;
 use crate::desk::refused::Refused;
 
 /// The rulebook file of a plan that names none.
@@ -58,7 +59,7 @@ pub(super) fn threshold(
     ];
     for (key, item) in entries {
         match (own.get_mut(key), item) {
-            (Some(old), Item::Value(new)) => super::value::replace(old, new),
+            (Some(old), Item::Value(new)) => replace(old, new),
             (_, item) => drop(own.insert(key, item)),
         }
     }

@@ -1,6 +1,6 @@
 use toml_edit::{Array, Decor, Item, Value as TomlValue};
 
-use super::Reason;
+use super::reason::Reason;
 use crate::desk::change::Value;
 use crate::desk::refused::Refused;
 

@@ -1,4 +1,4 @@
-// After: stands, emergence and Brix in season, yields after harvest, held against the result folder that was taken.
+// After: stands, emergence and Brix in season, yields after harvest, compared with the result folder that was taken.
 
 import { post } from "/ask.js";
 import { drop } from "/begin.js";
@@ -41,7 +41,7 @@ export function after(panel) {
       { onsubmit: submit },
       make("fieldset", {}, make("legend", {}, "In season: stands, emergence, Brix, leaves"), boxes("season")),
       make("fieldset", {}, make("legend", {}, "After harvest: yields"), boxes("harvest")),
-      make("div", { class: "fields" }, field("Result folder that was taken", out), field("Planted on", planted), field("Plants wanted", population), make("span", {}), make("button", { type: "submit" }, "Hold them against the plan")),
+      make("div", { class: "fields" }, field("Result folder that was taken", out), field("Planted on", planted), field("Plants wanted", population), make("span", {}), make("button", { type: "submit" }, "Compare them with the plan")),
     ),
     told,
   );

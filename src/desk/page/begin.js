@@ -177,14 +177,14 @@ function columnRow(file, column, change) {
   };
   const cell = (head, ...inner) => make("td", { "data-head": head }, inner);
   const label = (what) => `${what} of ${column.name}`;
-  const head = make("th", { scope: "row" }, column.name, ...column.problems.map((problem) => make("p", { class: "problem" }, problem)), column.remarks.length ? make("details", {}, make("summary", {}, `${column.remarks.length} notes`), column.remarks.map((remark) => make("p", { class: "small" }, remark))) : null);
+  const head = make("th", { scope: "row" }, column.name, ...column.problems.map((problem) => make("p", { class: "problem" }, problem)), column.remarks.length ? make("details", {}, make("summary", {}, column.remarks.length === 1 ? "1 note" : `${column.remarks.length} notes`), column.remarks.map((remark) => make("p", { class: "small" }, remark))) : null);
   const values = cell("values", column.values.join(", ") || "empty");
   if (column.role && column.role !== "not read") return make("tr", {}, head, values, cell("taken for", column.role), cell("", ""), cell("", ""), cell("", ""));
   const names = [["", "not read"], ...begun.words.map((word) => [word.name])];
   if (column.is && !known(column.is)) names.push([column.is]);
   const word = known(column.is);
   const select = (what, options, chosen, part) => choices(options, chosen ?? "", { id: `${what} ${file.file} ${column.name}`.replace(/[^A-Za-z0-9]+/g, "-"), "aria-label": label(what), onchange: (event) => send({ [part]: event.target.value }) });
-  const own = (options, chosen) => [["", "not said"], ...new Set([...options, ...(chosen ? [chosen] : [])])].map((option) => (Array.isArray(option) ? option : [option]));
+  const own = (options, chosen) => [["", "not said"], ...new Set([...options, chosen].filter(Boolean))].map((option) => (Array.isArray(option) ? option : [option]));
   return make(
     "tr",
     {},

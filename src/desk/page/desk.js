@@ -129,7 +129,7 @@ listen((what) => {
   if (what === "desk" || what === "answer") {
     head();
     if (what === "answer") notice();
-    open(state.view ?? location.hash.slice(1), false);
+    open(state.view ?? (location.hash.slice(1) || "see"), false);
   }
   slip();
 });
