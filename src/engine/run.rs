@@ -13,12 +13,13 @@ use crate::error::{Error, Failure};
 use crate::field::Field;
 use crate::files::Files;
 use crate::past::{SinceLastTime, Today, earlier_salt, own_trials};
-use crate::plan::{Purpose, Settings};
+use crate::plan::{FarmBudget, Purpose, Settings};
 use crate::rates::{self, Prescription};
 use crate::remark::Remark;
 use crate::rulebook::Rulebook;
 use crate::surface::{self, Surfaces};
 use crate::trial::{self, LayingGround, StripPlan, TrialError};
+use crate::units::MoneyPerArea;
 use crate::zones::{self, Zones};
 
 /// A finished run: the value of every stage from the plan to the rates.
@@ -92,6 +93,10 @@ impl Run {
         let (zones, diagnosis, mut prescription) =
             (chosen.zones, chosen.diagnosis, chosen.prescription);
         remarks.extend(chosen.remarks);
+        if shared(settings, terms, &zones) {
+            prescription =
+                rates::prescribe(settings, field, &surfaces, &zones, &diagnosis, rulebook)?;
+        }
         let logs = past::logs(
             &beside,
             settings,
@@ -240,6 +245,29 @@ impl Run {
             timings: &self.timings,
         }
     }
+}
+
+/// Puts what the farm asks or holds for the field into its settings; whether the rates have to be worked out again for it.
+fn shared(settings: &mut Settings, terms: &Terms<'_>, zones: &Zones) -> bool {
+    if let Some(cents) = terms.allotment.and_then(|allotment| allotment.cents) {
+        let square_metres: f64 = zones.zones.iter().map(|zone| zone.area_m2).sum();
+        let share = cents as f64 / 100.0 / (square_metres / 10_000.0);
+        let share = MoneyPerArea::from_dollars_per_hectare(share);
+        if settings.budget.is_none_or(|own| share < own) {
+            settings.budget = Some(share);
+            settings.farm.budget = FarmBudget::Share;
+        }
+    }
+    if let Some(stock) = terms.allotment.map(|allotment| &allotment.stock) {
+        if !stock.is_empty() {
+            let shed = settings.supply.shed.get_or_insert_default();
+            shed.on_hand.extend(stock.iter().cloned());
+        }
+    }
+    if terms.asks_offers {
+        settings.farm.budget = FarmBudget::Asked;
+    }
+    terms.asks_offers || terms.allotment.is_some()
 }
 
 /// Some zones through diagnosis and rates.

@@ -47,8 +47,8 @@ pub use people::{Day, People};
 pub use result_settings::{ResultKind, ResultSettings, YieldRole};
 pub use season_role::SeasonRole;
 pub use settings::{
-    BelowDetection, BlankBelow, BoundarySettings, ColumnMeaning, ConeSettings, Depths, FieldChoice,
-    KeepOut, MachineSettings, Override, PointKind, PointsSettings, Price, Settings,
+    BelowDetection, BlankBelow, BoundarySettings, ColumnMeaning, ConeSettings, Depths, FarmBudget,
+    FieldChoice, KeepOut, MachineSettings, Override, PointKind, PointsSettings, Price, Settings,
     SurfaceSettings, TakenFromFarm, WorkLimits, ZoneMethod, ZoneSettings, ZoneShape,
 };
 pub use strip_settings::{EarlierYield, StripSettings, StripTreatment};
@@ -187,6 +187,7 @@ impl Merged {
 
     fn told_in(self, settings: Settings) -> Settings {
         let farm = TakenFromFarm {
+            budget: FarmBudget::None,
             file: self.farm_file,
             places: self.taken,
         };
