@@ -1,8 +1,8 @@
 //! The farm's bill: what is bought once, what each field takes of it, and whether the budget holds it in whole packs.
 
-use super::super::numbers::grouped;
 use super::input::{FarmInput, Shared};
 use super::purchases::{FarmPurchase, cents, purchases};
+use crate::deliver::numbers::grouped;
 
 /// The bill.
 #[derive(Debug, Clone, PartialEq)]
@@ -84,7 +84,7 @@ impl Bill {
             let amounts = self.products() + self.work();
             if amounts > limit {
                 let over = usd(amounts - limit);
-                format!("The rates pass the farm's budget by {over} USD: the consultant's own rates come first; raise the limit or take an [[override]] back")
+                format!("The rates pass the farm's budget by {over} USD: the consultant's own rates and the check strips come first; raise the limit or take an [[override]] back")
             } else {
                 let over = usd(over);
                 format!("Whole packs pass the farm's budget by {over} USD; the rates keep inside it: ask for part packs, share a pack, or keep the rest for next season")

@@ -2,15 +2,15 @@
 
 use std::fmt::Write;
 
-use super::super::columns::printed_total;
-use super::super::escape::csv;
-use super::super::mix::{NOTHING, ORDER};
-use super::super::numbers::with_commas;
-use super::super::output_file::OutputFile;
 use super::bill::{Bill, usd};
 use super::facts::LoadFacts;
 use super::input::{FarmField, FarmInput};
 use super::purchases::{FarmPurchase, cents};
+use crate::deliver::columns::printed_total;
+use crate::deliver::escape::csv;
+use crate::deliver::mix::{NOTHING, ORDER};
+use crate::deliver::numbers::with_commas;
+use crate::deliver::output_file::OutputFile;
 use crate::text::{Column, Page};
 use crate::units::{Mass, UnitSystem, Volume, decimal};
 

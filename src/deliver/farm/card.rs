@@ -1,15 +1,15 @@
 //! `controller/taskdata.zip` of a farm: every field on one card, a task per field and product. More than fits one goes into several.
 
-use super::super::degrees::Part;
-use super::super::error::DeliverError;
-use super::super::options::TaskDataForm;
-use super::super::output_file::OutputFile;
-use super::super::task_data::{
-    CardField, CardPiece, CardProduct, LONGEST_NAME, Layout, PATH, Setpoint, layout, package,
-};
 use super::facts::{ProductFacts, part};
 use super::input::{FarmField, FarmInput};
 use super::whole_words::Given;
+use crate::deliver::degrees::Part;
+use crate::deliver::error::DeliverError;
+use crate::deliver::options::TaskDataForm;
+use crate::deliver::output_file::OutputFile;
+use crate::deliver::task_data::{
+    CardField, CardPiece, CardProduct, LONGEST_NAME, Layout, PATH, Setpoint, layout, package,
+};
 
 /// Most tasks of a package: the names of its grids have five digits.
 const MOST_TASKS: usize = 99_999;

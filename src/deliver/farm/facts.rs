@@ -3,13 +3,13 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::super::columns::RateColumn;
-use super::super::degrees::{Part, Spot, from_plane};
-use super::super::error::DeliverError;
-use super::super::mix::sheet::{Measured, Purchase, exact_purchases};
-use super::super::overview::Overview;
-use super::super::review::{FirstSheet, Review};
-use super::super::task_data::setpoint_steps;
+use crate::deliver::columns::RateColumn;
+use crate::deliver::degrees::{Part, Spot, from_plane};
+use crate::deliver::error::DeliverError;
+use crate::deliver::mix::sheet::{Measured, Purchase, exact_purchases};
+use crate::deliver::overview::Overview;
+use crate::deliver::review::{FirstSheet, Review};
+use crate::deliver::task_data::setpoint_steps;
 use crate::rates::Recipe;
 use crate::units::{Area, Metering, UnitSystem};
 

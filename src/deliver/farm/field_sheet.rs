@@ -2,11 +2,11 @@
 
 use maud::{Markup, html};
 
-use super::super::report_html::{plain, swatch};
 use super::facts::{RowFacts, SheetFacts};
 use super::input::FarmField;
 use super::map::field_map;
 use super::orders::FarmOrders;
+use crate::deliver::report_html::{plain, swatch};
 
 /// The sheet of one field.
 pub(super) fn field_sheet(field: &FarmField<'_>, orders: &FarmOrders) -> Markup {

@@ -4,11 +4,11 @@ use std::fmt::Write;
 
 use maud::{Markup, html};
 
-use super::super::colours::{hex, treatment};
-use super::super::report_html::plain;
 use super::facts::Rings;
 use super::input::{FarmField, FarmInput};
 use super::orders::FarmOrders;
+use crate::deliver::colours::{hex, treatment};
+use crate::deliver::report_html::plain;
 
 /// Most fields on a map.
 const MOST_FIELDS: usize = 200;

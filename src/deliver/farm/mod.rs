@@ -18,8 +18,8 @@ mod whole_words;
 pub use facts::FieldFacts;
 pub use input::{FarmField, FarmInput, FarmProblem, Shared, StockLine};
 
-use super::error::DeliverError;
-use super::output_file::OutputFile;
+use crate::deliver::error::DeliverError;
+use crate::deliver::output_file::OutputFile;
 use bill::Bill;
 use sheet::FarmSheet;
 

@@ -2,13 +2,13 @@
 
 use maud::{Markup, html};
 
-use super::super::numbers::grouped;
-use super::super::report_html::{plain, plain_document, swatch};
 use super::field_sheet::field_sheet;
 use super::input::FarmInput;
 use super::map::farm_map;
 use super::sheet::{FarmSheet, FieldLine, MOST_PROBLEMS, MOST_SHEETS};
 use super::text::ORDER_OF_AUTHORITY;
+use crate::deliver::numbers::grouped;
+use crate::deliver::report_html::{plain, plain_document, swatch};
 use crate::units::Area;
 
 const STYLE: &str = include_str!("farm.css");

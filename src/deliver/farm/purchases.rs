@@ -1,8 +1,8 @@
 //! What is bought once for the whole farm: the fields' amounts together, less what stands in the shed, in whole packs.
 
-use super::super::mix::sheet::whole_packs;
 use super::facts::PurchaseFacts;
 use super::input::{FarmInput, StockLine};
+use crate::deliver::mix::sheet::whole_packs;
 
 /// A thing to buy for the farm.
 #[derive(Debug, Clone, PartialEq)]

@@ -3,15 +3,15 @@
 use std::collections::BTreeMap;
 use std::fmt::Write;
 
-use super::super::degrees::Part;
-use super::super::error::DeliverError;
-use super::super::escape::csv;
-use super::super::output_file::OutputFile;
-use super::super::shapefile::{
-    Cell, FOLDER, Field, failed, one_shapefile, rate_decimals, rings, shapes, table,
-};
 use super::facts::{ProductFacts, part};
 use super::input::{FarmField, FarmInput};
+use crate::deliver::degrees::Part;
+use crate::deliver::error::DeliverError;
+use crate::deliver::escape::csv;
+use crate::deliver::output_file::OutputFile;
+use crate::deliver::shapefile::{
+    Cell, FOLDER, Field, failed, one_shapefile, rate_decimals, rings, shapes, table,
+};
 
 /// Most bytes of outlines in a file, about; the format ends at 2 GB and many readers before.
 const MOST_BYTES: usize = 1 << 30;

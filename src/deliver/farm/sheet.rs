@@ -1,10 +1,11 @@
 //! The farm's sheet in facts: what page and text say alike.
 
-use super::super::numbers::grouped;
 use super::bill::{Bill, usd};
 use super::bill_files::shown;
 use super::input::{FarmField, FarmInput};
 use super::orders::FarmOrders;
+use crate::deliver::columns::printed_total;
+use crate::deliver::numbers::{grouped, with_commas};
 use crate::units::{Area, UnitSystem};
 
 /// Most remarks that stand on the sheet.
@@ -187,8 +188,8 @@ fn line(
 fn buy(input: &FarmInput<'_>, bill: &Bill) -> Vec<String> {
     let number = |amount: f64, is_liquid: bool| {
         let (amount, unit) = shown(amount, is_liquid, input.units);
-        let amount = super::super::columns::printed_total(amount);
-        format!("{} {unit}", super::super::numbers::with_commas(&amount))
+        let amount = printed_total(amount);
+        format!("{} {unit}", with_commas(&amount))
     };
     let lines = bill.purchases.iter();
     lines

@@ -1,8 +1,10 @@
 //! What a card holds: fields with their outlines, products and pieces of ground, taken from a run or from what is kept of one.
 
 use super::setpoint::Setpoint;
+use crate::deliver::columns::RateColumn;
 use crate::deliver::degrees::Part;
 use crate::deliver::overview::Overview;
+use crate::deliver::pieces::Piece;
 use crate::units::Metering;
 
 /// A field on a card.
@@ -73,7 +75,7 @@ impl CardField {
             steps: overview
                 .pieces
                 .iter()
-                .map(|piece| super::setpoint_steps(overview, column, piece))
+                .map(|piece| setpoint_steps(overview, column, piece))
                 .collect(),
         });
         Self {
@@ -102,4 +104,13 @@ impl CardField {
             })
         })
     }
+}
+
+/// The rate of a product on a piece, in whole steps.
+#[must_use]
+pub fn setpoint_steps(overview: &Overview<'_>, column: &RateColumn<'_>, piece: &Piece<'_>) -> i32 {
+    let mut columns = overview.columns.iter();
+    let at = columns.position(|known| known.product.name == column.product.name);
+    let amount = at.and_then(|at| piece.amounts.get(at).copied());
+    Setpoint::steps(amount.unwrap_or_else(|| column.product.form.nothing()))
 }

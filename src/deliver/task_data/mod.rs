@@ -10,18 +10,15 @@ use std::io::{Cursor, Write};
 use zip::write::SimpleFileOptions;
 use zip::{CompressionMethod, DateTime, ZipWriter};
 
-use super::columns::RateColumn;
 use super::degrees::from_plane;
 use super::error::DeliverError;
 use super::format_input::FormatInput;
 use super::options::TaskDataForm;
 use super::output_file::OutputFile;
-use super::overview::Overview;
-use super::pieces::Piece;
 use document::{LAST_CODE, document};
 use raster::Raster;
 
-pub use card::{CardField, CardPiece, CardProduct};
+pub use card::{CardField, CardPiece, CardProduct, setpoint_steps};
 pub use document::{LONGEST_NAME, Layout};
 pub use setpoint::Setpoint;
 
@@ -88,15 +85,6 @@ fn failed(cause: impl Into<String>) -> DeliverError {
         path: PATH,
         cause: cause.into(),
     }
-}
-
-/// The rate of a product on a piece, in whole steps.
-#[must_use]
-pub fn setpoint_steps(overview: &Overview<'_>, column: &RateColumn<'_>, piece: &Piece<'_>) -> i32 {
-    let mut columns = overview.columns.iter();
-    let at = columns.position(|known| known.product.name == column.product.name);
-    let amount = at.and_then(|at| piece.amounts.get(at).copied());
-    Setpoint::steps(amount.unwrap_or_else(|| column.product.form.nothing()))
 }
 
 /// Rates of one product in every cell, four bytes each.
