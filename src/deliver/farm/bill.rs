@@ -45,7 +45,7 @@ impl Bill {
     pub(super) fn money_line(&self) -> String {
         let (products, work) = (self.products(), self.work());
         let line = format!(
-            "products {} USD, other work {} USD: {} USD",
+            "Products {} USD, other work {} USD: {} USD",
             usd(products),
             usd(work),
             usd(products + work)
@@ -63,7 +63,7 @@ impl Bill {
     pub(super) fn packs_line(&self) -> Option<String> {
         let more = self.paid() - self.products();
         let paid = format!(
-            "in whole packs the bill is {} USD",
+            "In whole packs the bill is {} USD",
             usd(self.paid() + self.work())
         );
         match more {
@@ -99,7 +99,7 @@ impl Bill {
         };
         let mut lines = Vec::new();
         if shared.short == 0 {
-            lines.push("The farm's budget pays for all that is recommended.".to_owned());
+            lines.push("The farm's budget pays for all that is recommended".to_owned());
             return lines;
         }
         let fields = match shared.short {
@@ -107,13 +107,13 @@ impl Bill {
             count => format!("{count} fields get"),
         };
         lines.push(format!(
-            "The farm's budget goes where it relieves most per dollar; {fields} less than all that is recommended."
+            "The farm's budget goes where it relieves most per dollar; {fields} less than all that is recommended"
         ));
         lines.push(how_good(shared.of_best));
         if shared.beyond > 0 {
             let beyond = usd_of(shared.beyond);
             lines.push(format!(
-                "The consultant's own rates alone pass the budget by {beyond} USD."
+                "The consultant's own rates alone pass the budget by {beyond} USD"
             ));
         }
         lines
@@ -125,9 +125,9 @@ fn how_good(of_best: f64) -> String {
     // Rounded up, so that the claim holds.
     let gap = ((1.0 - of_best) * 1_000.0).ceil() / 10.0;
     if of_best >= 1.0 {
-        "No other way to share it out relieves more.".to_owned()
+        "No other way to share it out relieves more".to_owned()
     } else {
-        format!("What it relieves is within {gap} % of the best possible.")
+        format!("What it relieves is within {gap} % of the best possible")
     }
 }
 

@@ -2,7 +2,7 @@
 
 use super::facts::{ProductFacts, part};
 use super::input::{FarmField, FarmInput};
-use super::whole_words::Given;
+use super::whole_words::{Given, whole_words};
 use crate::deliver::degrees::Part;
 use crate::deliver::error::DeliverError;
 use crate::deliver::options::TaskDataForm;
@@ -105,7 +105,7 @@ fn card_product(field: &FarmField<'_>, product: &ProductFacts, tasks: &mut Given
     };
     CardProduct {
         name: product.name.clone(),
-        label: product.label.clone(),
+        label: whole_words(&product.label, LONGEST_NAME),
         task: tasks.name(field.field, &end(called), LONGEST_NAME),
         unit: product.unit.clone(),
         decimals: product.decimals,

@@ -76,7 +76,7 @@ pub(super) fn field_map(field: &FarmField<'_>, orders: &FarmOrders) -> Markup {
         y: RIM,
     };
     html! {
-        svg.map.farm viewBox={ "0 0 " (size.0 as i64) " " (size.1 as i64) } role="img" aria-label={ "Map of " (plain(field.field)) } {
+        svg.map.farm.one viewBox={ "0 0 " (size.0 as i64) " " (size.1 as i64) } role="img" aria-label={ "Map of " (plain(field.field)) } {
             (field_shapes(&placed, scale, orders))
             g.labels { (zone_numbers(&placed, scale)) }
         }

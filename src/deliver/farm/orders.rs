@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::input::FarmInput;
+use crate::deliver::review::NOTHING_FIRST;
 
 /// Orders that have a colour of their own; the rest share one.
 const MOST_ORDERS: usize = 7;
@@ -12,7 +13,7 @@ const OTHER: &str = "Something else: see the field";
 /// One order and where it holds.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct FarmOrder {
-    /// `A` and so on, by falling area.
+    /// `A` and so on.
     pub letter: String,
     /// What is done.
     pub order: String,
@@ -38,7 +39,7 @@ impl FarmOrders {
             let mut of_field: BTreeMap<&str, f64> = BTreeMap::new();
             for (at, (_, _, _, area)) in sheet.orders.iter().enumerate() {
                 let row = sheet.rows.iter().find(|row| row.order_at == at);
-                let order = row.map_or("", |row| row.order.as_str());
+                let order = row.map_or("", |row| short(&row.order));
                 *of_field.entry(order).or_default() += area;
             }
             for (order, area) in of_field {
@@ -48,7 +49,14 @@ impl FarmOrders {
             }
         }
         let mut sorted: Vec<(&str, (f64, usize))> = found.into_iter().collect();
-        sorted.sort_by(|a, b| b.1.0.total_cmp(&a.1.0).then_with(|| a.0.cmp(b.0)));
+        // What asks for something comes first, by falling area.
+        sorted.sort_by(|a, b| {
+            let is_nothing = |order: &str| order == NOTHING_FIRST;
+            is_nothing(a.0)
+                .cmp(&is_nothing(b.0))
+                .then(b.1.0.total_cmp(&a.1.0))
+                .then_with(|| a.0.cmp(b.0))
+        });
         let mut orders: Vec<FarmOrder> = Vec::new();
         let mut places = BTreeMap::new();
         let is_whole = sorted.len() <= MOST_ORDERS + 1;
@@ -71,13 +79,18 @@ impl FarmOrders {
 
     /// The position of an order.
     pub(super) fn at(&self, order: &str) -> usize {
-        self.places.get(order).copied().unwrap_or_default()
+        self.places.get(short(order)).copied().unwrap_or_default()
     }
 
     /// The letter of an order.
     pub(super) fn letter(&self, at: usize) -> &str {
         self.orders.get(at).map_or("", |order| &order.letter)
     }
+}
+
+/// An order without what is said of it in brackets, so that fields share it.
+fn short(order: &str) -> &str {
+    order.split(" (").next().unwrap_or(order)
 }
 
 fn rest(orders: &mut Vec<FarmOrder>, area_m2: f64, fields: usize) {

@@ -2,6 +2,7 @@
 
 use super::bill::{Bill, usd};
 use super::bill_files::shown;
+use super::facts::SheetFacts;
 use super::input::{FarmField, FarmInput};
 use super::orders::FarmOrders;
 use crate::deliver::columns::printed_total;
@@ -179,10 +180,28 @@ fn line(
                 _ => format!("{order} ({place})"),
             }
         }),
-        test: sheet.tests.first().cloned(),
+        test: sheet.tests.first().map(|test| short(test, " (").to_owned()),
         cost: usd(money.0 + money.1),
-        worth: sheet.worth.join("; "),
+        worth: worth(sheet),
     }
+}
+
+/// A text up to a mark, or all of it.
+fn short<'t>(text: &'t str, mark: &str) -> &'t str {
+    text.split(mark).next().unwrap_or(text)
+}
+
+/// What varying is worth, without the words that head every such line.
+fn worth(sheet: &SheetFacts) -> String {
+    let lines = sheet.worth.iter().map(|line| {
+        let (head, rest) = line.split_once(": ").unwrap_or(("", line));
+        if head.starts_with("Varying saves") {
+            rest.to_owned()
+        } else {
+            line.clone()
+        }
+    });
+    lines.collect::<Vec<_>>().join("; ")
 }
 
 fn buy(input: &FarmInput<'_>, bill: &Bill) -> Vec<String> {
