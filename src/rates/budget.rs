@@ -99,11 +99,6 @@ fn frontier_of_zone(items: &[Item], limit: u64) -> Vec<Point> {
     thin(points)
 }
 
-/// What a fix is worth alone.
-pub(super) fn worth_alone(item: &Item) -> u64 {
-    worth(std::iter::once(item))
-}
-
 /// Severity relieved, summed over the factors and the years that each fix works. While several work, each takes its share of what the others leave.
 fn worth<'a>(items: impl Iterator<Item = &'a Item>) -> u64 {
     let mut reliefs: Vec<&Relief> = items.flat_map(|item| &item.relieves).collect();
