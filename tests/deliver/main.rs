@@ -11,6 +11,7 @@
 
 mod browser;
 mod disk;
+mod farm_files;
 mod farm_tables;
 mod geojson;
 mod geopackage;

@@ -47,7 +47,7 @@ pub(super) fn farm_map(input: &FarmInput<'_>, orders: &FarmOrders) -> Option<Mar
     }
     let (placed, scale, size, apart) = laid_out(input)?;
     Some(html! {
-        svg.map.farm viewBox={ "0 0 " (size.0 as i64) " " (size.1 as i64) } role="img" aria-label={ "Map of " (placed.len()) " fields, coloured by what is done first" } {
+        svg.map.farm viewBox={ "0 0 " (size.0 as i64) " " (size.1 as i64) } role="group" aria-label={ "Map of " (placed.len()) " fields, coloured by what is done first" } {
             @for one in &placed {
                 a href={ "#field-" (one.field.id) } aria-label=(plain(one.field.field)) {
                     (field_shapes(one, scale, orders))
