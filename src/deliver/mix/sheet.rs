@@ -162,7 +162,7 @@ pub(in crate::deliver) fn exact_purchases(
 ) -> Vec<(String, Purchase<'_>)> {
     let recipe = prescription.recipe.as_ref();
     let is_bought = |product: &&ProductUse| {
-        !recipe.is_some_and(|recipe: &Recipe| product.name == recipe.product)
+        recipe.is_none_or(|recipe: &Recipe| product.name != recipe.product)
     };
     let products = prescription
         .products

@@ -39,7 +39,7 @@ pub fn files(input: &FormatInput<'_>) -> Result<Vec<OutputFile>, DeliverError> {
     };
     let mut files = Vec::new();
     let mut add = |base: &str, dbf: Vec<u8>| {
-        files.extend(one_shapefile(base, &(shp.clone(), shx.clone()), dbf))
+        files.extend(one_shapefile(base, &(shp.clone(), shx.clone()), dbf));
     };
     let used = overview
         .columns
