@@ -161,9 +161,8 @@ pub(in crate::deliver) fn exact_purchases(
     prescription: &Prescription,
 ) -> Vec<(String, Purchase<'_>)> {
     let recipe = prescription.recipe.as_ref();
-    let is_bought = |product: &&ProductUse| {
-        recipe.is_none_or(|recipe: &Recipe| product.name != recipe.product)
-    };
+    let is_bought =
+        |product: &&ProductUse| recipe.is_none_or(|recipe: &Recipe| product.name != recipe.product);
     let products = prescription
         .products
         .iter()
