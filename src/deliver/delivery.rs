@@ -1,5 +1,6 @@
 use serde::Serialize;
 
+use super::farm::FieldFacts;
 use super::output_file::OutputFile;
 use super::overview::Overview;
 use super::review::{FirstSheet, work};
@@ -13,6 +14,8 @@ pub struct Delivery {
     pub files: Vec<OutputFile>,
     /// What is said on stdout.
     pub summary: Summary,
+    /// What the files of a whole farm need of the field.
+    pub facts: FieldFacts,
 }
 
 impl Delivery {

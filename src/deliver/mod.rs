@@ -13,6 +13,7 @@ mod delivery;
 mod error;
 mod escape;
 mod explain;
+mod farm;
 mod finished_ground;
 mod finished_run;
 mod follow;
@@ -53,6 +54,7 @@ pub use delivery::{Delivery, ProductSummary, Summary, ZoneSummary};
 pub use error::DeliverError;
 pub use escape::csv as csv_cell;
 pub use explain::{explain, zone_in_words};
+pub use farm::{FarmField, FarmInput, FarmProblem, FieldFacts, Shared, StockLine, farm_files};
 pub use finished_ground::RunGround;
 pub use finished_run::{Change, FinishedRun, RunFacts};
 pub use follow::{FollowInput, ReadSeasonFile, follow_files, follow_lines};
@@ -114,5 +116,6 @@ pub fn prepare(
     Ok(Delivery {
         files,
         summary: Summary::new(&overview, &review.first, names),
+        facts: FieldFacts::new(&overview, &review)?,
     })
 }

@@ -224,7 +224,7 @@ impl PartialEq for SurfacesKey {
 }
 
 /// Zones with what they get and what they are worth.
-#[derive(Debug)]
+#[derive(Debug, Clone)]
 pub(super) struct Treated {
     pub zones: Zones,
     pub diagnosis: Diagnosis,

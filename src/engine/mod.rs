@@ -32,7 +32,7 @@ pub use moved_zones::moved_zones;
 pub use pooled_verdict::pooled_verdict;
 pub use run::Run;
 pub use session::Session;
-pub use terms::Terms;
+pub use terms::{Allotment, Terms};
 pub use verdict::verdict;
 pub use watch::{Step, Unwatched, Watch};
 

@@ -16,12 +16,13 @@ use crate::error::{Error, Failure};
 use crate::field::Field;
 use crate::files::Files;
 use crate::past::{PastRun, SinceLastTime, Today, earlier_salt, own_trials};
-use crate::plan::{Purpose, Settings};
+use crate::plan::{FarmBudget, Purpose, Settings};
 use crate::rates::{self, Prescription};
 use crate::remark::Remark;
 use crate::rulebook::Rulebook;
 use crate::surface::{self, Surfaces};
 use crate::trial::{self, EarlierHarvest, Laid, LayingGround, StripPlan, TrialError};
+use crate::units::MoneyPerArea;
 use crate::zones::{self, Zones};
 
 /// A finished run: the value of every stage from the plan to the rates.
@@ -55,6 +56,7 @@ impl Run {
         let earlier = earlier_harvest(&beside, &inputs.settings, &inputs.field, &mut inputs.files)?;
         let runs = past::past_runs(&beside, &inputs.settings, &mut inputs.files)?;
         let treated = treated(&mut inputs, &surfaces, &runs, &mut time, kept)?;
+        let treated = shared_out(&mut inputs, &surfaces, treated, terms)?;
         inputs.remarks.extend(treated.remarks.iter().cloned());
         let past = past_values(&beside, &mut inputs, &treated, runs)?;
         let (laid, offer) = strips(&inputs, &treated, earlier.as_ref(), &mut time)?;
@@ -329,6 +331,52 @@ fn strips(
         Ok::<_, Vec<TrialError>>((trial::lay(ground)?, offer))
     })?;
     Ok(laid?)
+}
+
+/// The same zones with what the farm leaves for them, where the field is one of a farm that asks or shares.
+fn shared_out(
+    inputs: &mut Inputs,
+    surfaces: &Surfaces,
+    treated: Arc<Treated>,
+    terms: &Terms<'_>,
+) -> Result<Arc<Treated>, Failure> {
+    if !shared(&mut inputs.settings, terms, &treated.zones) {
+        return Ok(treated);
+    }
+    let prescription = rates::prescribe(
+        &inputs.settings,
+        &inputs.field,
+        surfaces,
+        &treated.zones,
+        &treated.diagnosis,
+        &inputs.rulebook,
+    )?;
+    Ok(Arc::new(Treated {
+        prescription,
+        ..(*treated).clone()
+    }))
+}
+
+/// Puts what the farm asks or holds for the field into its settings; whether the rates have to be worked out again for it.
+fn shared(settings: &mut Settings, terms: &Terms<'_>, zones: &Zones) -> bool {
+    if let Some(cents) = terms.allotment.and_then(|allotment| allotment.cents) {
+        let square_metres: f64 = zones.zones.iter().map(|zone| zone.area_m2).sum();
+        let share = cents as f64 / 100.0 / (square_metres / 10_000.0);
+        let share = MoneyPerArea::from_dollars_per_hectare(share);
+        if settings.budget.is_none_or(|own| share < own) {
+            settings.budget = Some(share);
+            settings.farm.budget = FarmBudget::Share;
+        }
+    }
+    let stock = terms.allotment.map(|allotment| &allotment.stock);
+    if let Some(stock) = stock.filter(|stock| !stock.is_empty()) {
+        let shed = settings.supply.shed.get_or_insert_default();
+        shed.on_hand.extend(stock.iter().cloned());
+    }
+    if terms.asks_offers {
+        settings.farm.budget = FarmBudget::Asked;
+    }
+    terms.asks_offers || terms.allotment.is_some()
 }
 
 /// Some zones through diagnosis and rates, where they are only compared.

@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
+use std::sync::{Mutex, PoisonError};
 
 use super::error::FarmError;
 use super::facts::{FarmFacts, StockAmount};
@@ -34,6 +35,8 @@ pub struct Farm {
     files: Files,
     table: Option<FieldTable>,
     inherited: Inherited,
+    /// Bytes of the files in the folders that were looked at.
+    weights: Mutex<BTreeMap<PathBuf, u64>>,
 }
 
 /// A field of a farm.
@@ -82,6 +85,7 @@ impl Farm {
             files: files.clone(),
             table: None,
             inherited: file.inherited.clone(),
+            weights: Mutex::default(),
         };
         farm.remarks.extend(not_shared(&farm.facts, path));
         match &file.fields {
@@ -112,6 +116,7 @@ impl Farm {
             files: files.clone(),
             table: None,
             inherited: Inherited::default(),
+            weights: Mutex::default(),
         })
     }
 
@@ -188,18 +193,23 @@ impl Farm {
         sha256(self.inherited.as_text().as_bytes())
     }
 
-    /// About how much work each field is: the bytes of its plan's folder are not known, so those of its plan's neighbours count.
+    /// About how much work a field is: which files its plan names is not known before it is read, so all in its folder count. Each folder is
+    /// looked at once.
     #[must_use]
     pub fn weight(&self, field: &FarmField) -> u64 {
-        match &field.source {
-            Source::Row(_) => 0,
-            Source::File(path) => {
-                let names = self.files.names_beside(path);
-                let folder = path.parent().unwrap_or(Path::new(""));
-                let sizes = names.iter().take(32).map(|name| folder.join(name));
-                sizes.filter_map(|path| self.files.size(&path).ok()).sum()
-            }
+        let Source::File(path) = &field.source else {
+            return 0;
+        };
+        let folder = path.parent().unwrap_or(Path::new(""));
+        let mut known = self.weights.lock().unwrap_or_else(PoisonError::into_inner);
+        if let Some(weight) = known.get(folder) {
+            return *weight;
         }
+        let names = self.files.names_beside(path);
+        let sizes = names.iter().map(|name| folder.join(name));
+        let weight = sizes.filter_map(|path| self.files.size(&path).ok()).sum();
+        known.insert(folder.to_owned(), weight);
+        weight
     }
 }
 

@@ -18,6 +18,7 @@ mod overlay;
 mod parquet_rows;
 #[cfg(feature = "geoparquet")]
 mod parquet_table;
+mod own_files;
 mod part;
 mod patterns;
 mod pool;
@@ -25,6 +26,9 @@ mod problem;
 mod problem_table;
 mod record;
 mod recorded;
+mod second_pass;
+mod share;
+mod share;
 mod tables;
 mod work;
 
@@ -40,5 +44,7 @@ pub use part::Part;
 pub use pool::side_by_side;
 pub use problem::Problem;
 pub use record::FieldRecord;
+pub use share::{MoneyShare, share_money, share_stock};
+pub use second_pass::JoinOptions;
 pub use tables::{GEO, ZoneTable};
 pub use work::{FarmOptions, FarmWatch, Worked, work};

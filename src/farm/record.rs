@@ -3,9 +3,10 @@
 use serde::{Deserialize, Serialize};
 
 use super::field_row::{FieldRow, PieceRow};
-use crate::deliver::Delivery;
+use crate::deliver::{Delivery, FieldFacts};
 use crate::engine::Run;
 use crate::error::Failure;
+use crate::rates::Offers;
 
 /// What the farm's files need of a finished field, a few kilobytes.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -14,6 +15,10 @@ pub struct FieldRecord {
     pub row: FieldRow,
     /// Zones and strips with their ground.
     pub pieces: Vec<PieceRow>,
+    /// What card, bill and sheet are made from.
+    pub facts: FieldFacts,
+    /// What money would buy here; empty where the farm has nothing to share out.
+    pub offers: Offers,
 }
 
 impl FieldRecord {
@@ -25,6 +30,8 @@ impl FieldRecord {
         Ok(Self {
             row: FieldRow::new(id, plan, run, delivery),
             pieces: PieceRow::all(delivery)?,
+            facts: delivery.facts.clone(),
+            offers: run.prescription().offers.clone(),
         })
     }
 }

@@ -47,7 +47,8 @@ pub use people::{Day, People};
 pub use result_settings::{ResultKind, ResultSettings, YieldRole};
 pub use season_role::SeasonRole;
 pub use settings::{
-    BelowDetection, BlankBelow, BoundarySettings, ColumnMeaning, ConeSettings, Depths, FieldChoice,
+    BelowDetection, BlankBelow, BoundarySettings, ColumnMeaning, ConeSettings, Depths, FarmBudget,
+    FieldChoice,
     KeepOut, LeftOut, MachineSettings, Override, PointKind, PointsSettings, Price, Sample,
     Settings, SurfaceSettings, TakenFromFarm, WorkLimits, ZoneMethod, ZoneSettings, ZoneShape,
 };
@@ -187,6 +188,7 @@ impl Merged {
 
     fn told_in(self, settings: Settings) -> Settings {
         let farm = TakenFromFarm {
+            budget: FarmBudget::None,
             file: self.farm_file,
             places: self.taken,
         };

@@ -90,6 +90,21 @@ pub struct TakenFromFarm {
     /// Where what was taken stands in the farm file, by key of the plan.
     #[serde(skip)]
     pub places: BTreeMap<String, Place>,
+    /// What the farm's budget has to do with the field.
+    #[serde(skip)]
+    pub budget: FarmBudget,
+}
+
+/// What a farm's budget has to do with a field.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum FarmBudget {
+    /// Nothing.
+    #[default]
+    None,
+    /// It asks what money would buy here.
+    Asked,
+    /// The field's limit is its share.
+    Share,
 }
 
 impl TakenFromFarm {

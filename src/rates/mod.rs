@@ -12,6 +12,7 @@ mod budget;
 mod caps;
 mod columns;
 mod error;
+pub mod frontier;
 mod last_gate;
 mod lime_rules;
 mod material;
@@ -31,6 +32,7 @@ mod reason;
 mod rounding;
 mod seed_safe;
 mod spending;
+mod stock_offers;
 mod starter;
 mod starter_remarks;
 mod strip_rate;
@@ -44,8 +46,8 @@ pub use error::RatesError;
 pub use names::check_names;
 pub use nutrients::{Choice, MixProblem, MixProduct, MixZone, cheapest_mix, check_worked_values};
 pub use prescription::{
-    Aim, BudgetOutcome, Fix, Ingredient, Load, OwnWord, Prescription, ProductUse, Rate, RateCap,
-    Recipe, TestFirst, ZoneRates,
+    Aim, BudgetOutcome, Fix, Ingredient, Load, Offers, OwnWord, Prescription, ProductUse, Rate,
+    RateCap, Recipe, StockOffer, TestFirst, ZoneRates,
 };
 
 pub use strip_rate::StripRate;

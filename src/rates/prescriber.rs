@@ -8,8 +8,9 @@ use super::seed_safe::seed_safe;
 use super::spending::{self, ZonePlan};
 use super::zone_context::{FieldContext, ZoneContext};
 use super::{
-    BudgetOutcome, Fix, Prescription, ProductUse, Recipe, ZoneRates, amendment, balance, columns,
-    last_gate, nutrients, reason, starter, starter_remarks, strip_totals, tests_to_run, totals,
+    BudgetOutcome, Fix, Offers, Prescription, ProductUse, Recipe, ZoneRates, amendment, balance, columns,
+    last_gate, nutrients, reason, starter, starter_remarks, stock_offers, strip_totals,
+    tests_to_run, totals,
 };
 use crate::diagnosis::{Diagnosis, ZoneDiagnosis};
 use crate::plan::Stock;
@@ -41,6 +42,8 @@ impl Prescriber<'_> {
         if !self.field.has_words {
             return self.amounts(plans);
         }
+        let mut offers = spending::offers(self.field, &plans);
+        offers.stock = stock_offers::all(self.field, &plans);
         let mut budget = spending::apply(self.field, &mut plans);
         for (case, plan) in self.cases().zip(&mut plans) {
             self.tell_what_is_supplied(case, plan);
@@ -50,6 +53,7 @@ impl Prescriber<'_> {
             columns::fill(self.field, &names, plan);
         }
         remarks.splice(0..0, self.starter_remarks(&plans));
+        offers.spent_cents = spending::cents_up(self.spent(&plans));
         if let Some(outcome) = budget.as_mut() {
             remarks.extend(self.add_up(outcome, &plans));
         }
@@ -74,6 +78,7 @@ impl Prescriber<'_> {
                 .map(|(case, plan)| self.zone_rates(case, plan))
                 .collect(),
             budget,
+            offers,
             remarks,
         }
     }
@@ -99,6 +104,7 @@ impl Prescriber<'_> {
             cautions: Vec::new(),
             test_first: Vec::new(),
             budget: None,
+            offers: Offers::default(),
             remarks: Vec::new(),
         }
     }
@@ -232,10 +238,7 @@ impl Prescriber<'_> {
     /// What is spent in all; a remark where that passes the limit.
     fn add_up(&self, outcome: &mut BudgetOutcome, plans: &[ZonePlan]) -> Option<Remark> {
         let hectares: f64 = plans.iter().map(|plan| plan.hectares).sum();
-        let spent: f64 = plans
-            .iter()
-            .map(|plan| plan.hectares * (self.products_cost(plan) + other_cost(plan)))
-            .sum();
+        let spent = self.spent(plans);
         let average = if hectares > 0.0 {
             spent / hectares
         } else {
@@ -252,6 +255,14 @@ impl Prescriber<'_> {
             );
             Remark::warning("over-budget", what).help("raise the limit or take an override back")
         })
+    }
+
+    /// What products and other work cost over the field, United States dollars.
+    fn spent(&self, plans: &[ZonePlan]) -> f64 {
+        let plans = plans.iter();
+        plans
+            .map(|plan| plan.hectares * (self.products_cost(plan) + other_cost(plan)))
+            .sum()
     }
 
     /// An amendment that takes more than is on hand: the mix stays inside the stock, lime and gypsum follow the soil.

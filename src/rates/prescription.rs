@@ -1,6 +1,7 @@
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 use super::balance_sheet::Balance;
+use super::frontier::Point;
 use crate::analyte::LayerKey;
 use crate::diagnosis::NotKnown;
 use crate::plan::Price;
@@ -24,6 +25,9 @@ pub struct Prescription {
     pub balance: Option<Balance>,
     /// What the budget allowed, where the plan sets one.
     pub budget: Option<BudgetOutcome>,
+    /// What money would buy, with the plan's own budget as the limit.
+    #[serde(skip)]
+    pub offers: Offers,
     /// Cautions of the whole prescription: labels, dust, setbacks, certifier.
     pub cautions: Vec<String>,
     /// What this stage has to say.
@@ -314,4 +318,37 @@ pub struct BudgetOutcome {
     pub left_out: Vec<String>,
     /// What the next money would buy.
     pub next: Option<String>,
+    /// Whether the limit is what the farm's budget holds for the field.
+    #[serde(skip)]
+    pub is_share: bool,
+}
+
+/// What money and stock would do on the field: what a farm's budget and its shed are shared out by.
+#[derive(Debug, Clone, PartialEq, Eq, Default, Serialize, Deserialize)]
+pub struct Offers {
+    /// The consultant's own rates, which are paid first, cents.
+    pub decided_cents: u64,
+    /// What is spent where no farm sets a limit, cents.
+    pub spent_cents: u64,
+    /// What each cost beside the consultant's rates buys at best.
+    pub frontier: Vec<Point>,
+    /// What each product relieves here, by name in the rulebook, measured as the frontier's worth.
+    pub relief: Vec<(String, u64)>,
+    /// The most that a choice on the field can lose because the frontier was thinned.
+    pub loss: u64,
+    /// Products that feed the crop and are taken from the farm's shed.
+    pub stock: Vec<StockOffer>,
+}
+
+/// What the stock of a product would do on the field.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct StockOffer {
+    /// Product name.
+    pub product: String,
+    /// What the consultant's own rates take, grams or millilitres.
+    pub decided: u64,
+    /// What the field takes in all, grams or millilitres.
+    pub used: u64,
+    /// What each amount beside the consultant's rates does at best; the amounts stand where a frontier of money has cents.
+    pub frontier: Vec<Point>,
 }

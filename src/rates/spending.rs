@@ -6,9 +6,13 @@ use super::pending_rate::PendingRate;
 use super::rounding;
 use super::tests_to_run::ZoneTest;
 use super::zone_context::FieldContext;
-use super::{BudgetOutcome, Fix};
+use super::{BudgetOutcome, Fix, Offers};
+use crate::plan::FarmBudget;
 use crate::rulebook::Factor;
 use crate::units::{MoneyPerArea, UnitSystem};
+
+/// Most points of a field's frontier that are kept beside its hull.
+pub(super) const MOST_POINTS: usize = 200;
 
 /// A zone under the budget.
 pub(super) struct ZonePlan {
@@ -22,19 +26,53 @@ pub(super) struct ZonePlan {
 
 /// Cents that a cost per hectare is in a zone, rounded up so that the limit is never passed.
 fn cents(cost: MoneyPerArea, hectares: f64) -> u64 {
-    (cost.dollars_per_hectare() * hectares * 100.0 - 1e-6)
-        .ceil()
-        .max(0.0) as u64
+    cents_up(cost.dollars_per_hectare() * hectares)
 }
 
 /// Relief with severity x area as a whole number: a millionth of a hectare of full severity.
-fn share_of((factor, severity, share): (Factor, f64, f64), hectares: f64, lasts: f64) -> Relief {
+pub(super) fn share_of(
+    (factor, severity, share): (Factor, f64, f64),
+    hectares: f64,
+    lasts: f64,
+) -> Relief {
     Relief {
         factor: factor as usize,
         severity: (severity * hectares * 1e6).round().max(0.0) as u64,
         share,
         lasts,
     }
+}
+
+/// What money would buy on the field beside the consultant's rates: cost and worth, within what the plan's own budget leaves. Nothing
+/// where no farm asks.
+pub(super) fn offers(field: &FieldContext<'_>, zones: &[ZonePlan]) -> Offers {
+    if field.settings.farm.budget != FarmBudget::Asked {
+        return Offers::default();
+    }
+    let hectares: f64 = zones.iter().map(|zone| zone.hectares).sum();
+    let decided: f64 = zones.iter().map(|zone| decided_cost(field, zone)).sum();
+    let open = field.settings.budget.map_or(u64::MAX, |limit| {
+        whole_cents(limit.dollars_per_hectare() * hectares - decided)
+    });
+    let items: Vec<Vec<Item>> = zones.iter().map(items).collect();
+    let (frontier, loss) = budget::frontier(&items, open, MOST_POINTS);
+    Offers {
+        decided_cents: cents_up(decided),
+        spent_cents: 0,
+        frontier,
+        loss,
+        stock: Vec::new(),
+    }
+}
+
+/// Cents that pay a sum of money, rounded up.
+pub(super) fn cents_up(dollars: f64) -> u64 {
+    (dollars * 100.0 - 1e-6).ceil().max(0.0) as u64
+}
+
+/// Cents that a sum of money holds, rounded down.
+fn whole_cents(dollars: f64) -> u64 {
+    (dollars * 100.0 + 1e-6).floor().max(0.0) as u64
 }
 
 /// Marks what the budget leaves out and takes its products off. The consultant's rates are spent first, as they are applied: they are never
@@ -45,7 +83,7 @@ pub(super) fn apply(field: &FieldContext<'_>, zones: &mut [ZonePlan]) -> Option<
     let reserved: f64 = zones.iter().map(|zone| decided_cost(field, zone)).sum();
     let open = limit.dollars_per_hectare() * hectares - reserved;
     let items: Vec<Vec<Item>> = zones.iter().map(items).collect();
-    let chosen = budget::choose(&items, (open * 100.0 + 1e-6).floor().max(0.0) as u64);
+    let chosen = budget::choose(&items, whole_cents(open));
     let mut left_out: Vec<(f64, String)> = Vec::new();
     for (zone, chosen) in zones.iter_mut().zip(chosen) {
         let weighed = zone
@@ -85,11 +123,12 @@ pub(super) fn apply(field: &FieldContext<'_>, zones: &mut [ZonePlan]) -> Option<
         spent: MoneyPerArea::ZERO,
         left_out: left_out.into_iter().map(|(_, what)| what).collect(),
         next,
+        is_share: field.settings.farm.budget == FarmBudget::Share,
     })
 }
 
 /// Whether the budget weighs a fix: not a test, and not what the consultant has decided.
-fn is_weighed(candidate: &Candidate) -> bool {
+pub(super) fn is_weighed(candidate: &Candidate) -> bool {
     !candidate.fix.is_test && !candidate.is_decided
 }
 

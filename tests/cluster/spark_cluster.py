@@ -24,7 +24,7 @@ def free_port():
         return tried.getsockname()[1]
 
 
-def wait_for(what, found, process=None, seconds=120):
+def wait_for(what, found, process=None, seconds=600):
     """Waits until something is found; says what where it never is."""
     end = time.monotonic() + seconds
     while time.monotonic() < end:

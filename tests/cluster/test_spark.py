@@ -49,7 +49,7 @@ def test_a_lost_executor_and_a_poisoned_field_leave_the_other_fields_as_on_one_m
             executors = cluster.executors()
             assert len(executors) == 2, executors
             os.kill(executors[0], signal.SIGKILL)
-            assert driver.wait(280) == 0, log.read_text(errors="replace")[-4000:]
+            assert driver.wait(1_200) == 0, log.read_text(errors="replace")[-4000:]
         finally:
             if driver.poll() is None:
                 driver.kill()

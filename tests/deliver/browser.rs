@@ -117,6 +117,10 @@ fn page_of(name: &str) -> String {
     text_of(&sample(&format!("{name}/plan.toml"), &[]), "report.html")
 }
 
+fn farm_page() -> String {
+    text_of(super::farm_files::farm(), "farm.html")
+}
+
 fn report() -> String {
     text_of(&delivered(&Invented::small()), "report.html")
 }
@@ -196,6 +200,24 @@ fn nothing_sticks_out_on_a_phone() {
     }
 }
 
+/// The farm's page has no card that opens, so the probe of the report does not fit it.
+#[test]
+fn nothing_of_the_farms_page_sticks_out_on_a_phone_and_its_links_lead_somewhere() {
+    let script = "<script>var links=[].slice.call(document.querySelectorAll('a[href^=\"#\"]'));\
+                  var dead=links.filter(function(a){return !document.getElementById(a.getAttribute('href').slice(1))});\
+                  tell({width:window.innerWidth,overflow:document.documentElement.scrollWidth-window.innerWidth,\
+                  links:links.length,dead:dead.length})</script>";
+    let Some(found) = told(&farm_page(), script, Screen::Phone) else {
+        return;
+    };
+    assert_eq!(found["width"], PHONE);
+    assert!(found["overflow"].as_f64().unwrap() <= 0.0, "{found}");
+    assert!(
+        found["links"].as_u64() >= Some(9) && found["dead"] == 0,
+        "{found}"
+    );
+}
+
 #[test]
 fn the_first_sheet_is_one_and_a_half_phone_screens_with_rates_in_sight() {
     const SCREEN: f64 = 844.0;
@@ -248,9 +270,13 @@ fn axe(html: &str, screen: Screen) -> Option<serde_json::Value> {
 
 #[test]
 fn axe_finds_no_barrier_on_any_screen() {
-    let (invented, alder_flat, open_field) =
-        (report(), page_of("alder-flat"), page_of("open-field"));
-    let pages = [&invented, &alder_flat]
+    let (invented, alder_flat, open_field, farm) = (
+        report(),
+        page_of("alder-flat"),
+        page_of("open-field"),
+        farm_page(),
+    );
+    let pages = [&invented, &alder_flat, &farm]
         .into_iter()
         .flat_map(|html| [Screen::Light, Screen::Dark, Screen::Phone].map(|screen| (html, screen)));
     for (html, screen) in pages.chain([(&open_field, Screen::Light)]) {
@@ -308,7 +334,7 @@ fn axe_tells_a_page_with_barriers_from_one_without() {
 
 #[test]
 fn the_page_as_delivered_loads_without_a_word_on_the_console() {
-    for html in [report(), page_of("alder-flat")] {
+    for html in [report(), page_of("alder-flat"), farm_page()] {
         let folder = tempfile::tempdir().unwrap();
         let page = folder.path().join("report.html");
         std::fs::write(&page, html).unwrap();

@@ -64,6 +64,7 @@ pub fn prescription(areas: &[f64], units: UnitSystem) -> Prescription {
         recipe: Some(recipe(total(0))),
         zones: order.iter().enumerate().map(|(place, &zone)| zone_rates(place, zone, units)).collect(),
         budget: None,
+        offers: lowstave::rates::Offers::default(),
         cautions: vec![
             "The label of each product is the law; the certifier decides what counts as an organic input.".to_owned(),
             "Slurry and fish tanks are confined spaces: never enter, ventilate, work in pairs.".to_owned(),

@@ -14,6 +14,7 @@ mod made_settings;
 
 mod browser;
 mod disk;
+mod farm_files;
 mod farm_tables;
 mod geojson;
 mod geopackage;
@@ -102,7 +103,11 @@ fn delivery_in(folder: &std::path::Path) -> Delivery {
         files: Vec::new(),
         unused: Vec::new(),
     };
-    Delivery { files, summary }
+    Delivery {
+        files,
+        summary,
+        facts: lowstave::deliver::FieldFacts::default(),
+    }
 }
 
 /// A small generator of our own (Knuth's 64-bit constants), so that the cases are the same everywhere.

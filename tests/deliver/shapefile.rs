@@ -11,7 +11,7 @@ use shapefile::{PolygonRing, Shape, ShapeReader};
 
 use super::{Draws, Invented, delivered, geojson, text_of};
 
-fn polygons(delivery: &Delivery, base: &str) -> Vec<Polygon<f64>> {
+pub fn polygons(delivery: &Delivery, base: &str) -> Vec<Polygon<f64>> {
     let bytes = |end: &str| {
         Cursor::new(
             delivery
@@ -47,7 +47,7 @@ fn polygons(delivery: &Delivery, base: &str) -> Vec<Polygon<f64>> {
         .collect()
 }
 
-fn rows(delivery: &Delivery, base: &str) -> Vec<HashMap<String, FieldValue>> {
+pub fn rows(delivery: &Delivery, base: &str) -> Vec<HashMap<String, FieldValue>> {
     let bytes = delivery
         .get(&format!("controller/shapefile/{base}.dbf"))
         .expect("the table")
@@ -61,7 +61,7 @@ fn rows(delivery: &Delivery, base: &str) -> Vec<HashMap<String, FieldValue>> {
         .collect()
 }
 
-fn number(row: &HashMap<String, FieldValue>, field: &str) -> f64 {
+pub fn number(row: &HashMap<String, FieldValue>, field: &str) -> f64 {
     match row.get(field) {
         Some(FieldValue::Numeric(Some(value))) => *value,
         other => panic!("{field} is {other:?}, not a number"),

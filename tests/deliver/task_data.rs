@@ -9,30 +9,32 @@ use quick_xml::events::{BytesStart, Event};
 
 use super::{Draws, Invented, geojson, text_of};
 
-type Attributes = HashMap<String, String>;
+pub type Attributes = HashMap<String, String>;
 
 /// A treatment zone: its outline, where it has one, and the raw value of its one rate.
 #[derive(Debug, Default, Clone)]
-struct TreatmentZone {
+pub struct TreatmentZone {
     code: usize,
     polygons: usize,
     rings: Vec<Vec<(f64, f64)>>,
-    raw: i64,
+    pub raw: i64,
 }
 
 #[derive(Debug, Default, Clone)]
-struct Task {
-    attributes: Attributes,
-    zones: Vec<TreatmentZone>,
+pub struct Task {
+    pub attributes: Attributes,
+    pub zones: Vec<TreatmentZone>,
     grid: Option<Attributes>,
     /// Data dictionary entry of all its rates.
     entry: String,
 }
 
-struct Package {
-    tasks: Vec<Task>,
+pub struct Package {
+    pub tasks: Vec<Task>,
+    /// Every element before the tasks: its name and its attributes.
+    pub named: Vec<(String, Attributes)>,
     scales: HashMap<String, f64>,
-    files: HashMap<String, Vec<u8>>,
+    pub files: HashMap<String, Vec<u8>>,
     presentation_of: Vec<String>,
 }
 
@@ -43,7 +45,7 @@ fn attributes(element: &BytesStart<'_>) -> Attributes {
     element.attributes().map(|a| pair(a.unwrap())).collect()
 }
 
-fn open(bytes: &[u8]) -> Package {
+pub fn open(bytes: &[u8]) -> Package {
     let mut archive = zip::ZipArchive::new(Cursor::new(bytes.to_vec())).expect("a zip");
     let mut files = HashMap::new();
     for at in 0..archive.len() {
@@ -55,6 +57,7 @@ fn open(bytes: &[u8]) -> Package {
     let xml = String::from_utf8(files["TASKDATA/TASKDATA.XML"].clone()).unwrap();
     let mut package = Package {
         tasks: Vec::new(),
+        named: Vec::new(),
         scales: HashMap::new(),
         files,
         presentation_of: Vec::new(),
@@ -90,6 +93,7 @@ fn take(package: &mut Package, element: &BytesStart<'_>, is_in_task: &mut bool) 
         return;
     }
     if !*is_in_task {
+        package.named.push((name, a));
         return;
     }
     let task = package.tasks.last_mut().unwrap();
@@ -122,7 +126,7 @@ fn take(package: &mut Package, element: &BytesStart<'_>, is_in_task: &mut bool) 
 
 impl Package {
     /// The rate of a task at a place, as the terminal would show it.
-    fn rate(&self, task: usize, place: Point<f64>) -> f64 {
+    pub fn rate(&self, task: usize, place: Point<f64>) -> f64 {
         let scale = self.scales[&self.presentation_of[task]];
         let task = &self.tasks[task];
         let raw = match &task.grid {
@@ -174,7 +178,7 @@ impl TreatmentZone {
 }
 
 /// Half a step of the data dictionary in the unit of a rate: 0.005 mm³/m² or 0.5 mg/m². Beyond it a hair for the printed scale.
-fn half_a_step(property: &str) -> f64 {
+pub fn half_a_step(property: &str) -> f64 {
     let steps = [
         ("_gal_ac", 5.346e-6),
         ("_l_ha", 5e-5),

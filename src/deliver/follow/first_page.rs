@@ -229,6 +229,7 @@ fn money(input: &FollowInput) -> Money {
         products: dollars.round() as i64,
         work: work.round() as i64,
         budget: None,
+        is_share: false,
     }
 }
 

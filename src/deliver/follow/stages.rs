@@ -12,7 +12,7 @@ use crate::plan::{
     SurfaceSettings, TakenFromFarm, WorkLimits, ZoneMethod, ZoneSettings, ZoneShape,
 };
 use crate::provenance::Place;
-use crate::rates::{Ingredient, Prescription, ProductUse, Rate, Recipe, ZoneRates};
+use crate::rates::{Ingredient, Offers, Prescription, ProductUse, Rate, Recipe, ZoneRates};
 use crate::remark::Remark;
 use crate::rulebook::ProductName;
 use crate::season::{FeedProduct, LeafFeed};
@@ -191,6 +191,7 @@ fn prescription(input: &FollowInput, feeds: &[LeafFeed]) -> Prescription {
         test_first: Vec::new(),
         balance: None,
         budget: None,
+        offers: Offers::default(),
         cautions: input.review.foliar.cautions.clone(),
         remarks: Vec::new(),
     }

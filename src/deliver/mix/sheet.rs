@@ -4,12 +4,12 @@ use crate::deliver::columns::{RateColumn, printed_total};
 use crate::deliver::numbers::with_commas;
 use crate::deliver::overview::Overview;
 use crate::plan::Price;
-use crate::rates::{Ingredient, Load, ProductUse, Recipe};
+use crate::rates::{Ingredient, Load, Prescription, ProductUse, Recipe};
 use crate::units::{Density, Mass, Metering, UnitSystem, Volume};
 
 /// An amount of something, in the unit it is measured in.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) enum Measured {
+pub(in crate::deliver) enum Measured {
     Mass(Mass),
     Volume(Volume),
 }
@@ -30,7 +30,7 @@ impl Measured {
     }
 
     /// The number in the unit that packs are given in: kilograms or litres.
-    pub(super) fn stored(self) -> f64 {
+    pub(in crate::deliver) fn stored(self) -> f64 {
         match self {
             Self::Mass(mass) => mass.kilograms(),
             Self::Volume(volume) => volume.litres(),
@@ -40,11 +40,13 @@ impl Measured {
 
 /// A line of the shopping list.
 #[derive(Debug)]
-pub(super) struct Purchase<'a> {
-    pub(super) label: &'a str,
-    pub(super) amount: Measured,
+pub(in crate::deliver) struct Purchase<'a> {
+    pub(in crate::deliver) label: &'a str,
+    pub(in crate::deliver) amount: Measured,
     pub(super) packs: Option<(u64, &'a str)>,
-    pub(super) dollars: Option<f64>,
+    /// What it is bought in, see [`ProductUse::pack`].
+    pub(in crate::deliver) pack: Option<&'a (String, f64)>,
+    pub(in crate::deliver) dollars: Option<f64>,
 }
 
 /// A line of the shopping list as it is printed.
@@ -88,18 +90,9 @@ impl<'a> Sheet<'a> {
         let is_mixed = |product: &ProductUse| {
             recipe.is_some_and(|recipe: &Recipe| product.name == recipe.product)
         };
-        let products = prescription
-            .products
-            .iter()
-            .filter(|product| !is_mixed(product))
-            .map(product_purchase);
-        let ingredients = recipe
+        let mut purchases: Vec<Purchase<'_>> = exact_purchases(prescription)
             .into_iter()
-            .flat_map(|recipe| &recipe.ingredients)
-            .map(ingredient_purchase);
-        let mut purchases: Vec<Purchase<'_>> = products
-            .chain(ingredients)
-            .filter(|line| line.amount.stored() > 0.0)
+            .map(|(_, line)| line)
             .collect();
         // Whole dollars that add up to the total, the same wherever they are printed.
         let dollars: Vec<f64> = purchases.iter().filter_map(|line| line.dollars).collect();
@@ -163,6 +156,28 @@ impl<'a> Sheet<'a> {
     }
 }
 
+/// What has to be bought, by name in the rulebook, with its cost to the cent.
+pub(in crate::deliver) fn exact_purchases(
+    prescription: &Prescription,
+) -> Vec<(String, Purchase<'_>)> {
+    let recipe = prescription.recipe.as_ref();
+    let is_bought =
+        |product: &&ProductUse| recipe.is_none_or(|recipe: &Recipe| product.name != recipe.product);
+    let products = prescription
+        .products
+        .iter()
+        .filter(is_bought)
+        .map(|product| (product.name.to_string(), product_purchase(product)));
+    let ingredients = recipe
+        .into_iter()
+        .flat_map(|recipe| &recipe.ingredients)
+        .map(|ingredient| (ingredient.product.clone(), ingredient_purchase(ingredient)));
+    products
+        .chain(ingredients)
+        .filter(|(_, line)| line.amount.stored() > 0.0)
+        .collect()
+}
+
 fn product_purchase(product: &ProductUse) -> Purchase<'_> {
     let density = product.density.map_or(0.0, Density::kilograms_per_litre);
     let (amount, mass, volume) = match product.form {
@@ -184,6 +199,7 @@ fn product_purchase(product: &ProductUse) -> Purchase<'_> {
         label: &product.label,
         amount,
         packs: packs(amount, product.pack.as_ref()),
+        pack: product.pack.as_ref(),
         dollars: dollars(product.price, mass, volume),
     }
 }
@@ -203,19 +219,20 @@ fn ingredient_purchase(ingredient: &Ingredient) -> Purchase<'_> {
         label: &ingredient.label,
         amount,
         packs: packs(amount, ingredient.pack.as_ref()),
+        pack: ingredient.pack.as_ref(),
         dollars,
     }
 }
 
-/// Whole packs that hold the amount; a thousandth of a pack is not worth another one.
+/// Whole packs that hold the amount.
 fn packs(amount: Measured, pack: Option<&(String, f64)>) -> Option<(u64, &str)> {
     let (name, size) = pack?;
-    (*size > 0.0).then(|| {
-        (
-            (amount.stored() / size - 0.001).ceil().max(0.0) as u64,
-            name.as_str(),
-        )
-    })
+    (*size > 0.0).then(|| (whole_packs(amount.stored(), *size), name.as_str()))
+}
+
+/// How many packs of a size hold an amount; a thousandth of a pack is not worth another one.
+pub(in crate::deliver) fn whole_packs(amount: f64, size: f64) -> u64 {
+    (amount / size - 0.001).ceil().max(0.0) as u64
 }
 
 /// What an amount costs; `None` without a price, or where the price is per measure that is not known.

@@ -31,6 +31,7 @@ use super::overview::Overview;
 use super::review::Review;
 use super::run_record::{PROGRAM, VERSION};
 pub use crate::text::markup_line as plain;
+pub use action_map::swatch;
 pub use cone_chart::cone_charts;
 pub use first_sheet::first_sheet;
 pub use map_frame::MapFrame;
@@ -90,10 +91,29 @@ pub fn document(
     }
 }
 
+/// A page without maps that can be asked: the head with more style, what `main` gives, and a foot.
+pub fn plain_document(title: &str, style: &str, main: Markup, foot: &str) -> Markup {
+    html! {
+        (DOCTYPE)
+        html lang="en" {
+            (head_of(title, "'none'", style))
+            body {
+                a.skip href="#sheet" { "Skip to what to do first" }
+                main #main { (main) }
+                footer { p { "Made by " (PROGRAM) " " (VERSION) ". " (foot) } }
+            }
+        }
+    }
+}
+
 fn head(title: &str) -> Markup {
     let script_hash = png::base64(&Sha256::digest(SCRIPT.as_bytes()));
+    head_of(title, &format!("'sha256-{script_hash}'"), "")
+}
+
+fn head_of(title: &str, script: &str, style: &str) -> Markup {
     let policy = format!(
-        "default-src 'none'; img-src data:; style-src 'unsafe-inline'; script-src 'sha256-{script_hash}'; base-uri 'none'; form-action 'none'"
+        "default-src 'none'; img-src data:; style-src 'unsafe-inline'; script-src {script}; base-uri 'none'; form-action 'none'"
     );
     html! {
         head {
@@ -102,7 +122,7 @@ fn head(title: &str) -> Markup {
             meta http-equiv="Content-Security-Policy" content=(policy);
             meta name="color-scheme" content="light dark";
             title { (plain(title)) }
-            style { (PreEscaped(STYLE)) }
+            style { (PreEscaped(STYLE)) (PreEscaped(style)) }
         }
     }
 }

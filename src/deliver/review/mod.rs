@@ -23,7 +23,7 @@ pub use money::{Money, work};
 
 pub use remarks::{RemarkFacts, remark_facts};
 pub use tests_first::not_known;
-pub use treatment::{Treatment, do_first, treatments};
+pub use treatment::{NOTHING_FIRST, Treatment, do_first, treatments};
 pub use worth::WorthFacts;
 pub use zone::{FindingFacts, FixFacts, ProfileFacts, RECALLED, RateFacts, SET_BY, ZoneReview};
 

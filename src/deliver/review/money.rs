@@ -14,6 +14,8 @@ pub struct Money {
     pub work: i64,
     /// What the budget holds for the field, where the plan sets one.
     pub budget: Option<i64>,
+    /// Whether that is the field's share of the farm's budget.
+    pub is_share: bool,
 }
 
 impl Money {
@@ -36,6 +38,7 @@ impl Money {
             products: products.round() as i64,
             work: work.round() as i64,
             budget: budget.map(|budget| dollars(budget.limit, whole).round() as i64),
+            is_share: budget.is_some_and(|budget| budget.is_share),
         }
     }
 
@@ -55,6 +58,11 @@ impl Money {
             usd(self.work)
         );
         match self.budget {
+            Some(budget) if self.is_share => format!(
+                "{parts}: {} of {} USD, the field's share of the farm's budget",
+                usd(self.spent()),
+                usd(budget)
+            ),
             Some(budget) => format!(
                 "{parts}: {} of the budget's {} USD",
                 usd(self.spent()),

@@ -21,7 +21,7 @@ pub struct Treatment {
 }
 
 /// Said of a zone in which nothing has to be done.
-const NOTHING_FIRST: &str = "Nothing needs to be done first";
+pub const NOTHING_FIRST: &str = "Nothing needs to be done first";
 
 /// The first thing to do in a zone that the budget did not leave out.
 #[must_use]

@@ -8,9 +8,9 @@ mod table;
 
 use std::fmt::Write;
 
-use table::{Cell, Field};
+pub(super) use shape::shapes;
+pub(super) use table::{Cell, Field, table};
 
-use super::columns::RateColumn;
 use super::degrees::Part;
 use super::error::DeliverError;
 use super::escape::csv;
@@ -20,9 +20,9 @@ use super::overview::Overview;
 use super::pieces::Piece;
 use crate::units::{Area, MoneyPerArea, UnitSystem};
 
-const FOLDER: &str = "controller/shapefile";
+pub(super) const FOLDER: &str = "controller/shapefile";
 /// WGS 84 in the dialect that shapefiles use (what PROJ prints for EPSG:4326 as `WKT1_ESRI`).
-const PROJECTION: &str = "GEOGCS[\"GCS_WGS_1984\",DATUM[\"D_WGS_1984\",SPHEROID[\"WGS_1984\",6378137.0,298.257223563]],PRIMEM[\"Greenwich\",0.0],UNIT[\"Degree\",0.0174532925199433]]";
+pub(super) const PROJECTION: &str = "GEOGCS[\"GCS_WGS_1984\",DATUM[\"D_WGS_1984\",SPHEROID[\"WGS_1984\",6378137.0,298.257223563]],PRIMEM[\"Greenwich\",0.0],UNIT[\"Degree\",0.0174532925199433]]";
 const LONGEST_TEXT: u8 = 254;
 
 /// All files of the folder.
@@ -32,23 +32,14 @@ const LONGEST_TEXT: u8 = 254;
 pub fn files(input: &FormatInput<'_>) -> Result<Vec<OutputFile>, DeliverError> {
     let overview = input.overview;
     let (parts, piece_of): (Vec<Part>, Vec<usize>) = records(overview).into_iter().unzip();
-    let (shp, shx) = shape::shapes(&parts).map_err(|cause| failed(&cause))?;
+    let (shp, shx) = shapes(&parts).map_err(|cause| failed(&cause))?;
     let year = overview.stages.settings.season;
-    let table = |fields: &[Field], rows: &[Vec<Cell>]| {
-        table::table(fields, rows, year).map_err(|cause| failed(&cause))
+    let dbf = |fields: &[Field], rows: &[Vec<Cell>]| {
+        table(fields, rows, year).map_err(|cause| failed(&cause))
     };
     let mut files = Vec::new();
     let mut add = |base: &str, dbf: Vec<u8>| {
-        let parts = [
-            ("shp", shp.clone()),
-            ("shx", shx.clone()),
-            ("dbf", dbf),
-            ("prj", PROJECTION.into()),
-            ("cpg", "UTF-8".into()),
-        ];
-        files.extend(
-            parts.map(|(end, bytes)| OutputFile::new(format!("{FOLDER}/{base}.{end}"), bytes)),
-        );
+        files.extend(one_shapefile(base, &(shp.clone(), shx.clone()), dbf));
     };
     let used = overview
         .columns
@@ -57,7 +48,7 @@ pub fn files(input: &FormatInput<'_>) -> Result<Vec<OutputFile>, DeliverError> {
         .filter(|(_, column)| column.is_used);
     for (at, column) in used {
         let fields = [
-            Field::number("RATE", 12, rate_decimals(column)),
+            Field::number("RATE", 12, rate_decimals(column.decimals)),
             Field::number("ZONE", 9, 0),
         ];
         let rows: Vec<Vec<Cell>> = piece_of
@@ -70,14 +61,14 @@ pub fn files(input: &FormatInput<'_>) -> Result<Vec<OutputFile>, DeliverError> {
                 ]
             })
             .collect();
-        add(&column.name, table(&fields, &rows)?);
+        add(&column.name, dbf(&fields, &rows)?);
     }
     let (fields, meanings) = combined_fields(overview);
     let rows: Vec<Vec<Cell>> = piece_of
         .iter()
         .map(|&piece| combined_row(overview, &overview.pieces[piece]))
         .collect();
-    add("zones", table(&fields, &rows)?);
+    add("zones", dbf(&fields, &rows)?);
     files.push(OutputFile::new(
         format!("{FOLDER}/field_names.csv"),
         names_table(overview, &fields, &meanings),
@@ -85,7 +76,23 @@ pub fn files(input: &FormatInput<'_>) -> Result<Vec<OutputFile>, DeliverError> {
     Ok(files)
 }
 
-fn failed(cause: &impl ToString) -> DeliverError {
+/// The five files of a shapefile; its shapes are `.shp` and `.shx`.
+pub(super) fn one_shapefile(
+    base: &str,
+    (shp, shx): &(Vec<u8>, Vec<u8>),
+    dbf: Vec<u8>,
+) -> [OutputFile; 5] {
+    let parts = [
+        ("shp", shp.clone()),
+        ("shx", shx.clone()),
+        ("dbf", dbf),
+        ("prj", PROJECTION.into()),
+        ("cpg", "UTF-8".into()),
+    ];
+    parts.map(|(end, bytes)| OutputFile::new(format!("{FOLDER}/{base}.{end}"), bytes))
+}
+
+pub(super) fn failed(cause: &impl ToString) -> DeliverError {
     DeliverError::Package {
         path: FOLDER,
         cause: cause.to_string(),
@@ -97,11 +104,11 @@ fn number_of(overview: &Overview<'_>, zone: usize) -> Cell {
 }
 
 /// Whole numbers for rates that are whole, else two decimals or more.
-fn rate_decimals(column: &RateColumn<'_>) -> u8 {
-    if column.decimals == 0 {
+pub(super) fn rate_decimals(decimals: usize) -> u8 {
+    if decimals == 0 {
         0
     } else {
-        column.decimals.max(2) as u8
+        decimals.max(2) as u8
     }
 }
 
@@ -117,7 +124,7 @@ fn records(overview: &Overview<'_>) -> Vec<(Part, usize)> {
 }
 
 /// A part whose rings cannot be cut keeps its holes: product never goes where the map has none.
-fn rings(part: &Part) -> Vec<Part> {
+pub(super) fn rings(part: &Part) -> Vec<Part> {
     match cut::without_holes(part) {
         Ok(rings) => rings
             .into_iter()
@@ -144,7 +151,7 @@ fn combined_fields(overview: &Overview<'_>) -> (Vec<Field>, Vec<String>) {
     }
     columns.extend(overview.columns.iter().map(|c| {
         (
-            Field::number(&c.short_name, 12, rate_decimals(c)),
+            Field::number(&c.short_name, 12, rate_decimals(c.decimals)),
             c.name.clone(),
         )
     }));

@@ -1,14 +1,10 @@
-//! `TASKDATA.XML`, version 4.3: one field, one product and one task per rate column.
+//! `TASKDATA.XML`, version 4.3: fields, products, and one task per field and product.
 
+use super::card::{CardField, CardProduct};
 use super::raster::Raster;
-use super::setpoint::Setpoint;
-use crate::deliver::columns::RateColumn;
 use crate::deliver::degrees::{Part, Spot, push_decimal};
-use crate::deliver::overview::Overview;
-use crate::deliver::pieces::Piece;
 use crate::deliver::run_record::{PROGRAM, VERSION};
 use crate::text::Element;
-use crate::units::ProductRate;
 use crate::units::decimal;
 
 /// Zone code of what lies outside every zone.
@@ -16,24 +12,23 @@ pub const OUTSIDE: usize = 0;
 /// Highest zone code.
 pub const LAST_CODE: usize = 254;
 /// Most characters of a name.
-const LONGEST_NAME: usize = 32;
-const CUSTOMER: &str = "CTR1";
-const FARM: &str = "FRM1";
+pub const LONGEST_NAME: usize = 32;
 
-/// Where the rates of a task are.
-#[derive(Debug, Clone, Copy)]
-pub enum Layout<'a> {
+/// Where the rates of a field's tasks are.
+#[derive(Debug, Clone)]
+pub enum Layout {
     /// In polygons, one code per part.
     Polygons,
     /// In a grid of zone codes (type 1).
-    Codes(&'a Raster),
+    Codes(Raster),
     /// In a grid of rates (type 2).
-    Rates(&'a Raster),
+    Rates(Raster),
 }
 
 /// The document's text.
 #[must_use]
-pub fn document(overview: &Overview<'_>, boundary: &[Part], layout: Layout<'_>) -> String {
+pub fn document(fields: &[(CardField, Layout)]) -> String {
+    let names = Names::new(fields);
     let root = Element::new("ISO11783_TaskData")
         .with("VersionMajor", 4)
         .with("VersionMinor", 3)
@@ -43,147 +38,217 @@ pub fn document(overview: &Overview<'_>, boundary: &[Part], layout: Layout<'_>) 
         )
         .with("ManagementSoftwareVersion", VERSION)
         .with("DataTransferOrigin", 1)
-        .holding(customer(overview))
-        .holding(farm(overview))
-        .holding([field(overview, boundary)])
-        .holding(numbered(overview).map(|(n, column)| product(n, column, overview)))
-        .holding(numbered(overview).map(|(n, column)| task(n, column, overview, layout)))
-        .holding(numbered(overview).map(|(n, column)| presentation(n, column, overview)));
+        .holding(names.customers())
+        .holding(names.farms())
+        .holding((1..).zip(fields).map(|(n, (field, _))| {
+            let element = Element::new("PFD")
+                .with("A", format!("PFD{n}"))
+                .with("C", named(&field.name))
+                .with("D", decimal(field.area_m2, 0));
+            let polygons = field.boundary.iter();
+            names
+                .owned(element, field, "E", "F")
+                .holding(polygons.map(|part| polygon(part, 1).with("B", "boundary")))
+        }))
+        .holding(
+            (1..)
+                .zip(&names.products)
+                .map(|(n, known)| product(n, known)),
+        )
+        .holding(tasks(fields, &names))
+        .holding(
+            (1..)
+                .zip(&names.products)
+                .map(|(n, known)| presentation(n, known)),
+        );
     root.document()
 }
 
-/// The products that go somewhere, numbered from 1. One that goes nowhere has no task.
-pub fn numbered<'a>(
-    overview: &'a Overview<'_>,
-) -> impl Iterator<Item = (usize, &'a RateColumn<'a>)> {
-    (1..).zip(overview.used_columns())
+/// What is named once on a card and referred to by number.
+struct Names<'a> {
+    growers: Vec<&'a str>,
+    farms: Vec<(Option<&'a str>, &'a str)>,
+    products: Vec<&'a CardProduct>,
+}
+
+impl<'a> Names<'a> {
+    fn new(fields: &'a [(CardField, Layout)]) -> Self {
+        let mut names = Self {
+            growers: Vec::new(),
+            farms: Vec::new(),
+            products: Vec::new(),
+        };
+        for (field, _) in fields {
+            let grower = field.grower.as_deref();
+            if let Some(grower) = grower.filter(|grower| !names.growers.contains(grower)) {
+                names.growers.push(grower);
+            }
+            let farm = field.farm.as_deref().map(|farm| (grower, farm));
+            if let Some(farm) = farm.filter(|farm| !names.farms.contains(farm)) {
+                names.farms.push(farm);
+            }
+            for product in &field.products {
+                if names.number_of(product).is_none() {
+                    names.products.push(product);
+                }
+            }
+        }
+        names
+    }
+
+    /// Number of a product: the same where it is called, stored and shown alike.
+    fn number_of(&self, product: &CardProduct) -> Option<usize> {
+        let form = |one: &CardProduct| {
+            let CardProduct {
+                name,
+                label,
+                unit,
+                decimals,
+                setpoint,
+                ..
+            } = one;
+            (
+                name.clone(),
+                label.clone(),
+                unit.clone(),
+                *decimals,
+                setpoint.rate_entry,
+            )
+        };
+        let mut known = self.products.iter();
+        let at = known.position(|known| form(known) == form(product))?;
+        Some(at + 1)
+    }
+
+    fn customer(&self, grower: Option<&str>) -> Option<String> {
+        let at = self
+            .growers
+            .iter()
+            .position(|known| Some(*known) == grower)?;
+        Some(format!("CTR{}", at + 1))
+    }
+
+    fn customers(&self) -> impl Iterator<Item = Element> {
+        (1..).zip(&self.growers).map(|(n, grower)| {
+            Element::new("CTR")
+                .with("A", format!("CTR{n}"))
+                .with("B", named(grower))
+        })
+    }
+
+    fn farms(&self) -> impl Iterator<Item = Element> {
+        (1..).zip(&self.farms).map(|(n, (grower, farm))| {
+            let element = Element::new("FRM")
+                .with("A", format!("FRM{n}"))
+                .with("B", named(farm));
+            match self.customer(*grower) {
+                Some(customer) => element.with("I", customer),
+                None => element,
+            }
+        })
+    }
+
+    /// The same element with references to grower and farm under these attributes.
+    fn owned(
+        &self,
+        element: Element,
+        field: &CardField,
+        customer: &'static str,
+        farm: &'static str,
+    ) -> Element {
+        let grower = field.grower.as_deref();
+        let element = match self.customer(grower) {
+            Some(number) => element.with(customer, number),
+            None => element,
+        };
+        let known = |known: &(Option<&str>, &str)| {
+            (known.0, Some(known.1)) == (grower, field.farm.as_deref())
+        };
+        match self.farms.iter().position(known) {
+            Some(at) => element.with(farm, format!("FRM{}", at + 1)),
+            None => element,
+        }
+    }
 }
 
 fn named(text: &str) -> String {
     text.chars().take(LONGEST_NAME).collect()
 }
 
-/// Who grows the crop, where the plan says it.
-fn customer(overview: &Overview<'_>) -> Option<Element> {
-    let grower = overview.stages.settings.people.grower.as_ref()?;
-    let customer = Element::new("CTR").with("A", CUSTOMER);
-    Some(customer.with("B", named(grower)))
-}
-
-/// The farm, where the plan says it.
-fn farm(overview: &Overview<'_>) -> Option<Element> {
-    let people = &overview.stages.settings.people;
-    let farm = Element::new("FRM").with("A", FARM);
-    let farm = farm.with("B", named(people.farm.as_ref()?));
-    Some(match people.grower {
-        Some(_) => farm.with("I", CUSTOMER),
-        None => farm,
-    })
-}
-
-/// The same element with references to grower and farm under these attributes.
-fn owned(
-    element: Element,
-    overview: &Overview<'_>,
-    customer: &'static str,
-    farm: &'static str,
-) -> Element {
-    let people = &overview.stages.settings.people;
-    let element = match people.grower {
-        Some(_) => element.with(customer, CUSTOMER),
-        None => element,
-    };
-    match people.farm {
-        Some(_) => element.with(farm, FARM),
-        None => element,
-    }
-}
-
-fn field(overview: &Overview<'_>, boundary: &[Part]) -> Element {
-    let area = decimal(overview.stages.field.workable_m2, 0);
-    let polygons = boundary
-        .iter()
-        .map(|part| polygon(part, 1).with("B", "boundary"));
-    let field = Element::new("PFD")
-        .with("A", "PFD1")
-        .with("C", named(&overview.stages.settings.field))
-        .with("D", area);
-    owned(field, overview, "E", "F").holding(polygons)
-}
-
-fn product(number: usize, column: &RateColumn<'_>, overview: &Overview<'_>) -> Element {
-    let entry = Setpoint::new(column, overview.units).quantity_entry;
+fn product(number: usize, product: &CardProduct) -> Element {
     Element::new("PDT")
         .with("A", format!("PDT{number}"))
-        .with("B", named(&column.product.label))
-        .with("E", entry)
+        .with("B", named(&product.label))
+        .with("E", product.setpoint.quantity_entry)
 }
 
-fn presentation(number: usize, column: &RateColumn<'_>, overview: &Overview<'_>) -> Element {
-    let scale = Setpoint::new(column, overview.units).scale();
+fn presentation(number: usize, product: &CardProduct) -> Element {
     Element::new("VPN")
         .with("A", format!("VPN{number}"))
         .with("B", 0)
-        .with("C", scale)
-        .with("D", column.decimals)
-        .with("E", column.unit)
+        .with("C", product.setpoint.scale())
+        .with("D", product.decimals)
+        .with("E", &product.unit)
 }
 
-fn task(
-    number: usize,
-    column: &RateColumn<'_>,
-    overview: &Overview<'_>,
-    layout: Layout<'_>,
-) -> Element {
-    let zones = TaskZones {
-        number,
-        column,
-        overview,
-    };
-    let name = named(&format!(
-        "{} {}",
-        column.product.label, overview.stages.settings.season
-    ));
-    let task = Element::new("TSK")
-        .with("A", format!("TSK{number}"))
-        .with("B", name);
-    let task = owned(task, overview, "C", "D")
-        .with("E", "PFD1")
-        .with("G", 1);
-    task.with("H", OUTSIDE)
-        .with("I", OUTSIDE)
-        .with("J", OUTSIDE)
-        .holding(zones.elements(layout))
+/// One task per field and product, numbered through.
+fn tasks(fields: &[(CardField, Layout)], names: &Names<'_>) -> Vec<Element> {
+    let mut tasks = Vec::new();
+    for (of, (field, layout)) in (1..).zip(fields) {
+        for product in &field.products {
+            let zones = TaskZones {
+                task: tasks.len() + 1,
+                number: names.number_of(product).unwrap_or(1),
+                field,
+                product,
+            };
+            let task = Element::new("TSK")
+                .with("A", format!("TSK{}", zones.task))
+                .with("B", named(&product.task));
+            let task = names
+                .owned(task, field, "C", "D")
+                .with("E", format!("PFD{of}"))
+                .with("G", 1)
+                .with("H", OUTSIDE)
+                .with("I", OUTSIDE)
+                .with("J", OUTSIDE)
+                .holding(zones.elements(layout));
+            tasks.push(task);
+        }
+    }
+    tasks
 }
 
 /// The zones of one task.
 struct TaskZones<'a> {
+    task: usize,
     number: usize,
-    column: &'a RateColumn<'a>,
-    overview: &'a Overview<'a>,
+    field: &'a CardField,
+    product: &'a CardProduct,
 }
 
 impl TaskZones<'_> {
     /// The zones and, where the rates are in a grid, the grid.
-    fn elements(&self, layout: Layout<'_>) -> Vec<Element> {
+    fn elements(&self, layout: &Layout) -> Vec<Element> {
         let mut elements = vec![self.zone(OUTSIDE, "outside", 0, None)];
+        let steps = &self.product.steps;
         match layout {
             Layout::Polygons => {
-                for (code, (name, piece, part)) in (OUTSIDE + 1..).zip(parts(self.overview)) {
+                for (code, (name, place, part)) in (OUTSIDE + 1..).zip(self.field.parts()) {
                     let outline = Some(polygon(part, 2));
-                    elements.push(self.zone(code, &name, self.steps(piece), outline));
+                    elements.push(self.zone(code, &name, steps[place], outline));
                 }
             }
             Layout::Codes(raster) => {
-                for (code, piece) in (OUTSIDE + 1..).zip(&self.overview.pieces) {
-                    let name = piece.name(self.overview.zones[piece.place].number);
-                    elements.push(self.zone(code, &name, self.steps(piece), None));
+                let pieces = self.field.pieces.iter().zip(steps);
+                for (code, (piece, steps)) in (OUTSIDE + 1..).zip(pieces) {
+                    elements.push(self.zone(code, &piece.name, *steps, None));
                 }
-                elements.push(grid(self.number, raster, 1));
+                elements.push(grid(self.task, raster, 1));
             }
             Layout::Rates(raster) => {
                 elements.push(self.zone(OUTSIDE + 1, "grid", 0, None));
-                elements.push(grid(self.number, raster, 4).with("J", OUTSIDE + 1));
+                elements.push(grid(self.task, raster, 4).with("J", OUTSIDE + 1));
             }
         }
         elements
@@ -199,46 +264,12 @@ impl TaskZones<'_> {
 
     fn value(&self, steps: i32) -> Element {
         let number = self.number;
-        let entry = Setpoint::new(self.column, self.overview.units).rate_entry;
         Element::new("PDV")
-            .with("A", entry)
+            .with("A", self.product.setpoint.rate_entry)
             .with("B", steps)
             .with("C", format!("PDT{number}"))
             .with("E", format!("VPN{number}"))
     }
-
-    /// The rate on a piece in the steps of the setpoint.
-    fn steps(&self, piece: &Piece<'_>) -> i32 {
-        Setpoint::steps(amount(self.overview, self.column, piece))
-    }
-}
-
-/// The rate of a product on a piece.
-#[must_use]
-pub fn amount(overview: &Overview<'_>, column: &RateColumn<'_>, piece: &Piece<'_>) -> ProductRate {
-    let at = overview
-        .columns
-        .iter()
-        .position(|known| known.product.name == column.product.name);
-    at.and_then(|at| piece.amounts.get(at).copied())
-        .unwrap_or_else(|| column.product.form.nothing())
-}
-
-/// Every part of every piece, with its name.
-pub fn parts<'a>(
-    overview: &'a Overview<'a>,
-) -> impl Iterator<Item = (String, &'a Piece<'a>, &'a Part)> {
-    overview.pieces.iter().flat_map(|piece| {
-        let name = piece.name(overview.zones[piece.place].number);
-        piece.parts.iter().enumerate().map(move |(at, part)| {
-            let name = if piece.parts.len() == 1 {
-                name.clone()
-            } else {
-                format!("{name} part {}", at + 1)
-            };
-            (name, piece, part)
-        })
-    })
 }
 
 fn polygon(part: &Part, kind: u8) -> Element {

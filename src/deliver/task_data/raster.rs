@@ -1,7 +1,6 @@
 //! The zones on cells of the graticule: rows from south to north, columns from west to east.
 
 use crate::deliver::degrees::{Part, Spot, bounds, is_across_180};
-use crate::deliver::overview::Overview;
 
 /// Metres in a degree of latitude, and of longitude at the equator, near enough for the size of a cell.
 const METRES_PER_DEGREE: (f64, f64) = (111_132.0, 111_320.0);
@@ -26,10 +25,10 @@ pub struct Raster {
 }
 
 impl Raster {
-    /// Cells of about `metres` over all zones; `None` without zones.
+    /// Cells of about `metres` over all pieces, each of some parts; `None` without any.
     #[must_use]
-    pub fn new(overview: &Overview<'_>, metres: f64) -> Option<Self> {
-        let all = || overview.pieces.iter().flat_map(|piece| &piece.parts);
+    pub fn new(pieces: &[&[Part]], metres: f64) -> Option<Self> {
+        let all = || pieces.iter().flat_map(|parts| parts.iter());
         let is_across = is_across_180(all().flat_map(|part| &part.outer));
         let on_one_turn = |part: &Part| {
             if is_across {
@@ -56,8 +55,8 @@ impl Raster {
             rows,
             zone: vec![0; rows * columns],
         };
-        for (position, piece) in overview.pieces.iter().enumerate() {
-            for part in &piece.parts {
+        for (position, parts) in pieces.iter().enumerate() {
+            for part in *parts {
                 raster.fill(&on_one_turn(part), position as u16 + 1);
             }
         }

@@ -1,8 +1,7 @@
 //! Rates as ISO 11783 stores them: whole steps of a data dictionary entry, and how they are shown.
 
-use crate::deliver::columns::RateColumn;
+use crate::units::ProductRate;
 use crate::units::{MassPerArea, Quantity, UnitSystem, VolumePerArea, decimal};
-use crate::units::{Metering, ProductRate};
 
 /// Steps of 0.01 mm³/m² in a litre per hectare (DDI 1).
 const STEPS_PER_LITRE_PER_HECTARE: f64 = 10_000.0;
@@ -27,11 +26,11 @@ pub struct Setpoint {
 }
 
 impl Setpoint {
-    /// The setpoint of a product.
+    /// The setpoint of a product that is metered by volume, or by mass.
     #[must_use]
-    pub fn new(column: &RateColumn<'_>, system: UnitSystem) -> Self {
-        match column.product.form {
-            Metering::Liquid => {
+    pub fn new(is_liquid: bool, system: UnitSystem) -> Self {
+        match is_liquid {
+            true => {
                 let litres = VolumePerArea::parse(&format!("1 {}", VolumePerArea::unit_in(system)))
                     .map_or(1.0, VolumePerArea::litres_per_hectare);
                 Self {
@@ -40,7 +39,7 @@ impl Setpoint {
                     steps_per_unit: litres * STEPS_PER_LITRE_PER_HECTARE,
                 }
             }
-            Metering::Dry => {
+            false => {
                 let kilograms = MassPerArea::parse(&format!("1 {}", MassPerArea::unit_in(system)))
                     .map_or(1.0, MassPerArea::kilograms_per_hectare);
                 Self {

@@ -1,0 +1,141 @@
+//! The farm's bill: what is bought once, what each field takes of it, and whether the budget holds it in whole packs.
+
+use super::input::{FarmInput, Shared};
+use super::purchases::{FarmPurchase, cents, purchases};
+use crate::deliver::numbers::grouped;
+
+/// The bill.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Bill {
+    pub purchases: Vec<FarmPurchase>,
+    /// Cents of products and of other work, one pair per field.
+    pub fields: Vec<(i64, i64)>,
+    shared: Option<Shared>,
+}
+
+impl Bill {
+    pub(super) fn new(input: &FarmInput<'_>) -> Self {
+        let money = input.fields.iter().map(|field| {
+            let lines = field.facts.purchases.iter().filter_map(|line| line.dollars);
+            (lines.map(cents).sum(), field.facts.sheet.money.1 * 100)
+        });
+        Self {
+            purchases: purchases(input),
+            fields: money.collect(),
+            shared: input.shared,
+        }
+    }
+
+    /// Cents of all products at the amounts that go out.
+    pub(super) fn products(&self) -> i64 {
+        self.fields.iter().map(|field| field.0).sum()
+    }
+
+    /// Cents of all other work.
+    pub(super) fn work(&self) -> i64 {
+        self.fields.iter().map(|field| field.1).sum()
+    }
+
+    /// Cents that are paid at the dealer's: whole packs, without what stands in the shed.
+    pub(super) fn paid(&self) -> i64 {
+        self.purchases.iter().filter_map(FarmPurchase::paid).sum()
+    }
+
+    /// What it comes to, in words.
+    pub(super) fn money_line(&self) -> String {
+        let (products, work) = (self.products(), self.work());
+        let line = format!(
+            "Products {} USD, other work {} USD: {} USD",
+            usd(products),
+            usd(work),
+            usd(products + work)
+        );
+        match self.shared {
+            Some(shared) => format!(
+                "{line} of the farm's budget of {} USD",
+                usd_of(shared.limit)
+            ),
+            None => line,
+        }
+    }
+
+    /// What whole packs make of it.
+    pub(super) fn packs_line(&self) -> Option<String> {
+        let more = self.paid() - self.products();
+        let paid = format!(
+            "In whole packs the bill is {} USD",
+            usd(self.paid() + self.work())
+        );
+        match more {
+            0 => None,
+            1.. => Some(format!("{paid}, {} USD more than the amounts", usd(more))),
+            _ => Some(format!(
+                "{paid}, without what stands in the shed; the amounts are {} USD",
+                usd(self.products() + self.work())
+            )),
+        }
+    }
+
+    /// How far the bill passes the budget, and what follows.
+    pub(super) fn over_line(&self) -> Option<String> {
+        let limit = i64::try_from(self.shared?.limit).unwrap_or(i64::MAX);
+        let over = self.paid() + self.work() - limit;
+        (over > 0).then(|| {
+            let amounts = self.products() + self.work();
+            if amounts > limit {
+                let over = usd(amounts - limit);
+                format!("The rates pass the farm's budget by {over} USD: the consultant's own rates and the check strips come first; raise the limit or take an [[override]] back")
+            } else {
+                let over = usd(over);
+                format!("Whole packs pass the farm's budget by {over} USD; the rates keep inside it: ask for part packs, share a pack, or keep the rest for next season")
+            }
+        })
+    }
+
+    /// How well the money is shared out, in words.
+    pub(super) fn shared_lines(&self) -> Vec<String> {
+        let Some(shared) = self.shared else {
+            return Vec::new();
+        };
+        let mut lines = Vec::new();
+        if shared.short == 0 {
+            lines.push("The farm's budget pays for all that is recommended".to_owned());
+            return lines;
+        }
+        let fields = match shared.short {
+            1 => "1 field gets".to_owned(),
+            count => format!("{count} fields get"),
+        };
+        lines.push(format!(
+            "The farm's budget goes where it relieves most per dollar; {fields} less than all that is recommended"
+        ));
+        lines.push(how_good(shared.of_best));
+        if shared.beyond > 0 {
+            let beyond = usd_of(shared.beyond);
+            lines.push(format!(
+                "The consultant's own rates alone pass the budget by {beyond} USD"
+            ));
+        }
+        lines
+    }
+}
+
+/// "within 0.2 % of the best possible".
+fn how_good(of_best: f64) -> String {
+    // Rounded up, so that the claim holds.
+    let gap = ((1.0 - of_best) * 1_000.0).ceil() / 10.0;
+    if of_best >= 1.0 {
+        "No other way to share it out relieves more".to_owned()
+    } else {
+        format!("What it relieves is within {gap} % of the best possible")
+    }
+}
+
+/// Whole dollars of cents.
+pub(super) fn usd(cents: i64) -> String {
+    grouped(cents as f64 / 100.0, 0)
+}
+
+fn usd_of(cents: u64) -> String {
+    grouped(cents as f64 / 100.0, 0)
+}
