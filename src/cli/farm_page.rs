@@ -3,7 +3,7 @@
 use super::color::Tone;
 use super::page::Page;
 use crate::deliver::grouped;
-use crate::farm::{Farm, FarmResult, FieldRow, Part, Problem, Worked};
+use crate::farm::{Farm, FarmResult, FieldRow, MoneyShare, Part, Problem, Worked};
 use crate::text::Column;
 use crate::units::{UnitSystem, decimal};
 
@@ -36,6 +36,9 @@ pub(super) fn page(farm: &Farm, result: &FarmResult, out: &str) -> Page {
         dollars(|row| row.work_usd)
     );
     page.line(Tone::Plain, money);
+    if let Some(money) = &result.money {
+        page.wrapped((Tone::Plain, ""), Tone::Plain, &budget(money));
+    }
     let files = format!(
         "{} files are in {out}: {}",
         result.files.len(),
@@ -43,6 +46,27 @@ pub(super) fn page(farm: &Farm, result: &FarmResult, out: &str) -> Page {
     );
     page.wrapped((Tone::Plain, ""), Tone::Plain, &files);
     page
+}
+
+/// How the farm's budget was shared out, in words.
+fn budget(money: &MoneyShare) -> String {
+    let usd = |cents: u64| grouped(cents as f64 / 100.0, 0);
+    let limit = usd(money.limit);
+    if money.fields.is_empty() {
+        return format!("the farm's budget of {limit} USD pays for all that is recommended");
+    }
+    // Rounded up, so that the claim holds.
+    let gap = ((1.0 - money.of_best()) * 1_000.0).ceil() / 10.0;
+    let how_good = if money.of_best() >= 1.0 {
+        "no other way to share it out relieves more".to_owned()
+    } else {
+        format!("what it relieves is within {gap} % of the best possible")
+    };
+    format!(
+        "the farm's budget is {limit} USD; all that is recommended would cost {} USD; less than that for {}; {how_good}",
+        usd(money.wanted),
+        counted(money.short, "field"),
+    )
 }
 
 fn counted(count: usize, what: &str) -> String {

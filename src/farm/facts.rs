@@ -22,6 +22,14 @@ pub struct FarmFacts {
     pub stock: Vec<(String, StockAmount)>,
 }
 
+impl FarmFacts {
+    /// Whether the farm has something once that its fields share.
+    #[must_use]
+    pub fn has_shares(&self) -> bool {
+        self.budget_usd.is_some() || !self.stock.is_empty()
+    }
+}
+
 /// An amount on hand.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum StockAmount {

@@ -11,7 +11,7 @@ use super::problem::Problem;
 use super::record::FieldRecord;
 use super::recorded::{Recorded, Seen};
 use crate::deliver::{self, DeliverOptions, Delivery, FilesMade, WriteOptions};
-use crate::engine::{self, Demand, Grant, Terms, Watch};
+use crate::engine::{self, Allotment, Demand, Grant, Terms, Watch};
 use crate::error::{Error, Failure};
 
 /// Which files of each field are written.
@@ -74,7 +74,17 @@ pub(super) struct Workshop<'a> {
 impl Workshop<'_> {
     /// Works on a field. `None` where the work was stopped before the field was done.
     pub(super) fn field(&self, field: &FarmField) -> Option<Line> {
-        let work = AssertUnwindSafe(|| self.result_of(field));
+        self.field_with(field, self.farm.facts.has_shares(), None)
+    }
+
+    /// The same with the field's share of what the farm has once for all fields.
+    pub(super) fn field_with(
+        &self,
+        field: &FarmField,
+        asks_offers: bool,
+        allotment: Option<&Allotment>,
+    ) -> Option<Line> {
+        let work = AssertUnwindSafe(|| self.result_of(field, asks_offers, allotment));
         let (seen, result) =
             catch_unwind(work).unwrap_or_else(|_| (Seen::new(), Err(Error::Defect.into())));
         let result = match result {
@@ -89,7 +99,12 @@ impl Workshop<'_> {
         })
     }
 
-    fn result_of(&self, field: &FarmField) -> (Seen, Result<FieldRecord, Failure>) {
+    fn result_of(
+        &self,
+        field: &FarmField,
+        asks_offers: bool,
+        allotment: Option<&Allotment>,
+    ) -> (Seen, Result<FieldRecord, Failure>) {
         let opened = match self.farm.field_files(field) {
             Ok(opened) => opened,
             Err(failure) => return (Seen::new(), Err(failure)),
@@ -101,7 +116,8 @@ impl Workshop<'_> {
         };
         let terms = Terms {
             inherited: Some(&opened.inherited),
-            ..Terms::default()
+            asks_offers,
+            allotment,
         };
         let run = engine::run_with(&recorded.files(), &opened.plan, &terms, &watch);
         let record = run.and_then(|run| {

@@ -87,7 +87,6 @@ impl Farm {
             inherited: file.inherited.clone(),
             weights: Mutex::default(),
         };
-        farm.remarks.extend(not_shared(&farm.facts, path));
         match &file.fields {
             FieldList::Patterns(patterns, place) => {
                 farm.fields = fields_of_patterns(files, patterns, place)?;
@@ -265,24 +264,6 @@ fn each_once(named: Vec<(FarmField, Place)>) -> Result<Vec<FarmField>, FarmError
         }
     }
     Ok(named.into_iter().map(|(field, _)| field).collect())
-}
-
-/// What the farm has once for all fields is taken from none of them unless it is shared out.
-fn not_shared(facts: &FarmFacts, path: &Path) -> Option<Remark> {
-    let what = match (facts.budget_usd, facts.stock.is_empty()) {
-        (None, true) => return None,
-        (Some(_), true) => "the budget of the farm is",
-        (None, false) => "what stands in the farm's shed is",
-        (Some(_), false) => "the budget of the farm and what stands in its shed are",
-    };
-    let what =
-        format!("{what} not shared out over the fields: each is planned as if there were no limit");
-    let help = "compare the sum of the fields' costs with it, or set a limit in each plan";
-    Some(
-        Remark::warning("not-shared-out", what)
-            .at(Place::file(path.display().to_string()))
-            .help(help),
-    )
 }
 
 fn facts_of(file: &FarmFile, name: &str) -> FarmFacts {

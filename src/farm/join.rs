@@ -10,9 +10,12 @@ use super::fields::Farm;
 use super::out_folder::{FARM_RECORD, Manifest, begun};
 use super::problem::Problem;
 use super::record::FieldRecord;
+use super::second_pass::{JoinOptions, SecondPass};
+use super::share::MoneyShare;
 use super::tables::{self, FieldOutcome};
-use super::{farm_record, problem_table};
-use crate::deliver::{self, OutputFile};
+use super::work::FarmWatch;
+use super::{farm_record, own_files, problem_table};
+use crate::deliver::{self, OutputFile, Shared};
 use crate::error::{Failure, Outcome};
 use crate::files::Files;
 use crate::remark::Remark;
@@ -31,6 +34,8 @@ pub struct FarmResult {
     pub files: Vec<String>,
     /// What was noticed in the output folder.
     pub remarks: Vec<Remark>,
+    /// How the farm's budget was shared out, where it has one.
+    pub money: Option<MoneyShare>,
 }
 
 impl FarmResult {
@@ -66,11 +71,17 @@ impl FarmResult {
     }
 }
 
-/// Makes the farm's files from its chunks and writes them.
+/// Makes the farm's files from its chunks and writes them. Where the farm has a budget or a stock, it is shared out first, and the fields
+/// that get less than they would take are worked on again.
 ///
 /// # Errors
-/// Where the folder was not begun, fields have not been worked on yet, or the disk refuses.
-pub fn join(farm: &Farm, out: &Path, overwrite_edited: bool) -> Result<FarmResult, Failure> {
+/// Where the folder was not begun, fields have not been worked on yet, the work was stopped, or the disk refuses.
+pub fn join(
+    farm: &Farm,
+    out: &Path,
+    options: JoinOptions,
+    watch: &dyn FarmWatch,
+) -> Result<FarmResult, Failure> {
     let Some(manifest) = begun(out)? else {
         return Err(FarmError::OtherRun {
             folder: out.to_owned(),
@@ -79,7 +90,13 @@ pub fn join(farm: &Farm, out: &Path, overwrite_edited: bool) -> Result<FarmResul
         }
         .into());
     };
-    let results = read_all(farm, out, &manifest)?;
+    let second_pass = SecondPass {
+        farm,
+        out,
+        options,
+        watch,
+    };
+    let (results, money) = second_pass.share(read_all(farm, out, &manifest)?)?;
     let (mut records, mut problems, mut done) = (Vec::new(), Vec::new(), Vec::new());
     for result in results {
         match result {
@@ -101,13 +118,14 @@ pub fn join(farm: &Farm, out: &Path, overwrite_edited: bool) -> Result<FarmResul
             Err(range) => FieldOutcome::Problems(&problems[range]),
         })
         .collect();
-    let files = own_files(farm, &records, &problems, &outcomes)?;
-    deliver::write_set(out, &files, FARM_RECORD, overwrite_edited)?;
+    let files = own_files(farm, &records, (&problems, &outcomes), money.as_ref())?;
+    deliver::write_set(out, &files, FARM_RECORD, options.overwrite_edited)?;
     Ok(FarmResult {
         remarks: left_over(farm, out).into_iter().collect(),
         files: files.into_iter().map(|file| file.path).collect(),
         records,
         problems,
+        money,
     })
 }
 
@@ -131,15 +149,31 @@ fn left_over(farm: &Farm, out: &Path) -> Option<Remark> {
     })
 }
 
+/// How the budget was shared out, for whoever prints it.
+fn shared(money: &MoneyShare) -> Shared {
+    Shared {
+        limit: money.limit,
+        short: money.short,
+        beyond: money.decided.saturating_sub(money.limit),
+        of_best: money.of_best(),
+    }
+}
+
 fn own_files(
     farm: &Farm,
     records: &[FieldRecord],
-    problems: &[Problem],
-    outcomes: &[FieldOutcome<'_>],
+    (problems, outcomes): (&[Problem], &[FieldOutcome<'_>]),
+    money: Option<&MoneyShare>,
 ) -> Result<Vec<OutputFile>, Failure> {
     let mut files = vec![problem_table::file(problems)];
     files.push(tables::zones(records)?);
     files.push(tables::fields(outcomes)?);
+    files.extend(own_files::own_files(
+        &farm.facts,
+        records,
+        problems,
+        money.map(shared),
+    )?);
     // A build without Parquet makes no tables of it.
     files.retain(|file| !file.bytes.is_empty());
     files.sort_by(|a, b| a.path.cmp(&b.path));

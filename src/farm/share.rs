@@ -1,131 +1,202 @@
-//! What the farm has once for all fields, money and stock, shared out by what it relieves. Each field says what each cost buys at best; the
-//! farm joins these frontiers as a field joins those of its zones. A field that gets less than it would take is then worked on again with its
-//! share as the limit.
+//! The farm's money and stock, shared out over its fields by what they relieve: each field's frontier is joined with the next as those of
+//! the zones of a field are. The order of the fields changes nothing.
 
-use super::facts::{FarmFacts, StockAmount};
+use std::collections::BTreeMap;
+
+use super::facts::StockAmount;
 use super::record::FieldRecord;
-use crate::deliver::Shared;
 use crate::engine::Allotment;
 use crate::plan::Stock;
-use crate::rates::frontier::{self, Point};
+use crate::rates::frontier::{self, Best, Point};
+use crate::rates::{Offers, StockOffer};
 use crate::units::{Mass, Volume};
 
-/// Most joint choices that are looked at in one join; farms with more take the best steps by worth per dollar.
-const MOST_CHOICES: usize = 4_000_000;
+/// Most pairs of choices in a join of two sets of fields that are weighed exactly.
+const MOST_PAIRS: usize = 2_000_000;
+/// Grams in a kilogram, millilitres in a litre.
+const PARTS: f64 = 1000.0;
 
-/// How money and stock are shared out.
-#[derive(Debug, Clone, PartialEq)]
-pub(super) struct Shares {
-    /// What each field gets, in the order of the records; `None` where it gets all that it would take.
-    pub allotments: Vec<Option<Allotment>>,
-    /// How the money was shared out, where the farm has a budget.
-    pub shared: Option<Shared>,
+/// How the farm's money is shared out.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct MoneyShare {
+    /// The most that may be spent, cents.
+    pub limit: u64,
+    /// What the fields would spend together without a limit, cents.
+    pub wanted: u64,
+    /// What the consultant's own rates cost, which are paid first, cents.
+    pub decided: u64,
+    /// How many fields get less than they would spend.
+    pub short: usize,
+    /// What each field may spend, by its name, cents; empty where the limit holds all that the fields want.
+    pub fields: BTreeMap<String, u64>,
+    /// What the chosen fixes are worth.
+    pub worth: u64,
+    /// No choice within the limit is worth more.
+    pub at_most: u64,
 }
 
-/// Shares out what the farm has once. The order of the fields changes nothing.
-pub(super) fn share(facts: &FarmFacts, records: &[FieldRecord]) -> Shares {
-    let mut order: Vec<usize> = (0..records.len()).collect();
-    order.sort_by(|a, b| records[*a].row.id.cmp(&records[*b].row.id));
-    let mut allotments: Vec<Option<Allotment>> = vec![None; records.len()];
-    let shared = facts.budget_usd.map(|dollars| {
-        let limit = (dollars * 100.0 + 1e-6).floor().max(0.0) as u64;
-        money(limit, records, &order, &mut allotments)
-    });
-    for (product, amount) in &facts.stock {
-        stock(product, *amount, records, &order, &mut allotments);
-    }
-    Shares { allotments, shared }
-}
-
-/// Cents that a field spends without a share, products and work.
-fn spent(record: &FieldRecord) -> u64 {
-    let work = record.facts.sheet.money.1.max(0) as u64 * 100;
-    let lines = record.facts.purchases.iter();
-    let products: f64 = lines.filter_map(|line| line.dollars).sum();
-    (products * 100.0 - 1e-6).ceil().max(0.0) as u64 + work
-}
-
-fn money(
-    limit: u64,
-    records: &[FieldRecord],
-    order: &[usize],
-    allotments: &mut [Option<Allotment>],
-) -> Shared {
-    let all: u64 = records.iter().map(spent).sum();
-    let decided: u64 = records.iter().map(|record| record.offers.decided_cents).sum();
-    let mut shared = Shared {
-        limit,
-        short: 0,
-        beyond: decided.saturating_sub(limit),
-        of_best: 1.0,
-    };
-    if all <= limit {
-        return shared;
-    }
-    let offers = order.iter().map(|at| &records[*at].offers);
-    let frontiers: Vec<Vec<Point>> = offers.clone().map(|offers| offers.frontier.clone()).collect();
-    let best = frontier::best(&frontiers, limit.saturating_sub(decided), MOST_CHOICES);
-    let loss: u64 = offers.map(|offers| offers.loss).sum();
-    let most = best.at_most + loss;
-    if most > 0 {
-        shared.of_best = best.worth as f64 / most as f64;
-    }
-    for ((at, frontier), chosen) in order.iter().zip(&frontiers).zip(best.chosen) {
-        let record = &records[*at];
-        let cents = frontier.get(chosen).map_or(0, |point| point.cents);
-        let cents = record.offers.decided_cents + cents;
-        if cents < spent(record) {
-            shared.short += 1;
-            allotments[*at].get_or_insert_default().cents = Some(cents);
+impl MoneyShare {
+    /// How much of the best that is possible the share-out relieves at least, 0 to 1; 1 where it is the best.
+    #[must_use]
+    pub fn of_best(&self) -> f64 {
+        if self.worth >= self.at_most {
+            return 1.0;
         }
+        self.worth as f64 / self.at_most as f64
     }
-    shared
 }
 
-/// Shares a product's stock out: where a kilogram or litre relieves most comes first.
-fn stock(
-    product: &str,
+/// Shares a limit in cents out over fields, each with its name. The consultant's own rates are paid first.
+#[must_use]
+pub fn share_money(limit: u64, fields: &[(&str, &Offers)]) -> MoneyShare {
+    let sum = |of: fn(&Offers) -> u64| fields.iter().map(|(_, offers)| of(offers)).sum::<u64>();
+    let mut share = MoneyShare {
+        limit,
+        wanted: sum(|offers| offers.spent_cents),
+        decided: sum(|offers| offers.decided_cents),
+        short: 0,
+        fields: BTreeMap::new(),
+        worth: 0,
+        at_most: 0,
+    };
+    if share.wanted <= limit {
+        return share;
+    }
+    let sorted = by_name(fields);
+    let open = limit.saturating_sub(share.decided);
+    let best = best_of(sorted.values().map(|offers| &offers.frontier), open);
+    for ((name, offers), at) in sorted.iter().zip(&best.chosen) {
+        let chosen = offers.frontier.get(*at).map_or(0, |point| point.cents);
+        let own = offers.decided_cents + chosen;
+        share.short += usize::from(own < offers.spent_cents);
+        share.fields.insert((*name).to_owned(), own);
+    }
+    share.worth = best.worth;
+    share.at_most = best.at_most + sum(|offers| offers.loss);
+    share
+}
+
+/// What each field may take of a product of which there is a stock: by the field's name, grams or millilitres. Nothing where the stock
+/// holds all that the fields take.
+#[must_use]
+pub fn share_stock(amount: StockAmount, fields: &[(&str, &StockOffer)]) -> BTreeMap<String, u64> {
+    let there = parts_of(amount);
+    let sum = |of: fn(&StockOffer) -> u64| fields.iter().map(|(_, offer)| of(offer)).sum::<u64>();
+    if sum(|offer| offer.used) <= there {
+        return BTreeMap::new();
+    }
+    let open = there.saturating_sub(sum(|offer| offer.decided));
+    let sorted = by_name(fields);
+    let best = best_of(sorted.values().map(|offer| &offer.frontier), open);
+    // What is left over goes a part of the way on the next field that could use it.
+    let mut left = open.saturating_sub(best.cents);
+    let mut shares = BTreeMap::new();
+    for ((name, offer), at) in sorted.iter().zip(&best.chosen) {
+        let chosen = offer.frontier.get(*at).map_or(0, |point| point.cents);
+        let more = left.min(offer.used.saturating_sub(offer.decided + chosen));
+        left -= more;
+        shares.insert((*name).to_owned(), offer.decided + chosen + more);
+    }
+    shares
+}
+
+/// A product of the farm's shed: who takes it, and what each may take where it is scarce.
+struct Shared<'a> {
+    product: &'a str,
     amount: StockAmount,
-    records: &[FieldRecord],
-    order: &[usize],
-    allotments: &mut [Option<Allotment>],
-) {
-    let (mut left, is_liquid) = match amount {
-        StockAmount::Kilograms(kilograms) => (kilograms, false),
-        StockAmount::Litres(litres) => (litres, true),
-    };
-    let wanted = |at: usize| -> f64 {
-        let lines = records[at].facts.purchases.iter();
-        lines
-            .filter(|line| line.name == product && line.is_liquid == is_liquid)
-            .map(|line| line.amount)
-            .sum()
-    };
-    let relief = |at: usize| -> f64 {
-        let mut relief = records[at].offers.relief.iter();
-        let worth = relief.find(|(name, _)| name == product);
-        worth.map_or(0.0, |(_, worth)| *worth as f64)
-    };
-    let wants = order.iter().map(|at| (*at, wanted(*at)));
-    let mut wants: Vec<(usize, f64)> = wants.filter(|(_, amount)| *amount > 0.0).collect();
-    let all: f64 = wants.iter().map(|(_, amount)| amount).sum();
-    if all <= left * (1.0 + 1e-9) {
-        return;
+    takers: BTreeMap<&'a str, &'a StockOffer>,
+    shares: BTreeMap<String, u64>,
+}
+
+impl Shared<'_> {
+    fn used(&self, field: &str) -> u64 {
+        self.takers.get(field).map_or(0, |offer| offer.used)
     }
-    // A stable sort: fields of equal relief keep the order of their names.
-    wants.sort_by(|a, b| (relief(b.0) / b.1).total_cmp(&(relief(a.0) / a.1)));
-    for (at, amount) in wants {
-        let given = amount.min(left);
-        left -= given;
-        let given = match is_liquid {
-            true => Stock::Volume(Volume::from_litres(given)),
-            false => Stock::Mass(Mass::from_kilograms(given)),
+
+    fn is_short(&self, field: &str) -> bool {
+        self.shares
+            .get(field)
+            .is_some_and(|share| *share < self.used(field))
+    }
+
+    /// What a field that is short of something may take: its share of what is scarce; of what is not, what it takes already and its part
+    /// of what nobody takes, so that no stock is counted twice.
+    fn for_field(&self, field: &str, fields_short: usize) -> Stock {
+        let all: u64 = self.takers.values().map(|offer| offer.used).sum();
+        let free = parts_of(self.amount).saturating_sub(all) / fields_short.max(1) as u64;
+        let own = if self.shares.is_empty() {
+            self.used(field) + free
+        } else {
+            self.shares.get(field).copied().unwrap_or(0)
         };
-        let allotment = allotments[at].get_or_insert_default();
-        allotment.stock.push((product.to_owned(), given));
+        amount_of(own, self.amount)
     }
 }
 
-#[cfg(test)]
-#[path = "share_tests.rs"]
-mod tests;
+/// What the fields get of the farm's stock that would take more than there is, by their names.
+pub(super) fn stock_shares<'a>(
+    stock: &'a [(String, StockAmount)],
+    records: impl Iterator<Item = &'a FieldRecord>,
+) -> BTreeMap<String, Allotment> {
+    let records: Vec<&FieldRecord> = records.collect();
+    let products: Vec<Shared<'_>> = stock
+        .iter()
+        .map(|(product, amount)| shared(product, *amount, &records))
+        .collect();
+    let names = records.iter().map(|record| record.row.id.as_str());
+    let short: Vec<&str> = names
+        .filter(|name| products.iter().any(|product| product.is_short(name)))
+        .collect();
+    let allotment = |name: &&str| {
+        let stock = products.iter().map(|product| {
+            let amount = product.for_field(name, short.len());
+            (product.product.to_owned(), amount)
+        });
+        let allotment = Allotment {
+            cents: None,
+            stock: stock.collect(),
+        };
+        ((*name).to_owned(), allotment)
+    };
+    short.iter().map(allotment).collect()
+}
+
+fn shared<'a>(product: &'a str, amount: StockAmount, records: &[&'a FieldRecord]) -> Shared<'a> {
+    let takers: Vec<(&str, &StockOffer)> = records
+        .iter()
+        .filter_map(|record| {
+            let mut offers = record.offers.stock.iter();
+            let offer = offers.find(|offer| offer.product == product)?;
+            Some((record.row.id.as_str(), offer))
+        })
+        .collect();
+    Shared {
+        product,
+        amount,
+        shares: share_stock(amount, &takers),
+        takers: by_name(&takers),
+    }
+}
+
+fn parts_of(amount: StockAmount) -> u64 {
+    match amount {
+        StockAmount::Kilograms(amount) | StockAmount::Litres(amount) => (amount * PARTS) as u64,
+    }
+}
+
+fn amount_of(parts: u64, unit: StockAmount) -> Stock {
+    let amount = parts as f64 / PARTS;
+    match unit {
+        StockAmount::Kilograms(_) => Stock::Mass(Mass::from_kilograms(amount)),
+        StockAmount::Litres(_) => Stock::Volume(Volume::from_litres(amount)),
+    }
+}
+
+fn by_name<'a, T>(fields: &[(&'a str, &'a T)]) -> BTreeMap<&'a str, &'a T> {
+    fields.iter().copied().collect()
+}
+
+fn best_of<'a>(frontiers: impl Iterator<Item = &'a Vec<Point>>, limit: u64) -> Best {
+    let frontiers: Vec<Vec<Point>> = frontiers.cloned().collect();
+    frontier::best(&frontiers, limit, MOST_PAIRS)
+}

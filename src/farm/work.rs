@@ -211,6 +211,7 @@ fn prepare<'f>(
 /// What a kept result was made from beside the field's own files. Where files of the fields are written, they hold what was shared out.
 fn fingerprint(farm: &Farm, files: FieldFiles) -> String {
     match files {
+        FieldFiles::None if farm.facts.has_shares() => format!("{} shared", farm.fingerprint()),
         FieldFiles::None => farm.fingerprint(),
         _ => format!("{} {files:?} {:?}", farm.fingerprint(), farm.facts),
     }

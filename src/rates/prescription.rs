@@ -332,8 +332,6 @@ pub struct Offers {
     pub spent_cents: u64,
     /// What each cost beside the consultant's rates buys at best.
     pub frontier: Vec<Point>,
-    /// What each product relieves here, by name in the rulebook, measured as the frontier's worth.
-    pub relief: Vec<(String, u64)>,
     /// The most that a choice on the field can lose because the frontier was thinned.
     pub loss: u64,
     /// Products that feed the crop and are taken from the farm's shed.

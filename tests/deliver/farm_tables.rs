@@ -5,7 +5,7 @@ use std::path::Path;
 use std::process::Command;
 
 use lowstave::Files;
-use lowstave::farm::{self, Farm, FarmOptions, FarmResult, FarmWatch, FieldFiles};
+use lowstave::farm::{self, Farm, FarmOptions, FarmResult, FarmWatch, FieldFiles, JoinOptions};
 
 use crate::tools::{is_missing, python};
 
@@ -37,7 +37,11 @@ fn run(folder: &Path, farm_file: &str, out: &str, files: FieldFiles) -> FarmResu
     };
     let out = folder.join(out);
     farm::work(&farm, &out, &options, &Unwatched).unwrap();
-    farm::join(&farm, &out, false).unwrap()
+    let options = JoinOptions {
+        threads: 2,
+        overwrite_edited: false,
+    };
+    farm::join(&farm, &out, options, &Unwatched).unwrap()
 }
 
 /// Runs a script; `None` where Python or its packages are not there.

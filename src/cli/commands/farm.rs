@@ -14,8 +14,8 @@ use crate::cli::terminal::Terminal;
 use crate::engine::Grant;
 use crate::error::{Failure, Outcome};
 use crate::farm::{
-    self, FARM_FILE, Farm, FarmError, FarmOptions, FarmResult, FieldFiles, FieldRow, Part, Problem,
-    Worked,
+    self, FARM_FILE, Farm, FarmError, FarmOptions, FarmResult, FieldFiles, FieldRow, JoinOptions,
+    MoneyShare, Part, Problem, Worked,
 };
 use crate::files::Files;
 
@@ -92,8 +92,29 @@ struct FarmSummary<'a> {
     zones: usize,
     cost_usd: f64,
     work_usd: f64,
+    budget: Option<BudgetSummary>,
     problems: &'a [Problem],
     files: &'a [String],
+}
+
+/// How the farm's budget was shared out, for machines.
+#[derive(Debug, Serialize)]
+struct BudgetSummary {
+    limit_usd: f64,
+    wanted_usd: f64,
+    fields_short: usize,
+    gap_percent: f64,
+}
+
+impl BudgetSummary {
+    fn new(money: &MoneyShare) -> Self {
+        Self {
+            limit_usd: money.limit as f64 / 100.0,
+            wanted_usd: money.wanted as f64 / 100.0,
+            fields_short: money.short,
+            gap_percent: (1.0 - money.of_best()) * 100.0,
+        }
+    }
 }
 
 /// The result of a part, for machines.
@@ -118,7 +139,7 @@ pub(super) fn run(
     grant: impl Fn(Option<&Path>) -> Grant,
 ) -> Result<Outcome, Failure> {
     if let Some(FarmCommand::Join { dir, farm, force }) = &arguments.join {
-        return join(dir, farm.as_deref(), *force, terminal, interrupt);
+        return join(dir, farm.as_deref(), *force, terminal, interrupt, grant);
     }
     // Clap has made sure of both.
     let (Some(path), Some(out)) = (&arguments.farm, &arguments.out) else {
@@ -142,7 +163,10 @@ pub(super) fn run(
     if let Some(part) = part {
         return part_result(&farm, out, part, worked, terminal);
     }
-    let result = interrupt.while_writing(|_| farm::join(&farm, out, arguments.force))?;
+    let result = interrupt.while_writing(|is_stopped| {
+        let progress = FarmProgress::new(terminal, grant(Some(out)), is_stopped);
+        farm::join(&farm, out, join_options(arguments.force), &progress)
+    })?;
     told(&farm, out, &result, worked.kept, terminal)
 }
 
@@ -152,6 +176,7 @@ fn join(
     force: bool,
     terminal: Terminal,
     interrupt: &Interrupt,
+    grant: impl Fn(Option<&Path>) -> Grant,
 ) -> Result<Outcome, Failure> {
     let begun = farm::begun(dir)?;
     let path = farm.map(Path::to_owned);
@@ -165,8 +190,18 @@ fn join(
         .into());
     };
     let farm = open(&path)?;
-    let result = interrupt.while_writing(|_| farm::join(&farm, dir, force))?;
+    let result = interrupt.while_writing(|is_stopped| {
+        let progress = FarmProgress::new(terminal, grant(Some(dir)), is_stopped);
+        farm::join(&farm, dir, join_options(force), &progress)
+    })?;
     told(&farm, dir, &result, farm.fields.len(), terminal)
+}
+
+fn join_options(overwrite_edited: bool) -> JoinOptions {
+    JoinOptions {
+        threads: rayon::current_num_threads(),
+        overwrite_edited,
+    }
 }
 
 /// Opens a farm file, or a folder: its `farm.toml`, or the plans in it.
@@ -259,6 +294,7 @@ fn told(
         zones: rows.iter().map(|row| row.zones).sum(),
         cost_usd: sum(|row| row.cost_usd),
         work_usd: sum(|row| row.work_usd),
+        budget: result.money.as_ref().map(BudgetSummary::new),
         problems: &result.problems,
         files: &result.files,
     };
