@@ -48,9 +48,9 @@ pub use result_settings::{ResultKind, ResultSettings, YieldRole};
 pub use season_role::SeasonRole;
 pub use settings::{
     BelowDetection, BlankBelow, BoundarySettings, ColumnMeaning, ConeSettings, Depths, FarmBudget,
-    FieldChoice,
-    KeepOut, LeftOut, MachineSettings, Override, PointKind, PointsSettings, Price, Sample,
-    Settings, SurfaceSettings, TakenFromFarm, WorkLimits, ZoneMethod, ZoneSettings, ZoneShape,
+    FieldChoice, KeepOut, LeftOut, MachineSettings, Override, PointKind, PointsSettings, Price,
+    Sample, Settings, SurfaceSettings, TakenFromFarm, WorkLimits, ZoneMethod, ZoneSettings,
+    ZoneShape,
 };
 pub use strip_settings::{EarlierYield, StripSettings, StripTreatment};
 pub use supply::{Shed, Stock, Supply, YieldGoal};

@@ -8,8 +8,8 @@ use super::seed_safe::seed_safe;
 use super::spending::{self, ZonePlan};
 use super::zone_context::{FieldContext, ZoneContext};
 use super::{
-    BudgetOutcome, Fix, Offers, Prescription, ProductUse, Recipe, ZoneRates, amendment, balance, columns,
-    last_gate, nutrients, reason, starter, starter_remarks, stock_offers, strip_totals,
+    BudgetOutcome, Fix, Offers, Prescription, ProductUse, Recipe, ZoneRates, amendment, balance,
+    columns, last_gate, nutrients, reason, starter, starter_remarks, stock_offers, strip_totals,
     tests_to_run, totals,
 };
 use crate::diagnosis::{Diagnosis, ZoneDiagnosis};
