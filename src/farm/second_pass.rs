@@ -1,4 +1,4 @@
-//! What the farm has once for all fields, held against what they would take; the fields that get less are worked on again. It is done where
+//! What the farm has once for all fields, compared with what they would take; the fields that get less are worked on again. It is done where
 //! the fields' results are joined, so that parts and one run come to the same.
 
 use std::collections::{BTreeMap, BTreeSet};

@@ -9,7 +9,7 @@ use crate::program::Folder;
 #[path = "../../samples/three-alders/generate.rs"]
 mod generate;
 
-pub use generate::{Field, another, fields};
+pub use generate::another;
 
 /// What a plan of the maker lacks.
 pub const TOP: &str = "season = 2027\nunits = \"us\"\n";
