@@ -103,7 +103,7 @@ pub(super) fn run(path: &Path, terminal: Terminal, grant: Grant) -> Result<Outco
 }
 
 fn check(farm: &Farm, field: &FarmField, watch: &Granted) -> FieldCheck {
-    let read = farm.field_files(field).and_then(|opened| {
+    let read = farm.field_files(field).map(|opened| {
         let terms = Terms {
             inherited: Some(&opened.inherited),
             ..Terms::default()
@@ -111,7 +111,7 @@ fn check(farm: &Farm, field: &FarmField, watch: &Granted) -> FieldCheck {
         let values = plan::values(&opened.files, &opened.plan, Some(&opened.inherited));
         let values = values.unwrap_or_default();
         let read = engine::read_with(&opened.files, &opened.plan, Purpose::Rates, &terms, watch);
-        Ok((values, read))
+        (values, read)
     });
     let (values, read) = match read {
         Ok((values, read)) => (values, read),

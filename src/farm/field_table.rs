@@ -181,7 +181,10 @@ impl FieldTable {
             #[cfg(feature = "geoparquet")]
             Rows::Parquet(rows) => rows.plan(row)?,
         };
-        if text.trim_end().ends_with(".toml") && !text.contains('\n') {
+        let is_path = Path::new(text.trim_end())
+            .extension()
+            .is_some_and(|ending| ending == "toml");
+        if is_path && !text.contains('\n') {
             return Err(FarmError::Row {
                 place: self.place(row).in_column("plan"),
                 what: "the column \"plan\" holds the text of a plan, and this looks like the path of one".to_owned(),

@@ -190,7 +190,7 @@ mod tests {
         "SLURM_ARRAY_TASK_MAX",
     ];
 
-    fn slurm<'a>(values: [&'a str; 4]) -> Vec<(&'static str, &'a str)> {
+    fn slurm(values: [&str; 4]) -> Vec<(&'static str, &str)> {
         SLURM.into_iter().zip(values).collect()
     }
 

@@ -29,7 +29,7 @@ pub fn side_by_side(threads: usize, jobs: usize, work: impl Fn(usize) + Sync) ->
             }
         })
     };
-    let started = std::thread::scope(|scope| {
+    std::thread::scope(|scope| {
         let slots: Vec<_> = (0..slots)
             .map_while(|_| std::thread::Builder::new().spawn_scoped(scope, slot).ok())
             .collect();
@@ -39,8 +39,7 @@ pub fn side_by_side(threads: usize, jobs: usize, work: impl Fn(usize) + Sync) ->
         });
         // Where some slots cannot have threads, the others do the work.
         ended.fold(Err(no_thread("no thread")), Result::or)
-    });
-    started
+    })
 }
 
 fn on_own_threads(count: usize, work: impl FnOnce() + Send) -> Result<(), Error> {

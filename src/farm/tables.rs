@@ -60,85 +60,70 @@ impl ZoneTable {
     }
 }
 
-fn zone_table(records: &[FieldRecord]) -> ZoneTable {
-    let pieces: Vec<(&FieldRow, &PieceRow)> = records
-        .iter()
-        .flat_map(|record| record.pieces.iter().map(|piece| (&record.row, piece)))
-        .collect();
-    let text = |key: &str| {
-        let cell = |(_, piece): &(&FieldRow, &PieceRow)| {
-            piece
-                .properties
-                .get(key)
-                .and_then(Value::as_str)
-                .map(str::to_owned)
+/// Zones and strips, each with its field's line.
+struct Pieces<'a>(Vec<(&'a FieldRow, &'a PieceRow)>);
+
+impl<'a> Pieces<'a> {
+    fn new(records: &'a [FieldRecord]) -> Self {
+        let of_field =
+            |record: &'a FieldRecord| record.pieces.iter().map(|piece| (&record.row, piece));
+        Self(records.iter().flat_map(of_field).collect())
+    }
+
+    fn each<T>(&self, take: impl Fn(&FieldRow, &PieceRow) -> T) -> Vec<T> {
+        self.0.iter().map(|(row, piece)| take(row, piece)).collect()
+    }
+
+    fn of_field(&self, take: fn(&FieldRow) -> &str) -> Column {
+        Column::Text(self.each(|row, _| Some(take(row).to_owned())))
+    }
+
+    fn text(&self, key: &str) -> Column {
+        let text = |piece: &PieceRow| piece.properties.get(key)?.as_str().map(str::to_owned);
+        Column::Text(self.each(|_, piece| text(piece)))
+    }
+
+    fn number(&self, key: &str) -> Column {
+        Column::Number(self.each(|_, piece| piece.properties.get(key)?.as_f64()))
+    }
+
+    fn zone(&self) -> Column {
+        let zone = |piece: &PieceRow| {
+            let zone = piece.properties.get("zone").and_then(Value::as_i64)?;
+            i32::try_from(zone).ok()
         };
-        Column::Text(pieces.iter().map(cell).collect())
-    };
-    let number = |key: &str| {
-        let cell =
-            |(_, piece): &(&FieldRow, &PieceRow)| piece.properties.get(key).and_then(Value::as_f64);
-        Column::Number(pieces.iter().map(cell).collect())
-    };
-    let of_field = |text: fn(&FieldRow) -> &str| {
-        Column::Text(
-            pieces
-                .iter()
-                .map(|(row, _)| Some(text(row).to_owned()))
-                .collect(),
-        )
-    };
-    let whole = |number: &dyn Fn(&FieldRow, &PieceRow) -> Option<i32>| {
-        Column::Whole(
-            pieces
-                .iter()
-                .map(|(row, piece)| number(row, piece))
-                .collect(),
-        )
-    };
-    let zone = |_: &FieldRow, piece: &PieceRow| {
-        let zone = piece.properties.get("zone").and_then(Value::as_i64)?;
-        i32::try_from(zone).ok()
-    };
-    let boxes: Vec<[f64; 4]> = pieces
-        .iter()
-        .map(|(_, piece)| box_of(&piece.parts))
-        .collect();
+        Column::Whole(self.each(|_, piece| zone(piece)))
+    }
+}
+
+fn zone_table(records: &[FieldRecord]) -> ZoneTable {
+    let pieces = Pieces::new(records);
+    let boxes = pieces.each(|_, piece| box_of(&piece.parts));
     let geo = geo_key(&boxes);
+    let season = pieces.each(|row, _| Some(i32::from(row.season)));
+    let not_known = pieces.each(|_, piece| not_known(piece));
+    let rates = pieces.each(|_, piece| rates(piece));
+    let geometry = pieces.each(|_, piece| Some(wkb(&piece.parts)));
     let columns = vec![
-        ("field_id", of_field(|row| &row.id)),
-        ("field", of_field(|row| &row.field)),
-        ("season", whole(&|row, _| Some(i32::from(row.season)))),
-        ("crop", of_field(|row| &row.crop)),
-        ("zone", whole(&zone)),
-        ("strip", text("strip")),
-        ("area_ha", number("area_ha")),
-        ("area_ac", number("area_ac")),
-        ("limit_1", text("limit_1")),
-        ("limit_2", text("limit_2")),
-        ("limit_3", text("limit_3")),
-        ("confidence", number("confidence")),
-        ("reason", text("reason")),
-        ("do_first", text("do_first")),
-        (
-            "not_known",
-            Column::Texts(pieces.iter().map(|(_, piece)| not_known(piece)).collect()),
-        ),
-        ("cost_usd_ac", number("cost_usd_ac")),
-        (
-            "rates",
-            Column::Map(pieces.iter().map(|(_, piece)| rates(piece)).collect()),
-        ),
+        ("field_id", pieces.of_field(|row| &row.id)),
+        ("field", pieces.of_field(|row| &row.field)),
+        ("season", Column::Whole(season)),
+        ("crop", pieces.of_field(|row| &row.crop)),
+        ("zone", pieces.zone()),
+        ("strip", pieces.text("strip")),
+        ("area_ha", pieces.number("area_ha")),
+        ("area_ac", pieces.number("area_ac")),
+        ("limit_1", pieces.text("limit_1")),
+        ("limit_2", pieces.text("limit_2")),
+        ("limit_3", pieces.text("limit_3")),
+        ("confidence", pieces.number("confidence")),
+        ("reason", pieces.text("reason")),
+        ("do_first", pieces.text("do_first")),
+        ("not_known", Column::Texts(not_known)),
+        ("cost_usd_ac", pieces.number("cost_usd_ac")),
+        ("rates", Column::Map(rates)),
         ("bbox", Column::Box(boxes)),
-        (
-            "geometry",
-            Column::Bytes(
-                pieces
-                    .iter()
-                    .map(|(_, piece)| Some(wkb(&piece.parts)))
-                    .collect(),
-            ),
-        ),
+        ("geometry", Column::Bytes(geometry)),
     ];
     ZoneTable { columns, geo }
 }
@@ -265,79 +250,87 @@ pub(super) enum FieldOutcome<'a> {
     Problems(&'a [Problem]),
 }
 
+impl<'a> FieldOutcome<'a> {
+    fn line(&self) -> Option<&'a FieldRow> {
+        match self {
+            FieldOutcome::Done(row) => Some(row),
+            FieldOutcome::Problems(_) => None,
+        }
+    }
+}
+
+/// The lines of all fields, those without a result empty.
+struct Lines<'a>(Vec<Option<&'a FieldRow>>);
+
+impl Lines<'_> {
+    fn each<T>(&self, take: impl Fn(&FieldRow) -> T) -> Vec<Option<T>> {
+        self.0.iter().map(|row| row.map(&take)).collect()
+    }
+
+    fn text(&self, take: fn(&FieldRow) -> &str) -> Column {
+        Column::Text(self.each(|row| take(row).to_owned()))
+    }
+
+    fn number(&self, take: fn(&FieldRow) -> f64) -> Column {
+        Column::Number(self.each(take))
+    }
+
+    fn count(&self, take: fn(&FieldRow) -> usize) -> Column {
+        Column::Whole(self.each(|row| take(row) as i32))
+    }
+
+    fn texts(&self, take: fn(&FieldRow) -> &[String]) -> Column {
+        let texts = self.each(|row| take(row).to_vec());
+        Column::Texts(texts.into_iter().map(Option::unwrap_or_default).collect())
+    }
+
+    fn totals(&self) -> Column {
+        let totals = self.each(|row| row.totals.clone());
+        Column::Map(totals.into_iter().map(Option::unwrap_or_default).collect())
+    }
+}
+
+/// The name of a field in the farm, and its plan.
+fn named<'o>(outcome: &'o FieldOutcome<'_>) -> Option<(&'o str, &'o str)> {
+    match outcome {
+        FieldOutcome::Done(row) => Some((&row.id, &row.plan)),
+        FieldOutcome::Problems(problems) => {
+            let first = problems.first()?;
+            Some((&first.id, &first.plan))
+        }
+    }
+}
+
 /// All fields, in their order.
 ///
 /// # Errors
 /// Where the table cannot be made.
 pub(super) fn fields(outcomes: &[FieldOutcome<'_>]) -> Result<OutputFile, FarmError> {
     let rows = || outcomes.iter();
-    let id = |outcome: &FieldOutcome<'_>| match outcome {
-        FieldOutcome::Done(row) => (row.id.clone(), row.plan.clone()),
-        FieldOutcome::Problems(problems) => {
-            problems.first().map_or_else(Default::default, |problem| {
-                (problem.id.clone(), problem.plan.clone())
-            })
-        }
-    };
-    let done = |outcome: &FieldOutcome<'_>| match outcome {
-        FieldOutcome::Done(row) => Some((*row).clone()),
-        FieldOutcome::Problems(_) => None,
-    };
-    let known: Vec<Option<FieldRow>> = rows().map(done).collect();
-    let known = || known.iter().map(Option::as_ref);
-    let text = |take: fn(&FieldRow) -> &str| {
-        Column::Text(
-            known()
-                .map(|row| row.map(|row| take(row).to_owned()))
-                .collect(),
-        )
-    };
-    let number =
-        |take: fn(&FieldRow) -> f64| Column::Number(known().map(|row| row.map(take)).collect());
-    let count = |take: fn(&FieldRow) -> usize| {
-        Column::Whole(known().map(|row| row.map(|row| take(row) as i32)).collect())
-    };
-    let texts = |take: fn(&FieldRow) -> &[String]| {
-        Column::Texts(
-            known()
-                .map(|row| row.map_or_else(Vec::new, |row| take(row).to_vec()))
-                .collect(),
-        )
-    };
+    let names = rows().map(|outcome| named(outcome).unwrap_or_default());
+    let (ids, plans): (Vec<_>, Vec<_>) = names
+        .map(|(id, plan)| (Some(id.to_owned()), Some(plan.to_owned())))
+        .unzip();
+    let lines = Lines(rows().map(FieldOutcome::line).collect());
+    let codes = rows().map(|row| Some(code(row))).collect();
     let columns = [
-        (
-            "field_id",
-            Column::Text(rows().map(|row| Some(id(row).0)).collect()),
-        ),
-        (
-            "plan",
-            Column::Text(rows().map(|row| Some(id(row).1)).collect()),
-        ),
-        (
-            "code",
-            Column::Whole(rows().map(|row| Some(code(row))).collect()),
-        ),
+        ("field_id", Column::Text(ids)),
+        ("plan", Column::Text(plans)),
+        ("code", Column::Whole(codes)),
         ("error", Column::Text(rows().map(error).collect())),
-        ("field", text(|row| &row.field)),
-        ("season", count(|row| usize::from(row.season))),
-        ("crop", text(|row| &row.crop)),
-        ("area_ha", number(|row| row.area_ha)),
-        ("area_ac", number(|row| row.area_ac)),
-        ("zones", count(|row| row.zones)),
-        ("cost_usd", number(|row| row.cost_usd)),
-        ("work_usd", number(|row| row.work_usd)),
-        (
-            "totals",
-            Column::Map(
-                known()
-                    .map(|row| row.map_or_else(Vec::new, |row| row.totals.clone()))
-                    .collect(),
-            ),
-        ),
-        ("test_first", texts(|row| &row.test_first)),
-        ("looks", texts(|row| &row.looks)),
-        ("guesses", count(|row| row.guesses)),
-        ("notes", count(|row| row.notes)),
+        ("field", lines.text(|row| &row.field)),
+        ("season", lines.count(|row| usize::from(row.season))),
+        ("crop", lines.text(|row| &row.crop)),
+        ("area_ha", lines.number(|row| row.area_ha)),
+        ("area_ac", lines.number(|row| row.area_ac)),
+        ("zones", lines.count(|row| row.zones)),
+        ("cost_usd", lines.number(|row| row.cost_usd)),
+        ("work_usd", lines.number(|row| row.work_usd)),
+        ("totals", lines.totals()),
+        ("test_first", lines.texts(|row| &row.test_first)),
+        ("looks", lines.texts(|row| &row.looks)),
+        ("guesses", lines.count(|row| row.guesses)),
+        ("notes", lines.count(|row| row.notes)),
     ];
     made(FIELDS, &columns, &[])
 }

@@ -77,10 +77,7 @@ fn dialect(bytes: &[u8]) -> Dialect {
     };
     let first = bytes.split(|byte| *byte == line_end);
     let first = first.into_iter().find(|row| !row.trim_ascii().is_empty());
-    let count = |separator: &u8| {
-        let bytes = first.unwrap_or_default().iter();
-        bytes.filter(|byte| *byte == separator).count()
-    };
+    let count = |separator: &u8| memchr::memchr_iter(*separator, first.unwrap_or_default()).count();
     let separators = [b'\t', b';', b','];
     let separator = separators.into_iter().max_by_key(count).unwrap_or(b',');
     Dialect {

@@ -165,7 +165,7 @@ impl Value {
             }) => crate::units::decimal(*number, 9),
             Self::Flag(flag) => flag.to_string(),
             Self::Date(date) => date.to_string(),
-            other => other.kind().to_owned(),
+            Self::Number(_) => self.kind().to_owned(),
         }
     }
 }

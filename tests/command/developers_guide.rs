@@ -13,7 +13,14 @@ fn root() -> &'static Path {
 /// What stands in the guide as a command: lines of its code blocks, and texts in backticks.
 fn commands() -> Vec<String> {
     let guide = fs::read_to_string(root().join("DEVELOPERS.md")).unwrap();
-    let words = ["cargo ", "make ", ".ci/", "python ", "python3 ", "LOWSTAVE_"];
+    let words = [
+        "cargo ",
+        "make ",
+        ".ci/",
+        "python ",
+        "python3 ",
+        "LOWSTAVE_",
+    ];
     let is_command = |text: &&str| words.iter().any(|word| text.starts_with(word));
     let blocks = guide.lines().filter_map(|line| line.strip_prefix("    "));
     // What follows two blanks in a block says what the command does.
