@@ -203,11 +203,6 @@ function mark() {
   const { svg } = shown;
   if (!svg) return;
   svg.querySelectorAll(".chosen").forEach((element) => element.classList.remove("chosen"));
-  svg.querySelectorAll(".core-value").forEach((text) => {
-    text.setAttribute("font-size", 11 * metres);
-    text.setAttribute("stroke-width", 3 * metres);
-    text.setAttribute("x", Number(text.dataset.x) + 7 * metres);
-  });
   svg.querySelectorAll(".spot").forEach((element) => element.remove());
   if (state.zone !== null) svg.querySelector(`[data-zone="${state.zone}"]`)?.classList.add("chosen");
   if (state.sample) svg.querySelector(`[data-sample="${state.sample.file} ${state.sample.place}"]`)?.classList.add("chosen");
@@ -260,6 +255,11 @@ function look() {
   svg.setAttribute("viewBox", `${view.x} ${view.y} ${view.w} ${view.h}`);
   const metres = metresOfPixel();
   svg.querySelectorAll(".core").forEach((circle) => circle.setAttribute("r", 4.5 * metres));
+  svg.querySelectorAll(".core-value").forEach((text) => {
+    text.setAttribute("font-size", 11 * metres);
+    text.setAttribute("stroke-width", 3 * metres);
+    text.setAttribute("x", Number(text.dataset.x) + 7 * metres);
+  });
   svg.querySelectorAll(".spot").forEach((circle) => circle.setAttribute("r", 9 * metres));
   svg.querySelector("#hatching")?.setAttribute("patternTransform", `rotate(45) scale(${metres})`);
   svg.querySelector(".numbers").replaceChildren(...numbersOf(metres));
