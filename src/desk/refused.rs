@@ -79,9 +79,8 @@ impl Refused {
 
 /// Whether an error is of a number of a zone that a check strip names.
 fn is_of_strips_zone(error: &Error) -> bool {
-    let key = error.place().and_then(|place| place.key.as_deref());
-    key.is_some_and(|key| key.starts_with("strips.products"))
-        && error.to_string().contains("there is no zone")
+    let text = error.to_string();
+    text.contains("strips.products") && text.contains("there is no zone")
 }
 
 /// An error in the words of the page.
