@@ -39,6 +39,8 @@ pub enum Change {
         /// Its place in the plan, from 0.
         at: usize,
     },
+    /// Check strips name no zones by number; each lies where its rate differs from the zone's.
+    StripsAnywhere,
     /// A sample is left out.
     LeaveOut {
         /// The file, as the plan names it.

@@ -53,10 +53,21 @@ pub struct ColumnsAnswer {
     pub text: String,
     /// The files.
     pub files: Vec<FileFacts>,
+    /// Files that cannot be read and are not in the plan's text.
+    pub unread: Vec<Unread>,
     /// What is wrong and belongs to no column.
     pub problems: Vec<String>,
     /// What was guessed or needs an eye and belongs to no column.
     pub remarks: Vec<String>,
+}
+
+/// A file that cannot be read.
+#[derive(Debug, Serialize)]
+pub struct Unread {
+    /// Its name.
+    pub file: String,
+    /// What is wrong, and the way out.
+    pub problems: Vec<String>,
 }
 
 /// A file.
@@ -102,7 +113,7 @@ pub struct ColumnFacts {
 pub fn texts(desk: &Desk, sheets: &Sheets) -> Result<Texts, Refused> {
     let base = match (&sheets.plan, &sheets.first) {
         (Some(known), None) => desk.saved(known)?,
-        (None, Some(files)) => first(desk, files)?,
+        (None, Some(files)) => first(desk, &files.boundary, &files.points)?,
         _ => {
             let what = "ask about the saved plan or about files of a first plan";
             return Err(Refused::Malformed(what.to_owned()));
@@ -112,10 +123,9 @@ pub fn texts(desk: &Desk, sheets: &Sheets) -> Result<Texts, Refused> {
 }
 
 /// A first plan, as `start` writes it.
-fn first(desk: &Desk, files: &FirstFiles) -> Result<Texts, Refused> {
-    let boundary = PathBuf::from(file_name(&files.boundary)?);
-    let points: Result<Vec<PathBuf>, Refused> = files
-        .points
+fn first(desk: &Desk, boundary: &str, points: &[String]) -> Result<Texts, Refused> {
+    let boundary = PathBuf::from(file_name(boundary)?);
+    let points: Result<Vec<PathBuf>, Refused> = points
         .iter()
         .map(|name| Ok(PathBuf::from(file_name(name)?)))
         .collect();
@@ -128,12 +138,40 @@ fn first(desk: &Desk, files: &FirstFiles) -> Result<Texts, Refused> {
     })
 }
 
+/// Takes the files out that cannot be read beside the boundary, so that one does not block the others; tells each with its problems.
+fn set_aside(desk: &Desk, sheets: &Sheets) -> Result<(Sheets, Vec<Unread>), Refused> {
+    let mut sheets = sheets.clone();
+    let mut unread = Vec::new();
+    if let Some(files) = &mut sheets.first {
+        let whole = first(desk, &files.boundary, &files.points);
+        if whole.is_err() && files.points.len() > 1 {
+            // A boundary that cannot be read is wrong for every file.
+            first(desk, &files.boundary, &[])?;
+            let boundary = files.boundary.clone();
+            files.points.retain(
+                |name| match first(desk, &boundary, std::slice::from_ref(name)) {
+                    Ok(_) => true,
+                    Err(refused) => {
+                        unread.push(Unread {
+                            file: name.clone(),
+                            problems: refused.stories(),
+                        });
+                        false
+                    }
+                },
+            );
+        }
+    }
+    Ok((sheets, unread))
+}
+
 /// What the columns are taken for.
 ///
 /// # Errors
 /// Those of [`texts`]. What is wrong with the plan or its files is told in the answer.
 pub fn columns(desk: &Desk, sheets: &Sheets, turn: &Turn) -> Result<ColumnsAnswer, Refused> {
-    let texts = texts(desk, sheets)?;
+    let (sheets, unread) = set_aside(desk, sheets)?;
+    let texts = texts(desk, &sheets)?;
     let files = texts.over(&desk.home.files());
     let read = desk
         .with_engine(|engine| Ok(engine.read(&files, texts.plan_path(), Purpose::Layout, turn)))?;
@@ -161,6 +199,7 @@ pub fn columns(desk: &Desk, sheets: &Sheets, turn: &Turn) -> Result<ColumnsAnswe
     Ok(ColumnsAnswer {
         text: texts.plan,
         files: facts,
+        unread,
         problems: said.problems.into_iter().map(|(_, text)| text).collect(),
         remarks: said.remarks.into_iter().map(|(_, text)| text).collect(),
     })

@@ -7,6 +7,8 @@ use toml_edit::{DocumentMut, Item};
 
 use super::refused::Refused;
 use super::texts::Texts;
+use crate::analyte::Catalogue;
+use crate::diagnosis::Finding;
 use crate::engine::Run;
 use crate::plan::{FixedOrAuto, Price, Settings, Stock};
 use crate::units::{UnitSystem, decimal, split_number_and_unit};
@@ -109,7 +111,7 @@ impl Written<'_> {
     }
 }
 
-/// From nothing to twice the number, in steps that people say.
+/// From a step to twice the number, in steps that people say: nothing at all is typed, not drawn to.
 fn range(number: f64) -> (f64, f64, f64) {
     let most = if number.abs() > 0.0 {
         number.abs() * 2.0
@@ -118,7 +120,22 @@ fn range(number: f64) -> (f64, f64, f64) {
     };
     let step = 10_f64.powf((most / 50.0).log10().floor());
     let most = (most / step).ceil() * step;
-    (0.0, most, step)
+    (if number.abs() > 0.0 { step } else { 0.0 }, most, step)
+}
+
+/// The slider of a threshold, cut where no result of the analyte is possible.
+fn range_of_threshold(finding: &Finding) -> (f64, f64, f64) {
+    let (least, most, step) = range(finding.threshold);
+    let catalogue = Catalogue::built_in();
+    let analyte = finding.layer.as_ref().map(|layer| &layer.analyte);
+    let possible = analyte.and_then(|analyte| {
+        let entry = catalogue.entry(analyte)?;
+        let mut factors = catalogue.factors(analyte);
+        let (_, factor) = factors.find(|(unit, _)| *unit == finding.unit)?;
+        Some((entry.possible.0 / factor, entry.possible.1 / factor))
+    });
+    let (from, to) = possible.unwrap_or((least, most));
+    (least.max(from), most.min(to), step)
 }
 
 fn zones(run: &Run, written: &Written<'_>) -> Vec<Control> {
@@ -212,7 +229,7 @@ fn thresholds(run: &Run) -> Vec<Control> {
                 kind: Kind::Threshold,
                 value: decimal(finding.threshold, 4),
                 unit: finding.unit.clone(),
-                range: Some(range(finding.threshold)),
+                range: Some(range_of_threshold(finding)),
                 options: Vec::new(),
                 note: format!(
                     "{}{}: {}",
@@ -263,9 +280,7 @@ fn price_text(price: Price, units: UnitSystem) -> String {
 fn stock(run: &Run, written: &Written<'_>) -> Vec<Control> {
     const GROUP: &str = "In the shed";
     let settings = run.settings();
-    let Some(shed) = &settings.supply.shed else {
-        return Vec::new();
-    };
+    let shed = settings.supply.shed.as_ref();
     let products: BTreeSet<&str> = run
         .rulebook()
         .products
@@ -273,7 +288,7 @@ fn stock(run: &Run, written: &Written<'_>) -> Vec<Control> {
         .map(|product| &*product.name)
         .collect();
     let options = products.into_iter().map(|name| {
-        let is_there = shed.products.iter().any(|own| own == name);
+        let is_there = shed.is_none_or(|shed| shed.products.iter().any(|own| own == name));
         (name.to_owned(), is_there)
     });
     let mut all = vec![Control {
@@ -287,7 +302,7 @@ fn stock(run: &Run, written: &Written<'_>) -> Vec<Control> {
         options: options.collect(),
         note: String::new(),
     }];
-    for (product, amount) in &shed.on_hand {
+    for (product, amount) in shed.iter().flat_map(|shed| &shed.on_hand) {
         let in_force = match amount {
             Stock::Mass(mass) => mass.show(settings.units, 1),
             Stock::Volume(volume) => volume.show(settings.units, 1),

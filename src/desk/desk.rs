@@ -36,6 +36,13 @@ pub struct Answered {
     pub is_saved: bool,
 }
 
+/// What Keep found and what it wrote.
+#[derive(Debug)]
+struct Step {
+    before: Texts,
+    kept: Texts,
+}
+
 /// The desk.
 #[derive(Debug)]
 pub struct Desk {
@@ -46,7 +53,7 @@ pub struct Desk {
     engine: Mutex<Session>,
     answers: Mutex<VecDeque<Answered>>,
     delivery: Mutex<Option<(u64, Arc<Delivery>)>>,
-    steps: Mutex<Vec<Texts>>,
+    steps: Mutex<Vec<Step>>,
     writing: Mutex<()>,
     last: AtomicU64,
     waiting: AtomicUsize,
@@ -205,26 +212,33 @@ impl Desk {
         })?;
         self.saved(known)?;
         self.home.write_texts(&kept)?;
+        self.remember_step(saved, kept.clone());
+        Ok(kept)
+    }
+
+    fn remember_step(&self, before: Texts, kept: Texts) {
         let mut steps = locked(&self.steps);
         if steps.len() >= MOST_STEPS {
             steps.remove(0);
         }
-        steps.push(saved);
-        Ok(kept)
+        steps.push(Step { before, kept });
     }
 
     /// Takes the last kept changes back.
     ///
     /// # Errors
-    /// [`Refused::Changed`]; where there is nothing to take back.
+    /// [`Refused::Changed`]; [`Refused::Edited`] where the plan is not what was kept last; where there is nothing to take back.
     pub fn step_back(&self, known: &str) -> Result<Texts, Refused> {
         let _writing = locked(&self.writing);
-        self.saved(known)?;
+        let saved = self.saved(known)?;
         let mut steps = locked(&self.steps);
-        let before = steps.last().cloned();
-        let before = before.ok_or_else(|| {
+        let step = steps.last().ok_or_else(|| {
             Refused::NotFound("nothing was kept since the desk was opened".to_owned())
         })?;
+        if saved != step.kept {
+            return Err(Refused::Edited);
+        }
+        let before = step.before.clone();
         self.home.write_texts(&before)?;
         steps.pop();
         Ok(before)
@@ -236,12 +250,20 @@ impl Desk {
         locked(&self.steps).len()
     }
 
-    /// Writes the first plan of a folder.
+    /// Writes the first plan of a folder; over one only where the page names its state, and then Undo brings that one back.
     ///
     /// # Errors
-    /// Where there is one already, or the disk refuses.
-    pub fn write_first(&self, text: &str) -> Result<(), Refused> {
+    /// Where there is one already that is not the named one, or the disk refuses.
+    pub fn write_first(&self, texts: &Texts, replaces: Option<&str>) -> Result<(), Refused> {
         let _writing = locked(&self.writing);
+        let text = &texts.plan;
+        if let Some(known) = replaces {
+            let before = self.saved(known)?;
+            self.home
+                .write(self.home.plan_file(), text.as_bytes(), true)?;
+            self.remember_step(before, texts.clone());
+            return Ok(());
+        }
         self.home
             .write(self.home.plan_file(), text.as_bytes(), false)
     }

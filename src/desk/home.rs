@@ -185,6 +185,56 @@ fn rules_of(plan: &str) -> Option<String> {
     file.and_then(Item::as_str).map(str::to_owned)
 }
 
+/// Endings of the files that are read, and of those that lie beside a shapefile.
+const ENDINGS: [&str; 27] = [
+    "csv",
+    "txt",
+    "tsv",
+    "xlsx",
+    "xls",
+    "xlsm",
+    "xlsb",
+    "ods",
+    "geojson",
+    "json",
+    "geojsonl",
+    "shp",
+    "dbf",
+    "shx",
+    "prj",
+    "cpg",
+    "qix",
+    "sbn",
+    "sbx",
+    "zip",
+    "kml",
+    "kmz",
+    "gpkg",
+    "parquet",
+    "geoparquet",
+    "xml",
+    "toml",
+];
+/// Names that stand for devices on Windows, whatever their ending.
+const DEVICES: [&str; 6] = ["con", "prn", "aux", "nul", "com1", "lpt1"];
+
+/// A name of a file of a kind that is read.
+///
+/// # Errors
+/// Every other name.
+pub fn readable_name(name: &str) -> Result<&str, Refused> {
+    let name = file_name(name)?;
+    let lower = name.to_lowercase();
+    let stem = lower.split('.').next().unwrap_or_default();
+    let ending = lower.rsplit_once('.').map_or("", |(_, ending)| ending);
+    if ENDINGS.contains(&ending) && !DEVICES.contains(&stem) {
+        return Ok(name);
+    }
+    Err(Refused::Malformed(format!(
+        "\"{name}\" is not a kind of file that is read; nothing was copied. Drop tables (CSV, Excel, ODS), GeoJSON, shapefiles, KML, GeoPackage or GeoParquet"
+    )))
+}
+
 /// A name of a file in the folder: no path, nothing hidden, nothing that a file system reads otherwise.
 ///
 /// # Errors
@@ -200,6 +250,6 @@ pub fn file_name(name: &str) -> Result<&str, Refused> {
         return Ok(name);
     }
     Err(Refused::Malformed(format!(
-        "{name:?} is not a name of a file in this folder"
+        "{name:?} is not a name for a file or folder here: letters without a slash or colon"
     )))
 }

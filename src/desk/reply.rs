@@ -91,17 +91,9 @@ pub fn made(
 
 /// Why a request was not done.
 pub fn refusal(refused: &Refused) -> Response<Body> {
-    let problems = match refused {
-        Refused::Engine(failure) => failure
-            .errors()
-            .iter()
-            .map(crate::error::Error::story)
-            .collect(),
-        other => vec![other.to_string()],
-    };
     let told = Told {
         code: refused.code(),
-        problems,
+        problems: refused.stories(),
     };
     let status = StatusCode::from_u16(refused.status());
     let status = status.unwrap_or(StatusCode::INTERNAL_SERVER_ERROR);

@@ -19,7 +19,7 @@ use super::change::Change;
 use super::columns::{self, FirstFiles, Sheets};
 use super::desk::Desk;
 use super::edit::Reason;
-use super::home::{ListedFile, file_name};
+use super::home::{ListedFile, file_name, readable_name};
 use super::page;
 use super::refused::Refused;
 use super::reply;
@@ -241,6 +241,7 @@ async fn upload(
                 format!("\"{name}\" is the plan itself; open the desk on its folder instead");
             return Err(Refused::Malformed(what));
         }
+        readable_name(&name)?;
         desk.home.write(&name, &body, options.replace == 1)?;
         Ok(desk.home.list())
     };
@@ -256,7 +257,7 @@ fn length_of(headers: &HeaderMap) -> Option<usize> {
 
 fn too_large() -> Refused {
     let what = format!("a file may have at most {} MB", LARGEST_FILE >> 20);
-    Refused::TooMuch(what)
+    Refused::TooLarge(what)
 }
 
 async fn of_columns(State(served): Shared, headers: HeaderMap, body: Bytes) -> Response<Body> {
@@ -274,6 +275,9 @@ struct First {
     first: FirstFiles,
     #[serde(default)]
     changes: Vec<Change>,
+    /// What tells the plan that it takes the place of.
+    #[serde(default)]
+    replaces: Option<String>,
 }
 
 /// The plan's state after it was written.
@@ -291,7 +295,7 @@ async fn first(State(served): Shared, body: Bytes) -> Response<Body> {
             changes: first.changes,
         };
         let texts = columns::texts(desk, &sheets)?;
-        desk.write_first(&texts.plan)?;
+        desk.write_first(&texts, first.replaces.as_deref())?;
         Ok(Written {
             plan: texts.hash(),
             steps: desk.steps(),

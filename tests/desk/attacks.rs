@@ -131,7 +131,7 @@ fn more_than_the_desk_takes_is_refused() {
     let mut headers: Vec<(&str, &str)> = own.iter().map(|(n, v)| (*n, v.as_str())).collect();
     headers.push(("Content-Length", "300000000"));
     let reply = desk.raw("PUT /api/files/large.csv", &headers, b"");
-    assert_eq!(reply.status, 429);
+    assert_eq!(reply.status, 413);
     assert!(String::from_utf8_lossy(&reply.body).contains("at most 256 MB"));
     assert!(!desk.folder.join("large.csv").exists());
     let long = vec![b' '; 3 << 20];

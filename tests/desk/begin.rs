@@ -122,3 +122,57 @@ fn what_is_wrong_stands_beside_its_column() {
         p["methods"].to_string().contains("mehlich-3") && p["units"].to_string().contains("ppm")
     );
 }
+
+#[test]
+fn names_are_seen_from_the_desk_and_not_from_where_the_program_was_started() {
+    let above = tempfile::tempdir().unwrap();
+    let field = above.path().join("field");
+    std::fs::create_dir(&field).unwrap();
+    small_field::write_files(&field);
+    // Files of the same names, of another field.
+    std::fs::write(above.path().join("cores.csv"), "id\n").unwrap();
+    std::fs::write(above.path().join("boundary.geojson"), "{}").unwrap();
+    let mut command = std::process::Command::new(env!("CARGO_BIN_EXE_lowstave"));
+    command
+        .args(["desk", "field", "--no-open", "--json"])
+        .current_dir(above.path());
+    let desk = Desk::started(command, &field);
+    let first = json!({"boundary": "boundary.geojson", "points": ["cores.csv"]});
+    desk.post("/api/first", &json!({"first": first})).done();
+    let text = desk.plan_text();
+    assert!(
+        text.contains("file = \"boundary.geojson\"") && text.contains("\"cores.csv\""),
+        "{text}"
+    );
+    let read = desk
+        .post("/api/columns", &json!({"plan": desk.plan()}))
+        .done();
+    assert_eq!(column(&read, "lon")["role"], "east or longitude", "{read}");
+}
+
+#[test]
+fn a_file_that_cannot_be_read_does_not_block_the_others() {
+    let desk = Desk::of_files();
+    std::fs::write(desk.folder.join("bad.xlsx"), "no workbook").unwrap();
+    let first = json!({"boundary": "boundary.geojson", "points": ["bad.xlsx", "cores.csv"]});
+    let answer = desk.post("/api/columns", &json!({"first": first})).done();
+    assert_eq!(answer["unread"][0]["file"], "bad.xlsx");
+    assert!(
+        !answer["unread"][0]["problems"]
+            .as_array()
+            .unwrap()
+            .is_empty()
+    );
+    assert_eq!(answer["files"].as_array().unwrap().len(), 1);
+    assert_eq!(column(&answer, "lon")["role"], "east or longitude");
+}
+
+#[test]
+fn a_file_of_no_kind_that_is_read_is_not_copied() {
+    let desk = Desk::of_files();
+    for name in ["wrong.png", "x.exe", "con.csv", "none"] {
+        let reply = desk.ask("test", &format!("PUT /api/files/{name}"), b"x");
+        assert_eq!(reply.status, 400, "{name}");
+        assert!(!desk.folder.join(name).exists(), "{name}");
+    }
+}

@@ -150,3 +150,24 @@ fn an_override_on_the_map_holds_for_its_zone_and_a_cap_says_so() {
         "{remarks}"
     );
 }
+
+#[test]
+fn undo_does_not_throw_away_what_an_editor_wrote_after_keep() {
+    let desk = Desk::of_small_field();
+    let change = json!([{"what": "set", "key": "zones.count", "value": 2}]);
+    let keeping = json!({"plan": desk.plan(), "changes": change, "why": "a test"});
+    desk.post("/api/keep", &keeping).done();
+    let kept = desk.plan_text();
+    let edited = kept.replace("season   = 2027", "season   = 2028");
+    assert_ne!(kept, edited);
+    std::fs::write(desk.folder.join("plan.toml"), &edited).unwrap();
+    let reply = desk.post("/api/back", &json!({"plan": desk.plan()}));
+    assert_eq!(
+        (reply.status, reply.json()["code"].as_str()),
+        (409, Some("edited"))
+    );
+    assert_eq!(desk.plan_text(), edited);
+    std::fs::write(desk.folder.join("plan.toml"), &kept).unwrap();
+    desk.post("/api/back", &json!({"plan": desk.plan()})).done();
+    assert_eq!(desk.plan_text(), small_field::PLAN);
+}

@@ -157,3 +157,32 @@ fn maps_samples_and_values_belong_to_the_answer() {
     );
     assert_eq!(desk.get("/api/answers/99999/samples").status, 404);
 }
+
+#[test]
+fn a_strip_of_a_zone_that_is_gone_is_told_with_a_way_out() {
+    let desk = Desk::of_small_field();
+    let strips = "[strips]\nproducts = [{ name = \"lime tried\", rates = { lime = \"2000 lb/ac\" }, zones = [3] }] # own\nworth = \"4 bu/ac\"\nheader = \"30 ft\"\nlength = \"300 ft\"\n";
+    let plan = format!("{}\n{strips}", small_field::PLAN);
+    std::fs::write(desk.folder.join("plan.toml"), plan).unwrap();
+    let fewer = json!({"what": "set", "key": "zones.count", "value": 2});
+    let reply = desk.answer(&json!([fewer]));
+    let said = reply.json();
+    assert_eq!(
+        (reply.status, said["code"].as_str()),
+        (422, Some("strip-zone")),
+        "{said}"
+    );
+    let text = said["problems"][0].as_str().unwrap();
+    assert!(
+        text.contains("no zone 3") && !text.contains("strips.products"),
+        "{text}"
+    );
+    let answer = desk
+        .answer(&json!([fewer, {"what": "strips_anywhere"}]))
+        .done();
+    let text = answer["texts"].to_string();
+    assert!(
+        text.contains("lime tried") && !text.contains("zones = [3]"),
+        "{text}"
+    );
+}

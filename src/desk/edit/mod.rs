@@ -37,6 +37,7 @@ pub fn changed(
                 why,
             } => plan_edits::add_override(&mut plan, *at, [product, rate, why])?,
             Change::NoOverride { at } => plan_edits::remove_override(&mut plan, *at)?,
+            Change::StripsAnywhere => plan_edits::strips_anywhere(&mut plan),
             Change::Results { file, kind } => plan_edits::add_results(&mut plan, file, kind)?,
             Change::LeaveOut { file, sample, why } => {
                 point_edits::leave_out(&mut plan, file, sample, why)?;

@@ -84,6 +84,18 @@ pub(super) fn remove_override(plan: &mut DocumentMut, at: usize) -> Result<(), R
     Ok(())
 }
 
+/// Takes the numbers of zones out of the check strips.
+pub(super) fn strips_anywhere(plan: &mut DocumentMut) {
+    let strips = plan.get_mut("strips").and_then(Item::as_table_like_mut);
+    let products = strips.and_then(|strips| strips.get_mut("products"));
+    let products = products.and_then(Item::as_array_mut);
+    for own in products.into_iter().flat_map(Array::iter_mut) {
+        if let Some(own) = own.as_inline_table_mut() {
+            own.remove("zones");
+        }
+    }
+}
+
 /// Adds a file of results.
 pub(super) fn add_results(plan: &mut DocumentMut, file: &str, kind: &str) -> Result<(), Refused> {
     let tables = tables_of(plan, "results")?;

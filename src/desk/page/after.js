@@ -3,13 +3,13 @@
 import { post } from "/ask.js";
 import { drop } from "/begin.js";
 import { field, list, make } from "/make.js";
-import { refused, state } from "/state.js";
+import { refused, state, tell } from "/state.js";
 import { folderName } from "/take.js";
 
 const chosen = { season: [], harvest: [] };
 
 export function after(panel) {
-  const names = state.desk.files.map((file) => file.name).filter((name) => /\.(csv|txt|tsv|xlsx|xls|ods|geojson)$/i.test(name));
+  const names = state.desk.files.map((file) => file.name).filter((name) => /\.(csv|txt|tsv|xlsx|xls|ods|geojson)$/i.test(name) && !isOfThePlan(name));
   const boxes = (part) => {
     const inputs = names.map((name) => {
       const input = make("input", { type: "checkbox", value: name, checked: chosen[part].includes(name) });
@@ -24,6 +24,7 @@ export function after(panel) {
   const told = make("div", { role: "status" });
   const submit = async (event) => {
     event.preventDefault();
+    tell("act");
     told.replaceChildren(make("p", {}, "Working ..."));
     const question = { out: out.value, season: chosen.season, harvest: chosen.harvest, planted: planted.value || null, population: population.value ? Number(population.value) : null };
     try {
@@ -45,6 +46,12 @@ export function after(panel) {
     ),
     told,
   );
+}
+
+/** Whether the plan takes a file for something else than results: its boundary, cores, water. */
+function isOfThePlan(name) {
+  const parts = (state.desk.text ?? "").split(/^(?=\[)/m);
+  return parts.some((part) => !part.startsWith("[[results]]") && !part.startsWith("[results.") && part.includes(`"${name}"`));
 }
 
 function show(box, told) {

@@ -12,6 +12,9 @@ export class Refusal extends Error {
   }
 }
 
+/** Where the engine names an option of the command line or a place in the plan's text, the page has a control of its own. */
+const inPageWords = (problem) => problem.replace(/choose another folder with --out/g, "choose another folder name").replace(/^plan\.toml, row \d+, key /, "");
+
 async function reply(method, address, body) {
   const options = { method, headers: { "x-desk-window": windowName }, body };
   let answer;
@@ -22,7 +25,7 @@ async function reply(method, address, body) {
   }
   if (answer.ok) return answer;
   const told = await answer.json().catch(() => ({ code: "refused", problems: [`The desk refused this (${answer.status}).`] }));
-  throw new Refusal(answer.status, told.code, told.problems);
+  throw new Refusal(answer.status, told.code, told.problems.map(inPageWords));
 }
 
 export const get = async (address) => (await reply("GET", address)).json();

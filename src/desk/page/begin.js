@@ -9,11 +9,14 @@ const isOfPoints = (name) => /\.(csv|txt|tsv|xlsx|xls|ods|geojson|json|shp|zip|k
 
 export async function begin(panel) {
   const result = make("div", {});
-  panel.replaceChildren(make("h2", {}, state.desk?.plan ? "The files of this plan" : "Begin"), drop(panel), state.desk?.plan ? "" : fileChoice(result), result);
+  // A plan that cannot be run may be begun again; Undo brings the first one back.
+  const isOpen = !state.desk?.plan || !state.answer;
+  const chosen = make("div", {});
+  panel.replaceChildren(make("h2", {}, state.desk?.plan ? "The files of this plan" : "Begin"), drop(panel), isOpen ? fileChoice(chosen) : "", chosen, result);
   try {
     begun.words ??= await get("/api/words");
     if (state.desk?.plan) await ofPlan(result);
-    else if (begun.answer) show(result);
+    if (isOpen && begun.answer) show(chosen);
   } catch (refusal) {
     refused(refusal);
   }
@@ -23,6 +26,7 @@ export async function begin(panel) {
 export function drop(panel, done = () => begin(panel)) {
   const input = make("input", { type: "file", multiple: true, "aria-label": "Files" });
   const take = async (files) => {
+    tell("act");
     for (const file of files) await upload(file);
     await readFiles();
     done();
@@ -46,11 +50,17 @@ async function upload(file) {
   const address = `/api/files/${encodeURIComponent(file.name)}`;
   try {
     await put(address, file);
+    tick(file.name);
   } catch (refusal) {
     const isThere = refusal.problems?.some((problem) => problem.includes("is there already"));
     if (!isThere) return refused(refusal);
     if (window.confirm(`"${file.name}" is in the folder already. Replace it?`)) await put(`${address}?replace=1`, file).catch(refused);
   }
+}
+
+/** A table that was dropped is read, unless its tick is taken away. */
+function tick(name) {
+  if (/\.(csv|txt|tsv|xlsx|xls|ods)$/i.test(name) && !begun.points.includes(name)) begun.points.push(name);
 }
 
 async function readFiles() {
@@ -84,6 +94,7 @@ function fileChoice(result) {
 }
 
 async function ask(result) {
+  tell("act");
   begun.changes = [];
   await askAgain(result);
 }
@@ -91,6 +102,7 @@ async function ask(result) {
 async function askAgain(result) {
   try {
     begun.answer = await post("/api/columns", { first: { boundary: begun.boundary, points: begun.points }, changes: begun.changes });
+    begun.points = begun.points.filter((name) => !begun.answer.unread.some((own) => own.file === name));
     show(result);
   } catch (refusal) {
     if (refusal.code !== "newer") refused(refusal);
@@ -116,13 +128,16 @@ function show(result) {
     begun.changes = [...begun.changes.filter((known) => known.id !== id), { ...own }];
     askAgain(result);
   };
-  const write = make("button", { type: "button", id: "write-plan", onclick: writePlan }, `Write ${state.desk.plan_file}`);
-  renew(result, ...tables(answer, change), heads(answer, change), make("p", {}, write), text(answer));
+  const isRunnable = !answer.problems.length && answer.files.every((file) => file.columns.every((column) => !column.problems.length));
+  const verb = state.desk.plan ? "Write anew" : "Write";
+  const write = make("button", { type: "button", id: "write-plan", onclick: writePlan }, `${verb} ${state.desk.plan_file}${isRunnable ? "" : ", though it cannot be run yet"}`);
+  const unread = answer.unread.map((own) => make("p", { class: "problem" }, `${own.file} is left out: ${own.problems.join("; ")}`));
+  renew(result, ...unread, ...(isRunnable ? [] : [make("p", { class: "problem" }, "This plan cannot be run as it is: put right what stands below, or leave a file out, before it is written.")]), ...tables(answer, change), heads(answer, change), make("p", {}, write), text(answer));
 }
 
 async function writePlan() {
   try {
-    await post("/api/first", { first: { boundary: begun.boundary, points: begun.points }, changes: begun.changes });
+    await post("/api/first", { first: { boundary: begun.boundary, points: begun.points }, changes: begun.changes, replaces: state.desk.plan });
     begun.answer = null;
     state.next = "see";
     await readDesk();
@@ -150,7 +165,7 @@ const text = (answer) => make("details", {}, make("summary", {}, "The plan file 
 function tables(answer, change) {
   const said = [
     ...answer.problems.map((problem) => make("p", { class: "problem" }, problem)),
-    answer.remarks.length ? make("details", {}, make("summary", {}, `${answer.remarks.length} guesses and notes`), make("ul", {}, answer.remarks.map((remark) => make("li", {}, remark)))) : null,
+    answer.remarks.length ? make("details", {}, make("summary", {}, answer.remarks.length === 1 ? "1 guess or note" : `${answer.remarks.length} guesses and notes`), make("ul", {}, answer.remarks.map((remark) => make("li", {}, remark)))) : null,
   ];
   return [...said.filter(Boolean), ...answer.files.map((file) => fileTable(file, change))];
 }

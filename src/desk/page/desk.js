@@ -7,7 +7,7 @@ import { list, make } from "/make.js";
 import { showMap, startMap } from "/map.js";
 import { sayWhy } from "/say_why.js";
 import { see } from "/see.js";
-import { drop, keep, listen, readDesk, refused, state, tell, undo } from "/state.js";
+import { attempt, drop, keep, listen, readDesk, refused, state, tell, undo } from "/state.js";
 import { take } from "/take.js";
 import { whatIf } from "/what_if.js";
 
@@ -44,12 +44,14 @@ function open(name, moves = true) {
     ),
   );
   const withMap = hasMap && Boolean(state.answer);
+  const isMissing = hasMap && !state.answer;
   at("map-side").hidden = !withMap;
   at("main").classList.toggle("two", withMap);
   if (withMap) showMap();
   at("panel").setAttribute("aria-label", title);
   const held = document.activeElement;
-  show(at("panel"));
+  if (isMissing) at("panel").replaceChildren(make("h2", {}, title), make("p", {}, "The plan has to be put right first; what is wrong stands above. The sheet Begin shows its files."));
+  else show(at("panel"));
   if (moves) at("panel").focus({ preventScroll: true });
   else if (held && !held.isConnected) goOn(held.id);
 }
@@ -81,7 +83,14 @@ function slip() {
   for (const part of [at("keep"), at("why"), document.querySelector("label[for=why]")]) part.hidden = !count;
   at("undo").disabled = !canGoBack;
   const says = [];
-  if (count) {
+  const isOld = state.isPending || state.isRefused;
+  at("keep").disabled = isOld;
+  document.body.classList.toggle("refused", Boolean(count) && state.isRefused);
+  if (count && isOld) {
+    says.push(make("b", {}, `${state.isRefused ? "Refused" : "Tried"}, not kept: ${state.changes.map((tried) => tried.label).join("; ")}`));
+    const why = state.isRefused ? "Nothing of this change is calculated; why stands above. The map and the table are those of the answer before it." : "Being calculated ...";
+    says.push(make("p", state.isRefused ? { class: "says" } : {}, why));
+  } else if (count) {
     says.push(make("b", {}, `Tried, not kept: ${state.changes.map((tried) => tried.label).join("; ")}`));
     const lines = state.answer && !state.answer.is_saved ? state.answer.difference : [];
     says.push(lines.length ? list(lines) : make("p", {}, "Nothing on the ground changes."));
@@ -90,6 +99,8 @@ function slip() {
     says.push(make("span", {}, "Undo takes back what was kept last."));
   }
   at("slip-says").replaceChildren(...says);
+  // What the slip covers can be scrolled to.
+  document.body.style.paddingBottom = `${at("slip").offsetHeight + 24}px`;
 }
 
 function notice(...children) {
@@ -114,11 +125,14 @@ function changedUnderneath(text) {
 
 function sayRefusal(refusal) {
   if (refusal.code === "changed") return changedUnderneath(refusal.problems[0]);
-  notice(...refusal.problems.map((problem) => make("span", {}, problem, make("br"))));
+  const freely = () => attempt("strips anywhere", { what: "strips_anywhere" }, "check strips in whatever zones they change");
+  const way = refusal.code === "strip-zone" ? make("button", { type: "button", id: "strips-anywhere", onclick: freely }, "Let the strips lie in any zone") : null;
+  notice(...[...refusal.problems.map((problem) => make("span", {}, problem, make("br"))), way].filter(Boolean));
 }
 
 listen((what) => {
   if (what.refusal) return sayRefusal(what.refusal);
+  if (what === "act") notice();
   if (what === "busy") at("busy").textContent = "Working ...";
   if (what === "idle") at("busy").textContent = state.milliseconds ? `answered in ${state.milliseconds.toFixed(0)} ms` : "";
   if (what === "view") open(state.next);

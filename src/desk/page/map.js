@@ -165,12 +165,24 @@ function samplesOf(answer, layer, index) {
       );
     }),
   );
-  return draw("g", { class: "cores", "aria-hidden": "true" }, circles);
+  const texts = shown.samples.flatMap((samples, file) =>
+    samples.samples.flatMap(([place, x, y]) => {
+      const found = values.get(`${file} ${place}`);
+      return found ? [draw("text", { class: "core-value", x, y: -y, "data-x": x }, String(found[1]).split(" ")[0])] : [];
+    }),
+  );
+  return draw("g", { class: "cores", "aria-hidden": "true" }, circles, texts.length <= MOST_VALUES ? texts : []);
 }
 
 /** The samples by name, for a list. */
 export const sampleList = () =>
-  shown.samples.flatMap((samples, file) => samples.samples.slice(0, 1000).map(([place, , , name]) => ({ file, place, name: `${samples.file}: ${name}` })));
+  shown.samples.flatMap((samples, file) => samples.samples.slice(0, 1000).filter(isFirst).map(([place, , , name]) => ({ file, place, name: `${samples.file}: ${name}` })));
+
+/** A core stands in the list once, with all its depths: they have one name and one place. */
+const isFirst = ([, x, y, name], at, all) => all.findIndex((other) => other[3] === name && other[1] === x && other[2] === y) === at;
+
+/** Most samples whose values are written on the map. */
+const MOST_VALUES = 200;
 
 export function choose({ zone = null, sample = null, spot = null }) {
   state.zone = zone;
@@ -243,6 +255,11 @@ function look() {
   svg.setAttribute("viewBox", `${view.x} ${view.y} ${view.w} ${view.h}`);
   const metres = metresOfPixel();
   svg.querySelectorAll(".core").forEach((circle) => circle.setAttribute("r", 4.5 * metres));
+  svg.querySelectorAll(".core-value").forEach((text) => {
+    text.setAttribute("font-size", 11 * metres);
+    text.setAttribute("stroke-width", 3 * metres);
+    text.setAttribute("x", Number(text.dataset.x) + 7 * metres);
+  });
   svg.querySelectorAll(".spot").forEach((circle) => circle.setAttribute("r", 9 * metres));
   svg.querySelector("#hatching")?.setAttribute("patternTransform", `rotate(45) scale(${metres})`);
   svg.querySelector(".numbers").replaceChildren(...numbersOf(metres));

@@ -66,7 +66,7 @@ function remarks(sheet) {
   const looks = sheet.remarks.filter((remark) => remark.level === "check");
   const others = sheet.remarks.filter((remark) => remark.level !== "check");
   const line = (remark) => make("li", {}, remark.lines.join("; "), remark.help ? make("b", {}, ` ${remark.help}`) : null);
-  const fold = others.length ? make("details", {}, make("summary", {}, `${others.length} guesses and notes`), make("ul", {}, others.map(line))) : null;
+  const fold = others.length ? make("details", {}, make("summary", {}, others.length === 1 ? "1 guess or note" : `${others.length} guesses and notes`), make("ul", {}, others.map(line))) : null;
   return [looks.length ? [make("h2", {}, "Before you drive"), make("ul", {}, looks.map(line))] : [], fold].flat().filter(Boolean);
 }
 

@@ -16,6 +16,9 @@ export const state = {
   sample: null,
   spot: null,
   milliseconds: null,
+  /** Whether the answer that is shown is not that of the changes: they are being calculated, or were refused. */
+  isPending: false,
+  isRefused: false,
 };
 
 const listeners = [];
@@ -28,6 +31,7 @@ let asked = 0;
 export async function readDesk() {
   state.desk = await get("/api/state");
   state.saved = state.answer = null;
+  state.isRefused = false;
   if (state.desk.plan) await ask();
   tell("desk");
 }
@@ -36,12 +40,14 @@ export async function readDesk() {
 export async function ask() {
   const own = (asked += 1);
   const start = performance.now();
+  state.isPending = true;
   tell("busy");
   try {
     const changes = state.changes.map((tried) => tried.change);
     const answer = await post("/api/answer", { plan: state.desk.plan, changes });
     if (own !== asked) return;
     state.answer = answer;
+    state.isPending = state.isRefused = false;
     if (answer.is_saved) state.saved = answer;
     tell("answer");
     state.milliseconds = performance.now() - start;
@@ -49,7 +55,10 @@ export async function ask() {
     document.documentElement.dataset.milliseconds = state.milliseconds.toFixed(1);
     tell("idle");
   } catch (refusal) {
-    if (own !== asked || refusal.code === "newer") return;
+    if (own !== asked) return;
+    state.isPending = false;
+    state.isRefused = true;
+    if (refusal.code === "newer") return tell("idle");
     tell("idle");
     refused(refusal);
   }

@@ -2,7 +2,7 @@
 
 import { get, post } from "/ask.js";
 import { field, make } from "/make.js";
-import { refused, state } from "/state.js";
+import { refused, state, tell } from "/state.js";
 
 export async function take(panel) {
   if (!state.saved && !state.answer) {
@@ -44,6 +44,7 @@ function folderForm(id) {
   const says = make("p", { role: "status" });
   const submit = async (event) => {
     event.preventDefault();
+    tell("act");
     try {
       const taken = await post("/api/take", { answer: id, out: out.value });
       says.textContent = `${taken.files.length} files lie in ${taken.folder}`;

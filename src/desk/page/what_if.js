@@ -10,9 +10,11 @@ export function whatIf(panel) {
   // The controls stay while answers come, so that a slider can be moved on; only what they lead to is drawn again.
   if (drawn?.plan !== state.desk.plan || drawn.undone !== state.past.length || !panel.contains(drawn.groups)) {
     const groups = make("div", { class: "groups" }, groupsOf((state.saved ?? state.answer).controls));
-    drawn = { plan: state.desk.plan, groups, result: make("div", {}) };
-    panel.replaceChildren(make("h2", {}, "What if"), drawn.result, groups);
+    drawn = { plan: state.desk.plan, groups, result: make("div", { class: "result" }), short: make("p", { class: "short-answer", "aria-hidden": "true" }) };
+    panel.replaceChildren(make("h2", {}, "What if"), drawn.result, drawn.short, groups);
   }
+  // On a small screen the answer in short stays in view beside the sliders.
+  drawn.short.textContent = [state.answer.sheet.money, ...state.answer.difference.slice(0, 2)].join(" · ");
   drawn.undone = state.past.length;
   drawn.result.replaceChildren(zoneTable(state.answer.sheet), make("p", { class: "money" }, state.answer.sheet.money));
 }

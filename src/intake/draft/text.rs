@@ -4,7 +4,15 @@ use std::path::{Component, Path, PathBuf};
 
 /// A path as seen from a folder, with forward slashes.
 pub(super) fn relative(file: &Path, folder: &Path) -> String {
-    let absolute = |path: &Path| std::path::absolute(path).unwrap_or_else(|_| path.to_owned());
+    // An empty path is the folder that one stands in.
+    let own = |path: &Path| {
+        if path.as_os_str().is_empty() {
+            PathBuf::from(".")
+        } else {
+            path.to_owned()
+        }
+    };
+    let absolute = |path: &Path| std::path::absolute(own(path)).unwrap_or_else(|_| path.to_owned());
     let (file, folder) = (tidy(&absolute(file)), tidy(&absolute(folder)));
     let shared = file
         .components()
@@ -46,6 +54,7 @@ mod tests {
     fn paths_are_seen_from_the_folder_of_the_plan() {
         let seen = |file: &str, folder: &str| relative(Path::new(file), Path::new(folder));
         assert_eq!(seen("/a/b/cores.csv", "/a/b"), "cores.csv");
+        assert_eq!(seen("cores.csv", ""), "cores.csv");
         assert_eq!(seen("/a/lab/cores.csv", "/a/b"), "../lab/cores.csv");
         assert_eq!(seen("/a/./b/../cores.csv", "/a/b/c"), "../../cores.csv");
     }
