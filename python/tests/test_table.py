@@ -33,9 +33,9 @@ def test_columns_types_and_rows_are_those_of_the_farm(fields, small, tmp_path):
     written = parquet.read_schema(tmp_path / "farm-out/zones.parquet")
     assert zones.schema.names == [*written.names, "code", "error"]
     for column in written:
-        assert str(zones.schema.field(column.name).type).replace("item", "element") == str(column.type).replace(
-            " not null", ""
-        ), column
+        # Parquet's map tells the name of its column, and its list calls the parts otherwise.
+        of_farm = str(column.type).replace(" not null", "").replace(f" ('{column.name}')", "").replace("element", "item")
+        assert str(zones.schema.field(column.name).type) == of_farm, column
 
 
 def test_any_number_of_threads_gives_the_same_rows(fields, small):
