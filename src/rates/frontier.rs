@@ -308,3 +308,7 @@ fn hull(frontier: &[Point]) -> Vec<usize> {
     }
     kept
 }
+
+#[cfg(test)]
+#[path = "frontier_tests.rs"]
+mod tests;

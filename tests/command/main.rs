@@ -14,6 +14,7 @@ mod datasets;
 mod developers_guide;
 mod farm;
 mod farm_bad_input;
+mod farm_budget;
 mod farm_check;
 mod farm_interrupted;
 mod farm_made;
