@@ -7,6 +7,7 @@ use super::input::{FarmField, FarmInput};
 use super::orders::FarmOrders;
 use crate::deliver::columns::printed_total;
 use crate::deliver::numbers::{grouped, with_commas};
+use crate::deliver::review::NOTHING_FIRST;
 use crate::units::{Area, UnitSystem};
 
 /// Most remarks that stand on the sheet.
@@ -51,7 +52,7 @@ pub(super) struct FieldLine {
     pub field: String,
     pub crop: String,
     pub area: String,
-    /// Positions of its orders, by falling area.
+    /// Positions of its orders, by falling area; that nothing needs to be done comes last.
     pub orders: Vec<usize>,
     /// What is done first on the most of it.
     pub first: String,
@@ -154,20 +155,21 @@ fn line(
     orders: &FarmOrders,
 ) -> FieldLine {
     let sheet = &field.facts.sheet;
-    let mut by_area: Vec<(usize, f64)> = Vec::new();
-    for (at, (_, _, _, area)) in sheet.orders.iter().enumerate() {
-        by_area.push((at, *area));
+    // What asks for something comes first, paid for or not, by falling area.
+    let mut by_area: Vec<(usize, bool, f64)> = Vec::new();
+    for (at, (_, order, _, area)) in sheet.orders.iter().enumerate() {
+        by_area.push((at, order.starts_with(NOTHING_FIRST), *area));
     }
-    by_area.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
+    by_area.sort_by(|a, b| a.1.cmp(&b.1).then(b.2.total_cmp(&a.2)).then(a.0.cmp(&b.0)));
     let mut places: Vec<usize> = Vec::new();
-    for (at, _) in &by_area {
+    for (at, ..) in &by_area {
         let row = sheet.rows.iter().find(|row| row.order_at == *at);
         let place = row.map_or(0, |row| orders.at(&row.order));
         if !places.contains(&place) {
             places.push(place);
         }
     }
-    let first = by_area.first().and_then(|(at, _)| sheet.orders.get(*at));
+    let first = by_area.first().and_then(|(at, ..)| sheet.orders.get(*at));
     FieldLine {
         id: field.id.to_owned(),
         field: field.field.to_owned(),
