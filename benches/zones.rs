@@ -12,7 +12,7 @@ use lowstave::zones::k_means::k_means;
 use lowstave::zones::standardise::Features;
 use made_zone_fields::{large, settings};
 
-#[path = "../tests/made/settings.rs"]
+#[path = "../tests/stages/made_settings.rs"]
 mod made_settings;
 #[path = "../tests/stages/made_zone_fields.rs"]
 mod made_zone_fields;

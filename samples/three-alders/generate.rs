@@ -31,6 +31,7 @@ const HEIGHT: f64 = 0.003;
 const SIDE: u32 = 6;
 
 /// The three fields of the sample.
+#[must_use]
 pub fn fields() -> Vec<Field> {
     let field = |folder: &str, name: &str, crop, own, corner, ph, phosphorus, seed| Field {
         folder: folder.to_owned(),
@@ -78,6 +79,7 @@ pub fn fields() -> Vec<Field> {
 
 /// A field of a larger farm, for tests: as the first one, a little further north-east and with other soil.
 #[allow(dead_code, reason = "the sample has three fields, tests have more")]
+#[must_use]
 pub fn another(number: u32) -> Field {
     let step = f64::from(number);
     let [mut field, ..] = <[Field; 3]>::try_from(fields()).unwrap_or_else(|_| unreachable!());
@@ -92,6 +94,7 @@ pub fn another(number: u32) -> Field {
 
 impl Field {
     /// Name and text of each file, below the farm's folder.
+    #[must_use]
     pub fn files(&self) -> Vec<(String, String)> {
         let path = |name: &str| format!("{}/{name}", self.folder);
         vec![

@@ -271,7 +271,7 @@ async fn of_columns(State(served): Shared, headers: HeaderMap, body: Bytes) -> R
 /// A first plan with changes, to be written.
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
-struct First {
+struct FirstPlan {
     first: FirstFiles,
     #[serde(default)]
     changes: Vec<Change>,
@@ -288,7 +288,7 @@ struct Written {
 }
 
 async fn first(State(served): Shared, body: Bytes) -> Response<Body> {
-    ask(served, body, |desk, first: First| {
+    ask(served, body, |desk, first: FirstPlan| {
         let sheets = Sheets {
             plan: None,
             first: Some(first.first),

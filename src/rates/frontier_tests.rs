@@ -1,6 +1,6 @@
 //! The best buys, compared with every subset of fixes tried in turn.
 
-use rand::{Rng, SeedableRng};
+use rand::{RngExt, SeedableRng};
 use rand_chacha::ChaCha8Rng;
 
 use super::{Point, best, sum};

@@ -29,6 +29,7 @@ fn refused(folder: &Folder, words: &[&str]) {
 }
 
 #[test]
+#[expect(clippy::too_many_lines, reason = "a table: a row for each mistake")]
 fn a_farm_file_with_a_mistake_is_refused_with_its_row() {
     for (text, words) in [
         (

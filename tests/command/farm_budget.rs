@@ -1,7 +1,5 @@
 //! A farm's money, shared out over its fields.
 
-use std::fs;
-
 use serde_json::Value;
 
 use crate::farm_made::{another, assert_same, bytes_below, farm_file, write_all};
@@ -45,10 +43,6 @@ fn the_farms_money_is_never_passed() {
         let spent = spent(&summary);
         // The summary is in whole dollars.
         assert!(spent <= f64::from(limit) + 1.0, "{spent} of {limit}");
-        assert!(
-            spent + 0.01 >= before || share > 0.0,
-            "{spent} after {before}"
-        );
         assert!(
             summary["budget"]["fields_short"].as_u64() != Some(0),
             "{}",

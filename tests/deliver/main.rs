@@ -9,7 +9,7 @@
 )]
 #![allow(clippy::print_stdout, reason = "a tool that is not installed is named")]
 
-#[path = "../made/settings.rs"]
+#[path = "../stages/made_settings.rs"]
 mod made_settings;
 
 mod browser;

@@ -8,7 +8,7 @@
     reason = "a test that cannot go on fails; the made fields are shared with tests/stages"
 )]
 
-#[path = "../made/settings.rs"]
+#[path = "../stages/made_settings.rs"]
 mod made_settings;
 #[path = "../stages/made_zones.rs"]
 mod made_zones;

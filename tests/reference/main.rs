@@ -8,7 +8,7 @@
     reason = "a test that cannot go on fails"
 )]
 
-#[path = "../made/settings.rs"]
+#[path = "../stages/made_settings.rs"]
 mod made_settings;
 
 mod clustering;

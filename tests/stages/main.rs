@@ -8,7 +8,6 @@
     reason = "a test that cannot go on fails"
 )]
 
-#[path = "../made/settings.rs"]
 mod made_settings;
 
 mod amendment_amounts;
