@@ -117,9 +117,10 @@ fn planned(
 
 fn outcome(run: &Run) -> Outcome {
     let mut remarks = run.remarks().iter();
-    match remarks.any(|remark| remark.level == Level::Warning) {
-        true => Outcome::Look,
-        false => Outcome::Done,
+    if remarks.any(|remark| remark.level == Level::Warning) {
+        Outcome::Look
+    } else {
+        Outcome::Done
     }
 }
 

@@ -32,14 +32,14 @@ type Answer<'py> = (
 
 /// Plans one field. `files` are names and bytes; where `folder` is given they lie there instead.
 #[pyfunction]
-fn plan_field<'py>(
-    py: Python<'py>,
+fn plan_field(
+    py: Python<'_>,
     files: Vec<(String, Vec<u8>)>,
     folder: Option<PathBuf>,
     plan: String,
     wanted: (String, bool),
     limits: (usize, Option<String>),
-) -> PyResult<Answer<'py>> {
+) -> PyResult<Answer<'_>> {
     let (wanted, table_wanted) = (field::wanted(&wanted.0), wanted.1);
     let wanted = wanted.map_err(PyValueError::new_err)?;
     let limits = Limits::new(limits.0, limits.1.as_deref()).map_err(PyValueError::new_err)?;
@@ -59,12 +59,11 @@ fn plan_field<'py>(
     let map = planned.files.iter().find(|file| file.path == MAP);
     let map = map.map(|file| PyBytes::new(py, &file.bytes));
     let (code, remarks) = (planned.code, planned.remarks);
-    let table = match table_wanted {
-        true => Some(PyArrowType(output::zones(&[(
-            String::new(),
-            Ok(planned.record),
-        )])?)),
-        false => None,
+    let table = if table_wanted {
+        let zones = output::zones(&[(String::new(), Ok(planned.record))])?;
+        Some(PyArrowType(zones))
+    } else {
+        None
     };
     Ok((code, remarks, map, table, given))
 }

@@ -52,7 +52,7 @@ fn made(results: &[(String, FieldResult)]) -> Result<RecordBatch, ArrowError> {
     let codes = rows.iter().map(|row| row.code);
     add("code", Arc::new(Int32Array::from_iter_values(codes)));
     let errors = rows.iter().map(|row| row.error.as_deref());
-    add("error", Arc::new(StringArray::from_iter(errors)));
+    add("error", Arc::new(errors.collect::<StringArray>()));
     let metadata = HashMap::from([(GEO.to_owned(), table.geo)]);
     RecordBatch::try_new(
         Arc::new(Schema::new_with_metadata(fields, metadata)),
@@ -104,14 +104,15 @@ fn array(column: &Column, rows: &[Option<usize>]) -> Result<ArrayRef, ArrowError
     Ok(match column {
         Column::Text(cells) => {
             let cell = |row: &Option<usize>| row.and_then(|row| cells[row].as_deref());
-            Arc::new(StringArray::from_iter(rows.iter().map(cell)))
+            Arc::new(rows.iter().map(cell).collect::<StringArray>())
         }
-        Column::Whole(cells) => Arc::new(Int32Array::from_iter(
-            rows.iter().map(|row| row.and_then(|row| cells[row])),
-        )),
+        Column::Whole(cells) => {
+            let cell = |row: &Option<usize>| row.and_then(|row| cells[row]);
+            Arc::new(rows.iter().map(cell).collect::<Int32Array>())
+        }
         Column::Number(cells) => {
             let cell = |row: &Option<usize>| row.and_then(|row| cells[row]);
-            Arc::new(Float64Array::from_iter(rows.iter().map(cell)))
+            Arc::new(rows.iter().map(cell).collect::<Float64Array>())
         }
         Column::Bytes(cells) => {
             let mut built = BinaryBuilder::new();
@@ -154,7 +155,7 @@ fn boxes(cells: &[[f64; 4]], rows: &[Option<usize>]) -> ArrayRef {
     const SIDES: [&str; 4] = ["xmin", "ymin", "xmax", "ymax"];
     let side = |at: usize| -> ArrayRef {
         let cell = |row: &Option<usize>| row.map(|row| cells[row][at]);
-        Arc::new(Float64Array::from_iter(rows.iter().map(cell)))
+        Arc::new(rows.iter().map(cell).collect::<Float64Array>())
     };
     let fields: Fields = SIDES
         .iter()
