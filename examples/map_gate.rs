@@ -4,7 +4,7 @@
 //!
 //!     cargo run --release --example map_gate
 //!
-//! or with `noise` or `maps` after it for one of the two tables; then the first seed
+//! or with `noise`, `maps` or `skewed` after it for one of the tables; then the first seed
 //! and the fields per line: `-- noise 31000 100`.
 //!
 //! What it prints stands in `docs/how-a-map-is-made.md`. Everything is invented and seeded.
@@ -73,13 +73,146 @@ fn main() {
         "Seeds {first} to {}, {fields} fields a line.\n",
         seeds.end - 1
     );
-    if asked.as_deref() != Some("maps") {
-        noise(&seeds);
-        println!();
+    let tables: [(&str, fn(&Range<u64>)); 3] =
+        [("noise", noise), ("maps", maps), ("skewed", skewed_layers)];
+    for (name, table) in tables {
+        if asked.as_deref().is_none_or(|asked| asked == name) {
+            table(&seeds);
+            println!();
+        }
     }
-    if asked.as_deref() != Some("noise") {
-        maps(&seeds);
+}
+
+/// A skewed layer beside the same one turned upside down, which is never worked in logarithms.
+#[derive(Clone, Copy, Default)]
+struct Skewed {
+    is_in_logs: bool,
+    /// Drawn, whole outcome: as it is, and upside down.
+    as_it_is: Outcome,
+    upside_down: Outcome,
+    /// Mean of the map over the true mean, and the same upside down.
+    bias: (f64, f64),
+    /// Zone means inside their lognormal interval.
+    inside: usize,
+}
+
+/// Lognormal layers: what working in logarithms changes.
+fn skewed_layers(seeds: &Range<u64>) {
+    println!(
+        "| deviation of the logarithms | range | cores | layout | in logarithms, % | drawn, % | drawn without, % | median of true squared errors, with over without | mean of the map over the true one | without | zone means in their 90 % interval, % | without, % |\n\
+         |---|---|---|---|---|---|---|---|---|---|---|---|"
+    );
+    for deviation in [0.4, 0.7, 1.0] {
+        for range in [0.3, 0.6, 1.2] {
+            for cores in [30, 60, 120] {
+                for layout in [Layout::Even, Layout::Clustered] {
+                    let found: Vec<Skewed> = seeds
+                        .clone()
+                        .into_par_iter()
+                        .map(|seed| skewed_field(deviation, range, cores, layout, seed))
+                        .collect();
+                    let what = format!("{deviation} | {range} | {cores} | {}", name(layout));
+                    print_skewed(&what, &found);
+                }
+            }
+        }
     }
+}
+
+fn print_skewed(what: &str, found: &[Skewed]) {
+    let share = |of: &dyn Fn(&Skewed) -> bool| {
+        100.0 * found.iter().filter(|one| of(one)).count() as f64 / found.len() as f64
+    };
+    let in_logs: Vec<&Skewed> = found
+        .iter()
+        .filter(|one| one.is_in_logs && one.as_it_is.is_drawn)
+        .collect();
+    let mut ratios: Vec<f64> = in_logs
+        .iter()
+        .map(|one| (1.0 - one.as_it_is.truth) / (1.0 - one.upside_down.truth))
+        .collect();
+    ratios.sort_by(f64::total_cmp);
+    let of_logs = in_logs.len().max(1) as f64;
+    let mean =
+        |of: &dyn Fn(&Skewed) -> f64| in_logs.iter().map(|one| of(one)).sum::<f64>() / of_logs;
+    println!(
+        "| {what} | {:.0} | {:.0} | {:.0} | {:.2} | {:.2} | {:.2} | {:.0} | {:.0} |",
+        share(&|one| one.is_in_logs),
+        share(&|one| one.as_it_is.is_drawn),
+        share(&|one| one.upside_down.is_drawn),
+        ratios.get(ratios.len() / 2).copied().unwrap_or(f64::NAN),
+        mean(&|one| one.bias.0),
+        mean(&|one| one.bias.1),
+        mean(&|one| 100.0 * one.inside as f64 / one.as_it_is.zones as f64),
+        mean(&|one| 100.0 * one.upside_down.inside as f64 / one.upside_down.zones as f64),
+    );
+}
+
+fn skewed_field(deviation: f64, range: f64, cores: usize, layout: Layout, seed: u64) -> Skewed {
+    let mut random = ChaCha8Rng::seed_from_u64(500_000 + seed);
+    let places = places(cores, layout, &mut random);
+    let cells = grid(0.0, 0.0, CELLS, CELLS, SIDE / CELLS as f64);
+    let mut all = places.clone();
+    all.extend(cells.cells.iter().map(|&cell| cells.centre(cell)));
+    let (signal, noise) = signal(Truth::Correlated(range), &all, &mut random);
+    let lognormal = |log: f64| 20.0 * (deviation * log).exp();
+    let seen: Vec<f64> = signal[..cores]
+        .iter()
+        .map(|log| lognormal(log + noise * normal(&mut random)))
+        .collect();
+    // The mean of what a core there shows.
+    let lift = (0.5 * (deviation * noise).powi(2)).exp();
+    let truth: Vec<f64> = signal[cores..]
+        .iter()
+        .map(|log| lognormal(*log) * lift)
+        .collect();
+    let turn = |values: &[f64]| values.iter().map(|v| -v).collect::<Vec<f64>>();
+    let made = made(&places, &[seen.clone(), turn(&seen)]);
+    let surfaces = surfaces(&made);
+    let mean = |of: &dyn Fn(usize) -> f64| (0..truth.len()).map(of).sum::<f64>();
+    let value = |surface: &Surface, slot: usize| match &surface.map {
+        Map::Drawn { values, .. } => f64::from(values[slot]),
+        Map::Flat { value, .. } => *value,
+    };
+    let wanted = mean(&|slot| truth[slot]);
+    Skewed {
+        is_in_logs: surfaces[0].logs.is_some(),
+        as_it_is: measured(&made, &surfaces[0], &truth, &seen),
+        upside_down: measured(&made, &surfaces[1], &turn(&truth), &turn(&seen)),
+        bias: (
+            mean(&|slot| value(&surfaces[0], slot)) / wanted,
+            -mean(&|slot| value(&surfaces[1], slot)) / wanted,
+        ),
+        inside: inside_lognormal(&made, &surfaces[0], &truth),
+    }
+}
+
+/// Zones whose true mean lies inside the lognormal interval of the map's.
+fn inside_lognormal(made: &Field, surface: &Surface, truth: &[f64]) -> usize {
+    let value = |slot: usize| match &surface.map {
+        Map::Drawn { values, .. } => f64::from(values[slot]),
+        Map::Flat { value, .. } => *value,
+    };
+    (0..9)
+        .filter(|&zone| {
+            let slots = slots_of(zone, truth.len());
+            let of = |of: &dyn Fn(usize) -> f64| {
+                slots.iter().map(|&slot| of(slot)).sum::<f64>() / slots.len() as f64
+            };
+            let (found, wanted) = (of(&value), of(&|slot| truth[slot]));
+            let error = surface.mean_standard_error(&made.grid, &slots);
+            let variance = (error / found).powi(2).ln_1p();
+            let off = wanted.ln() - (found.ln() - variance / 2.0);
+            off.abs() <= Z90 * variance.sqrt()
+        })
+        .count()
+}
+
+/// Cells of one of nine zones.
+fn slots_of(zone: usize, cells: usize) -> Vec<usize> {
+    (0..cells)
+        .filter(|slot| slot % CELLS * 3 / CELLS + 3 * (slot / CELLS * 3 / CELLS) == zone)
+        .collect()
 }
 
 /// Fields that hold nothing but noise, and fields in which only cores within some 20 m are alike.
@@ -230,9 +363,7 @@ fn measured(made: &Field, surface: &Surface, truth: &[f64], seen: &[f64]) -> Out
         ..Outcome::default()
     };
     for zone in 0..9 {
-        let slots: Vec<usize> = (0..truth.len())
-            .filter(|slot| slot % CELLS * 3 / CELLS + 3 * (slot / CELLS * 3 / CELLS) == zone)
-            .collect();
+        let slots = slots_of(zone, truth.len());
         let of = |of: &dyn Fn(usize) -> f64| {
             slots.iter().map(|&slot| of(slot)).sum::<f64>() / slots.len() as f64
         };

@@ -1,5 +1,9 @@
-use super::{half_width_90, probability_past, share_with_standard_error};
+use super::{Law, interval_90, share_with_standard_error};
 use crate::rulebook::Side;
+
+fn probability_past(value: f64, threshold: f64, standard_error: f64, side: Side) -> f64 {
+    super::probability_past(value, threshold, standard_error, side, Law::Normal)
+}
 
 fn close(found: f64, wanted: f64) {
     assert!((found - wanted).abs() < 1e-4, "{found} is not {wanted}");
@@ -36,9 +40,30 @@ fn what_is_not_known_is_even_odds() {
 
 /// 90 % of a normal distribution lie within 1.6449 standard errors.
 #[test]
-fn half_of_a_ninety_percent_interval() {
-    close(half_width_90(2.0), 3.2898);
-    assert_eq!(half_width_90(f64::NAN), 0.0);
+fn ends_of_a_ninety_percent_interval() {
+    let (low, high) = interval_90(10.0, 2.0, Law::Normal);
+    close(low, 6.7102);
+    close(high, 13.2898);
+    assert_eq!(interval_90(10.0, f64::NAN, Law::Normal), (10.0, 10.0));
+    assert_eq!(
+        interval_90(10.0, 0.0, Law::Lognormal).0,
+        interval_90(10.0, 0.0, Law::Lognormal).1
+    );
+}
+
+/// Mean 20, standard error 5: the logarithm has variance ln(1 + 1/16) and mean ln 20 less half of that; with SciPy,
+/// `lognorm(s, scale=exp(m)).ppf([0.05, 0.95])` and `.cdf(15)`.
+#[test]
+fn a_skewed_value_reaches_farther_up_than_down_and_never_below_zero() {
+    let (low, high) = interval_90(20.0, 5.0, Law::Lognormal);
+    close(low, 12.9411);
+    close(high, 29.0910);
+    let past =
+        |threshold, side| super::probability_past(20.0, threshold, 5.0, side, Law::Lognormal);
+    close(past(15.0, Side::Below), 0.1479);
+    close(past(15.0, Side::Above), 0.8521);
+    assert_eq!(past(0.0, Side::Below), 0.0);
+    assert_eq!(past(-1.0, Side::Above), 1.0);
 }
 
 /// Three of three: 4 of 5 with one hit and one miss thought of besides, 80 %, and the root of 0.8 x 0.2 / 5, 17.889 %.

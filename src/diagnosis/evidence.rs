@@ -1,6 +1,6 @@
 //! The number of a zone that a rule is compared with: measured, or bounded by what another method read.
 
-use super::confidence;
+use super::confidence::{self, Law};
 use super::factor::air::HardLayers;
 use super::factor::{self, air};
 use super::field_rules::{FieldRules, RuleHere, ZoneSoil};
@@ -17,6 +17,8 @@ pub(super) struct Evidence {
     pub value: f64,
     pub spread: Option<f64>,
     pub standard_error: f64,
+    /// How the value errs.
+    pub law: Law,
     pub observations: usize,
     /// The subject of the sentence: "pH (water), 0-6 in, is".
     pub subject: String,
@@ -97,13 +99,15 @@ impl FieldRules<'_> {
     fn of_layer(&self, rule: &Rule, summary: &LayerSummary) -> Option<Evidence> {
         let factor = factor_between(&summary.unit, &rule.unit)?;
         let value = summary.mean * factor;
-        let error = confidence::half_width_90(summary.standard_error * factor);
+        let standard_error = summary.standard_error * factor;
+        let law = Law::of(summary.is_skewed);
         Some(Evidence {
             layer: summary.key.clone(),
             value,
-            range: (value - error, value + error),
+            law,
+            range: confidence::interval_90(value, standard_error, law),
             spread: Some(summary.spread * factor),
-            standard_error: summary.standard_error * factor,
+            standard_error,
             observations: summary.cores,
             subject: self.told(|| format!("{} is", subject(&summary.key, self.units))),
             cautions: if self.has_words {
@@ -148,12 +152,12 @@ impl FieldRules<'_> {
         let moved = |other: Option<f64>| other.map_or(0.0, |other| (other - value).abs());
         let standard_error = moved(index(manganese.mean + manganese.standard_error, ph.mean))
             .hypot(moved(index(manganese.mean, ph.mean - ph.standard_error)));
-        let error = confidence::half_width_90(standard_error);
         let shown = |value| crate::units::significant(value, 3);
         Some(Evidence {
             layer: manganese.key.clone(),
             value,
-            range: (value - error, value + error),
+            law: Law::Normal,
+            range: confidence::interval_90(value, standard_error, Law::Normal),
             spread: None,
             standard_error,
             observations: manganese.cores.min(ph.cores),
@@ -204,6 +208,7 @@ impl FieldRules<'_> {
             range: (0.0, 100.0),
             spread: None,
             standard_error,
+            law: Law::Normal,
             observations: pushes,
             subject: format!(
                 "in {hard} of {pushes} pushes the cone index rises above {limit}{within}{place}:"
@@ -249,6 +254,7 @@ impl FieldRules<'_> {
         // Past: even the milder end is. Not past: even the worse end is not.
         let (is_past, is_sound) = (rule.is_past(near, threshold), !rule.is_past(far, threshold));
         evidence.value = if is_past || !is_sound { near } else { far };
+        evidence.law = Law::Normal;
         let is_least = (evidence.value - ends.0).abs() <= (evidence.value - ends.1).abs();
         let end_of = |reading: f64| {
             let ends = inference.interval(reading);

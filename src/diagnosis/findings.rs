@@ -77,6 +77,8 @@ pub struct LayerSummary {
     pub qualified: usize,
     /// Whether the layer has one value for the whole field.
     pub is_flat: bool,
+    /// Whether the values are skewed and the map was made of their logarithms: intervals of the mean are not symmetric.
+    pub is_skewed: bool,
 }
 
 /// What came of holding a zone against a rule.

@@ -119,6 +119,7 @@ impl FieldRules<'_> {
             threshold,
             evidence.standard_error,
             rule.side,
+            evidence.law,
         );
         finding.layer = Some(evidence.layer);
         finding.value = Some(evidence.value * factor);

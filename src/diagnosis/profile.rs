@@ -262,5 +262,6 @@ fn summary(
         cores: count.all,
         qualified: count.qualified,
         is_flat,
+        is_skewed: surface.logs.is_some(),
     }
 }

@@ -304,6 +304,7 @@ fn past_values(
         field: &inputs.field,
         zones: &treated.zones,
         diagnosis: &treated.diagnosis,
+        numbers: &inputs.rulebook.numbers,
     };
     past::compare(today, runs, logs)
 }

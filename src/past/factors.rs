@@ -4,11 +4,12 @@ use super::change::{Change, FEWEST_CORES, Sample, change};
 use super::ground::{Ground, zone_of_today};
 use super::past_run::PastRun;
 use super::season_record::{KeyRecord, MeanRecord, TableRecord, ZoneRecord, spokesmen};
+use super::today::Today;
 use crate::analyte::{Analyte, Catalogue, LayerKey, Method};
 use crate::diagnosis::{LayerSummary, ZoneDiagnosis};
 use crate::field::Field;
 use crate::plan::{Day, PointsSettings, Settings};
-use crate::rulebook::Factor;
+use crate::rulebook::{Factor, Numbers};
 use crate::zones::Zones;
 
 /// A layer of a zone then and now, for the factors that it speaks for.
@@ -71,6 +72,7 @@ pub(super) struct TwoYears<'a> {
     pub settings: &'a Settings,
     pub field: &'a Field,
     pub zones: &'a Zones,
+    pub numbers: &'a Numbers,
     pub run: &'a PastRun,
     pub ground: &'a Ground,
     /// The zone of today of each place of each earlier table.
@@ -113,11 +115,8 @@ struct Values<'a> {
 }
 
 impl<'a> TwoYears<'a> {
-    pub fn new(
-        (settings, field, zones): (&'a Settings, &'a Field, &'a Zones),
-        run: &'a PastRun,
-        ground: &'a Ground,
-    ) -> Self {
+    pub fn new(today: Today<'a>, run: &'a PastRun, ground: &'a Ground) -> Self {
+        let (field, zones) = (today.field, today.zones);
         let standing = run.record.tables.iter().map(|table| {
             let mut places = table.places.clone();
             if field.crs.project(&mut places).is_err() {
@@ -127,9 +126,10 @@ impl<'a> TwoYears<'a> {
             places.iter().map(zone).collect()
         });
         Self {
-            settings,
+            settings: today.settings,
             field,
             zones,
+            numbers: today.numbers,
             run,
             ground,
             standing: standing.collect(),

@@ -26,6 +26,7 @@ mod products;
 mod season_record;
 mod season_sources;
 mod since;
+mod today;
 mod wire;
 
 pub use applied::{AppliedPlaces, AppliedRate};
@@ -46,4 +47,5 @@ pub use season_record::{
     SeasonRecord, TableRecord, ZoneRecord,
 };
 pub use season_sources::SeasonSources;
-pub use since::{SinceLastTime, Today, ZoneSince, since_last_time};
+pub use since::{SinceLastTime, ZoneSince, since_last_time};
+pub use today::Today;

@@ -9,12 +9,6 @@ use crate::diagnosis::ZoneDiagnosis;
 use crate::plan::Day;
 use crate::units::Metering;
 
-/// Share of the highest rate up to which a product lies on a zone by the drawing of its edge alone.
-const MERE_EDGE: f64 = 0.05;
-
-/// What went out in proportion to the whole need, from which on the formula says nothing more of what it did.
-const FAR_MORE: f64 = 1.25;
-
 /// A product of the earlier season on the ground of a zone of today.
 #[derive(Debug, Clone, PartialEq)]
 pub struct ProductSince {
@@ -64,10 +58,8 @@ impl TwoYears<'_> {
                 let parts = self.parts(zone.zone, &name);
                 let ordered: f64 = parts.iter().map(|(share, rate)| share * rate.ordered).sum();
                 let applied = Self::applied(zone.zone, &name, logs);
-                let most = self.most_ordered(&name);
-                if ordered <= MERE_EDGE * most
-                    && applied.is_none_or(|applied| applied.rate <= MERE_EDGE * most)
-                {
+                let edge = self.numbers.mere_edge * self.most_ordered(&name);
+                if ordered <= edge && applied.is_none_or(|applied| applied.rate <= edge) {
                     return None;
                 }
                 let ratio = match applied {
@@ -76,7 +68,7 @@ impl TwoYears<'_> {
                 };
                 let far_more = applied.is_some_and(|applied| {
                     let needed: f64 = parts.iter().map(|(share, rate)| share * rate.needed).sum();
-                    applied.rate > FAR_MORE * needed
+                    applied.rate > self.numbers.far_more_than_needed * needed
                 });
                 let dates = logs.iter().filter(|(log, _)| log.product == name);
                 let last = dates.filter_map(|(log, _)| log.date).max();

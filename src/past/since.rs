@@ -8,23 +8,9 @@ use super::limits::{Fate, LimitSince, StaveSince};
 use super::past_run::PastRun;
 use super::products::ProductSince;
 use super::season_record::TableRecord;
-use crate::diagnosis::{Diagnosis, ZoneDiagnosis};
-use crate::field::Field;
+use super::today::Today;
+use crate::diagnosis::ZoneDiagnosis;
 use crate::plan::{PointKind, PointsSettings, Settings};
-use crate::zones::Zones;
-
-/// What this season's run holds.
-#[derive(Debug, Clone, Copy)]
-pub struct Today<'a> {
-    /// What the user asked for.
-    pub settings: &'a Settings,
-    /// The field and its observations.
-    pub field: &'a Field,
-    /// The zones.
-    pub zones: &'a Zones,
-    /// What limits them.
-    pub diagnosis: &'a Diagnosis,
-}
 
 /// What became of a field since the last season.
 #[derive(Debug, Clone, PartialEq)]
@@ -86,7 +72,7 @@ pub fn since_last_time(
 ) -> Result<SinceLastTime, PastError> {
     let name = &today.settings.field;
     let ground = Ground::lay(run, today.field, today.zones, name)?;
-    let two = TwoYears::new((today.settings, today.field, today.zones), run, &ground);
+    let two = TwoYears::new(today, run, &ground);
     let zones = today.diagnosis.zones.iter();
     let logs = two.logs(logs);
     Ok(SinceLastTime {

@@ -70,6 +70,10 @@ macro_rules! numbers {
 }
 
 numbers! {
+    /// Share of a product's highest rate up to which it lies on a zone of another season by the drawing of the edge alone.
+    mere_edge: f64,
+    /// What went out in proportion to the whole need, from which on the formula says nothing more of what it did.
+    far_more_than_needed: f64,
     /// Fewest observations in a zone for a finding without a caution.
     few_cores: f64,
     /// The deepest lower edge of a layer that still counts as topsoil.

@@ -195,6 +195,7 @@ fn surface(map: Map) -> Surface {
             n: 16,
             ..skill(0.5, 0.01)
         }),
+        logs: None,
         mean_error: None,
         map,
     }

@@ -10,12 +10,14 @@ use super::blocks::Blocks;
 use super::bootstrap::efficiency_intervals;
 use super::covariance::{self, Covariance};
 use super::draw::draw;
-use super::drawing::{Drawing, LayerToDraw};
+use super::drawing::{Drawing, Drawn, LayerToDraw};
+use super::estimate::{Estimate, Ground};
 use super::exchanged::{Fitted, exchanged};
 use super::inverse_distance::Power;
 use super::joined::{Group, Joined};
 use super::leave_one_out::Prediction;
 use super::left_out::LeftOut;
+use super::logs::Logs;
 use super::mean_error::{self, MeanError, Weighing};
 use super::method::Method;
 use super::morans_i;
@@ -25,11 +27,10 @@ use super::permutation::{self, LARGEST_P, Tested};
 use super::plane::Plane;
 use super::sites::Sites;
 use super::smoother::Smoother;
-use super::standard_error::{self, LayerModel, SampledCells, StandardErrorCurve};
+use super::standard_error::{self, SampledCells, StandardErrorCurve};
 use super::surfaces::{Flat, Map, Skill, Surface};
-use super::tuning::{Tuned, tune};
+use super::tuning::Tuned;
 use super::tuning_table::Table;
-use super::variogram::Variogram;
 use crate::field::{Field, Grid};
 use crate::remark::Remark;
 
@@ -42,6 +43,8 @@ pub(super) struct Studied<'g> {
     pub layer: &'g Joined<'g>,
     /// Its values by observation; several at one place carry their mean.
     pub values: Cow<'g, [f64]>,
+    /// Its values in logarithms, where it is worked in them, and the way back.
+    logs: Option<(Vec<f64>, Logs)>,
     /// The plane that is taken out first.
     plane: Option<Plane>,
     power: Power,
@@ -99,15 +102,21 @@ pub(super) fn study<'g>(
     };
     let smoother = Smoother::new(table, &left_out, sites, table.may_tilt(sites.places()));
     let plain: Vec<&[f64]> = values.iter().map(|v| &**v).collect();
+    let ground = Ground {
+        sites,
+        left_out: &left_out,
+        table,
+        smoother: &smoother,
+        cells: &SampledCells::new(neighbours, &field.grid, table.most()),
+    };
     let study = GroupStudy {
         field,
         neighbours,
-        table,
-        tuned: tune(table, &smoother, &sites.source, &plain),
         left_out: &left_out,
         blocks: blocks.as_ref(),
         smoother: &smoother,
         values: &plain,
+        estimates: ground.estimates(&plain),
     };
     let measured = study.measure(layers);
     let (mut suspects, mut remarks) = study.odd(group, &measured);
@@ -130,6 +139,7 @@ impl<'g> Studied<'g> {
         Self {
             layer,
             values,
+            logs: measured.logs,
             plane: measured.plane,
             power: measured.tuned.power,
             count: measured.tuned.count,
@@ -139,6 +149,34 @@ impl<'g> Studied<'g> {
             covariance: measured.covariance,
         }
     }
+
+    /// What inverse distance is made of: the values or their logarithms, without the plane.
+    fn left_by_the_plane(&self, sites: &Sites) -> Cow<'_, [f64]> {
+        let worked = match &self.logs {
+            Some((logarithms, _)) => logarithms,
+            None => &*self.values,
+        };
+        match self.plane {
+            Some(plane) => Cow::Owned(plane.taken_from(sites, worked)),
+            None => Cow::Borrowed(worked),
+        }
+    }
+
+    /// The map of its values from that of what the plane left.
+    fn finished(&self, grid: &Grid, mut map: Drawn) -> Map {
+        if let Some(plane) = self.plane {
+            plane.put_back(grid, &mut map.values);
+        }
+        if let Some((_, logs)) = &self.logs {
+            for (value, error) in map.values.iter_mut().zip(&mut map.standard_error) {
+                (*value, *error) = logs.cell(*value, *error);
+            }
+        }
+        Map::Drawn {
+            values: map.values,
+            standard_error: map.standard_error,
+        }
+    }
 }
 
 /// Two places say nothing of a map.
@@ -146,6 +184,7 @@ fn unmeasured<'g>(group: &'g Group<'_>, values: Vec<Cow<'g, [f64]>>, table: &Tab
     let alone = |(layer, values)| Studied {
         layer,
         values,
+        logs: None,
         plane: None,
         power: Power(table.powers[0]),
         count: table.most(),
@@ -165,15 +204,15 @@ fn unmeasured<'g>(group: &'g Group<'_>, values: Vec<Cow<'g, [f64]>>, table: &Tab
 struct GroupStudy<'a> {
     field: &'a Field,
     neighbours: &'a Neighbours<'a>,
-    table: &'a Table,
     left_out: &'a LeftOut,
     blocks: Option<&'a Blocks>,
     smoother: &'a Smoother,
     values: &'a [&'a [f64]],
-    tuned: Vec<Tuned>,
+    estimates: Vec<Estimate<'a>>,
 }
 
 struct Measured {
+    logs: Option<(Vec<f64>, Logs)>,
     tuned: Tuned,
     plane: Option<Plane>,
     skill: Skill,
@@ -184,60 +223,57 @@ struct Measured {
 
 impl GroupStudy<'_> {
     fn measure(&self, layers: usize) -> Vec<Measured> {
-        let sites = self.neighbours.sites();
-        let source = &sites.source;
-        let predictions: Vec<Prediction> = self
-            .tuned
-            .par_iter()
-            .zip(self.values)
-            .map(|(tuned, values)| {
-                Prediction::matched(self.smoother, self.left_out, source, values, tuned)
-            })
-            .collect();
-        let is_enough = sites.places() >= FEWEST_FOR_A_MAP;
-        let errors: Vec<(Vec<f64>, Vec<f64>)> = predictions
-            .iter()
-            .map(|p| (p.errors(), p.errors_of_mean()))
-            .collect();
+        let is_enough = self.neighbours.sites().places() >= FEWEST_FOR_A_MAP;
+        let errors = |estimate: &Estimate<'_>| {
+            let prediction = &estimate.prediction;
+            (prediction.errors(), prediction.errors_of_mean())
+        };
         let intervals = if is_enough {
-            efficiency_intervals(&errors)
+            efficiency_intervals(&self.estimates.iter().map(errors).collect::<Vec<_>>())
         } else {
             Vec::new()
         };
-        let variograms = Variogram::fit(sites, self.left_out, self.values);
-        let cells = SampledCells::new(self.neighbours, &self.field.grid, self.table.most());
         let covariances = self.covariances();
         let limit = LARGEST_P / layers.max(1) as f64;
         (0..self.values.len())
             .into_par_iter()
             .map(|i| {
-                let (tuned, values) = (self.tuned[i], self.values[i]);
-                let plane = tuned.is_tilted.then(|| Plane::fit(sites, values)).flatten();
-                let left = plane.map_or(Cow::Borrowed(values), |plane| {
-                    Cow::Owned(plane.taken_from(sites, values))
-                });
-                let plain = Prediction::new(self.left_out, source, &left, tuned.power, tuned.count);
-                let model = LayerModel {
-                    sites,
-                    variogram: variograms[i],
-                    power: tuned.power,
-                    count: tuned.count,
-                };
+                let estimate = &self.estimates[i];
+                let can_be_tested =
+                    is_enough && !is_constant(self.neighbours.sites(), self.values[i]);
                 Measured {
-                    tuned,
-                    plane,
+                    logs: estimate.logs.map(|logs| (estimate.worked.to_vec(), logs)),
+                    tuned: estimate.tuned,
+                    plane: estimate.plane,
                     skill: Skill {
                         efficiency_interval: intervals.get(i).copied(),
-                        morans_i: morans_i::of_nearest(self.left_out, source, values),
-                        ..predictions[i].skill(&plain)
+                        ..self.skill(i)
                     },
-                    p_value: (is_enough && !is_constant(sites, values))
-                        .then(|| permutation::p_value(&self.tested(i, &predictions[i]), limit)),
-                    curve: standard_error::fit(&cells, self.left_out, &predictions[i], &model),
+                    p_value: can_be_tested.then(|| permutation::p_value(&self.tested(i), limit)),
+                    curve: estimate.curve,
                     covariance: covariances[i],
                 }
             })
             .collect()
+    }
+
+    fn skill(&self, i: usize) -> Skill {
+        let (estimate, sites) = (&self.estimates[i], self.neighbours.sites());
+        let left = match estimate.plane {
+            Some(plane) => Cow::Owned(plane.taken_from(sites, &estimate.worked)),
+            None => Cow::Borrowed(&*estimate.worked),
+        };
+        let (power, count) = (estimate.tuned.power, estimate.tuned.count);
+        let source = &sites.source;
+        let mut plain = Prediction::new(self.left_out, source, &left, power, count);
+        if let Some(logs) = &estimate.logs {
+            let with_plane = estimate.on_scale.with_errors(&plain.errors());
+            plain = logs.back_from_all(self.left_out, &with_plane, count);
+        }
+        Skill {
+            morans_i: morans_i::of_nearest(self.left_out, source, self.values[i]),
+            ..estimate.prediction.skill(&plain)
+        }
     }
 
     /// How alike values are by their distance, where the places are neither few nor very many.
@@ -246,35 +282,40 @@ impl GroupStudy<'_> {
         if !(FEWEST_FOR_A_MAP..=mean_error::MOST_PLACES).contains(&sites.places()) {
             return vec![Covariances::default(); self.values.len()];
         }
-        let layers = || self.values.iter().zip(&self.tuned);
+        let layers = || self.values.iter().zip(&self.estimates);
         let level = layers().map(|(values, _)| (*values, false));
-        let tilted = layers().filter(|(_, tuned)| tuned.is_tilted);
+        let tilted = layers().filter(|(_, estimate)| estimate.tuned.is_tilted);
         let all: Vec<(&[f64], bool)> = level
             .chain(tilted.map(|(values, _)| (*values, true)))
             .collect();
         let mut fitted = covariance::fit(sites, self.left_out, &all);
         let mut tilted = fitted.split_off(self.values.len()).into_iter();
-        let of_layer = |(flat, tuned): (Option<Covariance>, &Tuned)| Covariances {
+        let of_layer = |(flat, estimate): (Option<Covariance>, &Estimate<'_>)| Covariances {
             is_clustered: self.blocks.is_some_and(|blocks| blocks.is_clustered),
             flat,
-            drawn: if tuned.is_tilted {
+            drawn: if estimate.tuned.is_tilted {
                 tilted.next().flatten()
             } else {
                 flat
             },
         };
-        fitted.into_iter().zip(&self.tuned).map(of_layer).collect()
+        fitted
+            .into_iter()
+            .zip(&self.estimates)
+            .map(of_layer)
+            .collect()
     }
 
-    fn tested<'t>(&'t self, i: usize, prediction: &'t Prediction) -> Tested<'t> {
+    fn tested(&self, i: usize) -> Tested<'_> {
+        let estimate = &self.estimates[i];
         Tested {
             left_out: self.left_out,
             blocks: self.blocks,
             sites: self.neighbours.sites(),
             smoother: self.smoother,
-            values: self.values[i],
-            tuned: self.tuned[i],
-            prediction,
+            values: &estimate.worked,
+            tuned: estimate.tuned,
+            prediction: &estimate.on_scale,
         }
     }
 
@@ -335,10 +376,7 @@ pub(super) fn surfaces(
     let sites = neighbours.sites();
     let left: Vec<Cow<'_, [f64]>> = studied
         .iter()
-        .map(|layer| match layer.plane {
-            Some(plane) => Cow::Owned(plane.taken_from(sites, &layer.values)),
-            None => Cow::Borrowed(&*layer.values),
-        })
+        .map(|layer| layer.left_by_the_plane(sites))
         .collect();
     let mut maps = flats;
     while let Some(first) = maps.iter().position(Option::is_none) {
@@ -359,14 +397,8 @@ pub(super) fn surfaces(
             count,
             layers,
         };
-        for (&i, mut map) in alike.iter().zip(draw(neighbours, grid, &how)) {
-            if let Some(plane) = studied[i].plane {
-                plane.put_back(grid, &mut map.values);
-            }
-            maps[i] = Some(Map::Drawn {
-                values: map.values,
-                standard_error: map.standard_error,
-            });
+        for (&i, map) in alike.iter().zip(draw(neighbours, grid, &how)) {
+            maps[i] = Some(studied[i].finished(grid, map));
         }
     }
     let maps = maps.into_iter().flatten();
@@ -410,6 +442,10 @@ fn surface(layer: &Studied<'_>, map: Map, sites: &Sites) -> Surface {
         power: layer.power.0,
         neighbours: (layer.count < usable).then_some(layer.count),
         skill: layer.skill,
+        logs: match (&map, &layer.logs) {
+            (Map::Drawn { .. }, Some((_, logs))) => Some(*logs),
+            _ => None,
+        },
         mean_error: mean_error(layer, &map, sites).map(Arc::new),
         map,
     }

@@ -1,12 +1,11 @@
 //! Cores that their neighbours contradict. They are shown, never dropped: a hot spot and a swapped bag look alike.
 
-use std::borrow::Cow;
-
 use super::exchanged::{Exchange, Fitted};
 use super::inverse_distance::Power;
 use super::joined::Joined;
 use super::leave_one_out::Prediction;
 use super::left_out::LeftOut;
+use super::scale::Scale;
 use super::sites::Sites;
 use super::standard_error::{StandardErrorCurve, harmonic_squared};
 use super::surfaces::OddCore;
@@ -245,7 +244,7 @@ pub(super) fn fitted(field: &Field, checked: &Checked<'_>) -> Option<Fitted> {
     if checked.left_out.len() < FEWEST || checked.layer.parts.iter().any(is_of_readings) {
         return None;
     }
-    let scale = Scale::new(checked);
+    let scale = Scale::of(checked.left_out, checked.sites, checked.values);
     let values = scale.taken(checked.values);
     let prediction = predicted(checked, &values);
     let places = 0..checked.left_out.len();
@@ -305,7 +304,7 @@ fn find(checked: &Checked<'_>) -> Vec<Outlier> {
     if checked.left_out.len() < FEWEST {
         return Vec::new();
     }
-    let scale = Scale::new(checked);
+    let scale = Scale::of(checked.left_out, checked.sites, checked.values);
     let values = scale.taken(checked.values);
     let prediction = predicted(checked, &values);
     let errors: Vec<f64> = prediction
@@ -402,60 +401,6 @@ fn middle_and_spread(errors: &[f64]) -> (f64, f64) {
     let middle = median(errors.to_vec());
     let off = errors.iter().map(|e| (e - middle).abs()).collect();
     (middle, median(off) / MAD_PER_SD)
-}
-
-/// Phosphorus and its like are skewed: there a high value is common, and logarithms tell better what is odd.
-#[derive(Debug, Clone, Copy, PartialEq)]
-enum Scale {
-    Plain,
-    Logarithm,
-}
-
-impl Scale {
-    fn new(checked: &Checked<'_>) -> Self {
-        let seen: Vec<f64> = checked
-            .left_out
-            .sites
-            .iter()
-            .map(|&site| checked.values[checked.sites.source[site as usize] as usize])
-            .collect();
-        let logarithms: Vec<f64> = seen.iter().map(|v| v.ln()).collect();
-        let is_better = seen.iter().all(|v| *v > 0.0)
-            && skewness(&seen) > 1.0
-            && skewness(&logarithms).abs() < skewness(&seen);
-        if is_better {
-            Self::Logarithm
-        } else {
-            Self::Plain
-        }
-    }
-
-    fn taken(self, values: &[f64]) -> Cow<'_, [f64]> {
-        match self {
-            Self::Plain => Cow::Borrowed(values),
-            Self::Logarithm => values.iter().map(|v| v.ln()).collect(),
-        }
-    }
-
-    fn back(self, value: f64) -> f64 {
-        if self == Self::Logarithm {
-            value.exp()
-        } else {
-            value
-        }
-    }
-}
-
-fn skewness(numbers: &[f64]) -> f64 {
-    let n = numbers.len() as f64;
-    let mean = numbers.iter().sum::<f64>() / n;
-    let moment = |power: i32| numbers.iter().map(|v| (v - mean).powi(power)).sum::<f64>() / n;
-    let (second, third) = (moment(2), moment(3));
-    if second > 0.0 {
-        third / second.powf(1.5)
-    } else {
-        0.0
-    }
 }
 
 #[cfg(test)]

@@ -6,9 +6,11 @@
 
 use super::inverse_distance::Power;
 use super::joined::{Group, join};
+use super::logs::Logs;
 use super::method::Method;
 use super::neighbours::Neighbour;
 use super::plane::Plane;
+use super::standard_error::harmonic_squared;
 use super::surfaces::{Map, Surface, Surfaces};
 use crate::field::Field;
 
@@ -45,12 +47,21 @@ struct Places {
 struct Weighing {
     power: Power,
     count: usize,
-    /// Index of the surface, and whether a plane is taken out.
-    layers: Vec<(usize, bool)>,
+    layers: Vec<Layer>,
     /// By place and layer.
     values: Vec<f64>,
     /// By target, with nothing left out.
     whole: Vec<Mean>,
+}
+
+/// A drawn layer.
+struct Layer {
+    /// Index of its surface.
+    at: usize,
+    /// Whether a plane is taken out.
+    is_tilted: bool,
+    /// The way back, where it is worked in logarithms.
+    logs: Option<Logs>,
 }
 
 /// What the neighbours of a target come to.
@@ -59,6 +70,8 @@ struct Mean {
     values: Vec<f64>,
     /// The weighted middle of the neighbours.
     middle: (f64, f64),
+    /// The square of the harmonic mean distance to them, m².
+    harmonic_squared: f64,
     /// Folds that have a say: bit `fold % 64`.
     folds: u64,
 }
@@ -164,15 +177,19 @@ impl Near {
                 None => kinds.push((power, count, vec![layer])),
             }
         }
-        let weighing = |(power, count, layers): (f64, usize, Vec<(usize, Vec<f64>)>)| {
-            let of_place = |place: usize| layers.iter().map(move |(_, values)| values[place]);
-            let is_tilted =
-                |at: usize| surfaces.surfaces[at].method == Method::PlaneAndInverseDistance;
+        let weighing = |(power, count, observed): (f64, usize, Vec<(usize, Vec<f64>)>)| {
+            let layer = |(at, _): &(usize, Vec<f64>)| Layer::new(surfaces, *at);
+            let layers: Vec<Layer> = observed.iter().map(layer).collect();
+            let of_place = |place: usize| {
+                let both = layers.iter().zip(&observed);
+                both.map(move |(layer, (_, values))| layer.worked(values[place]))
+            };
+            let values = (0..places.at.len()).flat_map(of_place).collect();
             let mut made = Weighing {
                 power: Power(power),
                 count,
-                values: (0..places.at.len()).flat_map(of_place).collect(),
-                layers: layers.iter().map(|(at, _)| (*at, is_tilted(*at))).collect(),
+                values,
+                layers,
                 whole: Vec::new(),
             };
             let mut weights = Vec::new();
@@ -193,11 +210,37 @@ impl Near {
     }
 }
 
+impl Layer {
+    fn new(surfaces: &Surfaces, at: usize) -> Self {
+        let surface = &surfaces.surfaces[at];
+        Self {
+            at,
+            is_tilted: surface.method == Method::PlaneAndInverseDistance,
+            logs: surface.logs,
+        }
+    }
+
+    /// A value on the scale that the layer is worked on.
+    fn worked(&self, value: f64) -> f64 {
+        self.logs.map_or(value, |_| libm::log(value))
+    }
+
+    /// The layer's value at a place, from what its neighbours come to.
+    fn value(&self, mean: &Mean, own: f64, plane: Option<&Plane>, (x, y): (f64, f64)) -> f64 {
+        let drawn = plane.map_or(own, |plane| {
+            plane.added_to(own - plane.at(mean.middle.0, mean.middle.1), x, y)
+        });
+        let back = |logs: Logs| logs.value(drawn, mean.harmonic_squared);
+        self.logs.map_or(drawn, back)
+    }
+}
+
 impl Weighing {
     fn nothing(&self) -> Mean {
         Mean {
             values: vec![0.0; self.layers.len()],
             middle: (0.0, 0.0),
+            harmonic_squared: 0.0,
             folds: 0,
         }
     }
@@ -205,6 +248,7 @@ impl Weighing {
     fn add_up(&self, places: &Places, near: &[Neighbour], weights: &mut Vec<f64>, mean: &mut Mean) {
         mean.values.fill(0.0);
         (mean.middle, mean.folds) = ((0.0, 0.0), 0);
+        mean.harmonic_squared = harmonic_squared(near, self.count);
         self.power.weigh(near, self.count, weights);
         let total: f64 = weights.iter().sum();
         for (weight, neighbour) in weights.iter().zip(near) {
@@ -250,8 +294,8 @@ impl Redrawing<'_> {
             }
             for weighing in &group.drawn {
                 let columns = self.columns((group, weighing), left_out, rows);
-                for ((at, _), values) in weighing.layers.iter().zip(columns) {
-                    maps[*at] = Some(self.map(*at, values));
+                for (layer, values) in weighing.layers.iter().zip(columns) {
+                    maps[layer.at] = Some(self.map(layer.at, values));
                 }
             }
         }
@@ -299,9 +343,9 @@ impl Redrawing<'_> {
     ) -> Vec<Vec<f32>> {
         let layers = weighing.layers.iter().enumerate();
         let planes: Vec<Option<Plane>> = layers
-            .map(|(layer, (_, is_tilted))| {
-                let plane = || weighing.plane(&group.places, layer, left_out);
-                is_tilted.then(plane).flatten()
+            .map(|(at, layer)| {
+                let plane = || weighing.plane(&group.places, at, left_out);
+                layer.is_tilted.then(plane).flatten()
             })
             .collect();
         let mut columns = vec![Vec::with_capacity(rows.len()); planes.len()];
@@ -315,12 +359,9 @@ impl Redrawing<'_> {
                 weighing.add_up(&group.places, &near, &mut weights, &mut anew);
                 mean = &anew;
             }
-            let (x, y) = self.targets[row];
-            for ((column, plane), value) in columns.iter_mut().zip(&planes).zip(&mean.values) {
-                let drawn = plane.map_or(*value, |plane| {
-                    let left = value - plane.at(mean.middle.0, mean.middle.1);
-                    plane.added_to(left, x, y)
-                });
+            let layers = weighing.layers.iter().zip(&planes).zip(&mean.values);
+            for (column, ((layer, plane), own)) in columns.iter_mut().zip(layers) {
+                let drawn = layer.value(mean, *own, plane.as_ref(), self.targets[row]);
                 column.push(drawn as f32);
             }
         }

@@ -2,6 +2,7 @@ use std::sync::Arc;
 
 use serde::Serialize;
 
+use super::logs::Logs;
 use super::mean_error::MeanError;
 use super::method::Method;
 
@@ -58,6 +59,8 @@ pub struct Surface {
     pub unit: Arc<str>,
     /// How its values are made.
     pub method: Method,
+    /// The way back, where the map is made of logarithms: its values are skewed, and their intervals not symmetric.
+    pub logs: Option<Logs>,
     /// Power of the inverse distance.
     pub power: f64,
     /// How many nearest observations; `None` where all were used.
@@ -90,7 +93,11 @@ impl Surface {
             .neighbours
             .map_or_else(|| "all".to_owned(), |count| count.to_string());
         let power = significant(self.power, 3);
-        format!("{}power {power}, {neighbours} neighbours", self.method)
+        let logs = self.logs.map_or("", |_| "logarithms, ");
+        format!(
+            "{logs}{}power {power}, {neighbours} neighbours",
+            self.method
+        )
     }
 
     /// Standard error of the mean over some cells (positions in `Grid::cells`), in the layer's unit: 1.645 times it is half a 90 %

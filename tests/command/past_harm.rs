@@ -173,6 +173,37 @@ fn a_formula_is_not_held_against_cores_that_were_pulled_before_the_work() {
     );
 }
 
+/// The second season with a number of the rulebook changed: its details.
+fn details_with(number: &str, value: f64) -> String {
+    let folder = seasons();
+    let rules = format!(
+        "[number.{number}]\nvalue = {value}\nwhat = \"a test\"\nbasis = \"own\"\nsource = \"a test\"\n"
+    );
+    let file = folder.path().join("samples/alder-flat/rules.toml");
+    let text = fs::read_to_string(&file).unwrap();
+    fs::write(&file, format!("{text}\n{rules}")).unwrap();
+    let ran = second(folder.path());
+    assert!(matches!(ran.code, 0 | 1), "{}", ran.stderr);
+    let details = folder.path().join("alder-flat-2028/details.txt");
+    let text = fs::read_to_string(details).unwrap();
+    text.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+#[test]
+fn how_far_more_than_needed_is_too_much_stands_in_the_rulebook() {
+    let far_more = "far more than the whole need went out here by the log";
+    assert!(!details_with("far_more_than_needed", 1.25).contains(far_more));
+    assert!(details_with("far_more_than_needed", 0.1).contains(far_more));
+}
+
+#[test]
+fn what_lies_on_a_zone_by_the_edge_alone_stands_in_the_rulebook() {
+    let ordered = |details: &str| details.matches(" ordered").count();
+    let usual = ordered(&details_with("mere_edge", 0.05));
+    let none = ordered(&details_with("mere_edge", 10.0));
+    assert!(none < usual, "{none} of {usual}");
+}
+
 #[test]
 fn the_verdict_on_the_own_strips_is_weighed_and_told() {
     let season = crate::strips::season();

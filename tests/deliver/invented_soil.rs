@@ -186,6 +186,7 @@ fn surface(field: &Field, key: &LayerKey, unit: &str, layer: usize, scale: f64) 
         }
     };
     Surface {
+        logs: None,
         mean_error: None,
         key: key.clone(),
         unit: Arc::from(unit),
@@ -252,6 +253,7 @@ fn summary(field: &Field, surface: &Surface, zones: &Zones, zone: usize) -> Laye
         cores: field.places[0].x.len() / 3,
         qualified: usize::from(surface.unit.as_ref() == "ratio"),
         is_flat: matches!(surface.map, Map::Flat { .. }),
+        is_skewed: false,
     }
 }
 

@@ -10,6 +10,8 @@
 mod across_180;
 mod damaged;
 mod files;
+#[path = "../stages/made_threads.rs"]
+mod made_threads;
 mod past;
 mod run;
 mod session;

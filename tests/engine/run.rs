@@ -8,6 +8,8 @@ use lowstave::engine::{self, Step, Watch};
 use lowstave::{Error, Failure, Files, Outcome};
 use rayon::prelude::*;
 
+use super::made_threads::on_threads;
+
 const SAMPLES: [&str; 2] = ["alder-flat", "open-field"];
 
 fn folder_of(sample: &str) -> PathBuf {
@@ -114,11 +116,7 @@ fn several_runs_share_one_process_and_one_pool_of_threads() {
         .iter()
         .map(|sample| results(&Files::folder(folder_of(sample)), "plan.toml"))
         .collect();
-    let pool = rayon::ThreadPoolBuilder::new()
-        .num_threads(3)
-        .build()
-        .unwrap();
-    let together: Vec<_> = pool.install(|| {
+    let together: Vec<_> = on_threads(3, || {
         (0..8)
             .into_par_iter()
             .with_max_len(1)

@@ -7,6 +7,8 @@ use invented_case::Invented;
 use lowstave::deliver::{DeliverError, DeliverOptions, Delivery, TaskDataForm, prepare};
 use lowstave::units::{Mass, Volume};
 
+use super::made_threads::on_threads;
+
 fn delivered(invented: &Invented) -> Delivery {
     prepare(&invented.case(), &DeliverOptions::default()).expect("the invented case fits together")
 }
@@ -59,13 +61,7 @@ fn every_file_of_the_contract_is_there_and_listed_in_the_record() {
 #[test]
 fn the_same_case_gives_the_same_bytes_on_any_number_of_threads() {
     let invented = Invented::small();
-    let on = |threads: usize| {
-        let pool = rayon::ThreadPoolBuilder::new()
-            .num_threads(threads)
-            .build()
-            .unwrap();
-        pool.install(|| delivered(&invented))
-    };
+    let on = |threads: usize| on_threads(threads, || delivered(&invented));
     let one = on(1);
     assert_eq!(one, on(2));
     assert_eq!(one, on(8));

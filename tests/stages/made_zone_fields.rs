@@ -266,6 +266,7 @@ pub fn drawn(analyte: Analyte, values: Vec<f32>, efficiency: f64) -> Surface {
         morans_i: None,
     };
     Surface {
+        logs: None,
         mean_error: None,
         key: LayerKey::new(analyte, None, None),
         unit: Arc::from(""),

@@ -114,6 +114,7 @@ impl Made {
         let of_cell = |cell: usize| values[cell / CELLS];
         let cells = self.field.grid.cells.len();
         self.surfaces.surfaces.push(Surface {
+            logs: None,
             mean_error: None,
             key: key.clone(),
             unit: unit.into(),
@@ -159,6 +160,7 @@ impl Made {
             why: Flat::NoSkill,
         };
         self.surfaces.surfaces.push(Surface {
+            logs: None,
             mean_error: None,
             key,
             unit: unit.into(),
@@ -180,6 +182,7 @@ impl Made {
             standard_error: vec![0.01; cells],
         };
         self.surfaces.surfaces.push(Surface {
+            logs: None,
             mean_error: None,
             key,
             unit: unit.into(),
@@ -233,6 +236,7 @@ impl Made {
                 standard_error,
             };
             self.surfaces.surfaces.push(Surface {
+                logs: None,
                 mean_error: None,
                 key: key.clone(),
                 unit: "kPa".into(),

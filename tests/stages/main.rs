@@ -22,6 +22,7 @@ mod intake;
 mod keep_outs;
 mod made_fields;
 mod made_surveys;
+mod made_threads;
 mod made_zone_fields;
 mod made_zones;
 mod mix_edges;

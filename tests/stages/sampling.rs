@@ -22,6 +22,7 @@ fn doubtful_in_the_east(field: &Field) -> Surfaces {
         .map(|c| (field.grid.centre(*c).0 - field.grid.west) as f32)
         .collect();
     let surface = Surface {
+        logs: None,
         mean_error: None,
         key: LayerKey::new(Analyte::Ph, None, None),
         unit: "".into(),

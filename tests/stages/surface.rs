@@ -14,6 +14,7 @@ use rand::{RngExt, SeedableRng};
 use rand_chacha::ChaCha8Rng;
 
 use super::made_fields::{add_layer, add_table, field, fixed, grid, key, one_layer};
+use super::made_threads::on_threads;
 
 /// Cores at random places with a smooth hill and a little noise. Invented.
 fn hill(count: usize, width: f64, seed: u64) -> (Vec<(f64, f64)>, Vec<f64>) {
@@ -179,15 +180,8 @@ fn any_number_of_threads_gives_the_same_bytes() {
     let (points, values) = hill(200, 400.0, 5);
     let made = one_layer(grid(0.0, 0.0, 130, 130, 3.0), &points, &values);
     let with = |threads: usize| {
-        let pool = rayon::ThreadPoolBuilder::new()
-            .num_threads(threads)
-            .build()
-            .unwrap();
-        format!(
-            "{:?}",
-            pool.install(|| interpolate(&made, &SurfaceSettings::default()))
-                .unwrap()
-        )
+        let made = on_threads(threads, || interpolate(&made, &SurfaceSettings::default()));
+        format!("{:?}", made.unwrap())
     };
     let one = with(1);
     assert_eq!(one, with(2));

@@ -25,6 +25,7 @@ use rand::SeedableRng;
 use rand_chacha::ChaCha8Rng;
 use rayon::prelude::*;
 
+use crate::made_threads::on_threads;
 use crate::made_zone_fields::{drawn, field, numbered, outline, settings, surfaces, unit, waves};
 
 /// 1 cm², the most that issue and contract allow.
@@ -389,12 +390,10 @@ fn the_same_zones_come_out_on_any_number_of_threads() {
             settings.zones.count
         };
         let on = |threads: usize| {
-            let pool = rayon::ThreadPoolBuilder::new()
-                .num_threads(threads)
-                .build()
-                .unwrap();
             // The debug form prints every number in full: the same text is the same bytes.
-            pool.install(|| format!("{:?}", delineate(&field, &surfaces, &settings)))
+            on_threads(threads, || {
+                format!("{:?}", delineate(&field, &surfaces, &settings))
+            })
         };
         let one = on(1);
         assert!(one == on(2) && one == on(8), "field {number}");

@@ -1,0 +1,130 @@
+//! Layers tuned and predicted on the scale that they are worked on.
+
+use std::borrow::Cow;
+
+use rayon::prelude::*;
+
+use super::leave_one_out::Prediction;
+use super::left_out::LeftOut;
+use super::logs::Logs;
+use super::permutation::MOST_PREDICTED_ANEW;
+use super::plane::Plane;
+use super::scale::Scale;
+use super::sites::Sites;
+use super::smoother::Smoother;
+use super::standard_error::{self, LayerModel, SampledCells, StandardErrorCurve};
+use super::tuning::{Tuned, tune};
+use super::tuning_table::Table;
+use super::variogram::Variogram;
+
+/// Logarithms are used where the places left out are met, in the layer's own unit, at most this many times as badly as without (own,
+/// from `examples/skewed_layers.rs`).
+const NO_WORSE: f64 = 1.0;
+
+/// What all layers of a group share.
+pub(super) struct Ground<'a> {
+    /// The sites.
+    pub sites: &'a Sites,
+    /// The places left out.
+    pub left_out: &'a LeftOut,
+    /// Powers and counts that are tried.
+    pub table: &'a Table,
+    /// What predicts left-out places.
+    pub smoother: &'a Smoother,
+    /// Cells at which the standard error is worked out.
+    pub cells: &'a SampledCells,
+}
+
+/// A layer on the scale that it is worked on.
+pub(super) struct Estimate<'v> {
+    /// Its values on that scale, by observation.
+    pub worked: Cow<'v, [f64]>,
+    /// What was chosen for it.
+    pub tuned: Tuned,
+    /// The places left out, on that scale.
+    pub on_scale: Prediction,
+    /// The places left out, in the layer's unit.
+    pub prediction: Prediction,
+    /// The plane that is taken out first.
+    pub plane: Option<Plane>,
+    /// The standard error, on that scale.
+    pub curve: StandardErrorCurve,
+    /// The way back, where the scale is of logarithms.
+    pub logs: Option<Logs>,
+}
+
+impl Ground<'_> {
+    /// Each layer on its scale. `values` go by observation.
+    pub(super) fn estimates<'v>(&self, values: &[&'v [f64]]) -> Vec<Estimate<'v>> {
+        let mut made = self.on_scale(values.iter().map(|v| Cow::Borrowed(*v)).collect());
+        let is_skewed =
+            |values: &&[f64]| Scale::of(self.left_out, self.sites, values) == Scale::Logarithm;
+        let skewed: Vec<usize> = (0..values.len())
+            .filter(|&at| self.sites.places() <= MOST_PREDICTED_ANEW && is_skewed(&values[at]))
+            .collect();
+        let in_logs = skewed
+            .iter()
+            .map(|&at| Scale::Logarithm.taken(values[at]))
+            .collect();
+        for (at, candidate) in skewed.into_iter().zip(self.on_scale(in_logs)) {
+            let worth = NO_WORSE * squares(&made[at].prediction);
+            if let Some(back) = self.back_from_logs(candidate)
+                && squares(&back.prediction) <= worth
+            {
+                made[at] = back;
+            }
+        }
+        made
+    }
+
+    fn on_scale<'v>(&self, worked: Vec<Cow<'v, [f64]>>) -> Vec<Estimate<'v>> {
+        let plain: Vec<&[f64]> = worked.iter().map(|values| &**values).collect();
+        let tuned = tune(self.table, self.smoother, &self.sites.source, &plain);
+        let variograms = Variogram::fit(self.sites, self.left_out, &plain);
+        worked
+            .into_par_iter()
+            .zip(tuned)
+            .zip(variograms)
+            .map(|((worked, tuned), variogram)| self.estimate(worked, tuned, variogram))
+            .collect()
+    }
+
+    fn estimate<'v>(
+        &self,
+        worked: Cow<'v, [f64]>,
+        tuned: Tuned,
+        variogram: Option<Variogram>,
+    ) -> Estimate<'v> {
+        let source = &self.sites.source;
+        let prediction = Prediction::matched(self.smoother, self.left_out, source, &worked, &tuned);
+        let plane = || Plane::fit(self.sites, &worked);
+        let model = LayerModel {
+            sites: self.sites,
+            variogram,
+            power: tuned.power,
+            count: tuned.count,
+        };
+        Estimate {
+            plane: tuned.is_tilted.then(plane).flatten(),
+            curve: standard_error::fit(self.cells, self.left_out, &prediction, &model),
+            on_scale: prediction.clone(),
+            prediction,
+            worked,
+            tuned,
+            logs: None,
+        }
+    }
+
+    fn back_from_logs<'v>(&self, of: Estimate<'v>) -> Option<Estimate<'v>> {
+        let logs = Logs::fit(self.left_out, &of.on_scale, &of.tuned, of.curve)?;
+        Some(Estimate {
+            prediction: logs.back(self.left_out, &of.on_scale, &of.tuned),
+            logs: Some(logs),
+            ..of
+        })
+    }
+}
+
+fn squares(prediction: &Prediction) -> f64 {
+    prediction.errors().iter().map(|error| error * error).sum()
+}
