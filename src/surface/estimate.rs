@@ -18,8 +18,8 @@ use super::tuning_table::Table;
 use super::variogram::Variogram;
 
 /// Logarithms are used where the places left out are met, in the layer's own unit, at most this many times as badly as without (own,
-/// from `examples/skewed_layers.rs`).
-const NO_WORSE: f64 = 1.0;
+/// from `examples/map_gate.rs`): few large values decide that error, and logarithms hold better where no core stands.
+const NO_WORSE: f64 = 1.05;
 
 /// What all layers of a group share.
 pub(super) struct Ground<'a> {
@@ -33,6 +33,9 @@ pub(super) struct Ground<'a> {
     pub smoother: &'a Smoother,
     /// Cells at which the standard error is worked out.
     pub cells: &'a SampledCells,
+    /// Whether some cores stand in pairs or heaps: then most of the map lies far from any, and the way back from logarithms leans on
+    /// what nobody measured.
+    pub is_clustered: bool,
 }
 
 /// A layer on the scale that it is worked on.
@@ -59,15 +62,16 @@ impl Ground<'_> {
         let mut made = self.on_scale(values.iter().map(|v| Cow::Borrowed(*v)).collect());
         let is_skewed =
             |values: &&[f64]| Scale::of(self.left_out, self.sites, values) == Scale::Logarithm;
+        let can_tell = !self.is_clustered && self.sites.places() <= MOST_PREDICTED_ANEW;
         let skewed: Vec<usize> = (0..values.len())
-            .filter(|&at| self.sites.places() <= MOST_PREDICTED_ANEW && is_skewed(&values[at]))
+            .filter(|&at| can_tell && is_skewed(&values[at]))
             .collect();
         let in_logs = skewed
             .iter()
             .map(|&at| Scale::Logarithm.taken(values[at]))
             .collect();
         for (at, candidate) in skewed.into_iter().zip(self.on_scale(in_logs)) {
-            let worth = NO_WORSE * squares(&made[at].prediction);
+            let worth = NO_WORSE.powi(2) * squares(&made[at].prediction);
             if let Some(back) = self.back_from_logs(candidate)
                 && squares(&back.prediction) <= worth
             {

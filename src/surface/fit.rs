@@ -108,6 +108,7 @@ pub(super) fn study<'g>(
         table,
         smoother: &smoother,
         cells: &SampledCells::new(neighbours, &field.grid, table.most()),
+        is_clustered: blocks.as_ref().is_some_and(|blocks| blocks.is_clustered),
     };
     let study = GroupStudy {
         field,
