@@ -1,7 +1,7 @@
 //! What is to be drawn, and the pieces of the map that it is drawn on.
 
 use super::inverse_distance::Power;
-use super::standard_error::StandardErrorCurve;
+use super::standard_error_curve::StandardErrorCurve;
 use crate::field::Grid;
 
 /// Grid rows per piece of parallel work; a multiple of a block's side.

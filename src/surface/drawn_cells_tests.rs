@@ -10,7 +10,7 @@ use super::inverse_distance::Power;
 use super::joined::Group;
 use super::neighbours::Neighbours;
 use super::sites::Sites;
-use super::standard_error::StandardErrorCurve;
+use super::standard_error_curve::StandardErrorCurve;
 use crate::field::Grid;
 
 const CURVE: StandardErrorCurve = StandardErrorCurve {

@@ -4,6 +4,7 @@ use std::borrow::Cow;
 
 use rayon::prelude::*;
 
+use super::back_from_logs::InLogs;
 use super::leave_one_out::Prediction;
 use super::left_out::LeftOut;
 use super::logs::Logs;
@@ -12,7 +13,8 @@ use super::plane::Plane;
 use super::scale::Scale;
 use super::sites::Sites;
 use super::smoother::Smoother;
-use super::standard_error::{self, LayerModel, SampledCells, StandardErrorCurve};
+use super::standard_error::{self, LayerModel, SampledCells};
+use super::standard_error_curve::StandardErrorCurve;
 use super::tuning::{Tuned, tune};
 use super::tuning_table::Table;
 use super::variogram::Variogram;
@@ -62,7 +64,9 @@ impl Ground<'_> {
         let mut made = self.on_scale(values.iter().map(|v| Cow::Borrowed(*v)).collect());
         let is_skewed =
             |values: &&[f64]| Scale::of(self.left_out, self.sites, values) == Scale::Logarithm;
-        let can_tell = !self.is_clustered && self.sites.places() <= MOST_PREDICTED_ANEW;
+        let can_tell = self.table.is_free()
+            && !self.is_clustered
+            && self.sites.places() <= MOST_PREDICTED_ANEW;
         let skewed: Vec<usize> = (0..values.len())
             .filter(|&at| can_tell && is_skewed(&values[at]))
             .collect();
@@ -71,8 +75,9 @@ impl Ground<'_> {
             .map(|&at| Scale::Logarithm.taken(values[at]))
             .collect();
         for (at, candidate) in skewed.into_iter().zip(self.on_scale(in_logs)) {
-            let worth = NO_WORSE.powi(2) * squares(&made[at].prediction);
-            if let Some(back) = self.back_from_logs(candidate)
+            let plain = &made[at].prediction;
+            let worth = NO_WORSE.powi(2) * squares(plain);
+            if let Some(back) = self.back_from_logs(candidate, &plain.observed)
                 && squares(&back.prediction) <= worth
             {
                 made[at] = back;
@@ -119,13 +124,26 @@ impl Ground<'_> {
         }
     }
 
-    fn back_from_logs<'v>(&self, of: Estimate<'v>) -> Option<Estimate<'v>> {
-        let logs = Logs::fit(self.left_out, &of.on_scale, &of.tuned, of.curve)?;
+    fn back_from_logs<'v>(&self, of: Estimate<'v>, observed: &[f64]) -> Option<Estimate<'v>> {
+        let in_logs = of.in_logs(self.left_out, observed);
+        let logs = in_logs.way_back(of.curve)?;
         Some(Estimate {
-            prediction: logs.back(self.left_out, &of.on_scale, &of.tuned),
+            prediction: in_logs.matched(&logs),
             logs: Some(logs),
             ..of
         })
+    }
+}
+
+impl Estimate<'_> {
+    /// Its places left out, where the scale is of logarithms; `observed` are the values themselves.
+    pub(super) fn in_logs<'a>(&'a self, left_out: &'a LeftOut, observed: &'a [f64]) -> InLogs<'a> {
+        InLogs {
+            left_out,
+            logarithms: &self.on_scale,
+            observed,
+            count: self.tuned.count,
+        }
     }
 }
 

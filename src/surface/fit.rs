@@ -27,7 +27,8 @@ use super::permutation::{self, LARGEST_P, Tested};
 use super::plane::Plane;
 use super::sites::Sites;
 use super::smoother::Smoother;
-use super::standard_error::{self, SampledCells, StandardErrorCurve};
+use super::standard_error::{self, SampledCells};
+use super::standard_error_curve::StandardErrorCurve;
 use super::surfaces::{Flat, Map, Skill, Surface};
 use super::tuning::Tuned;
 use super::tuning_table::Table;
@@ -268,8 +269,8 @@ impl GroupStudy<'_> {
         let source = &sites.source;
         let mut plain = Prediction::new(self.left_out, source, &left, power, count);
         if let Some(logs) = &estimate.logs {
-            let with_plane = estimate.on_scale.with_errors(&plain.errors());
-            plain = logs.back_from_all(self.left_out, &with_plane, count);
+            let places = estimate.in_logs(self.left_out, &estimate.prediction.observed);
+            plain = places.from_all_others(logs, &plain.errors());
         }
         Skill {
             morans_i: morans_i::of_nearest(self.left_out, source, self.values[i]),

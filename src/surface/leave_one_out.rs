@@ -70,15 +70,6 @@ impl Prediction {
         }
     }
 
-    /// The same places with other errors.
-    pub(super) fn with_errors(&self, errors: &[f64]) -> Self {
-        let predicted = self.observed.iter().zip(errors).map(|(o, error)| o + error);
-        Self {
-            observed: self.observed.clone(),
-            predicted: predicted.collect(),
-        }
-    }
-
     /// Predicted minus observed, place by place.
     pub(super) fn errors(&self) -> Vec<f64> {
         self.predicted

@@ -1,16 +1,6 @@
 //! The way back from logarithms to the values themselves.
 
-use super::leave_one_out::Prediction;
-use super::left_out::LeftOut;
-use super::standard_error::{StandardErrorCurve, harmonic_squared};
-use super::tuning::Tuned;
-
-/// Largest correction that is tried, in halves of the variance: more than 1 where the neighbours tell less than the curve says.
-const LARGEST: f64 = 3.0;
-/// Steps that halve the range of the correction.
-const HALVINGS: usize = 40;
-/// Share by which the mean of left-out predictions may differ from the mean of the observations (own, from `examples/map_gate.rs`).
-const UNBIASED: f64 = 0.05;
+use super::standard_error_curve::StandardErrorCurve;
 
 /// What a map in logarithms is turned back by.
 ///
@@ -31,68 +21,13 @@ pub struct Logs {
 }
 
 impl Logs {
-    /// From the places left out, in logarithms. `None` where no correction meets their mean.
-    pub(super) fn fit(
-        left_out: &LeftOut,
-        in_logs: &Prediction,
-        tuned: &Tuned,
-        curve: StandardErrorCurve,
-    ) -> Option<Self> {
-        let observed = || in_logs.observed.iter().map(|log| libm::exp(*log));
-        let mut made = Self {
+    /// A way back with a correction, to within a range of the observations.
+    pub(super) fn new(curve: StandardErrorCurve, correction: f64, (low, high): (f64, f64)) -> Self {
+        Self {
             curve,
-            correction: 0.0,
-            low: observed().fold(f64::INFINITY, f64::min),
-            high: observed().fold(0.0, f64::max),
-        };
-        let wanted: f64 = observed().sum();
-        let sum_with = |correction: f64| -> f64 {
-            let logs = Self { correction, ..made };
-            logs.back(left_out, in_logs, tuned).predicted.iter().sum()
-        };
-        let (mut low, mut high) = (0.0, LARGEST);
-        for _ in 0..HALVINGS {
-            let middle = f64::midpoint(low, high);
-            if sum_with(middle) < wanted {
-                low = middle;
-            } else {
-                high = middle;
-            }
-        }
-        made.correction = f64::midpoint(low, high);
-        let reached = sum_with(made.correction);
-        ((reached - wanted).abs() <= UNBIASED * wanted).then_some(made)
-    }
-
-    /// What the places left out are predicted at, in the layer's unit, from their matched neighbours.
-    pub(super) fn back(
-        &self,
-        left_out: &LeftOut,
-        in_logs: &Prediction,
-        tuned: &Tuned,
-    ) -> Prediction {
-        self.turned_back(in_logs, |place| {
-            harmonic_squared(left_out.matched(place), tuned.count)
-        })
-    }
-
-    /// The same from all other places.
-    pub(super) fn back_from_all(
-        &self,
-        left_out: &LeftOut,
-        in_logs: &Prediction,
-        count: usize,
-    ) -> Prediction {
-        self.turned_back(in_logs, |place| {
-            harmonic_squared(left_out.near(place), count)
-        })
-    }
-
-    fn turned_back(&self, in_logs: &Prediction, distance: impl Fn(usize) -> f64) -> Prediction {
-        let at = |(place, log): (usize, &f64)| self.value(*log, distance(place));
-        Prediction {
-            observed: in_logs.observed.iter().map(|log| libm::exp(*log)).collect(),
-            predicted: in_logs.predicted.iter().enumerate().map(at).collect(),
+            correction,
+            low,
+            high,
         }
     }
 

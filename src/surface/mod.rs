@@ -5,6 +5,7 @@
 //! (`leave_one_out`); power and neighbours are tuned on that (`tuning`), and a map whose skill is not clearly above
 //! chance (`permutation`) is not drawn. The others are (`drawing`), with a standard error for every cell (`standard_error`).
 
+mod back_from_logs;
 mod blocks;
 mod bootstrap;
 mod cell_by_cell;
@@ -37,6 +38,7 @@ mod scale;
 mod sites;
 mod smoother;
 mod standard_error;
+mod standard_error_curve;
 mod surfaces;
 mod tiled;
 mod tuning;

@@ -10,6 +10,7 @@ use super::left_out::LeftOut;
 use super::neighbours::{Neighbour, Neighbours};
 use super::nonnegative_fit::{NonnegativeFit, Row};
 use super::sites::Sites;
+use super::standard_error_curve::StandardErrorCurve;
 use super::variogram::Variogram;
 use crate::field::Grid;
 
@@ -27,36 +28,6 @@ const HALFWAYS: usize = 14;
 /// With n places the uncertainty is made larger by the share `WIDENING / (n - 1)`: few errors measure it badly (that alone asks for 0.93), and a map
 /// of few cores is only drawn where its errors happened to be small. Own rule, from `examples/surface_coverage.rs`.
 const WIDENING: f64 = 4.0;
-
-/// Error variance by distance, `at_core + rise u / (u + halfway)`, where `u` is the harmonic mean distance to the neighbours:
-/// `u² = k / sum(d^-2)`.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct StandardErrorCurve {
-    /// Variance of another observation at a core's own place.
-    pub at_core: f64,
-    /// What it rises by far away.
-    pub rise: f64,
-    /// Harmonic mean distance, metres, at which half of the rise is reached.
-    pub halfway: f64,
-}
-
-impl StandardErrorCurve {
-    /// The same uncertainty everywhere.
-    pub(super) fn constant(variance: f64) -> Self {
-        Self {
-            at_core: variance,
-            rise: 0.0,
-            halfway: 1.0,
-        }
-    }
-
-    /// Standard error where the square of the harmonic mean distance is known, m².
-    #[inline]
-    pub(super) fn at(&self, harmonic_squared: f64) -> f64 {
-        let u = harmonic_squared.sqrt();
-        (self.at_core + self.rise * u / (u + self.halfway)).sqrt()
-    }
-}
 
 /// Fits the curve of a layer at cells of the grid, then scales it so that leave-one-out finds it right.
 ///

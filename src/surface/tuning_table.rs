@@ -19,7 +19,7 @@ pub(super) struct Table {
     pub powers: Vec<f64>,
     /// Counts of nearest sites, rising.
     pub counts: Vec<usize>,
-    /// Whether a plane may be taken out first: not where the plan fixes how the map is made.
+    /// Whether a plane may be taken out first, and logarithms be worked in: not where the plan fixes how the map is made.
     is_free: bool,
 }
 
@@ -47,6 +47,11 @@ impl Table {
             counts,
             is_free: how.power == FixedOrAuto::Auto,
         }
+    }
+
+    /// Whether the plan leaves open how the map is made.
+    pub(super) fn is_free(&self) -> bool {
+        self.is_free
     }
 
     /// Whether a plane may be taken out of a layer with so many places. Where there are many, inverse distance follows any slope.

@@ -43,6 +43,7 @@ mod season;
 mod season_feeds;
 mod season_mutations;
 mod shed_properties;
+mod skewed_layers;
 mod soil_edges;
 mod soil_ranges;
 mod surface;
