@@ -107,15 +107,22 @@ fn is_adequate(case: ZoneContext<'_>, factor: Factor) -> bool {
     has && case.limit(factor).is_none()
 }
 
+/// Whether a fix is not offered: something else does its work, or it changes nothing that needs a change.
+fn is_left(
+    case: ZoneContext<'_>,
+    rule: &FixRule,
+    relieved: &[&Finding],
+    pending: &[PendingRate],
+) -> bool {
+    let mut unless = rule.unless_adequate.iter();
+    rule.unless_spread && is_spread_for(case, relieved, pending)
+        || is_needless_change(case, rule, relieved)
+        || unless.any(|factor| is_adequate(case, *factor))
+}
+
 fn candidate(case: ZoneContext<'_>, rule: &FixRule, pending: &[PendingRate]) -> Option<Candidate> {
     let relieved = relieved(case, rule, pending);
-    if rule.unless_spread && is_spread_for(case, &relieved, pending)
-        || is_needless_change(case, rule, &relieved)
-        || rule
-            .unless_adequate
-            .iter()
-            .any(|factor| is_adequate(case, *factor))
-    {
+    if is_left(case, rule, &relieved, pending) {
         return None;
     }
     let worst = relieved.iter().copied().max_by(|a, b| {

@@ -101,6 +101,14 @@ pub struct Rule {
     pub caution: Option<String>,
 }
 
+/// What a statistic is called in the rulebook.
+const STATISTICS: [(&str, Statistic); 4] = [
+    ("mean", Statistic::Mean),
+    ("tightest mark", Statistic::TightestMark),
+    ("share of pushes", Statistic::ShareOfPushes),
+    ("manganese availability", Statistic::ManganeseAvailability),
+];
+
 impl Rule {
     /// The threshold for a crop.
     #[must_use]
@@ -208,12 +216,6 @@ impl Rule {
 
     pub(super) fn read(entry: &mut Entry<'_>) -> Self {
         let factors = Factor::ALL.map(|factor| (factor.key(), factor));
-        let statistics = [
-            ("mean", Statistic::Mean),
-            ("tightest mark", Statistic::TightestMark),
-            ("share of pushes", Statistic::ShareOfPushes),
-            ("manganese availability", Statistic::ManganeseAvailability),
-        ];
         let mut rule = Self {
             name: entry.name.to_owned(),
             factor: entry.word("factor", &factors, None),
@@ -244,7 +246,7 @@ impl Rule {
             least: entry.number_in("least", 0.0..=1.0, "0 to 1", 0.0),
             most: entry.number_in("most", 0.0..=1.0, "0 to 1", 1.0),
             target: entry.maybe_number("target"),
-            statistic: entry.word("statistic", &statistics, Some(Statistic::Mean)),
+            statistic: entry.word("statistic", &STATISTICS, Some(Statistic::Mean)),
             limit: entry.maybe_quantity("limit"),
             reach: entry.maybe_quantity("reach"),
             only_where: entry.tables("only_where", Condition::read),

@@ -126,8 +126,17 @@ fn laid_out<'a>(input: &'a FarmInput<'_>) -> Option<Layout<'a>> {
         let size = (width * scale + 2.0 * RIM, height * scale + 2.0 * RIM);
         return Some((placed, scale, size, false));
     }
+    let largest = (most(|g| g.width), most(|g| g.height));
+    Some(side_by_side(grounds, largest))
+}
+
+/// Fields that lie far apart: one beside the other, in rows of places of one size.
+fn side_by_side<'a>(
+    grounds: Vec<(&'a FarmField<'_>, Ground)>,
+    (wide, tall): (f64, f64),
+) -> Layout<'a> {
+    let inner = WIDTH - 2.0 * RIM;
     let columns = (grounds.len() as f64).sqrt().ceil().max(1.0);
-    let (wide, tall) = (most(|g| g.width), most(|g| g.height));
     let scale = (inner / columns - RIM) / wide.max(1.0);
     let row = tall * scale + NAME + RIM;
     let rows = (grounds.len() as f64 / columns).ceil();
@@ -144,7 +153,7 @@ fn laid_out<'a>(input: &'a FarmInput<'_>) -> Option<Layout<'a>> {
             }
         });
     let size = (WIDTH, rows * row + 2.0 * RIM);
-    Some((placed.collect(), scale, size, true))
+    (placed.collect(), scale, size, true)
 }
 
 fn ground(field: &FarmField<'_>) -> Option<Ground> {
