@@ -92,25 +92,32 @@ fn told(html: &str, scripts: &str, screen: Screen) -> Option<serde_json::Value> 
         "--blink-settings=preferredColorScheme={}",
         u8::from(screen != Screen::Dark)
     );
-    let output = chromium(&[&scheme, "--window-size=1280,900", "--dump-dom", &address])?;
+    let arguments = [&scheme, "--window-size=1280,900", "--dump-dom", &address];
+    // On a busy machine the page may be handed over before its scripts are done: once more then.
+    let mut answer = String::new();
+    for _ in 0..5 {
+        answer = title_of(&chromium(&arguments)?);
+        if let Ok(found) = serde_json::from_str(&answer) {
+            return Some(found);
+        }
+    }
+    panic!("the scripts told nothing: {answer}")
+}
+
+/// The title of the page that came back, in which the scripts leave what they found.
+fn title_of(output: &std::process::Output) -> String {
     let dom = String::from_utf8_lossy(&output.stdout);
     let title = dom
         .split("<title>")
         .nth(1)
         .and_then(|rest| rest.split("</title>").next())
         .unwrap_or_else(|| panic!("no page came back: {output:?}"));
-    let title = title
+    title
         .replace("&quot;", "\"")
         .replace("&lt;", "<")
         .replace("&gt;", ">")
         .replace("&nbsp;", "\u{a0}")
-        .replace("&amp;", "&");
-    Some(serde_json::from_str(&title).unwrap_or_else(|error| {
-        panic!(
-            "{error}: {title} {}",
-            String::from_utf8_lossy(&output.stderr)
-        )
-    }))
+        .replace("&amp;", "&")
 }
 
 fn page_of(name: &str) -> String {

@@ -1,6 +1,5 @@
 //! Layers whose values are skewed are worked in logarithms.
 
-use lowstave::analyte::Analyte;
 use lowstave::plan::SurfaceSettings;
 use lowstave::surface::{Map, Surface, interpolate};
 use rand::{RngExt, SeedableRng};
