@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 
+use super::folds::in_order;
 use crate::analyte::Analyte;
 use crate::field::{Field, Grid, Heaps};
 
@@ -33,13 +34,18 @@ pub(super) fn of(field: &Field) -> Vec<(f64, f64)> {
             }
         }
     }
-    found.sort_by(|a, b| a.1.total_cmp(&b.1).then(a.0.total_cmp(&b.0)));
+    let from_the_south =
+        |a: &(f64, f64), b: &(f64, f64)| a.1.total_cmp(&b.1).then(a.0.total_cmp(&b.0));
+    found.sort_by(from_the_south);
     found.dedup();
     let n = found.len();
     if n > MOST {
-        found = (0..MOST)
-            .map(|i| found[(2 * i + 1) * n / (2 * MOST)])
+        let order = in_order(&found);
+        let mut kept: Vec<(f64, f64)> = (0..MOST)
+            .map(|i| found[order[(2 * i + 1) * n / (2 * MOST)]])
             .collect();
+        kept.sort_by(from_the_south);
+        found = kept;
     }
     found
 }
