@@ -19,7 +19,7 @@ use lowstave::engine::{self, Inputs, Unwatched};
 use lowstave::field::Field;
 use lowstave::order_statistics::median;
 use lowstave::plan::{FixedOrAuto, Purpose, Settings};
-use lowstave::surface::{Map, Surfaces, interpolate};
+use lowstave::surface::{LeftOutFold, Map, Surfaces, interpolate};
 use lowstave::zones::{Sketch, Zones};
 use lowstave::{diagnosis, rates};
 use rand::seq::SliceRandom;
@@ -143,12 +143,16 @@ fn indices(inputs: &Inputs, surfaces: &Surfaces) -> Vec<(f64, f64)> {
         let of = |at: (f64, f64)| {
             let off = |core: &(f64, f64)| (core.0 - at.0).powi(2) + (core.1 - at.1).powi(2);
             let near = (0..cores.len()).min_by(|a, b| off(&cores[*a]).total_cmp(&off(&cores[*b])));
-            fold[near.unwrap_or_default()]
+            vec![fold[near.unwrap_or_default()]]
         };
         let redrawing = surfaces.redrawing(field, targets.clone(), &of);
         let rows: Vec<usize> = (0..targets.len()).collect();
         let last = fold.iter().copied().max().unwrap_or_default();
         let parted = (0..=last).filter_map(|left_out| {
+            let left_out = LeftOutFold {
+                parting: 0,
+                fold: left_out,
+            };
             Sketch::of(&redrawing.without(left_out, &rows), &inputs.settings.zones)
         });
         let parted: Vec<Vec<Vec<u8>>> = parted.map(|sketch| sketch.parted(MOST_ZONES)).collect();

@@ -6,13 +6,13 @@ use std::collections::BTreeMap;
 use rayon::prelude::*;
 
 use super::agreement::{LEAST_AGREEMENT, adjusted_rand};
-use super::folds::folds;
+use super::folds::{folds, tenths};
 use super::loss::Given;
 use super::{Carry, cores, small_field};
 use crate::field::Field;
 use crate::order_statistics::median;
 use crate::plan::{FixedOrAuto, Settings};
-use crate::surface::{Map, Surface, Surfaces};
+use crate::surface::{LeftOutFold, Map, Surface, Surfaces};
 use crate::zones::{Sketch, Zones};
 
 /// Fewest cores that say anything of a zoning.
@@ -41,6 +41,8 @@ pub(super) struct Bench {
     pub without: Vec<Surfaces>,
     /// The same as the zoning sees them, with the cores of the fold behind the cells; none where no layer may shape zones.
     sketches: Vec<Option<Sketch>>,
+    /// The field's cells as the zoning sees them without a tenth of the cores, twenty times; none where no layer may shape zones.
+    jackknifed: Vec<Sketch>,
     /// The weight of what is missing.
     pub under: f64,
     whole: Surfaces,
@@ -55,7 +57,7 @@ pub(super) struct Losses {
     pub total: Vec<f64>,
     /// By name of product or work, by core.
     pub by_name: BTreeMap<String, Vec<f64>>,
-    /// Median adjusted Rand index of the zones without a fold and those of the whole field.
+    /// Median adjusted Rand index of the zones without a tenth of the cores and those of the whole field.
     pub stability: f64,
 }
 
@@ -85,19 +87,38 @@ impl Bench {
         let targets: Vec<(f64, f64)> = centres.chain(cores.iter().copied()).collect();
         let small = small_field::on_grid(field, grid);
         let fold = folds(&cores);
-        let count = fold.iter().max().map_or(0, |last| last + 1);
-        let redrawing = surfaces.redrawing(field, targets, &|at| fold[nearest(&cores, at)]);
-        let without = (0..count).into_par_iter().map(|left_out| {
+        let tenths = tenths(&cores);
+        let partings = [&fold, &tenths[0], &tenths[1]];
+        let redrawing = surfaces.redrawing(field, targets, &|at| {
+            let core = nearest(&cores, at);
+            partings.iter().map(|parting| parting[core]).collect()
+        });
+        let without = parts_of(&fold).into_par_iter().map(|left_out| {
             let held_out = (0..cores.len()).filter(|core| fold[*core] == left_out);
             let rows: Vec<usize> = (0..slots.len())
                 .chain(held_out.map(|core| slots.len() + core))
                 .collect();
+            let left_out = LeftOutFold {
+                parting: 0,
+                fold: left_out,
+            };
             let mut all = redrawing.without(left_out, &rows);
             let sketch = Sketch::of(&all, &settings.zones);
             cut(&mut all, slots.len());
             (all, sketch)
         });
         let (without, sketches) = without.unzip();
+        let cells: Vec<usize> = (0..slots.len()).collect();
+        let jackknifed: Vec<LeftOutFold> = (1..partings.len())
+            .flat_map(|parting| {
+                let tenths = parts_of(partings[parting]);
+                tenths.map(move |fold| LeftOutFold { parting, fold })
+            })
+            .collect();
+        let jackknifed = jackknifed
+            .into_par_iter()
+            .filter_map(|tenth| Sketch::of(&redrawing.without(tenth, &cells), &settings.zones))
+            .collect();
         let (of_cores, own_surfaces, zones) = small_field::of_cores(field, surfaces, &cores);
         let (_, prescription) = carry(&settings, &of_cores, &own_surfaces, &zones)?;
         Ok(Some(Self {
@@ -110,6 +131,7 @@ impl Bench {
             fold,
             without,
             sketches,
+            jackknifed,
             under,
         }))
     }
@@ -124,46 +146,57 @@ impl Bench {
             FixedOrAuto::Fixed(count) => count.min(usize::from(u8::MAX)),
             FixedOrAuto::Auto => MOST_ZONES.min(room).max(1),
         };
-        let parted = |(sketch, places): (&Option<Sketch>, usize)| {
-            let one_zone = || vec![vec![0; places]];
-            sketch.as_ref().map_or_else(one_zone, |s| s.parted(most))
-        };
+        let one_zone = |places: usize| vec![vec![0; places]];
         let whole = Sketch::of(&self.whole, &self.settings.zones);
-        let whole = parted((&whole, self.slots.len()));
+        let whole = whole.map_or_else(|| one_zone(self.slots.len()), |whole| whole.parted(most));
+        let stability = self.stability(&whole);
+        let is_fixed = self.settings.zones.count != FixedOrAuto::Auto;
+        let is_wanted = |at: usize| at == 0 || is_fixed || stability[at] >= LEAST_AGREEMENT;
+        // Zones that move are not chosen, so what they save is not worth the work.
+        let last = (0..whole.len()).rfind(|at| is_wanted(*at)).unwrap_or(0);
         let held_out = |fold: usize| self.fold.iter().filter(|own| **own == fold).count();
-        let places = (0..self.sketches.len()).map(|fold| self.slots.len() + held_out(fold));
-        let by_fold: Vec<(&Option<Sketch>, usize)> = self.sketches.iter().zip(places).collect();
-        let by_fold: Vec<Vec<Vec<u8>>> = by_fold.into_par_iter().map(parted).collect();
+        let by_fold: Vec<Vec<Vec<u8>>> = self
+            .sketches
+            .par_iter()
+            .enumerate()
+            .map(|(fold, sketch)| match sketch {
+                Some(sketch) => sketch.parted(last + 1),
+                None => one_zone(self.slots.len() + held_out(fold)),
+            })
+            .collect();
         let mut tried: Vec<Losses> = Vec::new();
-        for count in 1..=whole.len() {
+        for (at, stability) in stability.iter().enumerate() {
+            let count = at + 1;
             let is_asked = match self.settings.zones.count {
                 FixedOrAuto::Fixed(asked) => count == 1 || count == asked,
-                FixedOrAuto::Auto => true,
+                FixedOrAuto::Auto => is_wanted(at),
             };
             if !is_asked {
                 continue;
             }
-            let labels: Option<Vec<&Vec<u8>>> =
-                by_fold.iter().map(|parts| parts.get(count - 1)).collect();
+            let labels: Option<Vec<&Vec<u8>>> = by_fold.iter().map(|parts| parts.get(at)).collect();
             let Some(labels) = labels else { break };
-            let stability = self.stability(&whole[count - 1], &labels);
-            // Zones that move are not chosen, so what they save is not worth the work.
-            let is_wanted = count == 1 || stability >= LEAST_AGREEMENT;
-            if !is_wanted && self.settings.zones.count == FixedOrAuto::Auto {
-                continue;
-            }
-            tried.push(self.tried(count, &labels, stability, carry)?);
-            if self.settings.zones.count == FixedOrAuto::Auto && is_idle(&tried) {
+            tried.push(self.tried(count, &labels, *stability, carry)?);
+            if !is_fixed && is_idle(&tried) {
                 break;
             }
         }
         Ok(tried)
     }
 
-    fn stability(&self, whole: &[u8], labels: &[&Vec<u8>]) -> f64 {
-        let agree = |labels: &&Vec<u8>| adjusted_rand(whole, &labels[..self.slots.len()]);
-        let mut all: Vec<f64> = labels.iter().map(agree).collect();
-        median(&mut all).unwrap_or(1.0)
+    /// For each count the median adjusted Rand index of the zones without a tenth of the cores and those of the whole field.
+    fn stability(&self, whole: &[Vec<u8>]) -> Vec<f64> {
+        let without: Vec<Vec<Vec<u8>>> = self
+            .jackknifed
+            .par_iter()
+            .map(|sketch| sketch.parted(whole.len()))
+            .collect();
+        let of_count = |(at, whole): (usize, &Vec<u8>)| {
+            let labels = without.iter().filter_map(|parts| parts.get(at));
+            let mut all: Vec<f64> = labels.map(|labels| adjusted_rand(whole, labels)).collect();
+            median(&mut all).unwrap_or(1.0)
+        };
+        whole.iter().enumerate().map(of_count).collect()
     }
 
     fn tried<E: Send>(
@@ -226,6 +259,11 @@ impl Bench {
 /// Whether the first counts beyond one leave every core with what one zone gives it: then the maps change nothing.
 fn is_idle(tried: &[Losses]) -> bool {
     tried.len() == LOOKED_AT && tried.iter().all(|losses| losses.total == tried[0].total)
+}
+
+/// Numbers of the parts that places fall into.
+fn parts_of(parting: &[usize]) -> std::ops::Range<usize> {
+    0..parting.iter().max().map_or(0, |last| last + 1)
 }
 
 fn nearest(cores: &[(f64, f64)], at: (f64, f64)) -> usize {

@@ -20,7 +20,7 @@ mod weighing;
 mod worth;
 
 pub use agreement::adjusted_rand;
-pub use folds::folds;
+pub use folds::{folds, tenths};
 pub use saving::{Saving, within_one_standard_error};
 pub use worth::{CountTried, LineWorth, ProductWorth, RateDoubt, Worth};
 

@@ -60,7 +60,7 @@ pub use logs::Logs;
 pub use mean_error::MeanError;
 pub use method::Method;
 pub use morans_i::{MoransI, morans_i};
-pub use redrawing::Redrawing;
+pub use redrawing::{LeftOutFold, Redrawing};
 pub use surfaces::{Flat, Map, OddCore, PlainSkill, Skill, Surface, Surfaces};
 
 use crate::field::Field;

@@ -1,8 +1,8 @@
 //! Maps at some places without some of the observations: what a zoning would have been without them. Power, neighbours and plane
 //! are those that the whole field was tuned to.
 //!
-//! A fold of neighbouring observations has a say in a part of the places only; elsewhere its map is that of the whole field. A plane
-//! that is put back moves everywhere, but what inverse distance makes of a plane is the plane at the weighted middle of the neighbours.
+//! The observations may be parted in several ways, each into folds of its own. A fold of neighbouring observations has a say in a part of the
+//! places only; elsewhere its map is that of the whole field. A plane that is put back moves everywhere, but what inverse distance makes of a plane is the plane at the weighted middle of the neighbours.
 
 use super::inverse_distance::Power;
 use super::joined::{Group, join};
@@ -40,7 +40,23 @@ struct Near {
 
 struct Places {
     at: Vec<(f64, f64)>,
-    fold: Vec<usize>,
+    /// By parting, by place.
+    folds: Vec<Vec<usize>>,
+}
+
+/// A fold of one of the partings.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct LeftOutFold {
+    /// Which parting.
+    pub parting: usize,
+    /// Which of its folds.
+    pub fold: usize,
+}
+
+impl Places {
+    fn is_in(&self, place: usize, left_out: LeftOutFold) -> bool {
+        self.folds[left_out.parting][place] == left_out.fold
+    }
 }
 
 /// Drawn layers that weigh their neighbours alike.
@@ -72,18 +88,19 @@ struct Mean {
     middle: (f64, f64),
     /// The square of the harmonic mean distance to them, m².
     harmonic_squared: f64,
-    /// Folds that have a say: bit `fold % 64`.
-    folds: u64,
+    /// By parting, the folds that have a say: bit `fold % 64`.
+    folds: Vec<u64>,
 }
 
 impl Surfaces {
-    /// Prepares maps at some places (metres) without one of the folds that the observations fall into.
+    /// Prepares maps at some places (metres) without one of the folds that the observations fall into. `folds` tells for a place (metres) its fold
+    /// in each parting.
     #[must_use]
     pub fn redrawing(
         &self,
         field: &Field,
         targets: Vec<(f64, f64)>,
-        fold: &dyn Fn((f64, f64)) -> usize,
+        folds: &dyn Fn((f64, f64)) -> Vec<usize>,
     ) -> Redrawing<'_> {
         let mut made = Redrawing {
             surfaces: self,
@@ -102,8 +119,11 @@ impl Surfaces {
             } else if !used.is_empty() {
                 let at = |i: &u32| (group.x[*i as usize], group.y[*i as usize]);
                 let at: Vec<(f64, f64)> = used.iter().map(at).collect();
-                let fold = at.iter().map(|place| fold(*place)).collect();
-                let near = Near::new(self, Places { at, fold }, layers, &made.targets);
+                let by_place: Vec<Vec<usize>> = at.iter().map(|place| folds(*place)).collect();
+                let partings = by_place.first().map_or(0, Vec::len);
+                let parting = |n: usize| by_place.iter().map(|folds| folds[n]).collect();
+                let folds = (0..partings).map(parting).collect();
+                let near = Near::new(self, Places { at, folds }, layers, &made.targets);
                 made.groups.push(near);
             }
         }
@@ -194,7 +214,7 @@ impl Near {
             };
             let mut weights = Vec::new();
             let whole = by_target.iter().map(|near| {
-                let mut mean = made.nothing();
+                let mut mean = made.nothing(&places);
                 made.add_up(&places, near, &mut weights, &mut mean);
                 mean
             });
@@ -236,18 +256,19 @@ impl Layer {
 }
 
 impl Weighing {
-    fn nothing(&self) -> Mean {
+    fn nothing(&self, places: &Places) -> Mean {
         Mean {
             values: vec![0.0; self.layers.len()],
             middle: (0.0, 0.0),
             harmonic_squared: 0.0,
-            folds: 0,
+            folds: vec![0; places.folds.len()],
         }
     }
 
     fn add_up(&self, places: &Places, near: &[Neighbour], weights: &mut Vec<f64>, mean: &mut Mean) {
         mean.values.fill(0.0);
-        (mean.middle, mean.folds) = ((0.0, 0.0), 0);
+        mean.middle = (0.0, 0.0);
+        mean.folds.fill(0);
         mean.harmonic_squared = harmonic_squared(near, self.count);
         self.power.weigh(near, self.count, weights);
         let total: f64 = weights.iter().sum();
@@ -260,16 +281,18 @@ impl Weighing {
             let (x, y) = places.at[site];
             mean.middle.0 += weight * x;
             mean.middle.1 += weight * y;
-            mean.folds |= bit(places.fold[site]);
+            for (folds, parting) in mean.folds.iter_mut().zip(&places.folds) {
+                *folds |= bit(parting[site]);
+            }
         }
     }
 
     /// The plane through a layer's observations outside a fold.
-    fn plane(&self, places: &Places, layer: usize, left_out: usize) -> Option<Plane> {
+    fn plane(&self, places: &Places, layer: usize, left_out: LeftOutFold) -> Option<Plane> {
         let width = self.layers.len();
-        let kept = places.at.iter().zip(&places.fold).enumerate();
-        let kept = kept.filter(|(_, (_, fold))| **fold != left_out);
-        Plane::through(kept.map(|(place, (at, _))| (*at, self.values[place * width + layer])))
+        let kept = places.at.iter().enumerate();
+        let kept = kept.filter(|(place, _)| !places.is_in(*place, left_out));
+        Plane::through(kept.map(|(place, at)| (*at, self.values[place * width + layer])))
     }
 }
 
@@ -282,7 +305,7 @@ impl Redrawing<'_> {
     /// All layers at some of the targets, made without the observations of a fold. A layer with one value for the whole field is the
     /// mean of what is left.
     #[must_use]
-    pub fn without(&self, left_out: usize, rows: &[usize]) -> Surfaces {
+    pub fn without(&self, left_out: LeftOutFold, rows: &[usize]) -> Surfaces {
         let mut maps: Vec<Option<Map>> = vec![None; self.surfaces.surfaces.len()];
         for (at, values) in &self.as_it_is {
             let values = rows.iter().map(|&row| values[row]).collect();
@@ -318,12 +341,12 @@ impl Redrawing<'_> {
         }
     }
 
-    fn flat(&self, at: usize, places: &Places, values: &[f64], left_out: usize) -> Map {
+    fn flat(&self, at: usize, places: &Places, values: &[f64], left_out: LeftOutFold) -> Map {
         let mut map = self.surfaces.surfaces[at].map.clone();
         let kept = || {
-            let all = values.iter().zip(&places.fold);
-            all.filter(|(_, fold)| **fold != left_out)
-                .map(|(value, _)| *value)
+            let all = values.iter().enumerate();
+            all.filter(|(place, _)| !places.is_in(*place, left_out))
+                .map(|(_, value)| *value)
         };
         let count = kept().count();
         if let Map::Flat { value, .. } = &mut map
@@ -338,7 +361,7 @@ impl Redrawing<'_> {
     fn columns(
         &self,
         (group, weighing): (&Near, &Weighing),
-        left_out: usize,
+        left_out: LeftOutFold,
         rows: &[usize],
     ) -> Vec<Vec<f32>> {
         let layers = weighing.layers.iter().enumerate();
@@ -349,11 +372,12 @@ impl Redrawing<'_> {
             })
             .collect();
         let mut columns = vec![Vec::with_capacity(rows.len()); planes.len()];
-        let (mut near, mut weights, mut anew) = (Vec::new(), Vec::new(), weighing.nothing());
+        let (mut near, mut weights, mut anew) =
+            (Vec::new(), Vec::new(), weighing.nothing(&group.places));
         for &row in rows {
             let mut mean = &weighing.whole[row];
-            if mean.folds & bit(left_out) != 0 {
-                let is_kept = |n: &&Neighbour| group.places.fold[n.site as usize] != left_out;
+            if mean.folds[left_out.parting] & bit(left_out.fold) != 0 {
+                let is_kept = |n: &&Neighbour| !group.places.is_in(n.site as usize, left_out);
                 near.clear();
                 near.extend(group.by_target[row].iter().filter(is_kept).copied());
                 weighing.add_up(&group.places, &near, &mut weights, &mut anew);

@@ -3,7 +3,7 @@
 use lowstave::analyte::Analyte;
 use lowstave::field::Field;
 use lowstave::plan::{FixedOrAuto, SurfaceSettings};
-use lowstave::surface::{Map, Method, Neighbourhood, interpolate, inverse_distance};
+use lowstave::surface::{LeftOutFold, Map, Method, Neighbourhood, interpolate, inverse_distance};
 
 use crate::made_fields::{add_layer, fixed, grid, key, one_layer};
 
@@ -34,6 +34,15 @@ fn targets() -> Vec<(f64, f64)> {
     even.chain(cores()).collect()
 }
 
+/// Two partings: of the first nothing is left out here.
+fn folds(at: (f64, f64)) -> Vec<usize> {
+    vec![(at.0 as usize) % 5, fold(at)]
+}
+
+fn in_second(fold: usize) -> LeftOutFold {
+    LeftOutFold { parting: 1, fold }
+}
+
 /// What the redrawn first layer says at every target, and what a function of the cores that are left says.
 fn compared(
     field: &Field,
@@ -43,7 +52,7 @@ fn compared(
 ) {
     let surfaces = interpolate(field, settings).unwrap();
     assert_eq!(surfaces.surfaces[0].method, method);
-    let redrawing = surfaces.redrawing(field, targets(), &fold);
+    let redrawing = surfaces.redrawing(field, targets(), &folds);
     let rows: Vec<usize> = (0..targets().len()).rev().collect();
     let who = surfaces.surfaces[0].neighbours;
     let who = who.map_or(Neighbourhood::All, Neighbourhood::Nearest);
@@ -55,7 +64,7 @@ fn compared(
             .map(|((x, y), value)| (x, y, *value))
             .collect();
         assert!(kept.len() < 60);
-        let redrawn = redrawing.without(left_out, &rows);
+        let redrawn = redrawing.without(in_second(left_out), &rows);
         let Map::Drawn { values, .. } = &redrawn.surfaces[0].map else {
             panic!("no map");
         };
@@ -146,8 +155,8 @@ fn one_value_for_the_field_is_the_mean_of_the_cores_that_are_left() {
         .position(|surface| matches!(surface.map, Map::Flat { .. }))
         .expect("noise gets no map");
     let redrawn = surfaces
-        .redrawing(&field, targets(), &fold)
-        .without(6, &[0]);
+        .redrawing(&field, targets(), &folds)
+        .without(in_second(6), &[0]);
     let kept: Vec<f64> = cores()
         .into_iter()
         .zip(noise)
