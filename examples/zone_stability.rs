@@ -73,6 +73,19 @@ fn main() {
     let other = |field: &Found| field.moved.iter().filter(|c| **c != field.count).count();
     let others = found.iter().map(other).sum::<usize>();
     println!("\nAnother count in {others} of {moves} moves by 1 m.");
+    for (folder, field) in folders.iter().zip(&found) {
+        let counts: Vec<usize> = field.moved.iter().map(number).collect();
+        if counts.iter().any(|count| *count != number(&field.count)) {
+            println!("{folder}: {} zones, moved {counts:?}", number(&field.count));
+        }
+    }
+}
+
+fn number(count: &FixedOrAuto<usize>) -> usize {
+    match count {
+        FixedOrAuto::Fixed(count) => *count,
+        FixedOrAuto::Auto => 0,
+    }
 }
 
 fn of_field(folder: &str) -> Found {

@@ -76,7 +76,7 @@ impl Tested<'_> {
 }
 
 fn share_as_good(tested: &Tested<'_>, blocks: Option<&Blocks>, limit: f64) -> f64 {
-    let mut shuffled = Vec::new();
+    let (mut shuffled, mut as_good) = (Vec::new(), 0);
     let truth = if tested.is_small() {
         tested.tuned.least
     } else {
@@ -87,22 +87,22 @@ fn share_as_good(tested: &Tested<'_>, blocks: Option<&Blocks>, limit: f64) -> f6
     for ((stage, beyond), gain) in STAGES.into_iter().zip(BEYOND).zip(CLEAR_GAIN) {
         while shuffled.len() < stage {
             let batch = (shuffled.len() / LANES) as u64;
-            if tested.is_small() {
-                shuffled.extend(batch_anew(tested, blocks, batch));
+            let errors = if tested.is_small() {
+                batch_anew(tested, blocks, batch)
             } else {
-                shuffled.extend(batch_of_pairs(tested.prediction, batch));
+                batch_of_pairs(tested.prediction, batch)
+            };
+            as_good += errors.iter().filter(|error| **error <= truth).count();
+            shuffled.extend(errors);
+            if as_good >= ENOUGH {
+                return as_good as f64 / shuffled.len() as f64;
             }
-        }
-        let as_good = shuffled.iter().filter(|&&error| error <= truth).count();
-        if as_good >= ENOUGH {
-            return as_good as f64 / shuffled.len() as f64;
         }
         let tail = lower_tail(&shuffled, truth);
         if as_good == 0 && tail < limit / beyond && gains(&shuffled, truth) > gain {
             return tail;
         }
     }
-    let as_good = shuffled.iter().filter(|&&error| error <= truth).count();
     (as_good + 1) as f64 / (shuffled.len() + 1) as f64
 }
 

@@ -16,6 +16,8 @@ use crate::field::Field;
 
 /// With more observations than this the map hardly hangs on a few of them and is taken as it is.
 const MANY: usize = 2_000;
+/// Squared distances that differ by no more than this count as a tie when neighbours are gathered; who ties in truth is decided where they are weighed.
+const TIED: f64 = 1.0 + 1e-6;
 /// Neighbours that are kept for each place; those beyond them weigh next to nothing.
 const KEPT: usize = 512;
 
@@ -54,8 +56,10 @@ pub struct LeftOutFold {
 }
 
 impl Places {
-    fn is_in(&self, place: usize, left_out: LeftOutFold) -> bool {
-        self.folds[left_out.parting][place] == left_out.fold
+    /// By place, whether it is kept.
+    fn kept(&self, left_out: LeftOutFold) -> Vec<bool> {
+        let parting = self.folds[left_out.parting].iter();
+        parting.map(|fold| *fold != left_out.fold).collect()
     }
 }
 
@@ -288,11 +292,26 @@ impl Weighing {
     }
 
     /// The plane through a layer's observations outside a fold.
-    fn plane(&self, places: &Places, layer: usize, left_out: LeftOutFold) -> Option<Plane> {
+    fn plane(&self, places: &Places, layer: usize, kept: &[bool]) -> Option<Plane> {
         let width = self.layers.len();
-        let kept = places.at.iter().enumerate();
-        let kept = kept.filter(|(place, _)| !places.is_in(*place, left_out));
+        let kept = places
+            .at
+            .iter()
+            .enumerate()
+            .filter(|(place, _)| kept[*place]);
         Plane::through(kept.map(|(place, at)| (*at, self.values[place * width + layer])))
+    }
+}
+
+/// Of neighbours by rising distance, the nearest that are kept: so many, and those that tie with the last.
+fn nearest_kept(all: &[Neighbour], kept: &[bool], count: usize, near: &mut Vec<Neighbour>) {
+    near.clear();
+    for neighbour in all.iter().filter(|n| kept[n.site as usize]) {
+        let is_beyond = |last: &Neighbour| neighbour.squared > last.squared * TIED;
+        if near.get(count.saturating_sub(1)).is_some_and(is_beyond) {
+            break;
+        }
+        near.push(*neighbour);
     }
 }
 
@@ -312,11 +331,12 @@ impl Redrawing<'_> {
             maps[*at] = Some(self.map(*at, values));
         }
         for group in &self.groups {
+            let kept = group.places.kept(left_out);
             for (at, values) in &group.flat {
-                maps[*at] = Some(self.flat(*at, &group.places, values, left_out));
+                maps[*at] = Some(self.flat(*at, values, &kept));
             }
             for weighing in &group.drawn {
-                let columns = self.columns((group, weighing), left_out, rows);
+                let columns = self.columns((group, weighing), (left_out, &kept), rows);
                 for (layer, values) in weighing.layers.iter().zip(columns) {
                     maps[layer.at] = Some(self.map(layer.at, values));
                 }
@@ -341,12 +361,12 @@ impl Redrawing<'_> {
         }
     }
 
-    fn flat(&self, at: usize, places: &Places, values: &[f64], left_out: LeftOutFold) -> Map {
+    fn flat(&self, at: usize, values: &[f64], is_kept: &[bool]) -> Map {
         let mut map = self.surfaces.surfaces[at].map.clone();
         let kept = || {
-            let all = values.iter().enumerate();
-            all.filter(|(place, _)| !places.is_in(*place, left_out))
-                .map(|(_, value)| *value)
+            let all = values.iter().zip(is_kept);
+            all.filter(|(_, is_kept)| **is_kept)
+                .map(|(value, _)| *value)
         };
         let count = kept().count();
         if let Map::Flat { value, .. } = &mut map
@@ -361,13 +381,13 @@ impl Redrawing<'_> {
     fn columns(
         &self,
         (group, weighing): (&Near, &Weighing),
-        left_out: LeftOutFold,
+        (left_out, kept): (LeftOutFold, &[bool]),
         rows: &[usize],
     ) -> Vec<Vec<f32>> {
         let layers = weighing.layers.iter().enumerate();
         let planes: Vec<Option<Plane>> = layers
             .map(|(at, layer)| {
-                let plane = || weighing.plane(&group.places, at, left_out);
+                let plane = || weighing.plane(&group.places, at, kept);
                 layer.is_tilted.then(plane).flatten()
             })
             .collect();
@@ -377,9 +397,7 @@ impl Redrawing<'_> {
         for &row in rows {
             let mut mean = &weighing.whole[row];
             if mean.folds[left_out.parting] & bit(left_out.fold) != 0 {
-                let is_kept = |n: &&Neighbour| !group.places.is_in(n.site as usize, left_out);
-                near.clear();
-                near.extend(group.by_target[row].iter().filter(is_kept).copied());
+                nearest_kept(&group.by_target[row], kept, weighing.count, &mut near);
                 weighing.add_up(&group.places, &near, &mut weights, &mut anew);
                 mean = &anew;
             }
