@@ -1,5 +1,6 @@
 //! How many zones: the fewest whose loss on the cores that were left out is within one standard error of the least, and only where
-//! that saves more than a map asks for, on cores that had no part in choosing the count too.
+//! that saves more than a map asks for, on cores that had no part in choosing the count too. The choice is made once without each fold, and the
+//! middle one counts: two counts that are nearly as good as each other do not change places with a core that moves by a metre.
 
 use std::collections::BTreeSet;
 
@@ -31,13 +32,15 @@ pub(super) fn weigh(
         losses,
         least,
     };
-    let priced = scales.priced();
+    let counts = scales.counts_without_a_fold();
+    let priced = scales.priced(&counts);
     let saved = scales.saved(&priced.total, None);
     let tried: Vec<CountTried> = losses.iter().map(|own| scales.row(own, None)).collect();
-    let (chosen, best) = scales.choice(None);
-    let (count, why) = match (chosen, best) {
-        (Some(row), _) if scales.pays(&saved) => (row.count, draw(&row, &saved, &tried, units)),
-        (Some(row), _) => (1, not_worth_elsewhere(&row, &saved, least, units)),
+    let (_, best) = scales.choice(None);
+    let chosen = tried.iter().find(|row| row.count == middle(counts.clone()));
+    let (count, why) = match (chosen.filter(|row| row.count > 1), best) {
+        (Some(row), _) if scales.pays(&saved) => (row.count, draw(row, &saved, &tried, units)),
+        (Some(row), _) => (1, not_worth_elsewhere(row, &saved, least, units)),
         (None, Some(best)) if best.count > 1 => (1, not_worth(&best, least, units)),
         _ => (1, nothing(&tried, units)),
     };
@@ -72,19 +75,23 @@ impl Scales<'_> {
         (chosen.cloned(), best.cloned())
     }
 
+    /// The count that is chosen without each fold.
+    fn counts_without_a_fold(&self) -> Vec<usize> {
+        let folds = self.fold.iter().max().map_or(0, |last| last + 1);
+        let count_without = |fold| {
+            let (chosen, _) = self.choice(Some(fold));
+            chosen.map_or(1, |row| row.count)
+        };
+        (0..folds).map(count_without).collect()
+    }
+
     /// For each core the loss with the count that is chosen without its fold.
     ///
     /// # Source
     /// What is chosen and priced on the same cores looks too good: Cawley, G.C. and N.L.C. Talbot. 2010. On over-fitting in model
     /// selection and subsequent selection bias in performance evaluation. Journal of Machine Learning Research 11:2079-2107 (from
     /// memory).
-    fn priced(&self) -> Losses {
-        let folds = self.fold.iter().max().map_or(0, |last| last + 1);
-        let count_without = |fold| {
-            let (chosen, _) = self.choice(Some(fold));
-            chosen.map_or(1, |row| row.count)
-        };
-        let counts: Vec<usize> = (0..folds).map(count_without).collect();
+    fn priced(&self, counts: &[usize]) -> Losses {
         let of_core = |core: usize| {
             let count = counts[self.fold[core]];
             let own = self.losses.iter().find(|losses| losses.count == count);
@@ -151,6 +158,13 @@ impl Scales<'_> {
             - self.errors() * saved.standard_error.dollars_per_hectare();
         sure > self.least.dollars_per_hectare()
     }
+}
+
+/// The middle of some counts; of two in the middle the fewer.
+fn middle(mut counts: Vec<usize>) -> usize {
+    counts.sort_unstable();
+    let at = counts.len().saturating_sub(1) / 2;
+    counts.get(at).copied().unwrap_or(1)
 }
 
 const TESTED: &str = "tested on cores that were left out; 90 % interval";
