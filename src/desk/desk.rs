@@ -43,6 +43,15 @@ struct Step {
     kept: Texts,
 }
 
+/// What a field's farm says and holds for it.
+#[derive(Debug, Clone, serde::Serialize)]
+pub struct FarmShare {
+    /// Name of the farm.
+    pub name: String,
+    /// What is to be said of it.
+    pub says: Vec<String>,
+}
+
 /// The desk.
 #[derive(Debug)]
 pub struct Desk {
@@ -50,6 +59,8 @@ pub struct Desk {
     pub home: Home,
     /// Whose turn it is.
     pub turns: Turns,
+    /// What the field's farm says and holds for it; none for a field alone.
+    pub farm: Option<FarmShare>,
     engine: Mutex<Session>,
     answers: Mutex<VecDeque<Answered>>,
     delivery: Mutex<Option<(u64, Arc<Delivery>)>>,
@@ -76,10 +87,21 @@ impl Desk {
     /// The desk of a folder.
     #[must_use]
     pub fn new(home: Home) -> Self {
+        Self::with(home, Session::default(), None)
+    }
+
+    /// The desk of a field of a farm.
+    #[must_use]
+    pub fn of_farm(home: Home, session: Session, farm: FarmShare) -> Self {
+        Self::with(home, session, Some(farm))
+    }
+
+    fn with(home: Home, session: Session, farm: Option<FarmShare>) -> Self {
         Self {
             home,
             turns: Turns::default(),
-            engine: Mutex::default(),
+            farm,
+            engine: Mutex::new(session),
             answers: Mutex::default(),
             delivery: Mutex::default(),
             steps: Mutex::default(),

@@ -26,6 +26,8 @@ const LARGEST_RULES: u64 = 10 << 20;
 pub struct Home {
     folder: PathBuf,
     plan: String,
+    /// Name and text of the farm file that the plan takes tables from, as the engine looks for it beside the plan.
+    farm_file: Option<(String, String)>,
 }
 
 /// A file of the folder.
@@ -52,6 +54,7 @@ impl Home {
             return Ok(Self {
                 folder: found,
                 plan: PLAN_FILE.to_owned(),
+                farm_file: None,
             });
         }
         let plan = found.file_name().and_then(|name| name.to_str());
@@ -59,8 +62,18 @@ impl Home {
             (Some(folder), Some(plan)) => Ok(Self {
                 folder: folder.to_owned(),
                 plan: plan.to_owned(),
+                farm_file: None,
             }),
             _ => Err(missing()),
+        }
+    }
+
+    /// The same home of a field of a farm, whose farm file it knows by name and text.
+    #[must_use]
+    pub fn of_farm(self, name: &str, text: &str) -> Self {
+        Self {
+            farm_file: Some((name.to_owned(), text.to_owned())),
+            ..self
         }
     }
 
@@ -79,7 +92,11 @@ impl Home {
     /// The folder's files.
     #[must_use]
     pub fn files(&self) -> Files {
-        Files::folder(&self.folder)
+        let files = Files::folder(&self.folder);
+        match &self.farm_file {
+            Some((name, text)) => files.with([(name, text.as_bytes())]),
+            None => files,
+        }
     }
 
     /// The plan with its rulebook as they lie on the disk; `None` where there is no plan yet.

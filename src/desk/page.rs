@@ -34,3 +34,12 @@ pub const FILES: &[PageFile] = page_files! {
     "/take.js" "text/javascript; charset=utf-8" "take.js"
     "/after.js" "text/javascript; charset=utf-8" "after.js"
 };
+
+/// What the farm's page has beside the files of its fields' pages.
+pub const FARM_FILES: &[PageFile] = page_files! {
+    "/" "text/html; charset=utf-8" "farm.html"
+    "/farm.js" "text/javascript; charset=utf-8" "farm.js"
+    "/farm_map.js" "text/javascript; charset=utf-8" "farm_map.js"
+    "/farm_list.js" "text/javascript; charset=utf-8" "farm_list.js"
+    "/farm.css" "text/css; charset=utf-8" "farm.css"
+};

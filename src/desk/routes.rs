@@ -17,7 +17,7 @@ use super::after::{self, Readings};
 use super::answer::{self, Question};
 use super::change::Change;
 use super::columns::{self, FirstFiles, Sheets};
-use super::desk::Desk;
+use super::desk::{Desk, FarmShare};
 use super::edit::Reason;
 use super::home::{ListedFile, file_name, readable_name};
 use super::page;
@@ -29,7 +29,7 @@ use super::turn::Turn;
 use crate::deliver::RasterPart;
 
 /// Largest body of a request that is no file.
-const LARGEST_REQUEST: usize = 2 << 20;
+pub(super) const LARGEST_REQUEST: usize = 2 << 20;
 /// Largest file that is taken.
 const LARGEST_FILE: usize = 256 << 20;
 /// Files that are taken at the same time.
@@ -60,10 +60,14 @@ impl Served {
 
     /// The turn of a request.
     fn turn(&self, headers: &HeaderMap) -> Turn {
-        let name = text_of(headers, WINDOW_HEADER).unwrap_or_default();
-        let name: String = name.chars().take(LONGEST_WINDOW).collect();
-        self.desk.turns.take(&name)
+        self.desk.turns.take(&window_of(headers))
     }
+}
+
+/// The name of the window that asks.
+pub(super) fn window_of(headers: &HeaderMap) -> String {
+    let name = text_of(headers, WINDOW_HEADER).unwrap_or_default();
+    name.chars().take(LONGEST_WINDOW).collect()
 }
 
 type Shared = State<Arc<Served>>;
@@ -108,6 +112,11 @@ fn text_of<'h>(headers: &'h HeaderMap, name: &str) -> Option<&'h str> {
 
 /// Lets in who knows the secret and comes from this address; the first page gets the secret out of the address line.
 async fn guard(State(served): Shared, request: Request, next: Next) -> Response<Body> {
+    admitted(&served.access, request, next).await
+}
+
+/// Answers a request that may be answered.
+pub(super) async fn admitted(access: &Access, request: Request, next: Next) -> Response<Body> {
     let headers = request.headers();
     let query = request.uri().query().unwrap_or_default();
     let asked = Asked {
@@ -119,9 +128,9 @@ async fn guard(State(served): Shared, request: Request, next: Next) -> Response<
         query: query.strip_prefix("token="),
         is_first_page: request.uri().path() == "/" && request.method() == Method::GET,
     };
-    match served.access.admit(&asked) {
+    match access.admit(&asked) {
         Admission::Admitted => next.run(request).await,
-        Admission::Welcome => welcome(&served.access),
+        Admission::Welcome => welcome(access),
         Admission::Refused => reply::bytes(
             StatusCode::FORBIDDEN,
             "text/plain; charset=utf-8",
@@ -149,7 +158,7 @@ async fn work<T: Send + 'static>(
     done.unwrap_or_else(|_| Err(Refused::Engine(crate::error::Error::Defect.into())))
 }
 
-fn asked<T: DeserializeOwned>(body: &Bytes) -> Result<T, Refused> {
+pub(super) fn asked<T: DeserializeOwned>(body: &Bytes) -> Result<T, Refused> {
     serde_json::from_slice(body)
         .map_err(|error| Refused::Malformed(format!("the request cannot be understood: {error}")))
 }
@@ -186,6 +195,8 @@ struct DeskState {
     steps: usize,
     files: Vec<ListedFile>,
     version: &'static str,
+    /// What the field's farm says and holds for it.
+    farm: Option<FarmShare>,
 }
 
 async fn state(State(served): Shared) -> Response<Body> {
@@ -199,6 +210,7 @@ async fn state(State(served): Shared) -> Response<Body> {
             steps: desk.steps(),
             files: desk.home.list(),
             version: env!("CARGO_PKG_VERSION"),
+            farm: desk.farm.clone(),
         })
     };
     reply::json(work(served, read).await)

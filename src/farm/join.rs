@@ -1,6 +1,6 @@
 //! The farm's own files, made from what is kept of each field alone, so that one machine and many give the same bytes.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
 
 use super::chunk::{self, FieldResult, chunk_of};
@@ -10,12 +10,13 @@ use super::fields::Farm;
 use super::out_folder::{FARM_RECORD, Manifest, begun};
 use super::problem::Problem;
 use super::record::FieldRecord;
-use super::second_pass::{JoinOptions, SecondPass};
+use super::second_pass::{JoinOptions, SecondPass, SharedOut};
 use super::share::MoneyShare;
 use super::tables::{self, FieldOutcome};
 use super::work::FarmWatch;
 use super::{farm_record, own_files, problem_table};
 use crate::deliver::{self, OutputFile, Shared};
+use crate::engine::Allotment;
 use crate::error::{Failure, Outcome};
 use crate::files::Files;
 use crate::remark::Remark;
@@ -36,6 +37,8 @@ pub struct FarmResult {
     pub remarks: Vec<Remark>,
     /// How the farm's budget was shared out, where it has one.
     pub money: Option<MoneyShare>,
+    /// What the fields get of the farm's money and stock that would take more than there is, by their names.
+    pub allotments: BTreeMap<String, Allotment>,
 }
 
 impl FarmResult {
@@ -96,7 +99,11 @@ pub fn join(
         options,
         watch,
     };
-    let (results, money) = second_pass.share(read_all(farm, out, &manifest)?)?;
+    let SharedOut {
+        results,
+        money,
+        allotments,
+    } = second_pass.share(read_all(farm, out, &manifest)?)?;
     let (mut records, mut problems, mut done) = (Vec::new(), Vec::new(), Vec::new());
     for result in results {
         match result {
@@ -126,6 +133,7 @@ pub fn join(
         records,
         problems,
         money,
+        allotments,
     })
 }
 
@@ -185,7 +193,7 @@ fn own_files(
 /// What came of each field, in the order of the farm.
 fn read_all(farm: &Farm, out: &Path, manifest: &Manifest) -> Result<Vec<FieldResult>, Failure> {
     let files = Files::folder(out);
-    let mut by_field = std::collections::BTreeMap::new();
+    let mut by_field = BTreeMap::new();
     let chunks: BTreeSet<u32> = farm
         .fields
         .iter()

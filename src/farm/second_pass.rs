@@ -44,7 +44,16 @@ struct SharedFields {
 }
 
 /// What each field gets, by its name.
-type Allotments = BTreeMap<String, Allotment>;
+pub(super) type Allotments = BTreeMap<String, Allotment>;
+
+/// The results of the fields, in the order of the farm, with what the farm has for them.
+pub(super) struct SharedOut {
+    pub results: Vec<FieldResult>,
+    /// How its money was shared out.
+    pub money: Option<MoneyShare>,
+    /// What the fields get that would take more than there is.
+    pub allotments: Allotments,
+}
 
 /// Shares a farm out.
 pub(super) struct SecondPass<'a> {
@@ -55,11 +64,8 @@ pub(super) struct SecondPass<'a> {
 }
 
 impl SecondPass<'_> {
-    /// The results of the fields, in the order of the farm, with what the farm has for them; and how its money was shared out.
-    pub(super) fn share(
-        &self,
-        mut results: Vec<FieldResult>,
-    ) -> Result<(Vec<FieldResult>, Option<MoneyShare>), Failure> {
+    /// Shares out what the farm has once.
+    pub(super) fn share(&self, mut results: Vec<FieldResult>) -> Result<SharedOut, Failure> {
         let before = self.read_shared();
         let records = || records(&results);
         let mut allotments = stock_shares(&self.farm.facts.stock, records());
@@ -81,8 +87,12 @@ impl SecondPass<'_> {
         let freed = freed.filter(|id| self.files_of(id) != FieldFiles::None);
         again.extend(freed.map(|id| (id.clone(), Allotment::default())));
         self.work_again(&mut results, &again, false)?;
-        self.write_shared(allotments.into_keys().collect())?;
-        Ok((results, money))
+        self.write_shared(allotments.keys().cloned().collect())?;
+        Ok(SharedOut {
+            results,
+            money,
+            allotments,
+        })
     }
 
     fn money(&self, results: &[FieldResult]) -> Option<MoneyShare> {

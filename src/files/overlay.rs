@@ -32,6 +32,14 @@ impl FileSet for Overlay {
         self.over.stamp(name).or_else(|| self.below.stamp(name))
     }
 
+    fn folders_in(&self, folder: &Path) -> Vec<String> {
+        let mut folders = self.below.folders_in(folder);
+        folders.extend(self.over.folders_in(folder));
+        folders.sort();
+        folders.dedup();
+        folders
+    }
+
     fn names_in(&self, folder: &Path) -> Vec<String> {
         let mut names = self.below.names_beside(&folder.join("any"));
         names.extend(self.over.names_in(folder));

@@ -12,12 +12,12 @@ use super::small_field;
 /// Set where every tool has to be there (`make test`, `.ci/run`).
 const REQUIRED: &str = "LOWSTAVE_REQUIRE_TOOLS";
 
-fn root() -> &'static Path {
+pub fn root() -> &'static Path {
     Path::new(env!("CARGO_MANIFEST_DIR"))
 }
 
 /// The folder with the library that drives the browser; `None` where it is not installed, which is said.
-fn tools() -> Option<PathBuf> {
+pub fn tools() -> Option<PathBuf> {
     let tools = root().join("target/tools/browser");
     let is_there = tools.join("node_modules/playwright-core").is_dir()
         && Path::new("/usr/bin/chromium").exists()

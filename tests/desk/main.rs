@@ -12,6 +12,8 @@
 mod attacks;
 mod begin;
 mod browser;
+mod farm;
+mod farm_browser;
 mod many;
 mod plan_is_whole;
 mod program;

@@ -1,4 +1,4 @@
-//! `lowstave desk [PLAN|FOLDER]`: the same work as a page in the browser, on this machine alone.
+//! `lowstave desk [PLAN|FARM|FOLDER]`: the same work as a page in the browser, on this machine alone.
 
 use std::path::PathBuf;
 use std::process::{Command, Stdio};
@@ -15,8 +15,8 @@ use crate::error::{Failure, Outcome};
 /// Arguments of `desk`.
 #[derive(Debug, Args)]
 pub struct DeskArguments {
-    /// A plan file, or a folder with one or with files that a plan is made from; the working folder unless said
-    #[arg(value_name = "PLAN|FOLDER")]
+    /// A plan file, a farm file, or a folder with one of them or with files that a plan is made from; the working folder unless said
+    #[arg(value_name = "PLAN|FARM|FOLDER")]
     pub path: Option<PathBuf>,
     /// Print the address and open no browser
     #[arg(long)]

@@ -2,6 +2,9 @@
 
 const windowName = crypto.randomUUID();
 
+/** Where the desk of this page answers: a field of a farm has one of its own below the farm's. */
+export const base = location.pathname.startsWith("/fields/") ? location.pathname.replace(/\/$/, "") : "";
+
 /** Why something was not done. */
 export class Refusal extends Error {
   constructor(status, code, problems) {
@@ -19,7 +22,7 @@ async function reply(method, address, body) {
   const options = { method, headers: { "x-desk-window": windowName }, body };
   let answer;
   try {
-    answer = await fetch(address, options);
+    answer = await fetch(base + address, options);
   } catch {
     throw new Refusal(0, "gone", ["The desk does not answer: it was stopped. Start it again; the plan on the disk is as it was kept."]);
   }

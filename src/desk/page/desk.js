@@ -66,6 +66,9 @@ function head() {
   at("title").textContent = sheet?.field ?? "The desk";
   at("about").textContent = sheet?.about.join(" · ") ?? "";
   at("folder").textContent = state.desk ? `${state.desk.folder}/${state.desk.plan_file}` : "";
+  const farm = state.desk?.farm;
+  at("farm").hidden = !farm;
+  if (farm) at("farm").replaceChildren(make("a", { href: "/" }, `Back to ${farm.name}`), ` ${farm.says.join(" ")}`);
   document.title = sheet ? `${sheet.field}: the desk` : "The desk";
 }
 

@@ -1,6 +1,6 @@
 // Take: the result folder, single files, all as one archive, the first sheet on paper.
 
-import { get, post } from "/ask.js";
+import { base, get, post } from "/ask.js";
 import { field, make } from "/make.js";
 import { refused, state, tell } from "/state.js";
 
@@ -36,7 +36,7 @@ function groups(id, listed) {
   return [...folders].sort(([a], [b]) => a.localeCompare(b)).map(([folder, files]) => (folder ? make("details", {}, make("summary", {}, `${folder}: ${files.length} files`), items(files)) : items(files)));
 }
 
-const link = (id, path) => make("a", { href: `/api/answers/${id}/file?path=${encodeURIComponent(path)}`, download: path.split("/").pop() }, path);
+const link = (id, path) => make("a", { href: `${base}/api/answers/${id}/file?path=${encodeURIComponent(path)}`, download: path.split("/").pop() }, path);
 const size = (bytes) => (bytes < 1e4 ? `${bytes} bytes` : bytes < 1e6 ? `${Math.round(bytes / 1e3)} kB` : `${(bytes / 1e6).toFixed(1)} MB`);
 
 function folderForm(id) {
@@ -61,14 +61,14 @@ export const folderName = () => `${(state.answer?.sheet.field ?? "result").toLow
 function ways(id) {
   const print = () => {
     document.querySelectorAll(".print-frame").forEach((old) => old.remove());
-    const frame = make("iframe", { class: "print-frame", title: "The report, to be printed", src: `/api/answers/${id}/report`, tabindex: "-1", "aria-hidden": "true" });
+    const frame = make("iframe", { class: "print-frame", title: "The report, to be printed", src: `${base}/api/answers/${id}/report`, tabindex: "-1", "aria-hidden": "true" });
     frame.addEventListener("load", () => frame.contentWindow.print());
     document.body.append(frame);
   };
   return make(
     "p",
     {},
-    make("a", { href: `/api/answers/${id}/zip`, download: "result.zip", id: "zip" }, "All files as one archive"),
+    make("a", { href: `${base}/api/answers/${id}/zip`, download: "result.zip", id: "zip" }, "All files as one archive"),
     " ",
     make("button", { type: "button", onclick: print }, "Print the first sheet"),
   );
