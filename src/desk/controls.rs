@@ -1,6 +1,6 @@
 //! What can be changed on the page, with what it is now: from the run where it is calculated, from the plan's text where it is written.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use serde::Serialize;
 use toml_edit::{DocumentMut, Item};
@@ -33,10 +33,21 @@ pub struct Control {
     pub unit: String,
     /// Ends and step of a slider.
     pub range: Option<(f64, f64, f64)>,
-    /// What there is to choose from, each with whether it is chosen.
-    pub options: Vec<(String, bool)>,
+    /// What there is to choose from.
+    pub options: Vec<Choosable>,
     /// What has to be known of it.
     pub note: String,
+}
+
+/// One of the things to choose from.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Choosable {
+    /// As the plan writes it.
+    pub name: String,
+    /// What people call it.
+    pub label: String,
+    /// Whether it is chosen.
+    pub is_chosen: bool,
 }
 
 /// How something is changed.
@@ -156,11 +167,11 @@ fn zones(run: &Run, written: &Written<'_>) -> Vec<Control> {
             .map(|(key, _)| key.analyte.name())
             .collect(),
     };
-    let names: BTreeSet<String> = run
+    let names: BTreeMap<String, String> = run
         .surfaces()
         .surfaces
         .iter()
-        .map(|surface| surface.key.analyte.name())
+        .map(|surface| (surface.key.analyte.name(), surface.key.analyte.label()))
         .collect();
     let choice = |label: &str, key: &str, kind, options, note: &str| Control {
         group: GROUP,
@@ -174,11 +185,19 @@ fn zones(run: &Run, written: &Written<'_>) -> Vec<Control> {
         note: note.to_owned(),
     };
     let counts = counts
-        .map(|count| (count.clone(), count == chosen))
+        .map(|count| Choosable {
+            label: count.clone(),
+            is_chosen: count == chosen,
+            name: count,
+        })
         .collect();
     let layers = names
         .into_iter()
-        .map(|name| (name.clone(), shaping.contains(&name)))
+        .map(|(name, label)| Choosable {
+            is_chosen: shaping.contains(&name),
+            name,
+            label,
+        })
         .collect();
     let smallest = settings.zones.smallest.show(settings.units, 3);
     vec![
@@ -281,15 +300,20 @@ fn stock(run: &Run, written: &Written<'_>) -> Vec<Control> {
     const GROUP: &str = "In the shed";
     let settings = run.settings();
     let shed = settings.supply.shed.as_ref();
-    let products: BTreeSet<&str> = run
+    let products: BTreeMap<&str, &str> = run
         .rulebook()
         .products
         .iter()
-        .map(|product| &*product.name)
+        .map(|product| (&*product.name, &*product.label))
         .collect();
-    let options = products.into_iter().map(|name| {
-        let is_there = shed.is_none_or(|shed| shed.products.iter().any(|own| own == name));
-        (name.to_owned(), is_there)
+    let label_of = |name: &str| {
+        let label = products.get(name).copied().unwrap_or(name);
+        label.replace('_', " ")
+    };
+    let options = products.keys().map(|name| Choosable {
+        name: (*name).to_owned(),
+        label: label_of(name),
+        is_chosen: shed.is_none_or(|shed| shed.products.iter().any(|own| own == name)),
     });
     let mut all = vec![Control {
         group: GROUP,
@@ -308,7 +332,7 @@ fn stock(run: &Run, written: &Written<'_>) -> Vec<Control> {
             Stock::Volume(volume) => volume.show(settings.units, 1),
         };
         let key = format!("shed.on_hand.{product}");
-        let label = format!("{} on hand", product.replace('_', " "));
+        let label = format!("{} on hand", label_of(product));
         all.push(written.quantity(GROUP, &label, &key, in_force));
     }
     all

@@ -3,7 +3,7 @@
 //! ```text
 //! page/ (HTML, CSS, JavaScript, inside the program)
 //!   | requests with the secret of this start, to this address (access)
-//! routes > answer, columns, take, after > desk: one folder (home), one engine that keeps what did not change, whose turn it is (turn)
+//! routes, answer_routes > answer, columns, take, after > desk: one folder (home), one engine that keeps what did not change, whose turn it is (turn)
 //!                                           \-> edit: changes become the text of a plan, its comments kept
 //! ```
 //!
@@ -13,6 +13,7 @@
 mod access;
 mod after;
 mod answer;
+mod answer_routes;
 mod change;
 mod columns;
 mod controls;
@@ -27,6 +28,7 @@ mod page;
 mod refused;
 mod reply;
 mod routes;
+mod served;
 mod take;
 mod texts;
 mod today;
@@ -40,7 +42,7 @@ use std::sync::Arc;
 use access::Access;
 use desk::Desk;
 use home::Home;
-use routes::Served;
+use served::Served;
 
 use crate::error::{Error, Failure};
 

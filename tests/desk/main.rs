@@ -12,9 +12,12 @@
 mod attacks;
 mod begin;
 mod browser;
+mod drawn_place;
+mod edges;
 mod many;
 mod plan_is_whole;
 mod program;
+mod schemas;
 mod season;
 mod small_field;
 mod take;

@@ -9,6 +9,7 @@
 
 mod across_180;
 mod damaged;
+mod drawn_places;
 mod files;
 mod past;
 mod run;

@@ -2,6 +2,7 @@
 
 import { get, numbers } from "/ask.js";
 import { colourOf, inkOn, path, picture, rampBar } from "/draw.js";
+import { addCorner, drawing, drawnPlace, stopDrawing, takeCornerBack } from "/drawing.js";
 import { draw, make } from "/make.js";
 import { refused, state, tell } from "/state.js";
 
@@ -63,6 +64,7 @@ async function fetchLayer(answer, index) {
     shown.key = key;
     shown.values.clear();
     shown.raster = null;
+    tell("samples");
   }
   if (index === null) return;
   if (!shown.values.has(index)) shown.values.set(index, await get(`/api/answers/${answer.id}/values/${index}`));
@@ -90,11 +92,12 @@ function paint(answer, index) {
   svg.append(draw("path", { class: "field-edge", d: path(ground.boundary) }));
   svg.append(...ground.strips.map(([name, ring]) => draw("path", { class: "check-strip", d: path([ring]) }, draw("title", {}, name))));
   if (at("cores").checked) svg.append(samplesOf(answer, layer, index));
-  svg.append(draw("g", { class: "numbers", "aria-hidden": "true" }));
+  svg.append(draw("g", { class: "numbers", "aria-hidden": "true" }), draw("g", { class: "drawing", "aria-hidden": "true" }));
   const hadFocus = shown.svg?.contains(document.activeElement) ? document.activeElement.dataset.zone ?? "" : null;
   shown.svg = svg;
   listenTo(svg);
-  at("map").replaceChildren(svg, make("div", { id: "north", "aria-hidden": "true" }, "N ↑"), make("div", { id: "scale" }));
+  const notDrawn = layer && !layer.is_drawn ? [make("p", { id: "not-drawn" }, `No map is drawn: ${layer.verdict}.`)] : [];
+  at("map").replaceChildren(svg, make("div", { id: "north", "aria-hidden": "true" }, "N ↑"), make("div", { id: "scale" }), ...notDrawn);
   if (isNew) shown.view = null;
   look();
   mark();
@@ -142,7 +145,7 @@ function areas(sheet, layer) {
 
 function samplesOf(answer, layer, index) {
   const values = new Map((index === null ? [] : (shown.values.get(index) ?? [])).map(([file, place, value, text]) => [`${file} ${place}`, [value, text]]));
-  const range = layer?.values ?? null;
+  const range = layer?.values ?? rangeOfSamples(values);
   const circles = shown.samples.flatMap((samples, file) =>
     samples.samples.map(([place, x, y, name]) => {
       const found = values.get(`${file} ${place}`);
@@ -172,6 +175,14 @@ function samplesOf(answer, layer, index) {
     }),
   );
   return draw("g", { class: "cores", "aria-hidden": "true" }, circles, texts.length <= MOST_VALUES ? texts : []);
+}
+
+/** Least and most value at the samples, where no map is drawn between them. */
+function rangeOfSamples(values) {
+  const numbers = [...values.values()].map(([value]) => value);
+  const least = numbers.reduce((low, value) => Math.min(low, value), Infinity);
+  const most = numbers.reduce((high, value) => Math.max(high, value), -Infinity);
+  return numbers.length ? [least, most] : null;
 }
 
 /** The samples by name, for a list. */
@@ -263,6 +274,8 @@ function look() {
   svg.querySelectorAll(".spot").forEach((circle) => circle.setAttribute("r", 9 * metres));
   svg.querySelector("#hatching")?.setAttribute("patternTransform", `rotate(45) scale(${metres})`);
   svg.querySelector(".numbers").replaceChildren(...numbersOf(metres));
+  svg.querySelector(".drawing").replaceChildren(...drawnPlace(view, metres));
+  svg.classList.toggle("drawn-on", drawing.isOn);
   scaleBar(metres);
 }
 
@@ -354,7 +367,12 @@ function listenTo(svg) {
   };
   svg.addEventListener("pointerup", lifted);
   svg.addEventListener("pointercancel", lifted);
-  svg.addEventListener("click", (event) => moved > DRAG_PX && event.stopPropagation(), { capture: true });
+  const tapped = (event) => {
+    if (moved <= DRAG_PX && !drawing.isOn) return;
+    event.stopPropagation();
+    if (moved <= DRAG_PX) addCorner(placeOf(event));
+  };
+  svg.addEventListener("click", tapped, { capture: true });
   svg.addEventListener(
     "wheel",
     (event) => {
@@ -364,6 +382,21 @@ function listenTo(svg) {
     { passive: false },
   );
   svg.addEventListener("keydown", keys);
+  svg.addEventListener("keydown", (event) => drawing.isOn && drawByKeys(event), { capture: true });
+}
+
+/** The middle of what is shown, where the cross stands. */
+export function middleOfMap() {
+  const view = shown.view ?? whole();
+  return { x: view.x + view.w / 2, y: -(view.y + view.h / 2) };
+}
+
+function drawByKeys(event) {
+  const acts = { Enter: () => addCorner(middleOfMap()), " ": () => addCorner(middleOfMap()), Backspace: takeCornerBack, Escape: stopDrawing };
+  if (!acts[event.key]) return;
+  event.preventDefault();
+  event.stopPropagation();
+  acts[event.key]();
 }
 
 function pinch(fingers, event) {
