@@ -1,12 +1,13 @@
 //! What the page is told of a plan with its changes.
 
+use std::sync::Arc;
 use std::time::{Duration, Instant};
 
 use serde::{Deserialize, Serialize};
 
 use super::change::Change;
 use super::controls::{Control, controls};
-use super::desk::{Answered, Desk};
+use super::desk::{Answered, Desk, SavedAnswer};
 use super::refused::Refused;
 use super::turn::Turn;
 use crate::deliver::{
@@ -44,7 +45,7 @@ pub struct Answer {
     /// What changed against the saved plan.
     pub difference: Vec<String>,
     /// The run.
-    pub sheet: Sheet,
+    pub sheet: Arc<Sheet>,
     /// What can be changed.
     pub controls: Vec<Control>,
     /// Rates of the consultant's own, in the order of the plan.
@@ -106,20 +107,31 @@ pub fn answer(desk: &Desk, question: &Question, turn: &Turn) -> Result<Answer, R
         answered
     };
     let tried = run(&question.changes)?;
-    let sheet = tried.run.sheet()?;
-    let mut lines = Vec::new();
-    let mut has_own_maps = false;
-    if !tried.is_saved {
-        let before = run(&[])?;
-        lines = difference(&before.run.sheet()?, &sheet);
-        has_own_maps = !before.run.has_maps_of(&tried.run);
-    }
+    let sheet = Arc::new(tried.run.sheet()?);
+    let own = SavedAnswer {
+        texts: saved.clone(),
+        run: Arc::clone(&tried.run),
+        sheet: Arc::clone(&sheet),
+    };
+    let before = if tried.is_saved {
+        desk.remember_saved(own.clone());
+        own
+    } else if let Some(known) = desk.saved_answer(&saved, &tried.run) {
+        known
+    } else {
+        let run = run(&[])?.run;
+        let sheet = Arc::new(run.sheet()?);
+        let texts = saved.clone();
+        let before = SavedAnswer { texts, run, sheet };
+        desk.remember_saved(before.clone());
+        before
+    };
     let mut answer = Answer {
         id: tried.id,
         plan: question.plan.clone(),
         is_saved: tried.is_saved,
-        has_own_maps,
-        difference: lines,
+        has_own_maps: !before.run.has_maps_of(&tried.run),
+        difference: difference(&before.sheet, &sheet),
         controls: controls(&tried.run, &tried.texts)?,
         overrides: overrides(&tried.run),
         left_out: left_out(&tried.run),

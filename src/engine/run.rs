@@ -112,6 +112,19 @@ impl Run {
         Arc::ptr_eq(&self.surfaces, &other.surfaces)
     }
 
+    /// Whether another run of the same session read the very same files, so that a run of this one's plan would give this one again.
+    /// `false` where it cannot be told: results and earlier seasons are read anew in each run.
+    #[must_use]
+    pub fn has_files_of(&self, other: &Self) -> bool {
+        let reads_no_more = |run: &Self| {
+            let settings = run.settings();
+            settings.results.is_empty() && settings.past.is_empty()
+        };
+        Arc::ptr_eq(&self.inputs.field, &other.inputs.field)
+            && reads_no_more(self)
+            && reads_no_more(other)
+    }
+
     /// The zones.
     #[must_use]
     pub fn zones(&self) -> &Zones {

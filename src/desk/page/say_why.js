@@ -54,7 +54,12 @@ function where(sheet) {
     required: true,
     onchange: (event) => {
       const { value } = event.target;
-      if (value === DRAWN) return startDrawing();
+      if (value === DRAWN) {
+        startDrawing();
+        // On a small screen the map lies above the sheet.
+        document.getElementById("map").scrollIntoView({ block: "nearest" });
+        return;
+      }
       stopDrawing();
       choose({ zone: value ? Number(value) : null });
     },

@@ -1,11 +1,11 @@
-// Pictures of every view at two sizes, light and dark, and each view on paper, to be looked at; docs/pictures/desk*.png are among them.
+// Pictures of every view at two sizes, light and dark, and each view on paper, to be looked at. With "docs" those of docs/pictures.
 //
-//     node tests/desk/browser/pictures.mjs target/tools/browser ADDRESS FOLDER
+//     node tests/desk/browser/pictures.mjs target/tools/browser ADDRESS FOLDER [docs]
 
 import { mkdirSync } from "node:fs";
 import { createRequire } from "node:module";
 
-const [tools, address, folder] = process.argv.slice(2);
+const [tools, address, folder, docs] = process.argv.slice(2);
 mkdirSync(folder, { recursive: true });
 const { chromium } = createRequire(`${tools}/`)("playwright-core");
 const browser = await chromium.launch({ executablePath: "/usr/bin/chromium", args: ["--no-sandbox", "--disable-gpu"] });
@@ -29,7 +29,7 @@ const VIEWS = {
     for (let at = 1; at < count; at += 1) {
       await layers.selectOption({ index: at });
       await page.waitForTimeout(400);
-      if (await page.locator("#not-drawn").count()) return;
+      if (await page.locator("#not-drawn").isVisible()) return;
     }
   },
   "what-if": async (page) => {
@@ -55,7 +55,24 @@ const VIEWS = {
   after: (page) => button(page, "After").click(),
 };
 
-for (const scheme of ["light", "dark"]) {
+/** The pictures of the README and the docs: the views that are named, each under its name there. */
+async function ofDocs([width, height], names) {
+  const page = await browser.newPage({ viewport: { width, height }, colorScheme: "light" });
+  await page.goto(address);
+  await page.waitForFunction(() => Number(document.documentElement.dataset.answered ?? 0) > 0);
+  for (const [view, name] of Object.entries(names)) {
+    await VIEWS[view](page);
+    await settled(page);
+    await page.screenshot({ path: `${folder}/${name}.png` });
+  }
+  await page.close();
+}
+
+if (docs) {
+  await ofDocs([1440, 900], { see: "desk", "what-if": "desk-what-if", "say-why": "desk-say-why" });
+  await ofDocs([390, 844], { see: "desk-phone" });
+}
+for (const scheme of docs ? [] : ["light", "dark"]) {
   for (const [width, height] of [[1920, 1080], [390, 844]]) {
     const context = await browser.newContext({ viewport: { width, height }, colorScheme: scheme });
     const page = await context.newPage();
@@ -67,6 +84,12 @@ for (const scheme of ["light", "dark"]) {
       await page.screenshot({ path: `${folder}/${name}-${width}-${scheme}.png` });
       await page.screenshot({ path: `${folder}/${name}-${width}-${scheme}-full.png`, fullPage: true });
       if (scheme === "light" && width === 1920) await page.pdf({ path: `${folder}/${name}.pdf`, format: "A4", printBackground: true });
+    }
+    if (scheme === "light" && width === 1920) {
+      const plan = await page.evaluate(async () => (await (await fetch("/api/state")).json()).plan);
+      const id = await page.evaluate(async (own) => (await (await fetch("/api/answer", { method: "POST", body: JSON.stringify({ plan: own }) })).json()).id, plan);
+      await page.goto(new URL(`/api/answers/${id}/report`, address).href);
+      await page.pdf({ path: `${folder}/report.pdf`, format: "A4", printBackground: true });
     }
     await context.close();
   }
