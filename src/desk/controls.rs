@@ -158,21 +158,6 @@ fn zones(run: &Run, written: &Written<'_>) -> Vec<Control> {
     };
     let counts = (1..=MOST_ZONES).map(|count| count.to_string());
     let counts = std::iter::once("auto".to_owned()).chain(counts);
-    let shaping: BTreeSet<String> = match &settings.zones.layers {
-        Some(layers) => layers.iter().map(|(analyte, _)| analyte.name()).collect(),
-        None => run
-            .zones()
-            .layers
-            .iter()
-            .map(|(key, _)| key.analyte.name())
-            .collect(),
-    };
-    let names: BTreeMap<String, String> = run
-        .surfaces()
-        .surfaces
-        .iter()
-        .map(|surface| (surface.key.analyte.name(), surface.key.analyte.label()))
-        .collect();
     let choice = |label: &str, key: &str, kind, options, note: &str| Control {
         group: GROUP,
         label: label.to_owned(),
@@ -191,14 +176,6 @@ fn zones(run: &Run, written: &Written<'_>) -> Vec<Control> {
             name: count,
         })
         .collect();
-    let layers = names
-        .into_iter()
-        .map(|(name, label)| Choosable {
-            is_chosen: shaping.contains(&name),
-            name,
-            label,
-        })
-        .collect();
     let smallest = settings.zones.smallest.show(settings.units, 3);
     vec![
         choice("How many zones", "zones.count", Kind::Choice, counts, ""),
@@ -207,10 +184,38 @@ fn zones(run: &Run, written: &Written<'_>) -> Vec<Control> {
             "Layers that shape them",
             "zones.layers",
             Kind::Several,
-            layers,
+            shaping_layers(run),
             "a layer whose map has no skill shapes nothing",
         ),
     ]
+}
+
+/// The layers that could shape the zones, with whether they do.
+fn shaping_layers(run: &Run) -> Vec<Choosable> {
+    let settings = run.settings();
+    let shaping: BTreeSet<String> = match &settings.zones.layers {
+        Some(layers) => layers.iter().map(|(analyte, _)| analyte.name()).collect(),
+        None => run
+            .zones()
+            .layers
+            .iter()
+            .map(|(key, _)| key.analyte.name())
+            .collect(),
+    };
+    let names: BTreeMap<String, String> = run
+        .surfaces()
+        .surfaces
+        .iter()
+        .map(|surface| (surface.key.analyte.name(), surface.key.analyte.label()))
+        .collect();
+    names
+        .into_iter()
+        .map(|(name, label)| Choosable {
+            is_chosen: shaping.contains(&name),
+            name,
+            label,
+        })
+        .collect()
 }
 
 /// The thresholds that are passed somewhere, each once.

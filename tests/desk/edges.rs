@@ -1,6 +1,6 @@
 //! What a table at home brings: odd names, plans that are not right yet, fields with little in them.
 
-use serde_json::{Value, json};
+use serde_json::json;
 
 use super::program::Desk;
 use super::small_field;
@@ -93,7 +93,7 @@ fn a_plan_with_errors_is_told_and_can_be_put_right_by_an_editor() {
         .replace("crop     = \"corn\"", "crop     = \"corm\"");
     let (folder, desk) = desk_with(&broken, &small_field::cores());
     let state = desk.get("/api/state").done();
-    assert!(state["plan"].is_string() && state["text"] == Value::from(broken.as_str()));
+    assert!(state["plan"].is_string() && state["text"] == broken.as_str());
     let reply = desk.answer(&json!([]));
     assert_eq!(reply.status, 422);
     let told = reply.json();

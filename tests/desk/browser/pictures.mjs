@@ -36,7 +36,7 @@ const VIEWS = {
     await page.getByLabel("Show", { exact: true }).selectOption({ index: 0 });
     await button(page, "What if").click();
     const budget = page.locator('[data-key="budget.limit"]');
-    await budget.fill("40");
+    await budget.fill("30");
     await budget.press("Tab");
     await page.waitForTimeout(1500);
   },
