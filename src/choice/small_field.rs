@@ -94,6 +94,8 @@ pub(super) fn zones(of_cell: Vec<u16>, count: usize, field: &Field) -> Zones {
         zones: parts.iter().map(zone).collect(),
         layers: Vec::new(),
         components: Vec::new(),
+        drawn: Vec::new(),
+        undrawn: Vec::new(),
         tried: Vec::new(),
         why: String::new(),
         remarks: Vec::new(),

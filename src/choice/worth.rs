@@ -22,6 +22,28 @@ pub struct Worth {
     pub doubts: Vec<RateDoubt>,
 }
 
+impl Worth {
+    /// Gives lines and doubts the numbers of zones that were drawn again; what was said of a zone that is gone goes with it.
+    pub fn renumber(&mut self, number: impl Fn(u32) -> Option<u32>) {
+        self.lines = std::mem::take(&mut self.lines)
+            .into_iter()
+            .filter_map(|line| {
+                let (a, b) = (number(line.between.0)?, number(line.between.1)?);
+                let between = (a.min(b), a.max(b));
+                Some(LineWorth { between, ..line })
+            })
+            .collect();
+        self.lines.sort_by_key(|line| line.between);
+        self.doubts = std::mem::take(&mut self.doubts)
+            .into_iter()
+            .filter_map(|doubt| {
+                let zone = number(doubt.zone)?;
+                Some(RateDoubt { zone, ..doubt })
+            })
+            .collect();
+    }
+}
+
 /// A count of zones on trial.
 #[derive(Debug, Clone, Serialize)]
 pub struct CountTried {

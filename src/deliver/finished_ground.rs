@@ -273,6 +273,8 @@ fn ground(
         zones,
         layers: Vec::new(),
         components: Vec::new(),
+        drawn: Vec::new(),
+        undrawn: Vec::new(),
         tried: Vec::new(),
         why: String::new(),
         remarks: Vec::new(),

@@ -65,8 +65,8 @@ pub use review::{FindingFacts, FixFacts, ProfileFacts, RateFacts, ZoneReview};
 pub use run_record::{RECORD_FORM, ReadMachine, ReadSettings, ReadSupply, WrittenFile};
 pub use season_values::SeasonValues;
 pub use sheet::{
-    RasterPart, SampleFacts, SampleFile, SampleValue, Sheet, difference, raster, sample_facts,
-    sample_files, sample_values,
+    RasterPart, SampleFacts, SampleFile, SampleValue, Sheet, chapter, cones, difference, raster,
+    sample_facts, sample_files, sample_values,
 };
 pub use stage_values::StageValues;
 pub use staging::{WriteOptions, write, write_file, write_set, write_with};

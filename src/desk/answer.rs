@@ -1,10 +1,13 @@
 //! What the page is told of a plan with its changes.
 
+use std::sync::Arc;
+use std::time::{Duration, Instant};
+
 use serde::{Deserialize, Serialize};
 
 use super::change::Change;
 use super::controls::{Control, controls};
-use super::desk::{Answered, Desk};
+use super::desk::{Answered, Desk, SavedAnswer};
 use super::refused::Refused;
 use super::turn::Turn;
 use crate::deliver::{
@@ -42,7 +45,7 @@ pub struct Answer {
     /// What changed against the saved plan.
     pub difference: Vec<String>,
     /// The run.
-    pub sheet: Sheet,
+    pub sheet: Arc<Sheet>,
     /// What can be changed.
     pub controls: Vec<Control>,
     /// Rates of the consultant's own, in the order of the plan.
@@ -51,6 +54,18 @@ pub struct Answer {
     pub left_out: Vec<LeftOutFacts>,
     /// Name and text of the plan and of the rulebook with the changes, where they were asked for.
     pub texts: Vec<(String, String)>,
+    /// How long it took.
+    #[serde(skip)]
+    pub spent: Spent,
+}
+
+/// Where the time of an answer went.
+#[derive(Debug, Clone, Copy)]
+pub struct Spent {
+    /// In the engine, the wait for its turn included.
+    pub engine: Duration,
+    /// In all, without the writing of the reply.
+    pub all: Duration,
 }
 
 /// A rate of the consultant's own.
@@ -82,22 +97,41 @@ pub struct LeftOutFacts {
 /// # Errors
 /// What the engine refuses; a plan that was changed underneath; a newer change of the same window.
 pub fn answer(desk: &Desk, question: &Question, turn: &Turn) -> Result<Answer, Refused> {
+    let start = Instant::now();
     let saved = desk.saved(&question.plan)?;
-    let tried = desk.run(&saved, &question.changes, turn)?;
-    let sheet = tried.run.sheet()?;
-    let mut lines = Vec::new();
-    let mut has_own_maps = false;
-    if !tried.is_saved {
-        let before = desk.run(&saved, &[], turn)?;
-        lines = difference(&before.run.sheet()?, &sheet);
-        has_own_maps = !before.run.has_maps_of(&tried.run);
-    }
-    Ok(Answer {
+    let mut engine = Duration::ZERO;
+    let mut run = |changes: &[Change]| {
+        let start = Instant::now();
+        let answered = desk.run(&saved, changes, turn);
+        engine += start.elapsed();
+        answered
+    };
+    let tried = run(&question.changes)?;
+    let sheet = Arc::new(tried.run.sheet()?);
+    let own = SavedAnswer {
+        texts: saved.clone(),
+        run: Arc::clone(&tried.run),
+        sheet: Arc::clone(&sheet),
+    };
+    let before = if tried.is_saved {
+        desk.remember_saved(own.clone());
+        own
+    } else if let Some(known) = desk.saved_answer(&saved, &tried.run) {
+        known
+    } else {
+        let run = run(&[])?.run;
+        let sheet = Arc::new(run.sheet()?);
+        let texts = saved.clone();
+        let before = SavedAnswer { texts, run, sheet };
+        desk.remember_saved(before.clone());
+        before
+    };
+    let mut answer = Answer {
         id: tried.id,
         plan: question.plan.clone(),
         is_saved: tried.is_saved,
-        has_own_maps,
-        difference: lines,
+        has_own_maps: !before.run.has_maps_of(&tried.run),
+        difference: difference(&before.sheet, &sheet),
         controls: controls(&tried.run, &tried.texts)?,
         overrides: overrides(&tried.run),
         left_out: left_out(&tried.run),
@@ -107,7 +141,13 @@ pub fn answer(desk: &Desk, question: &Question, turn: &Turn) -> Result<Answer, R
             Vec::new()
         },
         sheet,
-    })
+        spent: Spent {
+            engine,
+            all: Duration::ZERO,
+        },
+    };
+    answer.spent.all = start.elapsed();
+    Ok(answer)
 }
 
 fn overrides(run: &Run) -> Vec<OverrideFacts> {
@@ -115,12 +155,25 @@ fn overrides(run: &Run) -> Vec<OverrideFacts> {
     all.map(|said| OverrideFacts {
         place: match said.at {
             Some((longitude, latitude)) => format!("at {longitude}, {latitude}"),
-            None => format!("zone {}", said.zone),
+            None if said.is_by_number() => format!("zone {}", said.zone),
+            None => drawn_place(run, &said.inside),
         },
         product: said.product.clone(),
         why: said.why.clone(),
     })
     .collect()
+}
+
+/// A drawn place with the number of the zone that it became.
+fn drawn_place(run: &Run, corners: &[(f64, f64)]) -> String {
+    let mut drawn = run.zones().drawn.iter();
+    let own = drawn.find(|place| place.corners == corners);
+    let mut zones = run.diagnosis().zones.iter();
+    let zone = own.and_then(|own| zones.find(|zone| zone.zone == own.zone));
+    zone.map_or_else(
+        || "drawn place".to_owned(),
+        |zone| format!("drawn place, zone {}", zone.number),
+    )
 }
 
 fn left_out(run: &Run) -> Vec<LeftOutFacts> {
@@ -171,6 +224,33 @@ pub fn values(answered: &Answered, layer: usize) -> Result<Vec<SampleValue>, Ref
         .ok_or_else(|| Refused::NotFound("there is no such layer".to_owned()))
 }
 
+/// Markup that the desk made and escaped itself.
+#[derive(Debug, Serialize)]
+pub struct Markup {
+    /// The markup.
+    pub markup: String,
+}
+
+/// A zone's chapter of the report.
+///
+/// # Errors
+/// Where there is no such zone.
+pub fn chapter(answered: &Answered, zone: u32) -> Result<Markup, Refused> {
+    let chapter = answered.run.chapter(zone)?;
+    chapter
+        .map(|markup| Markup { markup })
+        .ok_or_else(|| Refused::NotFound("there is no such zone".to_owned()))
+}
+
+/// The charts of the cone pushes.
+///
+/// # Errors
+/// As the result files.
+pub fn cones(answered: &Answered) -> Result<Markup, Refused> {
+    let markup = answered.run.cones()?;
+    Ok(Markup { markup })
+}
+
 /// A map of an answer as numbers.
 ///
 /// # Errors
@@ -183,16 +263,19 @@ pub fn map(answered: &Answered, layer: usize, part: RasterPart) -> Result<Vec<u8
         .ok_or_else(|| Refused::NotFound("there is no such map".to_owned()))
 }
 
-/// Longitude and latitude of a place on the field's plane.
+/// Longitude and latitude of places on the field's plane.
 ///
 /// # Errors
-/// Where it cannot be projected.
-pub fn place(answered: &Answered, x: f64, y: f64) -> Result<[f64; 2], Refused> {
-    let mut places = [(x, y)];
+/// Where one cannot be projected.
+pub fn places(answered: &Answered, places: &[[f64; 2]]) -> Result<Vec<[f64; 2]>, Refused> {
+    let mut places: Vec<(f64, f64)> = places.iter().map(|&[x, y]| (x, y)).collect();
     let crs = &answered.run.field().crs;
     crs.unproject(&mut places)
         .map_err(|error| Refused::Malformed(error.to_string()))?;
     // A millionth of a degree is a hand's breadth: nobody points closer.
     let round = |degrees: f64| (degrees * 1e6).round() / 1e6;
-    Ok(places.map(|(x, y)| [round(x), round(y)])[0])
+    Ok(places
+        .into_iter()
+        .map(|(x, y)| [round(x), round(y)])
+        .collect())
 }

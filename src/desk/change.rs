@@ -26,7 +26,11 @@ pub enum Change {
     /// The consultant's word on a rate.
     Override {
         /// Longitude and latitude of a place in the zone that is meant.
-        at: [f64; 2],
+        #[serde(default)]
+        at: Option<[f64; 2]>,
+        /// Or the corners of a place that is drawn.
+        #[serde(default)]
+        inside: Option<Vec<[f64; 2]>>,
         /// Product.
         product: String,
         /// With its unit: `4 gal/ac`.

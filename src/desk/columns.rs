@@ -346,6 +346,8 @@ fn role(points: &PointsSettings, column: &str) -> Option<&'static str> {
 pub struct AnalyteWords {
     /// Its name in the plan.
     pub name: String,
+    /// What people call it.
+    pub label: String,
     /// Test methods.
     pub methods: Vec<String>,
     /// Units.
@@ -360,6 +362,7 @@ pub fn words() -> Vec<AnalyteWords> {
     entries
         .map(|(analyte, entry)| AnalyteWords {
             name: analyte.name(),
+            label: analyte.label(),
             methods: entry.method_names().map(str::to_owned).collect(),
             units: catalogue
                 .factors(&analyte)

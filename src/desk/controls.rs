@@ -1,6 +1,6 @@
 //! What can be changed on the page, with what it is now: from the run where it is calculated, from the plan's text where it is written.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use serde::Serialize;
 use toml_edit::{DocumentMut, Item};
@@ -33,10 +33,21 @@ pub struct Control {
     pub unit: String,
     /// Ends and step of a slider.
     pub range: Option<(f64, f64, f64)>,
-    /// What there is to choose from, each with whether it is chosen.
-    pub options: Vec<(String, bool)>,
+    /// What there is to choose from.
+    pub options: Vec<Choosable>,
     /// What has to be known of it.
     pub note: String,
+}
+
+/// One of the things to choose from.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Choosable {
+    /// As the plan writes it.
+    pub name: String,
+    /// What people call it.
+    pub label: String,
+    /// Whether it is chosen.
+    pub is_chosen: bool,
 }
 
 /// How something is changed.
@@ -147,21 +158,6 @@ fn zones(run: &Run, written: &Written<'_>) -> Vec<Control> {
     };
     let counts = (1..=MOST_ZONES).map(|count| count.to_string());
     let counts = std::iter::once("auto".to_owned()).chain(counts);
-    let shaping: BTreeSet<String> = match &settings.zones.layers {
-        Some(layers) => layers.iter().map(|(analyte, _)| analyte.name()).collect(),
-        None => run
-            .zones()
-            .layers
-            .iter()
-            .map(|(key, _)| key.analyte.name())
-            .collect(),
-    };
-    let names: BTreeSet<String> = run
-        .surfaces()
-        .surfaces
-        .iter()
-        .map(|surface| surface.key.analyte.name())
-        .collect();
     let choice = |label: &str, key: &str, kind, options, note: &str| Control {
         group: GROUP,
         label: label.to_owned(),
@@ -174,11 +170,11 @@ fn zones(run: &Run, written: &Written<'_>) -> Vec<Control> {
         note: note.to_owned(),
     };
     let counts = counts
-        .map(|count| (count.clone(), count == chosen))
-        .collect();
-    let layers = names
-        .into_iter()
-        .map(|name| (name.clone(), shaping.contains(&name)))
+        .map(|count| Choosable {
+            label: count.clone(),
+            is_chosen: count == chosen,
+            name: count,
+        })
         .collect();
     let smallest = settings.zones.smallest.show(settings.units, 3);
     vec![
@@ -188,10 +184,38 @@ fn zones(run: &Run, written: &Written<'_>) -> Vec<Control> {
             "Layers that shape them",
             "zones.layers",
             Kind::Several,
-            layers,
+            shaping_layers(run),
             "a layer whose map has no skill shapes nothing",
         ),
     ]
+}
+
+/// The layers that could shape the zones, with whether they do.
+fn shaping_layers(run: &Run) -> Vec<Choosable> {
+    let settings = run.settings();
+    let shaping: BTreeSet<String> = match &settings.zones.layers {
+        Some(layers) => layers.iter().map(|(analyte, _)| analyte.name()).collect(),
+        None => run
+            .zones()
+            .layers
+            .iter()
+            .map(|(key, _)| key.analyte.name())
+            .collect(),
+    };
+    let names: BTreeMap<String, String> = run
+        .surfaces()
+        .surfaces
+        .iter()
+        .map(|surface| (surface.key.analyte.name(), surface.key.analyte.label()))
+        .collect();
+    names
+        .into_iter()
+        .map(|(name, label)| Choosable {
+            is_chosen: shaping.contains(&name),
+            name,
+            label,
+        })
+        .collect()
 }
 
 /// The thresholds that are passed somewhere, each once.
@@ -281,15 +305,20 @@ fn stock(run: &Run, written: &Written<'_>) -> Vec<Control> {
     const GROUP: &str = "In the shed";
     let settings = run.settings();
     let shed = settings.supply.shed.as_ref();
-    let products: BTreeSet<&str> = run
+    let products: BTreeMap<&str, &str> = run
         .rulebook()
         .products
         .iter()
-        .map(|product| &*product.name)
+        .map(|product| (&*product.name, &*product.label))
         .collect();
-    let options = products.into_iter().map(|name| {
-        let is_there = shed.is_none_or(|shed| shed.products.iter().any(|own| own == name));
-        (name.to_owned(), is_there)
+    let label_of = |name: &str| {
+        let label = products.get(name).copied().unwrap_or(name);
+        label.replace('_', " ")
+    };
+    let options = products.keys().map(|name| Choosable {
+        name: (*name).to_owned(),
+        label: label_of(name),
+        is_chosen: shed.is_none_or(|shed| shed.products.iter().any(|own| own == name)),
     });
     let mut all = vec![Control {
         group: GROUP,
@@ -308,7 +337,7 @@ fn stock(run: &Run, written: &Written<'_>) -> Vec<Control> {
             Stock::Volume(volume) => volume.show(settings.units, 1),
         };
         let key = format!("shed.on_hand.{product}");
-        let label = format!("{} on hand", product.replace('_', " "));
+        let label = format!("{} on hand", label_of(product));
         all.push(written.quantity(GROUP, &label, &key, in_force));
     }
     all

@@ -10,7 +10,7 @@ use super::home::Home;
 use super::refused::Refused;
 use super::texts::Texts;
 use super::turn::{Turn, Turns};
-use crate::deliver::{DeliverOptions, Delivery};
+use crate::deliver::{DeliverOptions, Delivery, Sheet};
 use crate::engine::{Run, Session, Unwatched, Watch};
 use crate::error::{Error, Failure};
 
@@ -34,6 +34,17 @@ pub struct Answered {
     pub run: Arc<Run>,
     /// Whether it is the saved plan's.
     pub is_saved: bool,
+}
+
+/// The saved plan's run with what the page was told of it: a change is compared with it without a run of its own.
+#[derive(Debug, Clone)]
+pub struct SavedAnswer {
+    /// The texts that it was made from.
+    pub texts: Texts,
+    /// The run.
+    pub run: Arc<Run>,
+    /// What the page was told.
+    pub sheet: Arc<Sheet>,
 }
 
 /// What Keep found and what it wrote.
@@ -63,6 +74,7 @@ pub struct Desk {
     pub farm: Option<FarmShare>,
     engine: Mutex<Session>,
     answers: Mutex<VecDeque<Answered>>,
+    saved: Mutex<Option<SavedAnswer>>,
     delivery: Mutex<Option<(u64, Arc<Delivery>)>>,
     steps: Mutex<Vec<Step>>,
     writing: Mutex<()>,
@@ -103,6 +115,7 @@ impl Desk {
             farm,
             engine: Mutex::new(session),
             answers: Mutex::default(),
+            saved: Mutex::default(),
             delivery: Mutex::default(),
             steps: Mutex::default(),
             writing: Mutex::default(),
@@ -179,6 +192,17 @@ impl Desk {
         }
         answers.push_back(answered.clone());
         answered
+    }
+
+    /// The answer to the saved plan, where it is known and a run has read the same files since.
+    pub fn saved_answer(&self, saved: &Texts, run: &Run) -> Option<SavedAnswer> {
+        let known = locked(&self.saved).clone()?;
+        (known.texts == *saved && known.run.has_files_of(run)).then_some(known)
+    }
+
+    /// Remembers the answer to the saved plan.
+    pub fn remember_saved(&self, answer: SavedAnswer) {
+        *locked(&self.saved) = Some(answer);
     }
 
     /// An earlier answer.

@@ -3,7 +3,7 @@
 //! ```text
 //! page/ (HTML, CSS, JavaScript, inside the program)
 //!   | requests with the secret of this start, to this address (access)
-//! routes > answer, columns, take, after > desk: one folder (home), one engine that keeps what did not change, whose turn it is (turn)
+//! routes, answer_routes > answer, columns, take, after > desk: one folder (home), one engine that keeps what did not change, whose turn it is (turn)
 //!                                           \-> edit: changes become the text of a plan, its comments kept
 //! farm: the fields of a farm as a list and a map, each with a desk of its own
 //! ```
@@ -14,6 +14,7 @@
 mod access;
 mod after;
 mod answer;
+mod answer_routes;
 mod change;
 mod columns;
 mod controls;
@@ -29,6 +30,7 @@ mod page;
 mod refused;
 mod reply;
 mod routes;
+mod served;
 mod take;
 mod texts;
 mod today;
@@ -43,7 +45,7 @@ use access::Access;
 use desk::Desk;
 use farm::{FarmDesk, FarmHome, FarmServed};
 use home::Home;
-use routes::Served;
+use served::Served;
 
 use crate::error::{Error, Failure};
 

@@ -27,6 +27,7 @@ pub const FILES: &[PageFile] = page_files! {
     "/make.js" "text/javascript; charset=utf-8" "make.js"
     "/begin.js" "text/javascript; charset=utf-8" "begin.js"
     "/map.js" "text/javascript; charset=utf-8" "map.js"
+    "/drawing.js" "text/javascript; charset=utf-8" "drawing.js"
     "/draw.js" "text/javascript; charset=utf-8" "draw.js"
     "/see.js" "text/javascript; charset=utf-8" "see.js"
     "/what_if.js" "text/javascript; charset=utf-8" "what_if.js"

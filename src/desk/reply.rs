@@ -1,7 +1,10 @@
+use std::time::Duration;
+
 use axum::body::Body;
 use axum::http::{HeaderName, HeaderValue, Response, StatusCode, header};
 use serde::Serialize;
 
+use super::answer::Spent;
 use super::refused::Refused;
 
 /// What the page may load: itself, from here. Pictures it draws itself.
@@ -101,7 +104,29 @@ pub fn refusal(refused: &Refused) -> Response<Body> {
     bytes(status, "application/json", text)
 }
 
-fn text(value: &impl Serialize) -> Result<Vec<u8>, Refused> {
+/// An answer in JSON, and in a header of its own where its time went: <https://www.w3.org/TR/server-timing/>.
+pub fn timed(text: Vec<u8>, spent: Spent, writing: Duration) -> Response<Body> {
+    let mut reply = bytes(StatusCode::OK, "application/json", text);
+    let milliseconds = |time: Duration| time.as_secs_f64() * 1e3;
+    let desk = spent.all.saturating_sub(spent.engine);
+    let told = format!(
+        "engine;dur={:.1}, desk;dur={:.1}, json;dur={:.1}",
+        milliseconds(spent.engine),
+        milliseconds(desk),
+        milliseconds(writing)
+    );
+    if let Ok(value) = HeaderValue::from_str(&told) {
+        let headers = reply.headers_mut();
+        headers.insert(HeaderName::from_static("server-timing"), value);
+    }
+    reply
+}
+
+/// A value in JSON.
+///
+/// # Errors
+/// Where it has no form in JSON.
+pub fn text(value: &impl Serialize) -> Result<Vec<u8>, Refused> {
     serde_json::to_vec(value)
         .map_err(|error| Refused::Malformed(format!("the answer has no form in JSON: {error}")))
 }

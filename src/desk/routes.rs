@@ -1,6 +1,7 @@
 //! Addresses and what answers them. Everything passes [`guard`] first.
 
 use std::sync::Arc;
+use std::time::Instant;
 
 use axum::Router;
 use axum::body::{Body, Bytes};
@@ -8,13 +9,12 @@ use axum::extract::{DefaultBodyLimit, Path, Query, Request, State};
 use axum::http::{HeaderMap, HeaderValue, Method, Response, StatusCode, header};
 use axum::middleware::{self, Next};
 use axum::routing::{get, post, put};
-use serde::de::DeserializeOwned;
 use serde::{Deserialize, Serialize};
-use tokio::sync::Semaphore;
 
 use super::access::{Access, Admission, Asked, TOKEN_HEADER};
 use super::after::{self, Readings};
 use super::answer::{self, Question};
+use super::answer_routes;
 use super::change::Change;
 use super::columns::{self, FirstFiles, Sheets};
 use super::desk::{Desk, FarmShare};
@@ -23,54 +23,14 @@ use super::home::{ListedFile, file_name, readable_name};
 use super::page;
 use super::refused::Refused;
 use super::reply;
+use super::served::{MOST_UPLOADS, Served, Shared, ask, asked, nothing_here, text_of, work};
 use super::take::{self, Taking};
 use super::today::today;
-use super::turn::Turn;
-use crate::deliver::RasterPart;
 
 /// Largest body of a request that is no file.
 pub(super) const LARGEST_REQUEST: usize = 2 << 20;
 /// Largest file that is taken.
 const LARGEST_FILE: usize = 256 << 20;
-/// Files that are taken at the same time.
-const MOST_UPLOADS: usize = 2;
-/// Longest name of a window.
-const LONGEST_WINDOW: usize = 64;
-/// The header with a window's name.
-const WINDOW_HEADER: &str = "x-desk-window";
-
-/// What the routes share.
-#[derive(Debug)]
-pub struct Served {
-    desk: Desk,
-    access: Access,
-    uploads: Semaphore,
-}
-
-impl Served {
-    /// A desk behind its secret.
-    #[must_use]
-    pub fn new(desk: Desk, access: Access) -> Self {
-        Self {
-            desk,
-            access,
-            uploads: Semaphore::new(MOST_UPLOADS),
-        }
-    }
-
-    /// The turn of a request.
-    fn turn(&self, headers: &HeaderMap) -> Turn {
-        self.desk.turns.take(&window_of(headers))
-    }
-}
-
-/// The name of the window that asks.
-pub(super) fn window_of(headers: &HeaderMap) -> String {
-    let name = text_of(headers, WINDOW_HEADER).unwrap_or_default();
-    name.chars().take(LONGEST_WINDOW).collect()
-}
-
-type Shared = State<Arc<Served>>;
 
 /// All routes.
 pub fn router(served: Arc<Served>) -> Router {
@@ -81,21 +41,13 @@ pub fn router(served: Arc<Served>) -> Router {
     }
     let files = put(upload).layer(DefaultBodyLimit::max(LARGEST_FILE));
     router
+        .merge(answer_routes::router())
         .route("/api/state", get(state))
         .route("/api/words", get(words))
         .route("/api/files/{name}", files)
         .route("/api/columns", post(of_columns))
         .route("/api/first", post(first))
         .route("/api/answer", post(of_plan))
-        .route("/api/answers/{id}/samples", get(samples))
-        .route("/api/answers/{id}/samples/{file}/{at}", get(sample))
-        .route("/api/answers/{id}/values/{layer}", get(values))
-        .route("/api/answers/{id}/maps/{layer}/{part}", get(map))
-        .route("/api/answers/{id}/place", get(place))
-        .route("/api/answers/{id}/files", get(listed))
-        .route("/api/answers/{id}/file", get(file))
-        .route("/api/answers/{id}/report", get(report))
-        .route("/api/answers/{id}/zip", get(archive))
         .route("/api/keep", post(keep))
         .route("/api/back", post(back))
         .route("/api/take", post(taken))
@@ -104,10 +56,6 @@ pub fn router(served: Arc<Served>) -> Router {
         .layer(DefaultBodyLimit::max(LARGEST_REQUEST))
         .layer(middleware::from_fn_with_state(Arc::clone(&served), guard))
         .with_state(served)
-}
-
-fn text_of<'h>(headers: &'h HeaderMap, name: &str) -> Option<&'h str> {
-    headers.get(name)?.to_str().ok()
 }
 
 /// Lets in who knows the secret and comes from this address; the first page gets the secret out of the address line.
@@ -147,41 +95,6 @@ fn welcome(access: &Access) -> Response<Body> {
         headers.insert(header::SET_COOKIE, cookie);
     }
     reply
-}
-
-/// Does work that takes time in a thread of its own.
-async fn work<T: Send + 'static>(
-    served: Arc<Served>,
-    work: impl FnOnce(&Desk) -> Result<T, Refused> + Send + 'static,
-) -> Result<T, Refused> {
-    let done = tokio::task::spawn_blocking(move || work(&served.desk)).await;
-    done.unwrap_or_else(|_| Err(Refused::Engine(crate::error::Error::Defect.into())))
-}
-
-pub(super) fn asked<T: DeserializeOwned>(body: &Bytes) -> Result<T, Refused> {
-    serde_json::from_slice(body)
-        .map_err(|error| Refused::Malformed(format!("the request cannot be understood: {error}")))
-}
-
-/// Answers a question in JSON with JSON.
-async fn ask<Q, T>(
-    served: Arc<Served>,
-    body: Bytes,
-    answer: impl FnOnce(&Desk, Q) -> Result<T, Refused> + Send + 'static,
-) -> Response<Body>
-where
-    Q: DeserializeOwned + Send + 'static,
-    T: Serialize + Send + 'static,
-{
-    let question = match asked::<Q>(&body) {
-        Ok(question) => question,
-        Err(refused) => return reply::refusal(&refused),
-    };
-    reply::json(work(served, move |desk| answer(desk, question)).await)
-}
-
-fn nothing_here() -> Response<Body> {
-    reply::refusal(&Refused::NotFound("there is nothing here".to_owned()))
 }
 
 /// What the page begins with.
@@ -318,100 +231,21 @@ async fn first(State(served): Shared, body: Bytes) -> Response<Body> {
 
 async fn of_plan(State(served): Shared, headers: HeaderMap, body: Bytes) -> Response<Body> {
     let turn = served.turn(&headers);
-    ask(served, body, move |desk, question: Question| {
-        answer::answer(desk, &question, &turn)
-    })
-    .await
-}
-
-async fn samples(State(served): Shared, Path(id): Path<u64>) -> Response<Body> {
-    let found = work(served, move |desk| Ok(answer::samples(&desk.answered(id)?)));
-    reply::json(found.await)
-}
-
-async fn sample(
-    State(served): Shared,
-    Path((id, file, at)): Path<(u64, usize, usize)>,
-) -> Response<Body> {
-    let found = work(served, move |desk| {
-        answer::sample(&desk.answered(id)?, file, at)
-    });
-    reply::json(found.await)
-}
-
-async fn values(State(served): Shared, Path((id, layer)): Path<(u64, usize)>) -> Response<Body> {
-    let found = work(served, move |desk| {
-        answer::values(&desk.answered(id)?, layer)
-    });
-    reply::json(found.await)
-}
-
-async fn map(
-    State(served): Shared,
-    Path((id, layer, part)): Path<(u64, usize, String)>,
-) -> Response<Body> {
-    let part = match part.as_str() {
-        "values" => RasterPart::Values,
-        "uncertainty" => RasterPart::Uncertainty,
-        _ => return nothing_here(),
+    let question = match asked::<Question>(&body) {
+        Ok(question) => question,
+        Err(refused) => return reply::refusal(&refused),
     };
-    let made = work(served, move |desk| {
-        answer::map(&desk.answered(id)?, layer, part)
+    // Written to JSON there too: an answer is long, and this thread serves everybody.
+    let written = work(served, move |desk| {
+        let answer = answer::answer(desk, &question, &turn)?;
+        let start = Instant::now();
+        let text = reply::text(&answer)?;
+        Ok((text, answer.spent, start.elapsed()))
     });
-    reply::made(made.await, |map| {
-        reply::bytes(StatusCode::OK, "application/octet-stream", map)
-    })
-}
-
-#[derive(Debug, Deserialize)]
-struct PlaceOptions {
-    x: f64,
-    y: f64,
-}
-
-async fn place(
-    State(served): Shared,
-    Path(id): Path<u64>,
-    Query(at): Query<PlaceOptions>,
-) -> Response<Body> {
-    let found = work(served, move |desk| {
-        answer::place(&desk.answered(id)?, at.x, at.y)
-    });
-    reply::json(found.await)
-}
-
-async fn listed(State(served): Shared, Path(id): Path<u64>) -> Response<Body> {
-    reply::json(work(served, move |desk| take::listed(desk, id)).await)
-}
-
-#[derive(Debug, Deserialize)]
-struct FileOptions {
-    path: String,
-}
-
-async fn file(
-    State(served): Shared,
-    Path(id): Path<u64>,
-    Query(options): Query<FileOptions>,
-) -> Response<Body> {
-    let name = options
-        .path
-        .rsplit('/')
-        .next()
-        .unwrap_or_default()
-        .to_owned();
-    let made = work(served, move |desk| take::file(desk, id, &options.path));
-    reply::made(made.await, |file| reply::attachment(&name, file))
-}
-
-async fn report(State(served): Shared, Path(id): Path<u64>) -> Response<Body> {
-    let made = work(served, move |desk| take::file(desk, id, "report.html"));
-    reply::made(made.await, reply::report)
-}
-
-async fn archive(State(served): Shared, Path(id): Path<u64>) -> Response<Body> {
-    let made = work(served, move |desk| take::archive(desk, id));
-    reply::made(made.await, |zip| reply::attachment("result.zip", zip))
+    match written.await {
+        Ok((text, spent, writing)) => reply::timed(text, spent, writing),
+        Err(refused) => reply::refusal(&refused),
+    }
 }
 
 /// Changes to be written with their reason.

@@ -148,7 +148,13 @@ fn judged(rules: &FieldRules<'_>, profiles: Vec<Profile>, zones: &Zones) -> Vec<
         judged.push((zone, profile, findings));
     }
     let area = |zone: usize| zones.zones.get(zone).map_or(0.0, |zone| zone.area_m2);
-    judged.sort_by(|a, b| ranking::order_of_zones((&a.2, area(a.0), a.0), (&b.2, area(b.0), b.0)));
+    // Drawn places come last: the others keep the numbers that strips and rates may name.
+    let is_drawn = |zone: usize| zones.drawn.iter().any(|place| place.zone == zone);
+    judged.sort_by(|a, b| {
+        is_drawn(a.0)
+            .cmp(&is_drawn(b.0))
+            .then_with(|| ranking::order_of_zones((&a.2, area(a.0), a.0), (&b.2, area(b.0), b.0)))
+    });
     judged
 }
 

@@ -19,7 +19,7 @@ pub fn moved_zones(earlier: &[u8], run: &Run) -> Vec<Remark> {
         return Vec::new();
     };
     let overrides = &run.settings().overrides;
-    let by_number = overrides.iter().filter(|said| said.at.is_none());
+    let by_number = overrides.iter().filter(|said| said.is_by_number());
     by_number
         .filter_map(|said| moved(said, &earlier, run))
         .collect()

@@ -112,6 +112,19 @@ impl Run {
         Arc::ptr_eq(&self.surfaces, &other.surfaces)
     }
 
+    /// Whether another run of the same session read the very same files, so that a run of this one's plan would give this one again.
+    /// `false` where it cannot be told: results and earlier seasons are read anew in each run.
+    #[must_use]
+    pub fn has_files_of(&self, other: &Self) -> bool {
+        let reads_no_more = |run: &Self| {
+            let settings = run.settings();
+            settings.results.is_empty() && settings.past.is_empty()
+        };
+        Arc::ptr_eq(&self.inputs.field, &other.inputs.field)
+            && reads_no_more(self)
+            && reads_no_more(other)
+    }
+
     /// The zones.
     #[must_use]
     pub fn zones(&self) -> &Zones {
@@ -184,6 +197,22 @@ impl Run {
     /// As [`Run::deliver`].
     pub fn sheet(&self) -> Result<Sheet, Failure> {
         guarded(|| Ok(Sheet::new(&self.stage_values())?))
+    }
+
+    /// A zone's chapter of the report as markup, for the page in the browser; `None` where there is no such zone.
+    ///
+    /// # Errors
+    /// As [`Run::deliver`].
+    pub fn chapter(&self, zone: u32) -> Result<Option<String>, Failure> {
+        guarded(|| Ok(deliver::chapter(&self.stage_values(), zone)?))
+    }
+
+    /// The charts of the cone pushes as markup, for the page in the browser; empty where there are none.
+    ///
+    /// # Errors
+    /// As [`Run::deliver`].
+    pub fn cones(&self) -> Result<String, Failure> {
+        guarded(|| Ok(deliver::cones(&self.stage_values())?))
     }
 
     fn stage_values(&self) -> StageValues<'_> {
@@ -264,25 +293,83 @@ fn treat(
         why.clone_into(&mut zones.why);
     }
     let mut remarks = zones.remarks.clone();
-    let timed = |zones: &Zones, settings: &Settings| -> Result<_, Failure> {
-        let diagnosis = time.time(Step::Diagnosis, || {
-            diagnosis::diagnose(settings, field, surfaces, zones, rulebook)
-        })??;
-        let prescription = time.time(Step::Rates, || {
-            rates::prescribe(settings, field, surfaces, zones, &diagnosis, rulebook)
-        })??;
-        Ok((diagnosis, prescription))
-    };
-    let chosen = choice::choose(&field.grid, settings, zones, timed)?;
+    let undrawn = without_drawn_places(settings);
+    let chosen = choice::choose(&field.grid, &undrawn, zones, |zones, settings| {
+        judged(inputs, settings, surfaces, zones, time)
+    })?;
     let worth = time.time(Step::Choice, || trial.worth(&chosen, &carry_on))??;
-    remarks.extend(chosen.remarks);
-    Ok(Treated {
+    remarks.extend(chosen.remarks.iter().cloned());
+    let treated = Treated {
         zones: chosen.zones,
         diagnosis: chosen.diagnosis,
         prescription: chosen.prescription,
         worth,
         remarks,
+    };
+    if undrawn.overrides.len() == settings.overrides.len() {
+        return Ok(treated);
+    }
+    with_drawn_places(treated, inputs, surfaces, time)
+}
+
+/// What limits some zones and what they get.
+fn judged(
+    inputs: &Inputs,
+    settings: &Settings,
+    surfaces: &Surfaces,
+    zones: &Zones,
+    time: &mut Stopwatch<'_>,
+) -> Result<(Diagnosis, Prescription), Failure> {
+    let (field, rulebook) = (&*inputs.field, &*inputs.rulebook);
+    let diagnosis = time.time(Step::Diagnosis, || {
+        diagnosis::diagnose(settings, field, surfaces, zones, rulebook)
+    })??;
+    let prescription = time.time(Step::Rates, || {
+        rates::prescribe(settings, field, surfaces, zones, &diagnosis, rulebook)
+    })??;
+    Ok((diagnosis, prescription))
+}
+
+/// The places that the plan draws, cut out of the zones; what limits each and what it gets is worked out anew.
+fn with_drawn_places(
+    treated: Treated,
+    inputs: &Inputs,
+    surfaces: &Surfaces,
+    time: &mut Stopwatch<'_>,
+) -> Result<Treated, Failure> {
+    let settings = &inputs.settings;
+    let before = numbers_of(&treated.diagnosis);
+    let redrawn = time.time(Step::Zones, || {
+        zones::with_drawn_places(treated.zones, &inputs.field, settings)
+    })??;
+    let (diagnosis, prescription) = judged(inputs, settings, surfaces, &redrawn.zones, time)?;
+    let now = numbers_of(&diagnosis);
+    let mut worth = treated.worth;
+    worth.renumber(|number| {
+        let zone = before.iter().find(|(_, own)| *own == number)?.0;
+        let zone = redrawn.became.get(zone).copied().flatten()?;
+        Some(now.iter().find(|(own, _)| *own == zone)?.1)
+    });
+    Ok(Treated {
+        zones: redrawn.zones,
+        diagnosis,
+        prescription,
+        worth,
+        remarks: treated.remarks,
     })
+}
+
+/// The settings without rates for drawn places: the zones are chosen by what the maps say, and the places are drawn into them.
+fn without_drawn_places(settings: &Settings) -> Settings {
+    let mut settings = settings.clone();
+    settings.overrides.retain(|said| said.inside.is_empty());
+    settings
+}
+
+/// The place of each zone on the map with its number.
+fn numbers_of(diagnosis: &Diagnosis) -> Vec<(usize, u32)> {
+    let zones = diagnosis.zones.iter();
+    zones.map(|zone| (zone.zone, zone.number)).collect()
 }
 
 /// What earlier seasons and this season's logs bring.

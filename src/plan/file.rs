@@ -133,6 +133,7 @@ pub(super) struct OverrideTable {
     pub place: Place,
     pub zone: Typed<u64>,
     pub at: Typed<Vec<f64>>,
+    pub inside: Typed<Vec<Vec<f64>>>,
     pub product: Typed<String>,
     pub rate: Typed<String>,
     pub why: Typed<String>,
@@ -460,6 +461,10 @@ impl OverrideTable {
             place: table.place(),
             zone: table.whole("zone", "zone = 3, the number on the map without quotes"),
             at: table.numbers("at", "at = [-83.61, 40.91], longitude and latitude"),
+            inside: table.lists_of_numbers(
+                "inside",
+                "inside = [[-83.61, 40.91], [-83.60, 40.91], [-83.60, 40.92]], the corners of a drawn place",
+            ),
             product: table.text("product", "\"starter\""),
             rate: table.text("rate", "\"4 gal/ac\""),
             why: table.text("why", "\"old feedlot, seen on foot\""),

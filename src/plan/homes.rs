@@ -90,7 +90,7 @@ const HOMES: &[(&str, &[&str])] = &[
     ("in [[keep_out]]", &["distance"]),
     (
         "in [[override]]",
-        &["zone", "at", "product", "rate", "force"],
+        &["zone", "at", "inside", "product", "rate", "force"],
     ),
 ];
 

@@ -236,6 +236,23 @@ impl<'d> TableReader<'d> {
         })
     }
 
+    /// A list of lists of numbers.
+    pub(super) fn lists_of_numbers(
+        &mut self,
+        key: &'static str,
+        wanted: &str,
+    ) -> Typed<Vec<Vec<f64>>> {
+        self.read(key, wanted, |value| {
+            let lists = value.list()?.iter();
+            lists
+                .map(|list| {
+                    let items = list.value.list()?.iter();
+                    items.map(|item| item.value.number()).collect()
+                })
+                .collect()
+        })
+    }
+
     /// A list of texts.
     pub(super) fn texts(&mut self, key: &'static str, wanted: &str) -> Typed<Vec<String>> {
         self.read(key, wanted, |value| {

@@ -437,6 +437,10 @@ pub struct Override {
     pub zone: u32,
     /// Longitude and latitude of a place in the zone.
     pub at: Option<(f64, f64)>,
+    /// Corners of a place that is drawn, longitude and latitude, without the first again at the end: it becomes a zone of its own. Empty
+    /// where a number or a place says which zone.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub inside: Vec<(f64, f64)>,
     /// Product name.
     pub product: String,
     /// The rate wanted.
@@ -447,4 +451,12 @@ pub struct Override {
     pub force: bool,
     /// Where in the plan file this stands.
     pub place: Place,
+}
+
+impl Override {
+    /// Whether a number says which zone is meant.
+    #[must_use]
+    pub fn is_by_number(&self) -> bool {
+        self.at.is_none() && self.inside.is_empty()
+    }
 }

@@ -1,6 +1,6 @@
 //! Names of the plan that the rulebook does not know, and places that are not on the field: told before any map is drawn.
 
-use geo::{Intersects, Point};
+use geo::{Intersects, LineString, Point, Polygon};
 
 use crate::field::Field;
 use crate::plan::Settings;
@@ -63,15 +63,12 @@ pub(super) fn unknown_in_shed(settings: &Settings, rulebook: &Rulebook) -> Vec<R
 
 /// Overrides for a place that no zone can hold.
 fn overrides_elsewhere(settings: &Settings, field: &Field) -> Vec<RatesError> {
-    let placed = settings
-        .overrides
-        .iter()
-        .filter_map(|said| Some((said, said.at?)));
-    placed
-        .filter(|(_, at)| {
-            let mut points = [*at];
-            field.crs.project(&mut points).is_err()
-                || !field.workable.intersects(&Point::from(points[0]))
+    let said = settings.overrides.iter();
+    let meant = said.filter_map(|said| Some((said, said.at.or(said.inside.first().copied())?)));
+    meant
+        .filter(|(said, at)| match said.at {
+            Some(_) => !touches(field, &[*at]),
+            None => !touches(field, &said.inside),
         })
         .map(|(said, (longitude, latitude))| RatesError::NoZoneThere {
             place: said.place.clone(),
@@ -79,6 +76,21 @@ fn overrides_elsewhere(settings: &Settings, field: &Field) -> Vec<RatesError> {
             latitude: decimal(latitude, 6),
         })
         .collect()
+}
+
+/// Whether a place or a drawn place touches the workable field.
+fn touches(field: &Field, corners: &[(f64, f64)]) -> bool {
+    let mut corners = corners.to_vec();
+    if field.crs.project(&mut corners).is_err() {
+        return false;
+    }
+    match corners[..] {
+        [at] => field.workable.intersects(&Point::from(at)),
+        _ => {
+            let drawn = Polygon::new(LineString::from(corners), Vec::new());
+            field.workable.intersects(&drawn)
+        }
+    }
 }
 
 /// A key of the plan with its row.

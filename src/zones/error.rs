@@ -4,6 +4,7 @@ use thiserror::Error;
 
 use crate::analyte::LayerKey;
 use crate::field::ProjectionError;
+use crate::provenance::Place;
 
 /// A problem of the zone stage.
 #[derive(Debug, Error)]
@@ -65,6 +66,14 @@ pub enum ZoneError {
         found: usize,
         /// The first of them, in the order of the grid.
         first: usize,
+    },
+    /// A drawn place that is no zone of its own.
+    #[error("{place}: {what}")]
+    DrawnPlace {
+        /// Where in the plan.
+        place: Place,
+        /// What is wrong with it, and the way out.
+        what: String,
     },
     /// The lines would not come apart.
     #[error(

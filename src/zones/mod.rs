@@ -13,6 +13,7 @@ mod cells;
 pub mod components;
 mod count;
 mod coverage_check;
+mod drawn_places;
 mod error;
 pub mod fuzzy_c_means;
 pub mod indices;
@@ -43,8 +44,9 @@ use crate::remark::Remark;
 use crate::surface::{Map, Surfaces};
 
 pub use components::Component;
+pub use drawn_places::{Redrawn, with_drawn_places};
 pub use error::ZoneError;
-pub use partition::{CountRow, Zone, Zones};
+pub use partition::{CountRow, DrawnPlace, Undrawn, Zone, Zones};
 pub use sketch::Sketch;
 
 use count::{Answer, Question};
@@ -116,6 +118,8 @@ pub fn delineate(
         zones,
         layers,
         components,
+        drawn: Vec::new(),
+        undrawn: Vec::new(),
         tried: answer.tried,
         why: answer.why,
         remarks,

@@ -16,12 +16,36 @@ pub struct Zones {
     pub layers: Vec<(LayerKey, f64)>,
     /// The principal components of those layers, the widest first; empty where the plan does not ask for them.
     pub components: Vec<Component>,
+    /// Places that the plan draws, each a zone of its own; they are the last of `zones`.
+    pub drawn: Vec<DrawnPlace>,
+    /// The zones before places were drawn into them; empty where none is.
+    pub undrawn: Vec<Undrawn>,
     /// The counts that were tried and what they gave; empty where the plan fixed the count.
     pub tried: Vec<CountRow>,
     /// Why this count: one sentence for the report.
     pub why: String,
     /// What this stage has to say.
     pub remarks: Vec<Remark>,
+}
+
+/// A place that the plan draws.
+#[derive(Debug, Clone, PartialEq)]
+pub struct DrawnPlace {
+    /// Its corners as the plan writes them, longitude and latitude.
+    pub corners: Vec<(f64, f64)>,
+    /// Index of the zone that it became.
+    pub zone: usize,
+    /// Index into `Zones::undrawn` of the zone that most of it was cut out of.
+    pub out_of: usize,
+}
+
+/// A zone before places were drawn into it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Undrawn {
+    /// Its outline in degrees.
+    pub lonlat: MultiPolygon<f64>,
+    /// Index of what is left of it; nothing where drawn places cover it whole.
+    pub zone: Option<usize>,
 }
 
 /// One zone, in one or more parts.

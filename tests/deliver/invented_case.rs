@@ -262,6 +262,8 @@ fn zones(crs: &WorkingCrs, grid: &Grid, outlines: &[MultiPolygon<f64>]) -> Zones
         zones: outlines.iter().map(|shape| Zone { shape: shape.clone(), lonlat: degrees(shape), area_m2: shape.unsigned_area() }).collect(),
         layers: vec![(invented_soil::ph(), 1.0), (invented_soil::carbon_nitrogen(), 1.0), (invented_soil::cone(), 0.5)],
         components: Vec::new(),
+        drawn: Vec::new(),
+        undrawn: Vec::new(),
         tried: vec![row(2, 0.44, 0.39, 0.31), row(3, 0.63, 0.46, 0.28), row(4, 0.68, 0.35, 0.35)],
         why: "3 zones explain 63 % of what varies; a fourth would add 5 % and its cells sit less clearly.".to_owned(),
         remarks: Vec::new(),

@@ -164,7 +164,10 @@ fn texts_of_the_user_stay_texts() {
     let change = json!([{"what": "set", "key": "field", "value": evil}]);
     let answer = desk.answer(&change).done();
     for zone in answer["sheet"]["zones"].as_array().unwrap() {
-        let chapter = zone["chapter"].as_str().unwrap();
+        let address = format!("/api/answers/{}/zones/{}", answer["id"], zone["zone"]);
+        let chapter = desk.get(&address).done();
+        let chapter = chapter["markup"].as_str().unwrap();
+        assert!(chapter.contains("class=\"barrel\""), "{chapter}");
         assert!(
             !chapter.contains("<img") && !chapter.contains("<script"),
             "{chapter}"

@@ -62,7 +62,10 @@ fn way(size: (u32, u32), by: &str) {
         )
     });
     assert_eq!(told["done"], true, "{told:#}");
-    for nothing in ["console", "outside", "violations", "overflow"] {
+    // The browser itself notes the one change that is refused on the way.
+    let refused = "error: Failed to load resource: the server responded with a status of 422 (Unprocessable Entity)";
+    assert_eq!(told["console"], json!([refused]), "{size:?} by {by}");
+    for nothing in ["outside", "violations", "overflow"] {
         assert_eq!(told[nothing], json!([]), "{nothing} at {size:?} by {by}");
     }
     assert!(told["passes"].as_u64().unwrap() > 100, "axe looked: {told}");
@@ -74,6 +77,13 @@ fn way(size: (u32, u32), by: &str) {
         told["slip"].as_str().unwrap().contains("budget 3 USD/ac"),
         "{told}"
     );
+    let refusal = told["refusal"].as_str().unwrap();
+    assert!(
+        refusal.contains("90000"),
+        "why stands in the slip: {refusal}"
+    );
+    let drawn = told["drawn"].as_str().unwrap();
+    assert!(drawn.contains("zones instead of"), "{drawn}");
     println!("answers in ms: {}", told["milliseconds"]);
     is_kept(&desk);
     super::take::is_what_plan_writes(&desk, &std::fs::read(zip).unwrap());
@@ -86,6 +96,8 @@ fn is_kept(desk: &Desk) {
         "limit = \"80 USD/ac\"",
         "the grower's word",
         "why = \"seen on foot\"",
+        "inside = [[-95.",
+        "why = \"a wet hollow\"",
         "mehlich-3",
     ] {
         assert!(text.contains(wanted), "{wanted:?} in {text}");
@@ -108,4 +120,67 @@ fn the_whole_way_on_a_phone() {
 #[test]
 fn the_whole_way_by_keyboard_alone() {
     way((1280, 900), "keys");
+}
+
+#[test]
+fn the_sample_shows_what_was_measured_and_what_the_harvest_says() {
+    let Some(tools) = tools() else { return };
+    let (_folder, desk) = super::season::alder_flat();
+    let files = tempfile::tempdir().unwrap();
+    let harvest = files.path().join("harvest.csv");
+    std::fs::write(
+        &harvest,
+        super::season::harvest::harvest("plan.toml").unwrap(),
+    )
+    .unwrap();
+    let output = Command::new("node")
+        .arg(root().join("tests/desk/browser/sample.mjs"))
+        .arg(&tools)
+        .arg(&desk.address)
+        .arg(&harvest)
+        .output()
+        .unwrap();
+    let text = String::from_utf8_lossy(&output.stdout);
+    let told: Value = serde_json::from_str(text.trim()).unwrap_or_else(|error| {
+        panic!(
+            "{error}: {text} {}",
+            String::from_utf8_lossy(&output.stderr)
+        )
+    });
+    assert_eq!(
+        (&told["done"], &told["console"]),
+        (&json!(true), &json!([])),
+        "{told:#}"
+    );
+    assert!(told["samples"].as_u64().unwrap() > 20, "{told:#}");
+    let why = told["why"].as_str().unwrap();
+    let verdict = told["flat"][2].as_str().unwrap();
+    assert!(
+        why.starts_with("No map is drawn: ") && why.contains(verdict),
+        "{why}"
+    );
+    assert!(told["values"].as_u64().unwrap() > 10, "{told:#}");
+    // By depth from the top down, each with its row of the file.
+    let depths: Vec<&str> = told["rows"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|row| row[0].as_str().unwrap())
+        .collect();
+    let last_of_top = depths.iter().rposition(|depth| *depth == "0-2 in").unwrap();
+    let first_below = depths.iter().position(|depth| *depth == "0-6 in").unwrap();
+    assert!(last_of_top < first_below, "{depths:?}");
+    assert!(
+        told["rows"][0][4].as_str().unwrap().parse::<u32>().is_ok(),
+        "{told:#}"
+    );
+    let names = told["names"].to_string();
+    assert!(
+        names.contains("C:N") && !names.contains("cn_ratio") && !names.contains('_'),
+        "{names}"
+    );
+    assert_eq!(
+        told["verdict"].as_str().unwrap(),
+        super::season::verdict_of_command(&desk)
+    );
 }

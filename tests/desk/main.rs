@@ -12,11 +12,14 @@
 mod attacks;
 mod begin;
 mod browser;
+mod drawn_place;
+mod edges;
 mod farm;
 mod farm_browser;
 mod many;
 mod plan_is_whole;
 mod program;
+mod schemas;
 mod season;
 mod small_field;
 mod take;

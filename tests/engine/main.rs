@@ -9,6 +9,7 @@
 
 mod across_180;
 mod damaged;
+mod drawn_places;
 mod files;
 #[path = "../stages/made_threads.rs"]
 mod made_threads;

@@ -35,6 +35,7 @@ pub(crate) fn with_words(made: Made, words: &[(u32, &str, ProductRate, bool)]) -
     let words = words.iter().map(|(zone, product, rate, force)| Override {
         zone: *zone,
         at: None,
+        inside: Vec::new(),
         product: (*product).into(),
         rate: *rate,
         why: "seen on foot".into(),

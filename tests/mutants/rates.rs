@@ -57,6 +57,7 @@ fn with_words(made: Made, words: &[(&str, ProductRate, bool)]) -> Made {
     let words = words.iter().map(|(product, rate, force)| Override {
         zone: 1,
         at: None,
+        inside: Vec::new(),
         product: (*product).into(),
         rate: *rate,
         why: "seen on foot".into(),

@@ -41,6 +41,7 @@ pub(crate) fn said(product: &str, rate: ProductRate, force: bool) -> Override {
     Override {
         zone: 1,
         at: None,
+        inside: Vec::new(),
         product: product.into(),
         rate,
         why: "seen on foot".into(),

@@ -75,6 +75,8 @@ impl Made {
             zones: hectares.iter().map(zone).collect(),
             layers: Vec::new(),
             components: Vec::new(),
+            drawn: Vec::new(),
+            undrawn: Vec::new(),
             tried: Vec::new(),
             why: String::new(),
             remarks: Vec::new(),

@@ -39,6 +39,7 @@ fn said(zone: u32, product: &str, rate: ProductRate, force: bool) -> Override {
     Override {
         zone,
         at: None,
+        inside: Vec::new(),
         product: product.into(),
         rate,
         why: "seen on foot".into(),

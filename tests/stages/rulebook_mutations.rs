@@ -430,6 +430,7 @@ fn limed_enough() -> Made {
     let lime = |product: &str| Override {
         zone: 1,
         at: None,
+        inside: Vec::new(),
         product: product.into(),
         rate: ProductRate::Mass(quantity("1000 lb/ac")),
         why: "seen on foot".into(),

@@ -264,6 +264,7 @@ fn lime_word(rate: &str) -> Override {
     Override {
         zone: 1,
         at: None,
+        inside: Vec::new(),
         product: "lime".into(),
         rate: ProductRate::Mass(quantity::<MassPerArea>(rate)),
         why: "limed last fall".into(),

@@ -137,7 +137,7 @@ pub struct FixFacts {
 }
 
 impl ZoneReview {
-    pub(super) fn new(overview: &Overview<'_>, place: usize) -> Self {
+    pub(in crate::deliver) fn new(overview: &Overview<'_>, place: usize) -> Self {
         let view = &overview.zones[place];
         let system = overview.units;
         let (limits, others): (Vec<&Finding>, Vec<&Finding>) = view

@@ -18,7 +18,7 @@ use super::colours::{Colour, hex, ink_on, layer, treatment};
 use super::error::DeliverError;
 use super::overview::Overview;
 use super::report_html::{MapFrame, cone_charts, zone_chapter};
-use super::review::{RemarkFacts, Review};
+use super::review::{RemarkFacts, Review, ZoneReview};
 use super::stage_values::StageValues;
 use crate::units::Area;
 use ground::Ground;
@@ -74,8 +74,8 @@ pub struct Sheet {
     pub layers: Vec<LayerFacts>,
     /// Colours of a map from its lowest to its highest value.
     pub ramp: Vec<String>,
-    /// Median pushes of each zone, as markup; empty without a cone penetrometer.
-    pub cones: String,
+    /// Whether there are pushes of a cone penetrometer to chart.
+    pub has_cones: bool,
 }
 
 /// What is done first in some zones.
@@ -149,8 +149,6 @@ pub struct ZoneFacts {
     pub is_applied: Vec<bool>,
     /// Cost per area.
     pub cost: String,
-    /// The zone's chapter of the report, as markup: barrel, limits, rates, fixes, what was measured.
-    pub chapter: String,
 }
 
 /// A remark in words.
@@ -202,9 +200,29 @@ impl Sheet {
             ground: Ground::new(&overview, &frame),
             layers: layers::layers(&overview, &review.maps),
             ramp: ramp.map(|share| hex(layer(share))).collect(),
-            cones: cone_charts(&overview).map_or_else(String::new, maud::Markup::into_string),
+            has_cones: stages.field.cones.iter().any(Option::is_some),
         })
     }
+}
+
+/// A zone's chapter of the report, as markup: barrel, limits, rates, fixes, what was measured. `None` where there is no such zone.
+///
+/// # Errors
+/// As [`Sheet::new`].
+pub fn chapter(stages: &StageValues<'_>, zone: u32) -> Result<Option<String>, DeliverError> {
+    let overview = Overview::new(stages)?;
+    let place = overview.zones.iter().position(|view| view.number == zone);
+    let review = place.map(|place| ZoneReview::new(&overview, place));
+    Ok(review.map(|review| zone_chapter(&review).into_string()))
+}
+
+/// Median pushes of each zone, as markup; empty without a cone penetrometer.
+///
+/// # Errors
+/// As [`Sheet::new`].
+pub fn cones(stages: &StageValues<'_>) -> Result<String, DeliverError> {
+    let overview = Overview::new(stages)?;
+    Ok(cone_charts(&overview).map_or_else(String::new, maud::Markup::into_string))
 }
 
 fn treatments(review: &Review) -> Vec<TreatmentFacts> {
@@ -268,19 +286,17 @@ fn products(overview: &Overview<'_>) -> Vec<ProductFacts> {
 
 fn zones(review: &Review) -> Vec<ZoneFacts> {
     let rows = review.first.table.rows.iter();
-    rows.zip(&review.zones)
-        .map(|(row, zone)| ZoneFacts {
-            zone: row.zone,
-            treatment: row.treatment,
-            area: row.area.clone(),
-            do_first: row.do_first.clone(),
-            reason: row.reason.clone(),
-            rates: row.rates.clone(),
-            is_applied: row.is_applied.clone(),
-            cost: row.cost.clone(),
-            chapter: zone_chapter(zone).into_string(),
-        })
-        .collect()
+    rows.map(|row| ZoneFacts {
+        zone: row.zone,
+        treatment: row.treatment,
+        area: row.area.clone(),
+        do_first: row.do_first.clone(),
+        reason: row.reason.clone(),
+        rates: row.rates.clone(),
+        is_applied: row.is_applied.clone(),
+        cost: row.cost.clone(),
+    })
+    .collect()
 }
 
 fn remark(facts: &RemarkFacts) -> RemarkText {

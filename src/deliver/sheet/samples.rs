@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use crate::analyte::LayerKey;
+use crate::analyte::{DepthRange, LayerKey};
 use crate::deliver::numbers::{file_name, layer_number, layer_unit, with_unit};
 use crate::field::{Field, FieldLayer, Places};
 use crate::intake::Qualifier;
@@ -99,10 +99,28 @@ pub struct SampleFacts {
     pub core: Option<String>,
     /// The row of the file.
     pub row: u32,
-    /// Layer, value and the column that it was read from or how it was derived.
-    pub values: Vec<(String, String, String)>,
+    /// Its results, from the top of the ground down.
+    pub values: Vec<SampleResult>,
     /// What is odd about it against its neighbours.
     pub odd: Vec<String>,
+}
+
+/// One result of a sample.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct SampleResult {
+    /// Depth, as printed; empty where the quantity has none.
+    pub depth: String,
+    /// What was measured, and by which method.
+    pub layer: String,
+    /// The value with its unit.
+    pub value: String,
+    /// The column that it was read from, or how it was derived.
+    pub column: String,
+    /// The row of the file.
+    pub row: u32,
+    /// Top and bottom in metres, by which results are put in order.
+    #[serde(skip)]
+    depths: (f64, f64),
 }
 
 /// All values of a sample; those of the same name at the same place are told together.
@@ -126,7 +144,17 @@ pub fn sample_facts(
         None => vec![at],
     };
     let of_file = field.layers.iter().filter(|layer| layer.places == file);
-    let values = of_file.flat_map(|layer| rows.iter().filter_map(|row| value(layer, *row, units)));
+    let results = of_file.flat_map(|layer| {
+        let rows = rows.iter();
+        rows.filter_map(|row| result(layer, (*row, *places.row.get(*row)?), units))
+    });
+    let mut results: Vec<SampleResult> = results.collect();
+    // In the order of the layers within a depth: the sort keeps it.
+    results.sort_by(|a, b| {
+        let ((top, bottom), (other_top, other_bottom)) = (a.depths, b.depths);
+        top.total_cmp(&other_top)
+            .then(bottom.total_cmp(&other_bottom))
+    });
     let odd = surfaces.odd_cores.iter().filter(|odd| {
         let (x, y) = (places.x[at], places.y[at]);
         (odd.at.0 - x).hypot(odd.at.1 - y) < 0.01
@@ -136,12 +164,16 @@ pub fn sample_facts(
         path: places.file.to_string(),
         core: core.map(ToString::to_string),
         row,
-        values: values.collect(),
+        values: results,
         odd: odd.map(|odd| odd_words(odd, units)).collect(),
     })
 }
 
-fn value(layer: &FieldLayer, row: usize, units: UnitSystem) -> Option<(String, String, String)> {
+fn result(
+    layer: &FieldLayer,
+    (row, row_of_file): (usize, u32),
+    units: UnitSystem,
+) -> Option<SampleResult> {
     let value = layer
         .values
         .get(row)
@@ -158,7 +190,20 @@ fn value(layer: &FieldLayer, row: usize, units: UnitSystem) -> Option<(String, S
             Qualifier::Estimated => " (estimated by the laboratory)",
         });
     }
-    Some((layer.key.show(units), shown, layer.column.to_string()))
+    let LayerKey {
+        analyte,
+        method,
+        depth,
+    } = layer.key.clone();
+    let metres = |depth: DepthRange| (depth.top().metres(), depth.bottom().metres());
+    Some(SampleResult {
+        depth: depth.map_or_else(String::new, |depth| depth.show(units)),
+        layer: LayerKey::new(analyte, method, None).show(units),
+        value: shown,
+        column: layer.column.to_string(),
+        row: row_of_file,
+        depths: depth.map_or((f64::INFINITY, f64::INFINITY), metres),
+    })
 }
 
 fn odd_words(odd: &crate::surface::OddCore, units: UnitSystem) -> String {

@@ -32,10 +32,14 @@ pub fn changed(
             Change::Unset { key } => plan_edits::unset(&mut plan, key)?,
             Change::Override {
                 at,
+                inside,
                 product,
                 rate,
                 why,
-            } => plan_edits::add_override(&mut plan, *at, [product, rate, why])?,
+            } => {
+                let ground = plan_edits::ground(*at, inside.as_deref())?;
+                plan_edits::add_override(&mut plan, ground, [product, rate, why])?;
+            }
             Change::NoOverride { at } => plan_edits::remove_override(&mut plan, *at)?,
             Change::StripsAnywhere => plan_edits::strips_anywhere(&mut plan),
             Change::Results { file, kind } => plan_edits::add_results(&mut plan, file, kind)?,

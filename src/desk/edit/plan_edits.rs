@@ -8,6 +8,9 @@ use super::value::{checked, note, replace, toml};
 use crate::desk::change::Value;
 use crate::desk::refused::Refused;
 
+/// Most corners of a drawn place, as the plan takes them.
+const MOST_CORNERS: usize = 1_000;
+
 /// Sets a key; its table is made where there is none.
 pub(super) fn set(
     plan: &mut DocumentMut,
@@ -57,15 +60,36 @@ fn table_at<'d>(
     Ok(table)
 }
 
-/// Adds an override for the zone at a place.
+/// The key that says where an override is meant, with its value.
+pub(super) fn ground(
+    at: Option<[f64; 2]>,
+    inside: Option<&[[f64; 2]]>,
+) -> Result<(&'static str, Array), Refused> {
+    let pair = |pair: &[f64; 2]| -> Array { pair.iter().copied().collect() };
+    match (at, inside) {
+        (Some(at), None) => Ok(("at", pair(&at))),
+        (None, Some(corners)) if corners.len() <= MOST_CORNERS => {
+            Ok(("inside", corners.iter().map(pair).collect()))
+        }
+        (None, Some(_)) => {
+            let what = format!("a drawn place has at most {MOST_CORNERS} corners");
+            Err(Refused::Malformed(what))
+        }
+        _ => {
+            let what = "say one place for the rate, or the corners of a drawn one";
+            Err(Refused::Malformed(what.to_owned()))
+        }
+    }
+}
+
+/// Adds an override for the zone at a place, or for a drawn place.
 pub(super) fn add_override(
     plan: &mut DocumentMut,
-    at: [f64; 2],
+    (key, place): (&str, Array),
     [product, rate, why]: [&String; 3],
 ) -> Result<(), Refused> {
     let mut table = Table::new();
-    let place: Array = at.into_iter().collect();
-    table["at"] = value(place);
+    table[key] = value(place);
     table["product"] = value(checked(product)?);
     table["rate"] = value(checked(rate)?);
     table["why"] = value(checked(why)?);

@@ -21,7 +21,8 @@ use crate::desk::edit::Reason;
 use crate::desk::page;
 use crate::desk::refused::Refused;
 use crate::desk::reply;
-use crate::desk::routes::{self, LARGEST_REQUEST, Served, admitted, window_of};
+use crate::desk::routes::{self, LARGEST_REQUEST, admitted};
+use crate::desk::served::{Served, asked, nothing_here, window_of};
 use crate::desk::today::today;
 use crate::desk::turn::{Turn, Turns};
 
@@ -105,10 +106,6 @@ async fn guard(State(served): Shared, request: Request, next: Next) -> Response<
     admitted(&served.access, request, next).await
 }
 
-fn nothing_here() -> Response<Body> {
-    reply::refusal(&Refused::NotFound("there is nothing here".to_owned()))
-}
-
 /// Does work that takes time in a thread of its own.
 async fn work<T: Send + 'static>(
     served: Arc<FarmServed>,
@@ -128,7 +125,7 @@ where
     Q: DeserializeOwned + Send + 'static,
     T: Serialize + Send + 'static,
 {
-    let question = match routes::asked::<Q>(&body) {
+    let question = match asked::<Q>(&body) {
         Ok(question) => question,
         Err(refused) => return reply::refusal(&refused),
     };

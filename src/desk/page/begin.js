@@ -188,14 +188,14 @@ function columnRow(file, column, change) {
     const next = { ...now, ...part };
     if ("is" in part) Object.assign(next, { method: null, unit: known(part.is)?.units.includes(now.unit) ? now.unit : null });
     const own = { what: "column", file: file.file, column: column.name, is: next.is || null, method: next.method || null, unit: next.unit || null, depth: next.depth || null };
-    change(`column ${file.file} ${column.name}`, { ...own }, `${column.name} is ${next.is || "not read"}`);
+    change(`column ${file.file} ${column.name}`, { ...own }, `${column.name} is ${next.is ? (known(next.is)?.label ?? next.is) : "not read"}`);
   };
   const cell = (head, ...inner) => make("td", { "data-head": head }, inner);
   const label = (what) => `${what} of ${column.name}`;
   const head = make("th", { scope: "row" }, column.name, ...column.problems.map((problem) => make("p", { class: "problem" }, problem)), column.remarks.length ? make("details", {}, make("summary", {}, column.remarks.length === 1 ? "1 note" : `${column.remarks.length} notes`), column.remarks.map((remark) => make("p", { class: "small" }, remark))) : null);
   const values = cell("values", column.values.join(", ") || "empty");
   if (column.role && column.role !== "not read") return make("tr", {}, head, values, cell("taken for", column.role), cell("", ""), cell("", ""), cell("", ""));
-  const names = [["", "not read"], ...begun.words.map((word) => [word.name])];
+  const names = [["", "not read"], ...begun.words.map((word) => [word.name, word.label])];
   if (column.is && !known(column.is)) names.push([column.is]);
   const word = known(column.is);
   const select = (what, options, chosen, part) => choices(options, chosen ?? "", { id: `${what} ${file.file} ${column.name}`.replace(/[^A-Za-z0-9]+/g, "-"), "aria-label": label(what), onchange: (event) => send({ [part]: event.target.value }) });

@@ -3,10 +3,11 @@
 import { get } from "/ask.js";
 import { after } from "/after.js";
 import { begin } from "/begin.js";
+import { drawing, stopDrawing } from "/drawing.js";
 import { list, make } from "/make.js";
 import { showMap, startMap } from "/map.js";
 import { sayWhy } from "/say_why.js";
-import { see } from "/see.js";
+import { fillSamples, see } from "/see.js";
 import { attempt, drop, keep, listen, readDesk, refused, state, tell, undo } from "/state.js";
 import { take } from "/take.js";
 import { whatIf } from "/what_if.js";
@@ -28,6 +29,7 @@ function viewOf(name) {
 function open(name, moves = true) {
   const [own, title, show, hasMap] = viewOf(state.desk?.plan ? name : "begin");
   state.view = own;
+  if (own !== "say-why" && drawing.isOn) stopDrawing();
   if (location.hash !== `#${own}`) history.replaceState(null, "", `#${own}`);
   at("views").replaceChildren(
     ...VIEWS.map(([view, text]) =>
@@ -91,8 +93,12 @@ function slip() {
   document.body.classList.toggle("refused", Boolean(count) && state.isRefused);
   if (count && isOld) {
     says.push(make("b", {}, `${state.isRefused ? "Refused" : "Tried"}, not kept: ${state.changes.map((tried) => tried.label).join("; ")}`));
-    const why = state.isRefused ? "Nothing of this change is calculated; why stands above. The map and the table are those of the answer before it." : "Being calculated ...";
-    says.push(make("p", state.isRefused ? { class: "says" } : {}, why));
+    if (state.isRefused) {
+      says.push(...state.problems.map((problem) => make("p", { class: "says" }, problem)), ...wayOut("strips-anywhere-here"));
+      says.push(make("p", {}, "Nothing of this change is calculated: the map and the table are those of the answer before it."));
+    } else {
+      says.push(make("p", {}, "Being calculated ..."));
+    }
   } else if (count) {
     says.push(make("b", {}, `Tried, not kept: ${state.changes.map((tried) => tried.label).join("; ")}`));
     const lines = state.answer && !state.answer.is_saved ? state.answer.difference : [];
@@ -127,10 +133,18 @@ function changedUnderneath(text) {
 }
 
 function sayRefusal(refusal) {
+  state.problems = refusal.problems;
+  state.isOfStrips = refusal.code === "strip-zone";
+  slip();
   if (refusal.code === "changed") return changedUnderneath(refusal.problems[0]);
+  notice(...refusal.problems.map((problem) => make("span", {}, problem, make("br"))), ...wayOut("strips-anywhere"));
+}
+
+/** What puts right a check strip whose zone is gone. */
+function wayOut(id) {
+  if (!state.isOfStrips) return [];
   const freely = () => attempt("strips anywhere", { what: "strips_anywhere" }, "check strips in whatever zones they change");
-  const way = refusal.code === "strip-zone" ? make("button", { type: "button", id: "strips-anywhere", onclick: freely }, "Let the strips lie in any zone") : null;
-  notice(...[...refusal.problems.map((problem) => make("span", {}, problem, make("br"))), way].filter(Boolean));
+  return [make("button", { type: "button", id, onclick: freely }, "Let the strips lie in any zone")];
 }
 
 listen((what) => {
@@ -139,6 +153,9 @@ listen((what) => {
   if (what === "busy") at("busy").textContent = "Working ...";
   if (what === "idle") at("busy").textContent = state.milliseconds ? `answered in ${state.milliseconds.toFixed(0)} ms` : "";
   if (what === "view") open(state.next);
+  if (what === "samples") return fillSamples();
+  if (what === "drawing" && state.view !== "say-why") return showMap();
+  if (what === "drawing") return open(state.view, false);
   if (what === "picked") {
     open(state.view, false);
     if (window.innerWidth < 992) at("panel").scrollIntoView({ block: "nearest" });

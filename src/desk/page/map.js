@@ -2,11 +2,12 @@
 
 import { get, numbers } from "/ask.js";
 import { colourOf, inkOn, path, picture, rampBar } from "/draw.js";
+import { addCorner, drawing, drawnPlace, stopDrawing, takeCornerBack } from "/drawing.js";
 import { draw, make } from "/make.js";
 import { refused, state, tell } from "/state.js";
 
 const at = (id) => document.getElementById(id);
-const shown = { answer: null, layer: null, key: null, view: null, svg: null, samples: [], values: new Map(), raster: null };
+const shown = { answer: null, layer: null, key: null, view: null, svg: null, samples: [], values: new Map(), raster: null, drawn: null, radius: null };
 const NUMBER_PX = 18;
 const DRAG_PX = 6;
 
@@ -21,6 +22,13 @@ export function startMap() {
     look();
   });
   window.addEventListener("resize", () => shown.svg && look());
+  // On paper the map has another size: its numbers are drawn for that one.
+  const onPaper = (is) => () => {
+    at("map").classList.toggle("on-paper", is);
+    look();
+  };
+  window.addEventListener("beforeprint", onPaper(true));
+  window.addEventListener("afterprint", onPaper(false));
 }
 
 /** Draws what the answer shows; what did not change is not drawn again. */
@@ -63,6 +71,7 @@ async function fetchLayer(answer, index) {
     shown.key = key;
     shown.values.clear();
     shown.raster = null;
+    tell("samples");
   }
   if (index === null) return;
   if (!shown.values.has(index)) shown.values.set(index, await get(`/api/answers/${answer.id}/values/${index}`));
@@ -74,32 +83,46 @@ async function fetchLayer(answer, index) {
   }
 }
 
+/** Draws an answer. The drawing itself and its samples stay where they are the same: of thousands of readings that is most of the work. */
 function paint(answer, index) {
   const { ground } = answer.sheet;
   const layer = index === null ? null : answer.sheet.layers[index];
-  const isNew = !shown.svg;
-  const svg = draw("svg", {
-    tabindex: "0",
-    role: "group",
-    "aria-label": `Map: ${layer ? layer.name : "zones by what is done first"}. Arrow keys move it, plus and minus bring it closer and farther.`,
-  });
-  svg.append(hatching());
-  if (layer && shown.raster?.numbers) svg.append(picture(ground.grid, shown.raster.numbers, rangeOf(layer), answer.sheet.ramp));
-  svg.append(...areas(answer.sheet, layer));
-  svg.append(...ground.kept_out.map(([why, rings]) => draw("path", { class: "out", d: path(rings), "fill-rule": "evenodd" }, draw("title", {}, why))));
-  svg.append(draw("path", { class: "field-edge", d: path(ground.boundary) }));
-  svg.append(...ground.strips.map(([name, ring]) => draw("path", { class: "check-strip", d: path([ring]) }, draw("title", {}, name))));
-  if (at("cores").checked) svg.append(samplesOf(answer, layer, index));
-  svg.append(draw("g", { class: "numbers", "aria-hidden": "true" }));
-  const hadFocus = shown.svg?.contains(document.activeElement) ? document.activeElement.dataset.zone ?? "" : null;
-  shown.svg = svg;
-  listenTo(svg);
-  at("map").replaceChildren(svg, make("div", { id: "north", "aria-hidden": "true" }, "N ↑"), make("div", { id: "scale" }));
-  if (isNew) shown.view = null;
+  const svg = (shown.svg ??= newDrawing());
+  svg.setAttribute("aria-label", `Map: ${layer ? layer.name : "zones by what is done first"}. Arrow keys move it, plus and minus bring it closer and farther.`);
+  const hadFocus = svg.contains(document.activeElement) ? (document.activeElement.dataset.zone ?? "") : null;
+  svg.querySelector(".ground").replaceChildren(
+    ...(layer && shown.raster?.numbers ? [picture(ground.grid, shown.raster.numbers, rangeOf(layer), answer.sheet.ramp)] : []),
+    ...areas(answer.sheet, layer),
+    ...ground.kept_out.map(([why, rings]) => draw("path", { class: "out", d: path(rings), "fill-rule": "evenodd" }, draw("title", {}, why))),
+    draw("path", { class: "field-edge", d: path(ground.boundary) }),
+    ...ground.strips.map(([name, ring]) => draw("path", { class: "check-strip", d: path([ring]) }, draw("title", {}, name))),
+  );
+  paintSamples(answer, layer, index);
+  at("not-drawn").hidden = !layer || layer.is_drawn;
+  at("not-drawn").textContent = layer && !layer.is_drawn ? `No map is drawn: ${layer.verdict}.` : "";
   look();
   mark();
   legend(answer.sheet, layer);
   if (hadFocus !== null) (svg.querySelector(`[data-zone="${hadFocus}"]`) ?? svg).focus({ preventScroll: true });
+}
+
+function newDrawing() {
+  const parts = ["ground", "cores", "numbers", "drawing"].map((name) => draw("g", { class: name, "aria-hidden": name === "ground" ? undefined : "true" }));
+  const svg = draw("svg", { tabindex: "0", role: "group" }, hatching(), parts);
+  listenTo(svg);
+  at("map").replaceChildren(svg, make("div", { id: "north", "aria-hidden": "true" }, "N ↑"), make("div", { id: "scale" }));
+  return svg;
+}
+
+/** The samples, drawn again only where they, their values or those left out are others. */
+function paintSamples(answer, layer, index) {
+  const values = index === null ? null : shown.values.get(index);
+  const wanted = at("cores").checked ? [shown.samples, values, JSON.stringify(layer?.values), JSON.stringify(answer.left_out), answer.sheet.layers.length] : [];
+  const known = shown.drawn;
+  if (known && known.length === wanted.length && wanted.every((part, place) => part === known[place])) return;
+  shown.drawn = wanted;
+  shown.radius = null;
+  shown.svg.querySelector(".cores").replaceChildren(...(at("cores").checked ? samplesOf(answer, layer, index) : []));
 }
 
 function hatching() {
@@ -142,7 +165,7 @@ function areas(sheet, layer) {
 
 function samplesOf(answer, layer, index) {
   const values = new Map((index === null ? [] : (shown.values.get(index) ?? [])).map(([file, place, value, text]) => [`${file} ${place}`, [value, text]]));
-  const range = layer?.values ?? null;
+  const range = layer?.values ?? rangeOfSamples(values);
   const circles = shown.samples.flatMap((samples, file) =>
     samples.samples.map(([place, x, y, name]) => {
       const found = values.get(`${file} ${place}`);
@@ -171,7 +194,15 @@ function samplesOf(answer, layer, index) {
       return found ? [draw("text", { class: "core-value", x, y: -y, "data-x": x }, String(found[1]).split(" ")[0])] : [];
     }),
   );
-  return draw("g", { class: "cores", "aria-hidden": "true" }, circles, texts.length <= MOST_VALUES ? texts : []);
+  return [...circles, ...(texts.length <= MOST_VALUES ? texts : [])].filter(Boolean);
+}
+
+/** Least and most value at the samples, where no map is drawn between them. */
+function rangeOfSamples(values) {
+  const numbers = [...values.values()].map(([value]) => value);
+  const least = numbers.reduce((low, value) => Math.min(low, value), Infinity);
+  const most = numbers.reduce((high, value) => Math.max(high, value), -Infinity);
+  return numbers.length ? [least, most] : null;
 }
 
 /** The samples by name, for a list. */
@@ -254,16 +285,24 @@ function look() {
   const view = (shown.view ??= whole());
   svg.setAttribute("viewBox", `${view.x} ${view.y} ${view.w} ${view.h}`);
   const metres = metresOfPixel();
+  if (shown.radius !== metres) sizeSamples(metres);
+  svg.querySelectorAll(".spot").forEach((circle) => circle.setAttribute("r", 9 * metres));
+  svg.querySelector("#hatching")?.setAttribute("patternTransform", `rotate(45) scale(${metres})`);
+  svg.querySelector(".numbers").replaceChildren(...numbersOf(metres));
+  svg.querySelector(".drawing").replaceChildren(...drawnPlace(view, metres));
+  svg.classList.toggle("drawn-on", drawing.isOn);
+  scaleBar(metres);
+}
+
+function sizeSamples(metres) {
+  const { svg } = shown;
+  shown.radius = metres;
   svg.querySelectorAll(".core").forEach((circle) => circle.setAttribute("r", 4.5 * metres));
   svg.querySelectorAll(".core-value").forEach((text) => {
     text.setAttribute("font-size", 11 * metres);
     text.setAttribute("stroke-width", 3 * metres);
     text.setAttribute("x", Number(text.dataset.x) + 7 * metres);
   });
-  svg.querySelectorAll(".spot").forEach((circle) => circle.setAttribute("r", 9 * metres));
-  svg.querySelector("#hatching")?.setAttribute("patternTransform", `rotate(45) scale(${metres})`);
-  svg.querySelector(".numbers").replaceChildren(...numbersOf(metres));
-  scaleBar(metres);
 }
 
 function numbersOf(metres) {
@@ -354,7 +393,12 @@ function listenTo(svg) {
   };
   svg.addEventListener("pointerup", lifted);
   svg.addEventListener("pointercancel", lifted);
-  svg.addEventListener("click", (event) => moved > DRAG_PX && event.stopPropagation(), { capture: true });
+  const tapped = (event) => {
+    if (moved <= DRAG_PX && !drawing.isOn) return;
+    event.stopPropagation();
+    if (moved <= DRAG_PX) addCorner(placeOf(event));
+  };
+  svg.addEventListener("click", tapped, { capture: true });
   svg.addEventListener(
     "wheel",
     (event) => {
@@ -364,6 +408,21 @@ function listenTo(svg) {
     { passive: false },
   );
   svg.addEventListener("keydown", keys);
+  svg.addEventListener("keydown", (event) => drawing.isOn && drawByKeys(event), { capture: true });
+}
+
+/** The middle of what is shown, where the cross stands. */
+export function middleOfMap() {
+  const view = shown.view ?? whole();
+  return { x: view.x + view.w / 2, y: -(view.y + view.h / 2) };
+}
+
+function drawByKeys(event) {
+  const acts = { Enter: () => addCorner(middleOfMap()), " ": () => addCorner(middleOfMap()), Backspace: takeCornerBack, Escape: stopDrawing };
+  if (!acts[event.key]) return;
+  event.preventDefault();
+  event.stopPropagation();
+  acts[event.key]();
 }
 
 function pinch(fingers, event) {

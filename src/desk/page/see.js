@@ -23,9 +23,21 @@ function firstSheet() {
     ...titled("Buy", sheet.buy),
     ...remarks(sheet),
     sampleChoice(),
-    ...(sheet.cones ? [make("h2", {}, "Cone by depth"), markup(sheet.cones)] : []),
+    ...(sheet.has_cones ? [make("h2", {}, "Cone by depth"), coneCharts()] : []),
   ];
 }
+
+/** Charts are asked for where they are shown; they come into their place. */
+function coneCharts() {
+  const box = make("div", {});
+  get(`/api/answers/${state.answer.id}/cones`)
+    .then((own) => box.replaceChildren(markup(own.markup)))
+    .catch(gone);
+  return box;
+}
+
+/** An answer that a newer one has replaced has nothing to say any more. */
+const gone = (refusal) => refusal.code === "not-found" || refused(refusal);
 
 /** The zones with their rates; a zone's number opens it. */
 export function zoneTable(sheet) {
@@ -70,9 +82,18 @@ function remarks(sheet) {
   return [looks.length ? [make("h2", {}, "Before you drive"), make("ul", {}, looks.map(line))] : [], fold].flat().filter(Boolean);
 }
 
+const sampleOptions = () => [["", "choose a sample"], ...sampleList().map(({ file, place, name }) => [`${file} ${place}`, name])];
+
+/** The samples came after the sheet was drawn: their list is filled, and what is chosen in it stays. */
+export function fillSamples() {
+  const select = document.getElementById("sample-choice");
+  if (!select) return;
+  const chosen = select.value;
+  select.replaceChildren(...sampleOptions().map(([value, text]) => make("option", { value, selected: value === chosen }, text)));
+}
+
 function sampleChoice() {
-  const options = [["", "choose a sample"], ...sampleList().map(({ file, place, name }) => [`${file} ${place}`, name])];
-  const select = choices(options, "", { id: "sample-choice" });
+  const select = choices(sampleOptions(), "", { id: "sample-choice" });
   const open = () => {
     const [file, place] = select.value.split(" ").map(Number);
     if (select.value) choose({ sample: { file, place } });
@@ -88,9 +109,15 @@ function zoneSheet(panel) {
     state.zone = null;
     return see(panel);
   }
-  const chapter = markup(zone.chapter);
-  chapter.querySelectorAll("details").forEach((fold) => (fold.open = true));
-  panel.replaceChildren(make("h2", {}, `Zone ${zone.zone}, ${zone.area} ${state.answer.sheet.area_unit}`), back(), chapter);
+  const box = make("div", {});
+  panel.replaceChildren(make("h2", {}, `Zone ${zone.zone}, ${zone.area} ${state.answer.sheet.area_unit}`), back(), box);
+  get(`/api/answers/${state.answer.id}/zones/${zone.zone}`)
+    .then((own) => {
+      const chapter = markup(own.markup);
+      chapter.querySelectorAll("details").forEach((fold) => (fold.open = true));
+      box.replaceChildren(chapter);
+    })
+    .catch(gone);
 }
 
 async function sampleSheet(panel) {
@@ -102,22 +129,38 @@ async function sampleSheet(panel) {
     return refused(refusal);
   }
   const name = facts.core ?? `row ${facts.row}`;
-  const rows = facts.values.map(([layer, value, column]) => make("tr", {}, make("th", { scope: "row" }, layer), make("td", {}, value), make("td", {}, column)));
+  const rows = facts.values.map((own, at) =>
+    make(
+      "tr",
+      { class: own.depth !== facts.values[at - 1]?.depth ? "depth-begins" : undefined },
+      make("td", {}, own.depth),
+      make("th", { scope: "row" }, own.layer),
+      make("td", {}, own.value),
+      make("td", {}, own.column),
+      make("td", { class: "num" }, own.row),
+    ),
+  );
   panel.replaceChildren(
     make("h2", {}, `Sample ${name}`),
     back(),
-    make("p", {}, `${facts.file}, row ${facts.row}`),
+    make("p", {}, `${facts.file}, ${rowsOf(facts)}`),
     ...titled("Odd", facts.odd),
     rows.length
       ? make(
           "div",
           { class: "wide", tabindex: "0", role: "group", "aria-label": "Values" },
-          make("table", {}, make("thead", {}, make("tr", {}, ["Layer", "Value", "Column"].map((head) => make("th", { scope: "col" }, head)))), make("tbody", {}, rows)),
+          make("table", {}, make("thead", {}, make("tr", {}, ["Depth", "Layer", "Value", "Column", "Row"].map((head) => make("th", { scope: "col" }, head)))), make("tbody", {}, rows)),
         )
       : make("p", {}, "It has no values: it is left out, or its cells are empty."),
     leaveOut(facts),
   );
   if (document.activeElement === document.body) panel.focus({ preventScroll: true });
+}
+
+/** The rows of the file that a sample stands in. */
+function rowsOf(facts) {
+  const rows = [...new Set([facts.row, ...facts.values.map((own) => own.row)])].sort((a, b) => a - b);
+  return rows.length === 1 ? `row ${rows[0]}` : `rows ${rows.join(", ")}`;
 }
 
 function leaveOut(facts) {

@@ -19,6 +19,9 @@ export const state = {
   /** Whether the answer that is shown is not that of the changes: they are being calculated, or were refused. */
   isPending: false,
   isRefused: false,
+  /** Why the last question was refused. */
+  problems: [],
+  isOfStrips: false,
 };
 
 const listeners = [];

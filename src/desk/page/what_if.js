@@ -73,7 +73,7 @@ function choice(control, box) {
   const select = make(
     "select",
     { "aria-label": control.label, "data-key": control.key },
-    control.options.map(([value]) => make("option", { value, selected: String(now) === value }, value)),
+    control.options.map(({ name, label }) => make("option", { value: name, selected: String(now) === name }, label)),
   );
   select.addEventListener("change", () => {
     const value = select.value === "auto" ? "auto" : Number(select.value);
@@ -83,16 +83,17 @@ function choice(control, box) {
 }
 
 function several(control, box) {
-  const now = tried(control.key)?.change.value ?? control.options.filter(([, isChosen]) => isChosen).map(([name]) => name);
-  const boxes = control.options.map(([name]) => {
+  const labelOf = (name) => control.options.find((own) => own.name === name)?.label ?? name;
+  const now = tried(control.key)?.change.value ?? control.options.filter((own) => own.is_chosen).map((own) => own.name);
+  const boxes = control.options.map(({ name }) => {
     const input = make("input", { type: "checkbox", value: name, checked: now.includes(name), "data-key": `${control.key} ${name}` });
     input.addEventListener("change", () => {
       const chosen = boxes.filter((own) => own.checked).map((own) => own.value);
-      const was = control.options.filter(([, isChosen]) => isChosen).map(([own]) => own);
-      if (chosen.length) send(control, box, chosen.join() === was.join() ? null : chosen, chosen.join(", "));
+      const was = control.options.filter((own) => own.is_chosen).map((own) => own.name);
+      if (chosen.length) send(control, box, chosen.join() === was.join() ? null : chosen, chosen.map(labelOf).join(", "));
     });
     return input;
   });
-  const labels = boxes.map((input) => make("label", { class: "check" }, input, ` ${input.value}`));
+  const labels = boxes.map((input) => make("label", { class: "check" }, input, ` ${labelOf(input.value)}`));
   return [make("div", {}, control.label), make("div", { class: "several", role: "group", "aria-label": control.label }, labels)];
 }

@@ -83,7 +83,7 @@ pub(super) fn overrides(tables: &[OverrideTable], resolver: &Resolver<'_>) -> Ve
         .iter()
         .filter_map(|table| one_override(table, resolver))
         .collect();
-    for found in overrides.iter().filter(|found| found.at.is_none()) {
+    for found in overrides.iter().filter(|found| found.is_by_number()) {
         if let Some(first) = seen.insert((found.zone, found.product.as_str()), &found.place) {
             let first_row = first.row.unwrap_or_default();
             let what = format!(
@@ -96,15 +96,36 @@ pub(super) fn overrides(tables: &[OverrideTable], resolver: &Resolver<'_>) -> Ve
     overrides
 }
 
-/// The zone that an override is for: its number, or a place in it.
-fn zone_of(table: &OverrideTable, resolver: &Resolver<'_>) -> Option<(u32, Option<(f64, f64)>)> {
+/// Most corners of a drawn place (own: far more than a hand draws).
+const MOST_CORNERS: usize = 1_000;
+
+/// The ground that an override is for.
+enum Ground {
+    Number(u32),
+    At((f64, f64)),
+    Inside(Vec<(f64, f64)>),
+}
+
+/// The ground that an override is for: a zone's number, a place in it, or a place that is drawn.
+fn ground_of(table: &OverrideTable, resolver: &Resolver<'_>) -> Option<Ground> {
+    let said = [
+        table.zone.given().is_some(),
+        table.at.given().is_some(),
+        table.inside.given().is_some(),
+    ];
+    if said.iter().filter(|is_said| **is_said).count() > 1 {
+        let what = "an override says twice where it is meant".to_owned();
+        resolver.contradiction(
+            &table.place,
+            what,
+            "keep one of `zone`, `at` and `inside`; a number may lie elsewhere in the next run",
+        );
+    }
+    if let Some(inside) = table.inside.given() {
+        return corners(inside, resolver).map(Ground::Inside);
+    }
     if let Some(at) = table.at.given() {
-        let place = match at.value[..] {
-            [longitude, latitude] if longitude.abs() <= 180.0 && latitude.abs() <= 90.0 => {
-                Some((longitude, latitude))
-            }
-            _ => None,
-        };
+        let place = degrees(&at.value);
         if place.is_none() {
             let found = format!("{:?}", at.value);
             resolver.out_of_range(
@@ -113,26 +134,47 @@ fn zone_of(table: &OverrideTable, resolver: &Resolver<'_>) -> Option<(u32, Optio
                 "longitude and latitude in degrees, at = [-83.61, 40.91]",
             );
         }
-        if table.zone.given().is_some() {
-            let what = "an override says its zone twice, by number and by place".to_owned();
-            resolver.contradiction(
-                &table.place,
-                what,
-                "keep `at`: a number may lie elsewhere in the next run",
-            );
-        }
-        return place.map(|place| (0, Some(place)));
+        return place.map(Ground::At);
     }
     let zone = resolver.required(&table.zone, &table.place, "zone", "zone = 3")?;
     let number = u32::try_from(zone.value).ok().filter(|number| *number > 0);
     if number.is_none() {
         resolver.out_of_range(&zone.place, zone.value, "a zone number from 1");
     }
-    Some((number?, None))
+    number.map(Ground::Number)
+}
+
+fn degrees(pair: &[f64]) -> Option<(f64, f64)> {
+    match pair {
+        [longitude, latitude] if longitude.abs() <= 180.0 && latitude.abs() <= 90.0 => {
+            Some((*longitude, *latitude))
+        }
+        _ => None,
+    }
+}
+
+/// The corners of a drawn place; a first corner that is said again at the end is one corner.
+fn corners(inside: &Written<Vec<Vec<f64>>>, resolver: &Resolver<'_>) -> Option<Vec<(f64, f64)>> {
+    let corners: Option<Vec<(f64, f64)>> = inside.value.iter().map(|pair| degrees(pair)).collect();
+    let corners = corners.map(|mut corners| {
+        if corners.len() > 1 && corners.first() == corners.last() {
+            corners.pop();
+        }
+        corners
+    });
+    let fitting = corners.filter(|corners| (3..=MOST_CORNERS).contains(&corners.len()));
+    if fitting.is_none() {
+        resolver.out_of_range(
+            &inside.place,
+            format!("{} corners", inside.value.len()),
+            "3 to 1000 corners, each longitude and latitude in degrees: inside = [[-83.61, 40.91], [-83.60, 40.91], [-83.60, 40.92]]",
+        );
+    }
+    fitting
 }
 
 fn one_override(table: &OverrideTable, resolver: &Resolver<'_>) -> Option<Override> {
-    let zone = zone_of(table, resolver);
+    let ground = ground_of(table, resolver);
     let product = resolver.required(
         &table.product,
         &table.place,
@@ -148,10 +190,15 @@ fn one_override(table: &OverrideTable, resolver: &Resolver<'_>) -> Option<Overri
         "why",
         "why = \"old feedlot, seen on foot\"; the report prints it",
     );
-    let (zone, at) = zone?;
+    let (zone, at, inside) = match ground? {
+        Ground::Number(zone) => (zone, None, Vec::new()),
+        Ground::At(at) => (0, Some(at), Vec::new()),
+        Ground::Inside(inside) => (0, None, inside),
+    };
     Some(Override {
         zone,
         at,
+        inside,
         product: product?.value.clone(),
         rate: rate?,
         why: why?.value.clone(),

@@ -184,6 +184,49 @@ async function sayWhy() {
   await shows("seen on foot");
   await look("said");
   await answered(() => press(button("Keep")));
+  await drawPlace();
+}
+
+/** Four corners of a place, by mouse, by finger or by keys. */
+async function drawCorners() {
+  const svg = page.locator("#map svg");
+  if (inKeys) {
+    await reach(svg);
+    for (const way of [[], ["ArrowRight", "ArrowRight"], ["ArrowDown", "ArrowDown"], ["ArrowLeft", "ArrowLeft"]]) {
+      for (const key of way) await page.keyboard.press(key);
+      await page.keyboard.press("Enter");
+    }
+    return;
+  }
+  await svg.scrollIntoViewIfNeeded();
+  const box = await svg.boundingBox();
+  const [x, y] = [box.x + box.width / 2, box.y + box.height / 2];
+  const side = Math.min(box.width, box.height) / 8;
+  const tap = (at) => (Number(width) < 500 ? page.touchscreen.tap(...at) : page.mouse.click(...at));
+  for (const at of [[x - side, y - side], [x + side, y - side], [x + side, y + side], [x - side, y + side]]) await tap(at);
+}
+
+/** A place that is drawn gets a rate; what cannot be is refused in the slip, where the person is. */
+async function drawPlace() {
+  await pick(page.getByLabel("Where", { exact: true }), "a place that I draw on the map");
+  await page.locator("#drawn-so-far").waitFor();
+  await drawCorners();
+  await shows(/^4 corners, about [0-9.]+ ac$/);
+  await press(button("Take the last corner back"));
+  await shows(/^3 corners, about [0-9.]+ ac$/);
+  await look("drawn");
+  await write(page.getByLabel("Rate", { exact: true }), "90000");
+  await write(page.locator("#panel").getByLabel("Why", { exact: true }), "a wet hollow");
+  await press(button("Try it"));
+  await page.locator("#slip-says").getByText("Refused, not kept").waitFor();
+  told.refusal = await page.locator("#slip-says").innerText();
+  await look("refused");
+  await write(page.getByLabel("Rate", { exact: true }), "3");
+  await answered(() => press(button("Try it")));
+  await shows(/drawn place, zone [0-9]+: a wet hollow/);
+  told.drawn = await page.locator("#slip-says").innerText();
+  await look("drawn and tried");
+  await answered(() => press(button("Keep")));
 }
 
 async function take() {
