@@ -56,6 +56,19 @@ pub(super) struct Estimate<'v> {
     pub curve: StandardErrorCurve,
     /// The way back, where the scale is of logarithms.
     pub logs: Option<Logs>,
+    /// What is compared with chance where it is not the scale that the map is worked on: a skewed layer is tested in logarithms whichever of
+    /// the two serves the map better, since choosing the better one first would make chance look worse than it is.
+    pub tested: Option<TestedScale>,
+}
+
+/// A layer on the scale on which it is compared with chance.
+pub(super) struct TestedScale {
+    /// Its values on that scale, by observation.
+    pub values: Vec<f64>,
+    /// What was chosen for it.
+    pub tuned: Tuned,
+    /// The places left out.
+    pub prediction: Prediction,
 }
 
 impl Ground<'_> {
@@ -77,10 +90,14 @@ impl Ground<'_> {
         for (at, candidate) in skewed.into_iter().zip(self.on_scale(in_logs)) {
             let plain = &made[at].prediction;
             let worth = NO_WORSE.powi(2) * squares(plain);
-            if let Some(back) = self.back_from_logs(candidate, &plain.observed)
-                && squares(&back.prediction) <= worth
-            {
-                made[at] = back;
+            let tested = TestedScale {
+                values: candidate.worked.to_vec(),
+                tuned: candidate.tuned,
+                prediction: candidate.on_scale.clone(),
+            };
+            match self.back_from_logs(candidate, &plain.observed) {
+                Some(back) if squares(&back.prediction) <= worth => made[at] = back,
+                _ => made[at].tested = Some(tested),
             }
         }
         made
@@ -121,6 +138,7 @@ impl Ground<'_> {
             worked,
             tuned,
             logs: None,
+            tested: None,
         }
     }
 

@@ -310,14 +310,18 @@ impl GroupStudy<'_> {
 
     fn tested(&self, i: usize) -> Tested<'_> {
         let estimate = &self.estimates[i];
+        let (values, tuned, prediction) = match &estimate.tested {
+            Some(scale) => (&scale.values[..], scale.tuned, &scale.prediction),
+            None => (&*estimate.worked, estimate.tuned, &estimate.on_scale),
+        };
         Tested {
             left_out: self.left_out,
             blocks: self.blocks,
             sites: self.neighbours.sites(),
             smoother: self.smoother,
-            values: &estimate.worked,
-            tuned: estimate.tuned,
-            prediction: &estimate.on_scale,
+            values,
+            tuned,
+            prediction,
         }
     }
 

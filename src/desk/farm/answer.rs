@@ -208,30 +208,25 @@ fn says(money: &MoneyShare) -> Vec<String> {
             (money.decided - money.limit).div_ceil(100)
         ));
     }
-    if money.short > 0 {
-        let whom = if money.short == 1 {
-            "One field gets".to_owned()
-        } else {
-            format!("{} fields get", money.short)
-        };
-        says.push(format!(
-            "{whom} less than they would spend alone; the money goes where it relieves most."
-        ));
-    }
+    let less = match money.short {
+        0 => return says,
+        1 => "One field gets less than it would spend alone".to_owned(),
+        short => format!("{short} fields get less than they would spend alone"),
+    };
+    says.push(format!("{less}; the money goes where it relieves most."));
     says
 }
 
-/// What is done on each field, by its name: orders and whole dollars.
+/// What is done on each field, by its name: the field, the totals of its products, and whole dollars.
 pub fn deeds(worked: &WorkedFarm) -> BTreeMap<String, (String, Vec<String>, f64)> {
     let records = worked.result.records.iter();
     records
         .map(|record| {
-            let orders = record.facts.sheet.orders.iter();
-            let orders = orders.map(|order| order.1.clone()).collect();
+            let totals = record.facts.sheet.totals.clone();
             let cost = (record.row.cost_usd + record.row.work_usd).round();
             (
                 record.row.id.clone(),
-                (record.row.field.clone(), orders, cost),
+                (record.row.field.clone(), totals, cost),
             )
         })
         .collect()

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-/// What is done on each field: its name, its orders and whole dollars.
+/// What is done on each field: its name, the totals of its products in words, and whole dollars.
 pub type Deeds = BTreeMap<String, (String, Vec<String>, f64)>;
 
 /// What is otherwise than before: the sum first, then field by field.
@@ -12,21 +12,21 @@ pub fn difference(before: &Deeds, after: &Deeds) -> Vec<String> {
         .map(|more| format!("{more} over all fields"))
         .into_iter()
         .collect();
-    for (id, (field, orders, cost)) in after {
-        let Some((_, orders_before, cost_before)) = before.get(id) else {
+    for (id, (field, totals, cost)) in after {
+        let Some((_, totals_before, cost_before)) = before.get(id) else {
             continue;
         };
-        let added: Vec<&String> = orders
-            .iter()
-            .filter(|o| !orders_before.contains(o))
-            .collect();
-        let gone: Vec<&String> = orders_before
-            .iter()
-            .filter(|o| !orders.contains(o))
-            .collect();
         let mut parts: Vec<String> = more(cost - cost_before).into_iter().collect();
-        parts.extend(added.iter().map(|order| format!("first now: {order}")));
-        parts.extend(gone.iter().map(|order| format!("no longer first: {order}")));
+        let others: Vec<&str> = totals
+            .iter()
+            .filter(|total| !totals_before.contains(total))
+            .map(String::as_str)
+            .collect();
+        if !others.is_empty() {
+            parts.push(format!("now {}", others.join(", ")));
+        } else if totals.is_empty() && !totals_before.is_empty() {
+            parts.push("nothing is bought".to_owned());
+        }
         if !parts.is_empty() {
             lines.push(format!("{field}: {}", parts.join("; ")));
         }
@@ -49,22 +49,31 @@ mod tests {
     use super::{Deeds, difference};
 
     fn deeds(fields: &[(&str, &[&str], f64)]) -> Deeds {
-        let deed = |(field, orders, cost): &(&str, &[&str], f64)| {
-            let orders = orders.iter().map(|order| (*order).to_owned()).collect();
-            ((*field).to_owned(), ((*field).to_owned(), orders, *cost))
+        let deed = |(field, totals, cost): &(&str, &[&str], f64)| {
+            let totals = totals.iter().map(|total| (*total).to_owned()).collect();
+            ((*field).to_owned(), ((*field).to_owned(), totals, *cost))
         };
         fields.iter().map(deed).collect()
     }
 
     #[test]
     fn the_sum_comes_first_and_fields_without_a_change_are_not_named() {
-        let before = deeds(&[("A", &["Lime"], 100.0), ("B", &["Test"], 0.0)]);
-        let after = deeds(&[("A", &["Gypsum"], 40.0), ("B", &["Test"], 0.0)]);
+        let before = deeds(&[
+            ("A", &["lime 9 lb"], 100.0),
+            ("B", &[], 0.0),
+            ("C", &["x"], 5.0),
+        ]);
+        let after = deeds(&[
+            ("A", &["lime 4 lb"], 40.0),
+            ("B", &[], 0.0),
+            ("C", &[], 0.0),
+        ]);
         assert_eq!(
             difference(&before, &after),
             [
-                "60 USD less over all fields",
-                "A: 60 USD less; first now: Gypsum; no longer first: Lime"
+                "65 USD less over all fields",
+                "A: 60 USD less; now lime 4 lb",
+                "C: 5 USD less; nothing is bought"
             ]
         );
         assert!(difference(&before, &before).is_empty());

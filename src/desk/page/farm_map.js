@@ -49,7 +49,7 @@ export function drawFields(box, all, point) {
     draw("svg", { viewBox: `${-rim} ${-rim} ${width + 2 * rim} ${height + 2 * rim}`, role: "group", "aria-label": `Map of ${fields.length} fields` }, shapes, names),
     make(
       "p",
-      { class: "key" },
+      { class: "ground-key" },
       make("span", {}, "gets what it would spend alone"),
       make("span", { class: "short" }, "gets less"),
       make("span", { class: "free" }, "costs nothing now"),
