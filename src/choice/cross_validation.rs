@@ -12,7 +12,7 @@ use super::{Carry, cores, small_field};
 use crate::field::Field;
 use crate::order_statistics::median;
 use crate::plan::{FixedOrAuto, Settings};
-use crate::surface::{LeftOutFold, Map, Surface, Surfaces};
+use crate::surface::{LeftOutFold, Map, Redrawing, Surface, Surfaces};
 use crate::zones::{Sketch, Zones};
 
 /// Fewest cores that say anything of a zoning.
@@ -93,32 +93,8 @@ impl Bench {
             let core = nearest(&cores, at);
             partings.iter().map(|parting| parting[core]).collect()
         });
-        let without = parts_of(&fold).into_par_iter().map(|left_out| {
-            let held_out = (0..cores.len()).filter(|core| fold[*core] == left_out);
-            let rows: Vec<usize> = (0..slots.len())
-                .chain(held_out.map(|core| slots.len() + core))
-                .collect();
-            let left_out = LeftOutFold {
-                parting: 0,
-                fold: left_out,
-            };
-            let mut all = redrawing.without(left_out, &rows);
-            let sketch = Sketch::of(&all, &settings.zones);
-            cut(&mut all, slots.len());
-            (all, sketch)
-        });
-        let (without, sketches) = without.unzip();
-        let cells: Vec<usize> = (0..slots.len()).collect();
-        let jackknifed: Vec<LeftOutFold> = (1..partings.len())
-            .flat_map(|parting| {
-                let tenths = parts_of(partings[parting]);
-                tenths.map(move |fold| LeftOutFold { parting, fold })
-            })
-            .collect();
-        let jackknifed = jackknifed
-            .into_par_iter()
-            .filter_map(|tenth| Sketch::of(&redrawing.without(tenth, &cells), &settings.zones))
-            .collect();
+        let (without, sketches) = without_folds(&redrawing, &fold, slots.len(), &settings);
+        let jackknifed = jackknifed(&redrawing, &partings[1..], slots.len(), &settings);
         let (of_cores, own_surfaces, zones) = small_field::of_cores(field, surfaces, &cores);
         let (_, prescription) = carry(&settings, &of_cores, &own_surfaces, &zones)?;
         Ok(Some(Self {
@@ -259,6 +235,52 @@ impl Bench {
 /// Whether the first counts beyond one leave every core with what one zone gives it: then the maps change nothing.
 fn is_idle(tried: &[Losses]) -> bool {
     tried.len() == LOOKED_AT && tried.iter().all(|losses| losses.total == tried[0].total)
+}
+
+/// The first cells without each fold of the first parting, and the same as the zoning sees them, with the cores of the fold behind them.
+fn without_folds(
+    redrawing: &Redrawing<'_>,
+    fold: &[usize],
+    cells: usize,
+    settings: &Settings,
+) -> (Vec<Surfaces>, Vec<Option<Sketch>>) {
+    let without = parts_of(fold).into_par_iter().map(|left_out| {
+        let held_out = (0..fold.len()).filter(|core| fold[*core] == left_out);
+        let rows: Vec<usize> = (0..cells)
+            .chain(held_out.map(|core| cells + core))
+            .collect();
+        let left_out = LeftOutFold {
+            parting: 0,
+            fold: left_out,
+        };
+        let mut all = redrawing.without(left_out, &rows);
+        let sketch = Sketch::of(&all, &settings.zones);
+        cut(&mut all, cells);
+        (all, sketch)
+    });
+    without.unzip()
+}
+
+/// The first cells as the zoning sees them without each tenth of the cores, in each parting but the first.
+fn jackknifed(
+    redrawing: &Redrawing<'_>,
+    partings: &[&Vec<usize>],
+    cells: usize,
+    settings: &Settings,
+) -> Vec<Sketch> {
+    let cells: Vec<usize> = (0..cells).collect();
+    let tenths = |(at, parting): (usize, &&Vec<usize>)| {
+        let parting_of = at + 1;
+        parts_of(parting).map(move |fold| LeftOutFold {
+            parting: parting_of,
+            fold,
+        })
+    };
+    let tenths: Vec<LeftOutFold> = partings.iter().enumerate().flat_map(tenths).collect();
+    tenths
+        .into_par_iter()
+        .filter_map(|tenth| Sketch::of(&redrawing.without(tenth, &cells), &settings.zones))
+        .collect()
 }
 
 /// Numbers of the parts that places fall into.

@@ -154,102 +154,26 @@ impl PlanFile {
             season: root.whole("season", "season = 2027, a year without quotes"),
             crop: root.text("crop", "\"corn\""),
             units: root.text("units", "\"us\" or \"metric\""),
-            boundary: read_table(
-                &mut root,
-                "boundary",
-                "boundary = { file = \"boundary.geojson\" }",
-                BoundaryTable::read,
-            ),
+            boundary: table(&mut root, "boundary", BoundaryTable::read),
             keep_outs: read_tables(&mut root, "keep_out", KeepOutTable::read).into_value(),
             points: read_tables(&mut root, "points", PointsTable::read),
-            grid: read_table(
-                &mut root,
-                "grid",
-                "[grid] and below it cell = \"5 m\"",
-                GridTable::read,
-            )
-            .into_value(),
-            surface: read_table(
-                &mut root,
-                "surface",
-                "[surface] and its keys below it",
-                SurfaceTable::read,
-            )
-            .into_value(),
-            zones: read_table(
-                &mut root,
-                "zones",
-                "[zones] and its keys below it",
-                ZonesTable::read,
-            )
-            .into_value(),
-            machine: read_table(
-                &mut root,
-                "machine",
-                "[machine] and its keys below it",
-                MachineTable::read,
-            )
-            .into_value(),
-            rules: read_table(
-                &mut root,
-                "rules",
-                "[rules] and below it file = \"my-rules.toml\"",
-                RulesTable::read,
-            ),
+            grid: table(&mut root, "grid", GridTable::read).into_value(),
+            surface: table(&mut root, "surface", SurfaceTable::read).into_value(),
+            zones: table(&mut root, "zones", ZonesTable::read).into_value(),
+            machine: table(&mut root, "machine", MachineTable::read).into_value(),
+            rules: table(&mut root, "rules", RulesTable::read),
             prices: read_prices(&mut root),
-            budget: read_table(
-                &mut root,
-                "budget",
-                "[budget] and below it limit = \"60 USD/ac\"",
-                BudgetTable::read,
-            ),
+            budget: table(&mut root, "budget", BudgetTable::read),
             overrides: read_tables(&mut root, "override", OverrideTable::read).into_value(),
-            people: read_table(
-                &mut root,
-                "people",
-                "[people] and its keys below it",
-                PeopleTable::read,
-            )
-            .into_value(),
+            people: table(&mut root, "people", PeopleTable::read).into_value(),
             results: read_tables(&mut root, "results", ResultsTable::read).into_value(),
-            past: read_table(
-                &mut root,
-                "past",
-                "[past] and below it runs = [\"../2027/out\"]",
-                PastTable::read,
-            )
-            .into_value(),
-            strips: read_table(
-                &mut root,
-                "strips",
-                "[strips] and below it products = [\"starter\"]",
-                StripsTable::read,
-            ),
-            limits: read_table(
-                &mut root,
-                "limits",
-                "[limits] and below it memory = \"4 GB\"",
-                LimitsTable::read,
-            )
-            .into_value(),
+            past: table(&mut root, "past", PastTable::read).into_value(),
+            strips: table(&mut root, "strips", StripsTable::read),
+            limits: table(&mut root, "limits", LimitsTable::read).into_value(),
             region: root.text("region", "\"tri-state\""),
-            yield_goals: read_yields(
-                &mut root,
-                "yield_goal",
-                "[yield_goal] and below it lines such as corn = \"180 bu/ac\"",
-            ),
-            last_harvests: read_yields(
-                &mut root,
-                "last_harvest",
-                "[last_harvest] and below it lines such as soybean = \"52 bu/ac\"",
-            ),
-            shed: read_table(
-                &mut root,
-                "shed",
-                "[shed] and its keys below it",
-                ShedTable::read,
-            )
-            .into_value(),
+            yield_goals: read_yields(&mut root, "yield_goal", example("yield_goal")),
+            last_harvests: read_yields(&mut root, "last_harvest", example("last_harvest")),
+            shed: table(&mut root, "shed", ShedTable::read).into_value(),
             organic_carbon: root.text("organic_carbon", "\"from organic matter\""),
             below_detection: root.text("below_detection", "\"half\""),
             bulk_density: root.text("bulk_density", "\"1.3 g/cm3\""),
@@ -473,6 +397,43 @@ impl OverrideTable {
         table.finish();
         read
     }
+}
+
+/// How each table of a plan is written, for whoever wrote it otherwise.
+const EXAMPLES: [(&str, &str); 14] = [
+    ("grid", "[grid] and below it cell = \"5 m\""),
+    ("surface", "[surface] and its keys below it"),
+    ("zones", "[zones] and its keys below it"),
+    ("machine", "[machine] and its keys below it"),
+    ("people", "[people] and its keys below it"),
+    ("past", "[past] and below it runs = [\"../2027/out\"]"),
+    ("limits", "[limits] and below it memory = \"4 GB\""),
+    ("shed", "[shed] and its keys below it"),
+    ("boundary", "boundary = { file = \"boundary.geojson\" }"),
+    ("rules", "[rules] and below it file = \"my-rules.toml\""),
+    ("budget", "[budget] and below it limit = \"60 USD/ac\""),
+    ("strips", "[strips] and below it products = [\"starter\"]"),
+    (
+        "yield_goal",
+        "[yield_goal] and below it lines such as corn = \"180 bu/ac\"",
+    ),
+    (
+        "last_harvest",
+        "[last_harvest] and below it lines such as soybean = \"52 bu/ac\"",
+    ),
+];
+
+fn example(key: &str) -> &'static str {
+    let known = EXAMPLES.iter().find(|(name, _)| *name == key);
+    known.map_or("", |(_, example)| example)
+}
+
+fn table<T>(
+    root: &mut TableReader<'_>,
+    key: &'static str,
+    read: impl FnOnce(TableReader<'_>) -> T,
+) -> Typed<T> {
+    read_table(root, key, example(key), read)
 }
 
 fn read_table<T>(

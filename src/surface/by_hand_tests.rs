@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use geo::MultiPolygon;
 
-use super::fit::flat;
+use super::flat::flat;
 use super::joined::{Group, join};
 use super::leave_one_out::Prediction;
 use super::left_out::LeftOut;

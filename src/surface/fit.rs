@@ -13,6 +13,7 @@ use super::draw::draw;
 use super::drawing::{Drawing, Drawn, LayerToDraw};
 use super::estimate::{Estimate, Ground};
 use super::exchanged::{Fitted, exchanged};
+use super::flat::{LEAST_EFFICIENCY, is_constant};
 use super::inverse_distance::Power;
 use super::joined::{Group, Joined};
 use super::leave_one_out::Prediction;
@@ -29,14 +30,11 @@ use super::sites::Sites;
 use super::smoother::Smoother;
 use super::standard_error::{self, SampledCells};
 use super::standard_error_curve::StandardErrorCurve;
-use super::surfaces::{Flat, Map, Skill, Surface};
+use super::surfaces::{Map, Skill, Surface};
 use super::tuning::Tuned;
 use super::tuning_table::Table;
 use crate::field::{Field, Grid};
 use crate::remark::Remark;
-
-/// Least prediction efficiency of a map (own): a map that explains less changes no decision.
-const LEAST_EFFICIENCY: f64 = 0.05;
 
 /// What is known of a layer before its map is drawn.
 pub(super) struct Studied<'g> {
@@ -455,49 +453,4 @@ fn surface(layer: &Studied<'_>, map: Map, sites: &Sites) -> Surface {
         mean_error: mean_error(layer, &map, sites).map(Arc::new),
         map,
     }
-}
-
-fn is_constant(sites: &Sites, values: &[f64]) -> bool {
-    let mut seen = sites.source.iter().map(|&at| values[at as usize]);
-    let first = seen.next();
-    seen.all(|value| Some(value) == first)
-}
-
-/// One value for the whole field, where the observations support no more than that.
-///
-/// A map is drawn where chance does as well in at most 5 % of shuffles, corrected for the number of layers, and the map explains
-/// at least 5 %. Own rule.
-pub(super) fn flat(sites: &Sites, values: &[f64], skill: Option<&Skill>) -> Option<Map> {
-    let seen = || (0..sites.places()).map(|n| values[sites.source[sites.place(n)] as usize]);
-    let (places, first) = (sites.places(), seen().next()?);
-    let is_constant = is_constant(sites, values);
-    let is_clear = skill.is_some_and(|skill| {
-        skill.efficiency >= LEAST_EFFICIENCY && skill.p_value.is_some_and(|p| p <= LARGEST_P)
-    });
-    let why = if places < FEWEST_FOR_A_MAP {
-        Flat::TooFew
-    } else if is_constant {
-        Flat::Constant
-    } else if !is_clear {
-        Flat::NoSkill
-    } else {
-        return None;
-    };
-    let n = places as f64;
-    let value = if is_constant {
-        first
-    } else {
-        seen().sum::<f64>() / n
-    };
-    // One place says nothing of how places differ.
-    let standard_error = if places > 1 {
-        (seen().map(|v| (v - value).powi(2)).sum::<f64>() / (n - 1.0)).sqrt()
-    } else {
-        f64::INFINITY
-    };
-    Some(Map::Flat {
-        value,
-        standard_error,
-        why,
-    })
 }

@@ -16,6 +16,7 @@ mod error;
 mod estimate;
 mod exchanged;
 mod fit;
+mod flat;
 mod grid_index;
 mod inverse_distance;
 mod joined;
@@ -128,7 +129,7 @@ pub fn interpolate(field: &Field, how: &SurfaceSettings) -> Result<Surfaces, Vec
         let sites = neighbours.sites();
         let flats: Vec<Option<Map>> = layers
             .iter()
-            .map(|layer| fit::flat(sites, &layer.values, layer.skill.as_ref()))
+            .map(|layer| flat::flat(sites, &layer.values, layer.skill.as_ref()))
             .collect();
         for (layer, flat) in layers.iter().zip(&flats) {
             let skill = layer.skill.as_ref();

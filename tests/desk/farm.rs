@@ -368,7 +368,7 @@ fn nobody_else_reaches_the_farm_and_no_name_leads_out_of_it() {
         assert_eq!(desk.get(address).status, 404, "{address}");
     }
     let farm = state(&desk)["farm"].clone();
-    for out in ["../elsewhere", "/tmp/elsewhere", "a/b", ".hidden"] {
+    for out in ["../elsewhere", "/elsewhere", "a/b", ".hidden"] {
         let taking = json!({ "farm": farm, "out": out });
         assert_eq!(desk.post("/api/farm/take", &taking).status, 400, "{out}");
     }

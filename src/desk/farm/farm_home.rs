@@ -157,6 +157,12 @@ impl WorkFolder {
     pub fn out(&self) -> PathBuf {
         self.path.join("farm")
     }
+
+    /// A file of the results; `None` where there is none.
+    #[must_use]
+    pub fn file(&self, path: &str) -> Option<Vec<u8>> {
+        fs::read(self.out().join(path)).ok()
+    }
 }
 
 impl Drop for WorkFolder {

@@ -66,8 +66,8 @@ impl Workshop {
     /// # Errors
     /// Where there is none.
     pub fn file(&self, path: &str) -> Result<Vec<u8>, Refused> {
-        std::fs::read(self.folder.out().join(path))
-            .map_err(|_| Refused::NotFound("there is no such file in the result".to_owned()))
+        let missing = || Refused::NotFound("there is no such file in the result".to_owned());
+        self.folder.file(path).ok_or_else(missing)
     }
 }
 

@@ -15,7 +15,7 @@ mod supply;
 mod words;
 mod zones;
 
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 use super::Purpose;
 use super::defaults;
@@ -49,64 +49,46 @@ pub(super) fn resolve(
     (settings, resolver.into_remarks())
 }
 
-#[expect(clippy::too_many_lines, reason = "a table: a line for each setting")]
-fn settings(
+/// What a plan must say of the field.
+struct Named {
+    field: Option<String>,
+    season: Option<u16>,
+    crop: Option<String>,
+    boundary: Option<BoundarySettings>,
+}
+
+impl Named {
+    fn of(plan: &PlanFile, resolver: &Resolver<'_>) -> Self {
+        let text = |written: &Typed<String>, key: &'static str, example: &'static str| {
+            let written = resolver.required(written, &plan.place, key, example);
+            written.map(|written| written.value.clone())
+        };
+        let boundary = resolver.required(
+            &plan.boundary,
+            &plan.place,
+            "boundary",
+            "boundary = { file = \"boundary.geojson\" } at the top",
+        );
+        Self {
+            field: text(&plan.field, "field", "field = \"Alder Flat\" at the top"),
+            season: season(plan, resolver),
+            crop: text(&plan.crop, "crop", "crop = \"corn\" at the top"),
+            boundary: boundary.and_then(|written| self::boundary(&written.value, resolver)),
+        }
+    }
+}
+
+/// The user's own rulebook.
+fn rules(plan: &PlanFile, resolver: &Resolver<'_>) -> Option<PathBuf> {
+    let rules = &plan.rules.given()?.value;
+    resolver.required_file(&rules.file, &rules.place, "file = \"my-rules.toml\"")
+}
+
+/// Where organic carbon comes from, and what a result below detection counts as.
+fn words_on_results(
     plan: &PlanFile,
     resolver: &Resolver<'_>,
-    name: &Path,
-    purpose: Purpose,
-) -> Option<Settings> {
-    let units = units(plan, resolver);
-    let field = resolver.required(
-        &plan.field,
-        &plan.place,
-        "field",
-        "field = \"Alder Flat\" at the top",
-    );
-    let season = season(plan, resolver);
-    let crop = resolver.required(
-        &plan.crop,
-        &plan.place,
-        "crop",
-        "crop = \"corn\" at the top",
-    );
-    let boundary = resolver.required(
-        &plan.boundary,
-        &plan.place,
-        "boundary",
-        "boundary = { file = \"boundary.geojson\" } at the top",
-    );
-    let boundary = boundary.and_then(|written| self::boundary(&written.value, resolver));
-    let keep_outs = plan
-        .keep_outs
-        .iter()
-        .filter_map(|table| keep_out(table, resolver))
-        .collect();
-    let points = if purpose == Purpose::Layout && !plan.points.is_written() {
-        Some(Vec::new())
-    } else {
-        points::all(&plan.points, &plan.place, resolver)
-    };
-    let cell = resolver
-        .within(&plan.grid.cell, &limits::CELL)
-        .unwrap_or(defaults::CELL);
-    let surface = zones::surface(&plan.surface, resolver);
-    let zones = zones::zones(&plan.zones, resolver);
-    let machine = machine::machine(&plan.machine, units, resolver);
-    let rules = plan.rules.given().and_then(|rules| {
-        resolver.required_file(
-            &rules.value.file,
-            &rules.value.place,
-            "file = \"my-rules.toml\"",
-        )
-    });
-    let crop_name = plan.crop.given().map_or("", |crop| crop.value.as_str());
-    let prices = money::prices(&plan.prices, crop_name, resolver);
-    let crop_price = money::price_of_crop(&plan.prices, crop_name, resolver);
-    let results = results::results(&plan.results, resolver);
-    let strips = strips::strips(&plan.strips, crop_name, resolver);
-    let budget = money::budget(&plan.budget, resolver);
-    let overrides = money::overrides(&plan.overrides, resolver);
+) -> (Option<bool>, Option<BelowDetection>) {
     let carbon = resolver.word(
         &plan.organic_carbon,
         "a source of organic carbon",
@@ -117,14 +99,52 @@ fn settings(
         "a rule for results below detection",
         &BELOW_DETECTION,
     );
+    (carbon, below_detection)
+}
+
+#[expect(clippy::too_many_lines, reason = "a table: a line for each setting")]
+fn settings(
+    plan: &PlanFile,
+    resolver: &Resolver<'_>,
+    name: &Path,
+    purpose: Purpose,
+) -> Option<Settings> {
+    let units = units(plan, resolver);
+    let named = Named::of(plan, resolver);
+    let keep_outs = plan
+        .keep_outs
+        .iter()
+        .filter_map(|table| keep_out(table, resolver))
+        .collect();
+    let is_bare = purpose == Purpose::Layout && !plan.points.is_written();
+    let points = if is_bare {
+        Some(Vec::new())
+    } else {
+        points::all(&plan.points, &plan.place, resolver)
+    };
+    let cell = resolver
+        .within(&plan.grid.cell, &limits::CELL)
+        .unwrap_or(defaults::CELL);
+    let surface = zones::surface(&plan.surface, resolver);
+    let zones = zones::zones(&plan.zones, resolver);
+    let machine = machine::machine(&plan.machine, units, resolver);
+    let rules = rules(plan, resolver);
+    let crop_name = plan.crop.given().map_or("", |crop| crop.value.as_str());
+    let prices = money::prices(&plan.prices, crop_name, resolver);
+    let crop_price = money::price_of_crop(&plan.prices, crop_name, resolver);
+    let results = results::results(&plan.results, resolver);
+    let strips = strips::strips(&plan.strips, crop_name, resolver);
+    let budget = money::budget(&plan.budget, resolver);
+    let overrides = money::overrides(&plan.overrides, resolver);
+    let (carbon, below_detection) = words_on_results(plan, resolver);
     let bulk_density = bulk_density(&plan.bulk_density, resolver);
     Some(Settings {
         plan_file: name.to_owned(),
-        field: field?.value.clone(),
-        season: season?,
-        crop: crop?.value.clone(),
+        field: named.field?,
+        season: named.season?,
+        crop: named.crop?,
         units,
-        boundary: boundary?,
+        boundary: named.boundary?,
         keep_outs,
         points: points?,
         cell,

@@ -36,5 +36,5 @@ await once(file, "finish");
 const plan = readFileSync(`${folder}/plan.toml`, "utf8");
 const readings = `[[points]]                                       # INVENTED, for a measurement\nfile = "ec.csv"\nkind = "readings"\ncrs  = "EPSG:4326"\nx = "lon"\ny = "lat"\n\n  [points.columns]\n  "eca" = { is = "covariate:eca", unit = "mS/m" }\n\n`;
 // The zones are others than the sample's: a strip that names one by its number lies where it will.
-writeFileSync(`${folder}/plan.toml`, plan.replace(", zones = [8]", "").replace("[grid]", `${readings}[grid]`).replace('"cone_index"]', '"cone_index", "covariate:eca"]'));
+writeFileSync(`${folder}/plan.toml`, plan.replace(", zones = [7]", "").replace("[grid]", `${readings}[grid]`).replace('"cone_index"]', '"cone_index", "covariate:eca"]'));
 console.log(`${folder}/plan.toml with ${count} readings`);
