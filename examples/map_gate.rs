@@ -61,6 +61,9 @@ enum Truth {
     Correlated(f64),
 }
 
+/// Prints a table for the fields of some seeds.
+type Table = fn(&Range<u64>);
+
 fn main() {
     let asked = std::env::args().nth(1);
     let number = |at: usize, usual: u64| {
@@ -73,8 +76,7 @@ fn main() {
         "Seeds {first} to {}, {fields} fields a line.\n",
         seeds.end - 1
     );
-    let tables: [(&str, fn(&Range<u64>)); 3] =
-        [("noise", noise), ("maps", maps), ("skewed", skewed_layers)];
+    let tables: [(&str, Table); 3] = [("noise", noise), ("maps", maps), ("skewed", skewed_layers)];
     for (name, table) in tables {
         if asked.as_deref().is_none_or(|asked| asked == name) {
             table(&seeds);

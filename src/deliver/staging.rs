@@ -16,7 +16,7 @@ use super::ownership;
 use super::recovery::{ASIDE, MARK, Target, recover};
 
 /// Most files that are written at the same time.
-const MOST_WRITERS: usize = 16;
+const MOST_WRITERS: usize = 4;
 
 /// How a delivery is written.
 #[derive(Clone, Copy)]

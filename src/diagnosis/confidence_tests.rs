@@ -51,7 +51,7 @@ fn ends_of_a_ninety_percent_interval() {
     );
 }
 
-/// Mean 20, standard error 5: the logarithm has variance ln(1 + 1/16) and mean ln 20 less half of that; with SciPy,
+/// Mean 20, standard error 5: the logarithm has variance ln(1 + 1/16) and mean ln 20 less half of that; with `scipy.stats`,
 /// `lognorm(s, scale=exp(m)).ppf([0.05, 0.95])` and `.cdf(15)`.
 #[test]
 fn a_skewed_value_reaches_farther_up_than_down_and_never_below_zero() {

@@ -142,10 +142,6 @@ pub(super) struct OverrideTable {
 
 impl PlanFile {
     /// Reads every table; problems are noted in the reader's document.
-    #[expect(
-        clippy::too_many_lines,
-        reason = "a table: a line for each key of the plan"
-    )]
     pub(super) fn read(mut root: TableReader<'_>) -> Self {
         let place = root.place();
         let plan = Self {

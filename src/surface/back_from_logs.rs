@@ -61,7 +61,7 @@ impl InLogs<'_> {
     }
 
     /// The same from all other places, of which the errors of the logarithms are known.
-    pub(super) fn from_all_others(&self, logs: &Logs, errors: &[f64]) -> Prediction {
+    pub(super) fn by_all_others(&self, logs: &Logs, errors: &[f64]) -> Prediction {
         let observed = self.logarithms.observed.iter().zip(errors);
         let predicted: Vec<f64> = observed.map(|(log, error)| log + error).collect();
         self.turned_back(logs, &predicted, |place| {

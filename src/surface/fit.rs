@@ -268,7 +268,7 @@ impl GroupStudy<'_> {
         let mut plain = Prediction::new(self.left_out, source, &left, power, count);
         if let Some(logs) = &estimate.logs {
             let places = estimate.in_logs(self.left_out, &estimate.prediction.observed);
-            plain = places.from_all_others(logs, &plain.errors());
+            plain = places.by_all_others(logs, &plain.errors());
         }
         Skill {
             morans_i: morans_i::of_nearest(self.left_out, source, self.values[i]),

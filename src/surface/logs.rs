@@ -34,17 +34,17 @@ impl Logs {
     /// The value at a place, from the mean of the logarithms there and the square of the harmonic mean distance to the neighbours, m²;
     /// within the range of the observations.
     pub(super) fn value(&self, log: f64, harmonic_squared: f64) -> f64 {
-        self.from_variance(log, self.curve.at(harmonic_squared).powi(2))
+        self.with_variance(log, self.curve.at(harmonic_squared).powi(2))
     }
 
     /// Value and standard error of a cell from those of its logarithm.
     pub(super) fn cell(&self, log: f32, standard_error: f32) -> (f32, f32) {
         let variance = f64::from(standard_error).powi(2);
-        let value = self.from_variance(f64::from(log), variance);
+        let value = self.with_variance(f64::from(log), variance);
         (value as f32, (value * libm::expm1(variance).sqrt()) as f32)
     }
 
-    fn from_variance(&self, log: f64, variance: f64) -> f64 {
+    fn with_variance(&self, log: f64, variance: f64) -> f64 {
         let rise = (variance - self.curve.at_core).max(0.0);
         libm::exp(log + 0.5 * self.correction * rise).clamp(self.low, self.high)
     }

@@ -102,7 +102,6 @@ fn words_on_results(
     (carbon, below_detection)
 }
 
-#[expect(clippy::too_many_lines, reason = "a table: a line for each setting")]
 fn settings(
     plan: &PlanFile,
     resolver: &Resolver<'_>,
