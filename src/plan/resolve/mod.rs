@@ -63,6 +63,10 @@ impl Named {
             let written = resolver.required(written, &plan.place, key, example);
             written.map(|written| written.value.clone())
         };
+        // In the order in which a plan that says nothing is told of it.
+        let field = text(&plan.field, "field", "field = \"Alder Flat\" at the top");
+        let season = season(plan, resolver);
+        let crop = text(&plan.crop, "crop", "crop = \"corn\" at the top");
         let boundary = resolver.required(
             &plan.boundary,
             &plan.place,
@@ -70,9 +74,9 @@ impl Named {
             "boundary = { file = \"boundary.geojson\" } at the top",
         );
         Self {
-            field: text(&plan.field, "field", "field = \"Alder Flat\" at the top"),
-            season: season(plan, resolver),
-            crop: text(&plan.crop, "crop", "crop = \"corn\" at the top"),
+            field,
+            season,
+            crop,
             boundary: boundary.and_then(|written| self::boundary(&written.value, resolver)),
         }
     }
