@@ -7,7 +7,7 @@ use rayon::prelude::*;
 
 use super::agreement::{LEAST_AGREEMENT, adjusted_rand};
 use super::folds::{folds, tenths};
-use super::loss::Given;
+use super::loss::{Given, Weights};
 use super::{Carry, cores, small_field};
 use crate::field::Field;
 use crate::order_statistics::median;
@@ -43,8 +43,8 @@ pub(super) struct Bench {
     sketches: Vec<Option<Sketch>>,
     /// The field's cells as the zoning sees them without a tenth of the cores, twenty times; none where no layer may shape zones.
     jackknifed: Vec<Sketch>,
-    /// The weight of what is missing.
-    pub under: f64,
+    /// What counts beside the price of what is too much.
+    pub weights: Weights,
     whole: Surfaces,
 }
 
@@ -70,7 +70,7 @@ impl Bench {
         field: &Field,
         surfaces: &Surfaces,
         settings: &Settings,
-        under: f64,
+        weights: Weights,
         carry: &Carry<'_, E>,
     ) -> Result<Option<Self>, E> {
         let cores = cores::of(field);
@@ -96,9 +96,9 @@ impl Bench {
         let (without, sketches) = without_folds(&redrawing, &fold, slots.len(), &settings);
         let jackknifed = jackknifed(&redrawing, &partings[1..], slots.len(), &settings);
         let (of_cores, own_surfaces, zones) = small_field::of_cores(field, surfaces, &cores);
-        let (_, prescription) = carry(&settings, &of_cores, &own_surfaces, &zones)?;
+        let (diagnosis, prescription) = carry(&settings, &of_cores, &own_surfaces, &zones)?;
         Ok(Some(Self {
-            own: Given::by_zone(&prescription, cores.len()),
+            own: Given::by_zone(&diagnosis, &prescription, cores.len()),
             whole: rows_of(surfaces, &slots),
             settings,
             small,
@@ -108,7 +108,7 @@ impl Bench {
             without,
             sketches,
             jackknifed,
-            under,
+            weights,
         }))
     }
 
@@ -123,7 +123,7 @@ impl Bench {
             FixedOrAuto::Auto => MOST_ZONES.min(room).max(1),
         };
         let one_zone = |places: usize| vec![vec![0; places]];
-        let whole = Sketch::of(&self.whole, &self.settings.zones);
+        let whole = Sketch::of(&self.whole, self.slots.len(), &self.settings.zones);
         let whole = whole.map_or_else(|| one_zone(self.slots.len()), |whole| whole.parted(most));
         let stability = self.stability(&whole);
         let is_fixed = self.settings.zones.count != FixedOrAuto::Auto;
@@ -203,7 +203,7 @@ impl Bench {
         };
         for (core, fold) in self.fold.iter().enumerate() {
             let given = given[*fold].next().unwrap_or_default();
-            let losses = given.losses(&self.own[core], self.under);
+            let losses = given.losses(&self.own[core], self.weights);
             made.total.push(losses.values().sum());
             for (name, loss) in losses {
                 let cores = made
@@ -227,8 +227,8 @@ impl Bench {
         carry: &Carry<'_, E>,
     ) -> Result<Vec<Given>, E> {
         let surfaces = &self.without[left_out];
-        let (_, prescription) = carry(&self.settings, &self.small, surfaces, zones)?;
-        Ok(Given::by_zone(&prescription, zones.zones.len()))
+        let (diagnosis, prescription) = carry(&self.settings, &self.small, surfaces, zones)?;
+        Ok(Given::by_zone(&diagnosis, &prescription, zones.zones.len()))
     }
 }
 
@@ -254,7 +254,7 @@ fn without_folds(
             fold: left_out,
         };
         let mut all = redrawing.without(left_out, &rows);
-        let sketch = Sketch::of(&all, &settings.zones);
+        let sketch = Sketch::of(&all, cells, &settings.zones);
         cut(&mut all, cells);
         (all, sketch)
     });
@@ -268,7 +268,7 @@ fn jackknifed(
     cells: usize,
     settings: &Settings,
 ) -> Vec<Sketch> {
-    let cells: Vec<usize> = (0..cells).collect();
+    let rows: Vec<usize> = (0..cells).collect();
     let tenths = |(at, parting): (usize, &&Vec<usize>)| {
         let parting_of = at + 1;
         parts_of(parting).map(move |fold| LeftOutFold {
@@ -279,7 +279,10 @@ fn jackknifed(
     let tenths: Vec<LeftOutFold> = partings.iter().enumerate().flat_map(tenths).collect();
     tenths
         .into_par_iter()
-        .filter_map(|tenth| Sketch::of(&redrawing.without(tenth, &cells), &settings.zones))
+        .filter_map(|tenth| {
+            let maps = redrawing.without(tenth, &rows);
+            Sketch::of(&maps, cells, &settings.zones)
+        })
         .collect()
 }
 

@@ -1,16 +1,39 @@
 //! What a wrong treatment costs: product and work that a place gets and does not ask for, and, weighing more, what it asks for and
-//! does not get.
+//! does not get; and a starter on ground where salt holds it back.
 
 use std::collections::BTreeMap;
 
+use crate::diagnosis::Diagnosis;
 use crate::plan::Price;
 use crate::rates::{Prescription, ZoneRates};
+use crate::rulebook::{Numbers, ProductName, Rulebook};
 use crate::units::{Quantity, UnitSystem};
 
 /// What a place or a zone gets, by name of product or of work.
 #[derive(Debug, Clone, Default)]
 pub(super) struct Given {
     rates: BTreeMap<String, Share>,
+    /// Whether salt holds back what carries salt.
+    is_saline: bool,
+}
+
+/// What counts beside the price of what is too much.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Weights {
+    /// A dollar's worth that is missing, against one that is too much.
+    under: f64,
+    /// A starter on ground where salt holds it back, USD/ha.
+    salt: f64,
+}
+
+impl Weights {
+    /// Those of the rulebook.
+    pub fn new(numbers: &Numbers) -> Self {
+        Self {
+            under: numbers.under_application,
+            salt: numbers.harm_of_salt.dollars_per_hectare(),
+        }
+    }
 }
 
 /// One product or one kind of work.
@@ -26,11 +49,17 @@ struct Share {
 
 impl Given {
     /// By index into `Zones::zones`.
-    pub fn by_zone(prescription: &Prescription, zones: usize) -> Vec<Self> {
+    pub fn by_zone(diagnosis: &Diagnosis, prescription: &Prescription, zones: usize) -> Vec<Self> {
         let mut given = vec![Self::default(); zones];
         for rates in &prescription.zones {
             if let Some(given) = given.get_mut(rates.zone) {
                 *given = Self::of(rates, prescription);
+            }
+        }
+        for zone in &diagnosis.zones {
+            let mut findings = zone.findings.iter();
+            if let Some(given) = given.get_mut(zone.zone) {
+                given.is_saline = findings.any(|f| f.closes_product(Rulebook::SALT_CARRYING));
             }
         }
         given
@@ -59,7 +88,10 @@ impl Given {
             };
             rates.insert(format!("{WORK}{}", fix.name), share);
         }
-        Self { rates }
+        Self {
+            rates,
+            is_saline: false,
+        }
     }
 
     /// One treatment for two zones: rates between the two, and the work of the one that the larger part belongs to.
@@ -84,19 +116,30 @@ impl Given {
         };
         Self {
             rates: names.map(|name| (name.clone(), mixed(name))).collect(),
+            is_saline: self.is_saline && other.is_saline,
         }
     }
 
-    /// Loss in USD/ha by name where this is given and `own` is what the place asks for; `under` weighs what is missing.
-    pub fn losses(&self, own: &Self, under: f64) -> BTreeMap<String, f64> {
+    /// Loss in USD/ha by name where this is given and `own` is what the place asks for.
+    pub fn losses(&self, own: &Self, weights: Weights) -> BTreeMap<String, f64> {
         let names = self.rates.keys().chain(own.rates.keys());
-        names
+        let mut losses: BTreeMap<String, f64> = names
             .map(|name| {
                 let dollars = |given: &Self| given.rates.get(name).map_or(0.0, |s| s.dollars);
                 let more = dollars(self) - dollars(own);
-                (name.clone(), if more > 0.0 { more } else { -more * under })
+                let loss = if more > 0.0 {
+                    more
+                } else {
+                    -more * weights.under
+                };
+                (name.clone(), loss)
             })
-            .collect()
+            .collect();
+        let starter = ProductName::Starter.as_str();
+        if own.is_saline && self.rates.get(starter).is_some_and(|s| s.amount > 0.0) {
+            *losses.entry(starter.to_owned()).or_default() += weights.salt;
+        }
+        losses
     }
 
     /// Whether a rate is more than one step off what the place asks for.

@@ -33,6 +33,7 @@ use crate::rulebook::Rulebook;
 use crate::surface::Surfaces;
 use crate::zones::Zones;
 use cross_validation::{Bench, Losses};
+use loss::Weights;
 use pricing::Pricing;
 
 /// Takes some zones of a field through diagnosis and rates.
@@ -64,7 +65,7 @@ impl Trial {
         carry: &Carry<'_, E>,
     ) -> Result<Self, E> {
         let numbers = &rulebook.numbers;
-        let under = numbers.under_application;
+        let weights = Weights::new(numbers);
         let mut trial = Self {
             bench: None,
             losses: Vec::new(),
@@ -73,7 +74,7 @@ impl Trial {
             count: 1,
             why: None,
         };
-        if let Some(bench) = Bench::new(field, surfaces, settings, under, carry)? {
+        if let Some(bench) = Bench::new(field, surfaces, settings, weights, carry)? {
             let smallest = settings
                 .zones
                 .smallest

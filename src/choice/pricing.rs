@@ -157,7 +157,7 @@ impl Pricing<'_> {
             if *zone == a || *zone == b {
                 let sum = |given: &Given| -> f64 {
                     let own = &self.bench.own[core];
-                    given.losses(own, self.bench.under).values().sum()
+                    given.losses(own, self.bench.weights).values().sum()
                 };
                 saved.push(sum(&given[a].between(&given[b], part)) - sum(&given[*zone]));
                 fold.push(self.bench.fold[core]);

@@ -124,6 +124,8 @@ numbers! {
     cost_of_waiting: MoneyPerArea,
     /// What a dollar's worth of product or work that is missing counts for, against one that is too much.
     under_application: f64,
+    /// What a starter counts for that goes onto ground where salt holds it back.
+    harm_of_salt: MoneyPerArea,
     /// What a map must save against one rate before it is drawn.
     cost_of_a_map: MoneyPerArea,
     /// Step of a liquid rate in United States units, where the plan names none.

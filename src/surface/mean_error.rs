@@ -100,6 +100,16 @@ impl MeanError {
         Some(variance.sqrt() * self.widening)
     }
 
+    /// The error of the mean over some cells as a share of that of a cell by itself, 0 to 1: what the errors of the cells have in common.
+    pub(super) fn share_left(&self, grid: &Grid, cells: &[usize]) -> Option<f64> {
+        let mean = self.of(grid, cells)?;
+        let singly: Vec<f64> = spread_out(cells)
+            .filter_map(|slot| self.of(grid, &[slot]))
+            .collect();
+        let single = singly.iter().sum::<f64>() / singly.len() as f64;
+        (single > 0.0).then(|| (mean / single).min(1.0))
+    }
+
     fn between(&self, a: (f64, f64), b: (f64, f64)) -> f64 {
         let distance = (a.0 - b.0).hypot(a.1 - b.1);
         self.covariance.semivariance(distance)

@@ -107,7 +107,8 @@ impl Surface {
     /// not known (few places, or more than 400), and where cores stand in heaps and it gives the larger error, the ground that each core stands for (the field's cells shared out among the
     /// cores) has one error of its own, independent of the others: the uncertainty of a mean is that
     /// of one cell over the square root of the number of such pieces in it, and never less than over the square root of all cores. A
-    /// layer with one value for the whole field may differ from it in each piece, and its mean is known from all cores only.
+    /// layer with one value for the whole field may differ from it in each piece, and its mean is known from all cores only. Of a layer that is
+    /// worked in logarithms the mean error of the cells counts, times the share that is left of it in a mean.
     /// Without cells, or without a measure of standard error, it is infinite.
     ///
     /// # Source
@@ -118,11 +119,35 @@ impl Surface {
         let Some(known) = &self.mean_error else {
             return by_pieces();
         };
+        if self.logs.is_some() {
+            return self.by_cells(known, grid, cells);
+        }
         let error = known.of(grid, cells).unwrap_or(f64::INFINITY);
         if known.is_clustered {
             error.max(by_pieces())
         } else {
             error
+        }
+    }
+
+    /// Of a layer that is worked in logarithms: its errors are as large as its values, so the error of the whole field says nothing of a
+    /// part. The mean error of the cells counts, times what is left of the error of one cell when many are averaged.
+    fn by_cells(&self, known: &MeanError, grid: &Grid, cells: &[usize]) -> f64 {
+        let Map::Drawn { standard_error, .. } = &self.map else {
+            return known.of(grid, cells).unwrap_or(f64::INFINITY);
+        };
+        let (mut part, mut errors) = (0.0, 0.0);
+        for &slot in cells {
+            let share = grid.share.get(slot).map_or(0.0, |share| f64::from(*share));
+            part += share;
+            errors += share
+                * standard_error
+                    .get(slot)
+                    .map_or(f64::INFINITY, |e| f64::from(*e));
+        }
+        match known.share_left(grid, cells) {
+            Some(left) if part > 0.0 => errors / part * left,
+            _ => f64::INFINITY,
         }
     }
 

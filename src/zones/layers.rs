@@ -1,5 +1,7 @@
 //! Which layers shape the zones.
 
+use std::borrow::Cow;
+
 use crate::analyte::{Analyte, LayerKey};
 use crate::plan::ZoneSettings;
 use crate::remark::Remark;
@@ -14,11 +16,14 @@ pub(super) struct Chosen<'a> {
     pub key: &'a LayerKey,
     /// Multiplies the squared standardised distance.
     pub weight: f64,
-    /// One value per cell.
-    pub values: &'a [f32],
+    /// One value per cell, on the scale that the layer is worked on.
+    pub values: Cow<'a, [f32]>,
     /// Share of the variance of the observations that the map predicts, 0 to 1 (leave-one-out).
     pub efficiency: f64,
 }
+
+/// A layer that is drawn has at least this say: one whose map was forced, or that was not tested, is not left out (own).
+const LEAST_SKILL: f64 = 0.05;
 
 /// Method names of the cone index that the analyte module documents.
 const AT_ONE_DEPTH: &str = "profile";
@@ -37,16 +42,38 @@ pub(super) fn choose<'a>(
         weigh(&mut drawn, named, surfaces, remarks);
     } else {
         without_covariates(&mut drawn, remarks);
+        weigh_by_skill(&mut drawn);
     }
     drawn
 }
 
-/// A surface that has a map with some variation in it.
+/// Without weights of the plan a layer counts by what its map predicts, and the layers of an analyte share one say. A map that hardly predicts
+/// anything varies by noise as much as by the ground, and whether it is drawn at all may hang on a metre: it must not draw the lines (own;
+/// see "Which layers shape them" in `docs/how-zones-are-found.md`).
+fn weigh_by_skill(drawn: &mut [Chosen<'_>]) {
+    let shared: Vec<usize> = drawn.iter().map(|l| layers_of(drawn, l.key)).collect();
+    for (layer, count) in drawn.iter_mut().zip(shared) {
+        let skill = layer.efficiency.max(LEAST_SKILL);
+        layer.weight = skill * skill / count as f64;
+    }
+}
+
+/// How many layers hold the analyte of a key.
+fn layers_of(drawn: &[Chosen<'_>], key: &LayerKey) -> usize {
+    let same = |layer: &&Chosen<'_>| layer.key.analyte == key.analyte;
+    drawn.iter().filter(same).count()
+}
+
+/// A surface that has a map with some variation in it; in logarithms where the map was made so, or a few high values would take all zones.
 fn candidate(surface: &Surface) -> Option<Chosen<'_>> {
     let Map::Drawn { values, .. } = &surface.map else {
         return None;
     };
-    let (mean, deviation) = mean_and_deviation(values);
+    let values = match surface.logs {
+        Some(_) => Cow::Owned(values.iter().map(|value| libm::logf(*value)).collect()),
+        None => Cow::Borrowed(values.as_slice()),
+    };
+    let (mean, deviation) = mean_and_deviation(&values);
     let efficiency = surface
         .skill
         .map_or(1.0, |skill| skill.efficiency.clamp(0.0, 1.0));
@@ -111,15 +138,7 @@ fn weigh(
             .iter()
             .any(|(analyte, _)| *analyte == layer.key.analyte)
     });
-    let counts: Vec<usize> = drawn
-        .iter()
-        .map(|layer| {
-            drawn
-                .iter()
-                .filter(|l| l.key.analyte == layer.key.analyte)
-                .count()
-        })
-        .collect();
+    let counts: Vec<usize> = drawn.iter().map(|l| layers_of(drawn, l.key)).collect();
     for (layer, count) in drawn.iter_mut().zip(counts) {
         let weight: f64 = named
             .iter()

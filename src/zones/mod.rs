@@ -134,7 +134,7 @@ fn features(
 ) -> (Features, Vec<Component>) {
     let columns: Vec<(&[f32], f64)> = layers
         .iter()
-        .map(|layer| (layer.values, layer.weight))
+        .map(|layer| (&*layer.values, layer.weight))
         .collect();
     let standardised = Features::standardised(&columns);
     if settings.zones.components {

@@ -11,6 +11,7 @@ mod across_180;
 mod damaged;
 mod drawn_places;
 mod files;
+mod hidden_ground;
 #[path = "../stages/made_threads.rs"]
 mod made_threads;
 mod past;

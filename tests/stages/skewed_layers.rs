@@ -134,3 +134,42 @@ fn the_way_back_is_unbiased_over_the_places_left_out_and_no_value_passes_the_cor
     }
     assert!(worked >= 8, "{worked} of 12 were worked in logarithms");
 }
+
+/// What cells have in common is not more than the whole of it, and on low ground the error is that of low values: not that of the hot spot.
+#[test]
+fn the_error_of_a_mean_is_no_larger_than_the_mean_error_of_its_cells() {
+    let mut worked = 0;
+    for seed in 1..=12 {
+        let (places, values) = skewed(seed);
+        let grid = grid(0.0, 0.0, 80, 80, 5.0);
+        let found = surface(&places, &values, &SurfaceSettings::default());
+        let Map::Drawn {
+            values: map,
+            standard_error,
+        } = &found.map
+        else {
+            continue;
+        };
+        if found.logs.is_none() {
+            continue;
+        }
+        worked += 1;
+        let mut order: Vec<usize> = (0..map.len()).collect();
+        order.sort_by(|a, b| map[*a].total_cmp(&map[*b]));
+        let (low, high) = order.split_at(map.len() / 2);
+        let error = |cells: &[usize]| found.mean_standard_error(&grid, cells);
+        for cells in [low, high] {
+            let of_cells: Vec<f64> = cells
+                .iter()
+                .map(|c| f64::from(standard_error[*c]))
+                .collect();
+            let (of_mean, most) = (error(cells), mean(&of_cells));
+            assert!(
+                of_mean > 0.0 && of_mean <= most,
+                "seed {seed}: {of_mean} over {most}"
+            );
+        }
+        assert!(error(low) < error(high), "seed {seed}");
+    }
+    assert!(worked >= 8, "{worked} fields in logarithms");
+}

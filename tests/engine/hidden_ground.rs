@@ -1,0 +1,123 @@
+//! Ground that a mean hides: a corner of salt, and the low half of a field whose high values lie far off. Invented fields.
+
+use std::fmt::Write as _;
+
+use lowstave::engine::Run;
+use lowstave::units::UnitSystem;
+use lowstave::{Files, analyte::Analyte};
+
+const WIDE: f64 = 500.0;
+const HIGH: f64 = 400.0;
+
+/// Ten by eight cores; `values` says the columns of the core at a place (metres from the corner in the south-west).
+fn run(columns: &str, header: &str, values: impl Fn(f64, f64, usize) -> String) -> Run {
+    let degrees = |x: f64, y: f64| (-93.6 + x / 82_700.0, 42.0 + y / 111_060.0);
+    let corners = [
+        (0.0, 0.0),
+        (WIDE, 0.0),
+        (WIDE, HIGH),
+        (0.0, HIGH),
+        (0.0, 0.0),
+    ];
+    let ring: Vec<String> = corners
+        .iter()
+        .map(|(x, y)| degrees(*x, *y))
+        .map(|(x, y)| format!("[{x},{y}]"))
+        .collect();
+    let boundary = format!(
+        "{{\"type\":\"Polygon\",\"coordinates\":[[{}]]}}",
+        ring.join(",")
+    );
+    let mut cores = format!("id,lon,lat,{header}\n");
+    for i in 0..80 {
+        // A metre or two off the middle of each square, the same in each run.
+        let off = |n: usize| ((i * n) % 17) as f64 - 8.0;
+        let x = ((i % 10) as f64 + 0.5) * WIDE / 10.0 + off(5);
+        let y = ((i / 10) as f64 + 0.5) * HIGH / 8.0 + off(7);
+        let (lon, lat) = degrees(x, y);
+        writeln!(cores, "C{i},{lon:.8},{lat:.8},{}", values(x, y, i)).unwrap();
+    }
+    let plan = format!(
+        "field = \"invented\"\nseason = 2027\ncrop = \"corn\"\nunits = \"us\"\nboundary = {{ file = \"b.geojson\" }}\n\
+         [grid]\ncell = \"10 m\"\n[[points]]\nfile = \"cores.csv\"\nkind = \"cores\"\ncrs = \"EPSG:4326\"\nx = \"lon\"\ny = \"lat\"\nid = \"id\"\ndepth = \"0-6 in\"\n\
+         [points.columns]\n{columns}"
+    );
+    let files = Files::memory(vec![
+        ("b.geojson".to_owned(), boundary.into_bytes()),
+        ("cores.csv".to_owned(), cores.into_bytes()),
+        ("plan.toml".to_owned(), plan.into_bytes()),
+    ]);
+    lowstave::run(&files, "plan.toml").unwrap()
+}
+
+/// The rate of the zone that holds a place.
+fn rate_at(run: &Run, (x, y): (f64, f64), product: &str) -> f64 {
+    let grid = &run.field().grid;
+    // The plane's origin is the middle of the field.
+    let near = |slot: &usize| {
+        let (east, north) = grid.centre(grid.cells[*slot]);
+        (east - (x - WIDE / 2.0)).hypot(north - (y - HIGH / 2.0))
+    };
+    let slot = (0..grid.cells.len()).min_by(|a, b| near(a).total_cmp(&near(b)));
+    let zone = usize::from(run.zones().of_cell[slot.unwrap()]);
+    let mut zones = run.prescription().zones.iter();
+    let zone = zones.find(|own| own.zone == zone).unwrap();
+    let mut rates = zone.rates.iter();
+    let rate = rates.find(|own| own.product.as_str() == product);
+    rate.map_or(0.0, |rate| rate.amount.number_in(UnitSystem::UnitedStates))
+}
+
+/// Found by one who had not seen the code: 5.6 ac at 6 dS/m got the full starter, because salt that no product mends saved no money.
+#[test]
+fn a_corner_of_salt_gets_no_starter_and_the_rest_does() {
+    let columns = "ph = { is = \"ph\", method = \"water\" }\np = { is = \"p\", method = \"mehlich-3\", unit = \"ppm\" }\n\
+                   om = { is = \"organic_matter\", method = \"loi\", unit = \"%\" }\nec = { is = \"ec\", method = \"paste\", unit = \"dS/m\" }\n\
+                   wc = { is = \"water_carbon\", unit = \"ppm\" }\nwn = { is = \"water_nitrogen\", unit = \"ppm\" }\n";
+    let found = run(columns, "ph,p,om,ec,wc,wn", |x, y, i| {
+        let salt = if x > 340.0 && y > 260.0 { 5.5 } else { 0.5 };
+        let little = (i % 5) as f64;
+        format!(
+            "{},{},3.{},{},{},{}",
+            6.6 + little / 50.0,
+            9.0 + little / 2.0,
+            i % 5,
+            salt + little / 10.0,
+            190.0 + 3.0 * little,
+            18.0 + little / 5.0
+        )
+    });
+    let (salty, sound) = (
+        rate_at(&found, (450.0, 350.0), "starter"),
+        rate_at(&found, (120.0, 120.0), "starter"),
+    );
+    assert!(sound > 0.0, "the sound ground is short of phosphorus");
+    assert_eq!(salty, 0.0, "{}", found.zones().why);
+}
+
+/// Found by one who had not seen the code: a hot spot took all zones, and the short half of the field was one with the sound half.
+#[test]
+fn the_low_half_of_a_skewed_layer_is_a_zone_of_its_own() {
+    let columns = "ph = { is = \"ph\", method = \"water\" }\np = { is = \"p\", method = \"mehlich-3\", unit = \"ppm\" }\n\
+                   wc = { is = \"water_carbon\", unit = \"ppm\" }\nwn = { is = \"water_nitrogen\", unit = \"ppm\" }\n";
+    let found = run(columns, "ph,p,wc,wn", |x, y, i| {
+        let hot = 3.2 * (-((x - 420.0).powi(2) + (y - 320.0).powi(2)) / 7_000.0).exp();
+        let slope = if x < 250.0 { 2.2 } else { 3.5 };
+        let noise = ((i * 7) % 11) as f64 / 11.0 - 0.5;
+        format!(
+            "6.{},{},{},{}",
+            6 + i % 3,
+            (slope + hot + 0.4 * noise).exp(),
+            190 + i % 7,
+            18.0 + (i % 4) as f64 / 5.0
+        )
+    });
+    let surfaces = &found.surfaces().surfaces;
+    let phosphorus = surfaces.iter().find(|s| s.key.analyte == Analyte::P);
+    assert!(phosphorus.unwrap().logs.is_some(), "worked in logarithms");
+    let (low, high) = (
+        rate_at(&found, (100.0, 200.0), "starter"),
+        rate_at(&found, (450.0, 100.0), "starter"),
+    );
+    assert!(low > 0.0, "{}", found.zones().why);
+    assert_eq!(high, 0.0, "{}", found.zones().why);
+}
