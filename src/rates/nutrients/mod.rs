@@ -4,10 +4,13 @@
 //! least-cost mix is found for the whole field, inside every cap, of no more products than are spread in a season.
 
 mod candidates;
+mod ceiling;
+mod found;
 mod mix;
 mod need;
 mod program;
 mod removal;
+mod unmet;
 mod worked;
 
 pub(in crate::rates) use candidates::is_open;
