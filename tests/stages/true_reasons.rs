@@ -116,6 +116,23 @@ fn where_nothing_may_be_used_that_is_the_reason() {
     );
 }
 
+/// Its own source: bone meal acts below pH 7 only.
+#[test]
+fn bone_meal_stays_off_ground_without_acid() {
+    let rulebook = tri_state();
+    let at = |ph: f64| first(&phosphorus(10.0).with(Ph, &[ph]), &rulebook);
+    assert!(rate(&at(6.9), "bone_meal") > 0.0);
+    for ph in [7.0, 8.6] {
+        let zone = at(ph);
+        assert_eq!(rate(&zone, "bone_meal"), 0.0, "pH {ph}");
+        let told = caution(&zone, "left unmet");
+        assert!(
+            told.contains("bone meal, steamed does not go out here") && told.contains("pH 7"),
+            "{told}"
+        );
+    }
+}
+
 /// Rules in which phosphorus that is short asks for so many pounds, and no furrow is opened.
 fn asks(pounds: f64) -> Rulebook {
     let text = format!(
