@@ -16,6 +16,7 @@ impl PendingRate {
             steps: need.steps,
             note: need.note,
             is_unknown: need.is_unknown,
+            at_least: need.at_least,
             build: need.build,
             aim: need.aim,
             ..Self::nothing(&material.name(), product.metering)
@@ -45,8 +46,13 @@ impl PendingRate {
             }
             CapKind::Season => {
                 self.seasons_after = seasons_for(self.needed - cap.most, cap.most);
+                let least = if self.at_least.is_some() {
+                    "at least "
+                } else {
+                    ""
+                };
                 self.steps.push(format!(
-                    "at most {} in a season, {}; the rest over {} more",
+                    "at most {} in a season, {}; the rest over {least}{} more",
                     case.show(cap.most, self.metering),
                     cap.why,
                     self.seasons_after

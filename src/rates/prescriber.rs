@@ -137,6 +137,9 @@ impl Prescriber<'_> {
             overrides::apply(case, word, &mut pending);
         }
         remarks.extend(last_gate::pass(case, &mut pending, &words));
+        if self.field.has_words {
+            remarks.extend(pending.iter().filter_map(|rate| need_at_least(case, rate)));
+        }
         remarks.extend(self.against_gates(case, &mut pending, &words));
         let tests = if self.field.has_words {
             tests_to_run::of_zone(case, &pending)
@@ -382,6 +385,21 @@ impl Prescriber<'_> {
                 salt(a).total_cmp(&salt(b))
             })
     }
+}
+
+/// A need that is known to be no less, and not how much more.
+fn need_at_least(case: ZoneContext<'_>, rate: &PendingRate) -> Option<Remark> {
+    let why = rate.at_least.as_ref()?;
+    let what = format!(
+        "zone {}: {} is needed at {} or more: {why}",
+        case.diagnosis.number,
+        rate.product.words(),
+        case.show(rate.needed, rate.metering)
+    );
+    let remark = Remark::warning("need-at-least", what);
+    Some(
+        remark.help("ask the laboratory for its own rate, and test again after the first dressing"),
+    )
 }
 
 /// Puts a rate of the mix among the others: in the place of what chemistry asked for of the same product where none of it goes out, with its

@@ -167,3 +167,65 @@ fn the_ceiling_that_holds_a_rate_is_told() {
     let steps = find(&zone, "bone_meal").expect("a rate").steps.join("; ");
     assert!(steps.contains(ceiling), "{steps}");
 }
+
+// ------------------------------------------------------------------------------------------------------------------ lime
+
+fn acid(ph: f64, buffer: f64) -> Made {
+    Made::one()
+        .sound()
+        .with(Ph, &[ph])
+        .with(BufferPh, &[buffer])
+}
+
+fn remarks<'p>(prescription: &'p Prescription, code: &str) -> Vec<&'p str> {
+    let remarks = prescription
+        .remarks
+        .iter()
+        .filter(|remark| remark.code == code);
+    remarks.map(|remark| remark.what.as_str()).collect()
+}
+
+/// SMP 6.0 is the least that the rule of 1995 is made for: (60.4 - 52.2) ton/ac x 6/8 x 90/80 = 13,837 lb.
+#[test]
+fn a_buffer_below_the_rules_range_gives_a_need_that_is_at_least_so_much() {
+    let inside = acid(4.5, 6.0).prescribed();
+    let below = acid(4.5, 5.6).prescribed();
+    for prescription in [&inside, &below] {
+        close(needed(&prescription.zones[0], "lime"), 13_837.5);
+    }
+    assert!(remarks(&inside, "need-at-least").is_empty());
+    let told = remarks(&below, "need-at-least");
+    let [told] = told.as_slice() else {
+        panic!("{told:?}");
+    };
+    assert!(
+        told.contains("13837 lb/ac or more") && told.contains("below 6"),
+        "{told}"
+    );
+    let steps = |prescription: &Prescription| {
+        let zone = &prescription.zones[0];
+        find(zone, "lime").expect("a rate").steps.join("; ")
+    };
+    let told = steps(&below);
+    for part in [
+        "down to 5.6",
+        "it counts as 6",
+        "the rest over at least 1 more",
+    ] {
+        assert!(told.contains(part), "{part}: {told}");
+    }
+    assert!(!steps(&inside).contains("at least"), "{}", steps(&inside));
+}
+
+#[test]
+fn ground_that_is_acid_by_its_ph_alone_says_why_nothing_is_done() {
+    let zone = acid(5.5, 6.95).prescribed().zones.remove(0);
+    assert_eq!(rate(&zone, "lime"), 0.0);
+    let told = note(&zone, "lime");
+    for part in ["below 6", "no lime is needed", "pH 6.5"] {
+        assert!(told.contains(part), "{told}");
+    }
+    // What is not too acid has no such word.
+    let sound = acid(6.6, 6.95).prescribed().zones.remove(0);
+    assert!(find(&sound, "lime").is_none_or(|rate| rate.note.is_none()));
+}
