@@ -76,13 +76,14 @@ impl PendingRate {
                 show(rounded)
             ));
         }
-        self.amount = rounded;
+        let asked = std::mem::replace(&mut self.amount, rounded);
         if rounded < product.smallest * (1.0 - 1e-9) || rounded <= 0.0 {
             self.hold_back(format!(
                 "{} is less than can be spread evenly ({}), so nothing is",
-                show(rounded),
+                show(asked),
                 show(product.smallest.max(step))
             ));
+            self.is_too_little = true;
         }
     }
 }

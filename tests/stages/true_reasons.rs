@@ -229,3 +229,46 @@ fn ground_that_is_acid_by_its_ph_alone_says_why_nothing_is_done() {
     let sound = acid(6.6, 6.95).prescribed().zones.remove(0);
     assert!(find(&sound, "lime").is_none_or(|rate| rate.note.is_none()));
 }
+
+/// A field whose layer has another value in the first of its 16 cells.
+fn one_cell(made: Made, layer: (Analyte, &str), (odd, usual): (f64, f64)) -> Made {
+    let key = key(layer.0, layer.1, "0-6 in");
+    let mut made = made;
+    made.surfaces.surfaces.retain(|surface| surface.key != key);
+    made.field.layers.retain(|layer| layer.key != key);
+    made.cell_layer(key, "pH", |cell| if cell == 0 { odd } else { usual })
+}
+
+/// One cell of 16 at pH 5.9, buffer 6.9: (60.4 - 60.03) ton/ac x 6/8 x 90/80 / 16 = 39 lb, which is no need of the zone.
+#[test]
+fn a_few_acid_cells_of_a_sound_zone_are_no_need_that_is_not_applied() {
+    let made = one_cell(Made::one().sound(), (Ph, "water"), (5.9, 6.65));
+    let zone = one_cell(made, (BufferPh, "smp"), (6.9, 7.0))
+        .prescribed()
+        .zones
+        .remove(0);
+    close(needed(&zone, "lime"), 39.02);
+    assert!(
+        note(&zone, "lime").starts_with("39 lb/ac is less than can be spread"),
+        "{}",
+        note(&zone, "lime")
+    );
+    assert!(!zone.do_first.contains("Needed"), "{}", zone.do_first);
+}
+
+/// Where acidity is a finding, what is too little to spread is still said: buffer 6.93, 184 lb.
+#[test]
+fn a_finding_that_asks_for_too_little_to_spread_is_still_named() {
+    let zone = acid(5.5, 6.93).prescribed().zones.remove(0);
+    assert!(
+        note(&zone, "lime").starts_with("184 lb/ac is less than can be spread"),
+        "{}",
+        note(&zone, "lime")
+    );
+    let fixed_by_tests = zone.fixes.iter().any(|fix| fix.is_test);
+    assert!(
+        fixed_by_tests || zone.do_first.contains("Needed, but not applied: lime"),
+        "{}",
+        zone.do_first
+    );
+}
