@@ -88,7 +88,8 @@ impl PendingRate {
     }
 }
 
-fn seasons_for(rest: f64, cap: f64) -> u8 {
+/// Seasons that a rest takes, at so much in each.
+pub(super) fn seasons_for(rest: f64, cap: f64) -> u8 {
     if cap > 0.0 {
         (rest / cap).ceil().clamp(1.0, 255.0) as u8
     } else {

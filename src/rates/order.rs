@@ -27,6 +27,18 @@ pub(super) struct Candidate {
     is_blocking: bool,
 }
 
+impl Candidate {
+    /// Severity relieved for a dollar of a year's cost.
+    pub fn worth_a_dollar(&self) -> f64 {
+        let relieved: f64 = self
+            .relieves
+            .iter()
+            .map(|(_, severity, share)| severity * share)
+            .sum();
+        relieved / self.fix.cost_a_year.dollars_per_hectare()
+    }
+}
+
 /// The fixes of a zone in their order, the tests among them.
 pub(super) fn candidates(
     case: ZoneContext<'_>,

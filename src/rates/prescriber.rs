@@ -5,8 +5,9 @@ use super::order;
 use super::overrides::{self, Word};
 use super::pending_rate::PendingRate;
 use super::seed_safe::seed_safe;
-use super::spending::{self, ZonePlan};
+use super::spending;
 use super::zone_context::{FieldContext, ZoneContext};
+use super::zone_plan::{ZonePlan, cents_up};
 use super::{
     BudgetOutcome, Fix, Offers, Prescription, ProductUse, Recipe, ZoneRates, amendment, balance,
     columns, last_gate, nutrients, reason, starter, starter_remarks, stock_offers, strip_totals,
@@ -53,7 +54,7 @@ impl Prescriber<'_> {
             columns::fill(self.field, &names, plan);
         }
         remarks.splice(0..0, self.starter_remarks(&plans));
-        offers.spent_cents = spending::cents_up(self.spent(&plans));
+        offers.spent_cents = cents_up(self.spent(&plans));
         if let Some(outcome) = budget.as_mut() {
             remarks.extend(self.add_up(outcome, &plans));
         }

@@ -272,3 +272,52 @@ fn a_finding_that_asks_for_too_little_to_spread_is_still_named() {
         zone.do_first
     );
 }
+
+// --------------------------------------------------------------------------------------------------------------- budget
+
+/// 8,000 lb of lime, the most of a season, cost 128 USD/ac; 50 USD/ac buy 3,125 lb.
+#[test]
+fn a_budget_that_is_a_little_short_buys_a_part_of_the_lime() {
+    let made = acid(4.5, 6.0).settings(|settings| settings.budget = Some(quantity("50 USD/ac")));
+    let prescription = made.prescribed();
+    let zone = &prescription.zones[0];
+    close(rate(zone, "lime"), 3_120.0);
+    let lime = find(zone, "lime").expect("a rate");
+    // 13,837 - 3,120 at 3,120 a season.
+    assert_eq!(lime.seasons_after, 4);
+    assert!(
+        lime.steps
+            .join("; ")
+            .contains("the budget buys 3120 lb/ac of the 8000 lb/ac"),
+        "{:?}",
+        lime.steps
+    );
+    let outcome = prescription.budget.as_ref().expect("an outcome");
+    let spent = outcome.spent.number_in(UnitSystem::UnitedStates);
+    assert!((49.0..=50.0).contains(&spent), "{spent}");
+    assert!(
+        outcome
+            .left_out
+            .iter()
+            .any(|line| line.contains("4880 lb/ac of the 8000 lb/ac of")),
+        "{outcome:?}"
+    );
+    assert!(
+        zone.fixes
+            .iter()
+            .any(|fix| fix.name == "lime" && !fix.left_out)
+    );
+}
+
+/// 5 USD/ac buy 312 lb, less than spreads: nothing is bought, and nowhere does the money go further.
+#[test]
+fn a_budget_that_does_not_reach_says_so() {
+    let made = acid(4.5, 6.0).settings(|settings| settings.budget = Some(quantity("5 USD/ac")));
+    let zone = made.prescribed().zones.remove(0);
+    assert_eq!(rate(&zone, "lime"), 0.0);
+    let told = note(&zone, "lime");
+    assert!(
+        told.contains("the budget does not reach") && !told.contains("elsewhere"),
+        "{told}"
+    );
+}
