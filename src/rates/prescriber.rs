@@ -1,6 +1,7 @@
 //! The whole field's rates, step by step: calculated, overridden, through the last gate, ordered, paid for, added up.
 
 use super::material::Material;
+use super::nutrients::Maintenance;
 use super::order;
 use super::overrides::{self, Word};
 use super::pending_rate::PendingRate;
@@ -16,9 +17,9 @@ use super::{
 use crate::diagnosis::{Diagnosis, ZoneDiagnosis};
 use crate::plan::Stock;
 use crate::remark::Remark;
-use crate::rulebook::ProductName;
+use crate::rulebook::{Nutrient, ProductName};
 use crate::soil::SeedSaltLimit;
-use crate::units::MoneyPerArea;
+use crate::units::{MassPerArea, MoneyPerArea};
 
 /// A rate that is rounded up to the step takes at most this share more.
 const ROUNDING_UP: f64 = 1.05;
@@ -49,6 +50,7 @@ impl Prescriber<'_> {
         for (case, plan) in self.cases().zip(&mut plans) {
             self.tell_what_is_supplied(case, plan);
         }
+        remarks.extend(self.tell_maintenance(&mut plans));
         let names = columns::names(&plans);
         for plan in &mut plans {
             columns::fill(self.field, &names, plan);
@@ -237,6 +239,38 @@ impl Prescriber<'_> {
                 starter::tell_what_it_supplies(case, blend, pending);
             }
         }
+    }
+
+    /// Tells in each zone what its tables give back where nothing is short, and that it is not ordered; once for the field beside it.
+    fn tell_maintenance(&self, plans: &mut [ZonePlan]) -> Vec<Remark> {
+        let mut told: Vec<(u32, Maintenance)> = Vec::new();
+        for (case, plan) in self.cases().zip(plans) {
+            let all = nutrients::maintenance(case, &plan.pending);
+            plan.cautions
+                .extend(all.iter().map(|one| one.words.clone()));
+            told.extend(all.into_iter().map(|one| (plan.number, one)));
+        }
+        Nutrient::ALL
+            .into_iter()
+            .filter_map(|nutrient| self.not_ordered(nutrient, &told))
+            .collect()
+    }
+
+    fn not_ordered(&self, nutrient: Nutrient, told: &[(u32, Maintenance)]) -> Option<Remark> {
+        let of_it = || told.iter().filter(|(_, one)| one.nutrient == nutrient);
+        let zones: Vec<String> = of_it().map(|(zone, _)| zone.to_string()).collect();
+        let most = of_it().map(|(_, one)| one.left).fold(0.0, f64::max);
+        let most = MassPerArea::from_kilograms_per_hectare(most);
+        let what = format!(
+            "{}: maintenance by the table, up to {}, is not ordered (zone {}): nothing is short there, and the table gives back what the crop takes",
+            nutrient.label(),
+            most.show(self.field.settings.units, 1),
+            zones.join(", ")
+        );
+        let remark = Remark::info("maintenance-not-ordered", what);
+        (!zones.is_empty()).then(|| {
+            remark.help("write a rate under [[override]] where it is to go out this season")
+        })
     }
 
     /// What is spent in all; a remark where that passes the limit.

@@ -321,3 +321,31 @@ fn a_budget_that_does_not_reach_says_so() {
         "{told}"
     );
 }
+
+// ----------------------------------------------------------------------------------------------------------- maintenance
+
+/// Between 20 and 40 ppm the table of Tri-State gives back what the crop takes: 180 bu x 0.35 lb.
+#[test]
+fn maintenance_that_is_not_ordered_is_told() {
+    let rulebook = tri_state();
+    let at = |ppm: f64| phosphorus(ppm).prescribed_by(&rulebook);
+    let between = at(30.0);
+    let told = caution(&between.zones[0], "maintenance 63 lb/ac");
+    assert!(
+        told.contains("is not ordered") && told.contains("up to 40"),
+        "{told}"
+    );
+    let remark = between
+        .remarks
+        .iter()
+        .find(|remark| remark.code == "maintenance-not-ordered");
+    assert_eq!(remark.expect("a remark").level, Level::Info);
+    for ppm in [15.0, 41.0] {
+        let other = at(ppm);
+        assert!(
+            remarks(&other, "maintenance-not-ordered").is_empty(),
+            "{ppm}"
+        );
+        assert!(!is_said(&other.zones[0], "is not ordered"), "{ppm}");
+    }
+}

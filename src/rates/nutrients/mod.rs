@@ -6,6 +6,7 @@
 mod candidates;
 mod ceiling;
 mod found;
+mod maintenance;
 mod mix;
 mod need;
 mod program;
@@ -14,6 +15,7 @@ mod unmet;
 mod worked;
 
 pub(in crate::rates) use candidates::is_open;
+pub(in crate::rates) use maintenance::{Maintenance, maintenance};
 pub(in crate::rates) use mix::mix;
 pub(in crate::rates) use need::needs;
 pub use program::{Choice, MixProblem, MixProduct, MixZone, cheapest_mix};
