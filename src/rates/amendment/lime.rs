@@ -351,9 +351,14 @@ impl<'a> Dressing<'a> {
     fn no_lime(&self, rate: f64) -> Option<String> {
         let finding = self.case.limit(Factor::Acidity).filter(|_| rate <= 0.0)?;
         let target = self.case.field.crop.target_ph;
+        let teller = if self.basis.acidity.analyte == Analyte::ExchangeableAcidity {
+            "the acidity that the laboratory prints"
+        } else {
+            "the buffer pH"
+        };
         Some(self.case.told(|| {
             format!(
-                "the pH is below {}, but what tells how much says that no lime is needed to pH {}: weakly buffered ground, whose pH a little lime moves far; none is spread. Have both tested again before the next crop, and ask your agronomist whether a light dressing pays",
+                "the pH is below {}, but by {teller} no lime is needed to pH {}: weakly buffered ground, whose pH a little lime moves far; none is spread. Have both tested again before the next crop, and ask your agronomist whether a light dressing pays",
                 number(finding.threshold),
                 number(target)
             )
