@@ -329,7 +329,15 @@ pub(super) fn do_first(
 /// What is needed where none of it goes out, with the reason: a step, a cap or an override that leaves nothing is no clean bill. What is no
 /// finding of the zone, and so little that it does not spread evenly, is not needed there: a few cells over an edge ask for it.
 fn held_back(case: ZoneContext<'_>, pending: &[PendingRate]) -> Option<String> {
-    let is_finding = |rate: &PendingRate| case.answered_by(&rate.product).next().is_some();
+    // Lime mends calcium too, but only acid asks for it.
+    let is_finding = |rate: &PendingRate| {
+        let product = case.field.rulebook.product(&rate.product);
+        let is_lime = product
+            .is_some_and(|own| own.effective_neutralizing_value > 0.0 && own.feeds.is_empty());
+        let is_acid = |factor| matches!(factor, Factor::Acidity | Factor::SurfaceAcidity);
+        let mut answered = case.answered_by(&rate.product);
+        answered.any(|finding| !is_lime || is_acid(finding.factor))
+    };
     let is_held = |rate: &&PendingRate| {
         rate.needed > 0.0 && rate.amount <= 0.0 && (!rate.is_too_little || is_finding(rate))
     };
