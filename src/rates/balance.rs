@@ -3,8 +3,8 @@
 use super::balance_sheet::{Balance, CropTake, NutrientBalance, ZoneBalance};
 use super::nutrients::{goal_of_plan, in_units, pounds_a_unit, removal_of, taken};
 use super::pending_rate::{PendingRate, number};
-use super::spending::ZonePlan;
 use super::zone_context::FieldContext;
+use super::zone_plan::ZonePlan;
 use crate::rulebook::{Crop, Nutrient};
 use crate::units::MassPerArea;
 

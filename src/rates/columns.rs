@@ -2,8 +2,8 @@
 
 use super::material::Material;
 use super::pending_rate::PendingRate;
-use super::spending::ZonePlan;
 use super::zone_context::FieldContext;
+use super::zone_plan::ZonePlan;
 use crate::rulebook::ProductName;
 use crate::units::Metering;
 

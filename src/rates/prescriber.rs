@@ -1,12 +1,14 @@
 //! The whole field's rates, step by step: calculated, overridden, through the last gate, ordered, paid for, added up.
 
 use super::material::Material;
+use super::nutrients::Maintenance;
 use super::order;
 use super::overrides::{self, Word};
 use super::pending_rate::PendingRate;
 use super::seed_safe::seed_safe;
-use super::spending::{self, ZonePlan};
+use super::spending;
 use super::zone_context::{FieldContext, ZoneContext};
+use super::zone_plan::{ZonePlan, cents_up};
 use super::{
     BudgetOutcome, Fix, Offers, Prescription, ProductUse, Recipe, ZoneRates, amendment, balance,
     columns, last_gate, nutrients, reason, starter, starter_remarks, stock_offers, strip_totals,
@@ -15,9 +17,9 @@ use super::{
 use crate::diagnosis::{Diagnosis, ZoneDiagnosis};
 use crate::plan::Stock;
 use crate::remark::Remark;
-use crate::rulebook::ProductName;
+use crate::rulebook::{Nutrient, ProductName};
 use crate::soil::SeedSaltLimit;
-use crate::units::MoneyPerArea;
+use crate::units::{MassPerArea, MoneyPerArea};
 
 /// A rate that is rounded up to the step takes at most this share more.
 const ROUNDING_UP: f64 = 1.05;
@@ -48,12 +50,13 @@ impl Prescriber<'_> {
         for (case, plan) in self.cases().zip(&mut plans) {
             self.tell_what_is_supplied(case, plan);
         }
+        remarks.extend(self.tell_maintenance(&mut plans));
         let names = columns::names(&plans);
         for plan in &mut plans {
             columns::fill(self.field, &names, plan);
         }
         remarks.splice(0..0, self.starter_remarks(&plans));
-        offers.spent_cents = spending::cents_up(self.spent(&plans));
+        offers.spent_cents = cents_up(self.spent(&plans));
         if let Some(outcome) = budget.as_mut() {
             remarks.extend(self.add_up(outcome, &plans));
         }
@@ -137,6 +140,9 @@ impl Prescriber<'_> {
             overrides::apply(case, word, &mut pending);
         }
         remarks.extend(last_gate::pass(case, &mut pending, &words));
+        if self.field.has_words {
+            remarks.extend(pending.iter().filter_map(|rate| need_at_least(case, rate)));
+        }
         remarks.extend(self.against_gates(case, &mut pending, &words));
         let tests = if self.field.has_words {
             tests_to_run::of_zone(case, &pending)
@@ -233,6 +239,38 @@ impl Prescriber<'_> {
                 starter::tell_what_it_supplies(case, blend, pending);
             }
         }
+    }
+
+    /// Tells in each zone what its tables give back where nothing is short, and that it is not ordered; once for the field beside it.
+    fn tell_maintenance(&self, plans: &mut [ZonePlan]) -> Vec<Remark> {
+        let mut told: Vec<(u32, Maintenance)> = Vec::new();
+        for (case, plan) in self.cases().zip(plans) {
+            let all = nutrients::maintenance(case, &plan.pending);
+            plan.cautions
+                .extend(all.iter().map(|one| one.words.clone()));
+            told.extend(all.into_iter().map(|one| (plan.number, one)));
+        }
+        Nutrient::ALL
+            .into_iter()
+            .filter_map(|nutrient| self.not_ordered(nutrient, &told))
+            .collect()
+    }
+
+    fn not_ordered(&self, nutrient: Nutrient, told: &[(u32, Maintenance)]) -> Option<Remark> {
+        let of_it = || told.iter().filter(|(_, one)| one.nutrient == nutrient);
+        let zones: Vec<String> = of_it().map(|(zone, _)| zone.to_string()).collect();
+        let most = of_it().map(|(_, one)| one.left).fold(0.0, f64::max);
+        let most = MassPerArea::from_kilograms_per_hectare(most);
+        let what = format!(
+            "{}: maintenance by the table, up to {}, is not ordered (zone {}): nothing is short there, and the table gives back what the crop takes",
+            nutrient.label(),
+            most.show(self.field.settings.units, 1),
+            zones.join(", ")
+        );
+        let remark = Remark::info("maintenance-not-ordered", what);
+        (!zones.is_empty()).then(|| {
+            remark.help("write a rate under [[override]] where it is to go out this season")
+        })
     }
 
     /// What is spent in all; a remark where that passes the limit.
@@ -382,6 +420,21 @@ impl Prescriber<'_> {
                 salt(a).total_cmp(&salt(b))
             })
     }
+}
+
+/// A need that is known to be no less, and not how much more.
+fn need_at_least(case: ZoneContext<'_>, rate: &PendingRate) -> Option<Remark> {
+    let why = rate.at_least.as_ref()?;
+    let what = format!(
+        "zone {}: {} is needed at {} or more: {why}",
+        case.diagnosis.number,
+        rate.product.words(),
+        case.show(rate.needed, rate.metering)
+    );
+    let remark = Remark::warning("need-at-least", what);
+    Some(
+        remark.help("ask the laboratory for its own rate, and test again after the first dressing"),
+    )
 }
 
 /// Puts a rate of the mix among the others: in the place of what chemistry asked for of the same product where none of it goes out, with its

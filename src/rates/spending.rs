@@ -1,11 +1,12 @@
 //! The budget laid over the fixes of all zones.
 
 use super::budget::{self, Item, Relief};
+use super::in_part;
 use super::order::Candidate;
 use super::pending_rate::PendingRate;
 use super::rounding;
-use super::tests_to_run::ZoneTest;
 use super::zone_context::FieldContext;
+use super::zone_plan::{ZonePlan, cents_up};
 use super::{BudgetOutcome, Fix, Offers};
 use crate::plan::FarmBudget;
 use crate::rulebook::Factor;
@@ -13,16 +14,6 @@ use crate::units::{MoneyPerArea, UnitSystem};
 
 /// Most points of a field's frontier that are kept beside its hull.
 pub(super) const MOST_POINTS: usize = 200;
-
-/// A zone under the budget.
-pub(super) struct ZonePlan {
-    pub number: u32,
-    pub hectares: f64,
-    pub pending: Vec<PendingRate>,
-    pub candidates: Vec<Candidate>,
-    pub tests: Vec<ZoneTest>,
-    pub cautions: Vec<String>,
-}
 
 /// Cents that a cost per hectare is in a zone, rounded up so that the limit is never passed.
 fn cents(cost: MoneyPerArea, hectares: f64) -> u64 {
@@ -65,11 +56,6 @@ pub(super) fn offers(field: &FieldContext<'_>, zones: &[ZonePlan]) -> Offers {
     }
 }
 
-/// Cents that pay a sum of money, rounded up.
-pub(super) fn cents_up(dollars: f64) -> u64 {
-    (dollars * 100.0 - 1e-6).ceil().max(0.0) as u64
-}
-
 /// Cents that a sum of money holds, rounded down.
 fn whole_cents(dollars: f64) -> u64 {
     (dollars * 100.0 + 1e-6).floor().max(0.0) as u64
@@ -81,50 +67,68 @@ pub(super) fn apply(field: &FieldContext<'_>, zones: &mut [ZonePlan]) -> Option<
     let limit = field.settings.budget?;
     let hectares: f64 = zones.iter().map(|zone| zone.hectares).sum();
     let reserved: f64 = zones.iter().map(|zone| decided_cost(field, zone)).sum();
-    let open = limit.dollars_per_hectare() * hectares - reserved;
+    let open = whole_cents(limit.dollars_per_hectare() * hectares - reserved);
     let items: Vec<Vec<Item>> = zones.iter().map(items).collect();
-    let chosen = budget::choose(&items, whole_cents(open));
-    let mut left_out: Vec<(f64, String)> = Vec::new();
+    let chosen = budget::choose(&items, open);
+    let bought: u64 = (items.iter().flatten())
+        .zip(chosen.iter().flatten())
+        .filter_map(|(item, is_chosen)| is_chosen.then_some(item.cents))
+        .sum();
     for (zone, chosen) in zones.iter_mut().zip(chosen) {
-        let weighed = zone
-            .candidates
-            .iter_mut()
-            .filter(|candidate| is_weighed(candidate));
+        let candidates = zone.candidates.iter_mut();
+        let weighed = candidates.filter(|candidate| is_weighed(candidate));
         for (candidate, is_chosen) in weighed.zip(chosen) {
             let fix = &mut candidate.fix;
-            if is_chosen || fix.cost.dollars_per_hectare() <= 0.0 {
-                continue;
-            }
-            fix.left_out = true;
-            let worth: f64 = candidate
-                .relieves
-                .iter()
-                .map(|(_, severity, share)| severity * share)
-                .sum();
-            let units = field.settings.units;
-            let money = format!(
-                "{}, {} a year",
-                fix.cost.show(units, 2),
-                fix.cost_a_year.show(units, 2)
-            );
-            left_out.push((
-                worth / fix.cost_a_year.dollars_per_hectare(),
-                format!("zone {}: {} ({money})", zone.number, lower(&fix.what)),
-            ));
-            take_off(fix, &mut zone.pending, field.settings.units);
+            fix.left_out = !is_chosen && fix.cost.dollars_per_hectare() > 0.0;
         }
+    }
+    let rests = in_part::buy(field, zones, open.saturating_sub(bought));
+    let mut left_out = Vec::new();
+    for zone in zones {
+        take_off_what_is_left_out(field, zone, (open, bought), &mut left_out);
     }
     let best = left_out
         .iter()
         .max_by(|a, b| a.0.total_cmp(&b.0).then_with(|| b.1.cmp(&a.1)));
-    let next = best.map(|(_, what)| what.clone());
+    // The rest of what is bought in part is what the next money goes to.
+    let next = rests.first().cloned().or_else(|| Some(best?.1.clone()));
+    let whole = left_out.into_iter().map(|(_, what)| what);
     Some(BudgetOutcome {
         limit,
         spent: MoneyPerArea::ZERO,
-        left_out: left_out.into_iter().map(|(_, what)| what).collect(),
+        left_out: rests.into_iter().chain(whole).collect(),
         next,
         is_share: field.settings.farm.budget == FarmBudget::Share,
     })
+}
+
+/// Takes the products of what the budget leaves out off a zone, and tells what it is, with what it relieves for its money.
+fn take_off_what_is_left_out(
+    field: &FieldContext<'_>,
+    zone: &mut ZonePlan,
+    (open, bought): (u64, u64),
+    left_out: &mut Vec<(f64, String)>,
+) {
+    let units = field.settings.units;
+    let candidates = zone.candidates.iter();
+    for candidate in candidates.filter(|candidate| candidate.fix.left_out) {
+        let fix = &candidate.fix;
+        let money = format!(
+            "{}, {} a year",
+            fix.cost.show(units, 2),
+            fix.cost_a_year.show(units, 2)
+        );
+        left_out.push((
+            candidate.worth_a_dollar(),
+            format!("zone {}: {} ({money})", zone.number, lower(&fix.what)),
+        ));
+        let why = if cents(fix.cost, zone.hectares) > open || bought == 0 {
+            "the budget does not reach"
+        } else {
+            "the budget goes further elsewhere"
+        };
+        take_off(fix, &mut zone.pending, units, why);
+    }
 }
 
 /// Whether the budget weighs a fix: not a test, and not what the consultant has decided.
@@ -161,7 +165,7 @@ fn items(zone: &ZonePlan) -> Vec<Item> {
         .collect()
 }
 
-fn take_off(fix: &Fix, pending: &mut [PendingRate], units: UnitSystem) {
+fn take_off(fix: &Fix, pending: &mut [PendingRate], units: UnitSystem, why: &str) {
     let pending = fix
         .product
         .as_ref()
@@ -169,7 +173,7 @@ fn take_off(fix: &Fix, pending: &mut [PendingRate], units: UnitSystem) {
     if let Some(pending) = pending.filter(|pending| pending.amount > 0.0) {
         let rate = rounding::show(pending.amount, pending.metering, units);
         pending.hold_back(format!(
-            "left out: the budget goes further elsewhere ({rate} would cost {})",
+            "left out: {why} ({rate} would cost {})",
             fix.cost.show(units, 2)
         ));
     }

@@ -6,8 +6,9 @@ use super::StockOffer;
 use super::budget::{self, Item};
 use super::nutrients::is_open;
 use super::pending_rate::PendingRate;
-use super::spending::{MOST_POINTS, ZonePlan, is_weighed, share_of};
+use super::spending::{MOST_POINTS, is_weighed, share_of};
 use super::zone_context::FieldContext;
+use super::zone_plan::ZonePlan;
 use crate::plan::FarmBudget;
 use crate::rulebook::ProductName;
 

@@ -1,4 +1,5 @@
 use super::Basis;
+use super::Nutrient;
 use super::error::RulebookError;
 use super::reader::Entry;
 use crate::units::{Length, MassPerArea, MoneyPerArea, Quantity, VolumePerArea};
@@ -150,12 +151,28 @@ numbers! {
     potash_ceiling: MassPerArea,
     /// Most sulfur that the mix brings beside its potash or magnesium.
     sulfur_ceiling: MassPerArea,
+    /// What the mix may bring of total phosphate or sulfur, as a multiple of what is short.
+    ceiling_over_need: f64,
     /// Most phosphate of all products together in a season.
     phosphate_most: MassPerArea,
     /// Most boron of all products together in a season.
     boron_most: MassPerArea,
-    /// What leaving a need wholly unmet counts for in the choice of the mix.
+    /// What leaving a usual need wholly unmet counts for in the choice of the mix; a larger need counts for more in proportion.
     worth_of_a_need: MoneyPerArea,
+    /// A usual need of phosphate, P2O5.
+    usual_need_of_phosphate: MassPerArea,
+    /// A usual need of potash, K2O.
+    usual_need_of_potash: MassPerArea,
+    /// A usual need of sulfur.
+    usual_need_of_sulfur: MassPerArea,
+    /// A usual need of magnesium.
+    usual_need_of_magnesium: MassPerArea,
+    /// A usual need of zinc.
+    usual_need_of_zinc: MassPerArea,
+    /// A usual need of boron.
+    usual_need_of_boron: MassPerArea,
+    /// A usual need of manganese.
+    usual_need_of_manganese: MassPerArea,
     /// Most products of the mix that are spread in a season.
     spreader_passes: f64,
     /// Loss of yield to salt, percent, from which nothing that carries salt goes out, where the saline class is not reached before.
@@ -225,6 +242,20 @@ fn typed<T: FromFigure>(figure: Option<&Figure>, complain: &mut impl FnMut(&Figu
 }
 
 impl Numbers {
+    /// A usual need of a nutrient: the one whose absence counts for [`Numbers::worth_of_a_need`].
+    #[must_use]
+    pub fn usual_need(&self, nutrient: Nutrient) -> MassPerArea {
+        match nutrient {
+            Nutrient::Phosphate => self.usual_need_of_phosphate,
+            Nutrient::Potash => self.usual_need_of_potash,
+            Nutrient::Sulfur => self.usual_need_of_sulfur,
+            Nutrient::Magnesium => self.usual_need_of_magnesium,
+            Nutrient::Zinc => self.usual_need_of_zinc,
+            Nutrient::Boron => self.usual_need_of_boron,
+            Nutrient::Manganese => self.usual_need_of_manganese,
+        }
+    }
+
     /// A number by its name in the rulebook, for a condition that refers to it.
     pub(super) fn named(&self, name: &str) -> Option<f64> {
         self.figures
@@ -281,6 +312,13 @@ impl Figure {
                     self.name
                 ),
             );
+        }
+        if self.name.starts_with("usual_need_of_") && self.value <= 0.0 {
+            let what = format!(
+                "{} is what a need is measured by; it must be more than 0",
+                self.name
+            );
+            entry.contradiction("value", what);
         }
     }
 }

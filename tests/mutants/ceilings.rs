@@ -105,7 +105,7 @@ fn a_product_that_a_gate_closes_is_not_mixed() {
     );
     let made = short(made, &["muriate_of_potash", "wood_ash"]).with(Ph, &[6.3]);
     let text = asks("potash", 30.0)
-        + "[product.wood_ash]\ncarries_salt = false\nprice = \"900 USD/ton\"\n";
+        + "[product.wood_ash]\ncarries_salt = false\nprice = \"600 USD/ton\"\n";
     let zone = by(&made, &text);
     assert_eq!(rate(&zone, "muriate_of_potash"), 0.0);
     close(rate(&zone, "wood_ash"), 30.0 / 0.06);

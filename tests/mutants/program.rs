@@ -26,6 +26,7 @@ fn zone(needs: &[f64], products: usize, (least, most): (f64, f64)) -> MixZone {
     MixZone {
         hectares: 1.0,
         needs: needs.to_vec(),
+        worth: needs.iter().map(|need| 500.0 / need).collect(),
         ceilings: vec![1_000.0],
         most: vec![most; products],
         least: vec![least; products],
@@ -37,7 +38,6 @@ fn solved(products: Vec<MixProduct>, zones: Vec<MixZone>, pass: f64, passes: usi
         products,
         zones,
         pass,
-        worth: 500.0,
         passes,
     };
     cheapest_mix(&problem).0
@@ -142,6 +142,7 @@ fn as_many_rounds_are_made_as_there_are_rates() {
     let of = |needs: [f64; 2], ceiling: f64, most: [f64; 2], least: [f64; 2]| MixZone {
         hectares: 1.0,
         needs: needs.to_vec(),
+        worth: needs.iter().map(|need| 500.0 / need).collect(),
         ceilings: vec![ceiling],
         most: most.to_vec(),
         least: least.to_vec(),

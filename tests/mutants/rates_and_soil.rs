@@ -76,6 +76,7 @@ fn zone(hectares: f64, needs: &[f64], most: f64) -> MixZone {
     MixZone {
         hectares,
         needs: needs.to_vec(),
+        worth: needs.iter().map(|need| 500.0 / need).collect(),
         ceilings: vec![1_000.0],
         most: vec![most; needs.len()],
         least: vec![20.0; needs.len()],
@@ -87,7 +88,6 @@ fn problem(products: Vec<MixProduct>, zones: Vec<MixZone>) -> MixProblem {
         products,
         zones,
         pass: 15.0,
-        worth: 500.0,
         passes: 1,
     }
 }

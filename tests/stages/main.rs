@@ -48,6 +48,7 @@ mod soil_edges;
 mod soil_ranges;
 mod surface;
 mod trace_and_excess;
+mod true_reasons;
 mod unknown_factors;
 mod wrong_before;
 mod zones;

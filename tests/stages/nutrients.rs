@@ -288,11 +288,13 @@ fn random_problem(seed: u64) -> MixProblem {
             on_hand: None,
         })
         .collect();
+    let needs = vec![between(10.0, 80.0), between(0.0, 60.0)];
     MixProblem {
         products,
         zones: vec![MixZone {
             hectares: 1.0,
-            needs: vec![between(10.0, 80.0), between(0.0, 60.0)],
+            worth: needs.iter().map(|need| 500.0 / need).collect(),
+            needs,
             ceilings: vec![between(20.0, 90.0)],
             most: vec![
                 between(50.0, 400.0),
@@ -302,7 +304,6 @@ fn random_problem(seed: u64) -> MixProblem {
             least: vec![20.0; 3],
         }],
         pass: 15.0,
-        worth: 500.0,
         passes: 2,
     }
 }
@@ -327,7 +328,7 @@ fn cost(problem: &MixProblem, rates: &[f64]) -> Option<f64> {
         .needs
         .iter()
         .enumerate()
-        .map(|(at, need)| problem.worth * (1.0 - sum(&|p| p.brings[at]) / need).max(0.0))
+        .map(|(at, need)| zone.worth[at] * (need - sum(&|p| p.brings[at])).max(0.0))
         .sum();
     fits.then(|| sum(&|p| p.price) + unmet + problem.pass * used as f64)
 }

@@ -172,7 +172,11 @@ fn average_need(case: ZoneContext<'_>, product: &Product, basis: &Basis<'_>) -> 
     let rate = cells.sum / cells.weight;
     Need {
         rate,
+        note: dressing.no_lime(rate),
         steps: dressing.steps(&cells, rate),
+        at_least: cells
+            .below
+            .map(|below| dressing.at_least(cells.all, &below)),
         aim: Some(Aim {
             layer: basis.ph.clone(),
             from: cells.before / cells.weight,
@@ -210,9 +214,54 @@ struct CellNeeds {
     refused: usize,
     /// Why the first one was refused.
     refusal: Option<SoilError>,
+    /// Cells whose buffer pH lies below the rule's range: they count as its least.
+    below: Option<Outside>,
+    /// Cells whose buffer pH lies above it: they count as its most.
+    above: Option<Outside>,
+}
+
+/// Cells outside of a rule's range.
+#[derive(Debug, Clone, Copy)]
+struct Outside {
+    cells: usize,
+    /// The end of the range.
+    end: f64,
+    /// The value that lies farthest out.
+    farthest: f64,
+}
+
+impl Outside {
+    /// Counts a cell in.
+    fn with(so_far: Option<Self>, buffer_ph: f64, end: f64) -> Self {
+        let before = so_far.unwrap_or(Self {
+            cells: 0,
+            end,
+            farthest: buffer_ph,
+        });
+        let is_farther = (buffer_ph - end).abs() > (before.farthest - end).abs();
+        Self {
+            cells: before.cells + 1,
+            farthest: if is_farther {
+                buffer_ph
+            } else {
+                before.farthest
+            },
+            ..before
+        }
+    }
 }
 
 impl CellNeeds {
+    /// Counts a cell whose buffer pH lies outside of the rule's range.
+    fn outside(&mut self, buffer_ph: f64, end: f64) {
+        let side = if buffer_ph < end {
+            &mut self.below
+        } else {
+            &mut self.above
+        };
+        *side = Some(Outside::with(*side, buffer_ph, end));
+    }
+
     /// Counts the pH of a cell before and after.
     fn moves(&mut self, share: f64, (before, after): (f64, f64)) {
         self.before += share * before;
@@ -262,8 +311,13 @@ impl<'a> Dressing<'a> {
                 target_ph: case.field.crop.target_ph,
             };
             let need = within_range(basis.rule, &soil);
-            match need.and_then(|need| need.of_product(self.mixing, quality)) {
-                Ok(rate) => {
+            let rate =
+                need.and_then(|(need, end)| Ok((need.of_product(self.mixing, quality)?, end)));
+            match rate {
+                Ok((rate, end)) => {
+                    if let Some(end) = end {
+                        needs.outside(acidity, end);
+                    }
                     needs.weight += share;
                     needs.sum += share * rate.kilograms_per_hectare();
                     needs.moves(share, (ph, case.field.crop.target_ph.max(ph)));
@@ -275,6 +329,40 @@ impl<'a> Dressing<'a> {
             }
         }
         needs
+    }
+
+    /// What is said where a buffer pH lies below the rule's range: the true need is not known, and is no less.
+    fn at_least(&self, all: usize, below: &Outside) -> String {
+        let end = number(below.end);
+        self.case.told(|| {
+            let farthest = number(below.farthest);
+            let part = if below.cells < all {
+                format!(", in {} of {all} cells (down to {farthest})", below.cells)
+            } else {
+                format!(" (down to {farthest})")
+            };
+            format!(
+                "the buffer pH lies below {end}, the least that the rule is made for{part}; it counts as {end}, so the whole need is at least this and may be more"
+            )
+        })
+    }
+
+    /// Why nothing is spread on ground that is too acid by its pH and needs no lime by its buffer.
+    fn no_lime(&self, rate: f64) -> Option<String> {
+        let finding = self.case.limit(Factor::Acidity).filter(|_| rate <= 0.0)?;
+        let target = self.case.field.crop.target_ph;
+        let teller = if self.basis.acidity.analyte == Analyte::ExchangeableAcidity {
+            "the acidity that the laboratory prints"
+        } else {
+            "the buffer pH"
+        };
+        Some(self.case.told(|| {
+            format!(
+                "the pH is below {}, but by {teller} no lime is needed to pH {}: weakly buffered ground, whose pH a little lime moves far; none is spread. Have both tested again before the next crop, and ask your agronomist whether a light dressing pays",
+                number(finding.threshold),
+                number(target)
+            )
+        }))
     }
 
     /// The calculation in words.
@@ -295,6 +383,18 @@ impl<'a> Dressing<'a> {
                 "{} of these cells are not below the threshold of {} and count as no need",
                 cells.sound,
                 number(own)
+            ));
+        }
+        if let Some(below) = &cells.below {
+            steps.push(self.at_least(cells.all, below));
+        }
+        if let Some(above) = cells.above.filter(|_| rate > 0.0) {
+            steps.push(format!(
+                "{} cell(s) have a buffer pH up to {}, above the {} that the rule is made for; they count as {}, so their need is at most this",
+                above.cells,
+                number(above.farthest),
+                number(above.end),
+                number(above.end)
             ));
         }
         if cells.refused > 0 {
@@ -324,19 +424,25 @@ fn sampled(ph: &LayerKey, rule: LimeRule, units: UnitSystem) -> String {
     )
 }
 
-/// The need of a soil; one whose buffer pH lies outside the rule's range is calculated at the range's end, which errs to less lime.
-fn within_range(rule: LimeRule, soil: &AcidSoil) -> Result<LimeNeed, SoilError> {
+/// The need of a soil; one whose buffer pH lies outside the rule's range is calculated at the range's end, which comes with it: below the range
+/// the true need is more, above it less, and the steps say so.
+fn within_range(rule: LimeRule, soil: &AcidSoil) -> Result<(LimeNeed, Option<f64>), SoilError> {
     match rule.need(soil) {
         Err(SoilError::OutOfRange {
             quantity: "buffer pH",
+            found,
             least,
             most,
             ..
-        }) => rule.need(&AcidSoil {
-            buffer_ph: soil.buffer_ph.map(|ph| ph.clamp(least, most)),
-            ..*soil
-        }),
-        other => other,
+        }) => {
+            let end = if found < least { least } else { most };
+            let at_end = AcidSoil {
+                buffer_ph: Some(end),
+                ..*soil
+            };
+            Ok((rule.need(&at_end)?, Some(end)))
+        }
+        other => Ok((other?, None)),
     }
 }
 

@@ -1,14 +1,19 @@
 //! The field's mix: needs and caps of all zones become one problem, and its answer becomes rates with their reasons.
 
 use super::candidates::{candidates, on_hand};
-use super::need::{Needed, brought};
+use super::ceiling::{CEILINGS, room};
+use super::found::Found;
+use super::need::Needed;
 use super::program::{Choice, MixProblem, MixProduct, MixZone, cheapest_mix};
-use super::removal::removal;
+use super::unmet;
 use crate::rates::material::Material;
 use crate::rates::money_over_time::BuildUp;
 use crate::rates::pending_rate::{Need, PendingRate};
 use crate::rates::zone_context::{FieldContext, ZoneContext};
-use crate::rulebook::{Factor, Nutrient, Product};
+use crate::rulebook::{Nutrient, Product};
+
+/// Share by which each usual need more raises what a kilogram counts for (own): enough to tell which zone comes first, no more.
+const NEEDIEST_FIRST: f64 = 0.01;
 
 /// What the mix gives one zone.
 #[derive(Debug, Clone, Default)]
@@ -41,21 +46,18 @@ pub(in crate::rates) fn mix(
     } else {
         None
     };
-    (zones.iter().zip(&best.rates))
-        .map(|((case, needs, _), rates)| mixed(*case, needs, &products, rates, choice.as_deref()))
+    let found = Found {
+        problem: &problem,
+        wanted: &wanted,
+        products: &products,
+        best: &best,
+    };
+    (zones.iter().enumerate())
+        .map(|(at, (case, needs, given))| {
+            mixed((*case, needs, given), &found, at, choice.as_deref())
+        })
         .collect()
 }
-
-/// The parts that ceilings count, in their order.
-const CEILINGS: [&str; 7] = [
-    "phosphate",
-    "nitrogen",
-    "potash",
-    "sulfur",
-    "zinc",
-    "boron",
-    "manganese",
-];
 
 fn problem(
     field: &FieldContext<'_>,
@@ -95,7 +97,6 @@ fn problem(
             .map(|(case, needs, given)| zone(*case, needs, given, wanted, products))
             .collect(),
         pass: numbers.cost_of_effort.dollars_per_hectare(),
-        worth: numbers.worth_of_a_need.dollars_per_hectare(),
         passes: passes as usize,
     }
 }
@@ -124,49 +125,25 @@ fn zone(
     MixZone {
         hectares: case.hectares(),
         needs: wanted.iter().map(|nutrient| left(*nutrient)).collect(),
+        worth: wanted
+            .iter()
+            .map(|nutrient| worth(case, *nutrient, left(*nutrient)))
+            .collect(),
         ceilings: CEILINGS
             .iter()
-            .map(|part| (ceiling(case, part, &left) - brought_besides(case, given, part)).max(0.0))
+            .map(|part| room(case, needs, given, part))
             .collect(),
         most: products.iter().map(most).collect(),
         least: products.iter().map(|product| product.smallest).collect(),
     }
 }
 
-/// What the other rates bring of a part; of potash and the like the need has it off already.
-fn brought_besides(case: ZoneContext<'_>, given: &[PendingRate], part: &str) -> f64 {
-    if matches!(part, "phosphate" | "nitrogen") {
-        brought(case, given, part)
-    } else {
-        0.0
-    }
-}
-
-/// Most of a part that the mix may bring, kg/ha.
-fn ceiling(case: ZoneContext<'_>, part: &str, left: &dyn Fn(Nutrient) -> f64) -> f64 {
+/// What a kilogram of a need counts for, United States dollars: the same whether the need is small or large, and by so much more with each usual
+/// need that of scarce stock the zone with the larger need gets it first.
+fn worth(case: ZoneContext<'_>, nutrient: Nutrient, need: f64) -> f64 {
     let numbers = &case.field.rulebook.numbers;
-    let plain = |mass: crate::units::MassPerArea| mass.kilograms_per_hectare();
-    match part {
-        "phosphate" if case.limit(Factor::PhosphorusExcess).is_some() => 0.0,
-        "phosphate" => {
-            let takes = removal(case, Nutrient::Phosphate).map_or(0.0, |(kilograms, _)| kilograms);
-            // A slow source holds more than acts this season.
-            let short = 2.0 * left(Nutrient::Phosphate);
-            let usual = if takes > 0.0 {
-                takes
-            } else {
-                plain(numbers.phosphate_ceiling)
-            };
-            short.max(usual).min(plain(numbers.phosphate_most))
-        }
-        "nitrogen" => plain(numbers.nitrogen_ceiling),
-        "potash" => plain(numbers.potash_ceiling).max(left(Nutrient::Potash)),
-        "sulfur" => plain(numbers.sulfur_ceiling).max(2.0 * left(Nutrient::Sulfur)),
-        "zinc" => left(Nutrient::Zinc),
-        "manganese" => left(Nutrient::Manganese),
-        "boron" => left(Nutrient::Boron).min(plain(numbers.boron_most)),
-        _ => f64::INFINITY,
-    }
+    let usual = numbers.usual_need(nutrient).kilograms_per_hectare();
+    numbers.worth_of_a_need.dollars_per_hectare() / usual * (1.0 + NEEDIEST_FIRST * need / usual)
 }
 
 /// Why these products and not others, in one line.
@@ -198,35 +175,19 @@ fn why_not(
 }
 
 fn mixed(
-    case: ZoneContext<'_>,
-    needs: &[Needed],
-    products: &[&Product],
-    rates: &[f64],
+    (case, needs, given): (ZoneContext<'_>, &[Needed], &[PendingRate]),
+    found: &Found<'_>,
+    at: usize,
     choice: Option<&str>,
 ) -> Mixed {
     let mut mixed = Mixed::default();
-    for (product, rate) in products.iter().zip(rates).filter(|(_, rate)| **rate > 0.0) {
-        let supplies = Material::Product(product).supplies();
+    let rates = found.products.iter().zip(&found.rates()[at]);
+    for (place, (product, rate)) in rates.enumerate().filter(|(_, (_, rate))| **rate > 0.0) {
         let mut steps = Vec::new();
-        let is_answered =
-            |need: &&Needed| need.left() > 0.0 && product.feeds.contains(&need.nutrient);
-        for need in needs.iter().filter(is_answered) {
-            let part = supplies
-                .iter()
-                .find(|(name, _)| *name == need.nutrient.part());
-            if let Some((_, kilograms)) = part {
-                if !case.field.has_words {
-                    continue;
-                }
-                steps.extend(need.steps.iter().cloned());
-                steps.push(format!(
-                    "{} covers {} of the {} of {} that are left to supply",
-                    product.label,
-                    case.show_mass((rate * kilograms).min(need.left()), 1),
-                    case.show_mass(need.left(), 1),
-                    need.nutrient.label()
-                ));
-            }
+        if case.field.has_words {
+            steps = covered(case, needs, product, *rate);
+            let ceiling = unmet::full_ceiling(case, needs, found, (at, place));
+            steps.extend(ceiling.map(|why| format!("{} {why}", product.label)));
         }
         steps.extend(choice.map(str::to_owned));
         let need = Need {
@@ -237,10 +198,35 @@ fn mixed(
         };
         mixed.rates.push((product.name.clone(), need));
     }
-    for need in needs {
-        mixed.cautions.extend(unmet(case, need, products, rates));
+    if case.field.has_words {
+        for need in needs {
+            let told = unmet::unmet((case, needs, given), need, found, at);
+            mixed.cautions.extend(told);
+        }
     }
     mixed
+}
+
+/// What a product covers of each need that it is meant for, after the need's own table.
+fn covered(case: ZoneContext<'_>, needs: &[Needed], product: &Product, rate: f64) -> Vec<String> {
+    let supplies = Material::Product(product).supplies();
+    let mut steps = Vec::new();
+    let is_answered = |need: &&Needed| need.left() > 0.0 && product.feeds.contains(&need.nutrient);
+    for need in needs.iter().filter(is_answered) {
+        let mut supplies = supplies.iter();
+        let part = supplies.find(|(name, _)| *name == need.nutrient.part());
+        if let Some((_, kilograms)) = part {
+            steps.extend(need.steps.iter().cloned());
+            steps.push(format!(
+                "{} covers {} of the {} of {} that are left to supply",
+                product.label,
+                case.show_mass((rate * kilograms).min(need.left()), 1),
+                case.show_mass(need.left(), 1),
+                need.nutrient.label()
+            ));
+        }
+    }
+    steps
 }
 
 /// The part of a product that builds tests up: of what it covers, by mass.
@@ -263,36 +249,5 @@ fn build_up(needs: &[Needed], product: &Product) -> Option<BuildUp> {
             share: before.share + share,
             years: before.years.min(years),
         })
-    })
-}
-
-/// What is left of a need, in words.
-fn unmet(
-    case: ZoneContext<'_>,
-    need: &Needed,
-    products: &[&Product],
-    rates: &[f64],
-) -> Option<String> {
-    let label = need.nutrient.label();
-    if let Some(why) = &need.refused {
-        return Some(format!("{label} is short, and no rate is given: {why}"));
-    }
-    let met: f64 = (products.iter().zip(rates))
-        .map(|(product, rate)| {
-            let supplies = Material::Product(product).supplies();
-            let part = supplies
-                .iter()
-                .find(|(name, _)| *name == need.nutrient.part());
-            rate * part.map_or(0.0, |(_, kilograms)| *kilograms)
-        })
-        .sum();
-    let short = need.left() - met;
-    (short > 0.02 * need.wanted.max(1e-9) && short > 0.0).then(|| {
-        let told = need.steps.join("; ");
-        format!(
-            "{label}: {} of {} left unmet by what may be used and its caps ({told})",
-            case.show_mass(short, 1),
-            case.show_mass(need.wanted, 1)
-        )
     })
 }

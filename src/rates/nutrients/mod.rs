@@ -4,13 +4,18 @@
 //! least-cost mix is found for the whole field, inside every cap, of no more products than are spread in a season.
 
 mod candidates;
+mod ceiling;
+mod found;
+mod maintenance;
 mod mix;
 mod need;
 mod program;
 mod removal;
+mod unmet;
 mod worked;
 
 pub(in crate::rates) use candidates::is_open;
+pub(in crate::rates) use maintenance::{Maintenance, maintenance};
 pub(in crate::rates) use mix::mix;
 pub(in crate::rates) use need::needs;
 pub use program::{Choice, MixProblem, MixProduct, MixZone, cheapest_mix};

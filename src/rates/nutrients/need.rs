@@ -205,7 +205,7 @@ fn build_up(case: ZoneContext<'_>, row: &RateTable, value: f64) -> Option<BuildU
 }
 
 /// Build-up and maintenance in the row's unit, what each ppm short takes, and the removal in words.
-fn parts(
+pub(super) fn parts(
     case: ZoneContext<'_>,
     row: &RateTable,
     test: f64,

@@ -25,6 +25,8 @@ pub struct MixZone {
     pub hectares: f64,
     /// What is needed, kg/ha; nothing where it is not needed.
     pub needs: Vec<f64>,
+    /// What a kilogram of each need that stays unmet counts for, United States dollars.
+    pub worth: Vec<f64>,
     /// Ceilings on what the mix brings, kg/ha.
     pub ceilings: Vec<f64>,
     /// Most of each product.
@@ -42,8 +44,6 @@ pub struct MixProblem {
     pub zones: Vec<MixZone>,
     /// What spreading a product costs, United States dollars per hectare.
     pub pass: f64,
-    /// What leaving a need wholly unmet counts for, United States dollars per hectare.
-    pub worth: f64,
     /// Most products.
     pub passes: usize,
 }
@@ -185,7 +185,7 @@ fn unmet(problem: &MixProblem, zone: &MixZone, rates: &[f64]) -> f64 {
         let brought: f64 = (rates.iter().zip(&problem.products))
             .map(|(rate, product)| rate * product.brings[at])
             .sum();
-        problem.worth * (1.0 - brought / need).max(0.0)
+        zone.worth[at] * (need - brought).max(0.0)
     };
     let needs = zone.needs.iter().enumerate();
     needs.filter(|(_, need)| **need > 0.0).map(of_need).sum()
@@ -238,7 +238,7 @@ fn add_zone(
         .enumerate()
         .filter(|(_, need)| **need > 0.0)
     {
-        let short = program.add_var(weight * problem.worth / need, (0.0, f64::INFINITY));
+        let short = program.add_var(weight * zone.worth[at], (0.0, f64::INFINITY));
         let mut row = terms(&|product| product.brings[at]);
         row.push((short, 1.0));
         program.add_constraint(&row, ComparisonOp::Ge, *need);
