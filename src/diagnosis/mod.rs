@@ -6,6 +6,7 @@
 
 mod condition;
 mod confidence;
+mod cores_across;
 mod deciding_cores;
 mod error;
 mod evidence;
@@ -16,6 +17,7 @@ mod judge;
 mod not_known;
 mod profile;
 mod ranking;
+mod standing;
 mod unknown_factor;
 mod wording;
 
@@ -34,6 +36,7 @@ use crate::units::UnitSystem;
 use crate::zones::Zones;
 use factor::air::Pushes;
 use field_rules::{FieldRules, RuleHere, ZoneSoil};
+use standing::Standing;
 
 /// Finds what limits the crop in each zone, and numbers the zones.
 ///
@@ -53,6 +56,15 @@ pub fn diagnose(
     remarks.extend(detection_remark(&zones));
     let deciding = deciding_cores::remarks(field, surfaces, zone_map, &zones, settings.units);
     remarks.extend(deciding);
+    let standing = Standing::new(field, zone_map);
+    remarks.extend(cores_across::remarks(&cores_across::Ground {
+        standing: &standing,
+        surfaces,
+        rulebook,
+        crop: &settings.crop,
+        units: settings.units,
+        zones: &zones,
+    }));
     Ok(Diagnosis {
         zones,
         not_known,

@@ -4,6 +4,7 @@ use std::sync::Arc;
 
 use rayon::prelude::*;
 
+use super::standing::{NOWHERE, Standing};
 use crate::diagnosis::{DiagnosisError, LayerSummary};
 use crate::field::Field;
 use crate::surface::{Map, Surface, Surfaces};
@@ -24,12 +25,12 @@ pub(super) fn profiles(
             cells.push(cell);
         }
     }
-    let standing = zones_of_places(field, zones);
+    let standing = Standing::new(field, zones);
     let by_layer: Vec<Vec<LayerSummary>> = surfaces
         .surfaces
         .par_iter()
         .map(|surface| {
-            let counts = observations(field, &standing, zones.zones.len(), surface);
+            let counts = observations(&standing, zones.zones.len(), surface);
             let moments = moments(field, zones, surface);
             let in_zone = |((count, moments), cells): ((&Count, _), &Vec<usize>)| {
                 let error = if with_error {
@@ -105,50 +106,10 @@ struct Count {
     qualified: usize,
 }
 
-/// No zone: the place lies outside the workable area.
-const NOWHERE: u16 = u16::MAX;
-
-/// The zone of each place of each table, `NOWHERE` outside.
-fn zones_of_places(field: &Field, zones: &Zones) -> Vec<Vec<u16>> {
-    let mut raster = vec![NOWHERE; field.grid.columns * field.grid.rows];
-    for (cell, zone) in field.grid.cells.iter().zip(&zones.of_cell) {
-        if let Some(here) = raster.get_mut(*cell as usize) {
-            *here = *zone;
-        }
-    }
-    let zone = |x: f64, y: f64| {
-        field
-            .grid
-            .cell_at(x, y)
-            .and_then(|cell| raster.get(cell as usize))
-            .copied()
-            .unwrap_or(NOWHERE)
-    };
-    field
-        .places
-        .iter()
-        .map(|places| {
-            places
-                .x
-                .par_iter()
-                .zip(&places.y)
-                .map(|(x, y)| zone(*x, *y))
-                .collect()
-        })
-        .collect()
-}
-
-fn observations(
-    field: &Field,
-    standing: &[Vec<u16>],
-    zones: usize,
-    surface: &Surface,
-) -> Vec<Count> {
+fn observations(standing: &Standing<'_>, zones: usize, surface: &Surface) -> Vec<Count> {
     let mut counts = vec![Count::default(); zones];
-    for layer in field.layers.iter().filter(|layer| layer.key == surface.key) {
-        let Some(standing) = standing.get(layer.places) else {
-            continue;
-        };
+    for layer in standing.layers(&surface.key) {
+        let standing = standing.zones_of(layer.places);
         for (zone, _) in standing
             .iter()
             .zip(&layer.values)

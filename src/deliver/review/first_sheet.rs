@@ -123,7 +123,7 @@ impl FirstSheet {
             .filter(|remark| remark.changes_a_decision())
             .cloned()
             .collect();
-        before.sort_by_key(|remark| !remark.is_of_a_rate());
+        before.sort_by_key(RemarkFacts::rank);
         before.truncate(MOST_REMARKS);
         Self {
             field: settings.field.clone(),

@@ -1,0 +1,96 @@
+//! Which zone each core stands in, and what the cores of a zone read.
+
+use rayon::prelude::*;
+
+use crate::analyte::LayerKey;
+use crate::field::{Field, FieldLayer};
+use crate::zones::Zones;
+
+/// No zone: the place lies outside the workable area.
+pub(super) const NOWHERE: u16 = u16::MAX;
+
+/// The zones of all places of all tables.
+pub(super) struct Standing<'a> {
+    pub field: &'a Field,
+    of_place: Vec<Vec<u16>>,
+}
+
+/// A result of a core.
+#[derive(Clone, Copy)]
+pub(super) struct Core<'a> {
+    pub layer: &'a FieldLayer,
+    /// Position in the layer's values.
+    pub at: usize,
+    /// In the layer's unit.
+    pub value: f64,
+}
+
+impl<'a> Standing<'a> {
+    /// Of a field and its zones.
+    pub fn new(field: &'a Field, zones: &Zones) -> Self {
+        let mut raster = vec![NOWHERE; field.grid.columns * field.grid.rows];
+        for (cell, zone) in field.grid.cells.iter().zip(&zones.of_cell) {
+            if let Some(here) = raster.get_mut(*cell as usize) {
+                *here = *zone;
+            }
+        }
+        let zone = |x: f64, y: f64| {
+            field
+                .grid
+                .cell_at(x, y)
+                .and_then(|cell| raster.get(cell as usize))
+                .copied()
+                .unwrap_or(NOWHERE)
+        };
+        let of_table = |places: &crate::field::Places| {
+            let pairs = places.x.par_iter().zip(&places.y);
+            pairs.map(|(x, y)| zone(*x, *y)).collect()
+        };
+        Self {
+            field,
+            of_place: field.places.iter().map(of_table).collect(),
+        }
+    }
+
+    /// The zone of each place of a table, [`NOWHERE`] outside.
+    pub fn zones_of(&self, table: usize) -> &[u16] {
+        self.of_place.get(table).map_or(&[], Vec::as_slice)
+    }
+
+    /// The columns of a layer.
+    pub fn layers<'k>(
+        &self,
+        key: &'k LayerKey,
+    ) -> impl Iterator<Item = &'a FieldLayer> + use<'a, 'k> {
+        let layers = self.field.layers.iter();
+        layers.filter(move |layer| layer.key == *key)
+    }
+
+    /// The results of a layer in a zone.
+    pub fn cores(&self, key: &LayerKey, zone: usize) -> Vec<Core<'a>> {
+        let mut found = Vec::new();
+        for layer in self.layers(key) {
+            let places = self.zones_of(layer.places).iter().zip(&layer.values);
+            let here = places.enumerate().filter(|(_, (standing, value))| {
+                usize::from(**standing) == zone && value.is_finite()
+            });
+            found.extend(here.map(|(at, (_, value))| Core {
+                layer,
+                at,
+                value: *value,
+            }));
+        }
+        found
+    }
+
+    /// What a core is called: its name, else its row.
+    pub fn name(&self, core: &Core<'_>) -> String {
+        let places = self.field.places.get(core.layer.places);
+        let id = places.and_then(|places| places.id.as_ref()?.get(core.at));
+        let row = || places.and_then(|places| places.row.get(core.at)).copied();
+        id.map_or_else(
+            || format!("row {}", row().unwrap_or_default()),
+            ToString::to_string,
+        )
+    }
+}

@@ -1,0 +1,85 @@
+//! Cores on the other side of a threshold than their zone's mean are told of (all fields are invented).
+
+use lowstave::analyte::Analyte;
+use lowstave::remark::Remark;
+use lowstave::rulebook::Rulebook;
+
+use crate::made_zones::{Made, key};
+
+/// A zone with a mean and these cores.
+fn field(analyte: Analyte, method: &str, unit: &str, mean: f64, cores: &[f64]) -> Made {
+    let layer = key(analyte, method, "0-6 in");
+    let mut made = Made::one().doubtful_layer(layer, unit, &[mean], 1e-4, cores.len());
+    let last = made.field.layers.last_mut().expect("the layer");
+    last.values = cores.to_vec();
+    made
+}
+
+fn told(made: &Made, code: &str) -> Option<Remark> {
+    let remarks = made.diagnosis(&Rulebook::built_in()).remarks;
+    remarks.into_iter().find(|remark| remark.code == code)
+}
+
+#[test]
+fn half_a_field_of_acid_cores_is_said_though_the_mean_is_sound() {
+    let half = [5.2, 6.9, 5.2, 6.9, 5.2, 6.9, 5.2, 6.9];
+    let remark = told(
+        &field(Analyte::Ph, "water", "pH", 6.05, &half),
+        "cores-differ",
+    )
+    .expect("the remark");
+    assert!(
+        remark
+            .what
+            .contains("4 of 8 cores are below 6 in pH (water, 0-6 in) (mean 6.05)"),
+        "{}",
+        remark.what
+    );
+    assert!(
+        remark
+            .what
+            .contains("one rate is wrong on part of the field")
+    );
+    // One of eight is the noise of sampling.
+    let one = [5.9, 6.9, 6.9, 6.9, 6.9, 6.9, 6.9, 6.9];
+    let few = told(
+        &field(Analyte::Ph, "water", "pH", 6.7, &one),
+        "cores-differ",
+    );
+    assert!(few.is_none(), "{few:?}");
+}
+
+#[test]
+fn sound_cores_are_said_where_the_mean_is_just_past_the_threshold() {
+    let half = [5.2, 6.78, 5.2, 6.78, 5.2, 6.78];
+    let remark = told(
+        &field(Analyte::Ph, "water", "pH", 5.99, &half),
+        "cores-differ",
+    )
+    .expect("the remark");
+    assert!(
+        remark.what.contains("3 of 6 cores are not below 6 in pH"),
+        "{}",
+        remark.what
+    );
+}
+
+#[test]
+fn one_saline_core_of_twenty_is_said_where_the_mean_holds_nothing_back() {
+    let mut cores = [0.6; 20];
+    let salt = |cores: &[f64]| {
+        let made = field(Analyte::ElectricalConductivity, "paste", "dS/m", 0.9, cores);
+        told(&made, "cores-past-gate")
+    };
+    assert!(salt(&cores).is_none());
+    cores[7] = 6.0;
+    let remark = salt(&cores).expect("the remark");
+    assert!(
+        remark
+            .what
+            .starts_with("1 of 20 cores (row 9) is above 2.5"),
+        "{}",
+        remark.what
+    );
+    assert!(remark.what.contains("nothing that carries salt goes out"));
+}
