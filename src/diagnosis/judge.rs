@@ -97,6 +97,10 @@ impl FieldRules<'_> {
     fn finding(&self, rule: &Rule, evidence: Evidence) -> Finding {
         let threshold = rule.threshold_for(self.crop);
         let is_past = rule.is_past(evidence.value, threshold);
+        if rule.is_past(evidence.within.0, threshold) != rule.is_past(evidence.within.1, threshold)
+        {
+            return self.below_detection(rule, evidence);
+        }
         let enough = rule.enough_from(self.crop).filter(|_| !is_past);
         if let Some(enough) = enough.filter(|enough| rule.is_past(evidence.value, *enough)) {
             return self.between_the_states(rule, evidence, enough);
@@ -172,6 +176,32 @@ impl FieldRules<'_> {
         finding.layer = Some(evidence.layer);
         finding.value = Some(evidence.value * factor);
         finding.spread = evidence.spread.map(|spread| spread * factor);
+        finding.cores = evidence.observations;
+        finding.cautions = evidence.cautions;
+        finding
+    }
+
+    /// Results below a limit of detection that lies past the threshold: nobody knows on which side of it they lie.
+    fn below_detection(&self, rule: &Rule, evidence: Evidence) -> Finding {
+        let (least, most) = evidence.within;
+        let worst = match rule.side {
+            Side::Below => least,
+            Side::Above => most,
+        };
+        let (factor, unit) = shown_unit(&rule.unit, self.units);
+        let show = |value: f64| significant(value * factor, 3);
+        let mut finding = self.unsettled(rule, Because::BelowDetection, Some(worst));
+        finding.sentence = self.told(|| {
+            format!(
+                "{} between {} and {}, because results lie below the limit of detection, and the threshold is {}: the test does not \
+                 read low enough to tell",
+                evidence.subject,
+                show(least),
+                with_unit(&show(most), unit),
+                with_unit(&significant(rule.threshold_for(self.crop) * factor, 4), unit)
+            )
+        });
+        finding.layer = Some(evidence.layer);
         finding.cores = evidence.observations;
         finding.cautions = evidence.cautions;
         finding

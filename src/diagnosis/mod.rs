@@ -23,7 +23,9 @@ mod wording;
 
 pub use condition::Unmet;
 pub use error::DiagnosisError;
-pub use findings::{Diagnosis, ExpectedYield, Finding, LayerSummary, Outcome, ZoneDiagnosis};
+pub use findings::{
+    BelowDetection, Diagnosis, ExpectedYield, Finding, LayerSummary, Outcome, ZoneDiagnosis,
+};
 pub use unknown_factor::{Because, NotKnown};
 
 use crate::analyte::Analyte;

@@ -95,7 +95,11 @@ fn not_known(finding: &Finding, zone: u32, rulebook: &Rulebook) -> Option<NotKno
     Some(NotKnown {
         factor: finding.factor,
         because,
-        test: test.map_or_else(untold, |test| test.what.clone()),
+        test: if because == Because::BelowDetection {
+            NotKnown::finer(&test.map_or_else(untold, |test| test.what.clone()))
+        } else {
+            test.map_or_else(untold, |test| test.what.clone())
+        },
         dollars_a_sample: test.map(|test| test.dollars_a_sample),
         possible_severity: finding.possible_severity,
         sentence: finding.sentence.clone(),

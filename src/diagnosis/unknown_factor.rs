@@ -21,6 +21,8 @@ pub enum Because {
     OtherUnit,
     /// Measured, and between the lowest and the highest limit of the states.
     DependsOnRegion,
+    /// Measured by a test that does not read low enough to tell.
+    BelowDetection,
     /// Measured, but the rule does not hold on this ground.
     RuleDoesNotHold,
 }
@@ -36,6 +38,7 @@ impl Because {
             Self::OtherDepth => "tested at another depth",
             Self::OtherUnit => "given in another unit",
             Self::DependsOnRegion => "the states draw the line at different values",
+            Self::BelowDetection => "the test does not read low enough to tell",
             Self::RuleDoesNotHold => "no rule holds on this ground",
         }
     }
@@ -68,6 +71,12 @@ impl NotKnown {
             "name the test method of {} in the plan (the laboratory's sheet says it)",
             listed(analytes)
         )
+    }
+
+    /// The test that tells where the one that was run does not read low enough, in the imperative.
+    #[must_use]
+    pub fn finer(test: &str) -> String {
+        format!("{test}, again and by a method that reads lower")
     }
 
     /// For a list: "salt: not tested; have the EC of a saturated paste run, 0-6 in (about 15 USD a sample)".

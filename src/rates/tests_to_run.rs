@@ -149,7 +149,10 @@ fn of_unknown_factors(case: ZoneContext<'_>) -> Vec<ZoneTest> {
             let test = for_factor(case.field, unknown.factor)?;
             let decides = format!("whether {} limits", unknown.factor.name());
             let severity = unknown.possible_severity;
-            let found = zone_test(case, test, unknown.factor, severity, &decides);
+            let mut found = zone_test(case, test, unknown.factor, severity, &decides);
+            if unknown.because == Because::BelowDetection {
+                found.what = NotKnown::finer(&test.what);
+            }
             (severity > 0.0).then(|| found.because(&unknown.sentence))
         })
         .collect()

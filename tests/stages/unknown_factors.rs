@@ -655,3 +655,63 @@ fn heavy_clay_is_not_sandy_though_sand_was_not_measured() {
     let loam = bare.layer(key(Clay, "hydrometer", "0-6 in"), "%", &[15.0]);
     assert!((limit(&loam) - 6.0).abs() < 1e-9);
 }
+
+/// Phosphorus by Mehlich-3 of which every core, or some, lie below a limit of detection; half of it stands for them.
+fn below_detection(mean: f64, below: usize, limit: f64) -> Made {
+    let layer = key(Analyte::Phosphorus, "mehlich-3", "0-6 in");
+    let mut made = Made::one().doubtful_layer(layer, "ppm", &[mean], 1e-4, 8);
+    let last = made.field.layers.last_mut().expect("the layer");
+    for at in 0..below {
+        last.values[at] = limit / 2.0;
+        let below = lowstave::intake::Qualifier::Below(limit);
+        last.qualified.push((at as u32, below));
+    }
+    made
+}
+
+#[test]
+fn results_below_a_limit_of_detection_that_is_past_the_threshold_tell_nothing() {
+    // All below 30 ppm, 15 stand for them: the threshold of 18 lies between.
+    let zone = below_detection(15.0, 8, 30.0).diagnosed().remove(0);
+    assert!(
+        zone.limits()
+            .all(|finding| finding.factor != Factor::Phosphorus),
+        "{:#?}",
+        zone.findings
+    );
+    let unknown = zone
+        .not_known
+        .iter()
+        .find(|unknown| unknown.factor == Factor::Phosphorus)
+        .expect("phosphorus is not known");
+    assert_eq!(unknown.because, Because::BelowDetection);
+    assert!(unknown.test.contains("reads lower"), "{}", unknown.test);
+    assert!(
+        unknown.sentence.contains("between 0 and 30 ppm"),
+        "{}",
+        unknown.sentence
+    );
+}
+
+#[test]
+fn half_of_a_limit_of_detection_stands_where_the_whole_range_lies_on_one_side() {
+    // Below 5 ppm is below 18 ppm, wherever it lies.
+    let short = below_detection(2.5, 8, 5.0).diagnosed().remove(0);
+    assert!(
+        short
+            .limits()
+            .any(|finding| finding.factor == Factor::Phosphorus)
+    );
+    // Two of eight below 30 ppm cannot bring a mean of 60 ppm below 18 ppm.
+    let rich = below_detection(60.0, 2, 30.0).diagnosed().remove(0);
+    assert!(
+        rich.limits()
+            .all(|finding| finding.factor != Factor::Phosphorus)
+    );
+    let is_known = |zone: &ZoneDiagnosis| {
+        zone.not_known
+            .iter()
+            .all(|unknown| unknown.factor != Factor::Phosphorus)
+    };
+    assert!(is_known(&rich));
+}
