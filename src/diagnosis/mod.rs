@@ -7,6 +7,8 @@
 mod condition;
 mod confidence;
 mod cores_across;
+mod cores_elsewhere;
+mod cores_unused;
 mod deciding_cores;
 mod error;
 mod evidence;
@@ -52,13 +54,21 @@ pub fn diagnose(
     rulebook: &Rulebook,
 ) -> Result<Diagnosis, Vec<DiagnosisError>> {
     let zone_map = zones;
-    let zones = zone_by_zone(settings, (field, surfaces, zones), rulebook, true)?;
+    let mut zones = zone_by_zone(settings, (field, surfaces, zones), rulebook, true)?;
+    let standing = Standing::new(field, zone_map);
+    let elsewhere = cores_elsewhere::weigh(&standing, rulebook, settings, &mut zones);
     let not_known = not_known::of_field(zones.iter().flat_map(|zone| &zone.not_known));
     let mut remarks = remarks(&zones, settings.units);
     remarks.extend(detection_remark(&zones));
     let deciding = deciding_cores::remarks(field, surfaces, zone_map, &zones, settings.units);
     remarks.extend(deciding);
-    let standing = Standing::new(field, zone_map);
+    remarks.extend(elsewhere);
+    remarks.extend(cores_unused::remarks(
+        &standing,
+        rulebook,
+        &zones,
+        settings.units,
+    ));
     remarks.extend(cores_across::remarks(&cores_across::Ground {
         standing: &standing,
         surfaces,

@@ -2,7 +2,7 @@
 
 use rayon::prelude::*;
 
-use crate::analyte::LayerKey;
+use crate::analyte::{Analyte, LayerKey};
 use crate::field::{Field, FieldLayer};
 use crate::zones::Zones;
 
@@ -79,6 +79,38 @@ impl<'a> Standing<'a> {
                 at,
                 value: *value,
             }));
+        }
+        found
+    }
+
+    /// The layers of cores, each once, in the order of their keys.
+    pub fn keys_of_cores(&self) -> Vec<&'a LayerKey> {
+        let is_of_cores = |layer: &&FieldLayer| {
+            !matches!(
+                layer.key.analyte,
+                Analyte::ConeIndex | Analyte::Covariate(_)
+            )
+        };
+        let layers = self.field.layers.iter().filter(is_of_cores);
+        let mut keys: Vec<&LayerKey> = layers.map(|layer| &layer.key).collect();
+        keys.sort();
+        keys.dedup();
+        keys
+    }
+
+    /// Where the results of a layer stand inside the field: metres east and north, and the zone.
+    pub fn places(&self, key: &LayerKey) -> Vec<((f64, f64), usize)> {
+        let mut found = Vec::new();
+        for layer in self.layers(key) {
+            let Some(places) = self.field.places.get(layer.places) else {
+                continue;
+            };
+            let at = places.x.iter().zip(&places.y);
+            let here = self.zones_of(layer.places).iter().zip(&layer.values);
+            let used = at
+                .zip(here)
+                .filter(|(_, (zone, value))| **zone != NOWHERE && value.is_finite());
+            found.extend(used.map(|((x, y), (zone, _))| ((*x, *y), usize::from(*zone))));
         }
         found
     }

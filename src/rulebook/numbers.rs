@@ -212,6 +212,8 @@ numbers! {
     cores_across_from: f64,
     /// Share of a zone's cores past a limit that holds a product back, from which it is said where the mean is not past it.
     cores_past_gate_from: f64,
+    /// Share of the cores of two methods that stand where the other method has none, from which it is said.
+    cores_elsewhere_from: f64,
 }
 
 fn typed<T: FromFigure>(figure: Option<&Figure>, complain: &mut impl FnMut(&Figure, String)) -> T {

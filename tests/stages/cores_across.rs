@@ -83,3 +83,67 @@ fn one_saline_core_of_twenty_is_said_where_the_mean_holds_nothing_back() {
     );
     assert!(remark.what.contains("nothing that carries salt goes out"));
 }
+
+/// Two layers on a field of one zone: the first on the places from the west, the second on the rest.
+fn halves(
+    one: (lowstave::analyte::LayerKey, f64),
+    other: (lowstave::analyte::LayerKey, f64),
+) -> Made {
+    let unit = |key: &lowstave::analyte::LayerKey| {
+        if key.analyte == Analyte::Ph {
+            "pH"
+        } else {
+            "ppm"
+        }
+    };
+    let (first, second) = (unit(&one.0), unit(&other.0));
+    let mut made = Made::one()
+        .doubtful_layer(one.0, first, &[one.1], 1e-4, 8)
+        .doubtful_layer(other.0, second, &[other.1], 1e-4, 8);
+    for (at, x) in made.field.places[1].x.iter_mut().enumerate() {
+        *x = (at + 8) as f64 * 10.0 + 5.0;
+    }
+    made
+}
+
+#[test]
+fn two_methods_each_on_its_own_half_are_told_and_nothing_is_sure() {
+    let water = key(Analyte::Ph, "water", "0-6 in");
+    let chloride = key(Analyte::Ph, "cacl2", "0-6 in");
+    let made = halves((water.clone(), 5.4), (chloride, 6.8));
+    let remark = told(&made, "methods-apart").expect("the remark");
+    assert!(
+        remark
+            .what
+            .contains("by cacl2 at 8 cores and by water at 8 cores"),
+        "{}",
+        remark.what
+    );
+    assert!(remark.what.contains("say the contrary"), "{}", remark.what);
+    let zone = made.diagnosed().remove(0);
+    let acid = zone.finding("acidity").expect("acidity");
+    assert!(acid.confidence < 0.6, "{}", acid.confidence);
+    // Side by side they cover the same ground.
+    let mut beside = made;
+    beside.field.places[1].x = beside.field.places[0].x.clone();
+    assert!(told(&beside, "methods-apart").is_none());
+}
+
+#[test]
+fn cores_of_another_allowed_depth_that_decide_nothing_are_told_with_their_number() {
+    let shallow = key(Analyte::Ph, "water", "0-6 in");
+    let deep = key(Analyte::Ph, "water", "0-8 in");
+    let made = halves((shallow, 5.4), (deep, 6.6));
+    let remark = told(&made, "cores-of-another-depth").expect("the remark");
+    assert!(
+        remark
+            .what
+            .contains("8 cores sampled 0-8 in decide nothing (pH): the 8 cores sampled 0-6 in"),
+        "{}",
+        remark.what
+    );
+    // At the same places nothing is lost.
+    let mut both = made;
+    both.field.places[1].x = both.field.places[0].x.clone();
+    assert!(told(&both, "cores-of-another-depth").is_none());
+}
