@@ -6,8 +6,8 @@ use super::field_rules::{FieldRules, RuleHere, ZoneSoil};
 use super::unknown_factor::Because;
 use super::wording::{shown_unit, subject, value_beside, wanted, with_unit};
 use super::{Finding, LayerSummary, Outcome, condition, confidence, not_known, ranking};
-use crate::rulebook::{Factor, Rule, Side};
-use crate::units::{significant, spoken};
+use crate::rulebook::{Factor, Rule, Side, Statistic};
+use crate::units::{Length, significant, spoken};
 
 impl FieldRules<'_> {
     /// All findings of a zone, sorted.
@@ -64,7 +64,29 @@ impl FieldRules<'_> {
         if !held.iter().any(Finding::is_settled) {
             held.extend(set_aside);
         }
+        let ended_soon = silent
+            .iter()
+            .filter_map(|rule| self.ended_too_soon(rule, soil));
+        held.extend(ended_soon);
         held
+    }
+
+    /// A hard layer where there are pushes of the cone and none of them goes deep enough to tell.
+    fn ended_too_soon(&self, rule: &Rule, soil: &ZoneSoil<'_>) -> Option<Finding> {
+        let deepest = soil.pushes.iter().filter_map(|push| push.last());
+        let deepest = deepest.map(|(depth, _)| *depth).reduce(f64::max)?;
+        if rule.statistic != Statistic::ShareOfPushes {
+            return None;
+        }
+        let mut finding = self.unsettled(rule, Because::NotDeepEnough, None);
+        finding.cores = soil.pushes.len();
+        finding.sentence = self.told(|| {
+            format!(
+                "whether a hard layer stops the roots is not known: no push here goes below {}",
+                Length::from_metres(deepest).as_depth(self.units)
+            )
+        });
+        Some(finding)
     }
 
     /// What is said of a factor whose rules have no value: of its gate where it has one, else of the factor as a whole.

@@ -150,9 +150,7 @@ fn of_unknown_factors(case: ZoneContext<'_>) -> Vec<ZoneTest> {
             let decides = format!("whether {} limits", unknown.factor.name());
             let severity = unknown.possible_severity;
             let mut found = zone_test(case, test, unknown.factor, severity, &decides);
-            if unknown.because == Because::BelowDetection {
-                found.what = NotKnown::finer(&test.what);
-            }
+            found.what = unknown.because.test_instead(&test.what);
             (severity > 0.0).then(|| found.because(&unknown.sentence))
         })
         .collect()

@@ -120,7 +120,6 @@ pub fn push_first_sheet(page: &mut Page, first: &FirstSheet) {
     lines(page, "Check strips", &first.checks);
     page.chapter("Buy and pay");
     first.buy.iter().for_each(|line| page.item("- ", line));
-    whole_packs(page, first);
     page.item("Money: ", &first.money.line());
     before_you_drive(page, first);
 }
@@ -233,20 +232,12 @@ fn money(page: &mut Page, review: &Review) {
     let first = &review.first;
     page.chapter("Buy and pay");
     first.buy.iter().for_each(|line| page.item("- ", line));
-    whole_packs(page, first);
     page.item("Money: ", &first.money.line());
     let unpaid = review.budget.iter().take(MOST_UNPAID);
     unpaid.for_each(|line| page.item("Not paid for: ", line));
     let more = review.budget.len().saturating_sub(MOST_UNPAID);
     if more > 0 {
         page.paragraph(&format!("{more} more lines on the budget in details.txt."));
-    }
-}
-
-/// Where something comes in packs, its cost is of what goes out.
-fn whole_packs(page: &mut Page, first: &FirstSheet) {
-    if first.buy.iter().any(|line| line.contains(" of packs: ")) {
-        page.paragraph("Costs are of the amounts that go out, not of whole packs.");
     }
 }
 
