@@ -39,6 +39,7 @@ mod strip_rate;
 mod strip_totals;
 mod tests_to_run;
 mod totals;
+mod worst_case;
 mod zone_context;
 
 pub use balance_sheet::{Balance, CropTake, NutrientBalance, ZoneBalance};
