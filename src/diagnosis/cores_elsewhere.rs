@@ -33,9 +33,7 @@ pub(super) fn weigh(
     let from = rulebook.numbers.cores_elsewhere_from;
     let mut remarks = Vec::new();
     for pair in pairs(standing) {
-        let all = pair.cores[0] + pair.cores[1];
-        let alone = pair.alone[0].len() + pair.alone[1].len();
-        if (alone as f64) < from * all as f64 {
+        if !pair.is_apart(zones, from) {
             continue;
         }
         let mut contrary = Vec::new();
@@ -78,16 +76,17 @@ type Place = ((f64, f64), usize);
 /// The zones of the places that lie off the ground of others.
 fn apart(places: &[Place], others: &[Place]) -> Vec<usize> {
     let step = others.len().div_ceil(MOST).max(1);
-    let nearest = |at: (f64, f64), but: Option<usize>| {
-        let all = others.iter().enumerate();
-        let rest = all.filter(|(index, _)| Some(*index) != but);
-        rest.map(|(_, (other, _))| (other.0 - at.0).hypot(other.1 - at.1))
-            .fold(f64::INFINITY, f64::min)
+    let away = |at: (f64, f64)| {
+        let others = others.iter();
+        others.map(move |(other, _)| (other.0 - at.0).hypot(other.1 - at.1))
     };
-    let own = others.iter().enumerate().step_by(step);
-    let mut gaps: Vec<f64> = own
-        .map(|(index, (at, _))| nearest(*at, Some(index)))
-        .collect();
+    // Repeats of one place are one place.
+    let to_next = |at: (f64, f64)| {
+        let others = away(at).filter(|gap| *gap > 0.0);
+        others.fold(f64::INFINITY, f64::min)
+    };
+    let own = others.iter().step_by(step);
+    let mut gaps: Vec<f64> = own.map(|(at, _)| to_next(*at)).collect();
     gaps.sort_by(f64::total_cmp);
     let usual = gaps
         .get(gaps.len() / 2)
@@ -96,12 +95,32 @@ fn apart(places: &[Place], others: &[Place]) -> Vec<usize> {
     let reach = REACH * usual.unwrap_or(0.0);
     let step = places.len().div_ceil(MOST).max(1);
     let asked = places.iter().step_by(step);
-    let off = asked.filter(|(at, _)| nearest(*at, None) > reach);
+    let off = asked.filter(|(at, _)| away(*at).all(|gap| gap > reach));
     off.flat_map(|(_, zone)| std::iter::repeat_n(*zone, step))
         .collect()
 }
 
 impl Pair<'_> {
+    /// Whether ground of one layer is told of by the other: by the one that decides, where only one does; else each must have ground of its
+    /// own.
+    fn is_apart(&self, zones: &[ZoneDiagnosis], from: f64) -> bool {
+        let all = self.cores[0] + self.cores[1];
+        let is_from = |at: usize| self.alone[at].len() as f64 >= from * all as f64;
+        let decides = |at: usize| {
+            let mut findings = zones.iter().flat_map(|zone| &zone.findings);
+            findings.any(|finding| {
+                finding.is_settled()
+                    && finding.inferred.is_none()
+                    && finding.layer.as_ref() == Some(self.keys[at])
+            })
+        };
+        match (decides(0), decides(1)) {
+            (true, false) => is_from(1),
+            (false, true) => is_from(0),
+            _ => is_from(0) && is_from(1),
+        }
+    }
+
     /// Makes the findings by either layer less sure; tells whether the other layer says the contrary.
     fn weigh_zone(
         &self,

@@ -123,6 +123,13 @@ fn two_methods_each_on_its_own_half_are_told_and_nothing_is_sure() {
     let zone = made.diagnosed().remove(0);
     let acid = zone.finding("acidity").expect("acidity");
     assert!(acid.confidence < 0.6, "{}", acid.confidence);
+    // Single cores by the method that decides nothing, on its ground, change nothing.
+    let water = key(Analyte::Ph, "water", "0-6 in");
+    let chloride = key(Analyte::Ph, "cacl2", "0-6 in");
+    let few = Made::one()
+        .doubtful_layer(water, "pH", &[5.4], 1e-4, 16)
+        .doubtful_layer(chloride, "pH", &[4.9], 1e-4, 2);
+    assert!(told(&few, "methods-apart").is_none());
     // Side by side they cover the same ground.
     let mut beside = made;
     beside.field.places[1].x = beside.field.places[0].x.clone();
