@@ -76,8 +76,13 @@ impl Ground<'_> {
             let head = self.cores_past(zone, key, &across, &limit, true);
             let mean = self.mean(finding, &limit);
             remarks.push(gate_remark(format!(
-                "{head}, where {closed}, but the {}{mean} is not: it is not held back there",
-                self.whose_mean(zone)
+                "{head}, where {closed}, but the {} is not{}: it is not held back there",
+                self.whose_mean(zone),
+                if mean.is_empty() {
+                    mean
+                } else {
+                    format!(" ({})", mean.trim())
+                }
             )));
         }
         remarks
