@@ -154,3 +154,42 @@ fn cores_of_another_allowed_depth_that_decide_nothing_are_told_with_their_number
     both.field.places[1].x = both.field.places[0].x.clone();
     assert!(told(&both, "cores-of-another-depth").is_none());
 }
+
+/// Whether a remark is said where a number of the rulebook has another value.
+fn is_told_from(made: &Made, code: &str, number: &str, value: f64) -> bool {
+    let text = format!("[number.{number}]\nvalue = {value}\n");
+    let rulebook = Rulebook::from_text(&text, "mine.toml").expect("sound");
+    let remarks = made.diagnosis(&rulebook).remarks;
+    remarks.iter().any(|remark| remark.code == code)
+}
+
+#[test]
+fn the_shares_from_which_cores_are_told_of_are_the_rulebooks() {
+    let acid = [5.9, 6.9, 6.9, 6.9, 6.9, 6.9, 6.9, 6.9];
+    let acid = field(Analyte::Ph, "water", "pH", 6.7, &acid);
+    let salty = [6.0, 0.6, 0.6, 0.6, 0.6, 0.6, 0.6, 0.6];
+    let salty = field(
+        Analyte::ElectricalConductivity,
+        "paste",
+        "dS/m",
+        0.9,
+        &salty,
+    );
+    let water = key(Analyte::Ph, "water", "0-6 in");
+    let chloride = key(Analyte::Ph, "cacl2", "0-6 in");
+    let apart = halves((water, 5.4), (chloride, 6.8));
+    for (made, code, number, told, not_told) in [
+        (&acid, "cores-differ", "cores_across_from", 0.12, 0.13),
+        (
+            &salty,
+            "cores-past-gate",
+            "cores_past_gate_from",
+            0.12,
+            0.13,
+        ),
+        (&apart, "methods-apart", "cores_elsewhere_from", 0.3, 0.5),
+    ] {
+        assert!(is_told_from(made, code, number, told), "{number}");
+        assert!(!is_told_from(made, code, number, not_told), "{number}");
+    }
+}
