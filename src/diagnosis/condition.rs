@@ -90,7 +90,7 @@ fn is_met(condition: &Condition, profile: &[LayerSummary], rulebook: &Rulebook) 
 }
 
 /// The layer that tells of a condition, and its value in the condition's unit.
-fn telling<'a>(
+pub(super) fn telling<'a>(
     condition: &Condition,
     profile: &'a [LayerSummary],
     topsoil: Length,

@@ -29,6 +29,8 @@ pub(super) struct Evidence {
     pub inferred: Option<String>,
     /// What the other method read, where the value is a bound.
     pub reading: Option<f64>,
+    /// Least and most that the mean can be, where results lie below a limit of detection that is past the threshold.
+    pub within: (f64, f64),
     /// How deep to loosen, for a hard layer whose lower edge was reached.
     pub loosen_to: Option<Length>,
 }
@@ -101,9 +103,12 @@ impl FieldRules<'_> {
         let value = summary.mean * factor;
         let standard_error = summary.standard_error * factor;
         let law = Law::of(summary.is_skewed);
+        let threshold = rule.threshold_for(self.crop) / factor;
+        let within = summary.below.mean_within(summary.mean, threshold);
         Some(Evidence {
             layer: summary.key.clone(),
             value,
+            within: (within.0 * factor, within.1 * factor),
             law,
             range: confidence::interval_90(value, standard_error, law),
             spread: Some(summary.spread * factor),
@@ -156,6 +161,7 @@ impl FieldRules<'_> {
         Some(Evidence {
             layer: manganese.key.clone(),
             value,
+            within: (value, value),
             law: Law::Normal,
             range: confidence::interval_90(value, standard_error, Law::Normal),
             spread: None,
@@ -205,6 +211,7 @@ impl FieldRules<'_> {
         Some(Evidence {
             layer: LayerKey::new(Analyte::ConeIndex, rule.methods.first().cloned(), depth),
             value: 100.0 * hard as f64 / pushes as f64,
+            within: (0.0, 0.0),
             range: (0.0, 100.0),
             spread: None,
             standard_error,
@@ -263,6 +270,7 @@ impl FieldRules<'_> {
         evidence.standard_error =
             (end_of(reading + evidence.standard_error) - end_of(reading)).abs();
         evidence.spread = None;
+        evidence.within = (evidence.value, evidence.value);
         evidence.range = ends;
         evidence.subject = self.told(|| {
             let (factor, unit) = super::wording::shown_unit(&rule.unit, self.units);

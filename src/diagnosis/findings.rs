@@ -75,10 +75,35 @@ pub struct LayerSummary {
     pub cores: usize,
     /// How many of those were below or above the range of the test.
     pub qualified: usize,
+    /// Results below a limit of detection that the mean rests on.
+    #[serde(skip)]
+    pub below: BelowDetection,
     /// Whether the layer has one value for the whole field.
     pub is_flat: bool,
     /// Whether the values are skewed and the map was made of their logarithms: intervals of the mean are not symmetric.
     pub is_skewed: bool,
+}
+
+/// Results below a limit of detection, for which a part of the limit stands.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct BelowDetection {
+    /// What stands for each, and its limit.
+    pub results: Vec<(f64, f64)>,
+    /// All results that the mean rests on, these among them.
+    pub of: usize,
+}
+
+impl BelowDetection {
+    /// The least and the most that a mean can be, where each result may be anything from nothing to its limit. A result whose whole range lies
+    /// on one side of a threshold does not move it: what stands for it does well enough.
+    #[must_use]
+    pub fn mean_within(&self, mean: f64, threshold: f64) -> (f64, f64) {
+        let open = self.results.iter().filter(|(_, limit)| *limit > threshold);
+        let of = self.of.max(1) as f64;
+        open.fold((mean, mean), |(least, most), (stands, limit)| {
+            (least - stands / of, most + (limit - stands) / of)
+        })
+    }
 }
 
 /// What came of holding a zone against a rule.

@@ -6,8 +6,8 @@ use super::field_rules::{FieldRules, RuleHere, ZoneSoil};
 use super::unknown_factor::Because;
 use super::wording::{shown_unit, subject, value_beside, wanted, with_unit};
 use super::{Finding, LayerSummary, Outcome, condition, confidence, not_known, ranking};
-use crate::rulebook::{Factor, Rule, Side};
-use crate::units::{significant, spoken};
+use crate::rulebook::{Factor, Rule, Side, Statistic};
+use crate::units::{Length, significant, spoken};
 
 impl FieldRules<'_> {
     /// All findings of a zone, sorted.
@@ -64,7 +64,29 @@ impl FieldRules<'_> {
         if !held.iter().any(Finding::is_settled) {
             held.extend(set_aside);
         }
+        let ended_soon = silent
+            .iter()
+            .filter_map(|rule| self.ended_too_soon(rule, soil));
+        held.extend(ended_soon);
         held
+    }
+
+    /// A hard layer where there are pushes of the cone and none of them goes deep enough to tell.
+    fn ended_too_soon(&self, rule: &Rule, soil: &ZoneSoil<'_>) -> Option<Finding> {
+        let deepest = soil.pushes.iter().filter_map(|push| push.last());
+        let deepest = deepest.map(|(depth, _)| *depth).reduce(f64::max)?;
+        if rule.statistic != Statistic::ShareOfPushes {
+            return None;
+        }
+        let mut finding = self.unsettled(rule, Because::NotDeepEnough, None);
+        finding.cores = soil.pushes.len();
+        finding.sentence = self.told(|| {
+            format!(
+                "whether a hard layer stops the roots is not known: no push here goes below {}",
+                Length::from_metres(deepest).as_depth(self.units)
+            )
+        });
+        Some(finding)
     }
 
     /// What is said of a factor whose rules have no value: of its gate where it has one, else of the factor as a whole.
@@ -97,6 +119,10 @@ impl FieldRules<'_> {
     fn finding(&self, rule: &Rule, evidence: Evidence) -> Finding {
         let threshold = rule.threshold_for(self.crop);
         let is_past = rule.is_past(evidence.value, threshold);
+        if rule.is_past(evidence.within.0, threshold) != rule.is_past(evidence.within.1, threshold)
+        {
+            return self.below_detection(rule, evidence);
+        }
         let enough = rule.enough_from(self.crop).filter(|_| !is_past);
         if let Some(enough) = enough.filter(|enough| rule.is_past(evidence.value, *enough)) {
             return self.between_the_states(rule, evidence, enough);
@@ -172,6 +198,32 @@ impl FieldRules<'_> {
         finding.layer = Some(evidence.layer);
         finding.value = Some(evidence.value * factor);
         finding.spread = evidence.spread.map(|spread| spread * factor);
+        finding.cores = evidence.observations;
+        finding.cautions = evidence.cautions;
+        finding
+    }
+
+    /// Results below a limit of detection that lies past the threshold: nobody knows on which side of it they lie.
+    fn below_detection(&self, rule: &Rule, evidence: Evidence) -> Finding {
+        let (least, most) = evidence.within;
+        let worst = match rule.side {
+            Side::Below => least,
+            Side::Above => most,
+        };
+        let (factor, unit) = shown_unit(&rule.unit, self.units);
+        let show = |value: f64| significant(value * factor, 3);
+        let mut finding = self.unsettled(rule, Because::BelowDetection, Some(worst));
+        finding.sentence = self.told(|| {
+            format!(
+                "{} between {} and {}, because results lie below the limit of detection, and the threshold is {}: the test does not \
+                 read low enough to tell",
+                evidence.subject,
+                show(least),
+                with_unit(&show(most), unit),
+                with_unit(&significant(rule.threshold_for(self.crop) * factor, 4), unit)
+            )
+        });
+        finding.layer = Some(evidence.layer);
         finding.cores = evidence.observations;
         finding.cautions = evidence.cautions;
         finding

@@ -6,6 +6,9 @@
 
 mod condition;
 mod confidence;
+mod cores_across;
+mod cores_elsewhere;
+mod cores_unused;
 mod deciding_cores;
 mod error;
 mod evidence;
@@ -16,12 +19,15 @@ mod judge;
 mod not_known;
 mod profile;
 mod ranking;
+mod standing;
 mod unknown_factor;
 mod wording;
 
 pub use condition::Unmet;
 pub use error::DiagnosisError;
-pub use findings::{Diagnosis, ExpectedYield, Finding, LayerSummary, Outcome, ZoneDiagnosis};
+pub use findings::{
+    BelowDetection, Diagnosis, ExpectedYield, Finding, LayerSummary, Outcome, ZoneDiagnosis,
+};
 pub use unknown_factor::{Because, NotKnown};
 
 use crate::analyte::Analyte;
@@ -34,6 +40,7 @@ use crate::units::UnitSystem;
 use crate::zones::Zones;
 use factor::air::Pushes;
 use field_rules::{FieldRules, RuleHere, ZoneSoil};
+use standing::Standing;
 
 /// Finds what limits the crop in each zone, and numbers the zones.
 ///
@@ -47,12 +54,29 @@ pub fn diagnose(
     rulebook: &Rulebook,
 ) -> Result<Diagnosis, Vec<DiagnosisError>> {
     let zone_map = zones;
-    let zones = zone_by_zone(settings, (field, surfaces, zones), rulebook, true)?;
+    let mut zones = zone_by_zone(settings, (field, surfaces, zones), rulebook, true)?;
+    let standing = Standing::new(field, zone_map);
+    let elsewhere = cores_elsewhere::weigh(&standing, rulebook, settings, &mut zones);
     let not_known = not_known::of_field(zones.iter().flat_map(|zone| &zone.not_known));
     let mut remarks = remarks(&zones, settings.units);
     remarks.extend(detection_remark(&zones));
     let deciding = deciding_cores::remarks(field, surfaces, zone_map, &zones, settings.units);
     remarks.extend(deciding);
+    remarks.extend(elsewhere);
+    remarks.extend(cores_unused::remarks(
+        &standing,
+        rulebook,
+        &zones,
+        settings.units,
+    ));
+    remarks.extend(cores_across::remarks(&cores_across::Ground {
+        standing: &standing,
+        surfaces,
+        rulebook,
+        crop: &settings.crop,
+        units: settings.units,
+        zones: &zones,
+    }));
     Ok(Diagnosis {
         zones,
         not_known,

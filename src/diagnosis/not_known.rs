@@ -36,8 +36,10 @@ pub(super) fn of_zone(findings: &[Finding], zone: u32, rulebook: &Rulebook) -> V
     for factor in Factor::ALL {
         let of_factor = || findings.iter().filter(|finding| finding.factor == factor);
         // A gate that is not known counts, though another rule of the factor may be settled.
-        let is_open_gate =
-            |finding: &&Finding| !finding.blocks.is_empty() && finding.not_known.is_some();
+        let is_open_gate = |finding: &&Finding| {
+            let is_gate = !finding.blocks.is_empty() && finding.not_known.is_some();
+            is_gate || finding.not_known == Some(Because::NotDeepEnough)
+        };
         if of_factor().any(Finding::is_settled) && !of_factor().any(|f| is_open_gate(&f)) {
             continue;
         }
@@ -95,7 +97,7 @@ fn not_known(finding: &Finding, zone: u32, rulebook: &Rulebook) -> Option<NotKno
     Some(NotKnown {
         factor: finding.factor,
         because,
-        test: test.map_or_else(untold, |test| test.what.clone()),
+        test: because.test_instead(&test.map_or_else(untold, |test| test.what.clone())),
         dollars_a_sample: test.map(|test| test.dollars_a_sample),
         possible_severity: finding.possible_severity,
         sentence: finding.sentence.clone(),

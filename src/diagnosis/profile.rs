@@ -4,8 +4,10 @@ use std::sync::Arc;
 
 use rayon::prelude::*;
 
-use crate::diagnosis::{DiagnosisError, LayerSummary};
+use super::standing::{NOWHERE, Standing};
+use crate::diagnosis::{BelowDetection, DiagnosisError, LayerSummary};
 use crate::field::Field;
+use crate::intake::Qualifier;
 use crate::surface::{Map, Surface, Surfaces};
 use crate::zones::Zones;
 
@@ -24,12 +26,12 @@ pub(super) fn profiles(
             cells.push(cell);
         }
     }
-    let standing = zones_of_places(field, zones);
+    let standing = Standing::new(field, zones);
     let by_layer: Vec<Vec<LayerSummary>> = surfaces
         .surfaces
         .par_iter()
         .map(|surface| {
-            let counts = observations(field, &standing, zones.zones.len(), surface);
+            let counts = observations(&standing, zones.zones.len(), surface);
             let moments = moments(field, zones, surface);
             let in_zone = |((count, moments), cells): ((&Count, _), &Vec<usize>)| {
                 let error = if with_error {
@@ -37,7 +39,8 @@ pub(super) fn profiles(
                 } else {
                     f64::INFINITY
                 };
-                summary(surface, moments, *count, error)
+                let below = below(surface, &counts, count);
+                summary(surface, moments, (count, below), error)
             };
             counts
                 .iter()
@@ -99,56 +102,18 @@ fn check(field: &Field, surfaces: &Surfaces, zones: &Zones) -> Result<(), Vec<Di
 }
 
 /// Observations of a layer inside a zone.
-#[derive(Clone, Copy, Default)]
+#[derive(Clone, Default)]
 struct Count {
     all: usize,
     qualified: usize,
+    /// What stands for each result below a limit of detection, and the limit.
+    below: Vec<(f64, f64)>,
 }
 
-/// No zone: the place lies outside the workable area.
-const NOWHERE: u16 = u16::MAX;
-
-/// The zone of each place of each table, `NOWHERE` outside.
-fn zones_of_places(field: &Field, zones: &Zones) -> Vec<Vec<u16>> {
-    let mut raster = vec![NOWHERE; field.grid.columns * field.grid.rows];
-    for (cell, zone) in field.grid.cells.iter().zip(&zones.of_cell) {
-        if let Some(here) = raster.get_mut(*cell as usize) {
-            *here = *zone;
-        }
-    }
-    let zone = |x: f64, y: f64| {
-        field
-            .grid
-            .cell_at(x, y)
-            .and_then(|cell| raster.get(cell as usize))
-            .copied()
-            .unwrap_or(NOWHERE)
-    };
-    field
-        .places
-        .iter()
-        .map(|places| {
-            places
-                .x
-                .par_iter()
-                .zip(&places.y)
-                .map(|(x, y)| zone(*x, *y))
-                .collect()
-        })
-        .collect()
-}
-
-fn observations(
-    field: &Field,
-    standing: &[Vec<u16>],
-    zones: usize,
-    surface: &Surface,
-) -> Vec<Count> {
+fn observations(standing: &Standing<'_>, zones: usize, surface: &Surface) -> Vec<Count> {
     let mut counts = vec![Count::default(); zones];
-    for layer in field.layers.iter().filter(|layer| layer.key == surface.key) {
-        let Some(standing) = standing.get(layer.places) else {
-            continue;
-        };
+    for layer in standing.layers(&surface.key) {
+        let standing = standing.zones_of(layer.places);
         for (zone, _) in standing
             .iter()
             .zip(&layer.values)
@@ -158,14 +123,15 @@ fn observations(
                 count.all += 1;
             }
         }
-        for (at, _) in &layer.qualified {
+        for (at, qualifier) in &layer.qualified {
             let zone = standing.get(*at as usize).copied().unwrap_or(NOWHERE);
-            let is_used = layer
-                .values
-                .get(*at as usize)
-                .is_some_and(|value| value.is_finite());
-            if let Some(count) = counts.get_mut(usize::from(zone)).filter(|_| is_used) {
+            let used = layer.values.get(*at as usize);
+            let used = used.copied().filter(|value| value.is_finite());
+            if let Some((count, value)) = counts.get_mut(usize::from(zone)).zip(used) {
                 count.qualified += 1;
+                if let Qualifier::Below(limit) = qualifier {
+                    count.below.push((value, *limit));
+                }
             }
         }
     }
@@ -231,11 +197,29 @@ fn shift_of(values: &[f32]) -> f64 {
         .map_or(0.0, |value| f64::from(*value))
 }
 
+/// The results below a limit of detection that a zone's mean rests on: its own, or all of the field where one value stands for it or no
+/// core stands in the zone.
+fn below(surface: &Surface, counts: &[Count], here: &Count) -> BelowDetection {
+    let is_of_field = matches!(surface.map, Map::Flat { .. }) || here.all == 0;
+    let counts = if is_of_field {
+        counts
+    } else {
+        std::slice::from_ref(here)
+    };
+    BelowDetection {
+        results: counts
+            .iter()
+            .flat_map(|count| count.below.iter().copied())
+            .collect(),
+        of: counts.iter().map(|count| count.all).sum(),
+    }
+}
+
 /// Mean, spread and standard error of a layer in a zone.
 fn summary(
     surface: &Surface,
     moments: &Moments,
-    count: Count,
+    (count, below): (&Count, BelowDetection),
     standard_error: f64,
 ) -> LayerSummary {
     let (mean, spread, range, is_flat) = match &surface.map {
@@ -261,6 +245,7 @@ fn summary(
         range,
         cores: count.all,
         qualified: count.qualified,
+        below,
         is_flat,
         is_skewed: surface.logs.is_some(),
     }

@@ -21,6 +21,10 @@ pub enum Because {
     OtherUnit,
     /// Measured, and between the lowest and the highest limit of the states.
     DependsOnRegion,
+    /// Measured by a test that does not read low enough to tell.
+    BelowDetection,
+    /// Pushes of the cone that all end above the depth that tells.
+    NotDeepEnough,
     /// Measured, but the rule does not hold on this ground.
     RuleDoesNotHold,
 }
@@ -36,7 +40,21 @@ impl Because {
             Self::OtherDepth => "tested at another depth",
             Self::OtherUnit => "given in another unit",
             Self::DependsOnRegion => "the states draw the line at different values",
+            Self::BelowDetection => "the test does not read low enough to tell",
+            Self::NotDeepEnough => "no push of the cone goes deep enough",
             Self::RuleDoesNotHold => "no rule holds on this ground",
+        }
+    }
+}
+
+impl Because {
+    /// The test that tells, where the usual one was run already and did not.
+    #[must_use]
+    pub fn test_instead(self, usual: &str) -> String {
+        match self {
+            Self::BelowDetection => NotKnown::finer(usual),
+            Self::NotDeepEnough => NotKnown::deeper(usual),
+            _ => usual.to_owned(),
         }
     }
 }
@@ -68,6 +86,18 @@ impl NotKnown {
             "name the test method of {} in the plan (the laboratory's sheet says it)",
             listed(analytes)
         )
+    }
+
+    /// The test that tells where the pushes of the cone end too soon, in the imperative.
+    #[must_use]
+    pub fn deeper(test: &str) -> String {
+        format!("{test}, again and deeper")
+    }
+
+    /// The test that tells where the one that was run does not read low enough, in the imperative.
+    #[must_use]
+    pub fn finer(test: &str) -> String {
+        format!("{test}, again and by a method that reads lower")
     }
 
     /// For a list: "salt: not tested; have the EC of a saturated paste run, 0-6 in (about 15 USD a sample)".

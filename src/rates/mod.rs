@@ -40,6 +40,7 @@ mod strip_rate;
 mod strip_totals;
 mod tests_to_run;
 mod totals;
+mod worst_case;
 mod zone_context;
 mod zone_plan;
 

@@ -1,5 +1,5 @@
 //! The order of fixes: fixes of measured limits, gates first, then severity relieved per cost and effort; what must come first comes first.
-//! The test of what is not known stands before the fixes of lesser limits.
+//! The test of what is not known stands behind the fixes of greater limits.
 
 use super::Fix;
 use super::money_over_time::Lasting;
@@ -66,14 +66,14 @@ pub(super) fn candidates(
     ordered
 }
 
-/// Puts a test before the first fix of a lesser limit.
+/// Puts a test behind the last fix of a limit that is as severe as what hangs on it: what may limit less waits for what does limit more.
 fn insert_test(case: ZoneContext<'_>, ordered: &mut Vec<Candidate>, test: &ZoneTest) {
     let at = ordered
         .iter()
-        .position(|candidate| candidate.fix.severity < test.severity)
-        .unwrap_or(ordered.len());
+        .rposition(|candidate| candidate.fix.severity >= test.severity)
+        .map_or(0, |last| last + 1);
     let arithmetic = format!(
-        "a test; it stands before the fixes of limits below severity {}",
+        "a test; it stands behind every fix of a limit of severity {} and more",
         number(test.severity)
     );
     // One sample of the zone.

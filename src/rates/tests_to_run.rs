@@ -2,6 +2,7 @@
 
 use super::TestFirst;
 use super::pending_rate::PendingRate;
+use super::worst_case;
 use super::zone_context::{FieldContext, ZoneContext};
 use crate::analyte::Analyte;
 use crate::diagnosis::{Because, Finding, NotKnown};
@@ -149,7 +150,11 @@ fn of_unknown_factors(case: ZoneContext<'_>) -> Vec<ZoneTest> {
             let test = for_factor(case.field, unknown.factor)?;
             let decides = format!("whether {} limits", unknown.factor.name());
             let severity = unknown.possible_severity;
-            let found = zone_test(case, test, unknown.factor, severity, &decides);
+            let mut found = zone_test(case, test, unknown.factor, severity, &decides);
+            found.what = unknown.because.test_instead(&test.what);
+            if let Some(dollars) = worst_case::dollars_per_hectare(case, unknown.factor) {
+                found.dollars_per_hectare = within_budget(case.field, dollars);
+            }
             (severity > 0.0).then(|| found.because(&unknown.sentence))
         })
         .collect()
@@ -187,10 +192,16 @@ fn of_unnamed_methods(case: ZoneContext<'_>) -> Option<ZoneTest> {
         decides: format!("whether {} {verb}", listed(&names)),
         product: None,
         rank: Rank::Methods,
-        dollars_per_hectare: factors
-            .iter()
-            .map(|factor| money_on(case.field, *factor))
-            .sum(),
+        dollars_per_hectare: within_budget(
+            case.field,
+            factors
+                .iter()
+                .map(|factor| {
+                    let worst = worst_case::dollars_per_hectare(case, *factor);
+                    worst.unwrap_or_else(|| money_on(case.field, *factor))
+                })
+                .sum(),
+        ),
     })
 }
 
@@ -232,8 +243,14 @@ fn zone_test(
         decides: decides.to_owned(),
         product: None,
         rank: Rank::Sample,
-        dollars_per_hectare: money_on(case.field, factor),
+        dollars_per_hectare: within_budget(case.field, money_on(case.field, factor)),
     }
+}
+
+/// What the plan's budget leaves of an amount of money, United States dollars per hectare.
+fn within_budget(field: &FieldContext<'_>, dollars: f64) -> f64 {
+    let budget = field.settings.budget;
+    budget.map_or(dollars, |limit| dollars.min(limit.dollars_per_hectare()))
 }
 
 impl ZoneTest {
@@ -243,7 +260,8 @@ impl ZoneTest {
     }
 }
 
-/// Money that hangs on a factor, United States dollars per hectare: the dearest of its fixes, a product at its season's cap.
+/// The most money that can hang on a factor, United States dollars per hectare: the dearest of its fixes, a product at its season's cap.
+/// For where the rates do not tell what its worst value would cost.
 fn money_on(field: &FieldContext<'_>, factor: Factor) -> f64 {
     let fixes = field.rulebook.fixes.iter();
     fixes

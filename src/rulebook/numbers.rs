@@ -227,6 +227,12 @@ numbers! {
     feed_days_most: f64,
     /// Least water under which no salt goes on a leaf.
     leaf_water_least: VolumePerArea,
+    /// Share of a zone's cores on the other side of a threshold than its mean, from which it is said.
+    cores_across_from: f64,
+    /// Share of a zone's cores past a limit that holds a product back, from which it is said where the mean is not past it.
+    cores_past_gate_from: f64,
+    /// Share of the cores of two methods that stand where the other method has none, from which it is said.
+    cores_elsewhere_from: f64,
 }
 
 fn typed<T: FromFigure>(figure: Option<&Figure>, complain: &mut impl FnMut(&Figure, String)) -> T {

@@ -241,6 +241,7 @@ fn summary(field: &Field, surface: &Surface, zones: &Zones, zone: usize) -> Laye
         .sum::<f64>()
         / values.len() as f64;
     LayerSummary {
+        below: lowstave::diagnosis::BelowDetection::default(),
         key: surface.key.clone(),
         unit: Arc::clone(&surface.unit),
         mean,

@@ -2,6 +2,7 @@
 
 use std::path::Path;
 
+use lowstave::choice::{ProductWorth, Saving};
 use quick_xml::events::Event;
 
 use super::{Invented, delivered, text_of};
@@ -58,6 +59,30 @@ fn the_text_fits_80_columns_and_says_first_what_to_do() {
             .windows(2)
             .all(|pair| place(pair[0]) < place(pair[1]))
     );
+}
+
+#[test]
+fn what_varying_is_worth_reads_as_no_cash_and_packs_say_what_they_cost_whole() {
+    let mut invented = Invented::small();
+    for product in &invented.prescription.products {
+        invented.worth.products.push(ProductWorth {
+            product: product.name.to_string(),
+            label: product.label.clone(),
+            is_varied: true,
+            saved: Some(Saving::of(&[10.0, 11.0, 12.0, 11.0], &[0, 1, 2, 3])),
+        });
+    }
+    let text = text_of(&delivered(&invented), "report.txt");
+    let words: Vec<&str> = text.split_whitespace().collect();
+    let text = words.join(" ");
+    for said in [
+        "Varying leaves less product on the wrong ground, worth USD",
+        "That is no cash: what is missing is counted 2 times",
+        "; whole packs ",
+    ] {
+        assert!(text.contains(said), "{said}: {text}");
+    }
+    assert!(!text.contains("saves"), "{text}");
 }
 
 #[test]

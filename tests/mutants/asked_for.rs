@@ -3,6 +3,7 @@
 use lowstave::analyte::Analyte::*;
 use lowstave::plan::Price;
 use lowstave::rates::{Prescription, TestFirst};
+use lowstave::rulebook::Rulebook;
 use lowstave::units::MoneyPerVolume;
 
 use crate::ground::{close, volume, with_words, without};
@@ -32,17 +33,28 @@ fn the_surface_is_asked_for_unless_the_topsoil_has_free_lime() {
     assert!(is_asked(&made, "whether phosphorus limits"));
 }
 
-/// Phosphorus: 6 gal/ac of starter at 100 USD/gal are dearer than any of its products, 600 USD/ac. Two zones of 10 ha, one sample for 8 USD.
+/// Phosphorus: what the rates would spend at the worst value of its rule, with starter at 100 USD/gal. Two zones of 10 ha, one sample for 8 USD.
 #[test]
-fn the_money_on_a_test_is_that_of_its_dearest_fix_in_all_its_zones() {
-    let made = without(Made::new(&[10.0, 10.0]).sound(), Phosphorus).settings(|settings| {
-        let price = Price::PerVolume(quantity::<MoneyPerVolume>("100 USD/gal"));
-        settings.prices = vec![("starter".into(), price)];
-    });
+fn the_money_on_a_test_is_what_its_worst_value_would_cost_in_all_its_zones() {
+    let dear = |made: Made| {
+        made.settings(|settings| {
+            let price = Price::PerVolume(quantity::<MoneyPerVolume>("100 USD/gal"));
+            settings.prices = vec![("starter".into(), price)];
+        })
+    };
+    let sound = Made::new(&[10.0, 10.0]).sound();
+    let made = dear(without(sound.clone(), Phosphorus));
+    let worst = Rulebook::built_in()
+        .rule("phosphorus_mehlich_3")
+        .expect("the rule")
+        .worst;
+    let at_worst = dear(sound.with(Phosphorus, &[worst, worst])).prescribed();
+    let spent = at_worst.zones[0].cost.dollars_per_hectare() * 10.0;
+    assert!(spent > 200.0 * ACRES_OF_10_HA, "{spent}");
     let prescription = made.prescribed();
     let test = asked(&prescription, "whether phosphorus limits").expect("the test");
     assert_eq!(test.zones, [1, 2]);
-    close(test.dollars, 2.0 * 600.0 * ACRES_OF_10_HA);
+    close(test.dollars, 2.0 * spent);
     assert_eq!(test.dollars_a_sample, Some(8.0));
     assert_eq!(test.severity, 0.3);
 }

@@ -151,10 +151,22 @@ fn lime_on_ground_without_a_ph_is_no_fix_of_acidity() {
     assert!(fix_of(&zone, "lime").is_none(), "{:#?}", zone.fixes);
 }
 
-/// Phosphorus (its dearest fix costs 330 USD/ac) is worth more to know than potassium (252 USD/ac); both could be 0.3.
+/// At its worst potassium would cost more than phosphorus, so it is worth more to know; both could be 0.3.
 #[test]
 fn of_tests_alike_in_severity_the_one_with_more_money_on_it_comes_first() {
     let made = without(Made::one().sound(), Phosphorus);
-    let zone: ZoneRates = made.prescribed_by(&Rulebook::built_in()).zones.remove(0);
-    assert!(place_of(&zone, "phosphorus") < place_of(&zone, "potassium"));
+    let mut prescription = made.prescribed_by(&Rulebook::built_in());
+    let of = |factor: &str| {
+        let mut tests = prescription.test_first.iter();
+        let decides = format!("whether {factor} limits");
+        let test = tests
+            .find(|test| test.decides == decides)
+            .expect("the test");
+        (test.severity, test.dollars)
+    };
+    let (phosphorus, potassium) = (of("phosphorus"), of("potassium"));
+    assert!((phosphorus.0 - potassium.0).abs() < 1e-12);
+    assert!(potassium.1 > phosphorus.1, "{potassium:?} {phosphorus:?}");
+    let zone: ZoneRates = prescription.zones.remove(0);
+    assert!(place_of(&zone, "potassium") < place_of(&zone, "phosphorus"));
 }

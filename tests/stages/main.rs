@@ -15,6 +15,7 @@ mod brackets;
 mod caps;
 mod caps_of_parts;
 mod choice;
+mod cores_across;
 mod deliver;
 mod diagnosis;
 mod field;

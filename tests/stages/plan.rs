@@ -756,3 +756,25 @@ fn a_date_that_is_no_date_is_told_with_the_way_out() {
     let told = problems(&format!("{LEAST}{CORES}\n[people]\ndate = \"spring\"\n"));
     assert!(told.contains("date = 2027-03-02"), "{told}");
 }
+
+/// The problems of a drawn place with these corners.
+fn drawn(corners: &str) -> String {
+    let said = "product = \"lime\"\nrate = \"900 lb/ac\"\nwhy = \"seen\"\n";
+    problems(&format!(
+        "{LEAST}{CORES}\n[[override]]\ninside = {corners}\n{said}"
+    ))
+}
+
+#[test]
+fn what_is_wrong_with_a_drawn_place_is_said_of_what_is_wrong() {
+    let swapped = drawn("[[42.001, -93.597], [42.002, -93.597], [42.002, -93.598]]");
+    assert!(
+        swapped.contains("the corner [42.001, -93.597] is out of range"),
+        "{swapped}"
+    );
+    assert!(swapped.contains("are the two swapped?"), "{swapped}");
+    let few = drawn("[[-93.6, 42.0], [-93.59, 42.0], [-93.6, 42.0]]");
+    assert!(few.contains("2 corners is out of range"), "{few}");
+    let line = drawn("[[-93.600, 42.000], [-93.599, 42.001], [-93.598, 42.002]]");
+    assert!(line.contains("corners that all lie on one line"), "{line}");
+}

@@ -85,7 +85,7 @@ fn fields(sheet: &FarmSheet) -> Markup {
                 th role="columnheader" scope="col" { "Do first" }
                 th role="columnheader" scope="col" { "Test first" }
                 th.n role="columnheader" scope="col" { "Cost " span.unit { "USD" } }
-                th role="columnheader" scope="col" { "Varying saves " span.unit { "USD/" (sheet.total_area.1) ", 90 % interval" } }
+                th role="columnheader" scope="col" { "Varying leaves less on the wrong ground " span.unit { "USD/" (sheet.total_area.1) ", 90 % interval" } }
             } }
             tbody role="rowgroup" {
                 @for line in &sheet.lines { (field(sheet, line, has_sheets)) }

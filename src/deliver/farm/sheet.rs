@@ -7,7 +7,7 @@ use super::input::{FarmField, FarmInput};
 use super::orders::FarmOrders;
 use crate::deliver::columns::printed_total;
 use crate::deliver::numbers::{grouped, with_commas};
-use crate::deliver::review::NOTHING_FIRST;
+use crate::deliver::review::{NOTHING_FIRST, VARYING};
 use crate::units::{Area, UnitSystem};
 
 /// Most remarks that stand on the sheet.
@@ -195,9 +195,11 @@ fn short<'t>(text: &'t str, mark: &str) -> &'t str {
 
 /// What varying is worth, without the words that head every such line.
 fn worth(sheet: &SheetFacts) -> String {
-    let lines = sheet.worth.iter().map(|line| {
+    let is_note = |line: &&String| line.starts_with("That is no cash");
+    let told = sheet.worth.iter().filter(|line| !is_note(line));
+    let lines = told.map(|line| {
         let (head, rest) = line.split_once(": ").unwrap_or(("", line));
-        if head.starts_with("Varying saves") {
+        if head.starts_with(VARYING) {
             rest.to_owned()
         } else {
             line.clone()

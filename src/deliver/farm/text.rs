@@ -57,7 +57,10 @@ fn push_fields(page: &mut Page, sheet: &FarmSheet) {
         Column::number("Area", sheet.total_area.1),
         Column::text("Do first"),
         Column::number("Cost", "USD"),
-        Column::text(&format!("Varying saves, USD/{} (90 %)", sheet.total_area.1)),
+        Column::text(&format!(
+            "On the wrong ground less, USD/{} (90 %)",
+            sheet.total_area.1
+        )),
     ];
     let row = |line: &FieldLine| {
         let letters: Vec<&str> = line

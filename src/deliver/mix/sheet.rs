@@ -47,6 +47,8 @@ pub(in crate::deliver) struct Purchase<'a> {
     /// What it is bought in, see [`ProductUse::pack`].
     pub(in crate::deliver) pack: Option<&'a (String, f64)>,
     pub(in crate::deliver) dollars: Option<f64>,
+    /// What the whole packs cost.
+    pack_dollars: Option<f64>,
 }
 
 /// A line of the shopping list as it is printed.
@@ -60,6 +62,8 @@ pub struct PurchaseLine {
     pub packs: Option<String>,
     /// What the amount costs, United States dollars; nothing without a price.
     pub dollars: Option<f64>,
+    /// What the whole packs cost, where they cost more than the amount by a dollar or more.
+    pub pack_dollars: Option<f64>,
 }
 
 /// What a product's zones take.
@@ -130,6 +134,9 @@ impl<'a> Sheet<'a> {
             ),
             packs: line.packs.map(|(count, pack)| format!("{count} x {pack}")),
             dollars: line.dollars,
+            pack_dollars: line
+                .pack_dollars
+                .filter(|whole| line.dollars.is_some_and(|part| *whole >= part + 1.0)),
         };
         self.purchases.iter().map(line).collect()
     }
@@ -195,12 +202,14 @@ fn product_purchase(product: &ProductUse) -> Purchase<'_> {
             )
         }
     };
+    let dollars = dollars(product.price, mass, volume);
     Purchase {
         label: &product.label,
         amount,
         packs: packs(amount, product.pack.as_ref()),
         pack: product.pack.as_ref(),
-        dollars: dollars(product.price, mass, volume),
+        dollars,
+        pack_dollars: pack_dollars(amount, product.pack.as_ref(), dollars),
     }
 }
 
@@ -221,6 +230,7 @@ fn ingredient_purchase(ingredient: &Ingredient) -> Purchase<'_> {
         packs: packs(amount, ingredient.pack.as_ref()),
         pack: ingredient.pack.as_ref(),
         dollars,
+        pack_dollars: pack_dollars(amount, ingredient.pack.as_ref(), dollars),
     }
 }
 
@@ -228,6 +238,19 @@ fn ingredient_purchase(ingredient: &Ingredient) -> Purchase<'_> {
 fn packs(amount: Measured, pack: Option<&(String, f64)>) -> Option<(u64, &str)> {
     let (name, size) = pack?;
     (*size > 0.0).then(|| (whole_packs(amount.stored(), *size), name.as_str()))
+}
+
+/// What the whole packs cost that hold an amount.
+fn pack_dollars(
+    amount: Measured,
+    pack: Option<&(String, f64)>,
+    dollars: Option<f64>,
+) -> Option<f64> {
+    let (count, _) = packs(amount, pack)?;
+    let share = count as f64 * pack?.1 / amount.stored();
+    dollars
+        .map(|dollars| dollars * share)
+        .filter(|dollars| dollars.is_finite())
 }
 
 /// How many packs of a size hold an amount; a thousandth of a pack is not worth another one.

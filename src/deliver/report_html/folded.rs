@@ -102,7 +102,7 @@ fn zones(review: &Review) -> Markup {
     html! {
         p.small {
             "Each stave is a factor. One that reaches the hoop meets its need; the ground is the rule\u{2019}s worst value. "
-            "The water stands at the lowest stave: no other factor pays before that one is fixed."
+            "The water stands at the lowest stave: what limits most by what was measured. Other limits may be worth mending in the same season; the order of fixes says which."
         }
         @for zone in &review.zones { (zone_chapter(zone)) }
     }

@@ -123,7 +123,7 @@ impl FirstSheet {
             .filter(|remark| remark.changes_a_decision())
             .cloned()
             .collect();
-        before.sort_by_key(|remark| !remark.is_of_a_rate());
+        before.sort_by_key(RemarkFacts::rank);
         before.truncate(MOST_REMARKS);
         Self {
             field: settings.field.clone(),
@@ -170,7 +170,11 @@ fn buy(overview: &Overview<'_>) -> Vec<String> {
                 .as_ref()
                 .map(|packs| format!(" ({packs})"))
                 .unwrap_or_default();
-            format!("{} {}{packs}{cost}", line.amount, line.label)
+            let whole = line
+                .pack_dollars
+                .map(|dollars| format!("; whole packs {} USD", grouped(dollars, 0)))
+                .unwrap_or_default();
+            format!("{} {}{packs}{cost}{whole}", line.amount, line.label)
         })
         .collect()
 }

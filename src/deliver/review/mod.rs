@@ -24,7 +24,7 @@ pub use money::{Money, work};
 pub use remarks::{RemarkFacts, remark_facts};
 pub use tests_first::not_known;
 pub use treatment::{NOTHING_FIRST, Treatment, do_first, treatments};
-pub use worth::WorthFacts;
+pub use worth::{VARYING, WorthFacts};
 pub use zone::{FindingFacts, FixFacts, ProfileFacts, RECALLED, RateFacts, SET_BY, ZoneReview};
 
 /// Title of the removal sheet.

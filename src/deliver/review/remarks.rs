@@ -27,6 +27,12 @@ const CHANGE_NOTHING: [&str; 5] = [
     "crs-accuracy",
 ];
 
+/// Remarks that tell of ground where one rate is known to be wrong.
+const OF_WRONG_GROUND: [&str; 3] = ["cores-differ", "methods-apart", "cores-of-another-depth"];
+
+/// Remarks that tell of ground where a limit should hold back what goes out there.
+const OF_A_GATE: [&str; 1] = ["cores-past-gate"];
+
 /// Remarks that tell of a rate which is not the calculated one, or of money.
 const OF_A_RATE: [&str; 6] = [
     "override-forced",
@@ -44,10 +50,13 @@ impl RemarkFacts {
         !CHANGE_NOTHING.contains(&self.code)
     }
 
-    /// Whether it tells of a rate that was forced, cut or opened, or of money that is not there: these stand first.
+    /// Where it stands on the first sheet: what should be held back somewhere, rates that were forced, cut or opened and money that is not
+    /// there, one rate on ground that differs, then the rest.
     #[must_use]
-    pub fn is_of_a_rate(&self) -> bool {
-        OF_A_RATE.contains(&self.code)
+    pub fn rank(&self) -> usize {
+        let first: [&[&str]; 3] = [&OF_A_GATE, &OF_A_RATE, &OF_WRONG_GROUND];
+        let found = first.iter().position(|codes| codes.contains(&self.code));
+        found.unwrap_or(first.len())
     }
 
     /// The first sentence of the first of its lines, and how many more lines there are.

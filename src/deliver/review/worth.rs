@@ -86,24 +86,32 @@ pub(super) fn products(overview: &Overview<'_>) -> Vec<String> {
     };
     let saved = said(&saved, &not_shown, &format!("{unit} ({sure})"));
     let others = others.into_iter().filter(|(_, names)| !names.is_empty());
+    let no_cash = saved.is_some().then(|| {
+        let counted = decimal(overview.stages.rulebook.numbers.under_application, 1);
+        format!(
+            "That is no cash: what is missing is counted {counted} times, and one mean rate would take about as much product as the varied ones"
+        )
+    });
     saved
         .into_iter()
+        .chain(no_cash)
         .chain(others.map(|(what, names)| format!("{what}: {}", names.join(", "))))
         .collect()
 }
+
+/// How the line on what varying is worth begins.
+pub const VARYING: &str = "Varying leaves less product on the wrong ground, worth";
 
 /// What varying is shown to save, and where it is not shown: an interval that holds 0 is no saving.
 fn said(saved: &[String], not_shown: &[String], unit: &str) -> Option<String> {
     let (shown, open) = (saved.join(", "), not_shown.join(", "));
     match (saved.is_empty(), not_shown.is_empty()) {
         (true, true) => None,
-        (true, false) => Some(format!("Varying is not shown to save, {unit}: {open}")),
-        (false, true) => Some(format!(
-            "Varying saves, against the mean rate, {unit}: {shown}"
+        (true, false) => Some(format!(
+            "Varying is not shown to leave less product on the wrong ground, {unit}: {open}"
         )),
-        (false, false) => Some(format!(
-            "Varying saves, against the mean rate, {unit}: {shown}; not shown: {open}"
-        )),
+        (false, true) => Some(format!("{VARYING} {unit}: {shown}")),
+        (false, false) => Some(format!("{VARYING} {unit}: {shown}; not shown: {open}")),
     }
 }
 

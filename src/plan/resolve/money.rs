@@ -155,22 +155,56 @@ fn degrees(pair: &[f64]) -> Option<(f64, f64)> {
 
 /// The corners of a drawn place; a first corner that is said again at the end is one corner.
 fn corners(inside: &Written<Vec<Vec<f64>>>, resolver: &Resolver<'_>) -> Option<Vec<(f64, f64)>> {
-    let corners: Option<Vec<(f64, f64)>> = inside.value.iter().map(|pair| degrees(pair)).collect();
-    let corners = corners.map(|mut corners| {
-        if corners.len() > 1 && corners.first() == corners.last() {
-            corners.pop();
-        }
-        corners
-    });
-    let fitting = corners.filter(|corners| (3..=MOST_CORNERS).contains(&corners.len()));
-    if fitting.is_none() {
+    let mut corners = Vec::with_capacity(inside.value.len());
+    for pair in &inside.value {
+        let Some(corner) = degrees(pair) else {
+            resolver.out_of_range(
+                &inside.place,
+                format!("the corner {pair:?}"),
+                "longitude from -180 to 180, then latitude from -90 to 90, in degrees (are the two swapped?): inside = [[-83.61, 40.91], [-83.60, 40.91], [-83.60, 40.92]]",
+            );
+            return None;
+        };
+        corners.push(corner);
+    }
+    if corners.len() > 1 && corners.first() == corners.last() {
+        corners.pop();
+    }
+    if !(3..=MOST_CORNERS).contains(&corners.len()) {
         resolver.out_of_range(
             &inside.place,
-            format!("{} corners", inside.value.len()),
-            "3 to 1000 corners, each longitude and latitude in degrees: inside = [[-83.61, 40.91], [-83.60, 40.91], [-83.60, 40.92]]",
+            format!("{} corners", corners.len()),
+            "3 to 1000 different corners: inside = [[-83.61, 40.91], [-83.60, 40.91], [-83.60, 40.92]]",
         );
+        return None;
     }
-    fitting
+    if is_a_line(&corners) {
+        resolver.out_of_range(
+            &inside.place,
+            "corners that all lie on one line",
+            "corners round some ground: inside = [[-83.61, 40.91], [-83.60, 40.91], [-83.60, 40.92]]",
+        );
+        return None;
+    }
+    Some(corners)
+}
+
+/// Whether corners hold no ground between them: none lies off the line from the first corner to the one farthest from it.
+fn is_a_line(corners: &[(f64, f64)]) -> bool {
+    /// Of the length of the line: less than the rounding of degrees to 1e-8 in a place of a hundred metres (own).
+    const HAIR: f64 = 1e-4;
+    let Some(&(x, y)) = corners.first() else {
+        return true;
+    };
+    let away = |corner: &(f64, f64)| (corner.0 - x).hypot(corner.1 - y);
+    let farthest = corners
+        .iter()
+        .max_by(|a, b| away(a).total_cmp(&away(b)))
+        .map_or((0.0, 0.0), |far| (far.0 - x, far.1 - y));
+    let square = farthest.0.powi(2) + farthest.1.powi(2);
+    let off =
+        |corner: &(f64, f64)| (farthest.0 * (corner.1 - y) - farthest.1 * (corner.0 - x)).abs();
+    corners.iter().all(|corner| off(corner) <= HAIR * square)
 }
 
 fn one_override(table: &OverrideTable, resolver: &Resolver<'_>) -> Option<Override> {
