@@ -133,7 +133,8 @@ impl Shared<'_> {
     }
 }
 
-/// What the fields get of the farm's stock that would take more than there is, by their names.
+/// What the fields get of the farm's stock that would take more than there is, by their names. What follows the soil (lime, gypsum) goes
+/// out whatever is on hand, so no field has a share of it: the farm's bill alone tells what is to be bought.
 pub(super) fn stock_shares<'a>(
     stock: &'a [(String, StockAmount)],
     records: impl Iterator<Item = &'a FieldRecord>,
@@ -141,6 +142,7 @@ pub(super) fn stock_shares<'a>(
     let records: Vec<&FieldRecord> = records.collect();
     let products: Vec<Shared<'_>> = stock
         .iter()
+        .filter(|(product, _)| !follows_the_soil(product, &records))
         .map(|(product, amount)| shared(product, *amount, &records))
         .collect();
     let names = records.iter().map(|record| record.row.id.as_str());
@@ -159,6 +161,19 @@ pub(super) fn stock_shares<'a>(
         ((*name).to_owned(), allotment)
     };
     short.iter().map(allotment).collect()
+}
+
+/// Whether a product goes out somewhere and no field weighs it as a part of its mix.
+fn follows_the_soil(product: &str, records: &[&FieldRecord]) -> bool {
+    let goes_out = |record: &&FieldRecord| {
+        let mut purchases = record.facts.purchases.iter();
+        purchases.any(|line| line.name == product)
+    };
+    let is_weighed = |record: &&FieldRecord| {
+        let mut offers = record.offers.stock.iter();
+        offers.any(|offer| offer.product == product)
+    };
+    records.iter().any(goes_out) && !records.iter().any(is_weighed)
 }
 
 fn shared<'a>(product: &'a str, amount: StockAmount, records: &[&'a FieldRecord]) -> Shared<'a> {

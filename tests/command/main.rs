@@ -19,6 +19,7 @@ mod farm_check;
 mod farm_interrupted;
 mod farm_made;
 mod farm_run;
+mod farm_stock;
 mod first_page;
 mod follow;
 mod follow_feeds;
