@@ -27,12 +27,16 @@ pub struct MoneyShare {
     pub decided: u64,
     /// How many fields get less than they would spend.
     pub short: usize,
+    /// Their names, sorted.
+    pub short_fields: Vec<String>,
     /// What each field may spend, by its name, cents; empty where the limit holds all that the fields want.
     pub fields: BTreeMap<String, u64>,
     /// What the chosen fixes are worth.
     pub worth: u64,
     /// No choice within the limit is worth more.
     pub at_most: u64,
+    /// How many fields have no result any more since it was shared out: what was theirs is left over.
+    pub lost: usize,
 }
 
 impl MoneyShare {
@@ -55,9 +59,11 @@ pub fn share_money(limit: u64, fields: &[(&str, &Offers)]) -> MoneyShare {
         wanted: sum(|offers| offers.spent_cents),
         decided: sum(|offers| offers.decided_cents),
         short: 0,
+        short_fields: Vec::new(),
         fields: BTreeMap::new(),
         worth: 0,
         at_most: 0,
+        lost: 0,
     };
     if share.wanted <= limit {
         return share;
@@ -68,7 +74,10 @@ pub fn share_money(limit: u64, fields: &[(&str, &Offers)]) -> MoneyShare {
     for ((name, offers), at) in sorted.iter().zip(&best.chosen) {
         let chosen = offers.frontier.get(*at).map_or(0, |point| point.cents);
         let own = offers.decided_cents + chosen;
-        share.short += usize::from(own < offers.spent_cents);
+        if own < offers.spent_cents {
+            share.short += 1;
+            share.short_fields.push((*name).to_owned());
+        }
         share.fields.insert((*name).to_owned(), own);
     }
     share.worth = best.worth;
