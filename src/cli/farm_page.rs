@@ -57,8 +57,11 @@ fn budget(money: &MoneyShare) -> String {
     }
     // Rounded up, so that the claim holds.
     let gap = ((1.0 - money.of_best()) * 1_000.0).ceil() / 10.0;
-    let how_good = if money.of_best() >= 1.0 {
-        "no other way to share it out relieves more".to_owned()
+    let how_good = if money.lost > 0 {
+        let lost = counted(money.lost, "field");
+        format!("{lost} without rates since it was shared out, whose share is left over")
+    } else if money.of_best() >= 1.0 {
+        "no other choice of fixes for whole zones relieves more".to_owned()
     } else {
         format!("what it relieves is within {gap} % of the best possible")
     };
@@ -153,7 +156,7 @@ pub(super) fn part_page(farm: &str, part: Part, worked: Worked, out: &str) -> Pa
         count => format!(", {count} without a result"),
     };
     let about = format!(
-        ", part {}/{}: {}{kept}{without}; \"lowstave farm join {out}\" makes the farm's files when all parts are done",
+        ", part {}/{}: {}{kept}{without}; \"lowstave farm join {out}\" shares out what the farm has once, and makes the farm's files when all parts are done",
         part.number,
         part.of,
         counted(worked.fields, "field"),

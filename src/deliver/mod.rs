@@ -61,6 +61,7 @@ pub use follow::{FollowInput, ReadSeasonFile, follow_files, follow_lines};
 pub use numbers::{grouped, with_commas};
 pub use options::{DeliverOptions, FilesMade, TaskDataForm};
 pub use output_file::OutputFile;
+pub(crate) use ownership::require_ours;
 pub use review::{FindingFacts, FixFacts, ProfileFacts, RateFacts, ZoneReview};
 pub use run_record::{RECORD_FORM, ReadMachine, ReadSettings, ReadSupply, WrittenFile};
 pub use season_values::SeasonValues;
@@ -70,6 +71,7 @@ pub use sheet::{
 };
 pub use stage_values::StageValues;
 pub use staging::{WriteOptions, write, write_file, write_set, write_with};
+pub(crate) use staging::{move_result, throw_away};
 pub use verdict::{
     EarlierGain, EarlierInput, EarlierSet, EarlierVerdict, PooledTreatment, PooledTrial,
     ReadColumn, VerdictInput, pooled_files, pooled_lines, verdict_files, verdict_lines,

@@ -68,6 +68,38 @@ pub fn write_with(
     result.map_err(|error| named_as_asked(error, &staging, &target.folder))
 }
 
+/// Puts a finished result that lies on the same disk in its place; whoever calls it has looked whether that is ours. Whenever it is killed,
+/// the result is here or there, and an old one that was set aside is taken back or thrown away by the next run.
+///
+/// # Errors
+/// Where the disk refuses.
+pub(crate) fn move_result(from: &Path, out: &Path) -> Result<(), DeliverError> {
+    let target = Target::new(out)?;
+    recover(&target);
+    make_parents(&target.parent)?;
+    let moved = if target.folder.exists() {
+        replace_in_two_steps(from, &target)
+    } else {
+        fs::rename(from, &target.folder)
+    };
+    moved.map_err(|cause| DeliverError::refused(target.folder.clone(), cause))?;
+    flush_folder(&target.parent);
+    Ok(())
+}
+
+/// Throws a file or folder away that this program made for itself; nothing where it is not there.
+///
+/// # Errors
+/// Where the disk refuses.
+pub(crate) fn throw_away(path: &Path) -> Result<(), DeliverError> {
+    let gone = match path.symlink_metadata() {
+        Err(_) => Ok(()),
+        Ok(kind) if kind.is_dir() => fs::remove_dir_all(path),
+        Ok(_) => fs::remove_file(path),
+    };
+    gone.map_err(|cause| DeliverError::refused(path.to_owned(), cause))
+}
+
 /// A mark that no other run has, on this machine or on another that shares the folder: process numbers repeat.
 fn unique_mark() -> String {
     let number = RandomState::new().hash_one(std::process::id());

@@ -8,6 +8,7 @@ use super::chunk::{FieldResult, Line};
 use super::fields::{Farm, FarmField};
 use super::memory::{SharedMemory, Taken};
 use super::problem::Problem;
+use super::publish::waiting;
 use super::record::FieldRecord;
 use super::recorded::{Recorded, Seen};
 use crate::deliver::{self, DeliverOptions, Delivery, FilesMade, WriteOptions};
@@ -57,12 +58,10 @@ impl FieldFiles {
     }
 }
 
-/// Folder of the fields' own files in the output folder.
-pub(super) const FIELDS: &str = "fields";
-
 /// What all fields are worked on with.
 pub(super) struct Workshop<'a> {
     pub farm: &'a Farm,
+    /// The output folder. The fields' files wait there until the farm's own are made.
     pub out: &'a Path,
     pub files: FieldFiles,
     pub overwrite_edited: bool,
@@ -144,7 +143,7 @@ impl Workshop<'_> {
             overwrite_edited: self.overwrite_edited,
             is_stopped: self.is_stopped,
         };
-        let folder = self.out.join(FIELDS).join(&field.id);
+        let folder = waiting(self.out, &field.id);
         Ok(deliver::write_with(&delivery, &folder, options)?)
     }
 }

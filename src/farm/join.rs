@@ -5,10 +5,10 @@ use std::path::Path;
 
 use super::chunk::{self, FieldResult, chunk_of};
 use super::error::FarmError;
-use super::field_work::FIELDS as FIELD_FOLDERS;
 use super::fields::Farm;
 use super::out_folder::{FARM_RECORD, Manifest, begun};
 use super::problem::Problem;
+use super::publish::{FIELDS as FIELD_FOLDERS, publish};
 use super::record::FieldRecord;
 use super::second_pass::{JoinOptions, SecondPass, SharedOut};
 use super::share::MoneyShare;
@@ -126,9 +126,26 @@ pub fn join(
         })
         .collect();
     let files = own_files(farm, &records, (&problems, &outcomes), money.as_ref())?;
-    deliver::write_set(out, &files, FARM_RECORD, options.overwrite_edited)?;
+    let with_result: BTreeSet<&str> = (records.iter())
+        .map(|record| record.row.id.as_str())
+        .collect();
+    publish(
+        farm,
+        out,
+        (options.overwrite_edited, options.threads),
+        |id| with_result.contains(id),
+        || {
+            Ok(deliver::write_set(
+                out,
+                &files,
+                FARM_RECORD,
+                options.overwrite_edited,
+            )?)
+        },
+    )?;
+    let remarks = [left_over(farm, out), without_rates(farm, out, &with_result)];
     Ok(FarmResult {
-        remarks: left_over(farm, out).into_iter().collect(),
+        remarks: remarks.into_iter().flatten().collect(),
         files: files.into_iter().map(|file| file.path).collect(),
         records,
         problems,
@@ -140,8 +157,28 @@ pub fn join(
 /// Folders of fields that the farm no longer has: whoever loads them would load an old prescription.
 fn left_over(farm: &Farm, out: &Path) -> Option<Remark> {
     let own: BTreeSet<&str> = farm.fields.iter().map(|field| field.id.as_str()).collect();
+    let words = "of fields that the farm does not have";
+    old_folders(out, "fields-left-over", words, |name| !own.contains(name))
+}
+
+/// Folders that an earlier run left of fields that have no rates now.
+fn without_rates(farm: &Farm, out: &Path, with_result: &BTreeSet<&str>) -> Option<Remark> {
+    let ids = farm.fields.iter().map(|field| field.id.as_str());
+    let without: BTreeSet<&str> = ids.filter(|id| !with_result.contains(id)).collect();
+    let words = "of an earlier run, of fields that have no rates now";
+    old_folders(out, "fields-of-earlier-run", words, |name| {
+        without.contains(name)
+    })
+}
+
+fn old_folders(
+    out: &Path,
+    code: &'static str,
+    words: &str,
+    is_old: impl Fn(&str) -> bool,
+) -> Option<Remark> {
     let mut folders = Files::folder(out).folders_in(Path::new(FIELD_FOLDERS));
-    folders.retain(|name| !own.contains(name.as_str()) && !name.starts_with('.'));
+    folders.retain(|name| is_old(name) && !name.starts_with('.'));
     let named: Vec<&str> = folders
         .iter()
         .take(MOST_NAMED)
@@ -149,21 +186,27 @@ fn left_over(farm: &Farm, out: &Path) -> Option<Remark> {
         .collect();
     (!folders.is_empty()).then(|| {
         let what = format!(
-            "\"{FIELD_FOLDERS}\" holds folders of fields that the farm does not have ({} in all): {}",
+            "\"{FIELD_FOLDERS}\" holds folders {words} ({} in all): {}",
             folders.len(),
             named.join(", ")
         );
-        Remark::warning("fields-left-over", what).help("delete them before somebody loads them into a controller")
+        Remark::warning(code, what).help("delete them before somebody loads them into a controller")
     })
 }
 
 /// How the budget was shared out, for whoever prints it.
-fn shared(money: &MoneyShare) -> Shared {
+fn shared(money: &MoneyShare, records: &[FieldRecord]) -> Shared {
+    let printed = |id: &String| {
+        let record = records.iter().find(|record| record.row.id == *id);
+        record.map_or_else(|| id.clone(), |record| record.row.field.clone())
+    };
     Shared {
         limit: money.limit,
-        short: money.short,
+        wanted: money.wanted,
+        short: money.short_fields.iter().map(printed).collect(),
         beyond: money.decided.saturating_sub(money.limit),
         of_best: money.of_best(),
+        lost: money.lost,
     }
 }
 
@@ -180,7 +223,7 @@ fn own_files(
         &farm.facts,
         records,
         problems,
-        money.map(shared),
+        money.map(|money| shared(money, records)),
     )?);
     // A build without Parquet makes no tables of it.
     files.retain(|file| !file.bytes.is_empty());

@@ -24,6 +24,7 @@ mod patterns;
 mod pool;
 mod problem;
 mod problem_table;
+mod publish;
 mod record;
 mod recorded;
 mod second_pass;

@@ -93,7 +93,11 @@ pub(super) fn begin(out: &Path, how: Beginning<'_>) -> Result<Manifest, Failure>
             Ok(fresh)
         };
     }
-    require_free(out)?;
+    if let Err(error) = require_free(out) {
+        // Another part began between the two looks.
+        let found = begun(out)?.ok_or(error)?;
+        return Ok(go_on(out, found, how)?);
+    }
     match write(out, &fresh, false) {
         // Another part began at the same moment.
         Err(DeliverError::Exists { .. }) => match begun(out)? {
@@ -127,11 +131,16 @@ fn go_on(out: &Path, found: Manifest, how: Beginning<'_>) -> Result<Manifest, Fa
     }
 }
 
-/// A folder that is not there, is empty, or holds a farm's files only.
+/// A folder that is not there, is empty, holds a farm's files only, or what another part has made a moment ago.
 fn require_free(out: &Path) -> Result<(), FarmError> {
     let files = Files::folder(out);
-    let is_empty =
-        files.names_in(Path::new("")).is_empty() && files.folders_in(Path::new("")).is_empty();
+    let parts = Path::new(PARTS);
+    let is_hidden = |name: &String| name.starts_with('.');
+    let folders = files.folders_in(Path::new(""));
+    let is_empty = files.names_in(Path::new("")).is_empty()
+        && folders.iter().all(|folder| folder == PARTS)
+        && files.names_in(parts).iter().all(is_hidden)
+        && files.folders_in(parts).is_empty();
     if is_empty || files.is_file(Path::new(FARM_RECORD)) {
         return Ok(());
     }

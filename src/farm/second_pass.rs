@@ -9,10 +9,11 @@ use serde::{Deserialize, Serialize};
 
 use super::chunk::{FieldResult, PARTS};
 use super::error::FarmError;
-use super::field_work::{FIELDS, FieldFiles, Workshop};
+use super::field_work::{FieldFiles, Workshop};
 use super::fields::{Farm, FarmField};
 use super::memory::SharedMemory;
 use super::pool::side_by_side;
+use super::publish::FIELDS;
 use super::record::FieldRecord;
 use super::share::{MoneyShare, share_money, stock_shares};
 use super::work::FarmWatch;
@@ -87,12 +88,25 @@ impl SecondPass<'_> {
         let freed = freed.filter(|id| self.files_of(id) != FieldFiles::None);
         again.extend(freed.map(|id| (id.clone(), Allotment::default())));
         self.work_again(&mut results, &again, false)?;
-        self.write_shared(allotments.keys().cloned().collect())?;
+        let lost = self.lost(&results, &allotments.keys().chain(again.keys()).collect());
+        let money = money.map(|money| MoneyShare {
+            lost: lost.len(),
+            ..money
+        });
+        self.write_shared(allotments.keys().cloned().chain(lost).collect())?;
         Ok(SharedOut {
             results,
             money,
             allotments,
         })
+    }
+
+    /// The fields that were worked on again and have no result now.
+    fn lost(&self, results: &[FieldResult], again: &BTreeSet<&String>) -> Vec<String> {
+        let fields = self.farm.fields.iter().zip(results);
+        let without = fields.filter(|(_, result)| result.code().is_some());
+        let ids = without.map(|(field, _)| &field.id);
+        ids.filter(|id| again.contains(id)).cloned().collect()
     }
 
     fn money(&self, results: &[FieldResult]) -> Option<MoneyShare> {
@@ -154,7 +168,15 @@ impl SecondPass<'_> {
     /// Which files of a field are there.
     fn files_of(&self, id: &str) -> FieldFiles {
         let files = Files::folder(self.out);
-        let has = |name: &str| files.is_file(&Path::new(FIELDS).join(id).join(name));
+        let has = |name: &str| {
+            let waiting = Path::new(PARTS).join(FIELDS).join(id);
+            let is_waiting = files.is_file(&waiting.join(OF_ANY));
+            let folder = match is_waiting {
+                true => waiting,
+                false => Path::new(FIELDS).join(id),
+            };
+            files.is_file(&folder.join(name))
+        };
         match (has(OF_ALL), has(OF_ANY)) {
             (true, _) => FieldFiles::All,
             (false, true) => FieldFiles::Rates,

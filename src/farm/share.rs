@@ -27,12 +27,16 @@ pub struct MoneyShare {
     pub decided: u64,
     /// How many fields get less than they would spend.
     pub short: usize,
+    /// Their names, sorted.
+    pub short_fields: Vec<String>,
     /// What each field may spend, by its name, cents; empty where the limit holds all that the fields want.
     pub fields: BTreeMap<String, u64>,
     /// What the chosen fixes are worth.
     pub worth: u64,
     /// No choice within the limit is worth more.
     pub at_most: u64,
+    /// How many fields have no result any more since it was shared out: what was theirs is left over.
+    pub lost: usize,
 }
 
 impl MoneyShare {
@@ -55,9 +59,11 @@ pub fn share_money(limit: u64, fields: &[(&str, &Offers)]) -> MoneyShare {
         wanted: sum(|offers| offers.spent_cents),
         decided: sum(|offers| offers.decided_cents),
         short: 0,
+        short_fields: Vec::new(),
         fields: BTreeMap::new(),
         worth: 0,
         at_most: 0,
+        lost: 0,
     };
     if share.wanted <= limit {
         return share;
@@ -68,7 +74,10 @@ pub fn share_money(limit: u64, fields: &[(&str, &Offers)]) -> MoneyShare {
     for ((name, offers), at) in sorted.iter().zip(&best.chosen) {
         let chosen = offers.frontier.get(*at).map_or(0, |point| point.cents);
         let own = offers.decided_cents + chosen;
-        share.short += usize::from(own < offers.spent_cents);
+        if own < offers.spent_cents {
+            share.short += 1;
+            share.short_fields.push((*name).to_owned());
+        }
         share.fields.insert((*name).to_owned(), own);
     }
     share.worth = best.worth;
@@ -133,7 +142,8 @@ impl Shared<'_> {
     }
 }
 
-/// What the fields get of the farm's stock that would take more than there is, by their names.
+/// What the fields get of the farm's stock that would take more than there is, by their names. What follows the soil (lime, gypsum) goes
+/// out whatever is on hand, so no field has a share of it: the farm's bill alone tells what is to be bought.
 pub(super) fn stock_shares<'a>(
     stock: &'a [(String, StockAmount)],
     records: impl Iterator<Item = &'a FieldRecord>,
@@ -141,6 +151,7 @@ pub(super) fn stock_shares<'a>(
     let records: Vec<&FieldRecord> = records.collect();
     let products: Vec<Shared<'_>> = stock
         .iter()
+        .filter(|(product, _)| !follows_the_soil(product, &records))
         .map(|(product, amount)| shared(product, *amount, &records))
         .collect();
     let names = records.iter().map(|record| record.row.id.as_str());
@@ -159,6 +170,19 @@ pub(super) fn stock_shares<'a>(
         ((*name).to_owned(), allotment)
     };
     short.iter().map(allotment).collect()
+}
+
+/// Whether a product goes out somewhere and no field weighs it as a part of its mix.
+fn follows_the_soil(product: &str, records: &[&FieldRecord]) -> bool {
+    let goes_out = |record: &&FieldRecord| {
+        let mut purchases = record.facts.purchases.iter();
+        purchases.any(|line| line.name == product)
+    };
+    let is_weighed = |record: &&FieldRecord| {
+        let mut offers = record.offers.stock.iter();
+        offers.any(|offer| offer.product == product)
+    };
+    records.iter().any(goes_out) && !records.iter().any(is_weighed)
 }
 
 fn shared<'a>(product: &'a str, amount: StockAmount, records: &[&'a FieldRecord]) -> Shared<'a> {

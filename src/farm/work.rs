@@ -6,12 +6,13 @@ use std::sync::{Mutex, MutexGuard, PoisonError};
 
 use super::chunk::{self, FieldResult, Head, Line, chunk_of};
 use super::error::FarmError;
-use super::field_work::{FIELDS, FieldFiles, Workshop};
+use super::field_work::{FieldFiles, Workshop};
 use super::fields::{Farm, FarmField};
 use super::memory::SharedMemory;
 use super::out_folder::{self, Beginning};
 use super::part::Part;
 use super::pool::side_by_side;
+use super::publish::{placed, require_replaceable, waiting};
 use super::recorded::is_unchanged;
 use crate::deliver::{self, FinishedRun};
 use crate::engine::Grant;
@@ -116,8 +117,18 @@ pub fn work(
             part: options.part,
         },
     )?;
+    let shares = shares(farm, begun.chunks, options.part);
+    if options.files != FieldFiles::None {
+        let own: Vec<&FarmField> = shares.values().flatten().copied().collect();
+        require_replaceable(out, &own, options.overwrite_edited, options.threads)?;
+    } else {
+        // Of a run that was stopped and that was to write some.
+        let own = shares.values().flatten();
+        own.map(|field| deliver::throw_away(&waiting(out, &field.id)))
+            .collect::<Result<(), _>>()?;
+    }
     let (mut making, mut worked) = (Vec::new(), Worked::default());
-    for (number, fields) in shares(farm, begun.chunks, options.part) {
+    for (number, fields) in shares {
         let count = fields.len();
         worked.fields += count;
         let left = match prepare(farm, out, options, number, begun.chunks, fields) {
@@ -219,8 +230,8 @@ fn fingerprint(farm: &Farm, files: FieldFiles) -> String {
 
 fn may_be_kept(farm: &Farm, out: &Path, files: FieldFiles, field: &FarmField, line: &Line) -> bool {
     let is_there = || {
-        let folder = out.join(FIELDS).join(&field.id);
-        let run = FinishedRun::open(&folder);
+        let run = FinishedRun::open(&waiting(out, &field.id));
+        let run = run.or_else(|_| FinishedRun::open(&placed(out, &field.id)));
         run.is_ok_and(|run| {
             let changes = run.changes();
             changes

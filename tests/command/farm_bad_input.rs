@@ -1,6 +1,7 @@
 //! Farms that cannot be worked on: code 2, words that name the place and the way out, nothing written.
 
 use std::fs;
+use std::process::Stdio;
 
 use crate::farm_made::{farm_file, farm_of, write_all};
 use crate::program::{Folder, Ran, command};
@@ -261,4 +262,48 @@ fn a_folder_with_something_else_is_left_alone() {
     let ran = folder.run(&["farm", "other.toml", "--out", "begun", "--resume"]);
     assert_eq!(ran.code, 2);
     assert!(ran.stderr.contains("was begun for"), "{}", ran.stderr);
+}
+
+#[test]
+fn parts_that_start_at_the_same_moment_do_not_refuse_each_other() {
+    let folder = farm_of(4);
+    // What another part has made before it says how the farm is begun: a folder, then a file in the making.
+    for (out, made) in [("empty", "empty/parts"), ("half", "half/parts")] {
+        fs::create_dir_all(folder.path().join(made)).unwrap();
+        if out == "half" {
+            let hidden = folder.path().join(made).join(".manifest.json.lowstave-1");
+            fs::write(hidden, "{").unwrap();
+        }
+        let ran = folder.run(&["farm", "farm.toml", "--out", out, "--part", "1/2"]);
+        assert!(ran.code < 2, "{out}: {}", ran.stderr);
+    }
+    for turn in 0..6 {
+        let out = format!("new{turn}");
+        let start = |part: u32| {
+            let share = format!("{part}/4");
+            command(
+                folder.path(),
+                &["farm", "farm.toml", "--out", &out, "--part", &share],
+            )
+            .stdout(Stdio::null())
+            .stderr(Stdio::piped())
+            .spawn()
+            .unwrap()
+        };
+        let parts: Vec<_> = (1..=4).map(start).collect();
+        for part in parts {
+            let ended = part.wait_with_output().unwrap();
+            let told = String::from_utf8_lossy(&ended.stderr);
+            assert!(ended.status.code().is_some_and(|code| code < 2), "{told}");
+        }
+        let joined = folder.run(&["farm", "join", &out]);
+        assert!(joined.code < 2, "{}", joined.stderr);
+    }
+    // A folder of that name with something else in it is not ours.
+    write_all(
+        folder.path(),
+        [("other/parts/mine.txt".to_owned(), "mine".to_owned())],
+    );
+    let ran = folder.run(&["farm", "farm.toml", "--out", "other", "--part", "1/2"]);
+    assert_eq!(ran.code, 2, "{}", ran.stderr);
 }

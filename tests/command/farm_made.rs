@@ -9,7 +9,7 @@ use crate::program::Folder;
 #[path = "../../samples/three-alders/generate.rs"]
 mod generate;
 
-pub use generate::another;
+pub use generate::{another, fields as generated};
 
 /// What a plan of the maker lacks.
 pub const TOP: &str = "season = 2027\nunits = \"us\"\n";

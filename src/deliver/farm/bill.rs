@@ -11,7 +11,12 @@ pub(super) struct Bill {
     /// Cents of products and of other work, one pair per field.
     pub fields: Vec<(i64, i64)>,
     shared: Option<Shared>,
+    /// Fields with a budget of their own: name, whole dollars, and whether it left something out.
+    own: Vec<(String, i64, bool)>,
 }
+
+/// Most fields that a line of the money names.
+const MOST_NAMED: usize = 6;
 
 impl Bill {
     pub(super) fn new(input: &FarmInput<'_>) -> Self {
@@ -22,7 +27,15 @@ impl Bill {
         Self {
             purchases: purchases(input),
             fields: money.collect(),
-            shared: input.shared,
+            shared: input.shared.clone(),
+            own: input
+                .fields
+                .iter()
+                .filter_map(|field| {
+                    let (dollars, is_cut) = field.facts.sheet.own_budget?;
+                    Some((field.field.to_owned(), dollars, is_cut))
+                })
+                .collect(),
         }
     }
 
@@ -50,7 +63,7 @@ impl Bill {
             usd(work),
             usd(products + work)
         );
-        match self.shared {
+        match &self.shared {
             Some(shared) => format!(
                 "{line} of the farm's budget of {} USD",
                 usd_of(shared.limit)
@@ -78,7 +91,7 @@ impl Bill {
 
     /// How far the bill passes the budget, and what follows.
     pub(super) fn over_line(&self) -> Option<String> {
-        let limit = i64::try_from(self.shared?.limit).unwrap_or(i64::MAX);
+        let limit = i64::try_from(self.shared.as_ref()?.limit).unwrap_or(i64::MAX);
         let over = self.paid() + self.work() - limit;
         (over > 0).then(|| {
             let amounts = self.products() + self.work();
@@ -92,24 +105,50 @@ impl Bill {
         })
     }
 
+    /// The budgets of single fields: an amount per area, or one that stands in a plan.
+    fn own_line(&self) -> Option<String> {
+        let each = self.own.iter().map(|(field, dollars, is_cut)| {
+            let cut = match is_cut {
+                true => " (pays for less than is recommended)",
+                false => "",
+            };
+            format!("{field} {} USD{cut}", grouped(*dollars as f64, 0))
+        });
+        let each: Vec<String> = each.collect();
+        (!each.is_empty()).then(|| format!("Fields with a budget of their own: {}", named(&each)))
+    }
+
     /// How well the money is shared out, in words.
     pub(super) fn shared_lines(&self) -> Vec<String> {
-        let Some(shared) = self.shared else {
-            return Vec::new();
+        let mut lines: Vec<String> = self.own_line().into_iter().collect();
+        let Some(shared) = &self.shared else {
+            return lines;
         };
-        let mut lines = Vec::new();
-        if shared.short == 0 {
-            lines.push("The farm's budget pays for all that is recommended".to_owned());
+        if shared.short.is_empty() {
+            let is_cut = self.own.iter().any(|(_, _, is_cut)| *is_cut);
+            let within = match is_cut {
+                true => " within the fields' own budgets",
+                false => "",
+            };
+            lines.push(format!(
+                "The farm's budget pays for all that is recommended{within}"
+            ));
             return lines;
         }
-        let fields = match shared.short {
+        let fields = match shared.short.len() {
             1 => "1 field gets".to_owned(),
             count => format!("{count} fields get"),
         };
         lines.push(format!(
-            "The farm's budget goes where it relieves most per dollar; {fields} less than all that is recommended"
+            "The farm's budget buys fixes for whole zones, those that together relieve most; {fields} less than all that is recommended: {}. All that the fields would take costs {} USD",
+            named(&shared.short),
+            usd_of(shared.wanted)
         ));
-        lines.push(how_good(shared.of_best));
+        lines.push(match shared.lost {
+            0 => how_good(shared.of_best),
+            1 => "1 field lost its rates after the money was shared out: what was its share is left over".to_owned(),
+            count => format!("{count} fields lost their rates after the money was shared out: what was their share is left over"),
+        });
         if shared.beyond > 0 {
             let beyond = usd_of(shared.beyond);
             lines.push(format!(
@@ -120,12 +159,23 @@ impl Bill {
     }
 }
 
+/// Some names, and how many more there are.
+fn named(names: &[String]) -> String {
+    let more = names.len().saturating_sub(MOST_NAMED);
+    let first = names[..names.len() - more].join(", ");
+    match more {
+        0 => first,
+        more => format!("{first} and {more} more"),
+    }
+}
+
 /// "within 0.2 % of the best possible".
 fn how_good(of_best: f64) -> String {
     // Rounded up, so that the claim holds.
     let gap = ((1.0 - of_best) * 1_000.0).ceil() / 10.0;
     if of_best >= 1.0 {
-        "No other way to share it out relieves more".to_owned()
+        "No other choice of fixes for whole zones relieves more, each with what must come before it"
+            .to_owned()
     } else {
         format!("What it relieves is within {gap} % of the best possible")
     }

@@ -125,6 +125,9 @@ pub struct SheetFacts {
     pub money: (i64, i64),
     /// The same in words.
     pub money_line: String,
+    /// The field's own budget, whole United States dollars, and whether it left out something that is recommended.
+    #[serde(default)]
+    pub own_budget: Option<(i64, bool)>,
 }
 
 /// A zone on the first sheet.
@@ -259,6 +262,13 @@ fn loads(recipe: &Recipe) -> LoadFacts {
     }
 }
 
+/// The budget that the plan sets, or the farm file for each area alike; not a share of the farm's.
+fn own_budget(overview: &Overview<'_>, first: &FirstSheet) -> Option<(i64, bool)> {
+    let limit = first.money.budget.filter(|_| !first.money.is_share)?;
+    let mut fixes = overview.zones.iter().flat_map(|view| &view.rates.fixes);
+    Some((limit, fixes.any(|fix| fix.left_out)))
+}
+
 fn sheet(overview: &Overview<'_>, first: &FirstSheet) -> SheetFacts {
     let area = |zones: &[usize]| -> f64 {
         let areas = zones.iter().map(|&place| overview.zones[place].area());
@@ -300,5 +310,6 @@ fn sheet(overview: &Overview<'_>, first: &FirstSheet) -> SheetFacts {
         totals: first.table.totals.clone(),
         money: (first.money.products, first.money.work),
         money_line: first.money.line(),
+        own_budget: own_budget(overview, first),
     }
 }

@@ -116,7 +116,7 @@ fn before(sheet: &SheetFacts) -> Markup {
                         li { (plain(what)) @if let Some(help) = help { span.way { " \u{2192} " (plain(help)) } } }
                     }
                 }
-                @if sheet.more_remarks > 0 { p.small { (sheet.more_remarks) " more in the field's own report." } }
+                @if sheet.more_remarks > 0 { p.small { (sheet.more_remarks) " more in the field's own report, which --files rates or --files all writes." } }
             }
         }
     }

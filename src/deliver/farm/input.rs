@@ -71,16 +71,20 @@ pub struct FarmProblem {
 }
 
 /// How the farm's budget was shared out.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Shared {
     /// The limit, cents.
     pub limit: u64,
-    /// How many fields got less than they would take.
-    pub short: usize,
+    /// What the fields would take in all, cents.
+    pub wanted: u64,
+    /// The fields that got less than they would take, by their printed names.
+    pub short: Vec<String>,
     /// Cents that the consultant's own rates take beyond the limit.
     pub beyond: u64,
     /// The shares relieve at least so much of the best that is possible, 0 to 1; 1 where they are the best.
     pub of_best: f64,
+    /// How many fields lost their result after it was shared out.
+    pub lost: usize,
 }
 
 /// A product in the shed.

@@ -6,7 +6,7 @@ use super::field_sheet::field_sheet;
 use super::input::FarmInput;
 use super::map::farm_map;
 use super::sheet::{FarmSheet, FieldLine, MOST_PROBLEMS, MOST_SHEETS};
-use super::text::ORDER_OF_AUTHORITY;
+use super::text::{MORE_REMARKS, ORDER_OF_AUTHORITY};
 use crate::deliver::numbers::grouped;
 use crate::deliver::report_html::{plain, plain_document, swatch};
 use crate::units::Area;
@@ -63,13 +63,12 @@ fn do_first(input: &FarmInput<'_>, sheet: &FarmSheet) -> Markup {
 }
 
 fn problems(sheet: &FarmSheet) -> Markup {
-    let more = sheet.problems.len().saturating_sub(MOST_PROBLEMS);
     html! {
         @if !sheet.problems.is_empty() {
             h2 { "Fields without rates" }
             ul.lines {
                 @for (id, what) in sheet.problems.iter().take(MOST_PROBLEMS) { li { b { (plain(id)) } ": " (plain(what)) } }
-                @if more > 0 { li { (more) " more lines in problems.csv" } }
+                @if let Some(more) = sheet.more_problems() { li { (plain(&more)) } }
             }
         }
     }
@@ -138,7 +137,7 @@ fn before_you_drive(sheet: &FarmSheet) -> Markup {
             div.warn {
                 h2 { "Before you drive" }
                 ul.lines { @for line in &sheet.before_you_drive { li { (plain(line)) } } }
-                @if sheet.more_remarks > 0 { p.small { (sheet.more_remarks) " more on the fields' own sheets." } }
+                @if sheet.more_remarks > 0 { p.small { (sheet.more_remarks) " more " (MORE_REMARKS) "." } }
             }
         }
     }

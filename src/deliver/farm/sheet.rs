@@ -14,8 +14,10 @@ use crate::units::{Area, UnitSystem};
 const MOST_REMARKS: usize = 3;
 /// Most fields whose first sheets follow.
 pub(super) const MOST_SHEETS: usize = 200;
-/// Most fields without a result that are named on the sheet.
+/// Most fields without a result that are told with their reason on the sheet; the names of the others follow.
 pub(super) const MOST_PROBLEMS: usize = 12;
+/// Most others that are named.
+const MOST_MORE: usize = 60;
 
 /// What stands on the farm's sheet.
 #[derive(Debug, Clone)]
@@ -35,7 +37,7 @@ pub(super) struct FarmSheet {
     pub buy: Vec<String>,
     /// What it costs, one line each.
     pub money: Vec<String>,
-    /// Fields without a result: name and why.
+    /// Fields without a result: name, and the first reason.
     pub problems: Vec<(String, String)>,
     /// At most three lines that change a decision.
     pub before_you_drive: Vec<String>,
@@ -90,14 +92,26 @@ impl FarmSheet {
                 .flatten()
                 .chain(bill.shared_lines())
                 .collect(),
-            problems: input
-                .problems
-                .iter()
-                .map(|problem| (problem.id.clone(), problem.what.clone()))
-                .collect(),
+            problems: problems(input),
             before_you_drive: before,
             more_remarks,
             cards,
+        }
+    }
+
+    /// The fields without a result that are not told with their reason.
+    pub(super) fn more_problems(&self) -> Option<String> {
+        let more = self.problems.get(MOST_PROBLEMS..)?;
+        let named = more.iter().take(MOST_MORE).map(|(id, _)| id.as_str());
+        let named = named.collect::<Vec<_>>().join(", ");
+        let rest = more.len().saturating_sub(MOST_MORE);
+        match (more.len(), rest) {
+            (0, _) => None,
+            (count, 0) => Some(format!("{count} more, see problems.csv: {named}")),
+            (count, _) => Some(format!(
+                "{count} more, see problems.csv: {named} and {} more",
+                grouped(rest as f64, 0)
+            )),
         }
     }
 
@@ -139,6 +153,22 @@ fn about(input: &FarmInput<'_>) -> Vec<String> {
         .into_iter()
         .filter(|text| !text.is_empty())
         .collect()
+}
+
+/// The fields without a result, each once.
+fn problems(input: &FarmInput<'_>) -> Vec<(String, String)> {
+    let mut all: Vec<(String, String, usize)> = Vec::new();
+    for problem in &input.problems {
+        match all.iter_mut().find(|(id, ..)| *id == problem.id) {
+            Some((_, _, more)) => *more += 1,
+            None => all.push((problem.id.clone(), problem.what.clone(), 0)),
+        }
+    }
+    let told = all.into_iter().map(|(id, what, more)| match more {
+        0 => (id, what),
+        more => (id, format!("{what} (and {more} more in problems.csv)")),
+    });
+    told.collect()
 }
 
 fn people(input: &FarmInput<'_>) -> Vec<String> {

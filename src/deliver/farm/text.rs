@@ -10,6 +10,10 @@ use crate::text::{Column, Page};
 pub(super) const ORDER_OF_AUTHORITY: &str =
     "Labels, local rules on setbacks and permits, and licensed practice come first.";
 
+/// Where the fields' other remarks stand.
+pub(super) const MORE_REMARKS: &str =
+    "in the fields' own reports, which --files rates or --files all writes";
+
 /// The text.
 pub(super) fn page(input: &FarmInput<'_>, sheet: &FarmSheet) -> String {
     let mut page = Page::default();
@@ -25,7 +29,7 @@ pub(super) fn page(input: &FarmInput<'_>, sheet: &FarmSheet) -> String {
             .iter()
             .for_each(|line| page.item("- ", line));
         if sheet.more_remarks > 0 {
-            let more = format!("{} more on the fields' own sheets.", sheet.more_remarks);
+            let more = format!("{} more {MORE_REMARKS}.", sheet.more_remarks);
             page.paragraph(&more);
         }
     }
@@ -105,8 +109,7 @@ fn push_problems(page: &mut Page, sheet: &FarmSheet) {
     page.section("Fields without rates");
     let named = sheet.problems.iter().take(MOST_PROBLEMS);
     named.for_each(|(id, what)| page.item("- ", &format!("{id}: {what}")));
-    let more = sheet.problems.len().saturating_sub(MOST_PROBLEMS);
-    if more > 0 {
-        page.paragraph(&format!("{more} more lines in problems.csv."));
+    if let Some(more) = sheet.more_problems() {
+        page.paragraph(&format!("{more}."));
     }
 }
