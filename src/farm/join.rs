@@ -1,6 +1,7 @@
 //! The farm's own files, made from what is kept of each field alone, so that one machine and many give the same bytes.
 
 use std::collections::{BTreeMap, BTreeSet};
+use std::ops::Range;
 use std::path::Path;
 
 use super::chunk::{self, FieldResult, chunk_of};
@@ -104,20 +105,7 @@ pub fn join(
         money,
         allotments,
     } = second_pass.share(read_all(farm, out, &manifest)?)?;
-    let (mut records, mut problems, mut done) = (Vec::new(), Vec::new(), Vec::new());
-    for result in results {
-        match result {
-            FieldResult::Done(record) => {
-                done.push(Ok(records.len()));
-                records.push(*record);
-            }
-            FieldResult::Problems(found) => {
-                let start = problems.len();
-                problems.extend(found);
-                done.push(Err(start..problems.len()));
-            }
-        }
-    }
+    let (records, problems, done) = sorted_out(results);
     let outcomes: Vec<FieldOutcome<'_>> = done
         .into_iter()
         .map(|done| match done {
@@ -152,6 +140,31 @@ pub fn join(
         money,
         allotments,
     })
+}
+
+/// What is kept of the fields that have a result, the problems of the others, and for each field in its order which of them are its own.
+type SortedOut = (
+    Vec<FieldRecord>,
+    Vec<Problem>,
+    Vec<Result<usize, Range<usize>>>,
+);
+
+fn sorted_out(results: Vec<FieldResult>) -> SortedOut {
+    let (mut records, mut problems, mut done) = (Vec::new(), Vec::new(), Vec::new());
+    for result in results {
+        match result {
+            FieldResult::Done(record) => {
+                done.push(Ok(records.len()));
+                records.push(*record);
+            }
+            FieldResult::Problems(found) => {
+                let start = problems.len();
+                problems.extend(found);
+                done.push(Err(start..problems.len()));
+            }
+        }
+    }
+    (records, problems, done)
 }
 
 /// Folders of fields that the farm no longer has: whoever loads them would load an old prescription.

@@ -118,14 +118,13 @@ pub fn work(
         },
     )?;
     let shares = shares(farm, begun.chunks, options.part);
-    if options.files != FieldFiles::None {
+    if options.files == FieldFiles::None {
+        // Of a run that was stopped and that was to write some.
+        let mut own = shares.values().flatten();
+        own.try_for_each(|field| deliver::throw_away(&waiting(out, &field.id)))?;
+    } else {
         let own: Vec<&FarmField> = shares.values().flatten().copied().collect();
         require_replaceable(out, &own, options.overwrite_edited, options.threads)?;
-    } else {
-        // Of a run that was stopped and that was to write some.
-        let own = shares.values().flatten();
-        own.map(|field| deliver::throw_away(&waiting(out, &field.id)))
-            .collect::<Result<(), _>>()?;
     }
     let (mut making, mut worked) = (Vec::new(), Worked::default());
     for (number, fields) in shares {
