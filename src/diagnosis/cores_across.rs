@@ -61,14 +61,14 @@ impl Ground<'_> {
                 unit: &rule.unit,
             };
             let across = self.on_side((zone, key), rule, &limit, true);
-            if !across.is_from(self.rulebook.numbers.cores_past_gate_from) {
+            let mut blocks = finding.blocks.iter();
+            let is_of_salt = blocks.any(|name| name == Rulebook::SALT_CARRYING);
+            // A single sample may be a bad one; salt beside the seed is not worth finding out.
+            let is_enough = is_of_salt || across.there.len() > 1;
+            if !is_enough || !across.is_from(self.rulebook.numbers.cores_past_gate_from) {
                 continue;
             }
-            let closed = if finding
-                .blocks
-                .iter()
-                .any(|name| name == Rulebook::SALT_CARRYING)
-            {
+            let closed = if is_of_salt {
                 "nothing that carries salt goes out".to_owned()
             } else {
                 format!("no {} goes out", listed(&finding.blocks).replace('_', " "))
@@ -198,7 +198,12 @@ impl Ground<'_> {
             "{}: {why}, so one rate is wrong on part of {part}",
             listed(&heads)
         );
-        Some(Remark::warning("cores-differ", what).help(
+        // A field that is parted already has zones for what pays; some cores always stand off their zone's mean.
+        let remark = match self.zones {
+            [_] => Remark::warning("cores-differ", what),
+            _ => Remark::info("cores-differ", what),
+        };
+        Some(remark.help(
             "look at the cores on the map before one rate goes out: more cores, a fixed zones.count or a drawn place can part the ground",
         ))
     }

@@ -48,7 +48,7 @@ impl Because {
 }
 
 impl Because {
-    /// The test that tells, where the usual one was run already and did not.
+    /// The test that would show it, where the usual one was run already and did not.
     #[must_use]
     pub fn test_instead(self, usual: &str) -> String {
         match self {
@@ -88,13 +88,13 @@ impl NotKnown {
         )
     }
 
-    /// The test that tells where the pushes of the cone end too soon, in the imperative.
+    /// The test that would show it where the pushes of the cone end too soon, in the imperative.
     #[must_use]
     pub fn deeper(test: &str) -> String {
         format!("{test}, again and deeper")
     }
 
-    /// The test that tells where the one that was run does not read low enough, in the imperative.
+    /// The test that would show it where the one that was run does not read low enough, in the imperative.
     #[must_use]
     pub fn finer(test: &str) -> String {
         format!("{test}, again and by a method that reads lower")

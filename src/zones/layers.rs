@@ -3,6 +3,7 @@
 use std::borrow::Cow;
 
 use crate::analyte::{Analyte, LayerKey};
+use crate::order_statistics::quantile_of_rising;
 use crate::plan::ZoneSettings;
 use crate::remark::Remark;
 use crate::surface::{Map, Surface, Surfaces};
@@ -16,7 +17,7 @@ pub(super) struct Chosen<'a> {
     pub key: &'a LayerKey,
     /// Multiplies the squared standardised distance.
     pub weight: f64,
-    /// One value per cell, on the scale that the layer is worked on.
+    /// One value per cell; of a skewed layer, high values cut at a fence.
     pub values: Cow<'a, [f32]>,
     /// Share of the variance of the observations that the map predicts, 0 to 1 (leave-one-out).
     pub efficiency: f64,
@@ -42,6 +43,7 @@ pub(super) fn choose<'a>(
         weigh(&mut drawn, named, surfaces, remarks);
     } else {
         without_covariates(&mut drawn, remarks);
+        cut_skewed(&mut drawn, surfaces);
         weigh_by_skill(&mut drawn);
     }
     drawn
@@ -64,25 +66,45 @@ fn layers_of(drawn: &[Chosen<'_>], key: &LayerKey) -> usize {
     drawn.iter().filter(same).count()
 }
 
-/// A surface that has a map with some variation in it; in logarithms where the map was made so, or a few high values would take all zones.
+/// Where values are so skewed that the map was made in logarithms, what lies beyond the outer fence counts as the fence, or a hot spot of a
+/// few cells would take all zones. What the plan names is taken as it is.
+fn cut_skewed(drawn: &mut [Chosen<'_>], surfaces: &Surfaces) {
+    for layer in drawn {
+        let is_skewed = |surface: &Surface| surface.logs.is_some();
+        if surfaces.get(layer.key).is_some_and(is_skewed) {
+            layer.values = Cow::Owned(within_the_fence(&layer.values));
+        }
+    }
+}
+
+/// A surface that has a map with some variation in it.
 fn candidate(surface: &Surface) -> Option<Chosen<'_>> {
     let Map::Drawn { values, .. } = &surface.map else {
         return None;
     };
-    let values = match surface.logs {
-        Some(_) => Cow::Owned(values.iter().map(|value| libm::logf(*value)).collect()),
-        None => Cow::Borrowed(values.as_slice()),
-    };
-    let (mean, deviation) = mean_and_deviation(&values);
+    let (mean, deviation) = mean_and_deviation(values);
     let efficiency = surface
         .skill
         .map_or(1.0, |skill| skill.efficiency.clamp(0.0, 1.0));
     varies(mean, deviation).then_some(Chosen {
         key: &surface.key,
         weight: 1.0,
-        values,
+        values: Cow::Borrowed(values),
         efficiency,
     })
+}
+
+/// Values, those above the upper outer fence (three times the distance of the quartiles above the upper one) as the fence.
+///
+/// # Source
+/// Tukey, J.W. 1977. Exploratory Data Analysis. Addison-Wesley, chapter 2 (from memory).
+fn within_the_fence(values: &[f32]) -> Vec<f32> {
+    let mut sorted: Vec<f64> = values.iter().map(|value| f64::from(*value)).collect();
+    sorted.sort_by(f64::total_cmp);
+    let quartile = |share: f64| quantile_of_rising(&sorted, share).unwrap_or(f64::NAN);
+    let (low, high) = (quartile(0.25), quartile(0.75));
+    let fence = (high + 3.0 * (high - low)) as f32;
+    values.iter().map(|value| value.min(fence)).collect()
 }
 
 /// A push with a reading at every depth mark would outweigh all other layers: its maximum speaks for it.

@@ -86,7 +86,7 @@ fn a_place_that_cannot_be_is_refused_in_words_of_the_page() {
         (&crossing[..], "crosses or touches itself"),
         (&small, "the drawn place"),
         (&far, "no zone holds"),
-        (&SQUARE[..2], "3 to 1000 corners"),
+        (&SQUARE[..2], "3 to 1000 different corners"),
     ];
     for (places, words) in cases {
         let inside = corners(&desk, &before, places);

@@ -195,7 +195,7 @@ fn a_place_that_cannot_be_a_zone_is_refused_with_the_way_out() {
             gypsum(&SOUTH_WEST) + &gypsum(&shifted),
             "lies over another one",
         ),
-        (gypsum(&SOUTH_WEST[..2]), "3 to 1000 corners"),
+        (gypsum(&SOUTH_WEST[..2]), "3 to 1000 different corners"),
         (
             gypsum(&SOUTH_WEST).replace("inside", "zone = 2\ninside"),
             "says twice where it is meant",

@@ -82,7 +82,7 @@ fn a_corner_of_salt_gets_no_starter_and_the_rest_does() {
             9.0 + little / 2.0,
             i % 5,
             salt + little / 10.0,
-            190.0 + 3.0 * little,
+            400.0 + 3.0 * little,
             18.0 + little / 5.0
         )
     });
@@ -100,23 +100,24 @@ fn the_low_half_of_a_skewed_layer_is_a_zone_of_its_own() {
     let columns = "ph = { is = \"ph\", method = \"water\" }\np = { is = \"p\", method = \"mehlich-3\", unit = \"ppm\" }\n\
                    wc = { is = \"water_carbon\", unit = \"ppm\" }\nwn = { is = \"water_nitrogen\", unit = \"ppm\" }\n";
     let found = run(columns, "ph,p,wc,wn", |x, y, i| {
-        let hot = 3.2 * (-((x - 420.0).powi(2) + (y - 320.0).powi(2)) / 7_000.0).exp();
-        let slope = if x < 250.0 { 2.2 } else { 3.5 };
+        let hill = (x / WIDE * 5.0).sin() * (y / HIGH * 4.0).cos();
         let noise = ((i * 7) % 11) as f64 / 11.0 - 0.5;
         format!(
             "6.{},{},{},{}",
             6 + i % 3,
-            (slope + hot + 0.4 * noise).exp(),
-            190 + i % 7,
+            (2.9 + 1.1 * hill + 0.5 * noise).exp(),
+            400 + i % 7,
             18.0 + (i % 4) as f64 / 5.0
         )
     });
     let surfaces = &found.surfaces().surfaces;
-    let phosphorus = surfaces.iter().find(|s| s.key.analyte == Analyte::P);
+    let phosphorus = surfaces
+        .iter()
+        .find(|s| s.key.analyte == Analyte::Phosphorus);
     assert!(phosphorus.unwrap().logs.is_some(), "worked in logarithms");
     let (low, high) = (
-        rate_at(&found, (100.0, 200.0), "starter"),
-        rate_at(&found, (450.0, 100.0), "starter"),
+        rate_at(&found, (470.0, 30.0), "starter"),
+        rate_at(&found, (157.0, 30.0), "starter"),
     );
     assert!(low > 0.0, "{}", found.zones().why);
     assert_eq!(high, 0.0, "{}", found.zones().why);

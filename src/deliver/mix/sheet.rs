@@ -248,8 +248,9 @@ fn pack_dollars(
 ) -> Option<f64> {
     let (count, _) = packs(amount, pack)?;
     let share = count as f64 * pack?.1 / amount.stored();
+    // To the cent, so that rounding of the amount moves no dollar.
     dollars
-        .map(|dollars| dollars * share)
+        .map(|dollars| (100.0 * dollars * share).round() / 100.0)
         .filter(|dollars| dollars.is_finite())
 }
 

@@ -172,7 +172,7 @@ fn buy(overview: &Overview<'_>) -> Vec<String> {
                 .unwrap_or_default();
             let whole = line
                 .pack_dollars
-                .map(|dollars| format!("; whole packs {} USD", grouped(dollars, 0)))
+                .map(|dollars| format!("; packs {} USD", grouped(dollars, 0)))
                 .unwrap_or_default();
             format!("{} {}{packs}{cost}{whole}", line.amount, line.label)
         })

@@ -89,7 +89,7 @@ pub(super) fn products(overview: &Overview<'_>) -> Vec<String> {
     let no_cash = saved.is_some().then(|| {
         let counted = decimal(overview.stages.rulebook.numbers.under_application, 1);
         format!(
-            "That is no cash: what is missing is counted {counted} times, and one mean rate would take about as much product as the varied ones"
+            "That is no cash: what is missing counts {counted} times, one rate takes about as much"
         )
     });
     saved
