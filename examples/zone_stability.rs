@@ -143,7 +143,7 @@ fn indices(inputs: &Inputs, surfaces: &Surfaces) -> Vec<(f64, f64)> {
             *values = slots.iter().map(|slot| values[*slot]).collect();
         }
     }
-    let Some(whole) = Sketch::of(&whole, slots.len(), &inputs.settings.zones) else {
+    let Some(whole) = Sketch::of(&whole, &inputs.settings.zones) else {
         return Vec::new();
     };
     let whole = whole.parted(MOST_ZONES);
@@ -166,8 +166,7 @@ fn indices(inputs: &Inputs, surfaces: &Surfaces) -> Vec<(f64, f64)> {
                 parting: 0,
                 fold: left_out,
             };
-            let maps = redrawing.without(left_out, &rows);
-            Sketch::of(&maps, rows.len(), &inputs.settings.zones)
+            Sketch::of(&redrawing.without(left_out, &rows), &inputs.settings.zones)
         });
         let parted: Vec<Vec<Vec<u8>>> = parted.map(|sketch| sketch.parted(MOST_ZONES)).collect();
         let of_count = |at: usize| {

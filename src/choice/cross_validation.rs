@@ -123,7 +123,7 @@ impl Bench {
             FixedOrAuto::Auto => MOST_ZONES.min(room).max(1),
         };
         let one_zone = |places: usize| vec![vec![0; places]];
-        let whole = Sketch::of(&self.whole, self.slots.len(), &self.settings.zones);
+        let whole = Sketch::of(&self.whole, &self.settings.zones);
         let whole = whole.map_or_else(|| one_zone(self.slots.len()), |whole| whole.parted(most));
         let stability = self.stability(&whole);
         let is_fixed = self.settings.zones.count != FixedOrAuto::Auto;
@@ -254,7 +254,7 @@ fn without_folds(
             fold: left_out,
         };
         let mut all = redrawing.without(left_out, &rows);
-        let sketch = Sketch::of(&all, cells, &settings.zones);
+        let sketch = Sketch::of(&all, &settings.zones);
         cut(&mut all, cells);
         (all, sketch)
     });
@@ -268,7 +268,7 @@ fn jackknifed(
     cells: usize,
     settings: &Settings,
 ) -> Vec<Sketch> {
-    let rows: Vec<usize> = (0..cells).collect();
+    let cells: Vec<usize> = (0..cells).collect();
     let tenths = |(at, parting): (usize, &&Vec<usize>)| {
         let parting_of = at + 1;
         parts_of(parting).map(move |fold| LeftOutFold {
@@ -279,10 +279,7 @@ fn jackknifed(
     let tenths: Vec<LeftOutFold> = partings.iter().enumerate().flat_map(tenths).collect();
     tenths
         .into_par_iter()
-        .filter_map(|tenth| {
-            let maps = redrawing.without(tenth, &rows);
-            Sketch::of(&maps, cells, &settings.zones)
-        })
+        .filter_map(|tenth| Sketch::of(&redrawing.without(tenth, &cells), &settings.zones))
         .collect()
 }
 

@@ -14,15 +14,12 @@ use crate::surface::Surfaces;
 /// Cells as the zoning sees them.
 pub struct Sketch {
     features: Features,
-    /// Rows of the features that are cells; those behind them are places that ask for their zone.
-    cells: usize,
 }
 
 impl Sketch {
-    /// Of maps that are drawn on a few cells, and on places behind them that have no say in where the zones lie. `None` where no layer may
-    /// shape the zones.
+    /// Of maps that are drawn on a few cells. `None` where no layer may shape the zones.
     #[must_use]
-    pub fn of(surfaces: &Surfaces, cells: usize, settings: &ZoneSettings) -> Option<Self> {
+    pub fn of(surfaces: &Surfaces, settings: &ZoneSettings) -> Option<Self> {
         let layers = layers::choose(surfaces, settings, &mut Vec::new());
         let columns: Vec<(&[f32], f64)> = layers.iter().map(|l| (&*l.values, l.weight)).collect();
         let standardised = Features::standardised(&columns);
@@ -34,18 +31,18 @@ impl Sketch {
         } else {
             standardised
         };
-        Some(Self { features, cells })
+        Some(Self { features })
     }
 
-    /// The zone of each cell and place for one zone, for two, and so on; fewer where fewer cells differ.
+    /// The zone of each cell for one zone, for two, and so on; fewer where fewer cells differ.
     ///
     /// # Source
     /// Parting along the principal axis as a start: Su and Dy 2007, "In search of deterministic methods for initializing k-means
     /// and Gaussian mixture clustering", Intelligent Data Analysis 11:319 (from memory).
     #[must_use]
     pub fn parted(&self, most: usize) -> Vec<Vec<u8>> {
-        let all = (0..self.cells).collect();
-        let clustering = SmallTable::new(&self.features, self.cells);
+        let all = (0..self.features.cells()).collect();
+        let clustering = SmallTable::new(&self.features);
         let mut parts = vec![Part::new(&self.features, all)];
         let mut found = vec![vec![0; self.features.cells()]];
         while parts.len() < most {

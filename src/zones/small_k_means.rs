@@ -17,20 +17,17 @@ const NONE: u8 = u8::MAX;
 
 /// A small table.
 pub(super) struct SmallTable {
-    /// Cell by cell, then the places behind them.
+    /// Cell by cell.
     rows: Vec<f32>,
-    /// Cells that are clustered; the places behind them only ask for the cluster that they fall into.
     cells: usize,
-    places: usize,
     layers: usize,
 }
 
 impl SmallTable {
-    /// Of features; so many of their first rows are cells.
-    pub fn new(features: &Features, cells: usize) -> Self {
-        let (all, layers) = (features.cells(), features.layers());
-        let cells = cells.min(all);
-        let mut rows = vec![0.0; all * layers];
+    /// Of features.
+    pub fn new(features: &Features) -> Self {
+        let (cells, layers) = (features.cells(), features.layers());
+        let mut rows = vec![0.0; cells * layers];
         for layer in 0..layers {
             for (cell, value) in features.column(layer).iter().enumerate() {
                 rows[cell * layers + layer] = *value;
@@ -39,13 +36,12 @@ impl SmallTable {
         Self {
             rows,
             cells,
-            places: all - cells,
             layers,
         }
     }
 
-    /// The cluster of each cell that given centres (row-major, 254 at most) lead to, and of each place behind them, in the order of the
-    /// centres; `None` where one of them loses all its cells.
+    /// The cluster of each cell that given centres (row-major, 254 at most) lead to, in the order of the centres; `None` where one of
+    /// them loses all its cells.
     pub fn settled(&self, start: &[f32]) -> Option<Vec<u8>> {
         if start.len() > 4 * self.layers {
             Clustering::<8>::new(self, start).settled()
@@ -99,15 +95,10 @@ impl<'t, const LANES: usize> Clustering<'t, LANES> {
             }
             self.move_centres();
         }
-        if self.sizes.contains(&0) {
-            return None;
-        }
-        let places = self.table.cells..self.table.cells + self.table.places;
-        let of_places: Vec<u8> = places
-            .map(|at| self.nearest(self.table.row(at)).0)
-            .collect();
-        self.labels.extend(of_places);
-        Some(self.labels)
+        self.sizes
+            .iter()
+            .all(|size| *size > 0)
+            .then_some(self.labels)
     }
 
     /// Puts each cell into its nearest cluster; whether any moved.

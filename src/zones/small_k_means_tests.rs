@@ -51,7 +51,7 @@ fn clusters_are_those_of_the_plain_way() {
         })
         .collect();
     let features = Features::as_they_are(table.clone());
-    let small = SmallTable::new(&features, features.cells());
+    let small = SmallTable::new(&features);
     for count in 2..12 {
         let start: Vec<Vec<f64>> = (0..count)
             .map(|cell| {
@@ -69,7 +69,7 @@ fn clusters_are_those_of_the_plain_way() {
 #[test]
 fn a_centre_without_cells_is_told() {
     let features = Features::as_they_are(vec![vec![0.0, 0.1, 5.0, 5.1]]);
-    let small = SmallTable::new(&features, features.cells());
+    let small = SmallTable::new(&features);
     assert_eq!(small.settled(&[0.0, 5.0]), Some(vec![0, 0, 1, 1]));
     assert_eq!(small.settled(&[0.0, 5.0, 90.0]), None);
 }

@@ -62,7 +62,7 @@ pub struct PurchaseLine {
     pub packs: Option<String>,
     /// What the amount costs, United States dollars; nothing without a price.
     pub dollars: Option<f64>,
-    /// What the whole packs cost, where they cost more than the amount by a dollar or more.
+    /// What the whole packs cost, where that is more than the amount by half and by a dollar (own): less is not worth a line on the sheet.
     pub pack_dollars: Option<f64>,
 }
 
@@ -134,9 +134,10 @@ impl<'a> Sheet<'a> {
             ),
             packs: line.packs.map(|(count, pack)| format!("{count} x {pack}")),
             dollars: line.dollars,
-            pack_dollars: line
-                .pack_dollars
-                .filter(|whole| line.dollars.is_some_and(|part| *whole >= part + 1.0)),
+            pack_dollars: line.pack_dollars.filter(|whole| {
+                line.dollars
+                    .is_some_and(|part| *whole >= (1.5 * part).max(part + 1.0))
+            }),
         };
         self.purchases.iter().map(line).collect()
     }

@@ -112,7 +112,10 @@ fn zone_table(sheet: &FirstSheet, cost: &str) -> Markup {
         }
         p.small {
             @if !table.disputed.is_empty() { "Research disputes the reasons for: " (plain(&table.disputed)) ". " }
-            @for line in &sheet.worth { (plain(line)) ". " }
+            @for line in &sheet.worth {
+                // On a phone the rates have to be in sight; the same stands in the text and in the details.
+                @if line.starts_with("That is no cash") { span.wide { (plain(line)) ". " } } @else { (plain(line)) ". " }
+            }
             @if table.has_strips { "Totals count the check strips; the rows do not. " }
             @if !table.waiting.is_empty() { "Waits for a test: " (plain(&table.waiting.join(", "))) ". " }
             @if !table.unpaid.is_empty() { "Needed, not paid for by the budget: " (plain(&table.unpaid.join(", "))) ". " }
