@@ -173,7 +173,14 @@ fn buy(sheet: &FirstSheet) -> Markup {
         div.buy {
             @if !sheet.buy.is_empty() {
                 h2 { "Buy" }
-                p.amounts { (plain(&sheet.buy.join("; "))) }
+                p.amounts {
+                    @for (at, line) in sheet.buy.iter().enumerate() {
+                        @let (amount, packs) = line.split_once("; packs ").unwrap_or((line, ""));
+                        @if at > 0 { "; " }
+                        (plain(amount))
+                        @if !packs.is_empty() { span.wide { " (packs " (plain(packs)) ")" } }
+                    }
+                }
             }
             p.money { b { "Money: " } (sheet.money.line()) }
         }
