@@ -114,7 +114,7 @@ fn zone_table(sheet: &FirstSheet, cost: &str) -> Markup {
             @if !table.disputed.is_empty() { "Research disputes the reasons for: " (plain(&table.disputed)) ". " }
             @for line in &sheet.worth {
                 // On a phone the rates have to be in sight; the same stands in the text and in the details.
-                @if line.starts_with("That is no cash") { span.wide { (plain(line)) ". " } } @else { (plain(line)) ". " }
+                @if line.starts_with("That is no cash") { span.not-on-phone { (plain(line)) ". " } } @else { (plain(line)) ". " }
             }
             @if table.has_strips { "Totals count the check strips; the rows do not. " }
             @if !table.waiting.is_empty() { "Waits for a test: " (plain(&table.waiting.join(", "))) ". " }
@@ -178,7 +178,7 @@ fn buy(sheet: &FirstSheet) -> Markup {
                         @let (amount, packs) = line.split_once("; packs ").unwrap_or((line, ""));
                         @if at > 0 { "; " }
                         (plain(amount))
-                        @if !packs.is_empty() { span.wide { " (packs " (plain(packs)) ")" } }
+                        @if !packs.is_empty() { span.not-on-phone { " (packs " (plain(packs)) ")" } }
                     }
                 }
             }
