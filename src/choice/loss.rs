@@ -137,7 +137,7 @@ impl Given {
             .collect();
         let starter = ProductName::Starter.as_str();
         if own.is_saline && self.rates.get(starter).is_some_and(|s| s.amount > 0.0) {
-            *losses.entry(starter.to_owned()).or_default() += weights.salt;
+            losses.insert(HARM.to_owned(), weights.salt);
         }
         losses
     }
@@ -152,6 +152,9 @@ impl Given {
         (amount(self) - amount(own)).abs() > 1.001 * step
     }
 }
+
+/// Name of the harm of salt: it weighs in the choice of zones and is no product's worth, which the first sheet prints.
+const HARM: &str = "harm: salt under the starter";
 
 /// Marks the name of work, which no product's name begins with.
 const WORK: &str = "work: ";

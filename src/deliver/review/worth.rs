@@ -88,9 +88,7 @@ pub(super) fn products(overview: &Overview<'_>) -> Vec<String> {
     let others = others.into_iter().filter(|(_, names)| !names.is_empty());
     let no_cash = saved.is_some().then(|| {
         let counted = decimal(overview.stages.rulebook.numbers.under_application, 1);
-        format!(
-            "That is no cash: what is missing counts {counted} times, one rate takes about as much"
-        )
+        format!("That is no cash: what is missing counts {counted} times")
     });
     saved
         .into_iter()
