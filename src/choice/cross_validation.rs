@@ -8,10 +8,12 @@ use rayon::prelude::*;
 use super::agreement::{LEAST_AGREEMENT, adjusted_rand};
 use super::folds::{folds, tenths};
 use super::loss::{Given, Weights};
+use super::usual_prices::UsualPrices;
 use super::{Carry, cores, small_field};
-use crate::field::Field;
+use crate::field::{Field, Grid};
 use crate::order_statistics::median;
 use crate::plan::{FixedOrAuto, Settings};
+use crate::rulebook::Rulebook;
 use crate::surface::{LeftOutFold, Map, Redrawing, Surface, Surfaces};
 use crate::zones::{Sketch, Zones};
 
@@ -25,7 +27,7 @@ const LOOKED_AT: usize = 4;
 
 /// A field on trial.
 pub(super) struct Bench {
-    /// Without overrides and without a budget: what each place asks for.
+    /// Without overrides, budget and scarce stock: what each place asks for.
     pub settings: Settings,
     /// The field in small.
     pub small: Field,
@@ -41,11 +43,14 @@ pub(super) struct Bench {
     pub without: Vec<Surfaces>,
     /// The same as the zoning sees them, with the cores of the fold behind the cells; none where no layer may shape zones.
     sketches: Vec<Option<Sketch>>,
-    /// The field's cells as the zoning sees them without a tenth of the cores, twenty times; none where no layer may shape zones.
+    /// Some of the field's cells as the zoning sees them without a tenth of the cores, twenty times; none where no layer may shape zones.
     jackknifed: Vec<Sketch>,
     /// What counts beside the price of what is too much.
     pub weights: Weights,
+    prices: UsualPrices,
     whole: Surfaces,
+    /// Every other of those cells as the zoning sees them with all cores.
+    thinned: Option<Sketch>,
 }
 
 /// Losses of the cores that were left out, USD/ha.
@@ -70,7 +75,7 @@ impl Bench {
         field: &Field,
         surfaces: &Surfaces,
         settings: &Settings,
-        weights: Weights,
+        rulebook: &Rulebook,
         carry: &Carry<'_, E>,
     ) -> Result<Option<Self>, E> {
         let cores = cores::of(field);
@@ -80,6 +85,9 @@ impl Bench {
         }
         let mut settings = settings.clone();
         (settings.overrides, settings.budget) = (Vec::new(), None);
+        if let Some(shed) = &mut settings.supply.shed {
+            shed.on_hand.retain(|(_, stock)| stock.is_none());
+        }
         let (grid, slots) = small_field::coarse(&field.grid);
         let centres = slots
             .iter()
@@ -94,12 +102,16 @@ impl Bench {
             partings.iter().map(|parting| parting[core]).collect()
         });
         let (without, sketches) = without_folds(&redrawing, &fold, slots.len(), &settings);
-        let jackknifed = jackknifed(&redrawing, &partings[1..], slots.len(), &settings);
+        let every_other = every_other(&small.grid);
+        let jackknifed = jackknifed(&redrawing, &partings[1..], &every_other, &settings);
+        let thinned: Vec<usize> = every_other.iter().map(|&cell| slots[cell]).collect();
         let (of_cores, own_surfaces, zones) = small_field::of_cores(field, surfaces, &cores);
         let (diagnosis, prescription) = carry(&settings, &of_cores, &own_surfaces, &zones)?;
+        let prices = UsualPrices::new(rulebook);
         Ok(Some(Self {
-            own: Given::by_zone(&diagnosis, &prescription, cores.len()),
+            own: Given::by_zone(&diagnosis, &prescription, cores.len(), &prices),
             whole: rows_of(surfaces, &slots),
+            thinned: Sketch::of(&rows_of(surfaces, &thinned), &settings.zones),
             settings,
             small,
             slots,
@@ -108,7 +120,8 @@ impl Bench {
             without,
             sketches,
             jackknifed,
-            weights,
+            weights: Weights::new(&rulebook.numbers),
+            prices,
         }))
     }
 
@@ -125,7 +138,7 @@ impl Bench {
         let one_zone = |places: usize| vec![vec![0; places]];
         let whole = Sketch::of(&self.whole, &self.settings.zones);
         let whole = whole.map_or_else(|| one_zone(self.slots.len()), |whole| whole.parted(most));
-        let stability = self.stability(&whole);
+        let stability = self.stability(whole.len());
         let is_fixed = self.settings.zones.count != FixedOrAuto::Auto;
         let is_wanted = |at: usize| at == 0 || is_fixed || stability[at] >= LEAST_AGREEMENT;
         // Zones that move are not chosen, so what they save is not worth the work.
@@ -160,19 +173,22 @@ impl Bench {
         Ok(tried)
     }
 
-    /// For each count the median adjusted Rand index of the zones without a tenth of the cores and those of the whole field.
-    fn stability(&self, whole: &[Vec<u8>]) -> Vec<f64> {
-        let without: Vec<Vec<Vec<u8>>> = self
-            .jackknifed
-            .par_iter()
-            .map(|sketch| sketch.parted(whole.len()))
-            .collect();
-        let of_count = |(at, whole): (usize, &Vec<u8>)| {
+    /// For each count the median adjusted Rand index of the zones without a tenth of the cores and those with all.
+    fn stability(&self, counts: usize) -> Vec<f64> {
+        let parted = |sketch: &Sketch| sketch.parted(counts);
+        let whole = self.thinned.as_ref().map(parted).unwrap_or_default();
+        let without: Vec<Vec<Vec<u8>>> = self.jackknifed.par_iter().map(parted).collect();
+        let of_count = |at: usize| {
+            let whole = whole.get(at)?;
             let labels = without.iter().filter_map(|parts| parts.get(at));
             let mut all: Vec<f64> = labels.map(|labels| adjusted_rand(whole, labels)).collect();
-            median(&mut all).unwrap_or(1.0)
+            median(&mut all)
         };
-        whole.iter().enumerate().map(of_count).collect()
+        // One zone cannot move; of zones that cannot be held against any, nothing is known.
+        let unknown = |at: usize| if at == 0 { 1.0 } else { 0.0 };
+        (0..counts)
+            .map(|at| of_count(at).unwrap_or_else(|| unknown(at)))
+            .collect()
     }
 
     fn tried<E: Send>(
@@ -228,7 +244,13 @@ impl Bench {
     ) -> Result<Vec<Given>, E> {
         let surfaces = &self.without[left_out];
         let (diagnosis, prescription) = carry(&self.settings, &self.small, surfaces, zones)?;
-        Ok(Given::by_zone(&diagnosis, &prescription, zones.zones.len()))
+        let count = zones.zones.len();
+        Ok(Given::by_zone(
+            &diagnosis,
+            &prescription,
+            count,
+            &self.prices,
+        ))
     }
 }
 
@@ -261,14 +283,13 @@ fn without_folds(
     without.unzip()
 }
 
-/// The first cells as the zoning sees them without each tenth of the cores, in each parting but the first.
+/// Some of the first cells as the zoning sees them without each tenth of the cores, in each parting but the first.
 fn jackknifed(
     redrawing: &Redrawing<'_>,
     partings: &[&Vec<usize>],
-    cells: usize,
+    cells: &[usize],
     settings: &Settings,
 ) -> Vec<Sketch> {
-    let cells: Vec<usize> = (0..cells).collect();
     let tenths = |(at, parting): (usize, &&Vec<usize>)| {
         let parting_of = at + 1;
         parts_of(parting).map(move |fold| LeftOutFold {
@@ -279,7 +300,18 @@ fn jackknifed(
     let tenths: Vec<LeftOutFold> = partings.iter().enumerate().flat_map(tenths).collect();
     tenths
         .into_par_iter()
-        .filter_map(|tenth| Sketch::of(&redrawing.without(tenth, &cells), &settings.zones))
+        .filter_map(|tenth| Sketch::of(&redrawing.without(tenth, cells), &settings.zones))
+        .collect()
+}
+
+/// Every other cell of a grid, as the squares of one colour on a chessboard: enough to see whether lines move (own).
+fn every_other(grid: &Grid) -> Vec<usize> {
+    let is_one_of_them = |cell: &u32| {
+        let cell = *cell as usize;
+        (cell / grid.columns + cell % grid.columns).is_multiple_of(2)
+    };
+    (0..grid.cells.len())
+        .filter(|at| is_one_of_them(&grid.cells[*at]))
         .collect()
 }
 

@@ -3,11 +3,11 @@
 
 use std::collections::BTreeMap;
 
+use super::usual_prices::UsualPrices;
 use crate::diagnosis::Diagnosis;
-use crate::plan::Price;
 use crate::rates::{Prescription, ZoneRates};
 use crate::rulebook::{Numbers, ProductName, Rulebook};
-use crate::units::{Quantity, UnitSystem};
+use crate::units::UnitSystem;
 
 /// What a place or a zone gets, by name of product or of work.
 #[derive(Debug, Clone, Default)]
@@ -49,11 +49,16 @@ struct Share {
 
 impl Given {
     /// By index into `Zones::zones`.
-    pub fn by_zone(diagnosis: &Diagnosis, prescription: &Prescription, zones: usize) -> Vec<Self> {
+    pub fn by_zone(
+        diagnosis: &Diagnosis,
+        prescription: &Prescription,
+        zones: usize,
+        prices: &UsualPrices,
+    ) -> Vec<Self> {
         let mut given = vec![Self::default(); zones];
         for rates in &prescription.zones {
             if let Some(given) = given.get_mut(rates.zone) {
-                *given = Self::of(rates, prescription);
+                *given = Self::of(rates, prescription, prices);
             }
         }
         for zone in &diagnosis.zones {
@@ -65,13 +70,13 @@ impl Given {
         given
     }
 
-    fn of(zone: &ZoneRates, prescription: &Prescription) -> Self {
+    fn of(zone: &ZoneRates, prescription: &Prescription, prices: &UsualPrices) -> Self {
         let products = zone.rates.iter().zip(&prescription.products);
         let mut rates: BTreeMap<String, Share> = products
             .map(|(rate, product)| {
                 let amount = rate.amount.number_in(UnitSystem::Metric);
                 let share = Share {
-                    dollars: amount * product.price.map_or(0.0, dollars),
+                    dollars: amount * prices.worth(product, prescription.recipe.as_ref()),
                     amount,
                     step: product.step.number_in(UnitSystem::Metric),
                 };
@@ -82,7 +87,7 @@ impl Given {
             |fix: &&crate::rates::Fix| fix.product.is_none() && !fix.is_test && !fix.left_out;
         for fix in zone.fixes.iter().filter(is_work) {
             let share = Share {
-                dollars: fix.cost.dollars_per_hectare(),
+                dollars: prices.of_work(fix),
                 amount: 1.0,
                 step: 0.5,
             };
@@ -158,11 +163,3 @@ const HARM: &str = "harm: salt under the starter";
 
 /// Marks the name of work, which no product's name begins with.
 const WORK: &str = "work: ";
-
-/// USD per kg or L.
-fn dollars(price: Price) -> f64 {
-    match price {
-        Price::PerMass(price) => price.stored(),
-        Price::PerVolume(price) => price.stored(),
-    }
-}

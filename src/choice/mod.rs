@@ -16,6 +16,7 @@ mod pricing;
 mod saving;
 mod small_field;
 mod treatment;
+mod usual_prices;
 mod weighing;
 mod worth;
 
@@ -33,7 +34,6 @@ use crate::rulebook::Rulebook;
 use crate::surface::Surfaces;
 use crate::zones::Zones;
 use cross_validation::{Bench, Losses};
-use loss::Weights;
 use pricing::Pricing;
 
 /// Takes some zones of a field through diagnosis and rates.
@@ -65,7 +65,6 @@ impl Trial {
         carry: &Carry<'_, E>,
     ) -> Result<Self, E> {
         let numbers = &rulebook.numbers;
-        let weights = Weights::new(numbers);
         let mut trial = Self {
             bench: None,
             losses: Vec::new(),
@@ -74,7 +73,7 @@ impl Trial {
             count: 1,
             why: None,
         };
-        if let Some(bench) = Bench::new(field, surfaces, settings, weights, carry)? {
+        if let Some(bench) = Bench::new(field, surfaces, settings, rulebook, carry)? {
             let smallest = settings
                 .zones
                 .smallest

@@ -41,6 +41,9 @@ pub(super) fn weigh(
     let (count, why) = match (chosen.filter(|row| row.count > 1), best) {
         (Some(row), _) if scales.pays(&saved) => (row.count, draw(row, &saved, &tried, units)),
         (Some(row), _) => (1, not_worth_elsewhere(row, &saved, least, units)),
+        (None, Some(best)) if best.count > 1 && scales.pays(&best.saved) => {
+            (1, hangs_on_a_few(&best, units))
+        }
         (None, Some(best)) if best.count > 1 => (1, not_worth(&best, least, units)),
         _ => (1, nothing(&tried, units)),
     };
@@ -194,6 +197,14 @@ fn not_worth(best: &CountTried, least: MoneyPerArea, units: UnitSystem) -> Strin
         best.count,
         best.saved.show(units),
         least.show(units, 2)
+    )
+}
+
+fn hangs_on_a_few(best: &CountTried, units: UnitSystem) -> String {
+    format!(
+        "One zone: {} zones would save {} against one rate ({TESTED}), but that hangs on a few cores: without some of them one zone is chosen.",
+        best.count,
+        best.saved.show(units)
     )
 }
 

@@ -60,6 +60,17 @@ pub enum Stock {
     Volume(Volume),
 }
 
+impl Stock {
+    /// Whether there is nothing of it.
+    #[must_use]
+    pub fn is_none(self) -> bool {
+        match self {
+            Self::Mass(mass) => mass <= Mass::ZERO,
+            Self::Volume(volume) => volume <= Volume::ZERO,
+        }
+    }
+}
+
 /// Names and texts as typed.
 type WrittenPairs = Vec<(Written<String>, Written<String>)>;
 

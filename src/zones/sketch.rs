@@ -2,14 +2,17 @@
 //! each time the part that varies most across its principal axis, and each count is then settled by k-means from there. Nothing is
 //! drawn at random, so the same maps give the same parts whatever the seed.
 
-use nalgebra::{DMatrix, SymmetricEigen};
-
 use super::components;
 use super::layers;
 use super::small_k_means::SmallTable;
 use super::standardise::Features;
 use crate::plan::ZoneSettings;
 use crate::surface::Surfaces;
+
+/// Turns of a principal axis at most.
+const MOST_TURNS: usize = 100;
+/// An axis none of whose parts moves by more is settled.
+const SETTLED: f64 = 1e-4;
 
 /// Cells as the zoning sees them.
 pub struct Sketch {
@@ -103,20 +106,14 @@ impl Part {
     fn halves(&self, features: &Features) -> Option<(Self, Self)> {
         let (layers, n) = (features.layers(), self.cells.len());
         let column = |layer: usize| &self.off[layer * n..(layer + 1) * n];
-        let mut covariance = DMatrix::zeros(layers, layers);
+        let mut covariance = vec![0.0; layers * layers];
         for a in 0..layers {
             for b in 0..=a {
                 let together = f64::from(product(column(a), column(b)));
-                (covariance[(a, b)], covariance[(b, a)]) = (together, together);
+                (covariance[a * layers + b], covariance[b * layers + a]) = (together, together);
             }
         }
-        let eigen = SymmetricEigen::new(covariance);
-        let widest = eigen.eigenvalues.imax();
-        let mut axis = eigen.eigenvectors.column(widest).into_owned();
-        // The sign of an axis is free: the layer with the largest part in it rises.
-        if axis[axis.iamax()] < 0.0 {
-            axis.neg_mut();
-        }
+        let axis = principal_axis(&covariance, layers);
         let mut along = vec![0.0; n];
         for (layer, part) in axis.iter().enumerate() {
             for (sum, off) in along.iter_mut().zip(column(layer)) {
@@ -131,6 +128,38 @@ impl Part {
         (!low.is_empty() && !high.is_empty())
             .then(|| (Self::new(features, low), Self::new(features, high)))
     }
+}
+
+/// The axis that a covariance (row by row) varies most along, as a vector of length 1; the layer that varies most rises. It only has to be good
+/// enough to start from, so where two axes vary nearly alike it may lie between them.
+///
+/// # Source
+/// Power method: Golub, G.H. and C.F. Van Loan. Matrix Computations, section on the power method (from memory).
+fn principal_axis(covariance: &[f64], layers: usize) -> Vec<f64> {
+    let own = |layer: usize| covariance[layer * layers + layer];
+    let first = (0..layers).max_by(|&a, &b| own(a).total_cmp(&own(b)).then(b.cmp(&a)));
+    let mut axis = vec![0.0; layers];
+    if let Some(first) = first {
+        axis[first] = 1.0;
+    }
+    for _ in 0..MOST_TURNS {
+        let rows = covariance.chunks_exact(layers);
+        let mut next: Vec<f64> = rows
+            .map(|row| row.iter().zip(&axis).map(|(c, part)| c * part).sum())
+            .collect();
+        let length = next.iter().map(|part| part * part).sum::<f64>().sqrt();
+        if length <= 0.0 {
+            break;
+        }
+        next.iter_mut().for_each(|part| *part /= length);
+        let turned = next.iter().zip(&axis).map(|(new, old)| (new - old).abs());
+        let is_settled = turned.fold(0.0, f64::max) < SETTLED;
+        axis = next;
+        if is_settled {
+            break;
+        }
+    }
+    axis
 }
 
 /// Sum of products, in lanes that are joined in a fixed order.
