@@ -5,7 +5,7 @@
 //!     cargo run --release --example map_gate
 //!
 //! or with `noise`, `maps` or `skewed` after it for one of the tables; then the first seed
-//! and the fields per line: `-- noise 31000 100`.
+//! and the fields per line: `-- noise 31000 100`; for noise then the cores and the layers of one line: `-- noise 31000 100 60 40`.
 //!
 //! What it prints stands in `docs/how-a-map-is-made.md`. Everything is invented and seeded.
 #![allow(
@@ -223,7 +223,13 @@ fn noise(seeds: &Range<u64>) {
         "| cores | layers | layout | fields of noise with any map, % | of twins that are alike, % |\n|---|---|---|---|---|"
     );
     let sizes = [15, 60, 120, 400].map(|cores| [1, 12, 40].map(|layers| (cores, layers)));
-    for (cores, layers) in sizes.into_iter().flatten() {
+    let asked = |at: usize| std::env::args().nth(at)?.parse::<usize>().ok();
+    let (only_cores, only_layers) = (asked(4), asked(5));
+    let is_asked = |(cores, layers): &(usize, usize)| {
+        only_cores.is_none_or(|only| only == *cores)
+            && only_layers.is_none_or(|only| only == *layers)
+    };
+    for (cores, layers) in sizes.into_iter().flatten().filter(is_asked) {
         for layout in [Layout::Even, Layout::Clustered, Layout::Pairs] {
             let share = |are_alike: bool| {
                 let any = seeds

@@ -11,6 +11,7 @@
     reason = "a study prints its result and stops at anything unexpected"
 )]
 
+use std::collections::BTreeMap;
 use std::path::Path;
 
 use lowstave::Files;
@@ -117,14 +118,21 @@ fn chosen(inputs: &Inputs, field: &Field) -> (FixedOrAuto<usize>, Surfaces) {
     (trial.settings(settings).zones.count, surfaces)
 }
 
-/// Every core moved by 1 m.
+/// Every core moved by 1 m; rows of one place, its depths, stay together.
 fn shaken(field: &Field, seed: u64) -> Field {
     let mut random = ChaCha8Rng::seed_from_u64(seed);
     let mut field = field.clone();
+    let mut moves: BTreeMap<(u64, u64), (f64, f64)> = BTreeMap::new();
     for table in &mut field.places {
         for (x, y) in table.x.iter_mut().zip(&mut table.y) {
-            let (sine, cosine) = random.random_range(0.0..std::f64::consts::TAU).sin_cos();
-            (*x, *y) = (*x + cosine, *y + sine);
+            let mut drawn = || {
+                let turn = random.random_range(0.0..std::f64::consts::TAU);
+                (turn.cos(), turn.sin())
+            };
+            let (east, north) = *moves
+                .entry((x.to_bits(), y.to_bits()))
+                .or_insert_with(&mut drawn);
+            (*x, *y) = (*x + east, *y + north);
         }
     }
     field

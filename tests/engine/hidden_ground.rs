@@ -1,8 +1,10 @@
-//! Ground that a mean hides: a corner of salt, and the low half of a field whose high values lie far off. Invented fields.
+//! Ground that a mean hides: a corner of salt, the low half of a field whose high values lie far off, and halves that differ by what costs nothing or
+//! is scarce. Invented fields.
 
 use std::fmt::Write as _;
 
 use lowstave::engine::Run;
+use lowstave::rates::ZoneRates;
 use lowstave::units::UnitSystem;
 use lowstave::{Files, analyte::Analyte};
 
@@ -50,8 +52,8 @@ fn run(columns: &str, header: &str, values: impl Fn(f64, f64, usize) -> String) 
     lowstave::run(&files, "plan.toml").unwrap()
 }
 
-/// The rate of the zone that holds a place.
-fn rate_at(run: &Run, (x, y): (f64, f64), product: &str) -> f64 {
+/// The zone that holds a place.
+fn zone_at(run: &Run, (x, y): (f64, f64)) -> &ZoneRates {
     let grid = &run.field().grid;
     // The plane's origin is the middle of the field.
     let near = |slot: &usize| {
@@ -61,7 +63,17 @@ fn rate_at(run: &Run, (x, y): (f64, f64), product: &str) -> f64 {
     let slot = (0..grid.cells.len()).min_by(|a, b| near(a).total_cmp(&near(b)));
     let zone = usize::from(run.zones().of_cell[slot.unwrap()]);
     let mut zones = run.prescription().zones.iter();
-    let zone = zones.find(|own| own.zone == zone).unwrap();
+    zones.find(|own| own.zone == zone).unwrap()
+}
+
+/// Whether work is asked for there.
+fn work_at(run: &Run, at: (f64, f64), fix: &str) -> bool {
+    zone_at(run, at).fixes.iter().any(|own| own.name == fix)
+}
+
+/// The rate there.
+fn rate_at(run: &Run, at: (f64, f64), product: &str) -> f64 {
+    let zone = zone_at(run, at);
     let mut rates = zone.rates.iter();
     let rate = rates.find(|own| own.product.as_str() == product);
     rate.map_or(0.0, |rate| rate.amount.number_in(UnitSystem::UnitedStates))
@@ -121,4 +133,83 @@ fn the_low_half_of_a_skewed_layer_is_a_zone_of_its_own() {
     );
     assert!(low > 0.0, "{}", found.zones().why);
     assert_eq!(high, 0.0, "{}", found.zones().why);
+}
+
+const ACIDITY: &str = "ph = { is = \"ph\", method = \"water\" }\nbph = { is = \"buffer_ph\", method = \"smp\" }\n\
+                       wc = { is = \"water_carbon\", unit = \"ppm\" }\nwn = { is = \"water_nitrogen\", unit = \"ppm\" }\n";
+
+/// Found by one who had not seen the code: with lime at no cost sound ground was limed and acid ground got half of what it needs, because what
+/// costs nothing was lost nowhere.
+#[test]
+fn lime_that_costs_nothing_goes_where_it_is_needed_and_nowhere_else() {
+    let columns =
+        format!("{ACIDITY}[prices]\nlime = \"0 USD/ton\"\ndolomitic_lime = \"0 USD/ton\"\n");
+    let found = run(&columns, "ph,bph,wc,wn", |x, _, i| {
+        let little = (i % 5) as f64;
+        let (ph, buffer) = if x < WIDE / 2.0 {
+            (4.9, 6.0)
+        } else {
+            (6.5, 6.9)
+        };
+        let (ph, buffer) = (ph + little / 50.0, buffer + little / 100.0);
+        format!("{ph},{buffer},{},{}", 400.0 + little, 18.0 + little / 5.0)
+    });
+    let (acid, sound) = (
+        rate_at(&found, (60.0, 200.0), "lime"),
+        rate_at(&found, (440.0, 200.0), "lime"),
+    );
+    assert!(acid > 0.0, "{}", found.zones().why);
+    assert_eq!(sound, 0.0, "{}", found.zones().why);
+}
+
+/// Found by one who had not seen the code: a little litter in the shed, and the half that is short got neither it nor a starter: the stock was
+/// shared out anew for each zoning that was tried, so that none looked better than one zone.
+#[test]
+fn a_little_litter_in_the_shed_does_not_hide_the_half_that_is_short() {
+    let columns = "ph = { is = \"ph\", method = \"water\" }\np = { is = \"p\", method = \"mehlich-3\", unit = \"ppm\" }\n\
+                   k = { is = \"k\", method = \"mehlich-3\", unit = \"ppm\" }\ncec = { is = \"cec\", method = \"sum\", unit = \"meq/100g\" }\n\
+                   wc = { is = \"water_carbon\", unit = \"ppm\" }\nwn = { is = \"water_nitrogen\", unit = \"ppm\" }\n\
+                   [yield_goal]\ncorn = \"180 bu/ac\"\n\
+                   [shed]\nproducts = [\"poultry_litter\"]\non_hand = { poultry_litter = \"10 ton\" }\n";
+    let found = run(columns, "ph,p,k,cec,wc,wn", |x, _, i| {
+        let little = ((i * 7) % 11) as f64 / 2.0;
+        let phosphorus = if x < WIDE / 2.0 { 12.0 } else { 60.0 };
+        let phosphorus = phosphorus + little / 2.0;
+        format!(
+            "6.{},{phosphorus},{},{},{},{}",
+            5 + i % 3,
+            180.0 + little,
+            15.0 + little / 10.0,
+            400.0 + 3.0 * little,
+            18.0 + little / 5.0
+        )
+    });
+    let fed_at = |at| rate_at(&found, at, "starter") + rate_at(&found, at, "poultry_litter");
+    let (short, sound) = (fed_at((60.0, 200.0)), fed_at((440.0, 200.0)));
+    assert!(short > 0.0, "{}", found.zones().why);
+    assert_eq!(sound, 0.0, "{}", found.zones().why);
+}
+
+/// Found by one who had not seen the code: draining the salty half was asked for on the whole field, because its cost is for the site to say.
+#[test]
+fn work_without_a_cost_is_asked_for_only_where_it_is_needed() {
+    let columns = "ph = { is = \"ph\", method = \"water\" }\np = { is = \"p\", method = \"mehlich-3\", unit = \"ppm\" }\n\
+                   ec = { is = \"ec\", method = \"paste\", unit = \"dS/m\" }\n\
+                   wc = { is = \"water_carbon\", unit = \"ppm\" }\nwn = { is = \"water_nitrogen\", unit = \"ppm\" }\n";
+    let found = run(columns, "ph,p,ec,wc,wn", |x, _, i| {
+        let little = (i % 5) as f64;
+        let salt = if x < WIDE / 2.0 { 8.0 } else { 0.8 };
+        format!(
+            "6.{},{},{},{},{}",
+            6 + i % 3,
+            45.0 + little / 2.0,
+            salt + little / 20.0,
+            400.0 + 3.0 * little,
+            18.0 + little / 5.0
+        )
+    });
+    let drained: Vec<bool> = [(60.0, 200.0), (440.0, 200.0)]
+        .map(|at| work_at(&found, at, "improve_drainage"))
+        .to_vec();
+    assert_eq!(drained, [true, false], "{}", found.zones().why);
 }
