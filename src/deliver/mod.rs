@@ -62,7 +62,9 @@ pub use numbers::{grouped, with_commas};
 pub use options::{DeliverOptions, FilesMade, TaskDataForm};
 pub use output_file::OutputFile;
 pub(crate) use ownership::require_ours;
-pub use review::{FindingFacts, FixFacts, ProfileFacts, RateFacts, ZoneReview};
+pub use review::{
+    FindingFacts, FixFacts, ProfileFacts, RateFacts, TestLine, WorthLine, ZoneReview,
+};
 pub use run_record::{RECORD_FORM, ReadMachine, ReadSettings, ReadSupply, WrittenFile};
 pub use season_values::SeasonValues;
 pub use sheet::{

@@ -9,9 +9,6 @@ use crate::units::{MoneyPerArea, UnitSystem};
 /// Said of every feed.
 pub(super) const UNTREATED: &str = "Leave one pass in each zone without it and harvest it by itself: what a leaf feed does here is not known before.";
 
-/// How an order begins that gives a zone nothing.
-pub(super) const NO_FEED: &str = "No leaf feed";
-
 /// The rulebook's entry that says what a pass over the leaves costs without its products.
 const PASS: &str = "foliar_trace";
 
@@ -194,7 +191,7 @@ fn no_feed(input: &FollowInput, zone: u32) -> String {
     } else {
         "nothing that it could fill is measured short".to_owned()
     };
-    format!("{NO_FEED}: {why}")
+    format!("No leaf feed: {why}")
 }
 
 /// "9 gal/ac of water is less than the 10 gal/ac under which no salt goes on a leaf".

@@ -77,9 +77,9 @@ fn report_within(review: &Review, limits: usize, zones_told: usize) -> String {
     let mut page = Page::default();
     title(&mut page, first);
     do_first(&mut page, first);
-    lines(&mut page, "Test first", &first.tests);
+    lines(&mut page, "Test first", &first.test_lines());
     zone_table(&mut page, first);
-    lines(&mut page, "Worth", &first.worth);
+    lines(&mut page, "Worth", &first.worth_lines());
     lines(&mut page, "Check strips", &first.checks);
     money(&mut page, review);
     before_you_drive(&mut page, first);
@@ -114,13 +114,12 @@ pub fn push_first_sheet(page: &mut Page, first: &FirstSheet) {
     title(page, first);
     do_first(page, first);
     lines(page, "Passes", &first.passes);
-    lines(page, "Test first", &first.tests);
+    lines(page, "Test first", &first.test_lines());
     zone_table(page, first);
-    lines(page, "Readings", &first.worth);
+    lines(page, "Readings", &first.readings);
     lines(page, "Check strips", &first.checks);
     page.chapter("Buy and pay");
-    first.buy.iter().for_each(|line| page.item("- ", line));
-    page.item("Money: ", &first.money.line());
+    buy(page, first);
     before_you_drive(page, first);
 }
 
@@ -228,11 +227,19 @@ fn rows(first: &FirstSheet) -> Vec<Vec<String>> {
     rows
 }
 
+/// What to buy, and all money in one line.
+fn buy(page: &mut Page, first: &FirstSheet) {
+    first
+        .buy
+        .iter()
+        .for_each(|line| page.item("- ", &line.text()));
+    page.item("Money: ", &first.money.line());
+}
+
 fn money(page: &mut Page, review: &Review) {
     let first = &review.first;
     page.chapter("Buy and pay");
-    first.buy.iter().for_each(|line| page.item("- ", line));
-    page.item("Money: ", &first.money.line());
+    buy(page, first);
     let unpaid = review.budget.iter().take(MOST_UNPAID);
     unpaid.for_each(|line| page.item("Not paid for: ", line));
     let more = review.budget.len().saturating_sub(MOST_UNPAID);

@@ -4,7 +4,7 @@ use crate::deliver::columns::RateColumn;
 use crate::deliver::numbers::grouped;
 use crate::deliver::overview::Overview;
 use crate::deliver::zone_view::ZoneView;
-use crate::rates::Fix;
+use crate::rates::{Fix, NOTHING_FIRST};
 use crate::units::Area;
 
 /// Zones in which the same thing comes first.
@@ -18,10 +18,9 @@ pub struct Treatment {
     pub zones: Vec<usize>,
     /// Where: "zones 5, 7; 42.6 ac".
     pub place: String,
+    /// Whether nothing needs to be done there.
+    pub is_nothing: bool,
 }
-
-/// Said of a zone in which nothing has to be done.
-pub const NOTHING_FIRST: &str = "Nothing needs to be done first";
 
 /// The first thing to do in a zone that the budget did not leave out.
 #[must_use]
@@ -77,6 +76,7 @@ pub fn treatments(overview: &Overview<'_>) -> Vec<Treatment> {
             letter: letter(at),
             order: order(overview, &zones),
             place: place_line(overview, &zones),
+            is_nothing: key(zones[0]) == NOTHING_FIRST,
             zones,
         })
         .collect()
