@@ -219,7 +219,7 @@ fn brix(input: &FollowInput) -> Markup {
         @for trend in &brix.trends {
             p { b { "Zone " (trend.zone) ", over the rounds: " } (plain(&trend.sentence)) }
         }
-        ul { @for line in &brix.comparisons { li { (plain(line)) } } }
+        ul { @for line in &brix.comparisons { li { (plain(&line.sentence)) } } }
     }
 }
 
@@ -257,7 +257,7 @@ fn one_feed(input: &FollowInput, feed: &LeafFeed) -> Markup {
             @for product in &feed.products {
                 p { b { "How: " } (plain(&product.steps.join("; "))) " (" (product.basis) ": " (plain(&product.source)) ")" }
                 @if let Some(note) = &product.note { p { b { "Cut: " } (plain(note)) } }
-                @for why in &product.why { p { b { "Why: " } (plain(why)) } }
+                @for why in &product.why { p { b { "Why: " } (plain(&why.line())) } }
                 p.caution { b { "What research found: " } (plain(&product.response)) }
             }
             p { (words::UNTREATED) }

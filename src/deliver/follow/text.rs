@@ -8,7 +8,7 @@ use crate::deliver::output_file::OutputFile;
 use crate::deliver::remark_lines::push_remarks;
 use crate::deliver::report_text::push_first_sheet;
 use crate::deliver::review::{ALWAYS, FirstSheet};
-use crate::season::{FeedProduct, LeafFeed, TissueResult};
+use crate::season::{BrixComparison, FeedProduct, LeafFeed, TissueResult};
 use crate::text::{Column, Page, capital};
 use crate::units::{decimal, fixed, significant};
 
@@ -165,10 +165,7 @@ fn emergence(page: &mut Page, input: &FollowInput) {
     ));
     let lines = zones.iter().filter(|zone| zone.strip.is_none());
     let lines = lines.flat_map(|zone| {
-        let told = zone.sentences.iter().filter(|line| {
-            let is_late = line.contains("came late") && !line.contains("fewer than");
-            is_late || line.contains("are not known of")
-        });
+        let told = zone.beside_table.iter();
         told.map(|line| (zone.zone, line.clone()))
     });
     shared(page, lines);
@@ -216,10 +213,11 @@ fn brix(page: &mut Page, input: &FollowInput) {
             .iter()
             .map(|trend| (trend.zone, trend.sentence.clone())),
     );
-    let is_told = |line: &&String| line.ends_with("a difference.") || line.contains("not compared");
-    let told: Vec<&String> = brix.comparisons.iter().filter(is_told).collect();
-    told.iter().for_each(|line| page.item("- ", line));
-    let others = brix.comparisons.len() - told.len();
+    let (told, others): (Vec<&BrixComparison>, Vec<&BrixComparison>) =
+        (brix.comparisons.iter()).partition(|comparison| comparison.finding.is_told());
+    told.iter()
+        .for_each(|comparison| page.item("- ", &comparison.sentence));
+    let others = others.len();
     if others > 0 {
         page.item(
             "- ",
@@ -349,7 +347,9 @@ fn product_text(page: &mut Page, product: &FeedProduct) {
     if let Some(note) = &product.note {
         page.item("Cut:   ", note);
     }
-    product.why.iter().for_each(|why| page.item("Why:   ", why));
+    for why in &product.why {
+        page.item("Why:   ", &why.line());
+    }
     page.item("Found: ", &product.response);
 }
 

@@ -272,13 +272,13 @@ pub(super) fn not_fed(input: &FollowInput, zone: u32) -> Vec<&NotFed> {
 
 /// Why a zone gets what it gets.
 pub(super) fn zone_reason(input: &FollowInput, feeds: &[LeafFeed], zone: u32) -> String {
-    let lead = format!("Zone {zone}: ");
     let mut reasons: Vec<String> = Vec::new();
     for feed in feeds.iter().filter(|feed| feed.zones.contains(&zone)) {
         for product in &feed.products {
-            for why in &product.why {
-                let own = why.strip_prefix(&lead).map(str::to_owned);
-                reasons.extend(own.filter(|own| !reasons.contains(own)));
+            for why in product.why.iter().filter(|why| why.zone == zone) {
+                if !reasons.contains(&why.finding) {
+                    reasons.push(why.finding.clone());
+                }
             }
         }
     }

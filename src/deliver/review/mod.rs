@@ -28,7 +28,7 @@ pub use remarks::{RemarkFacts, remark_facts};
 pub use tests_first::{TestLine, not_known};
 pub use treatment::{Treatment, do_first, treatments};
 pub use worth::{WorthFacts, WorthLine};
-pub use zone::{FindingFacts, FixFacts, ProfileFacts, RECALLED, RateFacts, SET_BY, ZoneReview};
+pub use zone::{FindingFacts, FixFacts, ProfileFacts, RateFacts, ZoneReview};
 
 /// Title of the removal sheet.
 pub const BALANCE: &str = "What the crop takes and what is left";
