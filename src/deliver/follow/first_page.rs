@@ -2,7 +2,7 @@
 
 use super::FollowInput;
 use super::words;
-use crate::deliver::numbers::grouped;
+use crate::deliver::numbers::{grouped, zones_in_words};
 use crate::deliver::overview::Overview;
 use crate::deliver::review::{
     BuyLine, FirstSheet, Money, RemarkFacts, TestLine, Treatment, cost, remark_facts,
@@ -185,7 +185,7 @@ fn checks(input: &FollowInput) -> Vec<String> {
     if !zones.is_empty() {
         lines.push(format!(
             "Offered where carbon closes the gate: a strip with a leaf feed in {}",
-            words::zones(&zones)
+            zones_in_words(&zones)
         ));
     }
     lines

@@ -2,7 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use crate::deliver::numbers::grouped;
+use crate::deliver::numbers::{grouped, zones_in_words};
 use crate::deliver::overview::Overview;
 use crate::rates::TestFirst;
 use crate::text::capital;
@@ -77,9 +77,7 @@ fn zones(overview: &Overview<'_>, numbers: &[u32]) -> String {
     if numbers.len() == overview.zones.len() {
         return "all zones".to_owned();
     }
-    let word = if numbers.len() == 1 { "zone" } else { "zones" };
-    let numbers: Vec<String> = numbers.iter().map(ToString::to_string).collect();
-    format!("{word} {}", numbers.join(", "))
+    zones_in_words(numbers)
 }
 
 /// The factors of a zone that could not be judged, each with why and the test that would tell.

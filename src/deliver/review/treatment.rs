@@ -1,7 +1,7 @@
 //! What is done where: zones in which the same thing comes first form one treatment, with one letter and one colour.
 
 use crate::deliver::columns::RateColumn;
-use crate::deliver::numbers::grouped;
+use crate::deliver::numbers::{grouped, zones_in_words};
 use crate::deliver::overview::Overview;
 use crate::deliver::zone_view::ZoneView;
 use crate::rates::{Fix, NOTHING_FIRST};
@@ -129,18 +129,15 @@ fn rates(column: &RateColumn<'_>, zones: &[usize]) -> String {
 }
 
 fn place_line(overview: &Overview<'_>, zones: &[usize]) -> String {
-    let numbers: Vec<String> = zones
-        .iter()
-        .map(|&place| overview.zones[place].number.to_string())
-        .collect();
-    let word = if zones.len() == 1 { "zone" } else { "zones" };
+    let views = zones.iter().map(|&place| &overview.zones[place]);
+    let numbers: Vec<u32> = views.map(|view| view.number).collect();
     let area: Area = zones
         .iter()
         .map(|&place| overview.zones[place].area())
         .sum();
     format!(
-        "{word} {}; {} {}",
-        numbers.join(", "),
+        "{}; {} {}",
+        zones_in_words(&numbers),
         grouped(area.number_in(overview.units), 1),
         Area::unit_in(overview.units)
     )
