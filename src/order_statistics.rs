@@ -27,6 +27,15 @@ pub fn median(numbers: &mut [f64]) -> Option<f64> {
     })
 }
 
+/// The numbers that are finite, rising.
+#[must_use]
+pub fn rising(numbers: &[f64]) -> Vec<f64> {
+    let finite = numbers.iter().copied().filter(|number| number.is_finite());
+    let mut rising: Vec<f64> = finite.collect();
+    rising.sort_by(f64::total_cmp);
+    rising
+}
+
 /// The median of rising numbers; `None` of none.
 #[must_use]
 pub fn median_of_rising(rising: &[f64]) -> Option<f64> {

@@ -17,7 +17,8 @@ from ._errors import InputRefused, LowstaveError, Problem, ProgramFailed
 from ._field import Remark, Result, plan
 from ._geoparquet import write_geoparquet
 from ._lowstave import __version__
-from ._table import plan_table, zones_schema
+from ._table import plan_table
+from ._zones import zones_schema
 
 __all__ = [
     "InputRefused",

@@ -15,7 +15,7 @@ import pyarrow
 from pyarrow import ipc
 
 from . import _lowstave
-from ._table import joined
+from ._zones import joined
 
 
 def plan_apart(batch: pyarrow.RecordBatch, threads: int, memory: str | None) -> pyarrow.RecordBatch:

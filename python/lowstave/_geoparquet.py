@@ -1,14 +1,13 @@
 from __future__ import annotations
 
-import json
 import os
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Union
+from typing import TYPE_CHECKING, Union
+
+from ._zones import box_of, geo_metadata, joined_box
 
 if TYPE_CHECKING:
     import pyarrow
-
-_SIDES = (("xmin", min), ("ymin", min), ("xmax", max), ("ymax", max))
 
 
 def write_geoparquet(zones: Union[pyarrow.Table, str, os.PathLike[str]], path: Union[str, os.PathLike[str]]) -> None:
@@ -37,38 +36,10 @@ def write_geoparquet(zones: Union[pyarrow.Table, str, os.PathLike[str]], path: U
         draft.unlink(missing_ok=True)
 
 
-def geo_metadata(box: Union[list[float], None]) -> dict[bytes, bytes]:
-    """What GeoParquet says of the column of shapes, with the box of all of them."""
-    from ._table import zones_schema
-
-    told: dict[str, Any] = json.loads(zones_schema().metadata[b"geo"])
-    if box:
-        told["columns"]["geometry"]["bbox"] = box
-    return {b"geo": json.dumps(told).encode()}
-
-
 def _whole_box(source) -> Union[list[float], None]:
     """West, south, east and north of all rows that have a shape."""
     whole: Union[list[float], None] = None
     for batch in source.to_batches(columns=["bbox"]):
         own = box_of(batch.column("bbox"))
-        whole = own if whole is None else joined(whole, own)
+        whole = own if whole is None else joined_box(whole, own)
     return whole
-
-
-def box_of(boxes) -> Union[list[float], None]:
-    """West, south, east and north of a column of boxes."""
-    from pyarrow import compute
-
-    sides = []
-    for at, (_, least_or_most) in enumerate(_SIDES):
-        ends = compute.min_max(compute.struct_field(boxes, at)).as_py()
-        sides.append(ends["min" if least_or_most is min else "max"])
-    return None if None in sides else sides
-
-
-def joined(one: list[float], other: Union[list[float], None]) -> list[float]:
-    """The box of two boxes."""
-    if other is None:
-        return one
-    return [take(a, b) for (_, take), a, b in zip(_SIDES, one, other)]

@@ -3,7 +3,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Union
 
 from . import _lowstave
-from ._geoparquet import box_of, geo_metadata
+from ._zones import joined, zones_schema
 
 if TYPE_CHECKING:
     import pyarrow
@@ -50,22 +50,6 @@ def plan_table(
         return _batch(_needed(fields), threads, memory, apart)
     batches = [_batch(batch, threads, memory, apart) for batch in _needed(fields.combine_chunks()).to_batches()]
     return joined(batches) if batches else zones_schema().empty_table()
-
-
-def joined(batches: list[pyarrow.RecordBatch]) -> pyarrow.Table:
-    """Zones of several calls as one table; the metadata says where all shapes lie."""
-    import pyarrow
-
-    if len(batches) == 1:
-        return pyarrow.Table.from_batches(batches)
-    table = pyarrow.Table.from_batches([batch.replace_schema_metadata() for batch in batches]).combine_chunks()
-    box = box_of(table["bbox"]) if table.num_rows else None
-    return table.replace_schema_metadata(geo_metadata(box))
-
-
-def zones_schema() -> pyarrow.Schema:
-    """The schema of the table of zones."""
-    return _lowstave.failed_batch([], "").schema
 
 
 def _needed(fields):

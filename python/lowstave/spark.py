@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING
 
 import pyarrow
 
-from ._table import FIELDS, plan_table, zones_schema
+from ._table import FIELDS, plan_table
+from ._zones import zones_schema
 
 if TYPE_CHECKING:
     from pyspark.sql import DataFrame

@@ -1,3 +1,4 @@
+import ast
 import doctest
 import importlib
 import os
@@ -48,6 +49,22 @@ def test_the_stub_names_what_the_module_has():
     stub = (Path(lowstave.__file__).parent / "_lowstave.pyi").read_text()
     has = {name for name in dir(native) if not name.startswith("__")}
     assert has == {line.split("(")[0].removeprefix("def ") for line in stub.splitlines() if line.startswith("def ")}
+
+
+def test_no_two_modules_import_each_other_in_a_circle():
+    imports = {}
+    for path in Path(lowstave.__file__).parent.glob("*.py"):
+        nodes = ast.walk(ast.parse(path.read_text()))
+        imports[path.stem] = {node.module for node in nodes if isinstance(node, ast.ImportFrom) and node.level == 1 and node.module}
+    assert "_zones" in imports["_table"]
+
+    def reached(name, seen):
+        for other in imports.get(name, set()) - seen:
+            seen.add(other)
+            reached(other, seen)
+        return seen
+
+    assert [name for name in imports if name in reached(name, set())] == []
 
 
 def test_the_version_is_that_of_the_program():

@@ -7,6 +7,7 @@ use serde::Deserialize;
 use unicode_normalization::UnicodeNormalization;
 
 use super::Analyte;
+use crate::toml_tree::built_in;
 
 /// The whole catalogue.
 #[derive(Debug, Deserialize)]
@@ -132,13 +133,8 @@ pub enum UnitRefusal {
     Bushels(Vec<String>),
 }
 
-static CATALOGUE: LazyLock<Catalogue> = LazyLock::new(|| {
-    #[expect(
-        clippy::expect_used,
-        reason = "the text is part of the program and a test reads it"
-    )]
-    toml::from_str(include_str!("catalogue.toml")).expect("the built-in catalogue is well formed")
-});
+static CATALOGUE: LazyLock<Catalogue> =
+    LazyLock::new(|| built_in(include_str!("catalogue.toml"), "the built-in catalogue"));
 
 impl CatalogueEntry {
     /// Names of the test methods that the catalogue knows for the analyte.

@@ -140,7 +140,7 @@ impl Summary {
             work_usd: first.money.work as f64,
             budget_usd: first.money.budget.map(|dollars| dollars as f64),
             money: first.money.line(),
-            test_first: first.tests.clone(),
+            test_first: first.test_lines(),
             looks: count(Level::Warning),
             guesses: count(Level::Assumption),
             notes: count(Level::Info),

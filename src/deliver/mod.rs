@@ -18,7 +18,6 @@ mod finished_ground;
 mod finished_run;
 mod follow;
 mod format_input;
-mod formats;
 mod geojson;
 #[cfg(feature = "geopackage")]
 mod geopackage;
@@ -62,7 +61,9 @@ pub use numbers::{grouped, with_commas};
 pub use options::{DeliverOptions, FilesMade, TaskDataForm};
 pub use output_file::OutputFile;
 pub(crate) use ownership::require_ours;
-pub use review::{FindingFacts, FixFacts, ProfileFacts, RateFacts, ZoneReview};
+pub use review::{
+    FindingFacts, FixFacts, ProfileFacts, RateFacts, TestLine, WorthLine, ZoneReview,
+};
 pub use run_record::{RECORD_FORM, ReadMachine, ReadSettings, ReadSupply, WrittenFile};
 pub use season_values::SeasonValues;
 pub use sheet::{
@@ -78,10 +79,37 @@ pub use verdict::{
 };
 
 use format_input::FormatInput;
-use formats::formats;
 use overview::Overview;
 use rayon::prelude::*;
 use review::Review;
+
+/// Turns what came out into the files of one format.
+type Format = fn(&FormatInput<'_>) -> Result<Vec<OutputFile>, DeliverError>;
+
+/// Every format that a run writes, the longest work first. To add one: write its file with a function `files`, and name it here and among
+/// the modules above. `run.json` is made last, because it lists the others.
+const FORMATS: &[Format] = &[
+    report_html::files,
+    geotiff::files,
+    #[cfg(feature = "geopackage")]
+    geopackage::files,
+    task_data::files,
+    geojson::files,
+    strips::files,
+    shapefile::files,
+    report_text::files,
+    mix::files,
+    season::files,
+    records::files,
+];
+
+/// The formats that are made.
+fn formats(made: FilesMade) -> &'static [Format] {
+    match made {
+        FilesMade::All => FORMATS,
+        FilesMade::MapAlone => &[geojson::files],
+    }
+}
 
 /// Makes all files of a run. Nothing is written; the same values give the same bytes on any number of threads.
 ///

@@ -85,6 +85,14 @@ pub fn with_unit(number: &str, unit: &str) -> String {
     }
 }
 
+/// "zone 2", "zones 2, 5".
+#[must_use]
+pub fn zones_in_words(numbers: &[u32]) -> String {
+    let names: Vec<String> = numbers.iter().map(u32::to_string).collect();
+    let word = if names.len() == 1 { "zone" } else { "zones" };
+    format!("{word} {}", names.join(", "))
+}
+
 /// The name of a file without its folders, which are those of somebody's machine.
 #[must_use]
 pub fn file_name(path: &str) -> &str {

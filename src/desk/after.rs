@@ -12,7 +12,6 @@ use crate::engine::{self, FollowOptions, SeasonResult};
 use crate::error::Failure;
 use crate::files::Files;
 use crate::plan::{self, Day, Purpose, ResultKind, ResultSettings};
-use crate::provenance::Place;
 use crate::rulebook::Rulebook;
 use crate::season::SeasonSettings;
 use crate::units::UnitSystem;
@@ -109,7 +108,7 @@ fn season(
         .iter()
         .map(|name| {
             Ok(SeasonResult {
-                settings: result(file_name(name)?, ResultKind::Stand),
+                settings: ResultSettings::of_file(Path::new(file_name(name)?), ResultKind::Stand),
                 kind: None,
             })
         })
@@ -133,7 +132,12 @@ fn harvest(
     let results: Result<Vec<ResultSettings>, Refused> = readings
         .harvest
         .iter()
-        .map(|name| Ok(result(file_name(name)?, ResultKind::Yield)))
+        .map(|name| {
+            Ok(ResultSettings::of_file(
+                Path::new(file_name(name)?),
+                ResultKind::Yield,
+            ))
+        })
         .collect();
     let input = engine::verdict(&run.facts(), files, &results?)?;
     let made = deliver::verdict_files(&input).map_err(Failure::from)?;
@@ -142,20 +146,6 @@ fn harvest(
         .extend(input.remarks.iter().map(|remark| remark.what.clone()));
     told.texts.extend(text_of(&made, "verdict.txt"));
     Ok(())
-}
-
-fn result(file: &str, kind: ResultKind) -> ResultSettings {
-    ResultSettings {
-        file: Path::new(file).to_owned(),
-        kind,
-        product: None,
-        season: None,
-        date: None,
-        crs: None,
-        columns: Vec::new(),
-        season_columns: Vec::new(),
-        place: Place::file(file.to_owned()),
-    }
 }
 
 fn text_of(made: &[OutputFile], path: &str) -> Option<(String, String)> {

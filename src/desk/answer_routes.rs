@@ -10,7 +10,7 @@ use axum::routing::{get, post};
 use serde::Deserialize;
 
 use super::refused::Refused;
-use super::served::{Served, Shared, ask, nothing_here, work};
+use super::served::{FileOptions, Served, Shared, ask, nothing_here, work};
 use super::{answer, reply, take};
 use crate::deliver::RasterPart;
 
@@ -112,22 +112,12 @@ async fn listed(State(served): Shared, Path(id): Path<u64>) -> Response<Body> {
     reply::json(work(served, move |desk| take::listed(desk, id)).await)
 }
 
-#[derive(Debug, Deserialize)]
-struct FileOptions {
-    path: String,
-}
-
 async fn file(
     State(served): Shared,
     Path(id): Path<u64>,
     Query(options): Query<FileOptions>,
 ) -> Response<Body> {
-    let name = options
-        .path
-        .rsplit('/')
-        .next()
-        .unwrap_or_default()
-        .to_owned();
+    let name = options.name();
     let made = work(served, move |desk| take::file(desk, id, &options.path));
     reply::made(made.await, |file| reply::attachment(&name, file))
 }

@@ -5,8 +5,8 @@ use std::sync::Arc;
 use axum::body::{Body, Bytes};
 use axum::extract::State;
 use axum::http::{HeaderMap, Response};
-use serde::Serialize;
 use serde::de::DeserializeOwned;
+use serde::{Deserialize, Serialize};
 use tokio::sync::Semaphore;
 
 use super::access::Access;
@@ -69,7 +69,14 @@ pub(super) async fn work<T: Send + 'static>(
     served: Arc<Served>,
     work: impl FnOnce(&Desk) -> Result<T, Refused> + Send + 'static,
 ) -> Result<T, Refused> {
-    let done = tokio::task::spawn_blocking(move || work(&served.desk)).await;
+    in_a_thread(move || work(&served.desk)).await
+}
+
+/// Does work that takes time in a thread of its own, whatever desk it is of.
+pub(super) async fn in_a_thread<T: Send + 'static>(
+    work: impl FnOnce() -> Result<T, Refused> + Send + 'static,
+) -> Result<T, Refused> {
+    let done = tokio::task::spawn_blocking(work).await;
     done.unwrap_or_else(|_| Err(Refused::Engine(crate::error::Error::Defect.into())))
 }
 
@@ -89,11 +96,38 @@ where
     Q: DeserializeOwned + Send + 'static,
     T: Serialize + Send + 'static,
 {
+    answered(body, move |question| answer(&served.desk, question)).await
+}
+
+/// Answers a question in JSON with JSON, whatever desk is asked.
+pub(super) async fn answered<Q, T>(
+    body: Bytes,
+    answer: impl FnOnce(Q) -> Result<T, Refused> + Send + 'static,
+) -> Response<Body>
+where
+    Q: DeserializeOwned + Send + 'static,
+    T: Serialize + Send + 'static,
+{
     let question = match asked::<Q>(&body) {
         Ok(question) => question,
         Err(refused) => return reply::refusal(&refused),
     };
-    reply::json(work(served, move |desk| answer(desk, question)).await)
+    reply::json(in_a_thread(move || answer(question)).await)
+}
+
+/// Which file of a result is asked for.
+#[derive(Debug, Deserialize)]
+pub(super) struct FileOptions {
+    /// Its path in the result.
+    pub(super) path: String,
+}
+
+impl FileOptions {
+    /// Its name without the folders.
+    pub(super) fn name(&self) -> String {
+        let name = self.path.rsplit('/').next();
+        name.unwrap_or_default().to_owned()
+    }
 }
 
 /// The reply where there is nothing.

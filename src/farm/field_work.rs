@@ -4,6 +4,8 @@ use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::path::Path;
 use std::sync::{Mutex, PoisonError};
 
+use serde::Deserialize;
+
 use super::chunk::{FieldResult, Line};
 use super::fields::{Farm, FarmField};
 use super::memory::{SharedMemory, Taken};
@@ -16,7 +18,8 @@ use crate::engine::{self, Allotment, Demand, Grant, Terms, Watch};
 use crate::error::{Error, Failure};
 
 /// Which files of each field are written.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Deserialize)]
+#[serde(rename_all = "kebab-case")]
 pub enum FieldFiles {
     /// None: the farm's tables hold the zones and rates.
     #[default]

@@ -86,14 +86,7 @@ pub fn join(
     options: JoinOptions,
     watch: &dyn FarmWatch,
 ) -> Result<FarmResult, Failure> {
-    let Some(manifest) = begun(out)? else {
-        return Err(FarmError::OtherRun {
-            folder: out.to_owned(),
-            what: "was not begun by \"lowstave farm\"".to_owned(),
-            help: "name the folder that was given by --out",
-        }
-        .into());
-    };
+    let manifest = require_begun(out)?;
     let second_pass = SecondPass {
         farm,
         out,
@@ -139,6 +132,15 @@ pub fn join(
         problems,
         money,
         allotments,
+    })
+}
+
+/// What the folder was begun with; a farm that was not begun cannot be joined.
+fn require_begun(out: &Path) -> Result<Manifest, FarmError> {
+    begun(out)?.ok_or_else(|| FarmError::OtherRun {
+        folder: out.to_owned(),
+        what: "was not begun by \"lowstave farm\"".to_owned(),
+        help: "name the folder that was given by --out",
     })
 }
 

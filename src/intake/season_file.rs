@@ -7,7 +7,7 @@ use std::path::Path;
 
 use super::columns::Header;
 use super::columns::layout::find_layout;
-use super::columns::nearest::nearest;
+use super::columns::nearest::require_named;
 use super::columns::roles::RoleNames;
 use super::error::IntakeError;
 use super::formats::delimited::{RowError, RowReader, Unmarked, text_of};
@@ -77,7 +77,7 @@ pub fn read_season_file(
     };
     let raw = raw.map_err(|error| vec![error])?;
     let place = place_of(&result.file);
-    require_named(&place, result, &raw.header.names)?;
+    require_named(&place, &result.season_columns, &raw.header.names)?;
     let columns = recognised(&raw.header, &result.season_columns);
     let kinds = kinds_of(&columns, kind, &place, &raw.header.names)?;
     let used = |at: usize| columns.iter().any(|column| column.at == at);
@@ -249,30 +249,6 @@ fn shapes_of(
         coordinates: None,
         crs: shapes.crs.or(by_format),
     })
-}
-
-/// Refuses names of columns that the file does not have.
-fn require_named(
-    place: &Place,
-    result: &ResultSettings,
-    names: &[String],
-) -> Result<(), Vec<IntakeError>> {
-    let missing: Vec<IntakeError> = result
-        .season_columns
-        .iter()
-        .filter(|(name, _, _)| !names.contains(name))
-        .map(|(name, _, _)| IntakeError::MissingColumn {
-            place: place.clone(),
-            column: name.clone(),
-            role: "results.columns".to_owned(),
-            nearest: nearest(name, names),
-        })
-        .collect();
-    if missing.is_empty() {
-        Ok(())
-    } else {
-        Err(missing)
-    }
 }
 
 /// What a file holds, by its columns; what the plan says must be among it.

@@ -4,6 +4,7 @@ use geo::{Geometry, MultiPolygon};
 use serde::Serialize;
 
 use crate::analyte::LayerKey;
+use crate::order_statistics::{median_of_rising, rising};
 use crate::plan::PointKind;
 use crate::remark::Remark;
 use crate::units::Length;
@@ -107,20 +108,7 @@ impl LayerColumn {
     /// Counts and order statistics of the layer.
     #[must_use]
     pub fn summary(&self) -> LayerSummary {
-        let mut finite: Vec<f64> = self
-            .values
-            .iter()
-            .copied()
-            .filter(|value| value.is_finite())
-            .collect();
-        finite.sort_by(f64::total_cmp);
-        let half = finite.len() / 2;
-        let median = match (finite.get(half), finite.len() % 2) {
-            (Some(upper), 0) => finite
-                .get(half - 1)
-                .map(|lower| f64::midpoint(*lower, *upper)),
-            (middle, _) => middle.copied(),
-        };
+        let finite = rising(&self.values);
         LayerSummary {
             count: finite.len(),
             missing: self.values.len() - finite.len(),
@@ -130,7 +118,7 @@ impl LayerColumn {
                 .filter(|(_, q)| matches!(q, Qualifier::Below(_) | Qualifier::BelowUnknown))
                 .count(),
             minimum: finite.first().copied(),
-            median,
+            median: median_of_rising(&finite),
             maximum: finite.last().copied(),
         }
     }

@@ -4,7 +4,7 @@ use std::path::Path;
 use std::sync::Arc;
 
 use super::columns::Header;
-use super::columns::nearest::nearest;
+use super::columns::nearest::require_named;
 use super::columns::roles::is_place_name;
 use super::context::{Context, ReadingRules};
 use super::draft::sketch::sketch;
@@ -234,7 +234,7 @@ pub fn read_yield_file(
     wanted: &[YieldRole],
 ) -> Result<YieldFile, Vec<IntakeError>> {
     let header = sketch(files, path).map_err(|error| vec![error])?.header;
-    require_named(path, said, &header.names)?;
+    require_named(&place_of(path), said, &header.names)?;
     require_same_units(path, said)?;
     let found = recognised(&header, said, wanted);
     let settings = settings_of(path, &header.names, &found, crs);
@@ -262,29 +262,6 @@ pub fn read_yield_file(
         inputs,
         remarks: context.remarks,
     })
-}
-
-/// Refuses names of columns that the file does not have.
-fn require_named(
-    path: &Path,
-    said: &[SaidColumn],
-    names: &[String],
-) -> Result<(), Vec<IntakeError>> {
-    let missing: Vec<IntakeError> = said
-        .iter()
-        .filter(|(name, _, _)| !names.contains(name))
-        .map(|(name, _, _)| IntakeError::MissingColumn {
-            place: place_of(path),
-            column: name.clone(),
-            role: "results.columns".to_owned(),
-            nearest: nearest(name, names),
-        })
-        .collect();
-    if missing.is_empty() {
-        Ok(())
-    } else {
-        Err(missing)
-    }
 }
 
 /// Refuses a unit of the plan that a column's own name contradicts.

@@ -1,11 +1,11 @@
 //! The results of a plan, checked: what came after emergence and after harvest.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use serde::Serialize;
 
 use super::people::Day;
-use super::season_role::SeasonRole;
+use super::season_role::{SeasonRole, word_of};
 use crate::provenance::Place;
 
 /// What a file of results holds.
@@ -46,10 +46,7 @@ impl ResultKind {
     /// Its word in the plan.
     #[must_use]
     pub fn name(self) -> &'static str {
-        Self::WORDS
-            .iter()
-            .find(|(_, kind)| *kind == self)
-            .map_or("", |(word, _)| word)
+        word_of(&Self::WORDS, self)
     }
 
     /// Whether it is of the season: what `follow` reads.
@@ -103,10 +100,7 @@ impl YieldRole {
     /// Its word in the plan.
     #[must_use]
     pub fn name(self) -> &'static str {
-        Self::WORDS
-            .iter()
-            .find(|(_, role)| *role == self)
-            .map_or("", |(word, _)| word)
+        word_of(&Self::WORDS, self)
     }
 }
 
@@ -134,4 +128,22 @@ pub struct ResultSettings {
     pub season_columns: Vec<(String, SeasonRole, Option<String>)>,
     /// Where in the plan file this stands.
     pub place: Place,
+}
+
+impl ResultSettings {
+    /// A file that is named outside of a plan: nothing is said of it but what it holds.
+    #[must_use]
+    pub fn of_file(file: &Path, kind: ResultKind) -> Self {
+        Self {
+            file: file.to_owned(),
+            kind,
+            product: None,
+            season: None,
+            date: None,
+            crs: None,
+            columns: Vec::new(),
+            season_columns: Vec::new(),
+            place: Place::file(file.display().to_string()),
+        }
+    }
 }

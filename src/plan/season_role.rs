@@ -132,9 +132,14 @@ impl SeasonRole {
     /// Its word in the plan.
     #[must_use]
     pub fn name(self) -> &'static str {
-        Self::WORDS
-            .iter()
-            .find(|(_, role)| *role == self)
-            .map_or("", |(word, _)| word)
+        word_of(&Self::WORDS, self)
     }
+}
+
+/// The word of a value in a list of words.
+pub(super) fn word_of<T: Copy + PartialEq>(words: &[(&'static str, T)], value: T) -> &'static str {
+    let mut words = words.iter();
+    words
+        .find(|(_, known)| *known == value)
+        .map_or("", |(word, _)| word)
 }

@@ -48,6 +48,7 @@ pub use balance_sheet::{Balance, CropTake, NutrientBalance, ZoneBalance};
 pub use error::RatesError;
 pub use names::check_names;
 pub use nutrients::{Choice, MixProblem, MixProduct, MixZone, cheapest_mix, check_worked_values};
+pub use order::NOTHING_FIRST;
 pub use prescription::{
     Aim, BudgetOutcome, Fix, Ingredient, Load, Offers, OwnWord, Prescription, ProductUse, Rate,
     RateCap, Recipe, StockOffer, TestFirst, ZoneRates,

@@ -305,6 +305,9 @@ fn relieved<'a>(
     relieved
 }
 
+/// Said of a zone in which nothing has to be done.
+pub const NOTHING_FIRST: &str = "Nothing needs to be done first";
+
 /// The first thing to do in a zone, an order in plain words.
 pub(super) fn do_first(
     case: ZoneContext<'_>,
@@ -313,8 +316,7 @@ pub(super) fn do_first(
 ) -> String {
     let mut fixes = ordered.iter().map(|candidate| &candidate.fix);
     let Some(first) = fixes.find(|fix| !fix.left_out) else {
-        return held_back(case, pending)
-            .unwrap_or_else(|| "Nothing needs to be done first".to_owned());
+        return held_back(case, pending).unwrap_or_else(|| NOTHING_FIRST.to_owned());
     };
     let rate = first
         .product

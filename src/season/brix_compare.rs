@@ -38,8 +38,45 @@ pub struct BrixResult {
     pub rounds: Vec<BrixRound>,
     /// The trends.
     pub trends: Vec<BrixTrend>,
-    /// Zones of one round compared with each other, in sentences.
-    pub comparisons: Vec<String>,
+    /// Zones of one round compared with each other.
+    pub comparisons: Vec<BrixComparison>,
+}
+
+/// Two zones of one round.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[serde(into = "String")]
+pub struct BrixComparison {
+    /// What came of it.
+    pub finding: BrixFinding,
+    /// One sentence.
+    pub sentence: String,
+}
+
+impl From<BrixComparison> for String {
+    fn from(comparison: BrixComparison) -> Self {
+        comparison.sentence
+    }
+}
+
+/// What came of comparing two zones.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum BrixFinding {
+    /// They are not compared.
+    NotCompared,
+    /// No difference was shown.
+    NoneShown,
+    /// A difference that is too little to be worth a word.
+    TooLittle,
+    /// A difference.
+    Differ,
+}
+
+impl BrixFinding {
+    /// Whether a short page tells of it.
+    #[must_use]
+    pub fn is_told(self) -> bool {
+        matches!(self, Self::NotCompared | Self::Differ)
+    }
 }
 
 /// What the readings say.
@@ -262,7 +299,7 @@ fn trend_sentence(
 }
 
 /// Zones of one round and part: each against the highest of its day, or of another day where its own has no other zone.
-fn comparisons(rounds: &[BrixRound], context: &SeasonContext<'_>) -> Vec<String> {
+fn comparisons(rounds: &[BrixRound], context: &SeasonContext<'_>) -> Vec<BrixComparison> {
     let mut keys: Vec<(&str, &str)> = rounds
         .iter()
         .map(|round| (round.name.as_str(), round.part.as_str()))
@@ -308,7 +345,7 @@ fn highest<'r>(
     wanted.max_by(|a, b| a.mean.total_cmp(&b.mean))
 }
 
-fn compared(best: &BrixRound, other: &BrixRound, context: &SeasonContext<'_>) -> String {
+fn compared(best: &BrixRound, other: &BrixRound, context: &SeasonContext<'_>) -> BrixComparison {
     let least = context.rulebook.numbers.brix_smallest_difference;
     let part = if best.part.is_empty() {
         String::new()
@@ -320,25 +357,32 @@ fn compared(best: &BrixRound, other: &BrixRound, context: &SeasonContext<'_>) ->
         best.name, best.zone, other.zone
     );
     let why = days_apart(best, other).or_else(|| apart(best, other, context));
+    let not_compared = |why: &str| BrixComparison {
+        finding: BrixFinding::NotCompared,
+        sentence: format!("{head} are not compared: {why}."),
+    };
     if let Some(why) = why {
-        return format!("{head} are not compared: {why}.");
+        return not_compared(&why);
     }
     let gap = best.of.as_ref().zip(other.of.as_ref());
     let Some(gap) = gap.and_then(|(best, other)| difference(other, best)) else {
-        return format!("{head} are not compared: one of them is a single plant.");
+        return not_compared("one of them is a single plant");
     };
     let (low, high) = gap.interval;
-    let verdict = if low <= 0.0 {
-        "no difference shown"
+    let (finding, verdict) = if low <= 0.0 {
+        (BrixFinding::NoneShown, "no difference shown")
     } else if gap.change < least {
-        "too little to be worth a word"
+        (BrixFinding::TooLittle, "too little to be worth a word")
     } else {
-        "a difference"
+        (BrixFinding::Differ, "a difference")
     };
-    format!(
-        "{head} differ by {} (90 %: {} to {}): {verdict}.",
-        fixed(gap.change, 1),
-        fixed(low, 1),
-        fixed(high, 1)
-    )
+    BrixComparison {
+        finding,
+        sentence: format!(
+            "{head} differ by {} (90 %: {} to {}): {verdict}.",
+            fixed(gap.change, 1),
+            fixed(low, 1),
+            fixed(high, 1)
+        ),
+    }
 }

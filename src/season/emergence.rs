@@ -34,6 +34,9 @@ pub struct EmergenceResult {
     pub late_share_pct: Option<f64>,
     /// Sentences in order.
     pub sentences: Vec<String>,
+    /// Those that say what a table of the numbers does not: gaps of the weather, and what late plants cost.
+    #[serde(skip)]
+    pub beside_table: Vec<String>,
 }
 
 /// Emergence of all zones, then of the strips, each by rising number.
@@ -136,16 +139,19 @@ fn result(
     });
     let is_even = first_to_last.map(|sum| sum <= numbers.emergence_even);
     let late = sample(&late);
-    let mut sentences = Vec::new();
-    sentences.extend(days_line(days.as_ref()));
-    sentences.extend(warmth_line(warm.as_ref(), context));
-    sentences.extend(gap_line);
-    sentences.extend(even_line(sums.len(), first_to_last, is_even, context));
-    sentences.extend(late_line(
-        late.as_ref(),
-        sample(&weeks).map(|w| w.mean),
-        context,
-    ));
+    let cost = LateCost::of(late.as_ref(), sample(&weeks).map(|w| w.mean), context);
+    let beside_table = gap_line.clone().into_iter();
+    let cost_beside = cost.as_ref().filter(|cost| !cost.is_too_few);
+    let beside_table = beside_table.chain(cost_beside.map(|cost| cost.sentence.clone()));
+    let beside_table = beside_table.collect();
+    let lines = [
+        days_line(days.as_ref()),
+        warmth_line(warm.as_ref(), context),
+        gap_line,
+        even_line(sums.len(), first_to_last, is_even, context),
+        cost.map(|cost| cost.sentence),
+    ];
+    let mut sentences: Vec<String> = lines.into_iter().flatten().collect();
     if sentences.is_empty() {
         sentences.push("Days and evenness are not known: no row says them.".to_owned());
     }
@@ -161,6 +167,7 @@ fn result(
         is_even,
         late_share_pct: late.map(|late| late.mean),
         sentences,
+        beside_table,
     }
 }
 
@@ -241,51 +248,82 @@ fn even_line(
 }
 
 /// What late plants cost, by the nearest published case.
-fn late_line(
-    share: Option<&Sample>,
-    weeks: Option<f64>,
-    context: &SeasonContext<'_>,
-) -> Option<String> {
-    let share = share?;
-    let said = format!(
-        "{} % of the plants came late{}",
-        decimal(share.mean, 0),
-        range(share, 0)
-    );
-    let rules: Vec<&UnevenRule> = context
-        .rulebook
-        .season
-        .uneven
-        .iter()
-        .filter(|rule| rule.crop == context.crop.name)
-        .collect();
-    if rules.is_empty() {
-        return Some(format!(
-            "{said}; what that costs is published for corn alone."
-        ));
+struct LateCost {
+    sentence: String,
+    /// Whether they are fewer than in any published case: then they are not worth a word beside the table.
+    is_too_few: bool,
+}
+
+impl LateCost {
+    fn of(share: Option<&Sample>, weeks: Option<f64>, context: &SeasonContext<'_>) -> Option<Self> {
+        let share = share?;
+        let said = format!(
+            "{} % of the plants came late{}",
+            decimal(share.mean, 0),
+            range(share, 0)
+        );
+        let told = |rest: &str| Self {
+            sentence: format!("{said}{rest}."),
+            is_too_few: false,
+        };
+        let rules: Vec<&UnevenRule> = context
+            .rulebook
+            .season
+            .uneven
+            .iter()
+            .filter(|rule| rule.crop == context.crop.name)
+            .collect();
+        if rules.is_empty() {
+            return Some(told("; what that costs is published for corn alone"));
+        }
+        let Some(weeks) = weeks else {
+            return Some(told(
+                "; how many weeks is not known (a column weeks late), so neither is what it costs",
+            ));
+        };
+        Some(match published_case(share, weeks, &rules) {
+            Ok(case) => told(&loss(case, weeks)),
+            Err(why) => Self {
+                is_too_few: why == NoCase::TooFew,
+                ..told(&format!(": {}", why.words()))
+            },
+        })
     }
-    let Some(weeks) = weeks else {
-        return Some(format!(
-            "{said}; how many weeks is not known (a column weeks late), so neither is what it costs."
-        ));
-    };
-    let case = match published_case(share, weeks, &rules) {
-        Ok(case) => case,
-        Err(why) => return Some(format!("{said}: {why}.")),
-    };
+}
+
+/// What the trials of a case lost.
+fn loss(case: &UnevenRule, weeks: f64) -> String {
     let (least, most) = case.loss;
     let loss = if least == most {
         decimal(least, 1)
     } else {
         format!("{} to {}", decimal(least, 1), decimal(most, 1))
     };
-    Some(format!(
-        "{said}, {} weeks: in trials {} % and more of them {} weeks late cost {loss} % of the yield ({}).",
+    format!(
+        ", {} weeks: in trials {} % and more of them {} weeks late cost {loss} % of the yield ({})",
         decimal(weeks, 1),
         decimal(case.share_from, 0),
         decimal(case.weeks, 1),
         case.source
-    ))
+    )
+}
+
+/// Why no published case says what late plants cost.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum NoCase {
+    OnePlace,
+    TooFew,
+    NotShown,
+}
+
+impl NoCase {
+    fn words(self) -> &'static str {
+        match self {
+            Self::OnePlace => "one place decides nothing on what that costs",
+            Self::TooFew => "fewer than in any published case of loss",
+            Self::NotShown => "not shown to be as many as in a published case of loss",
+        }
+    }
 }
 
 /// The case of the nearest weeks whose share the whole interval reaches, or why there is none.
@@ -293,21 +331,21 @@ fn published_case<'a>(
     share: &Sample,
     weeks: f64,
     rules: &[&'a UnevenRule],
-) -> Result<&'a UnevenRule, &'static str> {
+) -> Result<&'a UnevenRule, NoCase> {
     let away = |rule: &UnevenRule| (rule.weeks - weeks).abs();
     let nearest = rules.iter().map(|rule| away(rule));
     let nearest = nearest.fold(f64::INFINITY, f64::min);
     let near = || rules.iter().filter(|rule| away(rule) <= nearest);
     let Some((low, high)) = positive(share) else {
-        return Err("one place decides nothing on what that costs");
+        return Err(NoCase::OnePlace);
     };
     let reached = near().filter(|rule| low >= rule.share_from);
     let case = reached.max_by(|a, b| a.share_from.total_cmp(&b.share_from));
     let fewest = near().map(|rule| rule.share_from);
     let fewest = fewest.fold(f64::INFINITY, f64::min);
     case.copied().ok_or(if high < fewest {
-        "fewer than in any published case of loss"
+        NoCase::TooFew
     } else {
-        "not shown to be as many as in a published case of loss"
+        NoCase::NotShown
     })
 }

@@ -2,7 +2,7 @@
 
 use super::context::{SeasonContext, ZoneRecord};
 use super::dose::{Dose, dose, price};
-use super::foliar_plan::{FeedProduct, FoliarPlan, LeafFeed, NotFed, Unfed};
+use super::foliar_plan::{FeedProduct, FoliarPlan, LeafFeed, NotFed, Unfed, ZoneWhy};
 use super::shortage::{Lack, Progress, lacks};
 use super::tanks::{Share, Tank, apart, left_out, salt, tanks, water};
 use super::tissue::TissueResult;
@@ -147,7 +147,10 @@ fn add<'a>(
     dose: Dose,
     lack: &Lack,
 ) {
-    let why = format!("Zone {}: {}", lack.zone, lack.sentence);
+    let why = ZoneWhy {
+        zone: lack.zone,
+        finding: lack.sentence.clone(),
+    };
     let same = shares
         .iter_mut()
         .find(|share| share.rule.name == rule.name && share.dose == dose);

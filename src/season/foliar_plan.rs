@@ -75,7 +75,7 @@ pub struct FeedProduct {
     /// What cut it.
     pub note: Option<String>,
     /// Why: the findings, zone by zone.
-    pub why: Vec<String>,
+    pub why: Vec<ZoneWhy>,
     /// What research found, said beside the rate.
     pub response: String,
     /// Where the rate comes from.
@@ -89,6 +89,30 @@ pub struct FeedProduct {
     /// Place in the order of addition.
     #[serde(skip)]
     pub order: f64,
+}
+
+/// The finding of a zone that asks for a feed.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[serde(into = "String")]
+pub struct ZoneWhy {
+    /// Number of the zone.
+    pub zone: u32,
+    /// What was found there.
+    pub finding: String,
+}
+
+impl ZoneWhy {
+    /// "Zone 2: zinc in the leaf is short".
+    #[must_use]
+    pub fn line(&self) -> String {
+        format!("Zone {}: {}", self.zone, self.finding)
+    }
+}
+
+impl From<ZoneWhy> for String {
+    fn from(why: ZoneWhy) -> Self {
+        why.line()
+    }
 }
 
 /// What keeps a feed from a zone.

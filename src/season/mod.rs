@@ -25,11 +25,11 @@ mod tanks;
 mod tissue;
 
 pub use brix::{BRIX_NOTE, BrixRound};
-pub use brix_compare::{BrixResult, BrixTrend};
+pub use brix_compare::{BrixComparison, BrixFinding, BrixResult, BrixTrend};
 pub use context::{SeasonContext, SeasonSettings, SoilShort, ZoneRecord};
 pub use emergence::EmergenceResult;
 pub use error::SeasonError;
-pub use foliar_plan::{FeedProduct, FoliarPlan, LeafFeed, NotFed, Unfed};
+pub use foliar_plan::{FeedProduct, FoliarPlan, LeafFeed, NotFed, Unfed, ZoneWhy};
 pub use ground::{SeasonGround, Spot, StripGround, ZoneGround};
 pub use readings::{BrixReading, EmergencePlace, Readings, StandCount, TissueSample, WeatherDay};
 pub use stand::{StandKeeps, StandResult};

@@ -2,7 +2,7 @@
 
 use super::context::SeasonContext;
 use super::dose::Dose;
-use super::foliar_plan::{NotFed, Unfed};
+use super::foliar_plan::{NotFed, Unfed, ZoneWhy};
 use crate::crop::concentration_pct;
 use crate::rulebook::{FoliarRule, Product};
 use crate::units::{VolumePerArea, decimal};
@@ -14,7 +14,7 @@ pub(super) struct Share<'a> {
     pub product: &'a Product,
     pub dose: Dose,
     pub zones: Vec<u32>,
-    pub why: Vec<String>,
+    pub why: Vec<ZoneWhy>,
     pub severity: f64,
 }
 

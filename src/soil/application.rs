@@ -42,13 +42,7 @@ pub fn flow_per_outlet(
     width: Length,
 ) -> Result<VolumeFlow, SoilError> {
     let area_per_minute = hectares_per_minute(speed, width)?;
-    let rate = within(
-        rate.litres_per_hectare(),
-        "the rate",
-        "L/ha",
-        0.0..=1.0e5,
-        "a liquid rate",
-    )?;
+    let rate = liquid_rate(rate, 0.0)?;
     Ok(VolumeFlow::from_litres_per_minute(rate * area_per_minute))
 }
 
@@ -68,13 +62,7 @@ pub fn rate_of_flow(
     width: Length,
 ) -> Result<VolumePerArea, SoilError> {
     let area_per_minute = hectares_per_minute(speed, width)?;
-    let flow = within(
-        flow.litres_per_minute(),
-        "the flow",
-        "L/min",
-        0.0..=1.0e4,
-        "a metered flow",
-    )?;
+    let flow = metered_flow(flow, 0.0)?;
     Ok(VolumePerArea::from_litres_per_hectare(
         flow / area_per_minute,
     ))
@@ -95,24 +83,24 @@ pub fn speed_for_rate(
     flow: VolumeFlow,
     width: Length,
 ) -> Result<Speed, SoilError> {
-    let rate = within(
-        rate.litres_per_hectare(),
-        "the rate",
-        "L/ha",
-        1.0e-6..=1.0e5,
-        "a liquid rate",
-    )?;
-    let flow = within(
-        flow.litres_per_minute(),
-        "the flow",
-        "L/min",
-        1.0e-9..=1.0e4,
-        "a metered flow",
-    )?;
+    let rate = liquid_rate(rate, 1.0e-6)?;
+    let flow = metered_flow(flow, 1.0e-9)?;
     let width = metres_covered(width)?;
     Ok(Speed::from_metres_per_second(
         flow / rate * SQUARE_METRES_PER_HECTARE / width / 60.0,
     ))
+}
+
+/// A rate in litres per hectare, from the least that the rule takes.
+fn liquid_rate(rate: VolumePerArea, least: f64) -> Result<f64, SoilError> {
+    let litres = rate.litres_per_hectare();
+    within(litres, "the rate", "L/ha", least..=1.0e5, "a liquid rate")
+}
+
+/// A flow in litres per minute, from the least that the rule takes.
+fn metered_flow(flow: VolumeFlow, least: f64) -> Result<f64, SoilError> {
+    let litres = flow.litres_per_minute();
+    within(litres, "the flow", "L/min", least..=1.0e4, "a metered flow")
 }
 
 fn hectares_per_minute(speed: Speed, width: Length) -> Result<f64, SoilError> {
@@ -233,13 +221,7 @@ pub fn tank_loads(area: Area, rate: VolumePerArea, tank: Volume) -> Result<TankL
         1.0e-6..=1.0e6,
         rule,
     )?;
-    let rate = within(
-        rate.litres_per_hectare(),
-        "the rate",
-        "L/ha",
-        1.0e-6..=1.0e5,
-        "a liquid rate",
-    )?;
+    let rate = liquid_rate(rate, 1.0e-6)?;
     let tank_litres = within(tank.litres(), "the tank", "L", 1.0..=1.0e5, rule)?;
     let total = hectares * rate;
     let loads = within(

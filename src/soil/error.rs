@@ -135,6 +135,11 @@ pub(super) fn within(
     })
 }
 
+/// A cation exchange capacity, 0.5 to 200 meq/100 g.
+pub(super) fn exchange_capacity(meq: f64, rule: &'static str) -> Result<f64, SoilError> {
+    within(meq, "CEC", "meq/100 g", 0.5..=200.0, rule)
+}
+
 /// A share of a whole, 0 to 100 %.
 pub(super) fn percent(found: f64, quantity: &'static str) -> Result<f64, SoilError> {
     within(found, quantity, "%", 0.0..=100.0, "a share of the whole")

@@ -1,4 +1,4 @@
-use super::error::within;
+use super::error::{exchange_capacity, within};
 use super::{Cation, SoilError};
 use crate::units::MassPerArea;
 
@@ -44,13 +44,7 @@ pub fn calcium_to_raise_saturation(
     soil: MassPerArea,
 ) -> Result<MassPerArea, SoilError> {
     let rule = "the calcium deficit";
-    let capacity = within(
-        cation_exchange_capacity_meq,
-        "CEC",
-        "meq/100 g",
-        0.5..=200.0,
-        rule,
-    )?;
+    let capacity = exchange_capacity(cation_exchange_capacity_meq, rule)?;
     let now = within(
         calcium_now_pct,
         "calcium saturation",

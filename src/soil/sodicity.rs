@@ -1,5 +1,5 @@
 use super::SoilError;
-use super::error::within;
+use super::error::{exchange_capacity, within};
 use super::gypsum::GRAMS_GYPSUM_PER_EQUIVALENT;
 use crate::units::{Length, MassPerArea};
 
@@ -61,13 +61,7 @@ pub fn exchangeable_sodium_pct(
     sodium_meq: f64,
     cation_exchange_capacity_meq: f64,
 ) -> Result<f64, SoilError> {
-    let capacity = within(
-        cation_exchange_capacity_meq,
-        "CEC",
-        "meq/100 g",
-        0.5..=200.0,
-        "exchangeable sodium",
-    )?;
+    let capacity = exchange_capacity(cation_exchange_capacity_meq, "exchangeable sodium")?;
     let sodium = within(
         sodium_meq,
         "exchangeable sodium",
@@ -143,13 +137,7 @@ pub fn sodium_to_replace_meq(
     esp_wanted_pct: f64,
 ) -> Result<f64, SoilError> {
     let rule = "the gypsum requirement";
-    let capacity = within(
-        cation_exchange_capacity_meq,
-        "CEC",
-        "meq/100 g",
-        0.5..=200.0,
-        rule,
-    )?;
+    let capacity = exchange_capacity(cation_exchange_capacity_meq, rule)?;
     let now = within(esp_now_pct, "ESP", "%", 0.0..=100.0, rule)?;
     let wanted = within(esp_wanted_pct, "the ESP wanted", "%", 0.0..=100.0, rule)?;
     Ok(capacity * (now - wanted).max(0.0) / 100.0)
@@ -252,13 +240,7 @@ pub fn gypsum_requirement_oster(soil: &SodicSoil) -> Result<MassPerArea, SoilErr
         0.5..=2.0,
         rule,
     )?;
-    let capacity = within(
-        soil.cation_exchange_capacity_meq,
-        "CEC",
-        "meq/100 g",
-        0.5..=200.0,
-        rule,
-    )?;
+    let capacity = exchange_capacity(soil.cation_exchange_capacity_meq, rule)?;
     let now = within(soil.esp_now_pct, "ESP", "%", 0.0..=50.0, rule)?;
     let wanted = within(soil.esp_wanted_pct, "the ESP wanted", "%", 0.0..=50.0, rule)?;
     let purity = within(soil.purity_pct, "purity", "%", 10.0..=100.0, rule)?;

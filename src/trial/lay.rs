@@ -459,7 +459,7 @@ impl Ground<'_> {
         let rates = treatment.rates_in(piece.zone).unwrap_or_default();
         Ok(Strip {
             cost_change: cost_change(self.prescription, piece.zone, rates),
-            name: format!("{} {}", treatment.name, at + 1),
+            name: Strip::name_of(&treatment.name, at),
             zone: piece.zone,
             area_m2: piece.length() * 2.0 * self.machines.half_width(),
             length_m: piece.length(),

@@ -98,6 +98,14 @@ pub struct Strip {
     pub outline: Vec<(f64, f64)>,
 }
 
+impl Strip {
+    /// The name of the strips of a treatment's check, by its position among the checks.
+    #[must_use]
+    pub fn name_of(treatment: &str, at: usize) -> String {
+        format!("{treatment} {}", at + 1)
+    }
+}
+
 /// What the checks can show in a zone, said before seeding.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct ZoneOutlook {

@@ -3,7 +3,7 @@
 use lowstave::plan::Day;
 use lowstave::rulebook::{Factor, Rulebook};
 use lowstave::season::{
-    BrixReading, EmergencePlace, Readings, SeasonContext, SeasonGround, SeasonReview,
+    BrixFinding, BrixReading, EmergencePlace, Readings, SeasonContext, SeasonGround, SeasonReview,
     SeasonSettings, SoilShort, Spot, StandCount, TissueSample, WeatherDay, ZoneGround, ZoneRecord,
     review,
 };
@@ -676,10 +676,24 @@ fn warmth_to_emergence_is_that_of_the_days_after_planting() {
         "{:?}",
         zone.sentences
     );
+    // Beside a table only what late plants cost is told; of fewer than in any trial nothing is.
+    let [cost] = zone.beside_table.as_slice() else {
+        panic!("{:?}", zone.beside_table);
+    };
+    assert!(cost.contains("cost 10 % of the yield"), "{cost}");
+    let mut few = Season::new("corn", 1);
+    few.readings.emergence = season.readings.emergence.clone();
+    for place in &mut few.readings.emergence {
+        place.late_share = Some(1.0);
+    }
+    let few = few.review().emergence[0].clone();
+    assert!(few.sentences.join(" ").contains("fewer than in any"));
+    assert!(few.beside_table.is_empty(), "{:?}", few.beside_table);
     // A gap in the weather leaves it unknown.
     season.readings.weather.remove(5);
     let zone = season.review().emergence[0].clone();
     assert_eq!(zone.degree_days, None);
+    assert!(zone.beside_table[0].contains("not known of 2 of 2 places"));
     let said = zone.sentences.join(" ");
     assert!(said.contains("not known of 2 of 2 places"), "{said}");
     assert!(said.contains("lacks day 5 after planting"), "{said}");
@@ -735,7 +749,8 @@ fn brix_of_another_hour_or_hand_is_not_compared_in_silence() {
     season.readings.brix.clone_from(&readings);
     let found = season.review().brix;
     assert!(
-        found.comparisons[0].contains("not compared") && found.comparisons[0].contains("10:30")
+        found.comparisons[0].finding == BrixFinding::NotCompared
+            && found.comparisons[0].sentence.contains("10:30")
     );
     let trend = &found.trends[0];
     close(trend.change.unwrap(), 2.5, 1e-9);
@@ -751,7 +766,11 @@ fn brix_of_another_hour_or_hand_is_not_compared_in_silence() {
         reading.person = Some(if reading.spot.zone == 1 { "A" } else { "B" }.to_owned());
     }
     season.readings.brix.clone_from(&readings);
-    assert!(season.review().brix.comparisons[0].contains("another person pressed"));
+    assert!(
+        season.review().brix.comparisons[0]
+            .sentence
+            .contains("another person pressed")
+    );
     // Nobody said who pressed, at what hour, or which part: said, not compared.
     let unsaid: [(Slip, &str); 4] = [
         (|reading| reading.person = None, "who pressed is not known"),
@@ -771,9 +790,10 @@ fn brix_of_another_hour_or_hand_is_not_compared_in_silence() {
         let found = season.review().brix;
         assert!(!found.comparisons.is_empty());
         for line in &found.comparisons {
+            assert_eq!(line.finding, BrixFinding::NotCompared);
             assert!(
-                line.contains("not compared") && line.contains(words),
-                "{line}"
+                line.sentence.contains("not compared") && line.sentence.contains(words),
+                "{line:?}"
             );
         }
         assert!(found.trends.iter().all(|trend| trend.change.is_none()));
@@ -823,8 +843,11 @@ fn brix_of_two_days_under_one_name_stays_apart() {
     let found = season.review().brix;
     assert_eq!(found.comparisons.len(), 1, "{:?}", found.comparisons);
     assert!(
-        found.comparisons[0].contains("read on different days (10 June 2027 and 20 June 2027)")
+        found.comparisons[0]
+            .sentence
+            .contains("read on different days (10 June 2027 and 20 June 2027)")
             || found.comparisons[0]
+                .sentence
                 .contains("read on different days (20 June 2027 and 10 June 2027)"),
         "{:?}",
         found.comparisons

@@ -197,17 +197,7 @@ fn results(arguments: &FollowArguments, plan: Option<&(Settings, PathBuf)>) -> V
         .results
         .iter()
         .map(|file| SeasonResult {
-            settings: ResultSettings {
-                file: file.clone(),
-                kind: ResultKind::Stand,
-                product: None,
-                season: None,
-                date: None,
-                crs: None,
-                columns: Vec::new(),
-                season_columns: Vec::new(),
-                place: Place::file(file.display().to_string()),
-            },
+            settings: ResultSettings::of_file(file, ResultKind::Stand),
             kind: None,
         })
         .collect();

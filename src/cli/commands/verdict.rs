@@ -14,7 +14,6 @@ use crate::engine;
 use crate::error::{Failure, Outcome};
 use crate::files::Files;
 use crate::plan::{self, Purpose, ResultKind, ResultSettings};
-use crate::provenance::Place;
 use crate::remark::Remark;
 use crate::trial::TrialError;
 
@@ -122,17 +121,7 @@ fn results(
     let mut results: Vec<ResultSettings> = arguments
         .results
         .iter()
-        .map(|file| ResultSettings {
-            file: file.clone(),
-            kind: ResultKind::Yield,
-            product: None,
-            season: None,
-            date: None,
-            crs: None,
-            columns: Vec::new(),
-            season_columns: Vec::new(),
-            place: Place::file(file.display().to_string()),
-        })
+        .map(|file| ResultSettings::of_file(file, ResultKind::Yield))
         .collect();
     if let Some(plan) = &arguments.plan {
         let (settings, _) = plan::read_for(&Files::folder(""), plan, Purpose::Layout)?;

@@ -8,7 +8,7 @@ use crate::deliver::degrees::{Part, Spot, from_plane};
 use crate::deliver::error::DeliverError;
 use crate::deliver::mix::sheet::{Measured, Purchase, exact_purchases};
 use crate::deliver::overview::Overview;
-use crate::deliver::review::{FirstSheet, Review};
+use crate::deliver::review::{FirstSheet, Review, TestLine, WorthLine};
 use crate::deliver::task_data::setpoint_steps;
 use crate::rates::Recipe;
 use crate::units::{Area, Metering, UnitSystem};
@@ -101,14 +101,14 @@ pub struct LoadFacts {
 pub struct SheetFacts {
     /// Crop, season and area.
     pub about: Vec<String>,
-    /// What is done first: letter, order, place, and square metres.
-    pub orders: Vec<(String, String, String, f64)>,
+    /// What is done first.
+    pub orders: Vec<OrderFacts>,
     /// What to test first.
-    pub tests: Vec<String>,
+    pub tests: Vec<TestLine>,
     /// What check strips can show.
     pub checks: Vec<String>,
     /// What varying the rates is worth.
-    pub worth: Vec<String>,
+    pub worth: Vec<WorthLine>,
     /// What to buy.
     pub buy: Vec<String>,
     /// Remarks that change a decision, each with its way out.
@@ -128,6 +128,21 @@ pub struct SheetFacts {
     /// The field's own budget, whole United States dollars, and whether it left out something that is recommended.
     #[serde(default)]
     pub own_budget: Option<(i64, bool)>,
+}
+
+/// What is done first in some zones of a field.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct OrderFacts {
+    /// Its letter on the field's own sheet.
+    pub letter: String,
+    /// What is done.
+    pub order: String,
+    /// Where.
+    pub place: String,
+    /// Square metres.
+    pub area_m2: f64,
+    /// Whether nothing needs to be done.
+    pub is_nothing: bool,
 }
 
 /// A zone on the first sheet.
@@ -282,13 +297,12 @@ fn sheet(overview: &Overview<'_>, first: &FirstSheet) -> SheetFacts {
         rates: row.rates.clone(),
         cost: row.cost.clone(),
     });
-    let orders = first.treatments.iter().map(|treatment| {
-        (
-            treatment.letter.clone(),
-            treatment.order.clone(),
-            treatment.place.clone(),
-            area(&treatment.zones),
-        )
+    let orders = first.treatments.iter().map(|treatment| OrderFacts {
+        letter: treatment.letter.clone(),
+        order: treatment.order.clone(),
+        place: treatment.place.clone(),
+        area_m2: area(&treatment.zones),
+        is_nothing: treatment.is_nothing,
     });
     let before = first.before_you_drive.iter();
     SheetFacts {
@@ -297,7 +311,7 @@ fn sheet(overview: &Overview<'_>, first: &FirstSheet) -> SheetFacts {
         tests: first.tests.clone(),
         checks: first.checks.clone(),
         worth: first.worth.clone(),
-        buy: first.buy.clone(),
+        buy: first.buy_lines(),
         before_you_drive: before
             .map(|remark| (remark.summary(), remark.help.clone()))
             .collect(),

@@ -7,6 +7,7 @@ use super::input::FarmField;
 use super::map::field_map;
 use super::orders::FarmOrders;
 use crate::deliver::report_html::{plain, swatch};
+use crate::deliver::review::{TestLine, WorthLine};
 
 /// The sheet of one field.
 pub(super) fn field_sheet(field: &FarmField<'_>, orders: &FarmOrders) -> Markup {
@@ -23,12 +24,12 @@ pub(super) fn field_sheet(field: &FarmField<'_>, orders: &FarmOrders) -> Markup 
                 div.orders {
                     h3 { "Do first" }
                     ol.letters { @for at in 0..sheet.orders.len() { (order(sheet, at, orders)) } }
-                    (block("Test first", &sheet.tests))
+                    (block("Test first", &sheet.tests.iter().map(TestLine::text).collect::<Vec<_>>()))
                     (block("Check strips", &sheet.checks))
                 }
             }
             (zones(field, orders))
-            @if !sheet.worth.is_empty() { p.small { (plain(&sheet.worth.join(". "))) "." } }
+            @if !sheet.worth.is_empty() { p.small { (plain(&worth(sheet))) "." } }
             @if !sheet.buy.is_empty() { p.amounts { b { "Takes: " } (plain(&sheet.buy.join("; "))) } }
             p.money { b { "Money: " } (plain(&sheet.money_line)) }
             (before(sheet))
@@ -36,14 +37,19 @@ pub(super) fn field_sheet(field: &FarmField<'_>, orders: &FarmOrders) -> Markup 
     }
 }
 
+fn worth(sheet: &SheetFacts) -> String {
+    let lines: Vec<String> = sheet.worth.iter().map(WorthLine::text).collect();
+    lines.join(". ")
+}
+
 fn order(sheet: &SheetFacts, at: usize, orders: &FarmOrders) -> Markup {
     let row = sheet.rows.iter().find(|row| row.order_at == at);
     let farm = row.map_or(0, |row| orders.at(&row.order));
-    let (_, order, place, _) = &sheet.orders[at];
+    let own = &sheet.orders[at];
     html! {
         li {
             (swatch(farm, orders.letter(farm)))
-            span { b { (plain(order)) } " " span.where { (plain(place)) } }
+            span { b { (plain(&own.order)) } " " span.where { (plain(&own.place)) } }
         }
     }
 }

@@ -3,7 +3,6 @@
 use std::collections::BTreeMap;
 
 use super::input::FarmInput;
-use crate::deliver::review::NOTHING_FIRST;
 
 /// Orders that have a colour of their own; the rest share one.
 const MOST_ORDERS: usize = 7;
@@ -33,14 +32,14 @@ pub(super) struct FarmOrders {
 
 impl FarmOrders {
     pub(super) fn new(input: &FarmInput<'_>) -> Self {
-        let mut found: BTreeMap<&str, (f64, usize)> = BTreeMap::new();
+        let mut found: BTreeMap<(bool, &str), (f64, usize)> = BTreeMap::new();
         for field in &input.fields {
             let sheet = &field.facts.sheet;
-            let mut of_field: BTreeMap<&str, f64> = BTreeMap::new();
-            for (at, (_, _, _, area)) in sheet.orders.iter().enumerate() {
+            let mut of_field: BTreeMap<(bool, &str), f64> = BTreeMap::new();
+            for (at, own) in sheet.orders.iter().enumerate() {
                 let row = sheet.rows.iter().find(|row| row.order_at == at);
                 let order = row.map_or("", |row| short(&row.order));
-                *of_field.entry(order).or_default() += area;
+                *of_field.entry((own.is_nothing, order)).or_default() += own.area_m2;
             }
             for (order, area) in of_field {
                 let known = found.entry(order).or_default();
@@ -48,19 +47,18 @@ impl FarmOrders {
                 known.1 += 1;
             }
         }
-        let mut sorted: Vec<(&str, (f64, usize))> = found.into_iter().collect();
+        let mut sorted: Vec<_> = found.into_iter().collect();
         // What asks for something comes first, by falling area.
-        sorted.sort_by(|a, b| {
-            let is_nothing = |order: &str| order == NOTHING_FIRST;
-            is_nothing(a.0)
-                .cmp(&is_nothing(b.0))
-                .then(b.1.0.total_cmp(&a.1.0))
-                .then_with(|| a.0.cmp(b.0))
+        sorted.sort_by(|((is_nothing, order), a), ((is_other_nothing, other), b)| {
+            is_nothing
+                .cmp(is_other_nothing)
+                .then(b.0.total_cmp(&a.0))
+                .then_with(|| order.cmp(other))
         });
         let mut orders: Vec<FarmOrder> = Vec::new();
         let mut places = BTreeMap::new();
         let is_whole = sorted.len() <= MOST_ORDERS + 1;
-        for (order, (area_m2, fields)) in sorted {
+        for ((_, order), (area_m2, fields)) in sorted {
             if orders.len() < MOST_ORDERS || is_whole {
                 places.insert(order.to_owned(), orders.len());
                 orders.push(FarmOrder {

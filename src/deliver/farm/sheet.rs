@@ -7,7 +7,7 @@ use super::input::{FarmField, FarmInput};
 use super::orders::FarmOrders;
 use crate::deliver::columns::printed_total;
 use crate::deliver::numbers::{grouped, with_commas};
-use crate::deliver::review::{NOTHING_FIRST, VARYING};
+use crate::deliver::review::WorthLine;
 use crate::units::{Area, UnitSystem};
 
 /// Most remarks that stand on the sheet.
@@ -187,8 +187,8 @@ fn line(
     let sheet = &field.facts.sheet;
     // What asks for something comes first, paid for or not, by falling area.
     let mut by_area: Vec<(usize, bool, f64)> = Vec::new();
-    for (at, (_, order, _, area)) in sheet.orders.iter().enumerate() {
-        by_area.push((at, order.starts_with(NOTHING_FIRST), *area));
+    for (at, order) in sheet.orders.iter().enumerate() {
+        by_area.push((at, order.is_nothing, order.area_m2));
     }
     by_area.sort_by(|a, b| a.1.cmp(&b.1).then(b.2.total_cmp(&a.2)).then(a.0.cmp(&b.0)));
     let mut places: Vec<usize> = Vec::new();
@@ -206,35 +206,19 @@ fn line(
         crop: field.crop.to_owned(),
         area: grouped(field.area(units), 0),
         orders: places,
-        first: first.map_or_else(String::new, |(_, order, place, _)| {
-            match sheet.orders.len() {
-                1 => order.clone(),
-                _ => format!("{order} ({place})"),
-            }
+        first: first.map_or_else(String::new, |first| match sheet.orders.len() {
+            1 => first.order.clone(),
+            _ => format!("{} ({})", first.order, first.place),
         }),
-        test: sheet.tests.first().map(|test| short(test, " (").to_owned()),
+        test: sheet.tests.first().map(|line| line.test.clone()),
         cost: usd(money.0 + money.1),
         worth: worth(sheet),
     }
 }
 
-/// A text up to a mark, or all of it.
-fn short<'t>(text: &'t str, mark: &str) -> &'t str {
-    text.split(mark).next().unwrap_or(text)
-}
-
 /// What varying is worth, without the words that head every such line.
 fn worth(sheet: &SheetFacts) -> String {
-    let is_note = |line: &&String| line.starts_with("That is no cash");
-    let told = sheet.worth.iter().filter(|line| !is_note(line));
-    let lines = told.map(|line| {
-        let (head, rest) = line.split_once(": ").unwrap_or(("", line));
-        if head.starts_with(VARYING) {
-            rest.to_owned()
-        } else {
-            line.clone()
-        }
-    });
+    let lines = sheet.worth.iter().filter_map(WorthLine::in_column);
     lines.collect::<Vec<_>>().join("; ")
 }
 

@@ -2,9 +2,11 @@
 
 use super::FollowInput;
 use super::words;
-use crate::deliver::numbers::grouped;
+use crate::deliver::numbers::{grouped, zones_in_words};
 use crate::deliver::overview::Overview;
-use crate::deliver::review::{FirstSheet, Money, RemarkFacts, Treatment, remark_facts};
+use crate::deliver::review::{
+    BuyLine, FirstSheet, Money, RemarkFacts, TestLine, Treatment, cost, remark_facts,
+};
 use crate::remark::{Level, Remark};
 use crate::season::{BRIX_NOTE, BrixRound, LeafFeed};
 use crate::text::capital;
@@ -24,12 +26,13 @@ pub(super) fn sheet(input: &FollowInput, overview: &Overview<'_>) -> FirstSheet 
     let mut sheet = FirstSheet::new(overview, &looks);
     sheet.about.push("in season".to_owned());
     sheet.tests = tests(input);
-    sheet.worth = readings(input);
+    sheet.worth = Vec::new();
+    sheet.readings = readings(input);
     sheet.checks = checks(input);
     sheet.buy = buy(input);
     sheet.money = money(input);
     sheet.passes = words::feed_lines(input);
-    passes_first(&mut sheet);
+    passes_first(&mut sheet, input);
     for row in &mut sheet.table.rows {
         let own = input.review.foliar.feeds.iter();
         let own = own.filter(|feed| feed.zones.contains(&row.zone));
@@ -42,10 +45,15 @@ pub(super) fn sheet(input: &FollowInput, overview: &Overview<'_>) -> FirstSheet 
 }
 
 /// What is to be done stands before what is not: letters and rows follow.
-fn passes_first(sheet: &mut FirstSheet) {
+fn passes_first(sheet: &mut FirstSheet, input: &FollowInput) {
     let letters: Vec<String> = sheet.treatments.iter().map(|t| t.letter.clone()).collect();
     let mut order: Vec<usize> = (0..letters.len()).collect();
-    order.sort_by_key(|&at| sheet.treatments[at].order.starts_with(words::NO_FEED));
+    let is_fed = |place: &usize| {
+        let zone = sheet.table.rows.get(*place).map(|row| row.zone);
+        let mut feeds = input.review.foliar.feeds.iter();
+        feeds.any(|feed| zone.is_some_and(|zone| feed.zones.contains(&zone)))
+    };
+    order.sort_by_key(|&at| !sheet.treatments[at].zones.iter().any(is_fed));
     for row in &mut sheet.table.rows {
         let new = order.iter().position(|&old| old == row.treatment);
         row.treatment = new.unwrap_or(row.treatment);
@@ -61,7 +69,7 @@ fn passes_first(sheet: &mut FirstSheet) {
 }
 
 /// What to measure first: what the leaf feeds wait for, and zones with too few counts.
-fn tests(input: &FollowInput) -> Vec<String> {
+fn tests(input: &FollowInput) -> Vec<TestLine> {
     let mut lines = input.review.foliar.not_known.clone();
     let few: Vec<String> = input
         .review
@@ -85,7 +93,7 @@ fn tests(input: &FollowInput) -> Vec<String> {
     if more > 0 {
         lines.push(format!("{more} more below"));
     }
-    lines
+    lines.into_iter().map(TestLine::bare).collect()
 }
 
 /// Stand and Brix in a line each.
@@ -177,13 +185,13 @@ fn checks(input: &FollowInput) -> Vec<String> {
     if !zones.is_empty() {
         lines.push(format!(
             "Offered where carbon closes the gate: a strip with a leaf feed in {}",
-            words::zones(&zones)
+            zones_in_words(&zones)
         ));
     }
     lines
 }
 
-fn buy(input: &FollowInput) -> Vec<String> {
+fn buy(input: &FollowInput) -> Vec<BuyLine> {
     let units = input.facts.units;
     let mut totals: Vec<(&str, f64, Option<f64>)> = Vec::new();
     for feed in &input.review.foliar.feeds {
@@ -205,15 +213,15 @@ fn buy(input: &FollowInput) -> Vec<String> {
     }
     let line = |(label, kilograms, dollars): &(&str, f64, Option<f64>)| {
         let mass = crate::units::Mass::from_kilograms(*kilograms);
-        let cost = dollars.map_or_else(
-            || "no price".to_owned(),
-            |dollars| format!("{} USD", grouped(dollars, 0)),
-        );
-        format!(
-            "{} {} {label}, all feeds: {cost}",
-            grouped(mass.number_in(units), 1),
-            crate::units::Mass::unit_in(units)
-        )
+        BuyLine {
+            amount: format!(
+                "{} {} {label}, all feeds: {}",
+                grouped(mass.number_in(units), 1),
+                crate::units::Mass::unit_in(units),
+                cost(*dollars)
+            ),
+            packs_cost: None,
+        }
     };
     totals.iter().map(line).collect()
 }

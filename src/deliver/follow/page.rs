@@ -7,13 +7,14 @@ use super::first_page::NOTE;
 use super::pictures;
 use super::tank::salt;
 use super::words;
+use crate::deliver::numbers::zones_in_words;
 use crate::deliver::output_file::OutputFile;
 use crate::deliver::overview::Overview;
 use crate::deliver::report_html::{document, first_sheet, plain, table};
 use crate::deliver::review::{ALWAYS, FirstSheet};
 use crate::season::{BrixRound, LeafFeed};
 use crate::text::capital;
-use crate::units::{decimal, fixed};
+use crate::units::decimal;
 
 /// The file.
 pub(super) fn file(input: &FollowInput, overview: &Overview<'_>, sheet: &FirstSheet) -> OutputFile {
@@ -89,14 +90,6 @@ fn zones(input: &FollowInput) -> Markup {
     }
 }
 
-/// "84 to 92"; a dash where there is none.
-fn ends(interval: Option<(f64, f64)>, decimals: usize) -> String {
-    interval.map_or_else(
-        || "-".to_owned(),
-        |(low, high)| format!("{} to {}", fixed(low, decimals), fixed(high, decimals)),
-    )
-}
-
 fn of(zone: u32, strip: Option<&String>) -> String {
     strip.map_or_else(|| zone.to_string(), |strip| format!("{zone}, {strip}"))
 }
@@ -112,10 +105,7 @@ fn stand(input: &FollowInput) -> Markup {
                 of(stand.zone, stand.strip.as_ref()),
                 stand.places.to_string(),
                 hundred(stand.plants_per_acre),
-                stand.interval_90.map_or_else(
-                    || "-".to_owned(),
-                    |(low, high)| format!("{} to {}", hundred(low), hundred(high)),
-                ),
+                words::ends_of_plants(stand.interval_90, units),
                 stand
                     .share_pct
                     .map_or_else(|| "-".to_owned(), |share| decimal(share, 0)),
@@ -170,7 +160,7 @@ fn emergence(input: &FollowInput) -> Markup {
                 of(zone.zone, zone.strip.as_ref()),
                 zone.places.to_string(),
                 number(zone.days, 1),
-                ends(zone.days_interval_90, 1),
+                words::ends(zone.days_interval_90, 1),
                 number(zone.degree_days, 0),
                 number(zone.first_to_last, 0),
                 number(zone.late_share_pct, 0),
@@ -219,7 +209,7 @@ fn brix(input: &FollowInput) -> Markup {
         @for trend in &brix.trends {
             p { b { "Zone " (trend.zone) ", over the rounds: " } (plain(&trend.sentence)) }
         }
-        ul { @for line in &brix.comparisons { li { (plain(line)) } } }
+        ul { @for line in &brix.comparisons { li { (plain(&line.sentence)) } } }
     }
 }
 
@@ -249,7 +239,7 @@ fn one_feed(input: &FollowInput, feed: &LeafFeed) -> Markup {
             h3 { "Feed " (feed.number) ": " (plain(&words::products(feed))) }
             dl.facts {
                 div { dt { "When" } dd { (plain(&feed.when)) } }
-                div { dt { "Where" } dd { (words::zones(&feed.zones)) } }
+                div { dt { "Where" } dd { (zones_in_words(&feed.zones)) } }
                 div { dt { "Rate" } dd { (plain(&words::feed_rate(feed, units))) } }
                 div { dt { "Salt" } dd { (plain(&salt(feed))) } }
                 div { dt { "Cost" } dd { (words::cost(input, feed)) } }
@@ -257,7 +247,7 @@ fn one_feed(input: &FollowInput, feed: &LeafFeed) -> Markup {
             @for product in &feed.products {
                 p { b { "How: " } (plain(&product.steps.join("; "))) " (" (product.basis) ": " (plain(&product.source)) ")" }
                 @if let Some(note) = &product.note { p { b { "Cut: " } (plain(note)) } }
-                @for why in &product.why { p { b { "Why: " } (plain(why)) } }
+                @for why in &product.why { p { b { "Why: " } (plain(&why.line())) } }
                 p.caution { b { "What research found: " } (plain(&product.response)) }
             }
             p { (words::UNTREATED) }

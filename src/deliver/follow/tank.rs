@@ -2,10 +2,11 @@
 
 use super::FollowInput;
 use super::words;
-use crate::deliver::mix::{ORDER, Sheet};
+use crate::deliver::mix::{Sheet, push_load_table, push_purchase_table};
+use crate::deliver::numbers::zones_in_words;
 use crate::deliver::output_file::OutputFile;
 use crate::season::LeafFeed;
-use crate::text::{Column, Page};
+use crate::text::Page;
 use crate::units::{UnitSystem, VolumePerArea, decimal};
 
 /// The file.
@@ -25,42 +26,17 @@ fn push(page: &mut Page, input: &FollowInput, feed: &LeafFeed, sheet: &Sheet<'_>
         feed.number, facts.field, facts.crop, facts.season
     ));
     page.item("When:  ", &feed.when);
-    page.item("Where: ", &words::zones(&feed.zones));
+    page.item("Where: ", &zones_in_words(&feed.zones));
     page.item("Rate:  ", &words::feed_rate(feed, units));
     page.item("Salt:  ", &salt(feed));
     page.item("Cost:  ", &words::cost(input, feed));
-    page.section("To buy");
-    let columns = [
-        Column::text("Product"),
-        Column::number("Amount", ""),
-        Column::text("Unit"),
-        Column::text("Packs"),
-        Column::number("Cost", "USD"),
-    ];
-    page.table(&columns, &sheet.purchase_rows());
-    page.paragraph("Costs are of the amounts, not of whole packs.");
+    push_purchase_table(page, sheet);
     page.section("In the tank");
     push_per_tank(page, feed, units);
-    match sheet.load_table() {
-        Some((heads, rows)) => {
-            page.blank();
-            page.paragraph(ORDER);
-            let columns: Vec<Column> = heads
-                .iter()
-                .enumerate()
-                .map(|(at, head)| {
-                    if at < 2 {
-                        Column::text(head)
-                    } else {
-                        Column::number(head, "")
-                    }
-                })
-                .collect();
-            page.table(&columns, &rows);
-        }
-        None => page.paragraph(
+    if !push_load_table(page, sheet) {
+        page.paragraph(
             "The sprayer's tank is not known: say it by --tank, such as \"500 gal\", and each load stands here.",
-        ),
+        );
     }
     page.blank();
     sheet.notes().for_each(|note| page.item("- ", note));

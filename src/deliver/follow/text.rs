@@ -4,11 +4,12 @@ use super::FollowInput;
 use super::first_page::NOTE;
 use super::tank::salt;
 use super::words;
+use crate::deliver::numbers::zones_in_words;
 use crate::deliver::output_file::OutputFile;
 use crate::deliver::remark_lines::push_remarks;
 use crate::deliver::report_text::push_first_sheet;
 use crate::deliver::review::{ALWAYS, FirstSheet};
-use crate::season::{FeedProduct, LeafFeed, TissueResult};
+use crate::season::{BrixComparison, FeedProduct, LeafFeed, TissueResult};
 use crate::text::{Column, Page, capital};
 use crate::units::{decimal, fixed, significant};
 
@@ -33,14 +34,6 @@ fn whole(value: Option<f64>) -> String {
     value.map_or_else(|| "-".to_owned(), |value| decimal(value, 0))
 }
 
-/// "84 to 92", or a dash.
-fn ends(interval: Option<(f64, f64)>, decimals: usize) -> String {
-    interval.map_or_else(
-        || "-".to_owned(),
-        |(low, high)| format!("{} to {}", fixed(low, decimals), fixed(high, decimals)),
-    )
-}
-
 /// "8", "8 no starter 1".
 fn name(zone: u32, strip: Option<&String>) -> String {
     strip.map_or_else(|| zone.to_string(), |strip| format!("{zone} {strip}"))
@@ -57,7 +50,10 @@ fn shared(page: &mut Page, lines: impl Iterator<Item = (u32, String)>) {
         }
     }
     for (line, zones) in told {
-        page.item("- ", &format!("{}: {line}", capital(&words::zones(&zones))));
+        page.item(
+            "- ",
+            &format!("{}: {line}", capital(&zones_in_words(&zones))),
+        );
     }
 }
 
@@ -87,10 +83,7 @@ fn stands(page: &mut Page, input: &FollowInput) {
                 name(stand.zone, stand.strip.as_ref()),
                 stand.places.to_string(),
                 number(stand.plants_per_acre),
-                stand.interval_90.map_or_else(
-                    || "-".to_owned(),
-                    |(low, high)| format!("{} to {}", number(low), number(high)),
-                ),
+                words::ends_of_plants(stand.interval_90, units),
                 whole(stand.share_pct),
                 whole(keeps.and_then(|keeps| keeps.percent)),
                 stand.counts_more.to_string(),
@@ -144,7 +137,7 @@ fn emergence(page: &mut Page, input: &FollowInput) {
                 zone.places.to_string(),
                 zone.days
                     .map_or_else(|| "-".to_owned(), |days| decimal(days, 1)),
-                ends(zone.days_interval_90, 1),
+                words::ends(zone.days_interval_90, 1),
                 whole(zone.degree_days),
                 whole(zone.first_to_last),
                 zone.is_even
@@ -165,10 +158,7 @@ fn emergence(page: &mut Page, input: &FollowInput) {
     ));
     let lines = zones.iter().filter(|zone| zone.strip.is_none());
     let lines = lines.flat_map(|zone| {
-        let told = zone.sentences.iter().filter(|line| {
-            let is_late = line.contains("came late") && !line.contains("fewer than");
-            is_late || line.contains("are not known of")
-        });
+        let told = zone.beside_table.iter();
         told.map(|line| (zone.zone, line.clone()))
     });
     shared(page, lines);
@@ -203,7 +193,7 @@ fn brix(page: &mut Page, input: &FollowInput) {
                 round.hours_words(),
                 round.plants.to_string(),
                 fixed(round.mean, 1),
-                ends(round.interval_90, 1),
+                words::ends(round.interval_90, 1),
                 format!("{} %", decimal(round.under_floor_pct, 0)),
             ]
         })
@@ -216,10 +206,11 @@ fn brix(page: &mut Page, input: &FollowInput) {
             .iter()
             .map(|trend| (trend.zone, trend.sentence.clone())),
     );
-    let is_told = |line: &&String| line.ends_with("a difference.") || line.contains("not compared");
-    let told: Vec<&String> = brix.comparisons.iter().filter(is_told).collect();
-    told.iter().for_each(|line| page.item("- ", line));
-    let others = brix.comparisons.len() - told.len();
+    let (told, others): (Vec<&BrixComparison>, Vec<&BrixComparison>) =
+        (brix.comparisons.iter()).partition(|comparison| comparison.finding.is_told());
+    told.iter()
+        .for_each(|comparison| page.item("- ", &comparison.sentence));
+    let others = others.len();
     if others > 0 {
         page.item(
             "- ",
@@ -319,7 +310,7 @@ fn feed_text(page: &mut Page, input: &FollowInput, feed: &LeafFeed) {
     let units = input.facts.units;
     page.section(&format!("Feed {}: {}", feed.number, words::products(feed)));
     page.item("When:  ", &feed.when);
-    page.item("Where: ", &words::zones(&feed.zones));
+    page.item("Where: ", &zones_in_words(&feed.zones));
     page.item("Rate:  ", &words::feed_rate(feed, units));
     page.item("Salt:  ", &salt(feed));
     page.item("Cost:  ", &words::cost(input, feed));
@@ -349,7 +340,9 @@ fn product_text(page: &mut Page, product: &FeedProduct) {
     if let Some(note) = &product.note {
         page.item("Cut:   ", note);
     }
-    product.why.iter().for_each(|why| page.item("Why:   ", why));
+    for why in &product.why {
+        page.item("Why:   ", &why.line());
+    }
     page.item("Found: ", &product.response);
 }
 
@@ -435,7 +428,7 @@ pub(super) fn summary(input: &FollowInput) -> Vec<String> {
             "  Feed {}  {} in {}: {}",
             feed.number,
             words::feed_rate(feed, input.facts.units),
-            words::zones(&feed.zones),
+            zones_in_words(&feed.zones),
             feed.when
         ));
     }

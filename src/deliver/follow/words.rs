@@ -1,16 +1,13 @@
 //! Leaf feeds in words: what text, page, map and mix sheet say alike.
 
 use super::FollowInput;
-use crate::deliver::numbers::grouped;
+use crate::deliver::numbers::{grouped, zones_in_words};
 use crate::season::{FeedProduct, LeafFeed, NotFed, Unfed};
 use crate::text::capital;
-use crate::units::{MoneyPerArea, UnitSystem};
+use crate::units::{MoneyPerArea, UnitSystem, fixed};
 
 /// Said of every feed.
 pub(super) const UNTREATED: &str = "Leave one pass in each zone without it and harvest it by itself: what a leaf feed does here is not known before.";
-
-/// How an order begins that gives a zone nothing.
-pub(super) const NO_FEED: &str = "No leaf feed";
 
 /// The rulebook's entry that says what a pass over the leaves costs without its products.
 const PASS: &str = "foliar_trace";
@@ -54,13 +51,6 @@ pub(super) fn feed_rate(feed: &LeafFeed, units: UnitSystem) -> String {
         products.join(" with "),
         feed.spray.show(units, 1)
     )
-}
-
-/// "zones 2, 5".
-pub(super) fn zones(numbers: &[u32]) -> String {
-    let names: Vec<String> = numbers.iter().map(u32::to_string).collect();
-    let word = if names.len() == 1 { "zone" } else { "zones" };
-    format!("{word} {}", names.join(", "))
 }
 
 /// Cost of products and pass per area, and over the zones, with units.
@@ -194,7 +184,7 @@ fn no_feed(input: &FollowInput, zone: u32) -> String {
     } else {
         "nothing that it could fill is measured short".to_owned()
     };
-    format!("{NO_FEED}: {why}")
+    format!("No leaf feed: {why}")
 }
 
 /// "9 gal/ac of water is less than the 10 gal/ac under which no salt goes on a leaf".
@@ -218,7 +208,8 @@ pub(super) fn none_at_all(input: &FollowInput) -> Vec<String> {
             None => told.push((why, vec![zone])),
         }
     }
-    let line = |(why, numbers): &(String, Vec<u32>)| format!("{why} ({}).", zones(numbers));
+    let line =
+        |(why, numbers): &(String, Vec<u32>)| format!("{why} ({}).", zones_in_words(numbers));
     told.iter().map(line).collect()
 }
 
@@ -233,7 +224,7 @@ pub(super) fn feed_lines(input: &FollowInput) -> Vec<String> {
         format!(
             "Feed {}: {what}, {}; {when}",
             feed.number,
-            zones(&feed.zones)
+            zones_in_words(&feed.zones)
         )
     };
     input.review.foliar.feeds.iter().map(line).collect()
@@ -275,13 +266,13 @@ pub(super) fn not_fed(input: &FollowInput, zone: u32) -> Vec<&NotFed> {
 
 /// Why a zone gets what it gets.
 pub(super) fn zone_reason(input: &FollowInput, feeds: &[LeafFeed], zone: u32) -> String {
-    let lead = format!("Zone {zone}: ");
     let mut reasons: Vec<String> = Vec::new();
     for feed in feeds.iter().filter(|feed| feed.zones.contains(&zone)) {
         for product in &feed.products {
-            for why in &product.why {
-                let own = why.strip_prefix(&lead).map(str::to_owned);
-                reasons.extend(own.filter(|own| !reasons.contains(own)));
+            for why in product.why.iter().filter(|why| why.zone == zone) {
+                if !reasons.contains(&why.finding) {
+                    reasons.push(why.finding.clone());
+                }
             }
         }
     }
@@ -300,6 +291,22 @@ pub(super) fn not_fed_line(not: &NotFed) -> String {
 /// With a capital at its start and a stop at its end.
 fn sentence(text: &str) -> String {
     format!("{}.", capital(text.trim_end_matches('.')))
+}
+
+/// The ends of an interval: "84 to 92"; a dash where there is none.
+pub(super) fn ends(interval: Option<(f64, f64)>, decimals: usize) -> String {
+    interval.map_or_else(
+        || "-".to_owned(),
+        |(low, high)| format!("{} to {}", fixed(low, decimals), fixed(high, decimals)),
+    )
+}
+
+/// The ends of an interval of plants per area in the printed unit; a dash where there is none.
+pub(super) fn ends_of_plants(interval: Option<(f64, f64)>, units: UnitSystem) -> String {
+    interval.map_or_else(
+        || "-".to_owned(),
+        |(low, high)| format!("{} to {}", plants(low, units), plants(high, units)),
+    )
 }
 
 /// Plants per area to the hundred, in the printed unit.

@@ -108,6 +108,25 @@ pub fn push_sheet(page: &mut Page, sheet: &Sheet<'_>) {
         page.paragraph(NOTHING);
         return;
     }
+    push_purchase_table(page, sheet);
+    if let Some(recipe) = sheet.recipe {
+        page.section(&format!("Recipe \"{}\"", recipe.name));
+        sheet
+            .recipe_lines()
+            .iter()
+            .for_each(|line| page.paragraph(line));
+    }
+    push_load_table(page, sheet);
+    page.blank();
+    sheet.notes().for_each(|note| page.item("- ", note));
+    sheet
+        .cautions
+        .iter()
+        .for_each(|caution| page.item("Caution: ", caution));
+}
+
+/// What to buy, as a table.
+pub fn push_purchase_table(page: &mut Page, sheet: &Sheet<'_>) {
     page.section("To buy");
     let columns = [
         Column::text("Product"),
@@ -118,29 +137,18 @@ pub fn push_sheet(page: &mut Page, sheet: &Sheet<'_>) {
     ];
     page.table(&columns, &sheet.purchase_rows());
     page.paragraph("Costs are of the amounts, not of whole packs.");
-    if let Some(recipe) = sheet.recipe {
-        page.section(&format!("Recipe \"{}\"", recipe.name));
-        sheet
-            .recipe_lines()
-            .iter()
-            .for_each(|line| page.paragraph(line));
-    }
-    if let Some((heads, rows)) = sheet.load_table() {
-        page.blank();
-        page.paragraph(ORDER);
-        let numbers = heads.iter().skip(2).map(|head| Column::number(head, ""));
-        let columns: Vec<Column> = heads
-            .iter()
-            .take(2)
-            .map(|head| Column::text(head))
-            .chain(numbers)
-            .collect();
-        page.table(&columns, &rows);
-    }
+}
+
+/// What goes into each load, as a table. Tells whether there is one: without a tank there is none.
+pub fn push_load_table(page: &mut Page, sheet: &Sheet<'_>) -> bool {
+    let Some((heads, rows)) = sheet.load_table() else {
+        return false;
+    };
     page.blank();
-    sheet.notes().for_each(|note| page.item("- ", note));
-    sheet
-        .cautions
-        .iter()
-        .for_each(|caution| page.item("Caution: ", caution));
+    page.paragraph(ORDER);
+    let numbers = heads.iter().skip(2).map(|head| Column::number(head, ""));
+    let texts = heads.iter().take(2).map(|head| Column::text(head));
+    let columns: Vec<Column> = texts.chain(numbers).collect();
+    page.table(&columns, &rows);
+    true
 }

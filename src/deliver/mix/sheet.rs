@@ -51,6 +51,24 @@ pub(in crate::deliver) struct Purchase<'a> {
     pack_dollars: Option<f64>,
 }
 
+impl<'a> Purchase<'a> {
+    fn new(
+        label: &'a str,
+        amount: Measured,
+        pack: Option<&'a (String, f64)>,
+        dollars: Option<f64>,
+    ) -> Self {
+        Self {
+            label,
+            amount,
+            packs: packs(amount, pack),
+            pack,
+            dollars,
+            pack_dollars: pack_dollars(amount, pack, dollars),
+        }
+    }
+}
+
 /// A line of the shopping list as it is printed.
 #[derive(Debug, Clone, PartialEq)]
 pub struct PurchaseLine {
@@ -204,14 +222,7 @@ fn product_purchase(product: &ProductUse) -> Purchase<'_> {
         }
     };
     let dollars = dollars(product.price, mass, volume);
-    Purchase {
-        label: &product.label,
-        amount,
-        packs: packs(amount, product.pack.as_ref()),
-        pack: product.pack.as_ref(),
-        dollars,
-        pack_dollars: pack_dollars(amount, product.pack.as_ref(), dollars),
-    }
+    Purchase::new(&product.label, amount, product.pack.as_ref(), dollars)
 }
 
 fn ingredient_purchase(ingredient: &Ingredient) -> Purchase<'_> {
@@ -225,14 +236,7 @@ fn ingredient_purchase(ingredient: &Ingredient) -> Purchase<'_> {
         ingredient.total_mass,
         ingredient.total_volume,
     );
-    Purchase {
-        label: &ingredient.label,
-        amount,
-        packs: packs(amount, ingredient.pack.as_ref()),
-        pack: ingredient.pack.as_ref(),
-        dollars,
-        pack_dollars: pack_dollars(amount, ingredient.pack.as_ref(), dollars),
-    }
+    Purchase::new(&ingredient.label, amount, ingredient.pack.as_ref(), dollars)
 }
 
 /// Whole packs that hold the amount.

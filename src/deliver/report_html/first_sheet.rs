@@ -6,7 +6,7 @@ use super::action_map::{action_map, swatch};
 use super::map_frame::MapFrame;
 use super::plain;
 use crate::deliver::overview::Overview;
-use crate::deliver::review::{FirstSheet, RemarkFacts, Treatment, ZoneRow, ZoneTable};
+use crate::deliver::review::{FirstSheet, RemarkFacts, Treatment, WorthLine, ZoneRow, ZoneTable};
 
 /// Five staves of a barrel, one of them short.
 const MARK: &str = "M2 4h6v34H2zM10.5 4h6v34h-6zM19 22h6v16h-6zM27.5 4h6v34h-6zM36 4h6v34h-6z";
@@ -24,7 +24,7 @@ pub fn first_sheet(overview: &Overview<'_>, sheet: &FirstSheet, frame: &MapFrame
                 }
                 div.orders {
                     (do_first(&sheet.treatments))
-                    (block("Test first", &sheet.tests))
+                    (block("Test first", &sheet.test_lines()))
                     (block("Check strips", &sheet.checks))
                 }
             }
@@ -112,16 +112,22 @@ fn zone_table(sheet: &FirstSheet, cost: &str) -> Markup {
         }
         p.small {
             @if !table.disputed.is_empty() { "Research disputes the reasons for: " (plain(&table.disputed)) ". " }
-            @for line in &sheet.worth {
-                // On a phone the rates have to be in sight; the same stands in the text and in the details.
-                @if line.starts_with("That is no cash") { span.not-on-phone { (plain(line)) ". " } } @else { (plain(line)) ". " }
-            }
+            @for line in &sheet.worth { (worth(line)) }
+            @for line in &sheet.readings { (plain(line)) ". " }
             @if table.has_strips { "Totals count the check strips; the rows do not. " }
             @if !table.waiting.is_empty() { "Waits for a test: " (plain(&table.waiting.join(", "))) ". " }
             @if !table.unpaid.is_empty() { "Needed, not paid for by the budget: " (plain(&table.unpaid.join(", "))) ". " }
             @if !table.unused.is_empty() { "Not recommended anywhere: " (plain(&table.unused.join(", "))) ". " }
             "Outside every zone nothing is applied: set the controller to 0 for \u{201c}out of field\u{201d} and for \u{201c}position lost\u{201d}."
         }
+    }
+}
+
+/// On a phone the rates have to be in sight; what is left out there stands in the text and in the details.
+fn worth(line: &WorthLine) -> Markup {
+    let text = line.text();
+    html! {
+        @if matches!(line, WorthLine::NoCash(_)) { span.not-on-phone { (plain(&text)) ". " } } @else { (plain(&text)) ". " }
     }
 }
 
@@ -175,10 +181,9 @@ fn buy(sheet: &FirstSheet) -> Markup {
                 h2 { "Buy" }
                 p.amounts {
                     @for (at, line) in sheet.buy.iter().enumerate() {
-                        @let (amount, packs) = line.split_once("; packs ").unwrap_or((line, ""));
                         @if at > 0 { "; " }
-                        (plain(amount))
-                        @if !packs.is_empty() { span.not-on-phone { " (packs " (plain(packs)) ")" } }
+                        (plain(&line.amount))
+                        @if let Some(cost) = &line.packs_cost { span.not-on-phone { " (packs " (plain(cost)) ")" } }
                     }
                 }
             }

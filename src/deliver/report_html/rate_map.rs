@@ -6,7 +6,7 @@ use super::map_frame::MapFrame;
 use super::plain;
 use crate::deliver::colours::{Colour, hex, ink_on, rate};
 use crate::deliver::columns::RateColumn;
-use crate::deliver::numbers::{grouped, with_commas};
+use crate::deliver::numbers::{grouped, with_commas, zones_in_words};
 use crate::deliver::overview::Overview;
 
 const WHITE: Colour = [255, 255, 255];
@@ -85,10 +85,7 @@ fn legend(overview: &Overview<'_>, column: &RateColumn<'_>) -> Markup {
 
 fn zones_with(overview: &Overview<'_>, column: &RateColumn<'_>, value: f64) -> String {
     let views = overview.zones.iter().zip(&column.rates);
-    let numbers: Vec<String> = views
-        .filter(|(_, rate)| **rate == value)
-        .map(|(view, _)| view.number.to_string())
-        .collect();
-    let word = if numbers.len() == 1 { "zone" } else { "zones" };
-    format!("{word} {}", numbers.join(", "))
+    let of_value = views.filter(|(_, rate)| **rate == value);
+    let numbers: Vec<u32> = of_value.map(|(view, _)| view.number).collect();
+    zones_in_words(&numbers)
 }

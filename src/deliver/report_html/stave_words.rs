@@ -30,8 +30,7 @@ pub fn words(finding: &FindingFacts, (middle, top): (f64, f64), room: f64, lines
     let mut rows: Vec<(usize, &str, String)> = names
         .map(|(line, word)| (line, "name", word.to_owned()))
         .collect();
-    let value = short(finding.value.as_deref().unwrap_or_default());
-    rows.push((lines - 2, "value", value.to_owned()));
+    rows.push((lines - 2, "value", finding.narrow.bare_value.clone()));
     rows.push((lines - 1, "limit", need(finding, room)));
     html! {
         @for (line, class, text) in rows {
@@ -55,31 +54,18 @@ fn name(finding: &FindingFacts, room: f64) -> Vec<&str> {
 
 /// `need ≥ 20 ppm`: the threshold from the side of the crop; without the first word where that is too wide.
 fn need(finding: &FindingFacts, room: f64) -> String {
-    let limit = finding
-        .threshold
-        .split_once(' ')
-        .map_or(finding.threshold.as_str(), |(_, limit)| limit);
-    let sign = if finding.threshold.starts_with("below") {
+    let limit = &finding.narrow.bare_limit;
+    let sign = if finding.narrow.is_least {
         "\u{2265}"
     } else {
         "\u{2264}"
     };
-    let whole = format!("need {sign} {}", short(limit));
+    let whole = format!("need {sign} {limit}");
     if width(&whole) > room {
-        format!("{sign} {}", short(limit))
+        format!("{sign} {limit}")
     } else {
         whole
     }
-}
-
-/// A value without its spread and without what its share is of.
-fn short(text: &str) -> &str {
-    text.split(" (")
-        .next()
-        .unwrap_or_default()
-        .split(" of ")
-        .next()
-        .unwrap_or_default()
 }
 
 /// Width of a text in the letters of the drawing (14 steps high, bold), a little on the wide side.

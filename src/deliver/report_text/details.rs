@@ -191,8 +191,10 @@ fn worth(page: &mut Page, review: &Review) {
         return;
     }
     page.chapter("What the zones are worth");
-    let told = [&worth.products, &worth.lines, &worth.doubts];
-    for line in told.into_iter().flatten() {
+    for line in &worth.products {
+        page.item("- ", &line.text());
+    }
+    for line in worth.lines.iter().chain(&worth.doubts) {
         page.item("- ", line);
     }
     page.blank();

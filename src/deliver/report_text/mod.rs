@@ -9,7 +9,7 @@ use super::error::DeliverError;
 use super::format_input::FormatInput;
 use super::output_file::OutputFile;
 use super::review::{
-    ALWAYS, FirstSheet, RECALLED, RateFacts, RemarkFacts, Review, SET_BY, ZoneReview, ZoneTable,
+    ALWAYS, FindingFacts, FirstSheet, RateFacts, RemarkFacts, Review, ZoneReview, ZoneTable,
 };
 use crate::deliver::numbers::grouped;
 use crate::deliver::since_last_time::push_short;
@@ -77,9 +77,9 @@ fn report_within(review: &Review, limits: usize, zones_told: usize) -> String {
     let mut page = Page::default();
     title(&mut page, first);
     do_first(&mut page, first);
-    lines(&mut page, "Test first", &first.tests);
+    lines(&mut page, "Test first", &first.test_lines());
     zone_table(&mut page, first);
-    lines(&mut page, "Worth", &first.worth);
+    lines(&mut page, "Worth", &first.worth_lines());
     lines(&mut page, "Check strips", &first.checks);
     money(&mut page, review);
     before_you_drive(&mut page, first);
@@ -114,13 +114,12 @@ pub fn push_first_sheet(page: &mut Page, first: &FirstSheet) {
     title(page, first);
     do_first(page, first);
     lines(page, "Passes", &first.passes);
-    lines(page, "Test first", &first.tests);
+    lines(page, "Test first", &first.test_lines());
     zone_table(page, first);
-    lines(page, "Readings", &first.worth);
+    lines(page, "Readings", &first.readings);
     lines(page, "Check strips", &first.checks);
     page.chapter("Buy and pay");
-    first.buy.iter().for_each(|line| page.item("- ", line));
-    page.item("Money: ", &first.money.line());
+    buy(page, first);
     before_you_drive(page, first);
 }
 
@@ -228,11 +227,19 @@ fn rows(first: &FirstSheet) -> Vec<Vec<String>> {
     rows
 }
 
+/// What to buy, and all money in one line.
+fn buy(page: &mut Page, first: &FirstSheet) {
+    first
+        .buy
+        .iter()
+        .for_each(|line| page.item("- ", &line.text()));
+    page.item("Money: ", &first.money.line());
+}
+
 fn money(page: &mut Page, review: &Review) {
     let first = &review.first;
     page.chapter("Buy and pay");
-    first.buy.iter().for_each(|line| page.item("- ", line));
-    page.item("Money: ", &first.money.line());
+    buy(page, first);
     let unpaid = review.budget.iter().take(MOST_UNPAID);
     unpaid.for_each(|line| page.item("Not paid for: ", line));
     let more = review.budget.len().saturating_sub(MOST_UNPAID);
@@ -266,17 +273,18 @@ fn short_remark(page: &mut Page, remark: &RemarkFacts) {
 fn why(page: &mut Page, zone: &ZoneReview, most_limits: usize) -> bool {
     let lead = format!("Zone {}  ", zone.zone);
     let indent = " ".repeat(lead.chars().count());
-    let mut lines: Vec<String> = Vec::new();
+    let mut told: Vec<&FindingFacts> = Vec::new();
     for finding in &zone.limits {
-        let is_new = |line: &String| !line.starts_with(&format!("{}:", finding.factor));
-        let is_wanted = lines.len() < most_limits
+        let is_new = told.iter().all(|known| known.factor != finding.factor);
+        let is_wanted = told.len() < most_limits
             || ALWAYS_TOLD
                 .iter()
                 .any(|factor| factor.name() == finding.factor);
-        if is_wanted && lines.iter().all(is_new) {
-            lines.push(finding.short_line());
+        if is_wanted && is_new {
+            told.push(finding);
         }
     }
+    let mut lines: Vec<String> = told.iter().map(|finding| finding.short_line()).collect();
     if lines.is_empty() {
         lines.push("no limit found among the factors that were measured".to_owned());
     }
@@ -284,17 +292,14 @@ fn why(page: &mut Page, zone: &ZoneReview, most_limits: usize) -> bool {
     for (at, line) in lines.iter().enumerate() {
         page.item(if at == 0 { &lead } else { &indent }, line);
     }
-    lines.iter().any(|line| line.ends_with(RECALLED))
+    told.iter().any(|finding| finding.is_recalled())
 }
 
 /// A rate that is the consultant's, with the reason.
 fn set_by_the_plan(rate: &RateFacts) -> Option<String> {
-    let said = rate
-        .notes
-        .iter()
-        .find_map(|note| note.strip_prefix(SET_BY))?;
+    let because = rate.set_because.as_ref()?;
     Some(format!(
-        "{} {} set by the consultant: {said}",
+        "{} {} set by the consultant: {because}",
         rate.product, rate.rate
     ))
 }

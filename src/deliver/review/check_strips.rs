@@ -1,7 +1,7 @@
 //! What the check strips are and what they can show.
 
 use crate::analyte::{decimals, show_yield, yield_unit};
-use crate::deliver::numbers::grouped;
+use crate::deliver::numbers::{grouped, zones_in_words};
 use crate::deliver::overview::Overview;
 use crate::trial::{ScatterSource, StripPlan, StripSet, ZoneOutlook};
 use crate::units::{Length, UnitSystem, decimal, significant};
@@ -44,17 +44,12 @@ fn offered(overview: &Overview<'_>, offer: &StripPlan) -> Vec<String> {
 
 /// `"no starter", zones 1, 3: 4 strips`.
 fn count(set: &StripSet) -> String {
-    let zones: Vec<String> = set
-        .zones
-        .iter()
-        .filter(|zone| zone.checks > 0)
-        .map(|zone| zone.zone.to_string())
-        .collect();
-    let word = if zones.len() == 1 { "zone" } else { "zones" };
+    let laid = set.zones.iter().filter(|zone| zone.checks > 0);
+    let zones: Vec<u32> = laid.map(|zone| zone.zone).collect();
     format!(
-        "\"{}\", {word} {}: {} strips",
+        "\"{}\", {}: {} strips",
         set.treatment,
-        zones.join(", "),
+        zones_in_words(&zones),
         set.draw.checks.len()
     )
 }

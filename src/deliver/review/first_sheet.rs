@@ -2,9 +2,8 @@
 
 use super::money::{Money, zone_cost};
 use super::treatment::{Treatment, do_first, first_order, treatments};
-use super::{RemarkFacts, check_strips, tests_first, worth};
+use super::{BuyLine, RemarkFacts, TestLine, WorthLine, buy, check_strips, tests_first, worth};
 use crate::deliver::columns::RateColumn;
-use crate::deliver::mix::sheet::Sheet;
 use crate::deliver::numbers::grouped;
 use crate::deliver::overview::Overview;
 use crate::deliver::zone_view::ZoneView;
@@ -28,15 +27,17 @@ pub struct FirstSheet {
     /// The passes of the season, one line each; none in a plan.
     pub passes: Vec<String>,
     /// What to test first, one line each.
-    pub tests: Vec<String>,
+    pub tests: Vec<TestLine>,
     /// What each zone gets.
     pub table: ZoneTable,
     /// What varying the rates is worth; empty where nothing is known of it.
-    pub worth: Vec<String>,
+    pub worth: Vec<WorthLine>,
+    /// What was read in season, one line each; none in a plan.
+    pub readings: Vec<String>,
     /// The check strips and what they can show, or could.
     pub checks: Vec<String>,
     /// What to buy, one line each.
-    pub buy: Vec<String>,
+    pub buy: Vec<BuyLine>,
     /// What it costs.
     pub money: Money,
     /// At most three remarks that change a decision.
@@ -134,12 +135,31 @@ impl FirstSheet {
             passes: Vec::new(),
             tests: tests_first::lines(overview),
             worth: worth::products(overview),
+            readings: Vec::new(),
             checks: check_strips::lines(overview),
-            buy: buy(overview),
+            buy: buy::lines(overview),
             money: Money::new(overview),
             more_remarks: looks.len() - before.len(),
             before_you_drive: before,
         }
+    }
+
+    /// What to test first, as whole lines.
+    #[must_use]
+    pub fn test_lines(&self) -> Vec<String> {
+        self.tests.iter().map(TestLine::text).collect()
+    }
+
+    /// What varying the rates is worth, as whole lines.
+    #[must_use]
+    pub fn worth_lines(&self) -> Vec<String> {
+        self.worth.iter().map(WorthLine::text).collect()
+    }
+
+    /// What to buy, as whole lines.
+    #[must_use]
+    pub fn buy_lines(&self) -> Vec<String> {
+        self.buy.iter().map(BuyLine::text).collect()
     }
 }
 
@@ -154,29 +174,6 @@ fn people(overview: &Overview<'_>) -> Vec<String> {
     let author = people.prepared_by.as_ref().map(|name| format!("by {name}"));
     let day = people.date.map(crate::plan::Day::show);
     [owner, author, day].into_iter().flatten().collect()
-}
-
-fn buy(overview: &Overview<'_>) -> Vec<String> {
-    let lines = Sheet::new(overview).purchases();
-    lines
-        .iter()
-        .map(|line| {
-            let cost = match line.dollars {
-                Some(dollars) => format!(": {} USD", grouped(dollars, 0)),
-                None => ": no price".to_owned(),
-            };
-            let packs = line
-                .packs
-                .as_ref()
-                .map(|packs| format!(" ({packs})"))
-                .unwrap_or_default();
-            let whole = line
-                .pack_dollars
-                .map(|dollars| format!("; packs {} USD", grouped(dollars, 0)))
-                .unwrap_or_default();
-            format!("{} {}{packs}{cost}{whole}", line.amount, line.label)
-        })
-        .collect()
 }
 
 impl ZoneTable {

@@ -2,6 +2,7 @@
 //! Every number is a text here already, in the units that the plan asks for.
 
 mod balance;
+mod buy;
 pub mod check_strips;
 mod field;
 mod first_sheet;
@@ -16,16 +17,18 @@ mod worth;
 mod zone;
 
 pub use balance::{BalanceFacts, HEADS};
+pub use buy::BuyLine;
+pub(in crate::deliver) use buy::cost;
 pub use field::FieldFacts;
 pub use first_sheet::{FirstSheet, ZoneRow, ZoneTable};
 pub use maps::{CountFacts, MapFacts};
 pub use money::{Money, work};
 
 pub use remarks::{RemarkFacts, remark_facts};
-pub use tests_first::not_known;
-pub use treatment::{NOTHING_FIRST, Treatment, do_first, treatments};
-pub use worth::{VARYING, WorthFacts};
-pub use zone::{FindingFacts, FixFacts, ProfileFacts, RECALLED, RateFacts, SET_BY, ZoneReview};
+pub use tests_first::{TestLine, not_known};
+pub use treatment::{Treatment, do_first, treatments};
+pub use worth::{WorthFacts, WorthLine};
+pub use zone::{FindingFacts, FixFacts, ProfileFacts, RateFacts, ZoneReview};
 
 /// Title of the removal sheet.
 pub const BALANCE: &str = "What the crop takes and what is left";

@@ -1,10 +1,10 @@
 //! What is done where: zones in which the same thing comes first form one treatment, with one letter and one colour.
 
 use crate::deliver::columns::RateColumn;
-use crate::deliver::numbers::grouped;
+use crate::deliver::numbers::{grouped, zones_in_words};
 use crate::deliver::overview::Overview;
 use crate::deliver::zone_view::ZoneView;
-use crate::rates::Fix;
+use crate::rates::{Fix, NOTHING_FIRST};
 use crate::units::Area;
 
 /// Zones in which the same thing comes first.
@@ -18,10 +18,9 @@ pub struct Treatment {
     pub zones: Vec<usize>,
     /// Where: "zones 5, 7; 42.6 ac".
     pub place: String,
+    /// Whether nothing needs to be done there.
+    pub is_nothing: bool,
 }
-
-/// Said of a zone in which nothing has to be done.
-pub const NOTHING_FIRST: &str = "Nothing needs to be done first";
 
 /// The first thing to do in a zone that the budget did not leave out.
 #[must_use]
@@ -77,6 +76,7 @@ pub fn treatments(overview: &Overview<'_>) -> Vec<Treatment> {
             letter: letter(at),
             order: order(overview, &zones),
             place: place_line(overview, &zones),
+            is_nothing: key(zones[0]) == NOTHING_FIRST,
             zones,
         })
         .collect()
@@ -129,18 +129,15 @@ fn rates(column: &RateColumn<'_>, zones: &[usize]) -> String {
 }
 
 fn place_line(overview: &Overview<'_>, zones: &[usize]) -> String {
-    let numbers: Vec<String> = zones
-        .iter()
-        .map(|&place| overview.zones[place].number.to_string())
-        .collect();
-    let word = if zones.len() == 1 { "zone" } else { "zones" };
+    let views = zones.iter().map(|&place| &overview.zones[place]);
+    let numbers: Vec<u32> = views.map(|view| view.number).collect();
     let area: Area = zones
         .iter()
         .map(|&place| overview.zones[place].area())
         .sum();
     format!(
-        "{word} {}; {} {}",
-        numbers.join(", "),
+        "{}; {} {}",
+        zones_in_words(&numbers),
         grouped(area.number_in(overview.units), 1),
         Area::unit_in(overview.units)
     )

@@ -1,5 +1,7 @@
 //! What the zones are worth, in words: product by product for the first sheet, with its tables for the details.
 
+use serde::{Deserialize, Serialize};
+
 use crate::choice::{CountTried, RateDoubt, Worth};
 use crate::deliver::numbers::grouped;
 use crate::deliver::overview::Overview;
@@ -10,7 +12,7 @@ use crate::units::{MoneyPerArea, UnitSystem, decimal};
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct WorthFacts {
     /// What varying the products that are used saves.
-    pub products: Vec<String>,
+    pub products: Vec<WorthLine>,
     /// One line per line between two zones.
     pub lines: Vec<String>,
     /// One line per zone and product whose rate is off somewhere.
@@ -19,6 +21,67 @@ pub struct WorthFacts {
     pub rows: Vec<[String; 3]>,
     /// How it was tested.
     pub how: String,
+}
+
+/// A line on what varying the rates is worth.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum WorthLine {
+    /// What varying is shown to save.
+    Saves {
+        /// Unit of the figures.
+        unit: String,
+        /// Each product with its figures, then what is not shown.
+        products: String,
+        /// Whether the cores lie in clusters, so that the figures have no interval.
+        is_clustered: bool,
+    },
+    /// That it is no cash.
+    NoCash(String),
+    /// Anything else, whole.
+    Said(String),
+}
+
+impl WorthLine {
+    /// The whole line.
+    #[must_use]
+    pub fn text(&self) -> String {
+        match self {
+            Self::Saves {
+                unit,
+                products,
+                is_clustered,
+            } => format!(
+                "Varying leaves less product on the wrong ground, worth {unit} ({}): {products}",
+                how_sure(*is_clustered)
+            ),
+            Self::NoCash(line) | Self::Said(line) => line.clone(),
+        }
+    }
+
+    /// The line in a column whose head says what the figures are, with their 90 % interval; that it is no cash has no room there.
+    #[must_use]
+    pub fn in_column(&self) -> Option<String> {
+        match self {
+            Self::Saves {
+                products,
+                is_clustered: true,
+                ..
+            } => Some(format!("{products} ({})", how_sure(true))),
+            Self::Saves { products, .. } => Some(products.clone()),
+            Self::Said(line) => Some(line.clone()),
+            Self::NoCash(_) => None,
+        }
+    }
+}
+
+/// How sure the figures are.
+fn how_sure(is_clustered: bool) -> &'static str {
+    if is_clustered {
+        "cores in clusters: not known how sure"
+    } else {
+        "90 % interval"
+    }
 }
 
 impl WorthFacts {
@@ -44,7 +107,7 @@ impl WorthFacts {
 }
 
 /// What varying each product's rate saves, in one sentence; what goes out at one rate, and what was not priced, share others.
-pub(super) fn products(overview: &Overview<'_>) -> Vec<String> {
+pub(super) fn products(overview: &Overview<'_>) -> Vec<WorthLine> {
     let (units, worth) = (overview.units, overview.stages.worth);
     let (mut saved, mut not_shown) = (Vec::new(), Vec::new());
     let mut others = [
@@ -78,38 +141,41 @@ pub(super) fn products(overview: &Overview<'_>) -> Vec<String> {
                 .push(name.words()),
         }
     }
-    let unit = MoneyPerArea::unit_in(units);
-    let sure = if worth.is_clustered {
-        "cores in clusters: not known how sure"
-    } else {
-        "90 % interval"
-    };
-    let saved = said(&saved, &not_shown, &format!("{unit} ({sure})"));
+    let saved = said(&saved, &not_shown, units, worth.is_clustered);
     let others = others.into_iter().filter(|(_, names)| !names.is_empty());
     let no_cash = saved.is_some().then(|| {
         let counted = decimal(overview.stages.rulebook.numbers.under_application, 1);
-        format!("That is no cash: what is missing counts {counted} times")
+        WorthLine::NoCash(format!(
+            "That is no cash: what is missing counts {counted} times"
+        ))
     });
-    saved
-        .into_iter()
-        .chain(no_cash)
-        .chain(others.map(|(what, names)| format!("{what}: {}", names.join(", "))))
-        .collect()
+    let others =
+        others.map(|(what, names)| WorthLine::Said(format!("{what}: {}", names.join(", "))));
+    saved.into_iter().chain(no_cash).chain(others).collect()
 }
 
-/// How the line on what varying is worth begins.
-pub const VARYING: &str = "Varying leaves less product on the wrong ground, worth";
-
 /// What varying is shown to save, and where it is not shown: an interval that holds 0 is no saving.
-fn said(saved: &[String], not_shown: &[String], unit: &str) -> Option<String> {
+fn said(
+    saved: &[String],
+    not_shown: &[String],
+    units: UnitSystem,
+    is_clustered: bool,
+) -> Option<WorthLine> {
+    let unit = MoneyPerArea::unit_in(units).to_owned();
     let (shown, open) = (saved.join(", "), not_shown.join(", "));
+    let saves = |products| WorthLine::Saves {
+        unit: unit.clone(),
+        products,
+        is_clustered,
+    };
     match (saved.is_empty(), not_shown.is_empty()) {
         (true, true) => None,
-        (true, false) => Some(format!(
-            "Varying is not shown to leave less product on the wrong ground, {unit}: {open}"
-        )),
-        (false, true) => Some(format!("{VARYING} {unit}: {shown}")),
-        (false, false) => Some(format!("{VARYING} {unit}: {shown}; not shown: {open}")),
+        (true, false) => Some(WorthLine::Said(format!(
+            "Varying is not shown to leave less product on the wrong ground, {unit} ({}): {open}",
+            how_sure(is_clustered)
+        ))),
+        (false, true) => Some(saves(shown)),
+        (false, false) => Some(saves(format!("{shown}; not shown: {open}"))),
     }
 }
 
@@ -176,4 +242,38 @@ fn how(worth: &Worth) -> String {
          on clustered ones in 68. Alike: adjusted Rand index of the zones without a group and of all.",
         worth.cores
     )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::WorthLine;
+
+    fn saves(is_clustered: bool) -> WorthLine {
+        WorthLine::Saves {
+            unit: "USD/ac".to_owned(),
+            products: "gypsum 11, lime 3.5".to_owned(),
+            is_clustered,
+        }
+    }
+
+    #[test]
+    fn under_a_head_figures_stand_alone_and_say_where_they_are_not_sure() {
+        assert_eq!(
+            saves(false).text(),
+            "Varying leaves less product on the wrong ground, worth USD/ac (90 % interval): gypsum 11, lime 3.5"
+        );
+        let in_column = |line: WorthLine| line.in_column();
+        assert_eq!(
+            in_column(saves(false)).as_deref(),
+            Some("gypsum 11, lime 3.5")
+        );
+        assert_eq!(
+            in_column(saves(true)).as_deref(),
+            Some("gypsum 11, lime 3.5 (cores in clusters: not known how sure)")
+        );
+        let no_cash = WorthLine::NoCash("That is no cash".to_owned());
+        assert_eq!(in_column(no_cash), None);
+        let said = WorthLine::Said("One rate: lime".to_owned());
+        assert_eq!(in_column(said).as_deref(), Some("One rate: lime"));
+    }
 }

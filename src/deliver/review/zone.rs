@@ -68,6 +68,22 @@ pub struct FindingFacts {
     pub blocks: Vec<String>,
     /// What the reader should know of it.
     pub cautions: Vec<String>,
+    /// The same in few letters; `run.json` does not keep it.
+    #[serde(skip)]
+    pub narrow: NarrowFacts,
+}
+
+/// Value and limit of a finding where there is little room.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct NarrowFacts {
+    /// Value without its spread; `no value` where there is none.
+    pub value: String,
+    /// Value without its spread, and without what its share is of; empty where there is none.
+    pub bare_value: String,
+    /// Where the trouble begins, without what the share is of: `20 ppm`.
+    pub bare_limit: String,
+    /// Whether the limit is the least that is needed, and not the most.
+    pub is_least: bool,
 }
 
 /// A layer within the zone.
@@ -104,10 +120,10 @@ pub struct RateFacts {
     pub steps: Vec<String>,
     /// Why it is zero, or the consultant's, or spread over seasons.
     pub notes: Vec<String>,
+    /// The consultant's reason, where the rate is the consultant's; it stands in the notes too, and `run.json` keeps it there alone.
+    #[serde(skip)]
+    pub set_because: Option<String>,
 }
-
-/// What a note of a rate that is the consultant's begins with; the reason follows.
-pub const SET_BY: &str = "Set by the consultant: ";
 
 /// One fix.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -197,21 +213,16 @@ fn finding_facts(finding: &Finding, system: UnitSystem) -> FindingFacts {
         outcome: outcome_words(finding.outcome).to_owned(),
         sentence: finding.sentence.clone(),
         layer: finding.layer.as_ref().map(|layer| layer.show(system)),
-        value: finding
-            .value
-            .filter(|value| value.is_finite())
-            .map(|value| {
-                let value = with_unit(&significant(spoken(value, &finding.unit), 3), &finding.unit);
-                let end = match finding.side {
-                    Side::Below => "most",
-                    Side::Above => "least",
-                };
-                // A bound is never printed as what the laboratory read.
-                finding.reading.as_ref().map_or_else(
-                    || format!("{value}{spread}"),
-                    |reading| format!("{reading}, by the rule's method at {end} {value}"),
-                )
-            }),
+        value: value_words(finding, &finding.unit).map(|value| {
+            format!(
+                "{value}{}",
+                if finding.reading.is_none() {
+                    &spread
+                } else {
+                    ""
+                }
+            )
+        }),
         threshold: format!(
             "{side} {}",
             with_unit(
@@ -230,6 +241,34 @@ fn finding_facts(finding: &Finding, system: UnitSystem) -> FindingFacts {
             Vec::new()
         },
         cautions: finding.cautions.clone(),
+        narrow: narrow_facts(finding),
+    }
+}
+
+/// The value in a unit. A bound is never printed as what the laboratory read.
+fn value_words(finding: &Finding, unit: &str) -> Option<String> {
+    let value = finding.value.filter(|value| value.is_finite())?;
+    let value = with_unit(&significant(spoken(value, &finding.unit), 3), unit);
+    let end = match finding.side {
+        Side::Below => "most",
+        Side::Above => "least",
+    };
+    Some(match &finding.reading {
+        None => value,
+        Some(reading) => format!("{reading}, by the rule's method at {end} {value}"),
+    })
+}
+
+fn narrow_facts(finding: &Finding) -> NarrowFacts {
+    // A share's unit says what it is of: "% of pushes".
+    let share_of = finding.unit.split_once(" of ");
+    let unit = share_of.map_or(finding.unit.as_str(), |(unit, _)| unit);
+    let limit = significant(spoken(finding.threshold, &finding.unit), 4);
+    NarrowFacts {
+        value: value_words(finding, &finding.unit).unwrap_or_else(|| "no value".to_owned()),
+        bare_value: value_words(finding, unit).unwrap_or_default(),
+        bare_limit: with_unit(&limit, unit),
+        is_least: finding.side == Side::Below,
     }
 }
 
@@ -282,6 +321,7 @@ fn rate_facts(overview: &Overview<'_>, view: &ZoneView<'_>) -> Vec<RateFacts> {
             needed: needed(rate, system),
             steps: rate.steps.clone(),
             notes: notes(rate),
+            set_because: rate.overridden.clone(),
         })
         .zip(&overview.columns)
         .filter(|(facts, column)| {
@@ -334,7 +374,8 @@ fn notes(rate: &Rate) -> Vec<String> {
             rate.seasons_after
         ));
     }
-    notes.extend(rate.overridden.iter().map(|why| format!("{SET_BY}{why}")));
+    let set_by = rate.overridden.iter();
+    notes.extend(set_by.map(|why| format!("Set by the consultant: {why}")));
     notes
 }
 
@@ -367,7 +408,7 @@ fn fix_facts(fix: &Fix, system: UnitSystem) -> FixFacts {
 }
 
 /// Behind a threshold whose source was recalled and not read.
-pub const RECALLED: &str = " (*)";
+const RECALLED: &str = " (*)";
 
 impl FindingFacts {
     /// What one observation of the layer is called.
@@ -382,8 +423,7 @@ impl FindingFacts {
     /// The finding in one short line: "air: 95 % of pushes, limit 50 % (cone index (profile), 0-15 in)".
     #[must_use]
     pub fn short_line(&self) -> String {
-        let value = self.value.as_deref().unwrap_or("no value");
-        let value = value.split(" (").next().unwrap_or_default();
+        let value = &self.narrow.value;
         let layer = self.layer.as_deref().unwrap_or_default();
         let star = if self.is_recalled() { RECALLED } else { "" };
         format!(

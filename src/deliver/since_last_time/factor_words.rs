@@ -11,10 +11,10 @@ pub struct FactorWords {
     pub factor: String,
     /// The layer that was compared.
     pub layer: String,
-    /// Value then, with what it rests on; empty where it is not known.
-    pub then: String,
+    /// Value then; `None` where it is not known.
+    pub then: Option<SampleWords>,
     /// Value now.
-    pub now: String,
+    pub now: Option<SampleWords>,
     /// The difference with its interval.
     pub difference: String,
     /// The change that could have been seen.
@@ -27,18 +27,42 @@ pub struct FactorWords {
     pub is_shown: bool,
 }
 
+/// A zone's value of one season.
+#[derive(Debug, Clone)]
+pub struct SampleWords {
+    /// Mean with its unit.
+    value: String,
+    cores: usize,
+}
+
+impl SampleWords {
+    /// The value with the number of cores that it rests on: "14.2 ppm (6)"; empty where there is none.
+    pub fn cell(sample: Option<&Self>) -> String {
+        sample.map_or_else(String::new, |sample| {
+            format!("{} ({})", sample.value, sample.cores)
+        })
+    }
+
+    fn bare(sample: Option<&Self>) -> &str {
+        sample.map_or("", |sample| sample.value.as_str())
+    }
+}
+
 impl FactorWords {
     /// Puts a factor into words.
     pub fn new(since: &FactorSince, units: UnitSystem) -> Self {
         let words = Numbers { since, units };
         let change = since.finding.change();
         let names: Vec<&str> = since.factors.iter().map(|factor| factor.name()).collect();
-        let sample = |mean: f64, cores: usize| format!("{} ({cores})", words.with_unit(mean));
+        let sample = |mean: f64, cores: usize| SampleWords {
+            value: words.with_unit(mean),
+            cores,
+        };
         Self {
             factor: names.join(", "),
             layer: since.layer.show(units),
-            then: change.map_or_else(String::new, |c| sample(c.then.mean, c.then.cores)),
-            now: change.map_or_else(String::new, |c| sample(c.now.mean, c.now.cores)),
+            then: change.map(|c| sample(c.then.mean, c.then.cores)),
+            now: change.map(|c| sample(c.now.mean, c.now.cores)),
             difference: change.map_or_else(String::new, |c| words.difference(c)),
             could_see: change.map_or_else(String::new, |c| words.number(c.least_seen)),
             finding: match &since.finding {
@@ -55,7 +79,7 @@ impl FactorWords {
 
     /// One line with everything.
     pub fn line(&self) -> String {
-        if self.then.is_empty() {
+        if self.then.is_none() {
             return format!("{}: {}: {}", self.factor, self.layer, self.finding);
         }
         let seen = if self.is_shown {
@@ -67,8 +91,8 @@ impl FactorWords {
             "{}: {} {} then, {} now: {}, {}{seen}. {}",
             self.factor,
             self.layer,
-            self.then,
-            self.now,
+            SampleWords::cell(self.then.as_ref()),
+            SampleWords::cell(self.now.as_ref()),
             self.difference,
             self.finding,
             self.errors
@@ -77,12 +101,11 @@ impl FactorWords {
 
     /// A few words: "phosphorus 14.2 ppm -> 21 ppm, +6.8 (2.1 to 11.5)".
     pub fn short(&self) -> String {
-        let bare = |text: &str| text.split(" (").next().unwrap_or_default().to_owned();
         format!(
             "{} {} -> {}, {}",
             self.factor,
-            bare(&self.then),
-            bare(&self.now),
+            SampleWords::bare(self.then.as_ref()),
+            SampleWords::bare(self.now.as_ref()),
             self.difference
         )
     }

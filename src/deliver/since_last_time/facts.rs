@@ -3,7 +3,7 @@
 use super::factor_words::FactorWords;
 use super::product_words::{chemistry_line, product_line};
 use crate::analyte::Catalogue;
-use crate::deliver::numbers::{grouped, percent};
+use crate::deliver::numbers::{grouped, percent, zones_in_words};
 use crate::deliver::overview::Overview;
 use crate::past::{Fate, Finding, LimitSince, ProductSince, SinceLastTime, StaveSince, ZoneSince};
 use crate::units::{MoneyPerArea, UnitSystem};
@@ -289,7 +289,7 @@ fn everywhere_alike(since: &SinceLastTime) -> Option<String> {
 
 /// What own trials said of each rate, zones with the same line together.
 fn own_trials(overview: &Overview<'_>) -> Vec<String> {
-    let mut lines: Vec<(String, Vec<String>)> = Vec::new();
+    let mut lines: Vec<(String, Vec<u32>)> = Vec::new();
     for view in &overview.zones {
         for (rate, column) in view.rates.rates.iter().zip(&overview.columns) {
             let Some(own) = &rate.own else { continue };
@@ -301,16 +301,13 @@ fn own_trials(overview: &Overview<'_>) -> Vec<String> {
                 ""
             };
             let line = format!("{}: {}{follows}", column.product.label, own.line);
-            let number = view.number.to_string();
+            let number = view.number;
             match lines.iter_mut().find(|(known, _)| *known == line) {
                 Some((_, zones)) => zones.push(number),
                 None => lines.push((line, vec![number])),
             }
         }
     }
-    let say = |(line, zones): (String, Vec<String>)| {
-        let word = if zones.len() == 1 { "zone" } else { "zones" };
-        format!("{line} ({word} {})", zones.join(", "))
-    };
+    let say = |(line, zones): (String, Vec<u32>)| format!("{line} ({})", zones_in_words(&zones));
     lines.into_iter().map(say).collect()
 }

@@ -2,6 +2,7 @@
 
 use maud::{Markup, html};
 
+use super::factor_words::SampleWords;
 use super::facts::{SinceFacts, ZoneSinceFacts};
 use super::picture::two_barrels;
 use crate::deliver::report_html::{list, plain, table};
@@ -43,8 +44,8 @@ fn zone_since(zone: &ZoneSinceFacts, since: &SinceFacts) -> Markup {
             vec![
                 factor.factor.clone(),
                 factor.layer.clone(),
-                factor.then.clone(),
-                factor.now.clone(),
+                SampleWords::cell(factor.then.as_ref()),
+                SampleWords::cell(factor.now.as_ref()),
                 factor.difference.clone(),
                 factor.could_see.clone(),
                 factor.finding.clone(),

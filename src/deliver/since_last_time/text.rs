@@ -1,6 +1,7 @@
 //! The sheet as text: short in `report.txt`, whole in `details.txt`.
 
 use super::SINCE;
+use super::factor_words::FactorWords;
 use super::facts::{STAYED, SinceFacts, ZoneSinceFacts};
 use crate::text::Page;
 
@@ -42,7 +43,7 @@ fn push_findings(page: &mut Page, since: &SinceFacts) {
 /// What is worth a line of a zone; nothing where no change shows and no limit left or came.
 fn short(zone: &ZoneSinceFacts) -> Option<String> {
     let shown = zone.factors.iter().filter(|factor| factor.is_shown);
-    let shown: Vec<String> = shown.map(super::factor_words::FactorWords::short).collect();
+    let shown: Vec<String> = shown.map(FactorWords::short).collect();
     let moved = zone
         .limits
         .iter()

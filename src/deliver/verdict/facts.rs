@@ -4,6 +4,7 @@ use serde::Serialize;
 
 use super::VerdictInput;
 use crate::analyte::{decimals, show_yield, yield_unit};
+use crate::trial::Strip;
 use crate::trial::statistics::{Estimate, Finding};
 use crate::trial::verdict::{Gain, JudgedSet, NotJudged, Together};
 use crate::units::{MoneyPerArea, UnitSystem, decimal, fixed};
@@ -319,8 +320,9 @@ impl Words<'_> {
 
     /// The strip's name in the prescription.
     fn strip_name(&self, check: &str) -> String {
-        let number = check.rsplit(' ').next().unwrap_or(check);
-        format!("{} {number}", self.set.set.treatment)
+        let set = &self.set.set;
+        let at = set.draw.checks.iter().position(|own| own.name == check);
+        at.map_or_else(|| check.to_owned(), |at| Strip::name_of(&set.treatment, at))
     }
 
     /// Money over the cost, at the gain and at the ends of its interval.

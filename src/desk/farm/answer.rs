@@ -6,6 +6,7 @@ use serde::{Deserialize, Serialize};
 
 use super::outline::{Outline, outlines};
 use super::workshop::WorkedFarm;
+use crate::deliver::TestLine;
 use crate::farm::{FieldRecord, MoneyShare, Problem};
 use crate::units::UnitSystem;
 
@@ -155,8 +156,8 @@ fn field(record: &FieldRecord, units: UnitSystem, outline: Option<Outline>) -> F
         area: format!("{area:.1} {unit}"),
         hectares: row.area_ha,
         zones: row.zones,
-        first: sheet.orders.first().map(|order| order.1.clone()),
-        test: sheet.tests.first().cloned(),
+        first: sheet.orders.first().map(|order| order.order.clone()),
+        test: sheet.tests.first().map(TestLine::text),
         cost: (row.cost_usd + row.work_usd).round(),
         granted: None,
         looks: row.looks.len(),

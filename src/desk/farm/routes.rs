@@ -22,7 +22,7 @@ use crate::desk::page;
 use crate::desk::refused::Refused;
 use crate::desk::reply;
 use crate::desk::routes::{self, LARGEST_REQUEST, admitted};
-use crate::desk::served::{Served, asked, nothing_here, window_of};
+use crate::desk::served::{FileOptions, Served, answered, in_a_thread, nothing_here, window_of};
 use crate::desk::today::today;
 use crate::desk::turn::{Turn, Turns};
 
@@ -111,8 +111,7 @@ async fn work<T: Send + 'static>(
     served: Arc<FarmServed>,
     work: impl FnOnce(&FarmServed) -> Result<T, Refused> + Send + 'static,
 ) -> Result<T, Refused> {
-    let done = tokio::task::spawn_blocking(move || work(&served)).await;
-    done.unwrap_or_else(|_| Err(Refused::Engine(crate::error::Error::Defect.into())))
+    in_a_thread(move || work(&served)).await
 }
 
 /// Answers a question in JSON with JSON.
@@ -125,11 +124,7 @@ where
     Q: DeserializeOwned + Send + 'static,
     T: Serialize + Send + 'static,
 {
-    let question = match asked::<Q>(&body) {
-        Ok(question) => question,
-        Err(refused) => return reply::refusal(&refused),
-    };
-    reply::json(work(served, move |served| answer(&served.desk, question)).await)
+    answered(body, move |question| answer(&served.desk, question)).await
 }
 
 /// What the page begins with.
@@ -233,23 +228,13 @@ async fn taken(State(served): Shared, headers: HeaderMap, body: Bytes) -> Respon
     .await
 }
 
-#[derive(Debug, Deserialize)]
-struct FileOptions {
-    path: String,
-}
-
 async fn file(
     State(served): Shared,
     headers: HeaderMap,
     Query(options): Query<FileOptions>,
 ) -> Response<Body> {
     let turn = served.turn(&headers);
-    let name = options
-        .path
-        .rsplit('/')
-        .next()
-        .unwrap_or_default()
-        .to_owned();
+    let name = options.name();
     let made = work(served, move |served| served.desk.file(&options.path, &turn));
     reply::made(made.await, |file| reply::attachment(&name, file))
 }

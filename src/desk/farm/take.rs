@@ -23,20 +23,7 @@ pub struct FarmTaking {
     pub out: String,
     /// Which files each field has of its own.
     #[serde(default)]
-    pub files: WhichFiles,
-}
-
-/// Which files each field has of its own.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Deserialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum WhichFiles {
-    /// None.
-    #[default]
-    None,
-    /// What a controller and its driver need.
-    Rates,
-    /// All that `plan` writes.
-    All,
+    pub files: FieldFiles,
 }
 
 /// What was written.
@@ -60,11 +47,7 @@ pub fn write(desk: &FarmDesk, taking: &FarmTaking, turn: &Turn) -> Result<FarmTa
     let out = desk.home.out(&taking.out)?;
     let doing = Doing {
         name: desk.home.name(),
-        files: match taking.files {
-            WhichFiles::None => FieldFiles::None,
-            WhichFiles::Rates => FieldFiles::Rates,
-            WhichFiles::All => FieldFiles::All,
-        },
+        files: taking.files,
         keeps: false,
     };
     let watched = Watched {

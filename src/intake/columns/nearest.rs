@@ -1,6 +1,30 @@
 //! The nearest right words for a wrong one.
 
 use crate::analyte::plain_name;
+use crate::intake::error::IntakeError;
+use crate::provenance::Place;
+
+/// Refuses names of columns that a file of results does not have; the plan says of each what it is, and its unit.
+pub(in crate::intake) fn require_named<Role>(
+    place: &Place,
+    said: &[(String, Role, Option<String>)],
+    names: &[String],
+) -> Result<(), Vec<IntakeError>> {
+    let missing = said.iter().filter(|(name, _, _)| !names.contains(name));
+    let missing: Vec<IntakeError> = missing
+        .map(|(name, _, _)| IntakeError::MissingColumn {
+            place: place.clone(),
+            column: name.clone(),
+            role: "results.columns".to_owned(),
+            nearest: nearest(name, names),
+        })
+        .collect();
+    if missing.is_empty() {
+        Ok(())
+    } else {
+        Err(missing)
+    }
+}
 
 /// Names that a column may have been meant by: the nearest ones, or the first of all.
 pub(in crate::intake) fn nearest(wanted: &str, names: &[String]) -> String {

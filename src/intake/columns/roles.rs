@@ -5,6 +5,7 @@ use std::sync::LazyLock;
 use serde::Deserialize;
 
 use crate::analyte::{Catalogue, folded_name, plain_name, plain_unit};
+use crate::toml_tree::built_in;
 use crate::units::Length;
 
 /// The names by role, from `roles.toml`.
@@ -29,13 +30,8 @@ pub(in crate::intake) struct RoleNames {
 impl RoleNames {
     /// The names that the program comes with.
     pub(in crate::intake) fn built_in() -> &'static Self {
-        static NAMES: LazyLock<RoleNames> = LazyLock::new(|| {
-            #[expect(
-                clippy::expect_used,
-                reason = "the text is part of the program and a test reads it"
-            )]
-            toml::from_str(include_str!("roles.toml")).expect("the built-in names are well formed")
-        });
+        static NAMES: LazyLock<RoleNames> =
+            LazyLock::new(|| built_in(include_str!("roles.toml"), "the built-in list of names"));
         &NAMES
     }
 }

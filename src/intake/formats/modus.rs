@@ -12,6 +12,7 @@ use crate::analyte::{Analyte, Method};
 use crate::plan::{ColumnMeaning, Depths, NumberForm, PointsSettings};
 use crate::provenance::Place;
 use crate::remark::Remark;
+use crate::toml_tree::built_in;
 
 use crate::intake::error::IntakeError;
 use crate::intake::formats::text_rows::TextRows;
@@ -31,13 +32,8 @@ struct Test {
     ids: Vec<String>,
 }
 
-static TESTS: LazyLock<TestList> = LazyLock::new(|| {
-    #[expect(
-        clippy::expect_used,
-        reason = "the text is part of the program and a test reads it"
-    )]
-    toml::from_str(include_str!("modus.toml")).expect("the built-in list of tests is well formed")
-});
+static TESTS: LazyLock<TestList> =
+    LazyLock::new(|| built_in(include_str!("modus.toml"), "the built-in list of tests"));
 
 /// Column of the sample's name.
 const SAMPLE: &str = "sample";

@@ -76,26 +76,24 @@ impl Dates {
     pub(in crate::intake) fn report(&self, context: &mut Context<'_>) {
         let place = context.column(&self.name);
         let season = self.season;
-        if self.old.count() > 0 {
+        context.remarks.extend(self.old.remark(|rows| {
             let what = format!(
                 "{} a date more than {OLDEST_SEASONS} years before the season of {season}: used as they are",
-                self.old.do_it("carries", "carry")
+                rows.do_it("carries", "carry")
             );
             let remark = Remark::warning("sampled-long-ago", what).at(place.clone());
-            context.remarks.push(remark.help(
+            remark.help(
                 "sample again, or leave these rows out if the ground was limed or manured since",
-            ));
-        }
-        if self.late.count() > 0 {
+            )
+        }));
+        context.remarks.extend(self.late.remark(|rows| {
             let what = format!(
                 "{} a date after the season of {season}: used as they are",
-                self.late.do_it("carries", "carry")
+                rows.do_it("carries", "carry")
             );
             let remark = Remark::warning("sampled-after-season", what).at(place);
-            context
-                .remarks
-                .push(remark.help("correct the dates, or the season in the plan"));
-        }
+            remark.help("correct the dates, or the season in the plan")
+        }));
     }
 }
 

@@ -54,20 +54,25 @@ pub(in crate::intake) fn read_header(
     place: &Place,
     skip_rows: u32,
 ) -> Result<Header, IntakeError> {
-    let unreadable = |cause| IntakeError::Unreadable {
-        place: place.clone(),
-        cause,
-    };
+    let head = head_of(source, place)?;
+    find_layout(&head, &[], skip_rows)
+        .map(|layout| layout.header)
+        .ok_or_else(|| no_header(place))
+}
+
+/// The beginning of a table of text; another format is refused.
+fn head_of(source: Source<'_>, place: &Place) -> Result<Vec<u8>, IntakeError> {
     let mut head = Vec::new();
     source
         .open()
         .and_then(Unmarked::new)
         .and_then(|reader| reader.take(HEAD).read_to_end(&mut head))
-        .map_err(unreadable)?;
+        .map_err(|cause| IntakeError::Unreadable {
+            place: place.clone(),
+            cause,
+        })?;
     refuse_other_formats(&head, place)?;
-    find_layout(&head, &[], skip_rows)
-        .map(|layout| layout.header)
-        .ok_or_else(|| no_header(place))
+    Ok(head)
 }
 
 fn no_header(place: &Place) -> IntakeError {
@@ -80,21 +85,14 @@ fn no_header(place: &Place) -> IntakeError {
 }
 
 fn read_or_fail(source: Source<'_>, context: &mut Context<'_>) -> Result<ReadFile, IntakeError> {
-    let unreadable = |cause| IntakeError::Unreadable {
+    let size = source.size().map_err(|cause| IntakeError::Unreadable {
         place: context.place(),
         cause,
-    };
-    let size = source.size().map_err(unreadable)?;
+    })?;
     if size > LARGEST_TABLE {
         return Err(too_large(Path::new(&*context.file), size, LARGEST_TABLE));
     }
-    let mut head = Vec::new();
-    source
-        .open()
-        .and_then(Unmarked::new)
-        .and_then(|reader| reader.take(HEAD).read_to_end(&mut head))
-        .map_err(unreadable)?;
-    refuse_other_formats(&head, &context.place())?;
+    let head = head_of(source, &context.place())?;
     let wanted = wanted_names(context);
     let wanted: Vec<&str> = wanted.iter().map(String::as_str).collect();
     let Some(layout) = find_layout(&head, &wanted, context.settings.reading.skip_rows) else {

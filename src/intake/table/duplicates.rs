@@ -71,17 +71,15 @@ fn names(table: &PointTable, context: &mut Context<'_>) {
             repeated.add(*row);
         }
     }
-    if repeated.count() > 0 {
+    let place = context.place();
+    context.remarks.extend(repeated.remark(|rows| {
         let what = format!(
             "{} a sample name at another place: kept as samples of their own",
-            repeated.do_it("repeats", "repeat")
+            rows.do_it("repeats", "repeat")
         );
-        context.remarks.push(
-            Remark::warning("repeated-sample-name", what)
-                .at(context.place())
-                .help("give each place its own name"),
-        );
-    }
+        let remark = Remark::warning("repeated-sample-name", what).at(place);
+        remark.help("give each place its own name")
+    }));
 }
 
 /// Two results of one layer at the very same place.
@@ -106,17 +104,15 @@ fn places(table: &PointTable, context: &mut Context<'_>) {
     for row in rows {
         repeated.add(row);
     }
-    if repeated.count() > 0 {
+    let place = context.place();
+    context.remarks.extend(repeated.remark(|rows| {
         let what = format!(
             "{} a result at the place of an earlier row: all are kept, and the map takes them together",
-            repeated.do_it("repeats", "repeat")
+            rows.do_it("repeats", "repeat")
         );
-        context.remarks.push(
-            Remark::warning("repeated-place", what)
-                .at(context.place())
-                .help("leave one of them out if it is a copy"),
-        );
-    }
+        let remark = Remark::warning("repeated-place", what).at(place);
+        remark.help("leave one of them out if it is a copy")
+    }));
 }
 
 /// `RowTally` (by their index, rising) whose place has the same fingerprint as another row's. Sorting the fingerprints of a

@@ -3,6 +3,7 @@
 use std::sync::Arc;
 
 use crate::analyte::{Analyte, Catalogue, DepthRange};
+use crate::order_statistics::rising;
 use crate::remark::Remark;
 use crate::units::significant;
 
@@ -112,34 +113,29 @@ fn merge(into: &mut LayerColumn, from: LayerColumn, numbers: &[u32], context: &m
     context
         .remarks
         .push(Remark::assumption("columns-joined", what).at(context.column(&from.column)));
-    if clashes.count() > 0 {
+    let place = context.column(&from.column);
+    context.remarks.extend(clashes.remark(|rows| {
         let what = format!(
             "{} a result in both; that of \"{}\" is used",
-            clashes.do_it("has", "have"),
+            rows.do_it("has", "have"),
             into.column
         );
-        context.remarks.push(
-            Remark::warning("two-results", what)
-                .at(context.column(&from.column))
-                .help("leave one of them out with ignore"),
-        );
-    }
+        let remark = Remark::warning("two-results", what).at(place);
+        remark.help("leave one of them out with ignore")
+    }));
 }
 
 fn remark_on_column(column: &Filling, numbers: &[u32], context: &mut Context<'_>) {
     let place = context.column(&column.spec.name);
     context.remarks.extend(column.no_numbers.remark(&place));
-    if column.coded.count() > 0 {
+    context.remarks.extend(column.coded.remark(|rows| {
         let what = format!(
             "{} a logger's code for no reading (such as -9999): taken as missing",
-            column.coded.do_it("holds", "hold")
+            rows.do_it("holds", "hold")
         );
-        context.remarks.push(
-            Remark::warning("missing-code", what)
-                .at(place.clone())
-                .help("leave such cells empty"),
-        );
-    }
+        let remark = Remark::warning("missing-code", what).at(place.clone());
+        remark.help("leave such cells empty")
+    }));
     let count = column
         .values
         .iter()
@@ -235,13 +231,7 @@ fn remark_on_range(column: &Filling, context: &mut Context<'_>) {
     };
     let place = context.column(&column.spec.name);
     let unit = &column.spec.unit.canonical;
-    let mut finite: Vec<f64> = column
-        .values
-        .iter()
-        .copied()
-        .filter(|value| value.is_finite())
-        .collect();
-    finite.sort_by(f64::total_cmp);
+    let finite = rising(&column.values);
     let Some(&median) = finite.get(finite.len() / 2) else {
         return;
     };

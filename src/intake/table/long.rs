@@ -204,17 +204,15 @@ impl LongRows {
                 .remarks
                 .push(remark.help("name an analyte under [points.columns] to use it"));
         }
-        if self.doubles.count() > 0 {
+        let place = context.place();
+        context.remarks.extend(self.doubles.remark(|rows| {
             let what = format!(
                 "{} a result of the same sample, depth and method: the first is used",
-                self.doubles.do_it("repeats", "repeat")
+                rows.do_it("repeats", "repeat")
             );
-            context.remarks.push(
-                Remark::warning("two-results", what)
-                    .at(context.place())
-                    .help("keep one of them in the file"),
-            );
-        }
+            let remark = Remark::warning("two-results", what).at(place);
+            remark.help("keep one of them in the file")
+        }));
         self.fillings
     }
 }

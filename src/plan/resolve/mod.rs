@@ -27,7 +27,7 @@ use super::people;
 use super::people::{Day, People};
 use super::reading::{Document, TableReader, Typed};
 use super::settings::{
-    BelowDetection, BoundarySettings, KeepOut, Settings, TakenFromFarm, WorkLimits,
+    BelowDetection, BoundarySettings, KeepOut, PointsSettings, Settings, TakenFromFarm, WorkLimits,
 };
 use super::supply::{ShedTable, Stock};
 use crate::files::Files;
@@ -82,6 +82,19 @@ impl Named {
     }
 }
 
+/// The tables of points; a layout is made before there are any.
+fn points_for(
+    plan: &PlanFile,
+    purpose: Purpose,
+    resolver: &Resolver<'_>,
+) -> Option<Vec<PointsSettings>> {
+    let is_bare = purpose == Purpose::Layout && !plan.points.is_written();
+    if is_bare {
+        return Some(Vec::new());
+    }
+    points::all(&plan.points, &plan.place, resolver)
+}
+
 /// The user's own rulebook.
 fn rules(plan: &PlanFile, resolver: &Resolver<'_>) -> Option<PathBuf> {
     let rules = &plan.rules.given()?.value;
@@ -114,20 +127,10 @@ fn settings(
 ) -> Option<Settings> {
     let units = units(plan, resolver);
     let named = Named::of(plan, resolver);
-    let keep_outs = plan
-        .keep_outs
-        .iter()
-        .filter_map(|table| keep_out(table, resolver))
-        .collect();
-    let is_bare = purpose == Purpose::Layout && !plan.points.is_written();
-    let points = if is_bare {
-        Some(Vec::new())
-    } else {
-        points::all(&plan.points, &plan.place, resolver)
-    };
-    let cell = resolver
-        .within(&plan.grid.cell, &limits::CELL)
-        .unwrap_or(defaults::CELL);
+    let keep_outs = plan.keep_outs.iter().map(|table| keep_out(table, resolver));
+    let keep_outs = keep_outs.flatten().collect();
+    let points = points_for(plan, purpose, resolver);
+    let cell = resolver.within(&plan.grid.cell, &limits::CELL);
     let surface = zones::surface(&plan.surface, resolver);
     let zones = zones::zones(&plan.zones, resolver);
     let machine = machine::machine(&plan.machine, units, resolver);
@@ -150,7 +153,7 @@ fn settings(
         boundary: named.boundary?,
         keep_outs,
         points: points?,
-        cell,
+        cell: cell.unwrap_or(defaults::CELL),
         surface,
         zones,
         machine,

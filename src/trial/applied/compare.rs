@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use super::log::AppliedLog;
 use crate::trial::harvest::YieldPoint;
 use crate::trial::layout::Run;
-use crate::trial::strip_plan::{StripPlan, StripSet};
+use crate::trial::strip_plan::{Strip, StripPlan, StripSet};
 
 /// A log is compared with the plan over stretches of a planter's pass of this length, metres; a segment of the harvest is as long.
 const STRETCH: f64 = 10.0;
@@ -114,7 +114,7 @@ impl Compared<'_> {
             }
         }
         for at in 0..self.set.draw.checks.len() {
-            let name = format!("{} {}", self.set.treatment, at + 1);
+            let name = Strip::name_of(&self.set.treatment, at);
             match self.kept(at) {
                 Kept::Planned => {}
                 Kept::Otherwise => told.wrong_strips.push(name),

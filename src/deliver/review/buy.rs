@@ -1,0 +1,55 @@
+//! What to buy, line by line.
+
+use crate::deliver::mix::sheet::Sheet;
+use crate::deliver::numbers::grouped;
+use crate::deliver::overview::Overview;
+
+/// Something to buy, as the first sheet prints it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct BuyLine {
+    /// What, how much, and what that costs: "2,250 lb Solubor (45 x bag): 4,050 USD".
+    pub amount: String,
+    /// What whole packs cost, where that is much more: "4,400 USD".
+    pub packs_cost: Option<String>,
+}
+
+impl BuyLine {
+    /// The whole line.
+    #[must_use]
+    pub fn text(&self) -> String {
+        let Self { amount, packs_cost } = self;
+        match packs_cost {
+            Some(cost) => format!("{amount}; packs {cost}"),
+            None => amount.clone(),
+        }
+    }
+}
+
+/// What has to be bought for the field.
+pub(super) fn lines(overview: &Overview<'_>) -> Vec<BuyLine> {
+    let purchases = Sheet::new(overview).purchases();
+    purchases
+        .iter()
+        .map(|line| {
+            let packs = line.packs.as_ref().map(|packs| format!(" ({packs})"));
+            BuyLine {
+                amount: format!(
+                    "{} {}{}: {}",
+                    line.amount,
+                    line.label,
+                    packs.unwrap_or_default(),
+                    cost(line.dollars)
+                ),
+                packs_cost: line.pack_dollars.map(|dollars| cost(Some(dollars))),
+            }
+        })
+        .collect()
+}
+
+/// "4,050 USD", or that there is no price.
+pub(in crate::deliver) fn cost(dollars: Option<f64>) -> String {
+    dollars.map_or_else(
+        || "no price".to_owned(),
+        |dollars| format!("{} USD", grouped(dollars, 0)),
+    )
+}
