@@ -1,0 +1,118 @@
+//! Stage tests: what is billed can be ordered, and what is said of money, rates and the consultant's word is what was done.
+
+use lowstave::analyte::Analyte::*;
+use lowstave::plan::Shed;
+use lowstave::rates::{Fix, ZoneRates};
+use lowstave::rulebook::Rulebook;
+use lowstave::units::{MoneyPerArea, UnitSystem};
+
+use crate::made_zones::{Made, key, quantity, rate};
+
+fn dollars(money: MoneyPerArea) -> f64 {
+    money.number_in(UnitSystem::UnitedStates)
+}
+
+fn first(made: &Made) -> ZoneRates {
+    made.prescribed().zones.remove(0)
+}
+
+fn fix<'z>(zone: &'z ZoneRates, name: &str) -> Option<&'z Fix> {
+    zone.fixes.iter().find(|fix| fix.name == name)
+}
+
+/// 70 ppm of potassium, no yield goal: no product has a rate.
+fn short_of_potassium() -> Made {
+    Made::one()
+        .sound()
+        .layer(key(Potassium, "mehlich-3", "0-6 in"), "ppm", &[70.0])
+}
+
+// ----------------------------------------------------------------------------------------- what has no product and no rate
+
+#[test]
+fn potassium_without_a_rate_is_told_and_not_billed() {
+    let zone = first(&short_of_potassium());
+    let source = fix(&zone, "potassium_source").expect("it is short");
+    assert_eq!(dollars(source.cost), 0.0);
+    assert_eq!(dollars(source.cost_a_year), 0.0);
+    assert!(source.what.contains("no rate given"), "{}", source.what);
+    // The guess of 30 USD/ac still orders it.
+    assert!(
+        source.arithmetic.contains("cost 30.00") && source.arithmetic.contains("nothing is billed"),
+        "{}",
+        source.arithmetic
+    );
+    assert!(source.score.is_finite() && source.score > 0.0);
+}
+
+/// 8 USD/ac pay the starter of ground that is short of both; before, the budget went to potassium that nobody could order.
+#[test]
+fn what_has_no_rate_takes_nothing_of_the_budget() {
+    let rich = short_of_potassium().with(Phosphorus, &[10.0]);
+    let starter = rate(&first(&rich), "starter");
+    assert!(starter > 0.0);
+    let held = rich.settings(|settings| settings.budget = Some(quantity("9 USD/ac")));
+    let outcome = held.prescribed();
+    assert_eq!(rate(&outcome.zones[0], "starter"), starter);
+    let spent = dollars(outcome.budget.expect("a budget").spent);
+    assert!(spent > 0.0 && spent <= 9.0, "{spent}");
+    let source = fix(&outcome.zones[0], "potassium_source").expect("it is short");
+    assert!(!source.left_out);
+}
+
+/// 6 dS/m close all that carries salt: nobody is told to bring potassium there as a salt.
+#[test]
+fn no_potassium_is_asked_for_where_salt_holds_it_back() {
+    let salty = short_of_potassium().layer(
+        key(ElectricalConductivity, "paste", "0-6 in"),
+        "dS/m",
+        &[6.0],
+    );
+    assert!(fix(&first(&short_of_potassium()), "potassium_source").is_some());
+    let zone = first(&salty);
+    assert!(
+        fix(&zone, "potassium_source").is_none(),
+        "{:#?}",
+        zone.fixes
+    );
+}
+
+/// Rules of one's own can still bill it.
+#[test]
+fn a_rulebook_may_bill_what_it_knows_the_price_of() {
+    let text = "[fix.potassium_source]\nhas_no_rate = false\ncost = \"41 USD/ac\"\n";
+    let own = Rulebook::from_text(text, "own.toml").expect("a rulebook");
+    let zone = short_of_potassium().prescribed_by(&own).zones.remove(0);
+    let source = fix(&zone, "potassium_source").expect("it is short");
+    assert!((dollars(source.cost) - 41.0).abs() < 1e-9);
+}
+
+// ------------------------------------------------------------------------------------- what something else brings already
+
+/// pH 5.2 and 30 ppm of magnesium: dolomitic lime of 11 % magnesium brings hundreds of pounds where the table asks for 50.
+#[test]
+fn magnesium_that_dolomitic_lime_brings_is_not_ordered_and_billed_again() {
+    let short = Made::one()
+        .sound()
+        .layer(key(Magnesium, "mehlich-3", "0-6 in"), "ppm", &[30.0]);
+    // Nothing but lime may be bought, so that no sulfate answers for it.
+    let shed = |made: Made| {
+        made.settings(|settings| {
+            settings.supply.shed = Some(Shed {
+                products: vec!["dolomitic_lime".into()],
+                ..Shed::default()
+            });
+        })
+    };
+    let acid = first(&shed(short.clone().with(Ph, &[5.2]).with(BufferPh, &[6.3])));
+    assert!(rate(&acid, "dolomitic_lime") > 500.0);
+    assert!(
+        fix(&acid, "magnesium_source").is_none(),
+        "{:#?}",
+        acid.fixes
+    );
+    let sound = first(&shed(short));
+    assert_eq!(rate(&sound, "dolomitic_lime"), 0.0);
+    let source = fix(&sound, "magnesium_source").expect("it is short and nothing brings it");
+    assert_eq!(dollars(source.cost), 0.0);
+}
