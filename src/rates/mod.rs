@@ -49,8 +49,8 @@ pub use error::RatesError;
 pub use names::check_names;
 pub use nutrients::{Choice, MixProblem, MixProduct, MixZone, cheapest_mix, check_worked_values};
 pub use prescription::{
-    Aim, BudgetOutcome, Fix, Ingredient, Load, Offers, OwnWord, Prescription, ProductUse, Rate,
-    RateCap, Recipe, StockOffer, TestFirst, ZoneRates,
+    Aim, BudgetOutcome, CutWord, Fix, Ingredient, Load, Offers, OwnWord, Prescription, ProductUse,
+    Rate, RateCap, Recipe, StockOffer, TestFirst, ZoneRates,
 };
 
 pub use strip_rate::StripRate;

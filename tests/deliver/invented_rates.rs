@@ -210,6 +210,7 @@ fn rate(name: &str, amount: ProductRate, place: usize) -> Rate {
         disputed: None,
         gate: None,
         aim: None,
+        cut: None,
         own: None,
         product: name.into(),
         amount,

@@ -3,6 +3,8 @@
 use std::path::Path;
 
 use lowstave::choice::{ProductWorth, Saving};
+use lowstave::rates::CutWord;
+use lowstave::units::{MassPerArea, ProductRate};
 use quick_xml::events::Event;
 
 use super::{Invented, delivered, text_of};
@@ -83,6 +85,32 @@ fn what_varying_is_worth_reads_as_no_cash_and_packs_say_what_they_cost_whole() {
         assert!(text.contains(said), "{said}: {text}");
     }
     assert!(!text.contains("saves"), "{text}");
+}
+
+/// One line of the report without its line breaks.
+fn in_one_line(text: &str) -> String {
+    text.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+#[test]
+fn a_consultants_rate_that_was_cut_is_not_said_to_be_set_at_what_is_left() {
+    let mut invented = Invented::small();
+    let rate = &mut invented.prescription.zones[2].rates[2];
+    rate.overridden = Some("seen on foot".to_owned());
+    let set = in_one_line(&text_of(&delivered(&invented), "report.txt"));
+    assert!(set.contains("set by the consultant: seen on foot"), "{set}");
+    let rate = &mut invented.prescription.zones[2].rates[2];
+    rate.cut = Some(CutWord {
+        asked: ProductRate::Mass(MassPerArea::from_kilograms_per_hectare(33_625.5)),
+        what: "cut to 2,000 lb/ac: the lime stays on the surface".to_owned(),
+    });
+    let files = delivered(&invented);
+    let said = "he consultant set 30,000 lb/ac (seen on foot); it is cut to 2,000 lb/ac: the lime stays on the surface";
+    for file in ["report.txt", "details.txt"] {
+        let text = in_one_line(&text_of(&files, file));
+        assert!(text.contains(said), "{file}: {text}");
+        assert!(!text.contains("by the consultant: seen on foot"), "{file}");
+    }
 }
 
 #[test]

@@ -1,12 +1,13 @@
 //! Stage tests: what is billed can be ordered, and what is said of money, rates and the consultant's word is what was done.
 
 use lowstave::analyte::Analyte::*;
-use lowstave::plan::Shed;
+use lowstave::plan::{Override, Shed};
+use lowstave::provenance::Place;
 use lowstave::rates::{Fix, ZoneRates};
 use lowstave::rulebook::Rulebook;
-use lowstave::units::{MoneyPerArea, UnitSystem};
+use lowstave::units::{MassPerArea, MoneyPerArea, ProductRate, UnitSystem, VolumePerArea};
 
-use crate::made_zones::{Made, key, quantity, rate};
+use crate::made_zones::{Made, find, key, quantity, rate};
 
 fn dollars(money: MoneyPerArea) -> f64 {
     money.number_in(UnitSystem::UnitedStates)
@@ -115,4 +116,86 @@ fn magnesium_that_dolomitic_lime_brings_is_not_ordered_and_billed_again() {
     assert_eq!(rate(&sound, "dolomitic_lime"), 0.0);
     let source = fix(&sound, "magnesium_source").expect("it is short and nothing brings it");
     assert_eq!(dollars(source.cost), 0.0);
+}
+
+// ------------------------------------------------------------------------------------------------ the consultant's word
+
+fn said(made: Made, product: &str, rate: ProductRate, force: bool) -> ZoneRates {
+    let word = Override {
+        zone: 1,
+        at: None,
+        inside: Vec::new(),
+        product: product.into(),
+        rate,
+        why: "seen on foot".into(),
+        force,
+        place: Place::file("plan.toml").at_key("override[1]"),
+    };
+    first(&made.settings(|settings| settings.overrides = vec![word]))
+}
+
+fn pounds(text: &str) -> ProductRate {
+    ProductRate::Mass(quantity::<MassPerArea>(text))
+}
+
+fn gallons(text: &str) -> ProductRate {
+    ProductRate::Volume(quantity::<VolumePerArea>(text))
+}
+
+#[test]
+fn a_word_that_was_cut_keeps_what_was_asked_and_why_it_was_cut() {
+    let zone = said(Made::one().sound(), "gypsum", pounds("9000 lb/ac"), false);
+    let gypsum = find(&zone, "gypsum").expect("gypsum");
+    let cut = gypsum.cut.as_ref().expect("it was cut");
+    assert!((cut.asked.number_in(UnitSystem::UnitedStates) - 9_000.0).abs() < 1e-6);
+    assert!(
+        cut.what.starts_with("cut to 4,000 lb/ac: ") || cut.what.starts_with("cut to 4000 lb/ac: "),
+        "{}",
+        cut.what
+    );
+    assert!(
+        zone.reason.contains("(the consultant set 9,000 lb/ac)")
+            || zone.reason.contains("(the consultant set 9000 lb/ac)"),
+        "{}",
+        zone.reason
+    );
+    assert!(
+        !zone.reason.contains("by the consultant's word"),
+        "{}",
+        zone.reason
+    );
+}
+
+/// 6 dS/m hold the starter back: nobody set it to 0.
+#[test]
+fn a_word_that_salt_holds_back_is_no_word_for_nothing() {
+    let salty = Made::one().sound().layer(
+        key(ElectricalConductivity, "paste", "0-6 in"),
+        "dS/m",
+        &[6.0],
+    );
+    let zone = said(salty.clone(), "starter", gallons("5 gal/ac"), false);
+    assert_eq!(rate(&zone, "starter"), 0.0);
+    let cut = find(&zone, "starter").and_then(|rate| rate.cut.as_ref());
+    assert!(
+        cut.is_some_and(|cut| cut.what.contains("conductivity")),
+        "{cut:?}"
+    );
+    assert!(
+        zone.reason
+            .contains("no starter (the consultant set 5 gal/ac)"),
+        "{}",
+        zone.reason
+    );
+    // What goes out as it was set was not cut, forced or not.
+    let forced = said(salty, "starter", gallons("5 gal/ac"), true);
+    let sound = said(Made::one().sound(), "starter", gallons("4 gal/ac"), false);
+    for zone in [forced, sound] {
+        assert!(find(&zone, "starter").is_some_and(|rate| rate.cut.is_none()));
+        assert!(
+            zone.reason.contains("by the consultant's word"),
+            "{}",
+            zone.reason
+        );
+    }
 }

@@ -9,7 +9,8 @@ use super::error::DeliverError;
 use super::format_input::FormatInput;
 use super::output_file::OutputFile;
 use super::review::{
-    ALWAYS, FirstSheet, RECALLED, RateFacts, RemarkFacts, Review, SET_BY, ZoneReview, ZoneTable,
+    ALWAYS, CUT_FROM, FirstSheet, RECALLED, RateFacts, RemarkFacts, Review, SET_BY, ZoneReview,
+    ZoneTable,
 };
 use crate::deliver::numbers::grouped;
 use crate::deliver::since_last_time::push_short;
@@ -287,16 +288,15 @@ fn why(page: &mut Page, zone: &ZoneReview, most_limits: usize) -> bool {
     lines.iter().any(|line| line.ends_with(RECALLED))
 }
 
-/// A rate that is the consultant's, with the reason.
+/// A rate that is the consultant's, with the reason, and with what was set where a cap cut it.
 fn set_by_the_plan(rate: &RateFacts) -> Option<String> {
-    let said = rate
-        .notes
-        .iter()
-        .find_map(|note| note.strip_prefix(SET_BY))?;
-    Some(format!(
-        "{} {} set by the consultant: {said}",
-        rate.product, rate.rate
-    ))
+    rate.notes.iter().find_map(|note| {
+        let (product, given) = (&rate.product, &rate.rate);
+        let cut = note.strip_prefix(CUT_FROM);
+        let cut = cut.map(|said| format!("{product}: the consultant set {said}"));
+        let set = note.strip_prefix(SET_BY);
+        cut.or_else(|| set.map(|said| format!("{product} {given} set by the consultant: {said}")))
+    })
 }
 
 /// The cautions of what is applied.

@@ -25,7 +25,9 @@ pub use remarks::{RemarkFacts, remark_facts};
 pub use tests_first::not_known;
 pub use treatment::{NOTHING_FIRST, Treatment, do_first, treatments};
 pub use worth::{VARYING, WorthFacts};
-pub use zone::{FindingFacts, FixFacts, ProfileFacts, RECALLED, RateFacts, SET_BY, ZoneReview};
+pub use zone::{
+    CUT_FROM, FindingFacts, FixFacts, ProfileFacts, RECALLED, RateFacts, SET_BY, ZoneReview,
+};
 
 /// Title of the removal sheet.
 pub const BALANCE: &str = "What the crop takes and what is left";

@@ -108,6 +108,8 @@ pub struct RateFacts {
 
 /// What a note of a rate that is the consultant's begins with; the reason follows.
 pub const SET_BY: &str = "Set by the consultant: ";
+/// What a note begins with where the consultant's rate was cut; the rate, the reason in brackets and what became of it follow.
+pub const CUT_FROM: &str = "The consultant set ";
 
 /// One fix.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -281,7 +283,7 @@ fn rate_facts(overview: &Overview<'_>, view: &ZoneView<'_>) -> Vec<RateFacts> {
             rate: amount(rate.amount, column.decimals, system),
             needed: needed(rate, system),
             steps: rate.steps.clone(),
-            notes: notes(rate),
+            notes: notes(rate, column.decimals, system),
         })
         .zip(&overview.columns)
         .filter(|(facts, column)| {
@@ -320,8 +322,10 @@ fn grouped_significant(value: f64) -> String {
     }
 }
 
-fn notes(rate: &Rate) -> Vec<String> {
-    let mut notes: Vec<String> = rate.note.iter().cloned().collect();
+fn notes(rate: &Rate, decimals: usize, system: UnitSystem) -> Vec<String> {
+    // What a cap cut is told with what was set.
+    let note = rate.note.iter().filter(|_| rate.cut.is_none());
+    let mut notes: Vec<String> = note.cloned().collect();
     notes.extend(rate.disputed.iter().map(|line| format!("Disputed: {line}")));
     if rate.seasons_after > 0 {
         let word = if rate.seasons_after == 1 {
@@ -334,7 +338,14 @@ fn notes(rate: &Rate) -> Vec<String> {
             rate.seasons_after
         ));
     }
-    notes.extend(rate.overridden.iter().map(|why| format!("{SET_BY}{why}")));
+    let set = |why: &String| match &rate.cut {
+        Some(cut) => {
+            let asked = amount(cut.asked, decimals, system);
+            format!("{CUT_FROM}{asked} ({why}); it is {}", cut.what)
+        }
+        None => format!("{SET_BY}{why}"),
+    };
+    notes.extend(rate.overridden.iter().map(set));
     notes
 }
 
