@@ -92,6 +92,21 @@ fn in_one_line(text: &str) -> String {
     text.split_whitespace().collect::<Vec<_>>().join(" ")
 }
 
+/// Zone 3 gets 2,260 of 4,520 lb/ac of lime; in zone 1 the season's rate is the whole need.
+#[test]
+fn a_rate_that_is_a_part_of_the_need_says_so_on_the_first_sheet() {
+    let files = delivered(&Invented::small());
+    for file in ["report.txt", "report.html"] {
+        let text = in_one_line(&text_of(&files, file));
+        let told = "Not all yet: lime 2,260 of 4,520 lb/ac (zone 3), rest over 1 more season.";
+        assert!(text.contains(told), "{file}: {text}");
+    }
+    let mut whole = Invented::small();
+    whole.prescription.zones[2].rates[2].seasons_after = 0;
+    let text = text_of(&delivered(&whole), "report.txt");
+    assert!(!text.contains("Not all yet"), "{text}");
+}
+
 #[test]
 fn a_consultants_rate_that_was_cut_is_not_said_to_be_set_at_what_is_left() {
     let mut invented = Invented::small();

@@ -111,7 +111,8 @@ fn zone_table(sheet: &FirstSheet, cost: &str) -> Markup {
             }
         }
         p.small {
-            @if !table.disputed.is_empty() { "Research disputes the reasons for: " (plain(&table.disputed)) ". " }
+            @if !table.parts.is_empty() { "Not all yet: " (plain(&table.parts)) ". " }
+            @if !table.disputed.is_empty() { "Research disputes: " (plain(&table.disputed)) ". " }
             @for line in &sheet.worth {
                 // On a phone the rates have to be in sight; the same stands in the text and in the details.
                 @if line.starts_with("That is no cash") { span.not-on-phone { (plain(line)) ". " } } @else { (plain(line)) ". " }

@@ -106,7 +106,7 @@ fn foot(is_any_recalled: bool) -> String {
         ""
     };
     format!(
-        "details.txt has every value, all arithmetic, the skill of the maps, and the sources; report.html has the maps.{mark}"
+        "details.txt has every value, all arithmetic and the sources; report.html has the maps.{mark}"
     )
 }
 
@@ -154,9 +154,12 @@ fn zone_table(page: &mut Page, first: &FirstSheet) {
     let table = &first.table;
     page.chapter("What goes where");
     page.table(&columns(table), &rows(first));
+    if !table.parts.is_empty() {
+        page.paragraph(&format!("Not all yet: {}.", table.parts));
+    }
     if !table.disputed.is_empty() {
         page.paragraph(&format!(
-            "Research disputes the reasons for: {}. The details say why.",
+            "Research disputes: {} (why: details.txt).",
             table.disputed
         ));
     }

@@ -2,6 +2,7 @@
 
 use super::money::{Money, zone_cost};
 use super::treatment::{Treatment, do_first, first_order, treatments};
+use super::whole_need::parts_of_the_need;
 use super::{RemarkFacts, check_strips, tests_first, worth};
 use crate::deliver::columns::RateColumn;
 use crate::deliver::mix::sheet::Sheet;
@@ -70,6 +71,8 @@ pub struct ZoneTable {
     pub has_strips: bool,
     /// Which of the rates rest on rules that research disputes: "gypsum in zones 5, 7; starter"; empty where none does.
     pub disputed: String,
+    /// Which of the rates are a part of what is needed: "gypsum 4,000 of 10,250 lb/ac (zone 1), rest over 2 more seasons"; empty where none is.
+    pub parts: String,
 }
 
 /// A product as a column.
@@ -218,6 +221,7 @@ impl ZoneTable {
             totals: overview.used_columns().map(total).collect(),
             has_strips: overview.stages.strips.strips().next().is_some(),
             disputed: disputed_rates(overview),
+            parts: parts_of_the_need(overview),
             total_area: grouped(area.number_in(system), 1),
         }
     }
