@@ -9,6 +9,8 @@ pub struct FixRule {
     pub name: String,
     /// What is done, in the imperative; `{depth}` stands for the depth that a finding asks for, `{crops}` for crops that bear the salt that was found.
     pub what: String,
+    /// What it is called in a bill: "cover crop".
+    pub word: String,
     /// What is done where that depth is not known, or no crop bears it.
     pub what_without_depth: Option<String>,
     /// The factors it mends.
@@ -69,6 +71,9 @@ impl FixRule {
         Self {
             name: entry.name.to_owned(),
             what: entry.text("what", "say what is done, in the imperative"),
+            word: entry
+                .maybe_text("word")
+                .unwrap_or_else(|| entry.name.replace('_', " ")),
             what_without_depth: entry.maybe_text("what_without_depth"),
             mends: super::read_factors(entry, "mends", &mends),
             rules: entry.texts("rules"),

@@ -184,6 +184,7 @@ fn buy(sheet: &FirstSheet) -> Markup {
                 }
             }
             p.money { b { "Money: " } (sheet.money.line()) }
+            @if !sheet.work.is_empty() { p.small { "Other work: " (plain(&sheet.work)) "." } }
         }
     }
 }

@@ -237,6 +237,9 @@ fn money(page: &mut Page, review: &Review) {
     page.chapter("Buy and pay");
     first.buy.iter().for_each(|line| page.item("- ", line));
     page.item("Money: ", &first.money.line());
+    if !first.work.is_empty() {
+        page.item("Other work: ", &format!("{}.", first.work));
+    }
     let unpaid = review.budget.iter().take(MOST_UNPAID);
     unpaid.for_each(|line| page.item("Not paid for: ", line));
     let more = review.budget.len().saturating_sub(MOST_UNPAID);

@@ -1,6 +1,6 @@
 //! The first sheet: what to do where, what to test, what to buy and pay. Paper, phone, page and terminal say the same from it.
 
-use super::money::{Money, zone_cost};
+use super::money::{Money, work_words, zone_cost};
 use super::treatment::{Treatment, do_first, first_order, treatments};
 use super::whole_need::parts_of_the_need;
 use super::{RemarkFacts, check_strips, tests_first, worth};
@@ -40,6 +40,8 @@ pub struct FirstSheet {
     pub buy: Vec<String>,
     /// What it costs.
     pub money: Money,
+    /// The other work in it, by name, cost and zones; empty where there is none.
+    pub work: String,
     /// At most three remarks that change a decision.
     pub before_you_drive: Vec<RemarkFacts>,
     /// How many more remarks of that level stand in the details.
@@ -140,6 +142,7 @@ impl FirstSheet {
             checks: check_strips::lines(overview),
             buy: buy(overview),
             money: Money::new(overview),
+            work: work_words(overview),
             more_remarks: looks.len() - before.len(),
             before_you_drive: before,
         }
