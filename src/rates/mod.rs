@@ -12,6 +12,7 @@ mod budget;
 mod caps;
 mod columns;
 mod error;
+mod field_remarks;
 pub mod frontier;
 mod in_part;
 mod last_gate;

@@ -156,7 +156,7 @@ fn candidate(case: ZoneContext<'_>, rule: &FixRule, pending: &[PendingRate]) -> 
     let with_product = |own: MoneyPerArea| {
         MoneyPerArea::from_dollars_per_hectare(own.dollars_per_hectare() + product_cost)
     };
-    let cost = with_product(rule.billed());
+    let cost = with_product(counted(case, rule));
     let relieves: Vec<(Factor, f64, f64)> = relieved
         .iter()
         .map(|finding| (finding.factor, finding.severity, rule.relief))
@@ -191,6 +191,16 @@ fn candidate(case: ZoneContext<'_>, rule: &FixRule, pending: &[PendingRate]) -> 
         },
         relieves,
     })
+}
+
+/// What counts of a fix's own cost: what is billed. Where zones are only compared, the guess counts: what a zone needs and nobody can price
+/// yet is worth a zone all the same.
+fn counted(case: ZoneContext<'_>, rule: &FixRule) -> MoneyPerArea {
+    if case.field.has_words {
+        rule.billed()
+    } else {
+        rule.cost
+    }
 }
 
 /// Whether a product goes out for all that a fix would relieve, or what goes out for something else brings all that is needed of it:

@@ -275,7 +275,7 @@ fn money_on(field: &FieldContext<'_>, factor: Factor) -> f64 {
                 };
                 field.cost_of(name, most)
             });
-            fix.billed().dollars_per_hectare() + product
+            fix.cost.dollars_per_hectare() + product
         })
         .fold(0.0, f64::max)
 }

@@ -80,6 +80,6 @@ fn work_on(field: &FieldContext<'_>, factor: Factor) -> f64 {
     let is_work = |fix: &&FixRule| fix.product.is_none() && fix.mends.contains(&factor);
     let fixes = field.rulebook.fixes.iter().filter(is_work);
     fixes
-        .map(|fix| fix.billed().dollars_per_hectare())
+        .map(|fix| fix.cost.dollars_per_hectare())
         .fold(0.0, f64::max)
 }

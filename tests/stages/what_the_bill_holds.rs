@@ -1,9 +1,10 @@
 //! Stage tests: what is billed can be ordered, and what is said of money, rates and the consultant's word is what was done.
 
 use lowstave::analyte::Analyte::*;
-use lowstave::plan::{Override, Shed};
+use lowstave::plan::{Override, Price, Shed, YieldGoal};
 use lowstave::provenance::Place;
-use lowstave::rates::{Fix, ZoneRates};
+use lowstave::rates::{Fix, Prescription, ZoneRates, prescribe_without_words};
+use lowstave::remark::{Level, Remark};
 use lowstave::rulebook::Rulebook;
 use lowstave::units::{MassPerArea, MoneyPerArea, ProductRate, UnitSystem, VolumePerArea};
 
@@ -44,6 +45,24 @@ fn potassium_without_a_rate_is_told_and_not_billed() {
         source.arithmetic
     );
     assert!(source.score.is_finite() && source.score > 0.0);
+}
+
+/// What nobody can price yet is worth a zone all the same.
+#[test]
+fn where_zones_are_only_compared_the_guess_counts() {
+    let made = short_of_potassium();
+    let rulebook = Rulebook::built_in();
+    let compared = prescribe_without_words(
+        &made.settings,
+        &made.field,
+        &made.surfaces,
+        &made.zones,
+        &made.diagnosis(&rulebook),
+        &rulebook,
+    )
+    .expect("rates");
+    let source = fix(&compared.zones[0], "potassium_source").expect("it is short");
+    assert!((dollars(source.cost) - 30.0).abs() < 1e-9);
 }
 
 /// 8 USD/ac pay the starter of ground that is short of both; before, the budget went to potassium that nobody could order.
@@ -93,9 +112,7 @@ fn a_rulebook_may_bill_what_it_knows_the_price_of() {
 /// pH 5.2 and 30 ppm of magnesium: dolomitic lime of 11 % magnesium brings hundreds of pounds where the table asks for 50.
 #[test]
 fn magnesium_that_dolomitic_lime_brings_is_not_ordered_and_billed_again() {
-    let short = Made::one()
-        .sound()
-        .layer(key(Magnesium, "mehlich-3", "0-6 in"), "ppm", &[30.0]);
+    let short = Made::one().sound().with(Magnesium, &[30.0]);
     // Nothing but lime may be bought, so that no sulfate answers for it.
     let shed = |made: Made| {
         made.settings(|settings| {
@@ -198,4 +215,141 @@ fn a_word_that_salt_holds_back_is_no_word_for_nothing() {
             zone.reason
         );
     }
+}
+
+// ------------------------------------------------------------------------------------------ what is said once for the field
+
+fn remark<'p>(prescription: &'p Prescription, code: &str) -> Option<&'p Remark> {
+    prescription
+        .remarks
+        .iter()
+        .find(|remark| remark.code == code)
+}
+
+fn with_goal(made: Made) -> Made {
+    made.settings(|settings| {
+        settings.supply.yield_goals = vec![("corn".into(), YieldGoal::BushelsPerAcre(180.0))];
+    })
+}
+
+/// Phosphorus is short in two zones, potassium in one of them; no table tells how much without a yield goal.
+#[test]
+fn what_is_short_and_has_no_rate_is_said_with_its_zones_and_the_way_out() {
+    let made = Made::new(&[10.0, 10.0, 10.0])
+        .sound()
+        .with(Phosphorus, &[10.0, 10.0, 60.0])
+        .layer(
+            key(Potassium, "mehlich-3", "0-6 in"),
+            "ppm",
+            &[200.0, 60.0, 200.0],
+        );
+    let without = made.prescribed();
+    let said = remark(&without, "no-rate").expect("a remark");
+    assert_eq!(said.level, Level::Warning);
+    let number = |place: usize| {
+        let mut zones = without.zones.iter();
+        zones
+            .find(|zone| zone.zone == place)
+            .expect("a zone")
+            .number
+    };
+    let (one, other) = (number(0).min(number(1)), number(0).max(number(1)));
+    assert_eq!(
+        said.what,
+        format!(
+            "no rate for what is short: phosphate in zones {one}, {other}; potash in zone {}",
+            number(1)
+        )
+    );
+    let help = said.help.as_deref().unwrap_or_default();
+    assert!(help.contains("[yield_goal] corn"), "{help}");
+    let with = with_goal(made).prescribed();
+    assert!(remark(&with, "no-rate").is_none(), "{:#?}", with.remarks);
+}
+
+/// What the consultant sets is a rate.
+#[test]
+fn a_consultants_rate_of_what_is_short_is_a_rate() {
+    let word = Override {
+        zone: 1,
+        at: None,
+        inside: Vec::new(),
+        product: "potassium_sulfate".into(),
+        rate: pounds("200 lb/ac"),
+        why: "seen on foot".into(),
+        force: false,
+        place: Place::file("plan.toml").at_key("override[1]"),
+    };
+    let made = short_of_potassium();
+    assert!(remark(&made.prescribed(), "no-rate").is_some());
+    let set = made.settings(|settings| settings.overrides = vec![word]);
+    assert!(remark(&set.prescribed(), "no-rate").is_none());
+}
+
+/// Gypsum at the rulebook's price, at the plan's, and at a price of the user's own rulebook.
+#[test]
+fn prices_that_nobody_gave_are_named() {
+    let made = Made::one().sound().with(CalciumSaturation, &[60.0]);
+    let assumed = made.prescribed();
+    let said = remark(&assumed, "prices-assumed").expect("a remark");
+    assert_eq!(said.level, Level::Assumption);
+    assert!(
+        said.what.starts_with("no price is given for gypsum: "),
+        "{}",
+        said.what
+    );
+    let price = Price::PerMass(quantity("50 USD/ton"));
+    let given = made
+        .clone()
+        .settings(|settings| settings.prices = vec![("gypsum".into(), price)]);
+    assert!(remark(&given.prescribed(), "prices-assumed").is_none());
+    let text = "[product.gypsum]\nprice = \"45 USD/ton\"\n";
+    let own = Rulebook::from_text(text, "own.toml").expect("a rulebook");
+    assert!(remark(&made.prescribed_by(&own), "prices-assumed").is_none());
+    // What is not bought has no price to name.
+    assert!(remark(&Made::one().sound().prescribed(), "prices-assumed").is_none());
+}
+
+/// 60 ppm of calcium saturation short in one zone: 28.80 USD/ac of gypsum. Corn of 180 bu at 0.30 USD/bu brings 54, at 0.40 brings 72.
+#[test]
+fn a_season_that_costs_more_than_half_of_the_crop_is_said() {
+    let made_at = |bushel: f64| {
+        let per_kilogram = bushel / (56.0 * 0.453_592_37);
+        Made::new(&[10.0, 10.0])
+            .sound()
+            .with(CalciumSaturation, &[60.0, 70.0])
+            .settings(|settings| settings.crop_price = Some(per_kilogram))
+    };
+    let corn_at = |bushel: f64| with_goal(made_at(bushel));
+    let (without_goal, dear) = (made_at(0.3).prescribed(), corn_at(0.3).prescribed());
+    assert!(remark(&without_goal, "dear-season").is_none());
+    let zone = dear
+        .zones
+        .iter()
+        .find(|zone| rate(zone, "gypsum") > 0.0)
+        .expect("gypsum");
+    assert!(
+        (dollars(zone.cost) - 28.8).abs() < 0.01,
+        "{}",
+        dollars(zone.cost)
+    );
+    let said = remark(&dear, "dear-season").expect("a remark");
+    assert_eq!(
+        said.what,
+        format!(
+            "zone {} costs 29 USD/ac, more than 50 % of the 54 USD/ac that the crop brings at the plan's yield and price",
+            zone.number
+        )
+    );
+    // The share is the rulebook's: 28.80 of 54 is less than six tenths.
+    let text = "[number.dear_season_from]\nvalue = 0.6\n";
+    let own = Rulebook::from_text(text, "own.toml").expect("a rulebook");
+    let borne = corn_at(0.3).prescribed_by(&own);
+    assert!(remark(&borne, "dear-season").is_none());
+    let cheap = corn_at(0.4).prescribed();
+    assert!(
+        remark(&cheap, "dear-season").is_none(),
+        "{:#?}",
+        cheap.remarks
+    );
 }

@@ -182,7 +182,7 @@ fn zone_table(page: &mut Page, first: &FirstSheet) {
         page.paragraph("Totals count the check strips; the rows do not.");
     }
     page.paragraph(
-        "Outside every zone nothing is applied: set the controller to 0 for \"out of field\" and for \"position lost\".",
+        "Outside every zone set the controller to 0 (\"out of field\", \"position lost\").",
     );
 }
 
@@ -238,7 +238,7 @@ fn money(page: &mut Page, review: &Review) {
     first.buy.iter().for_each(|line| page.item("- ", line));
     page.item("Money: ", &first.money.line());
     if !first.work.is_empty() {
-        page.item("Other work: ", &format!("{}.", first.work));
+        page.item("Other work by zone: ", &format!("{}.", first.work));
     }
     let unpaid = review.budget.iter().take(MOST_UNPAID);
     unpaid.for_each(|line| page.item("Not paid for: ", line));

@@ -40,7 +40,7 @@ pub struct FirstSheet {
     pub buy: Vec<String>,
     /// What it costs.
     pub money: Money,
-    /// The other work in it, by name, cost and zones; empty where there is none.
+    /// The other work in it, by name and zones; empty where there is none.
     pub work: String,
     /// At most three remarks that change a decision.
     pub before_you_drive: Vec<RemarkFacts>,

@@ -87,8 +87,8 @@ fn works<'a>(view: &'a ZoneView<'_>) -> impl Iterator<Item = &'a Fix> {
     fixes.filter(|fix| fix.product.is_none() && !fix.left_out && !fix.is_test)
 }
 
-/// The work that is billed, each with its cost and its zones, so that the bill holds nothing that is not named: "cover crop 32 USD/ac (zones
-/// 1, 2), loosening 24 USD/ac (zone 2)"; empty where there is none.
+/// The work that is billed with its zones, so that the bill holds nothing that is not named: "cover crop 1, 2; loosening 2";
+/// empty where there is none. The zones' chapters have the cost of each.
 #[must_use]
 pub fn work_words(overview: &Overview<'_>) -> String {
     let mut named: Vec<(&Fix, Vec<String>)> = Vec::new();
@@ -108,11 +108,9 @@ pub fn work_words(overview: &Overview<'_>) -> String {
             || fix.name.replace(['_', '-'], " "),
             |rule| rule.word.clone(),
         );
-        let place = if zones.len() == 1 { "zone" } else { "zones" };
-        let cost = fix.cost.show(overview.units, 0);
-        format!("{word} {cost} ({place} {})", zones.join(", "))
+        format!("{word} {}", zones.join(", "))
     };
-    named.iter().map(line).collect::<Vec<_>>().join(", ")
+    named.iter().map(line).collect::<Vec<_>>().join("; ")
 }
 
 /// Cost of products and work in a zone.

@@ -231,7 +231,7 @@ fn money_line(first: &FirstSheet) -> String {
     if first.work.is_empty() {
         return line;
     }
-    format!("{line}. Other work: {}", first.work)
+    format!("{line}. Other work by zone: {}", first.work)
 }
 
 fn treatments(review: &Review) -> Vec<TreatmentFacts> {
