@@ -74,6 +74,9 @@ impl Zone<'_> {
         let amount = rate.amount.per_hectare();
         let finding = self.reason(rate);
         let reason = match (&rate.overridden, finding) {
+            (Some(why), _) if rate.cut.is_some() => {
+                format!("the consultant's word, cut to what is safe: {why}")
+            }
             (Some(why), _) => format!("the consultant's word: {why}"),
             (None, Some(finding)) => finding.sentence.clone(),
             (None, None) => self.rates.reason.clone(),

@@ -168,6 +168,12 @@ fn between(
         case.show(rate.amount, rate.metering),
         floor.why
     );
+    rate.cut = word.map(|word| {
+        (
+            word.rate,
+            format!("not applied: {}; {}", cap.why, floor.why),
+        )
+    });
     let what = format!(
         "{} in zone {}: {why}",
         rate.product.words(),
@@ -198,6 +204,7 @@ fn over(
     let cut = case.show(rate.amount, rate.metering);
     rate.steps.push(format!("cut to {cut}: {}", cap.why));
     rate.note = Some(RateCap::cut_words(&who(word, &asked), &cut, &cap.why));
+    rate.cut = word.map(|word| (word.rate, format!("cut to {cut}: {}", cap.why)));
     let what = format!(
         "{product} in zone {zone}: {} is more than is safe and is cut to {cut}: {}",
         case.show(wanted, rate.metering),
@@ -231,6 +238,7 @@ fn under(
             .help("take force = true out to leave it away");
     }
     rate.hold_back(RateCap::refused_words(&who(word, &asked), &floor.why));
+    rate.cut = word.map(|word| (word.rate, format!("not applied: {}", floor.why)));
     let what = format!(
         "{product} in zone {zone}: {asked} is not applied: {}",
         floor.why

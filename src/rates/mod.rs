@@ -12,6 +12,7 @@ mod budget;
 mod caps;
 mod columns;
 mod error;
+mod field_remarks;
 pub mod frontier;
 mod in_part;
 mod last_gate;
@@ -50,8 +51,8 @@ pub use names::check_names;
 pub use nutrients::{Choice, MixProblem, MixProduct, MixZone, cheapest_mix, check_worked_values};
 pub use order::NOTHING_FIRST;
 pub use prescription::{
-    Aim, BudgetOutcome, Fix, Ingredient, Load, Offers, OwnWord, Prescription, ProductUse, Rate,
-    RateCap, Recipe, StockOffer, TestFirst, ZoneRates,
+    Aim, BudgetOutcome, CutWord, Fix, Ingredient, Load, Offers, OwnWord, Prescription, ProductUse,
+    Rate, RateCap, Recipe, StockOffer, TestFirst, ZoneRates,
 };
 
 pub use strip_rate::StripRate;

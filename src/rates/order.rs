@@ -3,6 +3,7 @@
 
 use super::Fix;
 use super::money_over_time::Lasting;
+use super::nutrients;
 use super::pending_rate::{PendingRate, number};
 use super::tests_to_run::ZoneTest;
 use super::zone_context::ZoneContext;
@@ -128,6 +129,7 @@ fn is_left(
 ) -> bool {
     let mut unless = rule.unless_adequate.iter();
     rule.unless_spread && is_spread_for(case, relieved, pending)
+        || rule.carries_salt && case.closes_salt()
         || is_needless_change(case, rule, relieved)
         || unless.any(|factor| is_adequate(case, *factor))
 }
@@ -151,14 +153,16 @@ fn candidate(case: ZoneContext<'_>, rule: &FixRule, pending: &[PendingRate]) -> 
         None => None,
     };
     let product_cost = rate.map_or(0.0, |rate| case.field.cost_of(&rate.product, rate.amount));
-    let cost =
-        MoneyPerArea::from_dollars_per_hectare(rule.cost.dollars_per_hectare() + product_cost);
+    let with_product = |own: MoneyPerArea| {
+        MoneyPerArea::from_dollars_per_hectare(own.dollars_per_hectare() + product_cost)
+    };
+    let cost = with_product(counted(case, rule));
     let relieves: Vec<(Factor, f64, f64)> = relieved
         .iter()
         .map(|finding| (finding.factor, finding.severity, rule.relief))
         .collect();
     let lasting = Lasting::of(case, rule, rate.and_then(|rate| rate.build));
-    let (score, arithmetic) = score(case, rule, (cost, &lasting), &relieves);
+    let (score, arithmetic) = score(case, rule, (with_product(rule.cost), &lasting), &relieves);
     Some(Candidate {
         lasts: lasting.worth(),
         is_blocking: relieved.iter().any(|finding| finding.is_closing),
@@ -189,7 +193,18 @@ fn candidate(case: ZoneContext<'_>, rule: &FixRule, pending: &[PendingRate]) -> 
     })
 }
 
-/// Whether a product goes out for all that a fix would relieve.
+/// What counts of a fix's own cost: what is billed. Where zones are only compared, the guess counts: what a zone needs and nobody can price
+/// yet is worth a zone all the same.
+fn counted(case: ZoneContext<'_>, rule: &FixRule) -> MoneyPerArea {
+    if case.field.has_words {
+        rule.billed()
+    } else {
+        rule.cost
+    }
+}
+
+/// Whether a product goes out for all that a fix would relieve, or what goes out for something else brings all that is needed of it:
+/// dolomitic lime the magnesium.
 fn is_spread_for(case: ZoneContext<'_>, relieved: &[&Finding], pending: &[PendingRate]) -> bool {
     let goes_out = |rate: &PendingRate, finding: &Finding| {
         let mut fixes = case.field.rulebook.fixes.iter();
@@ -199,8 +214,17 @@ fn is_spread_for(case: ZoneContext<'_>, relieved: &[&Finding], pending: &[Pendin
                     && fix.answers(finding.factor, &finding.rule)
             })
     };
-    let mut relieved = relieved.iter();
-    relieved.all(|finding| pending.iter().any(|rate| goes_out(rate, finding)))
+    let is_spread = |finding: &Finding| pending.iter().any(|rate| goes_out(rate, finding));
+    let others = || relieved.iter().filter(|finding| !is_spread(finding));
+    if others().next().is_none() {
+        return true;
+    }
+    let needs = nutrients::needs(case, pending);
+    let is_brought = |finding: &&&Finding| {
+        let mut needs = needs.iter();
+        needs.any(|need| need.nutrient.factor() == finding.factor && need.is_brought())
+    };
+    others().all(|finding| is_brought(&finding))
 }
 
 /// What is done, with the depth that a finding asks for.
@@ -398,7 +422,12 @@ fn score(
         MoneyPerArea::unit_in(units),
         decimal(score, 3)
     );
-    (score, arithmetic)
+    let guess = if rule.has_no_rate {
+        "; the cost is a guess for the order alone: without a rate nothing is billed"
+    } else {
+        ""
+    };
+    (score, arithmetic + guess)
 }
 
 fn seasons(count: f64) -> String {

@@ -215,6 +215,7 @@ pub(super) fn apply(case: ZoneContext<'_>, word: &Word<'_>, pending: &mut Vec<Pe
     rate.amount = word.rate;
     rate.seasons_after = 0;
     rate.overridden = Some(word.said.why.clone());
+    rate.cut = None;
     rate.note = None;
     rate.strip = None;
 }

@@ -4,7 +4,7 @@ use super::material::Material;
 use super::money_over_time::BuildUp;
 use super::rounding::amount;
 use super::zone_context::ZoneContext;
-use super::{Aim, OwnWord, Rate, RateCap};
+use super::{Aim, CutWord, OwnWord, Rate, RateCap};
 use crate::rulebook::{Gate, ProductName};
 use crate::units::Metering;
 use crate::units::decimal;
@@ -20,6 +20,8 @@ pub(super) struct PendingRate {
     pub note: Option<String>,
     pub seasons_after: u8,
     pub overridden: Option<String>,
+    /// What the consultant set, kg/ha or L/ha, and what became of it: "cut to 4 gal/ac: the ground is tight"; `None` where it goes out as set.
+    pub cut: Option<(f64, String)>,
     /// Rate that a check strip could try, where nothing is applied.
     pub strip: Option<f64>,
     /// The lowest cap and why, as the last gate found it.
@@ -56,6 +58,7 @@ impl PendingRate {
             note: None,
             seasons_after: 0,
             overridden: None,
+            cut: None,
             strip: None,
             cap: None,
             floor: None,
@@ -113,6 +116,10 @@ impl PendingRate {
             note: self.note,
             seasons_after: self.seasons_after,
             overridden: self.overridden,
+            cut: self.cut.map(|(rate, what)| CutWord {
+                asked: amount(rate, metering),
+                what,
+            }),
             strip: self.strip.map(|rate| amount(rate, metering)),
             cap: cap.map(|(most, why)| RateCap {
                 most: amount(most, metering),

@@ -10,9 +10,9 @@ use super::spending;
 use super::zone_context::{FieldContext, ZoneContext};
 use super::zone_plan::{ZonePlan, cents_up};
 use super::{
-    BudgetOutcome, Fix, Offers, Prescription, ProductUse, Recipe, ZoneRates, amendment, balance,
-    columns, last_gate, nutrients, reason, starter, starter_remarks, stock_offers, strip_totals,
-    tests_to_run, totals,
+    BudgetOutcome, Offers, Prescription, ProductUse, Recipe, ZoneRates, amendment, balance,
+    columns, field_remarks, last_gate, nutrients, reason, starter, starter_remarks, stock_offers,
+    strip_totals, tests_to_run, totals,
 };
 use crate::diagnosis::{Diagnosis, ZoneDiagnosis};
 use crate::plan::Stock;
@@ -69,9 +69,17 @@ impl Prescriber<'_> {
                 .iter()
                 .filter_map(|product| self.beyond_stock(product)),
         );
+        let recipe = self.recipe(&plans);
+        let zones: Vec<_> = self.cases().zip(&plans).collect();
+        remarks.extend(field_remarks::all(
+            self.field,
+            &zones,
+            &products,
+            recipe.as_ref(),
+        ));
         Prescription {
             balance: balance::balance(self.field, &plans),
-            recipe: self.recipe(&plans),
+            recipe,
             cautions: strip_totals::cautions(self.field.rulebook, &products),
             products,
             test_first: Self::test_first(&plans),
@@ -299,7 +307,7 @@ impl Prescriber<'_> {
     fn spent(&self, plans: &[ZonePlan]) -> f64 {
         let plans = plans.iter();
         plans
-            .map(|plan| plan.hectares * (self.products_cost(plan) + other_cost(plan)))
+            .map(|plan| plan.hectares * (plan.products_cost(self.field) + plan.other_cost()))
             .sum()
     }
 
@@ -335,14 +343,6 @@ impl Prescriber<'_> {
         })
     }
 
-    /// Cost of all products of a zone, United States dollars per hectare.
-    fn products_cost(&self, plan: &ZonePlan) -> f64 {
-        plan.pending
-            .iter()
-            .map(|rate| self.field.cost_of(&rate.product, rate.amount))
-            .sum()
-    }
-
     fn zone_rates(&self, case: ZoneContext<'_>, plan: ZonePlan) -> ZoneRates {
         let (mut do_first, mut not_known, mut reason) = (String::new(), Vec::new(), String::new());
         if self.field.has_words {
@@ -356,7 +356,7 @@ impl Prescriber<'_> {
             do_first,
             not_known,
             reason,
-            cost: MoneyPerArea::from_dollars_per_hectare(self.products_cost(&plan)),
+            cost: MoneyPerArea::from_dollars_per_hectare(plan.products_cost(self.field)),
             rates: plan.pending.into_iter().map(PendingRate::finish).collect(),
             fixes: plan
                 .candidates
@@ -465,17 +465,6 @@ fn rates_of<'p>(plans: &'p [ZonePlan], name: &ProductName) -> Vec<(f64, &'p Pend
             Some((plan.hectares, rate))
         })
         .collect()
-}
-
-/// Cost of the fixes in force that are no products and no tests, United States dollars per hectare.
-fn other_cost(plan: &ZonePlan) -> f64 {
-    let is_other = |fix: &&Fix| fix.product.is_none() && !fix.left_out && !fix.is_test;
-    plan.candidates
-        .iter()
-        .map(|candidate| &candidate.fix)
-        .filter(is_other)
-        .map(|fix| fix.cost.dollars_per_hectare())
-        .sum()
 }
 
 /// Where research disputes the recipe, or the rule whose limit a product answers, in one line.

@@ -165,6 +165,9 @@ pub struct Rate {
     pub seasons_after: u8,
     /// The consultant's reason, where the rate is the consultant's.
     pub overridden: Option<String>,
+    /// What became of the consultant's rate, where it does not go out as it was set.
+    #[serde(skip)]
+    pub cut: Option<CutWord>,
     /// Rate that a check strip could try, where nothing is applied and trying does no harm.
     pub strip: Option<ProductRate>,
     /// The lowest cap on it in this zone; `None` where nothing caps it.
@@ -183,6 +186,15 @@ pub struct Rate {
     /// What the farm's own trials say of it under this gate.
     #[serde(rename = "own_trials", skip_serializing_if = "Option::is_none")]
     pub own: Option<OwnWord>,
+}
+
+/// A consultant's rate that a cap cut or that does not go out.
+#[derive(Debug, Clone, PartialEq)]
+pub struct CutWord {
+    /// What was set.
+    pub asked: ProductRate,
+    /// What became of it: "cut to 4 gal/ac: the ground is tight".
+    pub what: String,
 }
 
 /// What the farm's own trials say of a rate, and whether they decide it.

@@ -23,10 +23,13 @@ pub(super) fn reason(case: ZoneContext<'_>, pending: &[PendingRate]) -> String {
 fn actions(case: ZoneContext<'_>, pending: &[PendingRate]) -> String {
     let mut actions: Vec<String> = Vec::new();
     for pending in pending {
-        let word = if pending.overridden.is_some() {
-            " by the consultant's word"
-        } else {
-            ""
+        let word = match (&pending.overridden, &pending.cut) {
+            (_, Some((asked, _))) => format!(
+                " (the consultant set {})",
+                case.show(*asked, pending.metering)
+            ),
+            (Some(_), None) => " by the consultant's word".to_owned(),
+            (None, None) => String::new(),
         };
         if pending.amount > 0.0 {
             actions.push(format!(

@@ -139,6 +139,12 @@ impl<'a> ZoneContext<'a> {
         self.diagnosis.findings.iter().find(closes)
     }
 
+    /// Whether a finding holds back what carries salt.
+    pub fn closes_salt(self) -> bool {
+        let mut findings = self.diagnosis.findings.iter();
+        findings.any(|finding| finding.closes_product(Rulebook::SALT_CARRYING))
+    }
+
     /// Whether a rule settles here how salty the ground is.
     pub fn knows_salt(self) -> bool {
         let mut findings = self.diagnosis.findings.iter();

@@ -9,14 +9,20 @@ pub struct FixRule {
     pub name: String,
     /// What is done, in the imperative; `{depth}` stands for the depth that a finding asks for, `{crops}` for crops that bear the salt that was found.
     pub what: String,
+    /// What it is called in a bill: "cover crop".
+    pub word: String,
     /// What is done where that depth is not known, or no crop bears it.
     pub what_without_depth: Option<String>,
     /// The factors it mends.
     pub mends: Vec<Factor>,
     /// Only where one of these rules found something; any rule of the factor where empty.
     pub rules: Vec<String>,
-    /// Left out where a product goes out for the same factor.
+    /// Left out where a product goes out for the same factor, or what goes out brings all of it that is needed.
     pub unless_spread: bool,
+    /// Left out where salt holds back what carries salt.
+    pub carries_salt: bool,
+    /// Whether no product and no rate stand behind it: its cost is a guess that orders it, and is neither billed nor paid from a budget.
+    pub has_no_rate: bool,
     /// Left out where one of these factors is known to be adequate: a band of phosphorus where phosphorus is.
     pub unless_adequate: Vec<Factor>,
     /// The product it uses.
@@ -42,6 +48,16 @@ pub struct FixRule {
 }
 
 impl FixRule {
+    /// What of its own cost is billed.
+    #[must_use]
+    pub fn billed(&self) -> MoneyPerArea {
+        if self.has_no_rate {
+            MoneyPerArea::ZERO
+        } else {
+            self.cost
+        }
+    }
+
     /// Whether it mends what a rule of a factor found.
     #[must_use]
     pub fn answers(&self, factor: Factor, rule: &str) -> bool {
@@ -55,10 +71,15 @@ impl FixRule {
         Self {
             name: entry.name.to_owned(),
             what: entry.text("what", "say what is done, in the imperative"),
+            word: entry
+                .maybe_text("word")
+                .unwrap_or_else(|| entry.name.replace('_', " ")),
             what_without_depth: entry.maybe_text("what_without_depth"),
             mends: super::read_factors(entry, "mends", &mends),
             rules: entry.texts("rules"),
             unless_spread: entry.flag_or("unless_spread", false),
+            carries_salt: entry.flag_or("carries_salt", false),
+            has_no_rate: entry.flag_or("has_no_rate", false),
             unless_adequate: super::read_factors(entry, "unless_adequate", &unless_adequate),
             product: entry
                 .maybe_text("product")

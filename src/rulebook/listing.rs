@@ -212,8 +212,13 @@ impl Rulebook {
                 fix.cost.number_in(units),
                 crate::units::MoneyPerArea::unit_in(units),
             );
+            let of_cost = if fix.has_no_rate {
+                "guess of the cost, which orders it and is not billed"
+            } else {
+                "cost besides the product"
+            };
             let parts = [
-                ("cost", cost.0, cost.1, "cost besides the product"),
+                ("cost", cost.0, cost.1, of_cost),
                 ("effort", fix.effort, "", "effort, 1 easy to 5 hard"),
                 ("seasons", fix.seasons, "", "seasons until it works"),
                 ("years", fix.years, "", "years that it works"),

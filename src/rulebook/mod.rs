@@ -83,6 +83,8 @@ const SEASON: &str = include_str!("season.toml");
 const SEASON_NAME: &str = "built-in season rules";
 /// What messages call it.
 const BUILT_IN_NAME: &str = "built-in rulebook";
+/// What messages call the rules of a region; its name follows.
+const REGION_NAME: &str = "rules of ";
 /// No rulebook is larger; a larger file is a mistake.
 const LARGEST_FILE: u64 = 1_000_000;
 
@@ -218,7 +220,7 @@ impl Rulebook {
         }
         if let Some(region) = region {
             let pack = pack(region)?;
-            let name = format!("rules of {region}");
+            let name = format!("{REGION_NAME}{region}");
             let pack = tree::parse(pack, &name.as_str().into())?;
             tree::overlay(&mut tree, pack, "", &mut Vec::new());
         }
@@ -470,4 +472,11 @@ fn read_factors(entry: &mut Entry<'_>, key: &'static str, words: &[String]) -> V
         });
     }
     factors
+}
+
+/// Whether something stands in the program's own rules.
+fn is_built_in(place: &Place) -> bool {
+    let region = place.file.strip_prefix(REGION_NAME);
+    [BUILT_IN_NAME, NUTRIENTS_NAME, SEASON_NAME].contains(&&*place.file)
+        || region.is_some_and(|name| pack(name).is_ok())
 }

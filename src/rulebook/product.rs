@@ -60,6 +60,8 @@ pub struct Product {
     pub purity: f64,
     /// Price in United States dollars per kilogram (dry) or litre (liquid).
     pub price: Option<f64>,
+    /// The same where it is the program's own, which no file of the user's changed.
+    pub built_in_price: Option<f64>,
     /// What the price rests on.
     pub price_basis: Basis,
     /// Most per season, kg/ha or L/ha.
@@ -145,6 +147,9 @@ impl Product {
             // Common practice: what is sold as gypsum has more than half. Next to none would order a mountain.
             purity: entry.number_in("purity", 10.0..=100.0, "10 to 100 percent", 100.0),
             price: read_price(entry, metering),
+            built_in_price: super::is_built_in(&entry.place_of("price"))
+                .then(|| read_price(entry, metering))
+                .flatten(),
             price_basis: entry.basis("price_basis"),
             cap: stored::<MassPerArea, VolumePerArea>(entry, metering, "cap"),
             surface_cap: stored::<MassPerArea, VolumePerArea>(entry, metering, "surface_cap"),

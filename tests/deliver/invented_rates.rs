@@ -201,8 +201,20 @@ fn zone_rates(place: usize, zone: usize, units: UnitSystem) -> ZoneRates {
     }
 }
 
+fn twice(amount: ProductRate) -> ProductRate {
+    match amount {
+        ProductRate::Volume(volume) => ProductRate::Volume(VolumePerArea::from_litres_per_hectare(
+            2.0 * volume.litres_per_hectare(),
+        )),
+        ProductRate::Mass(mass) => ProductRate::Mass(MassPerArea::from_kilograms_per_hectare(
+            2.0 * mass.kilograms_per_hectare(),
+        )),
+    }
+}
+
 fn rate(name: &str, amount: ProductRate, place: usize) -> Rate {
     let is_held_back = place == 0 && name == "starter";
+    let is_spread_out = place == 2 && name == "lime";
     Rate {
         strip: None,
         cap: None,
@@ -210,10 +222,11 @@ fn rate(name: &str, amount: ProductRate, place: usize) -> Rate {
         disputed: None,
         gate: None,
         aim: None,
+        cut: None,
         own: None,
         product: name.into(),
         amount,
-        needed: amount,
+        needed: if is_spread_out { twice(amount) } else { amount },
         steps: if amount.is_zero() {
             Vec::new()
         } else {
@@ -222,7 +235,7 @@ fn rate(name: &str, amount: ProductRate, place: usize) -> Rate {
             )]
         },
         note: is_held_back.then(|| "Held back: the C:N ratio closes the starter.".to_owned()),
-        seasons_after: u8::from(place == 2 && name == "lime"),
+        seasons_after: u8::from(is_spread_out),
         overridden: None,
     }
 }

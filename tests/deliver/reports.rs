@@ -3,6 +3,8 @@
 use std::path::Path;
 
 use lowstave::choice::{ProductWorth, Saving};
+use lowstave::rates::CutWord;
+use lowstave::units::{MassPerArea, ProductRate};
 use quick_xml::events::Event;
 
 use super::{Invented, delivered, text_of};
@@ -83,6 +85,68 @@ fn what_varying_is_worth_reads_as_no_cash_and_packs_say_what_they_cost_whole() {
         assert!(text.contains(said), "{said}: {text}");
     }
     assert!(!text.contains("saves"), "{text}");
+}
+
+/// One line of the report without its line breaks.
+fn in_one_line(text: &str) -> String {
+    text.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+/// The cost of zone 1 holds a cover crop and loosening: both are named. What costs nothing is not, and what the
+/// budget left out is not.
+#[test]
+fn the_bill_names_the_work_that_it_holds() {
+    let mut invented = Invented::small();
+    let files = delivered(&invented);
+    for file in ["report.txt", "report.html"] {
+        let text = in_one_line(&text_of(&files, file));
+        let told = "Other work by zone: cover crop 1; loosening 1, 2";
+        assert!(text.contains(told), "{file}: {text}");
+        assert!(!text.contains("wheels 2"), "{file}");
+    }
+    for zone in &mut invented.prescription.zones {
+        for fix in &mut zone.fixes {
+            fix.left_out |= fix.product.is_none();
+        }
+    }
+    let text = text_of(&delivered(&invented), "report.txt");
+    assert!(!text.contains("Other work"), "{text}");
+}
+
+/// Zone 3 gets 2,260 of 4,520 lb/ac of lime; in zone 1 the season's rate is the whole need.
+#[test]
+fn a_rate_that_is_a_part_of_the_need_says_so_on_the_first_sheet() {
+    let files = delivered(&Invented::small());
+    for file in ["report.txt", "report.html"] {
+        let text = in_one_line(&text_of(&files, file));
+        let told = "Not all yet: lime 2,260 of 4,520 lb/ac (zone 3), rest over 1 more season.";
+        assert!(text.contains(told), "{file}: {text}");
+    }
+    let mut whole = Invented::small();
+    whole.prescription.zones[2].rates[2].seasons_after = 0;
+    let text = text_of(&delivered(&whole), "report.txt");
+    assert!(!text.contains("Not all yet"), "{text}");
+}
+
+#[test]
+fn a_consultants_rate_that_was_cut_is_not_said_to_be_set_at_what_is_left() {
+    let mut invented = Invented::small();
+    let rate = &mut invented.prescription.zones[2].rates[2];
+    rate.overridden = Some("seen on foot".to_owned());
+    let set = in_one_line(&text_of(&delivered(&invented), "report.txt"));
+    assert!(set.contains("set by the consultant: seen on foot"), "{set}");
+    let rate = &mut invented.prescription.zones[2].rates[2];
+    rate.cut = Some(CutWord {
+        asked: ProductRate::Mass(MassPerArea::from_kilograms_per_hectare(33_625.5)),
+        what: "cut to 2,000 lb/ac: the lime stays on the surface".to_owned(),
+    });
+    let files = delivered(&invented);
+    let said = "he consultant set 30,000 lb/ac (seen on foot); it is cut to 2,000 lb/ac: the lime stays on the surface";
+    for file in ["report.txt", "details.txt"] {
+        let text = in_one_line(&text_of(&files, file));
+        assert!(text.contains(said), "{file}: {text}");
+        assert!(!text.contains("by the consultant: seen on foot"), "{file}");
+    }
 }
 
 #[test]

@@ -314,7 +314,7 @@ fn what_must_come_first_is_bought_first() {
     assert_eq!(of("40 USD/ac"), [false, false, true]);
 }
 
-/// Potassium, (100 - ppm) / 60, is mended for 30 USD/ac in each zone. The money of the larger zone buys what relieves most severity times area.
+/// Potassium, (100 - ppm) / 60, is mended for 30 USD/ac in each zone, by rules that bill it. The money of the larger zone buys what relieves most severity times area.
 #[test]
 fn the_budget_weighs_severity_by_area() {
     let bought = |hectares: &[f64], ppm: &[f64]| {
@@ -325,7 +325,9 @@ fn the_budget_weighs_severity_by_area() {
             .sound()
             .layer(key(Potassium, "mehlich-3", "0-6 in"), "ppm", ppm)
             .settings(|settings| settings.budget = Some(quantity(&limit)));
-        let mut zones = with_shed(made, &["gypsum"], Vec::new()).prescribed().zones;
+        let billed = rules("[fix.potassium_source]\nhas_no_rate = false\n");
+        let made = with_shed(made, &["gypsum"], Vec::new());
+        let mut zones = made.prescribed_by(&billed).zones;
         zones.sort_by_key(|zone| zone.zone);
         let is_bought = |zone: &ZoneRates| !fix_of(zone, "potassium_source").expect("it").left_out;
         zones.iter().map(is_bought).collect::<Vec<bool>>()

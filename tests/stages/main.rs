@@ -51,5 +51,6 @@ mod surface;
 mod trace_and_excess;
 mod true_reasons;
 mod unknown_factors;
+mod what_the_bill_holds;
 mod wrong_before;
 mod zones;

@@ -605,6 +605,8 @@ fn no_number_of_the_rulebook_is_idle() {
         "cores_elsewhere_from.value",
         // What a corner of salt weighs in the choice of zones: tests/engine/hidden_ground.rs.
         "harm_of_salt.value",
+        // What a season costs of the crop's worth: tests/stages/what_the_bill_holds.rs.
+        "dear_season_from.value",
         // Two seasons compared: tests/command/past_harm.rs moves them.
         "mere_edge.value",
         "far_more_than_needed.value",

@@ -324,6 +324,7 @@ fn zone_rates(input: &FollowInput, feeds: &[LeafFeed], zone: usize, number: u32)
             disputed: (is_fed && !is_published(feed)).then(|| words::responses(feed)),
             gate: None,
             aim: None,
+            cut: None,
             own: None,
         }
     });

@@ -11,6 +11,9 @@ use crate::deliver::review::{FirstSheet, RemarkFacts, Treatment, WorthLine, Zone
 /// Five staves of a barrel, one of them short.
 const MARK: &str = "M2 4h6v34H2zM10.5 4h6v34h-6zM19 22h6v16h-6zM27.5 4h6v34h-6zM36 4h6v34h-6z";
 
+/// Most remarks whose way out stands beside them: the sheet is one page. All stand further down.
+const MOST_WAYS_OUT: usize = 2;
+
 /// The sheet.
 #[must_use]
 pub fn first_sheet(overview: &Overview<'_>, sheet: &FirstSheet, frame: &MapFrame) -> Markup {
@@ -111,14 +114,15 @@ fn zone_table(sheet: &FirstSheet, cost: &str) -> Markup {
             }
         }
         p.small {
-            @if !table.disputed.is_empty() { "Research disputes the reasons for: " (plain(&table.disputed)) ". " }
+            @if !table.parts.is_empty() { "Not all yet: " (plain(&table.parts)) ". " }
+            @if !table.disputed.is_empty() { span.not-on-phone { "Research disputes: " (plain(&table.disputed)) ". " } }
             @for line in &sheet.worth { (worth(line)) }
             @for line in &sheet.readings { (plain(line)) ". " }
-            @if table.has_strips { "Totals count the check strips; the rows do not. " }
+            @if table.has_strips { span.not-on-phone { "Totals count the check strips; the rows do not. " } }
             @if !table.waiting.is_empty() { "Waits for a test: " (plain(&table.waiting.join(", "))) ". " }
             @if !table.unpaid.is_empty() { "Needed, not paid for by the budget: " (plain(&table.unpaid.join(", "))) ". " }
-            @if !table.unused.is_empty() { "Not recommended anywhere: " (plain(&table.unused.join(", "))) ". " }
-            "Outside every zone nothing is applied: set the controller to 0 for \u{201c}out of field\u{201d} and for \u{201c}position lost\u{201d}."
+            @if !table.unused.is_empty() { span.not-on-phone.not-on-paper { "Not recommended anywhere: " (plain(&table.unused.join(", "))) ". " } }
+            "Outside every zone set the controller to 0 (\u{201c}out of field\u{201d}, \u{201c}position lost\u{201d})."
         }
     }
 }
@@ -187,7 +191,10 @@ fn buy(sheet: &FirstSheet) -> Markup {
                     }
                 }
             }
-            p.money { b { "Money: " } (sheet.money.line()) }
+            p.money {
+                b { "Money: " } (sheet.money.line())
+                @if !sheet.work.is_empty() { ". Other work by zone: " (plain(&sheet.work)) }
+            }
         }
     }
 }
@@ -198,20 +205,21 @@ fn before_you_drive(sheet: &FirstSheet) -> Markup {
         @if !sheet.before_you_drive.is_empty() {
             div.warn {
                 h2 { "Before you drive" }
-                ul.lines { @for remark in &sheet.before_you_drive { (short_remark(remark)) } }
+                ul.lines { @for (at, remark) in sheet.before_you_drive.iter().enumerate() { (short_remark(remark, at < MOST_WAYS_OUT)) } }
                 @if more > 0 {
-                    p.small { (more) " more below, under \u{201c}Check before you drive\u{201d}." }
+                    p.small.not-on-paper.not-on-phone { (more) " more below, under \u{201c}Check before you drive\u{201d}." }
                 }
             }
         }
     }
 }
 
-fn short_remark(remark: &RemarkFacts) -> Markup {
+fn short_remark(remark: &RemarkFacts, has_way_out: bool) -> Markup {
     html! {
-        li {
+        // On a phone the third stands further down alone, so that the rates stay in sight.
+        li.not-on-phone[!has_way_out] {
             (plain(&remark.summary()))
-            @if let Some(help) = &remark.help { span.way { " \u{2192} " (plain(help)) } }
+            @if let Some(help) = remark.help.as_ref().filter(|_| has_way_out) { span.way { " \u{2192} " (plain(help)) } }
         }
     }
 }

@@ -105,7 +105,7 @@ fn foot(is_any_recalled: bool) -> String {
         ""
     };
     format!(
-        "details.txt has every value, all arithmetic, the skill of the maps, and the sources; report.html has the maps.{mark}"
+        "details.txt has every value, all arithmetic and the sources; report.html has the maps.{mark}"
     )
 }
 
@@ -152,9 +152,12 @@ fn zone_table(page: &mut Page, first: &FirstSheet) {
     let table = &first.table;
     page.chapter("What goes where");
     page.table(&columns(table), &rows(first));
+    if !table.parts.is_empty() {
+        page.paragraph(&format!("Not all yet: {}.", table.parts));
+    }
     if !table.disputed.is_empty() {
         page.paragraph(&format!(
-            "Research disputes the reasons for: {}. The details say why.",
+            "Research disputes: {} (why: details.txt).",
             table.disputed
         ));
     }
@@ -177,7 +180,7 @@ fn zone_table(page: &mut Page, first: &FirstSheet) {
         page.paragraph("Totals count the check strips; the rows do not.");
     }
     page.paragraph(
-        "Outside every zone nothing is applied: set the controller to 0 for \"out of field\" and for \"position lost\".",
+        "Outside every zone set the controller to 0 (\"out of field\", \"position lost\").",
     );
 }
 
@@ -240,6 +243,9 @@ fn money(page: &mut Page, review: &Review) {
     let first = &review.first;
     page.chapter("Buy and pay");
     buy(page, first);
+    if !first.work.is_empty() {
+        page.item("Other work by zone: ", &format!("{}.", first.work));
+    }
     let unpaid = review.budget.iter().take(MOST_UNPAID);
     unpaid.for_each(|line| page.item("Not paid for: ", line));
     let more = review.budget.len().saturating_sub(MOST_UNPAID);
@@ -295,13 +301,18 @@ fn why(page: &mut Page, zone: &ZoneReview, most_limits: usize) -> bool {
     told.iter().any(|finding| finding.is_recalled())
 }
 
-/// A rate that is the consultant's, with the reason.
+/// A rate that is the consultant's, with the reason, and with what was set where a cap cut it.
 fn set_by_the_plan(rate: &RateFacts) -> Option<String> {
-    let because = rate.set_because.as_ref()?;
-    Some(format!(
-        "{} {} set by the consultant: {because}",
-        rate.product, rate.rate
-    ))
+    let product = &rate.product;
+    let cut = rate.cut_from.iter();
+    let mut said = cut.map(|cut| format!("{product}: the consultant set {cut}"));
+    said.next().or_else(|| {
+        let because = rate.set_because.as_ref()?;
+        Some(format!(
+            "{product} {} set by the consultant: {because}",
+            rate.rate
+        ))
+    })
 }
 
 /// The cautions of what is applied.

@@ -1,7 +1,8 @@
 //! The first sheet: what to do where, what to test, what to buy and pay. Paper, phone, page and terminal say the same from it.
 
-use super::money::{Money, zone_cost};
+use super::money::{Money, work_words, zone_cost};
 use super::treatment::{Treatment, do_first, first_order, treatments};
+use super::whole_need::parts_of_the_need;
 use super::{BuyLine, RemarkFacts, TestLine, WorthLine, buy, check_strips, tests_first, worth};
 use crate::deliver::columns::RateColumn;
 use crate::deliver::numbers::grouped;
@@ -40,6 +41,8 @@ pub struct FirstSheet {
     pub buy: Vec<BuyLine>,
     /// What it costs.
     pub money: Money,
+    /// The other work in it, by name and zones; empty where there is none.
+    pub work: String,
     /// At most three remarks that change a decision.
     pub before_you_drive: Vec<RemarkFacts>,
     /// How many more remarks of that level stand in the details.
@@ -71,6 +74,8 @@ pub struct ZoneTable {
     pub has_strips: bool,
     /// Which of the rates rest on rules that research disputes: "gypsum in zones 5, 7; starter"; empty where none does.
     pub disputed: String,
+    /// Which of the rates are a part of what is needed: "gypsum 4,000 of 10,250 lb/ac (zone 1), rest over 2 more seasons"; empty where none is.
+    pub parts: String,
 }
 
 /// A product as a column.
@@ -139,6 +144,7 @@ impl FirstSheet {
             checks: check_strips::lines(overview),
             buy: buy::lines(overview),
             money: Money::new(overview),
+            work: work_words(overview),
             more_remarks: looks.len() - before.len(),
             before_you_drive: before,
         }
@@ -215,6 +221,7 @@ impl ZoneTable {
             totals: overview.used_columns().map(total).collect(),
             has_strips: overview.stages.strips.strips().next().is_some(),
             disputed: disputed_rates(overview),
+            parts: parts_of_the_need(overview),
             total_area: grouped(area.number_in(system), 1),
         }
     }

@@ -13,6 +13,7 @@ mod remarks;
 mod sources;
 mod tests_first;
 mod treatment;
+mod whole_need;
 mod worth;
 mod zone;
 

@@ -3,6 +3,7 @@
 use crate::deliver::numbers::grouped;
 use crate::deliver::overview::Overview;
 use crate::deliver::zone_view::ZoneView;
+use crate::rates::Fix;
 use crate::units::{Area, MoneyPerArea, Quantity};
 
 /// The money of the whole field, in whole United States dollars.
@@ -76,14 +77,40 @@ impl Money {
 /// Cost of the work in a zone that is no product, as far as the budget bought it. Tests are paid once, not by area.
 #[must_use]
 pub fn work(view: &ZoneView<'_>) -> MoneyPerArea {
-    let fixes = view.rates.fixes.iter();
-    let is_work = |fix: &&crate::rates::Fix| fix.product.is_none() && !fix.left_out && !fix.is_test;
     MoneyPerArea::from_dollars_per_hectare(
-        fixes
-            .filter(is_work)
-            .map(|fix| fix.cost.dollars_per_hectare())
-            .sum(),
+        works(view).map(|fix| fix.cost.dollars_per_hectare()).sum(),
     )
+}
+
+fn works<'a>(view: &'a ZoneView<'_>) -> impl Iterator<Item = &'a Fix> {
+    let fixes = view.rates.fixes.iter();
+    fixes.filter(|fix| fix.product.is_none() && !fix.left_out && !fix.is_test)
+}
+
+/// The work that is billed with its zones, so that the bill holds nothing that is not named: "cover crop 1, 2; loosening 2";
+/// empty where there is none. The zones' chapters have the cost of each.
+#[must_use]
+pub fn work_words(overview: &Overview<'_>) -> String {
+    let mut named: Vec<(&Fix, Vec<String>)> = Vec::new();
+    for view in &overview.zones {
+        for fix in works(view).filter(|fix| fix.cost.dollars_per_hectare() > 0.0) {
+            let number = view.number.to_string();
+            match named.iter_mut().find(|(known, _)| known.name == fix.name) {
+                Some((_, zones)) => zones.push(number),
+                None => named.push((fix, vec![number])),
+            }
+        }
+    }
+    let line = |(fix, zones): &(&Fix, Vec<String>)| {
+        let mut rules = overview.stages.rulebook.fixes.iter();
+        let rule = rules.find(|rule| rule.name == fix.name);
+        let word = rule.map_or_else(
+            || fix.name.replace(['_', '-'], " "),
+            |rule| rule.word.clone(),
+        );
+        format!("{word} {}", zones.join(", "))
+    };
+    named.iter().map(line).collect::<Vec<_>>().join("; ")
 }
 
 /// Cost of products and work in a zone.

@@ -34,13 +34,15 @@ const OF_WRONG_GROUND: [&str; 3] = ["cores-differ", "methods-apart", "cores-of-a
 const OF_A_GATE: [&str; 1] = ["cores-past-gate"];
 
 /// Remarks that tell of a rate which is not the calculated one, or of money.
-const OF_A_RATE: [&str; 6] = [
+const OF_A_RATE: [&str; 8] = [
     "override-forced",
     "override-cut",
     "override-against-gate",
     "rate-cut",
     "over-budget",
     "more-than-on-hand",
+    "no-rate",
+    "dear-season",
 ];
 
 impl RemarkFacts {

@@ -123,6 +123,9 @@ pub struct RateFacts {
     /// The consultant's reason, where the rate is the consultant's; it stands in the notes too, and `run.json` keeps it there alone.
     #[serde(skip)]
     pub set_because: Option<String>,
+    /// What the consultant set where a cap cut it, the reason in brackets and what became of it; likewise.
+    #[serde(skip)]
+    pub cut_from: Option<String>,
 }
 
 /// One fix.
@@ -320,8 +323,9 @@ fn rate_facts(overview: &Overview<'_>, view: &ZoneView<'_>) -> Vec<RateFacts> {
             rate: amount(rate.amount, column.decimals, system),
             needed: needed(rate, system),
             steps: rate.steps.clone(),
-            notes: notes(rate),
-            set_because: rate.overridden.clone(),
+            notes: notes(rate, column.decimals, system),
+            set_because: rate.overridden.clone().filter(|_| rate.cut.is_none()),
+            cut_from: cut_from(rate, column.decimals, system),
         })
         .zip(&overview.columns)
         .filter(|(facts, column)| {
@@ -360,8 +364,17 @@ fn grouped_significant(value: f64) -> String {
     }
 }
 
-fn notes(rate: &Rate) -> Vec<String> {
-    let mut notes: Vec<String> = rate.note.iter().cloned().collect();
+/// "400 lb/ac (why); it is cut to 0 lb/ac: ..."; `None` where nothing was cut.
+fn cut_from(rate: &Rate, decimals: usize, system: UnitSystem) -> Option<String> {
+    let (why, cut) = (rate.overridden.as_ref()?, rate.cut.as_ref()?);
+    let asked = amount(cut.asked, decimals, system);
+    Some(format!("{asked} ({why}); it is {}", cut.what))
+}
+
+fn notes(rate: &Rate, decimals: usize, system: UnitSystem) -> Vec<String> {
+    // What a cap cut is told with what was set.
+    let note = rate.note.iter().filter(|_| rate.cut.is_none());
+    let mut notes: Vec<String> = note.cloned().collect();
     notes.extend(rate.disputed.iter().map(|line| format!("Disputed: {line}")));
     if rate.seasons_after > 0 {
         let word = if rate.seasons_after == 1 {
@@ -374,8 +387,13 @@ fn notes(rate: &Rate) -> Vec<String> {
             rate.seasons_after
         ));
     }
-    let set_by = rate.overridden.iter();
-    notes.extend(set_by.map(|why| format!("Set by the consultant: {why}")));
+    match cut_from(rate, decimals, system) {
+        Some(cut) => notes.push(format!("The consultant set {cut}")),
+        None => {
+            let set_by = rate.overridden.iter();
+            notes.extend(set_by.map(|why| format!("Set by the consultant: {why}")));
+        }
+    }
     notes
 }
 

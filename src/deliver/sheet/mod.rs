@@ -18,7 +18,7 @@ use super::colours::{Colour, hex, ink_on, layer, treatment};
 use super::error::DeliverError;
 use super::overview::Overview;
 use super::report_html::{MapFrame, cone_charts, zone_chapter};
-use super::review::{RemarkFacts, Review, ZoneReview};
+use super::review::{FirstSheet, RemarkFacts, Review, ZoneReview};
 use super::stage_values::StageValues;
 use crate::units::Area;
 use ground::Ground;
@@ -192,7 +192,7 @@ impl Sheet {
             worth: first.worth_lines(),
             checks: first.checks.clone(),
             buy: first.buy_lines(),
-            money: first.money.line(),
+            money: money_line(first),
             products_usd: first.money.products,
             work_usd: first.money.work,
             why_zones: review.counts.why.clone(),
@@ -223,6 +223,15 @@ pub fn chapter(stages: &StageValues<'_>, zone: u32) -> Result<Option<String>, De
 pub fn cones(stages: &StageValues<'_>) -> Result<String, DeliverError> {
     let overview = Overview::new(stages)?;
     Ok(cone_charts(&overview).map_or_else(String::new, maud::Markup::into_string))
+}
+
+/// The money, and what other work it holds.
+fn money_line(first: &FirstSheet) -> String {
+    let line = first.money.line();
+    if first.work.is_empty() {
+        return line;
+    }
+    format!("{line}. Other work by zone: {}", first.work)
 }
 
 fn treatments(review: &Review) -> Vec<TreatmentFacts> {

@@ -30,6 +30,11 @@ impl Needed {
     pub fn left(&self) -> f64 {
         (self.wanted - self.brought).max(0.0)
     }
+
+    /// Whether what goes out besides brings all of a need that is known.
+    pub fn is_brought(&self) -> bool {
+        self.refused.is_none() && self.wanted > 0.0 && self.left() <= 0.0
+    }
 }
 
 /// The needs of a zone, where these rates are given besides.

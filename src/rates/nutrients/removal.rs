@@ -56,6 +56,14 @@ pub(in crate::rates) fn goal_of_plan(field: &FieldContext<'_>) -> Result<f64, St
     in_units(crop, goal)
 }
 
+/// What the crop brings at the plan's goal and price, United States dollars per hectare; `None` where one of them is not known.
+pub(in crate::rates) fn gross_of_goal(field: &FieldContext<'_>) -> Option<f64> {
+    let price = field.settings.crop_price.filter(|price| *price > 0.0)?;
+    let harvest = taken(goal_of_plan(field).ok()?, field.crop.pounds_per_unit).ok()?;
+    let gross = price * harvest.kilograms_per_hectare();
+    (gross > 0.0).then_some(gross)
+}
+
 /// A yield in the crop's unit per acre.
 pub(in crate::rates) fn in_units(crop: &Crop, goal: &YieldGoal) -> Result<f64, String> {
     match goal {
