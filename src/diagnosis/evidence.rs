@@ -4,6 +4,7 @@ use super::confidence::{self, Law};
 use super::factor::air::HardLayers;
 use super::factor::{self, air};
 use super::field_rules::{FieldRules, RuleHere, ZoneSoil};
+use super::own_cores::FLAT;
 use super::wording::{factor_between, subject};
 use crate::analyte::{Analyte, LayerKey};
 use crate::diagnosis::LayerSummary;
@@ -76,8 +77,9 @@ impl FieldRules<'_> {
         let mut evidence = self.of_layer(rule, summary)?;
         if let Some(value) = (factor::hooks(rule.factor).value)(&summary.key, soil.profile) {
             evidence.value = value;
+            return Some(evidence);
         }
-        Some(evidence)
+        Some(self.by_own_cores(rule, summary, evidence, soil))
     }
 
     fn tightest_mark(&self, rule: &Rule, soil: &ZoneSoil<'_>) -> Option<Evidence> {
@@ -323,7 +325,7 @@ fn cautions(summary: &LayerSummary, rulebook: &Rulebook) -> Vec<String> {
         cautions.push(few);
     }
     if summary.is_flat {
-        cautions.push("no map is drawn of this layer: every zone has the field's mean".to_owned());
+        cautions.push(FLAT.to_owned());
     }
     if summary.qualified > 0 {
         cautions.push(format!(

@@ -233,6 +233,8 @@ numbers! {
     cores_past_gate_from: f64,
     /// Share of the cores of two methods that stand where the other method has none, from which it is said.
     cores_elsewhere_from: f64,
+    /// Places in a zone from which its cores take back a limit that only the field's mean is past.
+    own_cores_from: f64,
 }
 
 fn typed<T: FromFigure>(figure: Option<&Figure>, complain: &mut impl FnMut(&Figure, String)) -> T {

@@ -30,6 +30,7 @@ mod mix_edges;
 mod money_over_time;
 mod nutrients;
 mod orders_and_states;
+mod own_cores;
 mod own_trials;
 mod plan;
 mod random_zones;

@@ -62,7 +62,13 @@ fn acidity(case: ZoneContext<'_>) -> Option<&Finding> {
             finding.factor == Factor::Acidity && finding.outcome == Outcome::Adequate
         })?;
         let own = threshold(finding)?;
-        let mut cells = case.cells([finding.layer.as_ref()?]).into_iter();
+        let layer = finding.layer.as_ref()?;
+        let mut profile = case.diagnosis.profile.iter();
+        // One value for the whole field has no part of it: what the finding says of the zone holds.
+        if profile.any(|summary| summary.key == *layer && summary.is_flat) {
+            return None;
+        }
+        let mut cells = case.cells([layer]).into_iter();
         cells.any(|(_, value)| value[0] < own).then_some(finding)
     })
 }
