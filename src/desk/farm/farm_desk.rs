@@ -8,7 +8,7 @@ use super::progress::Progress;
 use super::workshop::{WorkedFarm, Workshop};
 use crate::desk::change::{Change, Value};
 use crate::desk::desk::{Desk, FarmShare};
-use crate::desk::edit::{Reason, changed};
+use crate::desk::edit::{RULES, Reason, changed};
 use crate::desk::home::Home;
 use crate::desk::refused::Refused;
 use crate::desk::texts::Texts;
@@ -262,5 +262,5 @@ fn with_budget(
             return Err(Refused::Malformed(what));
         }
     };
-    changed(texts, std::slice::from_ref(&change), reason)
+    changed(texts, std::slice::from_ref(&change), reason, RULES)
 }
