@@ -91,3 +91,43 @@ fn two_exchanged_bags_are_found_and_others_are_not_called() {
     assert!(found >= 200, "{found}");
     assert!(wrong <= 8, "{wrong}");
 }
+
+/// Fields of noise alone, three readings and what is derived from them: the errors of a derived layer are those of its reading, and count once.
+#[test]
+fn layers_derived_from_one_reading_are_one_witness() {
+    let mut random = ChaCha8Rng::seed_from_u64(11);
+    let (mut called, mut as_if_independent) = (0, 0);
+    for _ in 0..400 {
+        let mut layers = Vec::new();
+        for _ in 0..2 {
+            let noise: Vec<f64> = (0..36).map(|_| normal(&mut random)).collect();
+            let predicted: Vec<f64> = (0..36).map(|_| 0.5 * normal(&mut random)).collect();
+            // The reading, and two layers that are made from it with little noise of their own.
+            for own in [0.0, 0.15, 0.25] {
+                layers.push(Fitted {
+                    observed: noise
+                        .iter()
+                        .map(|n| n + own * normal(&mut random))
+                        .collect(),
+                    predicted: predicted.clone(),
+                    expected: vec![1.1; 36],
+                });
+            }
+        }
+        called += usize::from(!exchanged(&layers).is_empty());
+        let all: Vec<&Fitted> = layers.iter().collect();
+        let odd: Vec<usize> = (0..36)
+            .filter(|&place| misfit(&all, place, place) >= LEAST_BEFORE)
+            .collect();
+        let mut pairs = odd
+            .iter()
+            .flat_map(|one| odd.iter().map(move |other| (*one, *other)));
+        let is_called = pairs.any(|pair| pair.0 < pair.1 && exchange(&all, pair).is_some());
+        as_if_independent += usize::from(is_called);
+    }
+    println!(
+        "of 400 fields of noise {called} called, {as_if_independent} with every layer for itself"
+    );
+    assert_eq!(called, 0);
+    assert!(as_if_independent >= 20, "{as_if_independent}");
+}
