@@ -3,6 +3,7 @@
 
 use serde::{Deserialize, Serialize};
 
+use super::purchases::cents;
 use crate::deliver::columns::RateColumn;
 use crate::deliver::degrees::{Part, Spot, from_plane};
 use crate::deliver::error::DeliverError;
@@ -148,6 +149,13 @@ pub struct RowFacts {
 }
 
 impl FieldFacts {
+    /// Cents of products and of other work, as the farm's bill counts them.
+    #[must_use]
+    pub fn cents(&self) -> (i64, i64) {
+        let lines = self.purchases.iter().filter_map(|line| line.dollars);
+        (lines.map(cents).sum(), self.sheet.money.1 * 100)
+    }
+
     pub(in crate::deliver) fn new(
         overview: &Overview<'_>,
         review: &Review,

@@ -15,6 +15,7 @@ use crate::desk::texts::Texts;
 use crate::desk::turn::{Turn, Turns};
 use crate::engine::Session;
 use crate::error::Error;
+use crate::units::decimal;
 
 /// Most steps back.
 const MOST_STEPS: usize = 100;
@@ -254,7 +255,7 @@ fn with_budget(
         },
         TriedBudget::Dollars(dollars) if (0.0..=MOST_BUDGET).contains(&dollars) => Change::Set {
             key: LIMIT.to_owned(),
-            value: Value::Text(format!("{} USD", dollars.round())),
+            value: Value::Text(format!("{} USD", decimal(dollars, 2))),
         },
         TriedBudget::Dollars(dollars) => {
             let what =
