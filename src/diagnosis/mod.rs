@@ -16,7 +16,9 @@ mod factor;
 mod field_rules;
 mod findings;
 mod judge;
+mod lone_cores;
 mod not_known;
+mod organic_matter;
 mod own_cores;
 mod profile;
 mod ranking;
@@ -63,8 +65,25 @@ pub fn diagnose(
     remarks.extend(detection_remark(&zones));
     let deciding = deciding_cores::remarks(field, surfaces, zone_map, &zones, settings.units);
     remarks.extend(deciding);
+    remarks.extend(lone_cores::remarks(
+        (field, surfaces, zone_map),
+        &zones,
+        rulebook,
+        settings,
+    ));
+    remarks.extend(organic_matter::remark(
+        &zones,
+        rulebook,
+        &settings.crop,
+        settings.units,
+    ));
     remarks.extend(elsewhere);
-    remarks.extend(own_cores::remarks(&zones, rulebook, &settings.crop));
+    remarks.extend(own_cores::remarks(
+        &zones,
+        surfaces,
+        rulebook,
+        &settings.crop,
+    ));
     remarks.extend(cores_unused::remarks(
         &standing,
         rulebook,
@@ -171,7 +190,7 @@ fn judged(
     zones: &Zones,
 ) -> Vec<Judged> {
     let mut judged = Vec::new();
-    for (zone, profile) in profiles.into_iter().enumerate() {
+    for (zone, mut profile) in profiles.into_iter().enumerate() {
         let pushes = rules.pushes.by_zone.get(zone);
         let findings = rules.findings(&ZoneSoil {
             profile: &profile,
@@ -179,6 +198,7 @@ fn judged(
             standing,
             zone,
         });
+        own_cores::believe(rules, &findings, (&mut profile, standing, zone));
         judged.push((zone, profile, findings));
     }
     let area = |zone: usize| zones.zones.get(zone).map_or(0.0, |zone| zone.area_m2);

@@ -11,11 +11,13 @@ use std::collections::BTreeSet;
 use super::confidence::{self, Law};
 use super::evidence::Evidence;
 use super::field_rules::{FieldRules, ZoneSoil};
+use super::standing::Standing;
 use super::wording::{factor_between, shown_unit, subject, value_beside, with_unit};
-use super::{LayerSummary, Outcome, ZoneDiagnosis};
+use super::{Finding, LayerSummary, Outcome, ZoneDiagnosis};
 use crate::analyte::Analyte;
 use crate::remark::Remark;
-use crate::rulebook::{Rule, Rulebook};
+use crate::rulebook::{Rule, Rulebook, Statistic};
+use crate::surface::{Map, Surfaces};
 use crate::units::{significant, spoken};
 
 /// Said of a layer that has no map.
@@ -101,8 +103,7 @@ impl FieldRules<'_> {
         let shown = |value: f64| spoken(value * factor, unit);
         let threshold = shown(rule.threshold_for(self.crop));
         let beside = |value: f64| value_beside(shown(value), threshold);
-        let least = own.iter().copied().fold(f64::INFINITY, f64::min);
-        let most = own.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+        let (least, most) = ends(own);
         format!(
             "no map of {} could be drawn, and the field's mean is {}; none of the {} cores here is {} {} ({} to {}), and their mean is",
             subject(&summary.key, self.units),
@@ -116,22 +117,69 @@ impl FieldRules<'_> {
     }
 }
 
+/// Takes what the zone's own cores say of a layer for the zone's value of it, where they took a limit back: what else asks for the layer, such
+/// as a product that is for acid ground alone, goes by the same number.
+pub(super) fn believe(
+    rules: &FieldRules<'_>,
+    findings: &[Finding],
+    (profile, standing, zone): (&mut [LayerSummary], &Standing<'_>, usize),
+) {
+    for summary in profile.iter_mut().filter(|summary| summary.is_flat) {
+        let (mean, unit) = (summary.mean, &summary.unit);
+        let is_taken_back = |finding: &&Finding| {
+            finding.layer.as_ref() == Some(&summary.key)
+                && is_by_own_cores(finding, (mean, unit), rules.rulebook, rules.crop)
+        };
+        if !findings.iter().any(|finding| is_taken_back(&finding)) {
+            continue;
+        }
+        let cores = standing.cores(&summary.key, zone);
+        let own: Vec<f64> = cores.iter().map(|core| core.value).collect();
+        let (mean, deviation) = mean_and_deviation(&own);
+        summary.mean = mean;
+        summary.spread = deviation;
+        summary.standard_error = deviation / (own.len() as f64).sqrt();
+        summary.range = ends(&own);
+        summary.is_flat = false;
+    }
+}
+
+/// Whether a finding says that a zone is sound where the one value of the field is past its threshold.
+fn is_by_own_cores(
+    finding: &Finding,
+    (mean, unit): (f64, &str),
+    rulebook: &Rulebook,
+    crop: &str,
+) -> bool {
+    let Some(rule) = rulebook.rule(&finding.rule) else {
+        return false;
+    };
+    let of_field = factor_between(unit, &rule.unit).map(|factor| mean * factor);
+    let is_past = of_field.is_some_and(|mean| rule.is_past(mean, rule.threshold_for(crop)));
+    is_past
+        && finding.outcome == Outcome::Adequate
+        && finding.inferred.is_none()
+        && rule.statistic == Statistic::Mean
+        && rule.blocks.is_empty()
+}
+
 /// One remark for each zone and threshold where the zone's own cores took a limit back.
-pub(super) fn remarks(zones: &[ZoneDiagnosis], rulebook: &Rulebook, crop: &str) -> Vec<Remark> {
+pub(super) fn remarks(
+    zones: &[ZoneDiagnosis],
+    surfaces: &Surfaces,
+    rulebook: &Rulebook,
+    crop: &str,
+) -> Vec<Remark> {
     let mut remarks = Vec::new();
     for zone in zones {
         for finding in &zone.findings {
-            let rule = rulebook.rule(&finding.rule);
             let layer = finding.layer.as_ref();
-            let mut profile = zone.profile.iter();
-            let summary = profile.find(|summary| summary.is_flat && Some(&summary.key) == layer);
-            let (Some(rule), Some(summary)) = (rule, summary) else {
-                continue;
-            };
-            let of_field = factor_between(&summary.unit, &rule.unit).map(|f| summary.mean * f);
-            let is_past = of_field.is_some_and(|mean| rule.is_past(mean, rule.threshold_for(crop)));
-            let is_own = finding.outcome == Outcome::Adequate && finding.inferred.is_none();
-            if is_past && is_own && rule.blocks.is_empty() && is_of_cores(&summary.key.analyte) {
+            let surface = layer.and_then(|layer| surfaces.get(layer));
+            let flat = surface.and_then(|surface| match &surface.map {
+                Map::Flat { value, .. } => Some((*value, &*surface.unit)),
+                Map::Drawn { .. } => None,
+            });
+            if flat.is_some_and(|flat| is_by_own_cores(finding, flat, rulebook, crop)) {
                 let what = format!(
                     "zone {}: {}: nothing is given for it there",
                     zone.number, finding.sentence
@@ -143,6 +191,13 @@ pub(super) fn remarks(zones: &[ZoneDiagnosis], rulebook: &Rulebook, crop: &str) 
         }
     }
     remarks
+}
+
+fn ends(values: &[f64]) -> (f64, f64) {
+    values.iter().fold(
+        (f64::INFINITY, f64::NEG_INFINITY),
+        |(least, most), value| (least.min(*value), most.max(*value)),
+    )
 }
 
 fn is_of_cores(analyte: &Analyte) -> bool {

@@ -21,6 +21,7 @@ mod diagnosis;
 mod field;
 mod intake;
 mod keep_outs;
+mod lone_cores;
 mod made_fields;
 mod made_surveys;
 mod made_threads;

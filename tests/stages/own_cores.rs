@@ -72,6 +72,34 @@ fn no_lime_goes_out_where_none_of_the_zones_own_cores_asks_for_it() {
     );
 }
 
+/// No lime goes out in the east, which would undo rock phosphate; but rock is for acid ground, and by its own cores the east is none.
+#[test]
+fn what_is_for_acid_ground_alone_goes_by_the_zones_own_cores_too() {
+    let mut made = acid(5.45, &ACID, &SOUND);
+    made = made.layer(
+        key(Analyte::Phosphorus, "mehlich-3", "0-6 in"),
+        "ppm",
+        &[8.0, 8.0],
+    );
+    let prescription = made.prescribed();
+    for zone in &prescription.zones {
+        let rock = rate(zone, "phosphate_rock");
+        assert!(rock.abs() < 1e-9, "{rock} in the zone {}", zone.zone);
+    }
+    let flat = acid(5.45, &ACID[..5], &SOUND[..5]);
+    let own = made.diagnosed();
+    let east = own.iter().find(|zone| zone.zone == 1).expect("the zone");
+    let ph = |zone: &lowstave::diagnosis::ZoneDiagnosis| {
+        let mut layers = zone.profile.iter();
+        let found = layers.find(|layer| layer.key.analyte == Analyte::Ph);
+        found.map(|layer| layer.mean)
+    };
+    assert!((ph(east).expect("pH") - 6.5).abs() < 1e-9);
+    for zone in flat.diagnosed() {
+        assert_eq!(ph(&zone), Some(5.45));
+    }
+}
+
 #[test]
 fn one_core_that_asks_for_it_is_enough_to_leave_the_rate() {
     let mut east = SOUND;
