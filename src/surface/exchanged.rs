@@ -30,6 +30,10 @@ const MOST_PLACES: usize = 600;
 /// errors. Own rule, set on made fields: `two_exchanged_bags_are_found_and_others_are_not_called` prints how often it errs.
 const LEAST_BEFORE: f64 = 2.6;
 const MOST_AFTER: f64 = 1.9;
+/// The two places themselves must differ by so much, mean square in usual errors: an exchange shows as that difference on top of the 1 that
+/// noise alone has, so less of it cannot make a core as odd as it must be. On ground that is alike everywhere chance makes cores odd, and no
+/// exchange can be told (own; `on_ground_that_is_alike_everywhere_no_exchange_is_told` prints how often).
+const LEAST_APART: f64 = LEAST_BEFORE - 1.0;
 
 /// Two layers whose errors at the other places go together from this correlation on are one witness: what is derived from one reading (CEC,
 /// saturations) errs with it. Half of what one errs is the other's (own).
@@ -75,12 +79,22 @@ fn exchange(layers: &[&Fitted], (one, other): (usize, usize)) -> Option<Exchange
     let before = [misfit(layers, one, one), misfit(layers, other, other)];
     let after = [misfit(layers, one, other), misfit(layers, other, one)];
     let is_exchange = before.iter().all(|before| *before >= LEAST_BEFORE)
-        && after.iter().all(|after| *after <= MOST_AFTER);
+        && after.iter().all(|after| *after <= MOST_AFTER)
+        && apart(layers, (one, other)) >= LEAST_APART;
     is_exchange.then(|| Exchange {
         places: (one, other),
         before: f64::midpoint(before[0], before[1]),
         after: f64::midpoint(after[0], after[1]),
     })
+}
+
+/// Mean square of what two places differ by, by what the other cores predict there, in usual errors.
+fn apart(layers: &[&Fitted], (one, other): (usize, usize)) -> f64 {
+    let squares = layers.iter().map(|layer| {
+        let difference = layer.predicted[one] - layer.predicted[other];
+        difference.powi(2) / (layer.expected[one] * layer.expected[other])
+    });
+    squares.sum::<f64>() / layers.len() as f64
 }
 
 /// The layers that do not err together with one before them at any place but the two in question, which an exchange itself would make odd in
