@@ -190,8 +190,7 @@ impl Home {
     /// Where the disk refuses.
     pub fn remove(&self, name: &str) -> Result<(), Refused> {
         let path = self.folder.join(file_name(name)?);
-        fs::remove_file(path)
-            .map_err(|cause| Refused::NotFound(format!("{name}: it cannot be removed ({cause})")))
+        deliver::remove_file(&path).map_err(|error| Refused::Engine(Failure::from(error)))
     }
 
     /// Writes the result folder.

@@ -361,12 +361,10 @@ fn maintenance_that_is_not_ordered_is_told() {
 /// pH 9.2: sulfur would be the answer to alkalinity, and on free lime it is never put. That is no need that waits.
 #[test]
 fn what_is_never_put_on_a_ground_is_not_called_needed_there() {
-    let zone = Made::one()
-        .sound()
-        .with(Ph, &[9.2])
-        .prescribed()
-        .zones
-        .remove(0);
+    // Tests that are asked for stand before it.
+    let no_tests = Rulebook::from_text("[number.test_from_severity]\nvalue = 1\n", "mine.toml");
+    let made = Made::one().sound().with(Ph, &[9.2]);
+    let zone = first(&made, &no_tests.expect("sound"));
     assert!(
         note(&zone, "elemental_sulfur").contains("never put on it"),
         "{}",

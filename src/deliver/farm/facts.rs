@@ -3,7 +3,6 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::purchases::cents;
 use crate::deliver::columns::RateColumn;
 use crate::deliver::degrees::{Part, Spot, from_plane};
 use crate::deliver::error::DeliverError;
@@ -146,6 +145,11 @@ pub struct RowFacts {
     pub rates: Vec<String>,
     /// Cost of products and work by area as printed.
     pub cost: String,
+}
+
+/// Dollars in whole cents.
+pub(super) fn cents(dollars: f64) -> i64 {
+    (dollars * 100.0).round() as i64
 }
 
 impl FieldFacts {
