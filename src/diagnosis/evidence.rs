@@ -4,13 +4,15 @@ use super::confidence::{self, Law};
 use super::factor::air::HardLayers;
 use super::factor::{self, air};
 use super::field_rules::{FieldRules, RuleHere, ZoneSoil};
-use super::own_cores::FLAT;
 use super::wording::{factor_between, subject};
 use crate::analyte::{Analyte, LayerKey};
 use crate::diagnosis::LayerSummary;
 use crate::rulebook::{Rule, Rulebook, Side, Statistic};
 use crate::soil::manganese_availability_index;
 use crate::units::Length;
+
+/// Said of a layer that has no map.
+pub(super) const FLAT: &str = "no map is drawn of this layer: every zone has the field's mean";
 
 /// A number of a zone that a rule can be compared with, in the rule's unit.
 pub(super) struct Evidence {

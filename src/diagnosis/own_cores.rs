@@ -9,7 +9,7 @@
 use std::collections::BTreeSet;
 
 use super::confidence::{self, Law};
-use super::evidence::Evidence;
+use super::evidence::{Evidence, FLAT};
 use super::field_rules::{FieldRules, ZoneSoil};
 use super::standing::Standing;
 use super::wording::{factor_between, shown_unit, subject, value_beside, with_unit};
@@ -19,9 +19,6 @@ use crate::remark::Remark;
 use crate::rulebook::{Rule, Rulebook, Statistic};
 use crate::surface::{Map, Surfaces};
 use crate::units::{significant, spoken};
-
-/// Said of a layer that has no map.
-pub(super) const FLAT: &str = "no map is drawn of this layer: every zone has the field's mean";
 
 impl FieldRules<'_> {
     /// The evidence of a layer without a map by the zone's own cores, where the field's mean is past the rule's threshold and none of them is;
