@@ -71,7 +71,7 @@ pub use sheet::{
     sample_facts, sample_files, sample_values,
 };
 pub use stage_values::StageValues;
-pub use staging::{WriteOptions, write, write_file, write_set, write_with};
+pub use staging::{WriteOptions, remove_file, write, write_file, write_set, write_with};
 pub(crate) use staging::{move_result, throw_away};
 pub use verdict::{
     EarlierGain, EarlierInput, EarlierSet, EarlierVerdict, PooledTreatment, PooledTrial,

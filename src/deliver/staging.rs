@@ -156,6 +156,14 @@ pub fn write_file(path: &Path, bytes: &[u8], overwrite: bool) -> Result<(), Deli
     result
 }
 
+/// Takes away a file that this program wrote, and that its caller has read and found unchanged.
+///
+/// # Errors
+/// Where the disk refuses.
+pub fn remove_file(path: &Path) -> Result<(), DeliverError> {
+    fs::remove_file(path).map_err(|cause| DeliverError::refused(path.to_owned(), cause))
+}
+
 /// Writes files that belong together into a folder that may hold others: all are made beside and then put in place, `marker` last. Files
 /// of theirs that lie there are replaced only where `marker` shows that this program wrote them, and where nobody edited them since or
 /// `overwrite_edited` is set; a link is not followed. What the earlier set held and the new one does not goes in the same move.

@@ -119,7 +119,7 @@ pub fn texts(desk: &Desk, sheets: &Sheets) -> Result<Texts, Refused> {
             return Err(Refused::Malformed(what.to_owned()));
         }
     };
-    changed(&base, &sheets.changes, None)
+    changed(&base, &sheets.changes, None, &desk.home.new_rules())
 }
 
 /// A first plan, as `start` writes it.

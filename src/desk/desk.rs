@@ -149,7 +149,7 @@ impl Desk {
         changes: &[Change],
         watch: &dyn Watch,
     ) -> Result<Answered, Refused> {
-        let tried = tried(saved, changes, None)?;
+        let tried = self.tried(saved, changes, None)?;
         let run = self.with_engine(|engine| {
             engine.run(&tried.over(&self.home.files()), tried.plan_path(), watch)
         })?;
@@ -252,7 +252,7 @@ impl Desk {
     ) -> Result<Texts, Refused> {
         let _writing = locked(&self.writing);
         let saved = self.saved(known)?;
-        let kept = tried(&saved, changes, Some(reason))?;
+        let kept = self.tried(&saved, changes, Some(reason))?;
         self.with_engine(|engine| {
             engine.run(&kept.over(&self.home.files()), kept.plan_path(), turn)
         })?;
@@ -286,6 +286,11 @@ impl Desk {
         }
         let before = step.before.clone();
         self.home.write_texts(&before)?;
+        // What Keep made goes with it; it is as Keep left it, or the state would be another.
+        let made = step.kept.rules.as_ref().filter(|_| before.rules.is_none());
+        if let Some((name, _)) = made {
+            self.home.remove(name)?;
+        }
         steps.pop();
         Ok(before)
     }
@@ -313,13 +318,18 @@ impl Desk {
         self.home
             .write(self.home.plan_file(), text.as_bytes(), false)
     }
-}
 
-/// Texts with changes; at most so many of them.
-fn tried(saved: &Texts, changes: &[Change], reason: Option<Reason<'_>>) -> Result<Texts, Refused> {
-    if changes.len() > MOST_CHANGES {
-        let what = format!("more than {MOST_CHANGES} changes at once");
-        return Err(Refused::TooMuch(what));
+    /// Texts with changes; at most so many of them.
+    fn tried(
+        &self,
+        saved: &Texts,
+        changes: &[Change],
+        reason: Option<Reason<'_>>,
+    ) -> Result<Texts, Refused> {
+        if changes.len() > MOST_CHANGES {
+            let what = format!("more than {MOST_CHANGES} changes at once");
+            return Err(Refused::TooMuch(what));
+        }
+        changed(saved, changes, reason, &self.home.new_rules())
     }
-    changed(saved, changes, reason)
 }

@@ -7,6 +7,7 @@ use std::path::{Path, PathBuf};
 
 use toml_edit::{DocumentMut, Item};
 
+use super::edit::RULES;
 use super::refused::Refused;
 use super::texts::Texts;
 use crate::deliver::{self, DeliverError, Delivery, WriteOptions};
@@ -142,7 +143,8 @@ impl Home {
                     "\"{name}\" lies outside the folder of the plan, and the page writes only in it; change the threshold in that file"
                 ))
             })?;
-            self.write(name, text.as_bytes(), true)?;
+            let is_known = before.is_some_and(|(before, _)| before == *name);
+            self.write(name, text.as_bytes(), is_known)?;
         }
         self.write(&self.plan, texts.plan.as_bytes(), true)
     }
@@ -159,6 +161,36 @@ impl Home {
             )),
             other => Refused::Engine(Failure::from(other)),
         })
+    }
+
+    /// The name of a rulebook file that is not there yet: a file that the plan does not name is not the page's to write in.
+    #[must_use]
+    pub fn new_rules(&self) -> String {
+        let stem = RULES.trim_end_matches(".toml");
+        let more = (2..MOST_FILES).map(|count| format!("{stem}-{count}.toml"));
+        let is_free = |name: &String| fs::symlink_metadata(self.folder.join(name)).is_err();
+        let mut names = std::iter::once(RULES.to_owned()).chain(more);
+        names.find(is_free).unwrap_or_else(|| RULES.to_owned())
+    }
+
+    /// Why a file of this name is not taken from the page: it holds what the page itself writes.
+    #[must_use]
+    pub fn own_file(&self, name: &str) -> Option<&'static str> {
+        if name == self.plan {
+            return Some("is the plan itself; open the desk on its folder instead");
+        }
+        let rules = self.texts().ok().flatten().and_then(|texts| texts.rules);
+        let is_rules = name == RULES || rules.is_some_and(|(named, _)| named == name);
+        is_rules.then_some("holds limits of your own, and the page writes them there; nothing was copied. Give the file another name, and name that in [rules] of the plan")
+    }
+
+    /// Takes away a file of the folder.
+    ///
+    /// # Errors
+    /// Where the disk refuses.
+    pub fn remove(&self, name: &str) -> Result<(), Refused> {
+        let path = self.folder.join(file_name(name)?);
+        deliver::remove_file(&path).map_err(|error| Refused::Engine(Failure::from(error)))
     }
 
     /// Writes the result folder.

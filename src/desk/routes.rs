@@ -161,10 +161,8 @@ async fn upload(
     };
     let shared = Arc::clone(&served);
     let write = move |desk: &Desk| {
-        if name == desk.home.plan_file() {
-            let what =
-                format!("\"{name}\" is the plan itself; open the desk on its folder instead");
-            return Err(Refused::Malformed(what));
+        if let Some(why) = desk.home.own_file(&name) {
+            return Err(Refused::Malformed(format!("\"{name}\" {why}")));
         }
         readable_name(&name)?;
         desk.home.write(&name, &body, options.replace == 1)?;

@@ -11,6 +11,9 @@ use crate::rulebook::{Rule, Rulebook, Side, Statistic};
 use crate::soil::manganese_availability_index;
 use crate::units::Length;
 
+/// Said of a layer that has no map.
+pub(super) const FLAT: &str = "no map is drawn of this layer: every zone has the field's mean";
+
 /// A number of a zone that a rule can be compared with, in the rule's unit.
 pub(super) struct Evidence {
     pub layer: LayerKey,
@@ -76,8 +79,9 @@ impl FieldRules<'_> {
         let mut evidence = self.of_layer(rule, summary)?;
         if let Some(value) = (factor::hooks(rule.factor).value)(&summary.key, soil.profile) {
             evidence.value = value;
+            return Some(evidence);
         }
-        Some(evidence)
+        Some(self.by_own_cores(rule, summary, evidence, soil))
     }
 
     fn tightest_mark(&self, rule: &Rule, soil: &ZoneSoil<'_>) -> Option<Evidence> {
@@ -323,7 +327,7 @@ fn cautions(summary: &LayerSummary, rulebook: &Rulebook) -> Vec<String> {
         cautions.push(few);
     }
     if summary.is_flat {
-        cautions.push("no map is drawn of this layer: every zone has the field's mean".to_owned());
+        cautions.push(FLAT.to_owned());
     }
     if summary.qualified > 0 {
         cautions.push(format!(

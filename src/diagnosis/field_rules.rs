@@ -1,5 +1,6 @@
 use super::LayerSummary;
 use super::factor::air::{Push, Pushes};
+use super::standing::Standing;
 use crate::rulebook::{Factor, Rule, Rulebook};
 use crate::units::UnitSystem;
 
@@ -75,4 +76,8 @@ impl<'a> RuleHere<'a> {
 pub(super) struct ZoneSoil<'a> {
     pub profile: &'a [LayerSummary],
     pub pushes: &'a [Push],
+    /// Where the cores stand.
+    pub standing: &'a Standing<'a>,
+    /// Index into `Zones::zones`.
+    pub zone: usize,
 }

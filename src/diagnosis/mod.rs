@@ -16,7 +16,10 @@ mod factor;
 mod field_rules;
 mod findings;
 mod judge;
+mod lone_cores;
 mod not_known;
+mod organic_matter;
+mod own_cores;
 mod profile;
 mod ranking;
 mod standing;
@@ -54,15 +57,33 @@ pub fn diagnose(
     rulebook: &Rulebook,
 ) -> Result<Diagnosis, Vec<DiagnosisError>> {
     let zone_map = zones;
-    let mut zones = zone_by_zone(settings, (field, surfaces, zones), rulebook, true)?;
     let standing = Standing::new(field, zone_map);
+    let mut zones = zone_by_zone(settings, (&standing, surfaces, zones), rulebook, true)?;
     let elsewhere = cores_elsewhere::weigh(&standing, rulebook, settings, &mut zones);
     let not_known = not_known::of_field(zones.iter().flat_map(|zone| &zone.not_known));
     let mut remarks = remarks(&zones, settings.units);
     remarks.extend(detection_remark(&zones));
     let deciding = deciding_cores::remarks(field, surfaces, zone_map, &zones, settings.units);
     remarks.extend(deciding);
+    remarks.extend(lone_cores::remarks(
+        (field, surfaces, zone_map),
+        &zones,
+        rulebook,
+        settings,
+    ));
+    remarks.extend(organic_matter::remark(
+        &zones,
+        rulebook,
+        &settings.crop,
+        settings.units,
+    ));
     remarks.extend(elsewhere);
+    remarks.extend(own_cores::remarks(
+        &zones,
+        surfaces,
+        rulebook,
+        &settings.crop,
+    ));
     remarks.extend(cores_unused::remarks(
         &standing,
         rulebook,
@@ -96,7 +117,8 @@ pub fn diagnose_without_words(
     zones: &Zones,
     rulebook: &Rulebook,
 ) -> Result<Diagnosis, Vec<DiagnosisError>> {
-    let zones = zone_by_zone(settings, (field, surfaces, zones), rulebook, false)?;
+    let standing = Standing::new(field, zones);
+    let zones = zone_by_zone(settings, (&standing, surfaces, zones), rulebook, false)?;
     Ok(Diagnosis {
         zones,
         not_known: Vec::new(),
@@ -107,14 +129,14 @@ pub fn diagnose_without_words(
 /// What limits each zone.
 fn zone_by_zone(
     settings: &Settings,
-    (field, surfaces, zones): (&Field, &Surfaces, &Zones),
+    (standing, surfaces, zones): (&Standing<'_>, &Surfaces, &Zones),
     rulebook: &Rulebook,
     has_words: bool,
 ) -> Result<Vec<ZoneDiagnosis>, Vec<DiagnosisError>> {
     let with_error = has_words;
-    let profiles = profile::profiles(field, surfaces, zones, with_error);
+    let profiles = profile::profiles(standing, surfaces, zones, with_error);
     let (crop, profiles) = crop_and_profiles(settings, profiles, rulebook)?;
-    let pushes = Pushes::gather(field, zones);
+    let pushes = Pushes::gather(standing.field, zones);
     let is_for_crop = |rule: &&Rule| rule.crops.is_empty() || rule.crops.contains(&crop.name);
     let rules = rulebook.rules.iter().filter(is_for_crop);
     let layers = profiles.first().map(Vec::as_slice).unwrap_or_default();
@@ -128,7 +150,7 @@ fn zone_by_zone(
         rules: rules.map(of_field).collect(),
         has_words,
     };
-    let judged = judged(&rules, profiles, zones);
+    let judged = judged(&rules, profiles, standing, zones);
     let zone = |(number, (zone, profile, findings)): (u32, Judged)| ZoneDiagnosis {
         number,
         zone,
@@ -161,14 +183,22 @@ fn crop_and_profiles<'a>(
 }
 
 /// The place of each zone on the map with its profile and its findings, in the order in which zones are numbered.
-fn judged(rules: &FieldRules<'_>, profiles: Vec<Profile>, zones: &Zones) -> Vec<Judged> {
+fn judged(
+    rules: &FieldRules<'_>,
+    profiles: Vec<Profile>,
+    standing: &Standing<'_>,
+    zones: &Zones,
+) -> Vec<Judged> {
     let mut judged = Vec::new();
-    for (zone, profile) in profiles.into_iter().enumerate() {
+    for (zone, mut profile) in profiles.into_iter().enumerate() {
         let pushes = rules.pushes.by_zone.get(zone);
         let findings = rules.findings(&ZoneSoil {
             profile: &profile,
             pushes: pushes.map(Vec::as_slice).unwrap_or_default(),
+            standing,
+            zone,
         });
+        own_cores::believe(rules, &findings, (&mut profile, standing, zone));
         judged.push((zone, profile, findings));
     }
     let area = |zone: usize| zones.zones.get(zone).map_or(0.0, |zone| zone.area_m2);

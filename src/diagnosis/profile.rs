@@ -14,11 +14,12 @@ use crate::zones::Zones;
 /// The summaries of every layer in every zone: one list per zone, in the order of the surfaces. The standard error is infinite where
 /// none is wanted.
 pub(super) fn profiles(
-    field: &Field,
+    standing: &Standing<'_>,
     surfaces: &Surfaces,
     zones: &Zones,
     with_error: bool,
 ) -> Result<Vec<Vec<LayerSummary>>, Vec<DiagnosisError>> {
+    let field = standing.field;
     check(field, surfaces, zones)?;
     let mut cells = vec![Vec::new(); zones.zones.len()];
     for (cell, zone) in zones.of_cell.iter().enumerate() {
@@ -26,12 +27,11 @@ pub(super) fn profiles(
             cells.push(cell);
         }
     }
-    let standing = Standing::new(field, zones);
     let by_layer: Vec<Vec<LayerSummary>> = surfaces
         .surfaces
         .par_iter()
         .map(|surface| {
-            let counts = observations(&standing, zones.zones.len(), surface);
+            let counts = observations(standing, zones.zones.len(), surface);
             let moments = moments(field, zones, surface);
             let in_zone = |((count, moments), cells): ((&Count, _), &Vec<usize>)| {
                 let error = if with_error {

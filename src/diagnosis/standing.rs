@@ -115,6 +115,12 @@ impl<'a> Standing<'a> {
         found
     }
 
+    /// Where a core stands, metres east and north.
+    pub fn place(&self, core: &Core<'_>) -> Option<(f64, f64)> {
+        let places = self.field.places.get(core.layer.places)?;
+        Some((*places.x.get(core.at)?, *places.y.get(core.at)?))
+    }
+
     /// What a core is called: its name, else its row.
     pub fn name(&self, core: &Core<'_>) -> String {
         let places = self.field.places.get(core.layer.places);

@@ -5,6 +5,7 @@
 mod demand;
 mod draft;
 mod earlier_harvest;
+mod fewer_zones;
 mod follow;
 mod grant;
 mod inputs;

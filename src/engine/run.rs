@@ -2,6 +2,7 @@ use std::path::Path;
 use std::sync::Arc;
 
 use super::earlier_harvest::earlier_harvest;
+use super::fewer_zones::fewer_than_asked;
 use super::guarded;
 use super::inputs::Inputs;
 use super::kept::{Kept, SurfacesKey, Treated, TreatedKey};
@@ -291,6 +292,9 @@ fn treat(
     let mut zones = time.time(Step::Zones, || zones::delineate(field, surfaces, &counted))??;
     if let Some(why) = trial.why().filter(|_| !zones.layers.is_empty()) {
         why.clone_into(&mut zones.why);
+    }
+    if let Some(why) = fewer_than_asked(settings, &zones) {
+        zones.why = why;
     }
     let mut remarks = zones.remarks.clone();
     let undrawn = without_drawn_places(settings);

@@ -368,11 +368,26 @@ fn held_back(case: ZoneContext<'_>, pending: &[PendingRate]) -> Option<String> {
         rate.needed > 0.0 && rate.amount <= 0.0 && (!rate.is_too_little || is_finding(rate))
     };
     let rate = pending.iter().find(is_held)?;
-    let needed = format!("Needed, but not applied: {}", rate.product.words());
+    let needed = match case.answered_by(&rate.product).next() {
+        Some(finding) if rate.is_too_little || is_never_put_here(case, rate) => format!(
+            "Nothing is spread for {}: {}",
+            finding.factor.name(),
+            rate.product.words()
+        ),
+        _ => format!("Needed, but not applied: {}", rate.product.words()),
+    };
     Some(match &rate.note {
         Some(note) => format!("{needed} ({note})"),
         None => needed,
     })
+}
+
+/// Whether the ground itself rules a product out: then it is not needed here, whatever limits.
+fn is_never_put_here(case: ZoneContext<'_>, rate: &PendingRate) -> bool {
+    let rulebook = case.field.rulebook;
+    let product = rulebook.product(&rate.product);
+    let unmet = product.and_then(|own| case.diagnosis.unmet(&own.only_where, rulebook));
+    unmet.is_some_and(|unmet| unmet.is_known)
 }
 
 /// Severity relieved per hundred dollars of cost, effort and waiting, brought to one year, and its arithmetic.

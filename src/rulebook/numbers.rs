@@ -235,6 +235,10 @@ numbers! {
     cores_elsewhere_from: f64,
     /// Share of what the crop brings at the plan's goal and price, from which it is said that a season costs so much.
     dear_season_from: f64,
+    /// Places in a zone from which its cores take back a limit that only the field's mean is past.
+    own_cores_from: f64,
+    /// Layers in which a core's neighbours contradict it, from which a core past a threshold is told of by itself.
+    lone_core_layers: f64,
 }
 
 fn typed<T: FromFigure>(figure: Option<&Figure>, complain: &mut impl FnMut(&Figure, String)) -> T {

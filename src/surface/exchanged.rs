@@ -30,6 +30,14 @@ const MOST_PLACES: usize = 600;
 /// errors. Own rule, set on made fields: `two_exchanged_bags_are_found_and_others_are_not_called` prints how often it errs.
 const LEAST_BEFORE: f64 = 2.6;
 const MOST_AFTER: f64 = 1.9;
+/// The two places themselves must differ by so much, mean square in usual errors: an exchange shows as that difference on top of the 1 that
+/// noise alone has, so less of it cannot make a core as odd as it must be. On ground that is alike everywhere chance makes cores odd, and no
+/// exchange can be told (own; `on_ground_that_is_alike_everywhere_no_exchange_is_told` prints how often).
+const LEAST_APART: f64 = LEAST_BEFORE - 1.0;
+
+/// Two layers whose errors at the other places go together from this correlation on are one witness: what is derived from one reading (CEC,
+/// saturations) errs with it. Half of what one errs is the other's (own).
+const ONE_WITNESS: f64 = 0.7;
 
 /// The pairs that look exchanged, the clearest first; no place stands in two pairs.
 pub(super) fn exchanged(layers: &[Fitted]) -> Vec<Exchange> {
@@ -38,21 +46,19 @@ pub(super) fn exchanged(layers: &[Fitted]) -> Vec<Exchange> {
     if layers.len() < FEWEST_LAYERS || places > MOST_PLACES || !is_alike {
         return Vec::new();
     }
-    let odd: Vec<(usize, f64)> = (0..places)
-        .map(|place| (place, misfit(layers, place, place)))
-        .filter(|(_, before)| *before >= LEAST_BEFORE)
+    let all: Vec<&Fitted> = layers.iter().collect();
+    let odd: Vec<usize> = (0..places)
+        .filter(|&place| misfit(&all, place, place) >= LEAST_BEFORE)
         .collect();
     let mut found = Vec::new();
-    for (at, &(one, of_one)) in odd.iter().enumerate() {
-        for &(other, of_other) in &odd[at + 1..] {
-            let after = [misfit(layers, one, other), misfit(layers, other, one)];
-            if after.iter().all(|after| *after <= MOST_AFTER) {
-                found.push(Exchange {
-                    places: (one, other),
-                    before: f64::midpoint(of_one, of_other),
-                    after: f64::midpoint(after[0], after[1]),
-                });
-            }
+    for (at, &one) in odd.iter().enumerate() {
+        for &other in &odd[at + 1..] {
+            let by_all = exchange(&all, (one, other));
+            let witnesses = by_all.map(|_| witnesses(&all, [one, other]));
+            let by_witnesses = witnesses
+                .filter(|witnesses| witnesses.len() >= FEWEST_LAYERS)
+                .and_then(|witnesses| exchange(&witnesses, (one, other)));
+            found.extend(by_witnesses);
         }
     }
     found.sort_by(|a, b| {
@@ -68,8 +74,72 @@ pub(super) fn exchanged(layers: &[Fitted]) -> Vec<Exchange> {
     found
 }
 
+/// Two places whose cores fit each other's place and not their own, by some layers together.
+fn exchange(layers: &[&Fitted], (one, other): (usize, usize)) -> Option<Exchange> {
+    let before = [misfit(layers, one, one), misfit(layers, other, other)];
+    let after = [misfit(layers, one, other), misfit(layers, other, one)];
+    let is_exchange = before.iter().all(|before| *before >= LEAST_BEFORE)
+        && after.iter().all(|after| *after <= MOST_AFTER)
+        && apart(layers, (one, other)) >= LEAST_APART;
+    is_exchange.then(|| Exchange {
+        places: (one, other),
+        before: f64::midpoint(before[0], before[1]),
+        after: f64::midpoint(after[0], after[1]),
+    })
+}
+
+/// Mean square of what two places differ by, by what the other cores predict there, in usual errors.
+fn apart(layers: &[&Fitted], (one, other): (usize, usize)) -> f64 {
+    let squares = layers.iter().map(|layer| {
+        let difference = layer.predicted[one] - layer.predicted[other];
+        difference.powi(2) / (layer.expected[one] * layer.expected[other])
+    });
+    squares.sum::<f64>() / layers.len() as f64
+}
+
+/// The layers that do not err together with one before them at any place but the two in question, which an exchange itself would make odd in
+/// all layers.
+fn witnesses<'a>(layers: &[&'a Fitted], apart: [usize; 2]) -> Vec<&'a Fitted> {
+    let errors: Vec<Vec<f64>> = layers.iter().map(|layer| layer.errors(apart)).collect();
+    let mut kept: Vec<usize> = Vec::new();
+    for (at, own) in errors.iter().enumerate() {
+        let is_new = |known: &usize| correlation(&errors[*known], own).abs() < ONE_WITNESS;
+        if kept.iter().all(is_new) {
+            kept.push(at);
+        }
+    }
+    kept.into_iter().map(|at| layers[at]).collect()
+}
+
+impl Fitted {
+    /// The errors at all places but two, in usual errors.
+    fn errors(&self, apart: [usize; 2]) -> Vec<f64> {
+        let errors = self.observed.iter().zip(&self.predicted);
+        let scaled = errors
+            .zip(&self.expected)
+            .map(|((observed, predicted), expected)| (observed - predicted) / expected);
+        let elsewhere = scaled.enumerate().filter(|(at, _)| !apart.contains(at));
+        elsewhere.map(|(_, error)| error).collect()
+    }
+}
+
+/// Pearson's correlation; 0 where one of the two does not vary.
+fn correlation(a: &[f64], b: &[f64]) -> f64 {
+    let count = a.len().max(1) as f64;
+    let middle = |values: &[f64]| values.iter().sum::<f64>() / count;
+    let (of_a, of_b) = (middle(a), middle(b));
+    let (mut aa, mut bb, mut ab) = (0.0, 0.0, 0.0);
+    for (x, y) in a.iter().zip(b) {
+        aa += (x - of_a).powi(2);
+        bb += (y - of_b).powi(2);
+        ab += (x - of_a) * (y - of_b);
+    }
+    let both = (aa * bb).sqrt();
+    if both > 0.0 { ab / both } else { 0.0 }
+}
+
 /// Mean square of the errors of a core at a place, in usual errors.
-fn misfit(layers: &[Fitted], core: usize, place: usize) -> f64 {
+fn misfit(layers: &[&Fitted], core: usize, place: usize) -> f64 {
     let squares = layers.iter().map(|layer| {
         let error = layer.observed[core] - layer.predicted[place];
         (error / layer.expected[place]).powi(2)

@@ -91,3 +91,69 @@ fn two_exchanged_bags_are_found_and_others_are_not_called() {
     assert!(found >= 200, "{found}");
     assert!(wrong <= 8, "{wrong}");
 }
+
+/// Three readings, and one reading with two layers that are derived from it: the errors of the latter are one, and count once.
+#[test]
+fn layers_derived_from_one_reading_are_one_witness() {
+    let mut random = ChaCha8Rng::seed_from_u64(11);
+    let mut of = |layers: usize| {
+        let mut layers = field(40, layers, &mut random);
+        for layer in &mut layers {
+            layer.predicted[3] = 0.0;
+            layer.predicted[30] = 6.0;
+            layer.observed[3] = 6.0;
+            layer.observed[30] = 0.0;
+        }
+        layers
+    };
+    let three = of(3);
+    assert_eq!(
+        exchanged(&three).first().map(|pair| pair.places),
+        Some((3, 30))
+    );
+    let mut derived = of(2);
+    for (own, factor) in [(0, 2.0), (1, 0.5)] {
+        let of = &derived[own];
+        let scaled = |values: &[f64]| values.iter().map(|value| value * factor).collect();
+        let more = Fitted {
+            observed: scaled(&of.observed),
+            predicted: scaled(&of.predicted),
+            expected: scaled(&of.expected),
+        };
+        derived.push(more);
+    }
+    assert_eq!(exchanged(&derived), []);
+}
+
+/// Ground that is alike everywhere: predictions differ by little, noise alone makes cores odd, and next to none is called.
+#[test]
+fn on_ground_that_is_alike_everywhere_no_exchange_is_told() {
+    let mut random = ChaCha8Rng::seed_from_u64(12);
+    let mut called = 0;
+    let mut by_misfit_alone = 0;
+    for _ in 0..400 {
+        let layers: Vec<Fitted> = (0..4)
+            .map(|_| Fitted {
+                observed: (0..36).map(|_| normal(&mut random)).collect(),
+                predicted: (0..36).map(|_| 0.45 * normal(&mut random)).collect(),
+                expected: vec![1.0; 36],
+            })
+            .collect();
+        called += usize::from(!exchanged(&layers).is_empty());
+        let all: Vec<&Fitted> = layers.iter().collect();
+        let fits = |core: usize, place: usize| misfit(&all, core, place);
+        let is_odd = |place: &usize| fits(*place, *place) >= LEAST_BEFORE;
+        let odd: Vec<usize> = (0..36).filter(is_odd).collect();
+        let mut pairs = odd
+            .iter()
+            .flat_map(|one| odd.iter().map(move |other| (*one, *other)));
+        by_misfit_alone += usize::from(pairs.any(|(one, other)| {
+            one < other && fits(one, other) <= MOST_AFTER && fits(other, one) <= MOST_AFTER
+        }));
+    }
+    println!(
+        "of 400 fields alike everywhere: {called} called, {by_misfit_alone} by the misfit alone"
+    );
+    assert!(called <= 8, "{called}");
+    assert!(by_misfit_alone >= 30, "{by_misfit_alone}");
+}

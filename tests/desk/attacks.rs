@@ -91,6 +91,9 @@ fn no_path_leads_out_of_the_folder() {
         );
     }
     assert!(!outside.exists());
+    let rules = desk.ask("test", "PUT /api/files/desk-rules.toml", b"id,ph\n");
+    assert_eq!(rules.status, 400, "the page writes limits there");
+    assert!(!desk.folder.join("desk-rules.toml").exists());
     let plan = desk.ask("test", "PUT /api/files/plan.toml?replace=1", b"season = 1");
     assert_eq!(plan.status, 400, "the plan is changed by keeping only");
     for name in ["../boundary.geojson", "/etc/passwd", "..", ""] {

@@ -117,6 +117,14 @@ fn every_budget_is_answered_as_the_program_answers_it() {
         assert_eq!(tried["budget"]["limit"], limit);
         let spent = tried["budget"]["spent"].as_f64().unwrap();
         assert!(spent <= limit + 1.0, "{spent} of {limit}");
+        // The sum is the bill's, not that of the fields' whole dollars.
+        let bill = fs::read_to_string(out.join("bill.csv")).unwrap();
+        let total = bill
+            .lines()
+            .find(|line| line.starts_with("total,"))
+            .unwrap();
+        let cost: f64 = total.split(',').nth(9).unwrap().parse().unwrap();
+        assert!((spent - cost.round()).abs() < 1e-9, "{spent} is not {cost}");
     }
     assert_eq!(fs::read_to_string(home.join("farm.toml")).unwrap(), text);
 }

@@ -171,3 +171,46 @@ fn undo_does_not_throw_away_what_an_editor_wrote_after_keep() {
     desk.post("/api/back", &json!({"plan": desk.plan()})).done();
     assert_eq!(desk.plan_text(), small_field::PLAN);
 }
+
+const THRESHOLD: &str = "[rule.acidity]\nthreshold = 6.2\nbasis = \"own\"\nsource = \"mine\"\n";
+
+#[test]
+fn a_rulebook_that_the_plan_does_not_name_is_not_written_over() {
+    let desk = Desk::of_small_field();
+    let own = desk.folder.join("desk-rules.toml");
+    std::fs::write(&own, THRESHOLD).unwrap();
+    let changes = json!([{"what": "threshold", "rule": "phosphorus_mehlich_3", "value": 25.0}]);
+    let keeping = json!({"plan": desk.plan(), "changes": changes, "why": "a test"});
+    desk.post("/api/keep", &keeping).done();
+    assert_eq!(std::fs::read_to_string(&own).unwrap(), THRESHOLD);
+    let plan = desk.plan_text();
+    assert!(plan.contains("file = \"desk-rules-2.toml\""), "{plan}");
+    let made = desk.folder.join("desk-rules-2.toml");
+    let rules = std::fs::read_to_string(&made).unwrap();
+    assert!(rules.contains("threshold = 25.0"), "{rules}");
+    // Undo takes back what Keep made, and nothing else.
+    desk.post("/api/back", &json!({"plan": desk.plan()})).done();
+    assert_eq!(desk.plan_text(), small_field::PLAN);
+    assert!(!made.exists());
+    assert_eq!(std::fs::read_to_string(&own).unwrap(), THRESHOLD);
+}
+
+#[test]
+fn undo_leaves_a_rulebook_that_was_there_before() {
+    let desk = Desk::of_small_field();
+    let own = desk.folder.join("rules.toml");
+    std::fs::write(&own, THRESHOLD).unwrap();
+    let plan = format!("{}\n[rules]\nfile = \"rules.toml\"\n", small_field::PLAN);
+    std::fs::write(desk.folder.join("plan.toml"), &plan).unwrap();
+    let changes = json!([{"what": "threshold", "rule": "acidity", "value": 5.5}]);
+    let keeping = json!({"plan": desk.plan(), "changes": changes, "why": "a test"});
+    desk.post("/api/keep", &keeping).done();
+    assert!(
+        std::fs::read_to_string(&own)
+            .unwrap()
+            .contains("threshold = 5.5")
+    );
+    desk.post("/api/back", &json!({"plan": desk.plan()})).done();
+    assert_eq!(desk.plan_text(), plan);
+    assert_eq!(std::fs::read_to_string(&own).unwrap(), THRESHOLD);
+}

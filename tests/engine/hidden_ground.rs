@@ -213,3 +213,22 @@ fn work_without_a_cost_is_asked_for_only_where_it_is_needed() {
         .to_vec();
     assert_eq!(drained, [true, false], "{}", found.zones().why);
 }
+
+#[test]
+fn where_fewer_zones_are_drawn_than_the_plan_asks_for_the_reason_does_not_say_otherwise() {
+    let columns = "ph = { is = \"ph\", method = \"water\" }\nbph = { is = \"buffer_ph\", method = \"smp\" }\n\
+                   [zones]\ncount = 3\nsmallest = \"20 ac\"\n";
+    let found = run(columns, "ph,bph", |x, _, i| {
+        let little = (i % 5) as f64 / 100.0;
+        if x < WIDE / 2.0 {
+            format!("{},{}", 5.0 + little, 6.2 + little)
+        } else {
+            format!("{},{}", 6.6 + little, 6.9 + little)
+        }
+    });
+    assert_eq!(found.zones().zones.len(), 2);
+    assert_eq!(
+        found.zones().why,
+        "2 zones: the plan asks for 3, and no more could be drawn."
+    );
+}

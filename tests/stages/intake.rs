@@ -583,3 +583,26 @@ fn a_boundary_that_is_a_pipe_is_refused_without_being_read() {
     plan.settings.boundary.file = pipe;
     assert!(plan.errors().contains("pipe"), "{}", plan.errors());
 }
+
+#[test]
+fn two_results_of_one_core_that_conflict_are_named_with_their_rows() {
+    let read = |more: &str| {
+        let mut plan = cores();
+        let text = format!("{CORES}{more}");
+        plan.settings.points[0].file = plan.file("cores.csv", text);
+        plan.survey()
+    };
+    let conflict = |survey: &Survey| {
+        let mut remarks = survey.remarks.iter();
+        let found = remarks.find(|remark| remark.code == "results-conflict");
+        found.map(|remark| remark.what.clone())
+    };
+    let told = conflict(&read("A2,-97.126,41.206,9.0,13,1650\n")).expect("the remark");
+    assert!(
+        told.contains("core A2 has two results of pH (water), 0-6 in, 6.1 (row 3) and 9 (row 5)"),
+        "{told}"
+    );
+    assert!(told.contains("they conflict"), "{told}");
+    // A repeat of the laboratory's own is none.
+    assert_eq!(conflict(&read("A2,-97.126,41.206,6.3,<2,1700\n")), None);
+}

@@ -603,6 +603,10 @@ fn no_number_of_the_rulebook_is_idle() {
         "cores_across_from.value",
         "cores_past_gate_from.value",
         "cores_elsewhere_from.value",
+        // Cores of a zone that take a limit of the field's mean back: tests/stages/own_cores.rs moves it.
+        "own_cores_from.value",
+        // A core that is told of by itself: tests/stages/lone_cores.rs moves it.
+        "lone_core_layers.value",
         // What a corner of salt weighs in the choice of zones: tests/engine/hidden_ground.rs.
         "harm_of_salt.value",
         // What a season costs of the crop's worth: tests/stages/what_the_bill_holds.rs.

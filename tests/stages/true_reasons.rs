@@ -254,6 +254,11 @@ fn a_few_acid_cells_of_a_sound_zone_are_no_need_that_is_not_applied() {
         note(&zone, "lime")
     );
     assert!(!zone.do_first.contains("Needed"), "{}", zone.do_first);
+    assert!(
+        !zone.do_first.contains("Nothing is spread"),
+        "{}",
+        zone.do_first
+    );
 }
 
 /// Where acidity is a finding, what is too little to spread is still said: buffer 6.93, 184 lb.
@@ -267,7 +272,10 @@ fn a_finding_that_asks_for_too_little_to_spread_is_still_named() {
     );
     let fixed_by_tests = zone.fixes.iter().any(|fix| fix.is_test);
     assert!(
-        fixed_by_tests || zone.do_first.contains("Needed, but not applied: lime"),
+        fixed_by_tests
+            || zone
+                .do_first
+                .contains("Nothing is spread for acidity: lime"),
         "{}",
         zone.do_first
     );
@@ -348,4 +356,37 @@ fn maintenance_that_is_not_ordered_is_told() {
         );
         assert!(!is_said(&other.zones[0], "is not ordered"), "{ppm}");
     }
+}
+
+/// pH 9.2: sulfur would be the answer to alkalinity, and on free lime it is never put. That is no need that waits.
+#[test]
+fn what_is_never_put_on_a_ground_is_not_called_needed_there() {
+    // Tests that are asked for stand before it.
+    let no_tests = Rulebook::from_text("[number.test_from_severity]\nvalue = 1\n", "mine.toml");
+    let made = Made::one().sound().with(Ph, &[9.2]);
+    let zone = first(&made, &no_tests.expect("sound"));
+    assert!(
+        note(&zone, "elemental_sulfur").contains("never put on it"),
+        "{}",
+        note(&zone, "elemental_sulfur")
+    );
+    assert!(
+        zone.do_first
+            .starts_with("Nothing is spread for alkalinity: elemental sulfur"),
+        "{}",
+        zone.do_first
+    );
+}
+
+/// Lime goes out: the sheet says that it is to be worked in, and what holds where it is not.
+#[test]
+fn where_lime_goes_out_it_is_said_that_it_is_worked_in() {
+    let said = |made: Made| {
+        let cautions = made.prescribed().cautions;
+        cautions
+            .iter()
+            .any(|caution| caution.contains("Work lime in"))
+    };
+    assert!(said(acid(5.3, 6.3)));
+    assert!(!said(Made::one().sound()));
 }

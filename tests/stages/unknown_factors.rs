@@ -549,15 +549,15 @@ fn a_hard_layer_is_loosened_one_inch_under_it_and_wheels_kept_off_after() {
     let zone = &prescription.zones[0];
     let names: Vec<&str> = zone.fixes.iter().map(|fix| fix.name.as_str()).collect();
     let at = |name| names.iter().position(|known| *known == name).expect("it");
-    // 300 psi on the way down lies at 9 + 3 x 150 / 200 = 11.25 in; one inch under it is 12.25 in, and a tool is set to 13.
+    // 300 psi on the way down lies at 9 + 3 x 150 / 200 = 11.25 in; one inch under it is 12.25 in, and a tool is set to 12.
     assert!(
-        zone.fixes[at("loosen")].what.contains("13 in deep"),
+        zone.fixes[at("loosen")].what.contains("12 in deep"),
         "{}",
         zone.fixes[at("loosen")].what
     );
     assert!(at("loosen") < at("keep_wheels_off"), "{names:?}");
     assert!(
-        zone.do_first.starts_with("Loosen 13 in deep"),
+        zone.do_first.starts_with("Loosen 12 in deep"),
         "{}",
         zone.do_first
     );

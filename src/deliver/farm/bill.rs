@@ -1,7 +1,7 @@
 //! The farm's bill: what is bought once, what each field takes of it, and whether the budget holds it in whole packs.
 
 use super::input::{FarmInput, Shared};
-use super::purchases::{FarmPurchase, cents, purchases};
+use super::purchases::{FarmPurchase, purchases};
 use crate::deliver::numbers::grouped;
 
 /// The bill.
@@ -20,10 +20,7 @@ const MOST_NAMED: usize = 6;
 
 impl Bill {
     pub(super) fn new(input: &FarmInput<'_>) -> Self {
-        let money = input.fields.iter().map(|field| {
-            let lines = field.facts.purchases.iter().filter_map(|line| line.dollars);
-            (lines.map(cents).sum(), field.facts.sheet.money.1 * 100)
-        });
+        let money = input.fields.iter().map(|field| field.facts.cents());
         Self {
             purchases: purchases(input),
             fields: money.collect(),

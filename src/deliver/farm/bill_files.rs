@@ -3,9 +3,9 @@
 use std::fmt::Write;
 
 use super::bill::{Bill, usd};
-use super::facts::LoadFacts;
+use super::facts::{LoadFacts, cents};
 use super::input::{FarmField, FarmInput};
-use super::purchases::{FarmPurchase, cents};
+use super::purchases::FarmPurchase;
 use crate::deliver::columns::printed_total;
 use crate::deliver::escape::csv;
 use crate::deliver::mix::{NOTHING, ORDER};

@@ -162,7 +162,19 @@ pub struct RowFacts {
     pub cost: String,
 }
 
+/// Dollars in whole cents.
+pub(super) fn cents(dollars: f64) -> i64 {
+    (dollars * 100.0).round() as i64
+}
+
 impl FieldFacts {
+    /// Cents of products and of other work, as the farm's bill counts them.
+    #[must_use]
+    pub fn cents(&self) -> (i64, i64) {
+        let lines = self.purchases.iter().filter_map(|line| line.dollars);
+        (lines.map(cents).sum(), self.sheet.money.1 * 100)
+    }
+
     pub(in crate::deliver) fn new(
         overview: &Overview<'_>,
         review: &Review,

@@ -1,6 +1,6 @@
 //! What is bought once for the whole farm: the fields' amounts together, less what stands in the shed, in whole packs.
 
-use super::facts::PurchaseFacts;
+use super::facts::{PurchaseFacts, cents};
 use super::input::{FarmInput, StockLine};
 use crate::deliver::mix::sheet::whole_packs;
 
@@ -41,11 +41,6 @@ impl FarmPurchase {
         };
         Some((cents * bought / self.amount).round() as i64)
     }
-}
-
-/// Dollars in whole cents.
-pub(super) fn cents(dollars: f64) -> i64 {
-    (dollars * 100.0).round() as i64
 }
 
 /// The farm's purchases: things of one name, measure and pack together, in the order in which fields name them.

@@ -15,7 +15,11 @@ use super::refused::Refused;
 use super::texts::Texts;
 use document::document;
 
-/// The texts with some changes made; without a reason they are only tried.
+/// The rulebook file of a plan that names none, where there is no file of that name.
+pub const RULES: &str = "desk-rules.toml";
+
+/// The texts with some changes made; without a reason they are only tried. A threshold of a plan that names no rulebook goes into a new file,
+/// `new_rules`.
 ///
 /// # Errors
 /// A text that is not TOML; a key that the page does not change.
@@ -23,6 +27,7 @@ pub fn changed(
     texts: &Texts,
     changes: &[Change],
     reason: Option<Reason<'_>>,
+    new_rules: &str,
 ) -> Result<Texts, Refused> {
     let mut plan = document(&texts.plan_file, &texts.plan)?;
     let mut rules = texts.rules.clone();
@@ -66,7 +71,7 @@ pub fn changed(
             Change::Threshold { rule, value } => {
                 let (name, text) = match rules.take() {
                     Some(known) => known,
-                    None => (rule_edits::link(&mut plan)?, String::new()),
+                    None => (rule_edits::link(&mut plan, new_rules)?, String::new()),
                 };
                 let text = rule_edits::threshold(&name, &text, (rule, *value), reason)?;
                 rules = Some((name, text));

@@ -7,19 +7,16 @@ use super::reason::Reason;
 use super::value::replace;
 use crate::desk::refused::Refused;
 
-/// The rulebook file of a plan that names none.
-const RULES: &str = "desk-rules.toml";
-
-/// Names a rulebook file in a plan.
-pub(super) fn link(plan: &mut DocumentMut) -> Result<String, Refused> {
+/// Names a rulebook file in a plan that names none.
+pub(super) fn link(plan: &mut DocumentMut, file: &str) -> Result<String, Refused> {
     let rules = plan
         .entry("rules")
         .or_insert_with(|| Item::Table(Table::new()));
     let table = rules
         .as_table_like_mut()
         .ok_or_else(|| Refused::Malformed("\"rules\" is no table in this plan".to_owned()))?;
-    table.insert("file", value(RULES));
-    Ok(RULES.to_owned())
+    table.insert("file", value(file));
+    Ok(file.to_owned())
 }
 
 /// The text of a rulebook with a threshold of the user's own. It is no longer the published number, so basis and source are the user's

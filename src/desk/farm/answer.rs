@@ -55,7 +55,7 @@ pub struct FarmAnswer {
     pub files: Vec<String>,
 }
 
-/// The farm's money, whole United States dollars.
+/// The farm's money, United States dollars; whole ones but for the limit, which is the plan's to the cent.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct BudgetFacts {
     /// The most that may be spent; none without a budget for the whole farm.
@@ -176,11 +176,10 @@ fn problems(problems: &[Problem]) -> Vec<ProblemFacts> {
 }
 
 fn budget(worked: &WorkedFarm) -> BudgetFacts {
-    let records = &worked.result.records;
-    let spent: f64 = records
-        .iter()
-        .map(|r| r.row.cost_usd + r.row.work_usd)
-        .sum();
+    let records = worked.result.records.iter();
+    // The sum of the cents, as the bill has it: the fields' whole dollars would add up to another.
+    let cents = records.map(|record| record.facts.cents());
+    let spent = cents.map(|(products, work)| products + work).sum::<i64>() as f64 / 100.0;
     let Some(money) = &worked.result.money else {
         return BudgetFacts {
             limit: None,
@@ -192,7 +191,7 @@ fn budget(worked: &WorkedFarm) -> BudgetFacts {
     };
     let dollars = |cents: u64| (cents as f64 / 100.0).round();
     BudgetFacts {
-        limit: Some(dollars(money.limit)),
+        limit: Some(money.limit as f64 / 100.0),
         wanted: dollars(money.wanted),
         spent: spent.round(),
         short: money.short,

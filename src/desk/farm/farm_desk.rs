@@ -8,13 +8,14 @@ use super::progress::Progress;
 use super::workshop::{WorkedFarm, Workshop};
 use crate::desk::change::{Change, Value};
 use crate::desk::desk::{Desk, FarmShare};
-use crate::desk::edit::{Reason, changed};
+use crate::desk::edit::{RULES, Reason, changed};
 use crate::desk::home::Home;
 use crate::desk::refused::Refused;
 use crate::desk::texts::Texts;
 use crate::desk::turn::{Turn, Turns};
 use crate::engine::Session;
 use crate::error::Error;
+use crate::units::decimal;
 
 /// Most steps back.
 const MOST_STEPS: usize = 100;
@@ -254,7 +255,7 @@ fn with_budget(
         },
         TriedBudget::Dollars(dollars) if (0.0..=MOST_BUDGET).contains(&dollars) => Change::Set {
             key: LIMIT.to_owned(),
-            value: Value::Text(format!("{} USD", dollars.round())),
+            value: Value::Text(format!("{} USD", decimal(dollars, 2))),
         },
         TriedBudget::Dollars(dollars) => {
             let what =
@@ -262,5 +263,5 @@ fn with_budget(
             return Err(Refused::Malformed(what));
         }
     };
-    changed(texts, std::slice::from_ref(&change), reason)
+    changed(texts, std::slice::from_ref(&change), reason, RULES)
 }

@@ -145,7 +145,8 @@ impl HardLayers {
         Self { tops, bottoms }
     }
 
-    /// How deep to loosen: an inch under the lower edge that three in four do not pass, and to the whole inch below. `None` where
+    /// How deep to loosen: an inch under the lower edge that three in four do not pass, to the nearest whole inch, which leaves half an inch at
+    /// least. `None` where
     /// so many lower edges are not known. The edge is one that a push met: between two of them no layer ends.
     pub fn loosening_depth(&self) -> Option<Length> {
         let reached = (LOOSENED * self.bottoms.len() as f64).ceil() as usize;
@@ -155,7 +156,7 @@ impl HardLayers {
             bottom: LayerBottom::At(Length::from_metres(bottom)),
             greatest: Pressure::default(),
         });
-        under.filter(|_| bottom.is_finite()).map(down_to_whole_inch)
+        under.filter(|_| bottom.is_finite()).map(to_whole_inch)
     }
 
     /// Where they lie, median and quartiles, in words.
@@ -171,13 +172,13 @@ impl HardLayers {
     }
 }
 
-/// A depth to which a tool is set: no layer is left that a rounded number would not reach.
-fn down_to_whole_inch(depth: Length) -> Length {
+/// A depth to which a tool is set, in whole inches: half an inch counts as a whole one, so that what is left under the layer is never less.
+fn to_whole_inch(depth: Length) -> Length {
     /// The rounding of decimals, in inches.
     const HAIR: f64 = 1e-6;
     const METRES_PER_INCH: f64 = METRES_PER_FOOT / 12.0;
     let inches = depth.metres() / METRES_PER_INCH;
-    Length::from_metres((inches - HAIR).ceil() * METRES_PER_INCH)
+    Length::from_metres((inches + 0.5 + HAIR).floor() * METRES_PER_INCH)
 }
 
 /// "8 (7 to 9) in"; "deeper" stands for an edge that no push reached.

@@ -46,7 +46,7 @@ fn pans_at_several_depths_are_each_seen() {
 }
 
 /// Twelve bottoms at 7 in and four at 13: three in four are reached by 8 in, and no push ends between the two. A bottom at 7.5 in asks
-/// for 8.5 in, and a tool is set to whole inches: 9.
+/// for 8.5 in, and a tool is set to whole inches: 9. A layer that is printed as ending at 14 in, at 14.03, asks for 15 and not for 16.
 #[test]
 fn loosening_goes_under_an_edge_that_was_met_and_to_the_whole_inch() {
     let of = |bottoms: Vec<f64>| {
@@ -60,6 +60,8 @@ fn loosening_goes_under_an_edge_that_was_met_and_to_the_whole_inch() {
     let deep = [vec![7.0; 12], vec![13.0; 4]].concat();
     assert!((of(deep) - 8.0).abs() < 1e-6);
     assert!((of(vec![7.5; 8]) - 9.0).abs() < 1e-6);
+    assert!((of(vec![14.03; 8]) - 15.0).abs() < 1e-6);
+    assert!((of(vec![14.0; 8]) - 15.0).abs() < 1e-6);
     assert_eq!(HardLayers::default().loosening_depth(), None);
 }
 

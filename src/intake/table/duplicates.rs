@@ -1,6 +1,6 @@
 //! Samples that carry one name twice, and results that stand at one place twice.
 
-use std::collections::{BTreeMap, HashMap, HashSet};
+use std::collections::{BTreeMap, HashMap};
 use std::sync::Arc;
 
 use rayon::prelude::*;
@@ -9,9 +9,10 @@ use crate::analyte::LayerKey;
 use crate::plan::PointKind;
 use crate::provenance::Place;
 use crate::remark::Remark;
+use crate::units::significant;
 
 use crate::intake::context::Context;
-use crate::intake::survey::PointTable;
+use crate::intake::survey::{LayerColumn, PointTable};
 use crate::intake::table::tally::RowTally;
 
 /// Says which rows repeat a sample's name at another place, or a layer's result at one place.
@@ -86,15 +87,18 @@ fn names(table: &PointTable, context: &mut Context<'_>) {
 fn places(table: &PointTable, context: &mut Context<'_>) {
     let shared = rows_that_may_share_a_place(table);
     let mut rows: Vec<u32> = Vec::new();
+    let mut conflicts: Vec<Conflict<'_>> = Vec::new();
     for layer in table.layers.iter().filter(|_| !shared.is_empty()) {
-        let mut seen: HashSet<(u64, u64)> = HashSet::new();
+        let mut seen: HashMap<(u64, u64), usize> = HashMap::new();
         for &at in &shared {
             let (x, y) = (table.x[at], table.y[at]);
-            if layer.values[at].is_finite()
-                && x.is_finite()
-                && !seen.insert((x.to_bits(), y.to_bits()))
-            {
+            if !layer.values[at].is_finite() || !x.is_finite() {
+                continue;
+            }
+            let first = *seen.entry((x.to_bits(), y.to_bits())).or_insert(at);
+            if first != at {
                 rows.push(table.row[at]);
+                conflicts.extend(Conflict::between(table, layer, (first, at)));
             }
         }
     }
@@ -113,6 +117,96 @@ fn places(table: &PointTable, context: &mut Context<'_>) {
         let remark = Remark::warning("repeated-place", what).at(place);
         remark.help("leave one of them out if it is a copy")
     }));
+    remark_on_conflicts(conflicts, context);
+}
+
+/// Two results of one layer at one place that are farther apart than a laboratory's repeats of one sample.
+struct Conflict<'a> {
+    key: &'a LayerKey,
+    unit: &'a str,
+    /// What the sample is called.
+    name: String,
+    rows: [u32; 2],
+    values: [f64; 2],
+}
+
+/// Two results of one sample conflict from this difference on: of a pH in units, of everything else as a share of the larger (own: a
+/// laboratory repeats a pH within 0.2 and a nutrient within a tenth; so much lies far outside of both).
+const PH_CONFLICTS_FROM: f64 = 0.5;
+const CONFLICTS_FROM: f64 = 0.3;
+/// Most pairs that are named.
+const MOST_CONFLICTS: usize = 3;
+
+impl<'a> Conflict<'a> {
+    fn between(
+        table: &'a PointTable,
+        layer: &'a LayerColumn,
+        (first, second): (usize, usize),
+    ) -> Option<Self> {
+        let rows = [table.row[first], table.row[second]];
+        let id = table.id.as_ref().and_then(|ids| ids.get(second));
+        let name = id
+            .filter(|id| !id.is_empty())
+            .map(|id| format!("core {id}"));
+        let found = Self {
+            key: &layer.key,
+            unit: &layer.unit,
+            name: name.unwrap_or_else(|| "one place".to_owned()),
+            rows,
+            values: [layer.values[first], layer.values[second]],
+        };
+        (found.apart() >= 1.0).then_some(found)
+    }
+
+    /// The difference as a multiple of that from which two results conflict.
+    fn apart(&self) -> f64 {
+        let [one, other] = self.values;
+        let difference = (one - other).abs();
+        let largest = one.abs().max(other.abs());
+        if self.unit == "pH" {
+            difference / PH_CONFLICTS_FROM
+        } else if largest > 0.0 {
+            difference / largest / CONFLICTS_FROM
+        } else {
+            0.0
+        }
+    }
+
+    fn words(&self) -> String {
+        let [one, other] = self.values.map(|value| significant(value, 3));
+        let unit = match self.unit {
+            "pH" => String::new(),
+            unit => format!(" {unit}"),
+        };
+        format!(
+            "{} has two results of {}, {one}{unit} (row {}) and {other}{unit} (row {})",
+            self.name, self.key, self.rows[0], self.rows[1]
+        )
+    }
+}
+
+/// The pairs that conflict, the farthest apart first.
+fn remark_on_conflicts(mut conflicts: Vec<Conflict<'_>>, context: &mut Context<'_>) {
+    conflicts.sort_by(|a, b| {
+        let by_distance = b.apart().total_cmp(&a.apart());
+        by_distance.then_with(|| (a.rows, a.key).cmp(&(b.rows, b.key)))
+    });
+    let mut told: Vec<String> = Vec::new();
+    told.extend(conflicts.iter().take(MOST_CONFLICTS).map(Conflict::words));
+    if conflicts.len() > MOST_CONFLICTS {
+        told.push(format!("{} more pairs", conflicts.len() - MOST_CONFLICTS));
+    }
+    if !told.is_empty() {
+        let what = format!(
+            "{}: they conflict, they lie farther apart than two tests of one sample; the map takes them together",
+            told.join("; ")
+        );
+        context.remarks.push(
+            Remark::warning("results-conflict", what)
+                .at(context.place())
+                .help("look at the laboratory's sheet: correct the one that was mistyped, or leave out the one that is not of this place"),
+        );
+    }
 }
 
 /// `RowTally` (by their index, rising) whose place has the same fingerprint as another row's. Sorting the fingerprints of a

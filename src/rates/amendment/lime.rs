@@ -10,6 +10,7 @@ use crate::analyte::{Analyte, LayerKey, Method};
 use crate::diagnosis::{Finding, LayerSummary, Outcome};
 use crate::rulebook::{Factor, Product};
 use crate::soil::{AcidSoil, LimeKind, LimeNeed, LimeQuality, LimeRule, SoilError, lime_kind};
+use crate::surface::Map;
 use crate::units::Metering;
 use crate::units::{Length, UnitSystem, decimal};
 
@@ -62,7 +63,13 @@ fn acidity(case: ZoneContext<'_>) -> Option<&Finding> {
             finding.factor == Factor::Acidity && finding.outcome == Outcome::Adequate
         })?;
         let own = threshold(finding)?;
-        let mut cells = case.cells([finding.layer.as_ref()?]).into_iter();
+        let layer = finding.layer.as_ref()?;
+        // One value for the whole field has no part of it: what the finding says of the zone holds.
+        let surface = case.field.surfaces.get(layer);
+        if surface.is_some_and(|surface| matches!(surface.map, Map::Flat { .. })) {
+            return None;
+        }
+        let mut cells = case.cells([layer]).into_iter();
         cells.any(|(_, value)| value[0] < own).then_some(finding)
     })
 }
