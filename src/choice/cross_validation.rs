@@ -184,7 +184,7 @@ impl Bench {
             let mut all: Vec<f64> = labels.map(|labels| adjusted_rand(whole, labels)).collect();
             median(&mut all)
         };
-        // One zone cannot move; of zones that cannot be held against any, nothing is known.
+        // One zone cannot move; of zones that cannot be compared with any, nothing is known.
         let unknown = |at: usize| if at == 0 { 1.0 } else { 0.0 };
         (0..counts)
             .map(|at| of_count(at).unwrap_or_else(|| unknown(at)))

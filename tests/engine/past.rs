@@ -113,7 +113,7 @@ fn a_change_everywhere_is_found_and_no_change_is_not_called_one() {
         ..Truth::default()
     };
     let mut tally = Tally::default();
-    for seed in 1..4 {
+    for seed in 1..9 {
         tally.add(&two_seasons(seed, truth).0);
     }
     let (ph, potash) = (tally.of("ph"), tally.of("k"));
