@@ -20,7 +20,7 @@ use crate::files::{Files, sha256};
 /// Folder of the chunks in the output folder.
 pub(super) const PARTS: &str = "parts";
 /// Version of the chunks' form.
-const FORM: u32 = 2;
+const FORM: u32 = 3;
 /// Largest chunk that is read.
 const LARGEST: u64 = 1 << 30;
 /// Most that a chunk may unpack to.

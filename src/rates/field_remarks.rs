@@ -5,7 +5,7 @@ use super::zone_context::{FieldContext, ZoneContext};
 use super::zone_plan::ZonePlan;
 use super::{ProductUse, Recipe};
 use crate::remark::Remark;
-use crate::rulebook::{Nutrient, ProductName};
+use crate::rulebook::{Nutrient, PriceSource};
 use crate::units::{MoneyPerArea, fixed};
 
 /// A zone with its finished rates.
@@ -24,7 +24,7 @@ pub(super) fn all(
     no_rates(zones)
         .into_iter()
         .chain(dear_season(field, zones))
-        .chain(prices_nobody_gave(field, products, recipe))
+        .chain(prices_nobody_gave(products, recipe))
         .collect()
 }
 
@@ -110,31 +110,19 @@ fn dear_season(field: &FieldContext<'_>, zones: &[Zone<'_>]) -> Option<Remark> {
 }
 
 /// Products that are bought at the rulebook's own prices.
-fn prices_nobody_gave(
-    field: &FieldContext<'_>,
-    products: &[ProductUse],
-    recipe: Option<&Recipe>,
-) -> Option<Remark> {
-    let is_assumed = |name: &str| {
-        let mut given = field.settings.prices.iter();
-        let product = field.rulebook.product(name);
-        product.is_some_and(|product| product.built_in_price.is_some())
-            && !given.any(|(known, _)| known == name)
-    };
+fn prices_nobody_gave(products: &[ProductUse], recipe: Option<&Recipe>) -> Option<Remark> {
     let bought = products
         .iter()
         .filter(|product| product.total_mass.kilograms() + product.total_volume.litres() > 0.0)
-        .filter(|product| product.name != ProductName::Starter)
-        .map(|product| (product.name.as_str(), &product.label));
-    let of_whole = field.prices.of_starter().is_some();
-    let mixed = recipe.filter(|_| !of_whole).into_iter();
-    let mixed = mixed
+        .map(|product| (product.price_source, &product.label));
+    let mixed = recipe
+        .into_iter()
         .flat_map(|recipe| &recipe.ingredients)
         .filter(|part| part.total_mass.kilograms() + part.total_volume.litres() > 0.0)
-        .map(|part| (part.product.as_str(), &part.label));
+        .map(|part| (part.price_source, &part.label));
     let mut named: Vec<&str> = Vec::new();
-    for (name, label) in bought.chain(mixed) {
-        if is_assumed(name) && !named.contains(&label.as_str()) {
+    for (source, label) in bought.chain(mixed) {
+        if source == PriceSource::BuiltIn && !named.contains(&label.as_str()) {
             named.push(label);
         }
     }

@@ -6,7 +6,7 @@ use crate::analyte::LayerKey;
 use crate::diagnosis::NotKnown;
 use crate::plan::Price;
 use crate::remark::Remark;
-use crate::rulebook::{Basis, Factor, Gate, ProductName, Weighed};
+use crate::rulebook::{Basis, Factor, Gate, PriceSource, ProductName, Weighed};
 use crate::units::{Density, Mass, MassPerArea, MoneyPerArea, Volume, VolumePerArea};
 use crate::units::{Metering, ProductRate};
 
@@ -45,6 +45,9 @@ pub struct ProductUse {
     pub form: Metering,
     /// Price in force.
     pub price: Option<Price>,
+    /// Where it comes from.
+    #[serde(skip)]
+    pub price_source: PriceSource,
     /// Mass per volume, for liquids.
     pub density: Option<Density>,
     /// Smallest step of the rate, in the unit of the form.
@@ -106,8 +109,11 @@ pub struct Ingredient {
     pub total_volume: Volume,
     /// Whether it is measured by mass when mixing.
     pub is_dry: bool,
-    /// Price in force.
+    /// Price in force; none where the blend has one as a whole.
     pub price: Option<Price>,
+    /// Where it comes from.
+    #[serde(skip)]
+    pub price_source: PriceSource,
     /// Pack it is bought in, see [`ProductUse::pack`].
     pub pack: Option<(String, f64)>,
 }

@@ -5,7 +5,7 @@ use super::pending_rate::PendingRate;
 use super::prices::as_price;
 use super::zone_context::FieldContext;
 use super::{Ingredient, ProductUse, Recipe, rounding};
-use crate::rulebook::ProductName;
+use crate::rulebook::{PriceSource, ProductName};
 use crate::soil::SeedSaltLimit;
 use crate::units::Metering;
 use crate::units::{Density, Mass, MassPerArea, Volume};
@@ -36,6 +36,7 @@ pub(super) fn product_use(
         price: material
             .price(field.prices)
             .map(|price| as_price(price, metering)),
+        price_source: field.price_source(name.as_str()),
         density: material.density().map(Density::from_kilograms_per_litre),
         step: rounding::amount(field.steps.of_metering(metering), metering),
         total_mass: Mass::from_kilograms(total_mass),
@@ -61,6 +62,7 @@ pub(super) fn recipe(
         .iter()
         .map(|(_, pending)| pending.amount)
         .fold(0.0, f64::max);
+    let is_priced_whole = field.prices.of_starter().is_some();
     let ingredients = blend.parts.iter().map(|part| {
         let product = field.rulebook.product(&part.product);
         let metering = if part.is_dry {
@@ -79,7 +81,13 @@ pub(super) fn recipe(
             price: field
                 .prices
                 .price_of(&part.product)
+                .filter(|_| !is_priced_whole)
                 .map(|price| as_price(price, metering)),
+            price_source: if is_priced_whole {
+                PriceSource::InTheBlend
+            } else {
+                field.price_source(&part.product)
+            },
             pack: product.and_then(|product| product.pack.clone()),
         }
     });

@@ -10,7 +10,7 @@ use crate::analyte::{Analyte, Catalogue, DepthRange, LayerKey};
 use crate::diagnosis::{Finding, LayerSummary, Outcome, ZoneDiagnosis};
 use crate::field::Field;
 use crate::plan::Settings;
-use crate::rulebook::{Crop, Factor, FixRule, Product, ProductName, Rulebook};
+use crate::rulebook::{Crop, Factor, FixRule, PriceSource, Product, ProductName, Rulebook};
 use crate::surface::{Map, Surfaces};
 use crate::units::Metering;
 use crate::units::{Length, MassPerArea};
@@ -40,6 +40,13 @@ impl<'a> FieldContext<'a> {
     /// The starter's mix or the product of a name.
     pub fn material(&self, name: &ProductName) -> Option<Material<'a>> {
         Material::of_name(name, self.blend, self.rulebook)
+    }
+
+    /// Where the price of a product comes from, by its name in the rulebook.
+    pub fn price_source(&self, name: &str) -> PriceSource {
+        let given = self.settings.prices.iter().map(|(name, _)| name);
+        let product = self.rulebook.product(name);
+        product.map_or(PriceSource::Given, |product| product.price_source(given))
     }
 
     /// Cost of a rate in kg/ha or L/ha, United States dollars per hectare; nothing where the price is not known.

@@ -49,7 +49,7 @@ pub use listing::Line;
 pub use numbers::{Figure, Numbers};
 pub use nutrient::Nutrient;
 pub use own_trials::{Gate, OwnHarvest, OwnTrial, Weighed};
-pub use product::{Analysis, NotWith, Product};
+pub use product::{Analysis, NotWith, PriceSource, Product};
 pub use product_name::ProductName;
 pub use rate_table::{EquationTerms, RateForm, RateTable};
 pub use recipe::{RecipeIngredient, StarterRecipe};

@@ -1,3 +1,5 @@
+use serde::{Deserialize, Serialize};
+
 use super::nutrient::Nutrient;
 use super::reader::Entry;
 use super::{Basis, Condition};
@@ -110,7 +112,28 @@ impl NotWith {
     }
 }
 
+/// Where a price comes from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum PriceSource {
+    /// The plan, or a rulebook of the user's.
+    Given,
+    /// The program's own rulebook: a guess, which the sheets say beside the money.
+    BuiltIn,
+    /// The price of the blend that it goes into.
+    InTheBlend,
+}
+
 impl Product {
+    /// Where its price comes from; `prices` are the names that the plan prices.
+    pub fn price_source<'a>(&self, mut prices: impl Iterator<Item = &'a String>) -> PriceSource {
+        if self.built_in_price.is_some() && !prices.any(|name| *name == self.name) {
+            PriceSource::BuiltIn
+        } else {
+            PriceSource::Given
+        }
+    }
+
     pub(super) fn read(entry: &mut Entry<'_>) -> Self {
         let metering = entry.word(
             "form",

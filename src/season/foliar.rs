@@ -352,6 +352,7 @@ fn feed_product(
             decimal(concentration_pct, 2)
         ));
     }
+    let given = context.prices.iter().map(|(name, _)| name);
     FeedProduct {
         product: share.product.name.clone(),
         label: share.product.label.clone(),
@@ -362,6 +363,7 @@ fn feed_product(
         concentration_pct,
         total_kg: kilograms * hectares,
         cost_usd_ha: price(share.product, context).map(|price| price * kilograms),
+        price_source: share.product.price_source(given),
         steps,
         note: share.dose.note.clone(),
         why: share.why.clone(),

@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use crate::rulebook::Factor;
+use crate::rulebook::{Factor, PriceSource};
 use crate::units::{MassPerArea, VolumePerArea};
 
 /// All leaf feeds.
@@ -70,6 +70,9 @@ pub struct FeedProduct {
     pub total_kg: f64,
     /// Cost, United States dollars a hectare.
     pub cost_usd_ha: Option<f64>,
+    /// Where its price comes from.
+    #[serde(skip)]
+    pub price_source: PriceSource,
     /// How the rate was reached.
     pub steps: Vec<String>,
     /// What cut it.

@@ -2,7 +2,7 @@
 
 use lowstave::plan::Price;
 use lowstave::rates::{Fix, Ingredient, Load, Prescription, ProductUse, Rate, Recipe, ZoneRates};
-use lowstave::rulebook::{Basis, Factor};
+use lowstave::rulebook::{Basis, Factor, PriceSource};
 use lowstave::units::{
     Density, Mass, MassPerArea, MoneyPerArea, MoneyPerMass, MoneyPerVolume, Quantity, UnitSystem,
     Volume, VolumePerArea,
@@ -80,6 +80,7 @@ fn products(starter: f64, gypsum: f64, lime: f64, units: UnitSystem) -> Vec<Prod
         label: label.to_owned(),
         form: Metering::Dry,
         price: Some(Price::PerMass(ton)),
+        price_source: PriceSource::Given,
         density: None,
         step: ProductRate::Mass(dry(10.0, units)),
         total_mass: Mass::from_kilograms(kilograms),
@@ -95,6 +96,7 @@ fn products(starter: f64, gypsum: f64, lime: f64, units: UnitSystem) -> Vec<Prod
         price: Some(Price::PerVolume(
             MoneyPerVolume::parse("4.2 USD/gal").expect("a price"),
         )),
+        price_source: PriceSource::Given,
         density: Some(Density::from_kilograms_per_litre(1.12)),
         step: ProductRate::Volume(liquid(0.1, units)),
         total_mass: Mass::ZERO,
@@ -131,6 +133,7 @@ fn recipe(litres: f64) -> Recipe {
                 price: Some(Price::PerMass(MoneyPerMass::from_dollars_per_kilogram(
                     if product == "water" { 0.0 } else { 0.9 },
                 ))),
+                price_source: PriceSource::Given,
                 pack: (product == "fish").then(|| ("275 gal tote".to_owned(), 1_041.0)),
             }
         };

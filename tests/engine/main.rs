@@ -15,5 +15,6 @@ mod hidden_ground;
 #[path = "../stages/made_threads.rs"]
 mod made_threads;
 mod past;
+mod prices;
 mod run;
 mod session;

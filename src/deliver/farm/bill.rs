@@ -3,6 +3,7 @@
 use super::input::{FarmInput, Shared};
 use super::purchases::{FarmPurchase, purchases};
 use crate::deliver::numbers::grouped;
+use crate::deliver::review::guessed_words;
 
 /// The bill.
 #[derive(Debug, Clone, PartialEq)]
@@ -11,6 +12,8 @@ pub(super) struct Bill {
     /// Cents of products and of other work, one pair per field.
     pub fields: Vec<(i64, i64)>,
     shared: Option<Shared>,
+    /// Whole dollars at prices that nobody gave.
+    guessed: i64,
     /// Fields with a budget of their own: name, whole dollars, and whether it left something out.
     own: Vec<(String, i64, bool)>,
 }
@@ -25,6 +28,11 @@ impl Bill {
             purchases: purchases(input),
             fields: money.collect(),
             shared: input.shared.clone(),
+            guessed: input
+                .fields
+                .iter()
+                .map(|field| field.facts.sheet.guessed)
+                .sum(),
             own: input
                 .fields
                 .iter()
@@ -60,11 +68,15 @@ impl Bill {
             usd(work),
             usd(products + work)
         );
-        match &self.shared {
+        let line = match &self.shared {
             Some(shared) => format!(
                 "{line} of the farm's budget of {} USD",
                 usd_of(shared.limit)
             ),
+            None => line,
+        };
+        match guessed_words(self.guessed, (products + work) / 100) {
+            Some(guessed) => format!("{line}; {guessed}"),
             None => line,
         }
     }

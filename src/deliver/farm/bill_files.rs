@@ -8,7 +8,7 @@ use super::input::{FarmField, FarmInput};
 use super::purchases::FarmPurchase;
 use crate::deliver::columns::printed_total;
 use crate::deliver::escape::csv;
-use crate::deliver::mix::{NOTHING, ORDER};
+use crate::deliver::mix::{NOTHING, ORDER, cost};
 use crate::deliver::numbers::with_commas;
 use crate::deliver::output_file::OutputFile;
 use crate::text::{Column, Page};
@@ -154,7 +154,7 @@ pub(super) fn push_list(page: &mut Page, input: &FarmInput<'_>, bill: &Bill) {
             packs.map_or_else(String::new, |(count, (name, _))| {
                 format!("{count} x {name}")
             }),
-            line.paid().map_or_else(|| "no price".to_owned(), usd),
+            cost(line.paid().map(usd), line.price_source),
         ]
     };
     let rows: Vec<Vec<String>> = bill.purchases.iter().map(row).collect();

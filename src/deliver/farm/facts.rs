@@ -11,6 +11,7 @@ use crate::deliver::overview::Overview;
 use crate::deliver::review::{FirstSheet, Review, TestLine, WorthLine};
 use crate::deliver::task_data::setpoint_steps;
 use crate::rates::Recipe;
+use crate::rulebook::PriceSource;
 use crate::units::{Area, Metering, UnitSystem};
 
 /// Outer ring and holes of a part: longitude and latitude, closed.
@@ -83,6 +84,8 @@ pub struct PurchaseFacts {
     pub pack: Option<(String, f64)>,
     /// What the amount costs, United States dollars; nothing without a price.
     pub dollars: Option<f64>,
+    /// Where the price comes from.
+    pub price_source: PriceSource,
 }
 
 /// The fillings of the tank on a field.
@@ -123,6 +126,8 @@ pub struct SheetFacts {
     pub totals: Vec<String>,
     /// Whole United States dollars of products and of other work.
     pub money: (i64, i64),
+    /// What of both is at prices that nobody gave.
+    pub guessed: i64,
     /// The same in words.
     pub money_line: String,
     /// The field's own budget, whole United States dollars, and whether it left out something that is recommended.
@@ -272,6 +277,7 @@ fn purchase((name, purchase): &(String, Purchase<'_>)) -> PurchaseFacts {
         amount: purchase.amount.stored(),
         pack: purchase.pack.cloned(),
         dollars: purchase.dollars,
+        price_source: purchase.price_source,
     }
 }
 
@@ -335,6 +341,7 @@ fn sheet(overview: &Overview<'_>, first: &FirstSheet) -> SheetFacts {
         rows: rows.collect(),
         totals: first.table.totals.clone(),
         money: (first.money.products, first.money.work),
+        guessed: first.money.guessed,
         money_line: first.money.line(),
         own_budget: own_budget(overview, first),
     }

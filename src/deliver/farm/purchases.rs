@@ -3,6 +3,7 @@
 use super::facts::{PurchaseFacts, cents};
 use super::input::{FarmInput, StockLine};
 use crate::deliver::mix::sheet::whole_packs;
+use crate::rulebook::PriceSource;
 
 /// A thing to buy for the farm.
 #[derive(Debug, Clone, PartialEq)]
@@ -18,6 +19,8 @@ pub(super) struct FarmPurchase {
     pub on_hand: f64,
     /// What the amount costs, cents: the sum over the fields; nothing where a field knows no price.
     pub cents: Option<i64>,
+    /// Where the price comes from; a guess where that of one field is.
+    pub price_source: PriceSource,
 }
 
 impl FarmPurchase {
@@ -54,6 +57,9 @@ pub(super) fn purchases(input: &FarmInput<'_>) -> Vec<FarmPurchase> {
             Some(known) => {
                 known.amount += line.amount;
                 known.cents = known.cents.zip(cents).map(|(a, b)| a + b);
+                if line.price_source == PriceSource::BuiltIn {
+                    known.price_source = line.price_source;
+                }
             }
             None => all.push(FarmPurchase {
                 name: line.name.clone(),
@@ -63,6 +69,7 @@ pub(super) fn purchases(input: &FarmInput<'_>) -> Vec<FarmPurchase> {
                 amount: line.amount,
                 on_hand: 0.0,
                 cents,
+                price_source: line.price_source,
             }),
         }
     }

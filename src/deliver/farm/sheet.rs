@@ -6,6 +6,7 @@ use super::facts::SheetFacts;
 use super::input::{FarmField, FarmInput};
 use super::orders::FarmOrders;
 use crate::deliver::columns::printed_total;
+use crate::deliver::mix::cost;
 use crate::deliver::numbers::{grouped, with_commas};
 use crate::deliver::review::WorthLine;
 use crate::units::{Area, UnitSystem};
@@ -242,10 +243,8 @@ fn buy(input: &FarmInput<'_>, bill: &Bill) -> Vec<String> {
                 ),
                 false => String::new(),
             };
-            let paid = line.paid().map_or_else(
-                || "no price".to_owned(),
-                |cents| format!("{} USD", usd(cents)),
-            );
+            let paid = line.paid().map(|cents| format!("{} USD", usd(cents)));
+            let paid = cost(paid, line.price_source);
             let amount = number(line.bought(), line.is_liquid);
             format!("{amount} {}{packs}: {paid}{shed}", line.label)
         })

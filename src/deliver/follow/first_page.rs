@@ -2,12 +2,14 @@
 
 use super::FollowInput;
 use super::words;
+use crate::deliver::mix::cost;
 use crate::deliver::numbers::{grouped, zones_in_words};
 use crate::deliver::overview::Overview;
 use crate::deliver::review::{
-    BuyLine, FirstSheet, Money, RemarkFacts, TestLine, Treatment, cost, remark_facts,
+    BuyLine, FirstSheet, Money, RemarkFacts, TestLine, Treatment, remark_facts, usd,
 };
 use crate::remark::{Level, Remark};
+use crate::rulebook::PriceSource;
 use crate::season::{BRIX_NOTE, BrixRound, LeafFeed};
 use crate::text::capital;
 use crate::units::{decimal, fixed};
@@ -193,7 +195,7 @@ fn checks(input: &FollowInput) -> Vec<String> {
 
 fn buy(input: &FollowInput) -> Vec<BuyLine> {
     let units = input.facts.units;
-    let mut totals: Vec<(&str, f64, Option<f64>)> = Vec::new();
+    let mut totals: Vec<(&str, f64, Option<f64>, PriceSource)> = Vec::new();
     for feed in &input.review.foliar.feeds {
         for product in &feed.products {
             let cost = product
@@ -201,24 +203,24 @@ fn buy(input: &FollowInput) -> Vec<BuyLine> {
                 .map(|cost| cost * feed.area_m2 / 10_000.0);
             match totals
                 .iter_mut()
-                .find(|(label, _, _)| *label == product.label)
+                .find(|(label, ..)| *label == product.label)
             {
-                Some((_, kilograms, dollars)) => {
+                Some((_, kilograms, dollars, _)) => {
                     *kilograms += product.total_kg;
                     *dollars = dollars.zip(cost).map(|(a, b)| a + b);
                 }
-                None => totals.push((&product.label, product.total_kg, cost)),
+                None => totals.push((&product.label, product.total_kg, cost, product.price_source)),
             }
         }
     }
-    let line = |(label, kilograms, dollars): &(&str, f64, Option<f64>)| {
+    let line = |(label, kilograms, dollars, source): &(&str, f64, Option<f64>, PriceSource)| {
         let mass = crate::units::Mass::from_kilograms(*kilograms);
         BuyLine {
             amount: format!(
                 "{} {} {label}, all feeds: {}",
                 grouped(mass.number_in(units), 1),
                 crate::units::Mass::unit_in(units),
-                cost(*dollars)
+                cost(usd(*dollars), *source)
             ),
             packs_cost: None,
         }
@@ -233,12 +235,34 @@ fn money(input: &FollowInput) -> Money {
     let pass = words::pass_cost(input).dollars_per_hectare();
     let feeds = input.review.foliar.feeds.iter();
     let work: f64 = feeds.map(|feed| pass * feed.area_m2 / 10_000.0).sum();
+    let guessed_work = if words::is_pass_guessed(input) {
+        work
+    } else {
+        0.0
+    };
+    let guessed = guessed_products(input) + guessed_work;
     Money {
         products: dollars.round() as i64,
         work: work.round() as i64,
+        guessed: guessed.round() as i64,
         budget: None,
         is_share: false,
     }
+}
+
+/// What of the products is at prices that nobody gave, United States dollars.
+fn guessed_products(input: &FollowInput) -> f64 {
+    let feeds = input.review.foliar.feeds.iter();
+    let of_feed = |feed: &LeafFeed| -> f64 {
+        let products = feed.products.iter();
+        let guessed = products.filter(|product| product.price_source == PriceSource::BuiltIn);
+        guessed
+            .filter_map(|product| product.cost_usd_ha)
+            .sum::<f64>()
+            * feed.area_m2
+            / 10_000.0
+    };
+    feeds.map(of_feed).sum()
 }
 
 /// Said beside every Brix.

@@ -14,7 +14,7 @@ use crate::plan::{
 use crate::provenance::Place;
 use crate::rates::{Ingredient, Offers, Prescription, ProductUse, Rate, Recipe, ZoneRates};
 use crate::remark::Remark;
-use crate::rulebook::ProductName;
+use crate::rulebook::{PriceSource, ProductName};
 use crate::season::{FeedProduct, LeafFeed};
 use crate::surface::Surfaces;
 use crate::trial::StripPlan;
@@ -214,6 +214,7 @@ fn product_use(input: &FollowInput, feed: &LeafFeed, units: UnitSystem) -> Produ
         label: words::feed_label(feed),
         form: Metering::Liquid,
         price: None,
+        price_source: PriceSource::Given,
         density: Some(Density::from_kilograms_per_litre(density(feed))),
         step: ProductRate::Volume(step),
         total_mass: Mass::ZERO,
@@ -258,6 +259,7 @@ fn recipe(input: &FollowInput, feed: &LeafFeed) -> Recipe {
             total_volume: Volume::ZERO,
             is_dry: true,
             price,
+            price_source: product.price_source,
             pack: input
                 .rulebook
                 .product(&product.product)
@@ -273,6 +275,7 @@ fn recipe(input: &FollowInput, feed: &LeafFeed) -> Recipe {
         total_volume: Volume::ZERO,
         is_dry: false,
         price: None,
+        price_source: PriceSource::Given,
         pack: None,
     };
     let mut recipe = Recipe {

@@ -2,6 +2,7 @@
 
 use super::FollowInput;
 use crate::deliver::numbers::{grouped, zones_in_words};
+use crate::rulebook::FixRule;
 use crate::season::{FeedProduct, LeafFeed, NotFed, Unfed};
 use crate::text::capital;
 use crate::units::{MoneyPerArea, UnitSystem, fixed};
@@ -14,9 +15,17 @@ const PASS: &str = "foliar_trace";
 
 /// What a pass costs without its products.
 pub(super) fn pass_cost(input: &FollowInput) -> MoneyPerArea {
+    pass(input).map_or(MoneyPerArea::ZERO, |pass| pass.cost)
+}
+
+/// Whether that cost is the program's own guess.
+pub(super) fn is_pass_guessed(input: &FollowInput) -> bool {
+    pass(input).is_some_and(|pass| pass.is_cost_built_in)
+}
+
+fn pass(input: &FollowInput) -> Option<&FixRule> {
     let mut fixes = input.rulebook.fixes.iter();
-    let pass = fixes.find(|fix| fix.name == PASS);
-    pass.map_or(MoneyPerArea::ZERO, |pass| pass.cost)
+    fixes.find(|fix| fix.name == PASS)
 }
 
 /// "zinc sulfate with Epsom salt".

@@ -5,6 +5,7 @@ use crate::deliver::numbers::with_commas;
 use crate::deliver::overview::Overview;
 use crate::plan::Price;
 use crate::rates::{Ingredient, Load, Prescription, ProductUse, Recipe};
+use crate::rulebook::PriceSource;
 use crate::units::{Density, Mass, Metering, UnitSystem, Volume};
 
 /// An amount of something, in the unit it is measured in.
@@ -47,6 +48,8 @@ pub(in crate::deliver) struct Purchase<'a> {
     /// What it is bought in, see [`ProductUse::pack`].
     pub(in crate::deliver) pack: Option<&'a (String, f64)>,
     pub(in crate::deliver) dollars: Option<f64>,
+    /// Where the price comes from.
+    pub(in crate::deliver) price_source: PriceSource,
     /// What the whole packs cost.
     pack_dollars: Option<f64>,
 }
@@ -56,7 +59,7 @@ impl<'a> Purchase<'a> {
         label: &'a str,
         amount: Measured,
         pack: Option<&'a (String, f64)>,
-        dollars: Option<f64>,
+        (dollars, price_source): (Option<f64>, PriceSource),
     ) -> Self {
         Self {
             label,
@@ -64,6 +67,7 @@ impl<'a> Purchase<'a> {
             packs: packs(amount, pack),
             pack,
             dollars,
+            price_source,
             pack_dollars: pack_dollars(amount, pack, dollars),
         }
     }
@@ -80,6 +84,8 @@ pub struct PurchaseLine {
     pub packs: Option<String>,
     /// What the amount costs, United States dollars; nothing without a price.
     pub dollars: Option<f64>,
+    /// Where the price comes from.
+    pub price_source: PriceSource,
     /// What the whole packs cost, where that is more than the amount by half and by a dollar (own): less is not worth a line on the sheet.
     pub pack_dollars: Option<f64>,
 }
@@ -152,6 +158,7 @@ impl<'a> Sheet<'a> {
             ),
             packs: line.packs.map(|(count, pack)| format!("{count} x {pack}")),
             dollars: line.dollars,
+            price_source: line.price_source,
             pack_dollars: line.pack_dollars.filter(|whole| {
                 line.dollars
                     .is_some_and(|part| *whole >= (1.5 * part).max(part + 1.0))
@@ -187,8 +194,14 @@ pub(in crate::deliver) fn exact_purchases(
     prescription: &Prescription,
 ) -> Vec<(String, Purchase<'_>)> {
     let recipe = prescription.recipe.as_ref();
-    let is_bought =
-        |product: &&ProductUse| recipe.is_none_or(|recipe: &Recipe| product.name != recipe.product);
+    // The blend itself is a line where the plan prices it as a whole: its ingredients then have no price of their own.
+    let is_bought = |product: &&ProductUse| {
+        recipe.is_none_or(|recipe: &Recipe| {
+            let mut parts = recipe.ingredients.iter();
+            product.name != recipe.product
+                || parts.any(|part| part.price_source == PriceSource::InTheBlend)
+        })
+    };
     let products = prescription
         .products
         .iter()
@@ -222,7 +235,8 @@ fn product_purchase(product: &ProductUse) -> Purchase<'_> {
         }
     };
     let dollars = dollars(product.price, mass, volume);
-    Purchase::new(&product.label, amount, product.pack.as_ref(), dollars)
+    let price = (dollars, product.price_source);
+    Purchase::new(&product.label, amount, product.pack.as_ref(), price)
 }
 
 fn ingredient_purchase(ingredient: &Ingredient) -> Purchase<'_> {
@@ -236,7 +250,8 @@ fn ingredient_purchase(ingredient: &Ingredient) -> Purchase<'_> {
         ingredient.total_mass,
         ingredient.total_volume,
     );
-    Purchase::new(&ingredient.label, amount, ingredient.pack.as_ref(), dollars)
+    let price = (dollars, ingredient.price_source);
+    Purchase::new(&ingredient.label, amount, ingredient.pack.as_ref(), price)
 }
 
 /// Whole packs that hold the amount.

@@ -3,12 +3,23 @@
 use super::sheet::{Measured, Purchase, Sheet};
 use crate::deliver::numbers::grouped;
 use crate::rates::{Ingredient, Load};
+use crate::rulebook::PriceSource;
 use crate::units::{Mass, Volume, decimal};
 
 /// Said where nothing is needed.
 pub const NOTHING: &str = "Nothing to buy: every rate is 0.";
 /// Said over the table of loads.
 pub const ORDER: &str = "Add in this order, from top to bottom:";
+
+/// What is printed for the cost of something, from its number as printed: a price that nobody gave is a guess and says so.
+pub(in crate::deliver) fn cost(printed: Option<String>, source: PriceSource) -> String {
+    match (printed, source) {
+        (None, PriceSource::InTheBlend) => "in the mix".to_owned(),
+        (None, _) => "no price".to_owned(),
+        (Some(number), PriceSource::BuiltIn) => format!("about {number}"),
+        (Some(number), _) => number,
+    }
+}
 
 impl<'a> Sheet<'a> {
     /// Product, amount, unit, packs, cost.
@@ -19,9 +30,10 @@ impl<'a> Sheet<'a> {
                 .packs
                 .map(|(count, pack)| format!("{count} x {pack}"))
                 .unwrap_or_default();
-            let cost = line
-                .dollars
-                .map_or_else(|| "no price".to_owned(), |dollars| grouped(dollars, 0));
+            let cost = cost(
+                line.dollars.map(|dollars| grouped(dollars, 0)),
+                line.price_source,
+            );
             vec![
                 line.label.to_owned(),
                 self.number(line.amount),

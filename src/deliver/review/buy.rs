@@ -1,6 +1,6 @@
 //! What to buy, line by line.
 
-use crate::deliver::mix::sheet::Sheet;
+use crate::deliver::mix::{cost, sheet::Sheet};
 use crate::deliver::numbers::grouped;
 use crate::deliver::overview::Overview;
 
@@ -38,18 +38,15 @@ pub(super) fn lines(overview: &Overview<'_>) -> Vec<BuyLine> {
                     line.amount,
                     line.label,
                     packs.unwrap_or_default(),
-                    cost(line.dollars)
+                    cost(usd(line.dollars), line.price_source)
                 ),
-                packs_cost: line.pack_dollars.map(|dollars| cost(Some(dollars))),
+                packs_cost: usd(line.pack_dollars),
             }
         })
         .collect()
 }
 
-/// "4,050 USD", or that there is no price.
-pub(in crate::deliver) fn cost(dollars: Option<f64>) -> String {
-    dollars.map_or_else(
-        || "no price".to_owned(),
-        |dollars| format!("{} USD", grouped(dollars, 0)),
-    )
+/// "4,050 USD".
+pub(in crate::deliver) fn usd(dollars: Option<f64>) -> Option<String> {
+    dollars.map(|dollars| format!("{} USD", grouped(dollars, 0)))
 }

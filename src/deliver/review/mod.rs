@@ -19,10 +19,11 @@ mod zone;
 
 pub use balance::{BalanceFacts, HEADS};
 pub use buy::BuyLine;
-pub(in crate::deliver) use buy::cost;
+pub(in crate::deliver) use buy::usd;
 pub use field::FieldFacts;
 pub use first_sheet::{FirstSheet, ZoneRow, ZoneTable};
 pub use maps::{CountFacts, MapFacts};
+pub(in crate::deliver) use money::guessed_words;
 pub use money::{Money, work};
 
 pub use remarks::{RemarkFacts, remark_facts};
@@ -39,7 +40,8 @@ use super::since_last_time::SinceFacts;
 use crate::remark::{Level, Remark};
 
 /// Said at the end of every list of cautions.
-pub const ALWAYS: &str = "Read the label and the safety sheet of each product; local rules on setbacks and permits come first.";
+pub const ALWAYS: &str =
+    "Read each product's label and safety sheet; setbacks and permits come first.";
 
 /// All that the reports say.
 #[derive(Debug, Clone)]

@@ -1,9 +1,11 @@
 //! What the field costs: products, other work, and what the budget holds. The parts add up to the totals as they are printed.
 
+use crate::deliver::mix::sheet::exact_purchases;
 use crate::deliver::numbers::grouped;
 use crate::deliver::overview::Overview;
 use crate::deliver::zone_view::ZoneView;
 use crate::rates::Fix;
+use crate::rulebook::PriceSource;
 use crate::units::{Area, MoneyPerArea, Quantity};
 
 /// The money of the whole field, in whole United States dollars.
@@ -13,6 +15,8 @@ pub struct Money {
     pub products: i64,
     /// Work that is no product: loosening, cover crops, drains.
     pub work: i64,
+    /// What of both is at prices that nobody gave: the program's own.
+    pub guessed: i64,
     /// What the budget holds for the field, where the plan sets one.
     pub budget: Option<i64>,
     /// Whether that is the field's share of the farm's budget.
@@ -23,10 +27,16 @@ impl Money {
     /// The money of a field.
     #[must_use]
     pub fn new(overview: &Overview<'_>) -> Self {
-        let work: f64 = overview
-            .zones
+        let over_zones = |cost: &dyn Fn(&ZoneView<'_>) -> MoneyPerArea| -> f64 {
+            let zones = overview.zones.iter();
+            zones.map(|view| dollars(cost(view), view.area())).sum()
+        };
+        let work = over_zones(&work);
+        let guessed_work = over_zones(&|view| guessed_work(view, overview));
+        let guessed_products: f64 = exact_purchases(overview.stages.prescription)
             .iter()
-            .map(|view| dollars(work(view), view.area()))
+            .filter(|(_, line)| line.price_source == PriceSource::BuiltIn)
+            .filter_map(|(_, line)| line.dollars)
             .sum();
         let products: f64 = overview
             .pieces
@@ -38,6 +48,7 @@ impl Money {
         Self {
             products: products.round() as i64,
             work: work.round() as i64,
+            guessed: (guessed_products + guessed_work).round() as i64,
             budget: budget.map(|budget| dollars(budget.limit, whole).round() as i64),
             is_share: budget.is_some_and(|budget| budget.is_share),
         }
@@ -58,7 +69,7 @@ impl Money {
             usd(self.products),
             usd(self.work)
         );
-        match self.budget {
+        let sum = match self.budget {
             Some(budget) if self.is_share => format!(
                 "{parts}: {} of {} USD, the field's share of the farm's budget",
                 usd(self.spent()),
@@ -70,8 +81,32 @@ impl Money {
                 usd(budget)
             ),
             None => format!("{parts}: {} USD", usd(self.spent())),
+        };
+        match guessed_words(self.guessed, self.spent()) {
+            Some(guessed) => format!("{sum}; {guessed}"),
+            None => sum,
         }
     }
+}
+
+/// "3,662 USD of it is guessed: no price was given"; nothing where every price was.
+pub(in crate::deliver) fn guessed_words(guessed: i64, spent: i64) -> Option<String> {
+    let what = match guessed {
+        ..=0 => return None,
+        _ if guessed >= spent => "all of it".to_owned(),
+        _ => format!("{} USD of it", grouped(guessed as f64, 0)),
+    };
+    Some(format!("{what} is guessed: no price was given"))
+}
+
+/// The part of [`work`] whose cost is the program's own guess.
+fn guessed_work(view: &ZoneView<'_>, overview: &Overview<'_>) -> MoneyPerArea {
+    let is_guessed = |fix: &&Fix| {
+        let mut rules = overview.stages.rulebook.fixes.iter();
+        rules.any(|rule| rule.name == fix.name && rule.is_cost_built_in)
+    };
+    let guessed = works(view).filter(is_guessed);
+    MoneyPerArea::from_dollars_per_hectare(guessed.map(|fix| fix.cost.dollars_per_hectare()).sum())
 }
 
 /// Cost of the work in a zone that is no product, as far as the budget bought it. Tests are paid once, not by area.
