@@ -19,6 +19,8 @@ pub struct Catalogue {
     pub repeat_source: String,
     /// Days of the year that two samplings may lie apart and still be compared.
     pub same_season_days: u32,
+    /// From what difference on two results of one sample conflict.
+    pub results_conflict_from: ConflictFrom,
     /// Words that may stand in a column's name without a meaning of their own.
     pub(super) filler: Vec<String>,
     /// Units whose spelling falls apart when a name is cut into words, with one that does not.
@@ -28,6 +30,16 @@ pub struct Catalogue {
     pub(super) unit_set: BTreeMap<String, UnitSet>,
     #[serde(rename = "analyte")]
     entries: Vec<CatalogueEntry>,
+}
+
+/// The difference of two results of one sample that is more than a laboratory's repeats.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct ConflictFrom {
+    /// Of a pH, in its units.
+    pub ph: f64,
+    /// Of everything else, a share of the larger, 0 to 1.
+    pub share_of_the_larger: f64,
 }
 
 /// The units that one kind of quantity is reported in.

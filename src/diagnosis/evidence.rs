@@ -36,6 +36,8 @@ pub(super) struct Evidence {
     pub within: (f64, f64),
     /// How deep to loosen, for a hard layer whose lower edge was reached.
     pub loosen_to: Option<Length>,
+    /// Whether the zone's own cores stand for the field's one value.
+    pub is_by_own_cores: bool,
 }
 
 impl Evidence {
@@ -128,6 +130,7 @@ impl FieldRules<'_> {
             inferred: None,
             reading: None,
             loosen_to: None,
+            is_by_own_cores: false,
         })
     }
 
@@ -183,6 +186,7 @@ impl FieldRules<'_> {
             reading: None,
             inferred: None,
             loosen_to: None,
+            is_by_own_cores: false,
         })
     }
 
@@ -228,6 +232,7 @@ impl FieldRules<'_> {
             inferred: None,
             reading: None,
             loosen_to: layers.loosening_depth(),
+            is_by_own_cores: false,
         })
     }
 

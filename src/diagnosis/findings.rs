@@ -173,6 +173,9 @@ pub struct Finding {
     pub cautions: Vec<String>,
     /// Why the value is a bound that a reading by another method gives, and not a measurement; `None` where it is measured.
     pub inferred: Option<String>,
+    /// Whether the zone's own cores took back a limit that the field's one value is past.
+    #[serde(skip)]
+    pub is_by_own_cores: bool,
     /// What the other method read, with its unit, where the value is a bound.
     pub reading: Option<String>,
     /// How deep to loosen a hard layer; `None` where there is none, or where its lower edge was not reached.

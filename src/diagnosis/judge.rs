@@ -147,6 +147,7 @@ impl FieldRules<'_> {
             rule.side,
             evidence.law,
         );
+        finding.is_by_own_cores = evidence.is_by_own_cores;
         finding.layer = Some(evidence.layer);
         finding.value = Some(evidence.value * factor);
         finding.spread = evidence.spread.map(|spread| spread * factor);
@@ -294,6 +295,7 @@ impl FieldRules<'_> {
             expected_yield: None,
             cautions: Vec::new(),
             inferred: None,
+            is_by_own_cores: false,
             reading: None,
             loosen_to: None,
             not_known: None,

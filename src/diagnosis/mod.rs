@@ -78,12 +78,7 @@ pub fn diagnose(
         settings.units,
     ));
     remarks.extend(elsewhere);
-    remarks.extend(own_cores::remarks(
-        &zones,
-        surfaces,
-        rulebook,
-        &settings.crop,
-    ));
+    remarks.extend(own_cores::remarks(&zones));
     remarks.extend(cores_unused::remarks(
         &standing,
         rulebook,
@@ -198,7 +193,7 @@ fn judged(
             standing,
             zone,
         });
-        own_cores::believe(rules, &findings, (&mut profile, standing, zone));
+        own_cores::believe(&findings, (&mut profile, standing, zone));
         judged.push((zone, profile, findings));
     }
     let area = |zone: usize| zones.zones.get(zone).map_or(0.0, |zone| zone.area_m2);

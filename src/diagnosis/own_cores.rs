@@ -13,11 +13,10 @@ use super::evidence::{Evidence, FLAT};
 use super::field_rules::{FieldRules, ZoneSoil};
 use super::standing::Standing;
 use super::wording::{factor_between, shown_unit, subject, value_beside, with_unit};
-use super::{Finding, LayerSummary, Outcome, ZoneDiagnosis};
+use super::{Finding, LayerSummary, ZoneDiagnosis};
 use crate::analyte::Analyte;
 use crate::remark::Remark;
-use crate::rulebook::{Rule, Rulebook, Statistic};
-use crate::surface::{Map, Surfaces};
+use crate::rulebook::Rule;
 use crate::units::{significant, spoken};
 
 impl FieldRules<'_> {
@@ -59,6 +58,7 @@ impl FieldRules<'_> {
             observations: own.len(),
             subject,
             cautions,
+            is_by_own_cores: true,
             ..evidence
         }
     }
@@ -117,17 +117,14 @@ impl FieldRules<'_> {
 /// Takes what the zone's own cores say of a layer for the zone's value of it, where they took a limit back: what else asks for the layer, such
 /// as a product that is for acid ground alone, goes by the same number.
 pub(super) fn believe(
-    rules: &FieldRules<'_>,
     findings: &[Finding],
     (profile, standing, zone): (&mut [LayerSummary], &Standing<'_>, usize),
 ) {
     for summary in profile.iter_mut().filter(|summary| summary.is_flat) {
-        let (mean, unit) = (summary.mean, &summary.unit);
-        let is_taken_back = |finding: &&Finding| {
-            finding.layer.as_ref() == Some(&summary.key)
-                && is_by_own_cores(finding, (mean, unit), rules.rulebook, rules.crop)
+        let is_taken_back = |finding: &Finding| {
+            finding.is_by_own_cores && finding.layer.as_ref() == Some(&summary.key)
         };
-        if !findings.iter().any(|finding| is_taken_back(&finding)) {
+        if !findings.iter().any(is_taken_back) {
             continue;
         }
         let cores = standing.cores(&summary.key, zone);
@@ -141,53 +138,23 @@ pub(super) fn believe(
     }
 }
 
-/// Whether a finding says that a zone is sound where the one value of the field is past its threshold.
-fn is_by_own_cores(
-    finding: &Finding,
-    (mean, unit): (f64, &str),
-    rulebook: &Rulebook,
-    crop: &str,
-) -> bool {
-    let Some(rule) = rulebook.rule(&finding.rule) else {
-        return false;
-    };
-    let of_field = factor_between(unit, &rule.unit).map(|factor| mean * factor);
-    let is_past = of_field.is_some_and(|mean| rule.is_past(mean, rule.threshold_for(crop)));
-    is_past
-        && finding.outcome == Outcome::Adequate
-        && finding.inferred.is_none()
-        && rule.statistic == Statistic::Mean
-        && rule.blocks.is_empty()
-}
-
 /// One remark for each zone and threshold where the zone's own cores took a limit back.
-pub(super) fn remarks(
-    zones: &[ZoneDiagnosis],
-    surfaces: &Surfaces,
-    rulebook: &Rulebook,
-    crop: &str,
-) -> Vec<Remark> {
-    let mut remarks = Vec::new();
-    for zone in zones {
-        for finding in &zone.findings {
-            let layer = finding.layer.as_ref();
-            let surface = layer.and_then(|layer| surfaces.get(layer));
-            let flat = surface.and_then(|surface| match &surface.map {
-                Map::Flat { value, .. } => Some((*value, &*surface.unit)),
-                Map::Drawn { .. } => None,
-            });
-            if flat.is_some_and(|flat| is_by_own_cores(finding, flat, rulebook, crop)) {
-                let what = format!(
-                    "zone {}: {}: nothing is given for it there",
-                    zone.number, finding.sentence
-                );
-                remarks.push(Remark::warning("own-cores-sound", what).help(
-                    "look at the cores on the map: more of them, or one method for the whole field, would let a map be drawn",
-                ));
-            }
-        }
-    }
-    remarks
+pub(super) fn remarks(zones: &[ZoneDiagnosis]) -> Vec<Remark> {
+    let said = |zone: &ZoneDiagnosis, finding: &Finding| {
+        let (number, sentence) = (zone.number, &finding.sentence);
+        let what = format!("zone {number}: {sentence}: nothing is given for it there");
+        Remark::warning("own-cores-sound", what).help(
+            "look at the cores on the map: more of them, or one method for the whole field, would let a map be drawn",
+        )
+    };
+    let of_zone = |zone: &ZoneDiagnosis| -> Vec<Remark> {
+        let own = zone
+            .findings
+            .iter()
+            .filter(|finding| finding.is_by_own_cores);
+        own.map(|finding| said(zone, finding)).collect()
+    };
+    zones.iter().flat_map(of_zone).collect()
 }
 
 fn ends(values: &[f64]) -> (f64, f64) {

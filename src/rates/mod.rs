@@ -71,7 +71,7 @@ use prescriber::Prescriber;
 use prices::Prices;
 use pump::PumpRange;
 use rounding::Steps;
-use zone_context::FieldContext;
+use zone_context::{FieldContext, Purpose};
 
 /// Sets the rates of every zone.
 ///
@@ -86,7 +86,7 @@ pub fn prescribe(
     rulebook: &Rulebook,
 ) -> Result<Prescription, Vec<RatesError>> {
     let case = (settings, field, surfaces, zones, diagnosis, rulebook);
-    prescribed(case, true)
+    prescribed(case, Purpose::Prescribe)
 }
 
 /// The same for zones that are only compared with others: amounts, and the fixes that are no tests, without a word for people.
@@ -102,7 +102,7 @@ pub fn prescribe_without_words(
     rulebook: &Rulebook,
 ) -> Result<Prescription, Vec<RatesError>> {
     let case = (settings, field, surfaces, zones, diagnosis, rulebook);
-    prescribed(case, false)
+    prescribed(case, Purpose::CompareZones)
 }
 
 /// What the rates follow from.
@@ -117,7 +117,7 @@ type Case<'a> = (
 
 fn prescribed(
     (settings, field, surfaces, zones, diagnosis, rulebook): Case<'_>,
-    has_words: bool,
+    purpose: Purpose,
 ) -> Result<Prescription, Vec<RatesError>> {
     let mut errors = Vec::new();
     let prices = Prices::gather(settings, rulebook, &mut errors);
@@ -160,7 +160,7 @@ fn prescribed(
         blend: blend.as_ref(),
         prices: &prices,
         lime_rules: &lime_rules,
-        has_words,
+        purpose,
     };
     let prescriber = Prescriber {
         field: &field,

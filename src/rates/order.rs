@@ -169,7 +169,7 @@ fn candidate(case: ZoneContext<'_>, rule: &FixRule, pending: &[PendingRate]) -> 
         is_decided: rate.is_some_and(|rate| rate.overridden.is_some()),
         fix: Fix {
             name: rule.name.clone(),
-            what: if case.field.has_words {
+            what: if case.field.has_words() {
                 what(case, rule, &relieved)
             } else {
                 String::new()
@@ -193,13 +193,12 @@ fn candidate(case: ZoneContext<'_>, rule: &FixRule, pending: &[PendingRate]) -> 
     })
 }
 
-/// What counts of a fix's own cost: what is billed. Where zones are only compared, the guess counts: what a zone needs and nobody can price
-/// yet is worth a zone all the same.
+/// What counts of a fix's own cost.
 fn counted(case: ZoneContext<'_>, rule: &FixRule) -> MoneyPerArea {
-    if case.field.has_words {
-        rule.billed()
-    } else {
+    if case.field.counts_guesses() {
         rule.cost
+    } else {
+        rule.billed()
     }
 }
 
@@ -410,7 +409,7 @@ fn score(
         .map(|(_, severity, share)| severity * share)
         .sum();
     let score = 100.0 * relieved / price.max(0.01);
-    if !case.field.has_words {
+    if !case.field.has_words() {
         return (score, String::new());
     }
     let part = |(factor, severity, share): &(Factor, f64, f64)| {

@@ -41,7 +41,7 @@ impl Prescriber<'_> {
             .zip(calculated)
             .map(|(zone, calculated)| self.zone_plan(zone, calculated, &mut remarks))
             .collect();
-        if !self.field.has_words {
+        if !self.field.has_words() {
             return self.amounts(plans);
         }
         let mut offers = spending::offers(self.field, &plans);
@@ -148,11 +148,11 @@ impl Prescriber<'_> {
             overrides::apply(case, word, &mut pending);
         }
         remarks.extend(last_gate::pass(case, &mut pending, &words));
-        if self.field.has_words {
+        if self.field.has_words() {
             remarks.extend(pending.iter().filter_map(|rate| need_at_least(case, rate)));
         }
         remarks.extend(self.against_gates(case, &mut pending, &words));
-        let tests = if self.field.has_words {
+        let tests = if self.field.has_words() {
             tests_to_run::of_zone(case, &pending)
         } else {
             Vec::new()
@@ -198,7 +198,7 @@ impl Prescriber<'_> {
             let slow = amendment::slow(*case, pending);
             pending.extend(slow);
             for rate in pending {
-                if self.field.has_words {
+                if self.field.has_words() {
                     rate.disputed = disputed(*case, &rate.product);
                 }
             }
@@ -345,7 +345,7 @@ impl Prescriber<'_> {
 
     fn zone_rates(&self, case: ZoneContext<'_>, plan: ZonePlan) -> ZoneRates {
         let (mut do_first, mut not_known, mut reason) = (String::new(), Vec::new(), String::new());
-        if self.field.has_words {
+        if self.field.has_words() {
             do_first = order::do_first(case, &plan.candidates, &plan.pending);
             not_known.clone_from(&case.diagnosis.not_known);
             reason = reason::reason(case, &plan.pending);

@@ -32,14 +32,34 @@ pub(super) struct FieldContext<'a> {
     pub blend: Option<&'a Blend<'a>>,
     pub prices: &'a Prices,
     pub lime_rules: &'a LimeRules,
-    /// Whether anybody reads the words; where zonings are only compared, nobody does.
-    pub has_words: bool,
+    /// What the rates are for.
+    pub purpose: Purpose,
+}
+
+/// What rates are calculated for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Purpose {
+    /// To be printed, bought and driven.
+    Prescribe,
+    /// To compare zonings by what they change.
+    CompareZones,
 }
 
 impl<'a> FieldContext<'a> {
     /// The starter's mix or the product of a name.
     pub fn material(&self, name: &ProductName) -> Option<Material<'a>> {
         Material::of_name(name, self.blend, self.rulebook)
+    }
+
+    /// Whether anybody reads the words.
+    pub fn has_words(&self) -> bool {
+        self.purpose == Purpose::Prescribe
+    }
+
+    /// Whether what a zone needs and nobody can price yet counts at the rulebook's guess. On a bill it does not; where zonings are compared, it is
+    /// worth a zone all the same.
+    pub fn counts_guesses(&self) -> bool {
+        self.purpose == Purpose::CompareZones
     }
 
     /// Where the price of a product comes from, by its name in the rulebook.
@@ -239,7 +259,7 @@ impl<'a> ZoneContext<'a> {
 
     /// Words, where anybody reads them.
     pub fn told(self, words: impl FnOnce() -> String) -> String {
-        if self.field.has_words {
+        if self.field.has_words() {
             words()
         } else {
             String::new()
@@ -248,7 +268,7 @@ impl<'a> ZoneContext<'a> {
 
     /// A mass per hectare in words, kg/ha.
     pub fn show_mass(self, kilograms: f64, decimals: usize) -> String {
-        if !self.field.has_words {
+        if !self.field.has_words() {
             return String::new();
         }
         let mass = MassPerArea::from_kilograms_per_hectare(kilograms);
@@ -257,7 +277,7 @@ impl<'a> ZoneContext<'a> {
 
     /// A rate in words.
     pub fn show(self, rate: f64, metering: Metering) -> String {
-        if !self.field.has_words {
+        if !self.field.has_words() {
             return String::new();
         }
         rounding::show(rate, metering, self.field.settings.units)

@@ -389,6 +389,7 @@ fn finding(
     };
     Finding {
         inferred: None,
+        is_by_own_cores: false,
         reading: None,
         loosen_to: None,
         not_known: None,

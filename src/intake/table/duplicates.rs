@@ -5,7 +5,7 @@ use std::sync::Arc;
 
 use rayon::prelude::*;
 
-use crate::analyte::LayerKey;
+use crate::analyte::{Catalogue, LayerKey};
 use crate::plan::PointKind;
 use crate::provenance::Place;
 use crate::remark::Remark;
@@ -130,10 +130,6 @@ struct Conflict<'a> {
     values: [f64; 2],
 }
 
-/// Two results of one sample conflict from this difference on: of a pH in units, of everything else as a share of the larger (own: a
-/// laboratory repeats a pH within 0.2 and a nutrient within a tenth; so much lies far outside of both).
-const PH_CONFLICTS_FROM: f64 = 0.5;
-const CONFLICTS_FROM: f64 = 0.3;
 /// Most pairs that are named.
 const MOST_CONFLICTS: usize = 3;
 
@@ -162,11 +158,12 @@ impl<'a> Conflict<'a> {
     fn apart(&self) -> f64 {
         let [one, other] = self.values;
         let difference = (one - other).abs();
+        let from = &Catalogue::built_in().results_conflict_from;
         let largest = one.abs().max(other.abs());
         if self.unit == "pH" {
-            difference / PH_CONFLICTS_FROM
+            difference / from.ph
         } else if largest > 0.0 {
-            difference / largest / CONFLICTS_FROM
+            difference / largest / from.share_of_the_larger
         } else {
             0.0
         }

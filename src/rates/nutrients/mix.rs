@@ -41,7 +41,7 @@ pub(in crate::rates) fn mix(
     };
     let problem = problem(field, zones, &wanted, &products);
     let (best, next) = cheapest_mix(&problem);
-    let choice = if field.has_words {
+    let choice = if field.has_words() {
         why_not(field, &products, &best, next.as_ref())
     } else {
         None
@@ -184,7 +184,7 @@ fn mixed(
     let rates = found.products.iter().zip(&found.rates()[at]);
     for (place, (product, rate)) in rates.enumerate().filter(|(_, (_, rate))| **rate > 0.0) {
         let mut steps = Vec::new();
-        if case.field.has_words {
+        if case.field.has_words() {
             steps = covered(case, needs, product, *rate);
             let ceiling = unmet::full_ceiling(case, needs, found, (at, place));
             steps.extend(ceiling.map(|why| format!("{} {why}", product.label)));
@@ -198,7 +198,7 @@ fn mixed(
         };
         mixed.rates.push((product.name.clone(), need));
     }
-    if case.field.has_words {
+    if case.field.has_words() {
         for need in needs {
             let told = unmet::unmet((case, needs, given), need, found, at);
             mixed.cautions.extend(told);
