@@ -27,6 +27,28 @@ pub fn median(numbers: &mut [f64]) -> Option<f64> {
     })
 }
 
+/// The mean of the middle half of numbers in any order; `None` of none. A quarter is left out at either end, rounded down.
+///
+/// The numbers are left in rising order. `NaN` counts as above every number.
+///
+/// # Example
+/// ```
+/// use lowstave::order_statistics::interquartile_mean;
+/// assert_eq!(interquartile_mean(&mut [90.0, 3.0, 1.0, 2.0]), Some(2.5));
+/// assert_eq!(interquartile_mean(&mut []), None);
+/// ```
+///
+/// # Source
+/// The 25 % trimmed mean of Tukey and McLaughlin 1963, Sankhya A 25:331-352 (from memory), with whole numbers left out.
+#[must_use]
+pub fn interquartile_mean(numbers: &mut [f64]) -> Option<f64> {
+    numbers.sort_by(f64::total_cmp);
+    let out = numbers.len() / 4;
+    let middle = &numbers[out..numbers.len() - out];
+    let sum: f64 = middle.iter().sum();
+    (!middle.is_empty()).then(|| sum / middle.len() as f64)
+}
+
 /// The numbers that are finite, rising.
 #[must_use]
 pub fn rising(numbers: &[f64]) -> Vec<f64> {

@@ -53,7 +53,7 @@ pub struct CountTried {
     pub loss: f64,
     /// What it saves against one zone.
     pub saved: Saving,
-    /// How alike the zones stay where cores are left out: median adjusted Rand index, 1 for the same zones.
+    /// How alike the zones stay where cores are left out: interquartile mean of the adjusted Rand index, 1 for the same zones.
     pub stability: f64,
     /// Whether it is stable enough to be chosen.
     pub is_stable: bool,
