@@ -51,7 +51,7 @@ impl Ground<'_> {
     /// Limits of the rules that hold a product back.
     fn past_gates(&self, zone: &ZoneDiagnosis) -> Vec<Remark> {
         let mut remarks = Vec::new();
-        for (finding, rule, key) in self.judged_means(zone) {
+        for (finding, rule, key) in self.judged_means(zone, Finding::is_settled) {
             if rule.blocks.is_empty() || finding.is_closing {
                 continue;
             }
@@ -157,7 +157,9 @@ impl Ground<'_> {
     /// The thresholds on whose other side a good part of a zone's cores stands.
     fn wrong_on_part(&self, zone: &ZoneDiagnosis) -> Option<Remark> {
         let mut told: Vec<(f64, bool, String, &LayerKey)> = Vec::new();
-        for (finding, rule, key) in self.judged_means(zone) {
+        let settled = |finding: &Finding| finding.is_settled() || finding.depends_on_region();
+        for (finding, rule, key) in self.judged_means(zone, settled) {
+            // Where the mean lies between the states' limits, a core past the lowest of them is short in every state.
             let limit = Limit {
                 side: rule.side,
                 value: rule.threshold_for(self.crop),
@@ -208,13 +210,17 @@ impl Ground<'_> {
         ))
     }
 
-    /// The settled findings of a zone whose value is the mean of a layer of cores.
+    /// Some findings of a zone whose value is the mean of a layer of cores.
     fn judged_means<'z>(
         &'z self,
         zone: &'z ZoneDiagnosis,
+        is_wanted: impl Fn(&Finding) -> bool,
     ) -> impl Iterator<Item = (&'z Finding, &'z Rule, &'z LayerKey)> {
-        let settled = zone.findings.iter().filter(|finding| finding.is_settled());
-        settled.filter_map(|finding| {
+        let wanted = zone
+            .findings
+            .iter()
+            .filter(move |finding| is_wanted(finding));
+        wanted.filter_map(|finding| {
             let rule = self.rulebook.rule(&finding.rule)?;
             let key = finding.layer.as_ref()?;
             let is_mean = rule.statistic == Statistic::Mean;

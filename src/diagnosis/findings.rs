@@ -200,4 +200,10 @@ impl Finding {
     pub fn is_settled(&self) -> bool {
         matches!(self.outcome, Outcome::Limiting | Outcome::Adequate)
     }
+
+    /// Whether the value lies between the states' limits and no region says which holds.
+    #[must_use]
+    pub fn depends_on_region(&self) -> bool {
+        self.not_known == Some(Because::DependsOnRegion)
+    }
 }

@@ -49,6 +49,24 @@ fn half_a_field_of_acid_cores_is_said_though_the_mean_is_sound() {
     assert!(few.is_none(), "{few:?}");
 }
 
+/// A mean of 28 ppm lies between the states' limits for phosphorus; four of the ten cores are short in every one of them.
+#[test]
+fn cores_that_are_short_in_every_state_are_said_where_the_states_disagree_on_the_mean() {
+    let field = |cores: &[f64]| field(Analyte::Phosphorus, "mehlich-3", "ppm", 28.0, cores);
+    let half = [10.0, 40.0, 10.0, 40.0, 10.0, 40.0, 10.0, 40.0, 40.0, 40.0];
+    let remark = told(&field(&half), "cores-differ").expect("the remark");
+    let what = &remark.what;
+    assert!(what.contains("4 of 10 cores are below "), "{what}");
+    assert!(
+        what.contains("in phosphorus (mehlich-3, 0-6 in) (mean 28 ppm)"),
+        "{what}"
+    );
+    // What lies between the limits itself is short in some states alone: the region decides, and that is said elsewhere.
+    let between = [24.0, 32.0, 24.0, 32.0, 24.0, 32.0, 24.0, 32.0, 24.0, 32.0];
+    let few = told(&field(&between), "cores-differ");
+    assert!(few.is_none(), "{few:?}");
+}
+
 #[test]
 fn sound_cores_are_said_where_the_mean_is_just_past_the_threshold() {
     let half = [5.2, 6.78, 5.2, 6.78, 5.2, 6.78];
