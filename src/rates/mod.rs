@@ -25,6 +25,7 @@ mod nutrients;
 mod order;
 mod overrides;
 mod own_evidence;
+mod part_of_ground;
 mod pending_rate;
 mod prescriber;
 mod prescription;

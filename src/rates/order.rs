@@ -4,6 +4,7 @@
 use super::Fix;
 use super::money_over_time::Lasting;
 use super::nutrients;
+use super::part_of_ground;
 use super::pending_rate::{PendingRate, number};
 use super::tests_to_run::ZoneTest;
 use super::zone_context::ZoneContext;
@@ -140,8 +141,8 @@ fn candidate(case: ZoneContext<'_>, rule: &FixRule, pending: &[PendingRate]) -> 
         return None;
     }
     let worst = relieved.iter().copied().max_by(|a, b| {
-        a.severity
-            .total_cmp(&b.severity)
+        severity(case, a)
+            .total_cmp(&severity(case, b))
             .then_with(|| b.factor.cmp(&a.factor))
     })?;
     let rate = match &rule.product {
@@ -159,7 +160,7 @@ fn candidate(case: ZoneContext<'_>, rule: &FixRule, pending: &[PendingRate]) -> 
     let cost = with_product(counted(case, rule));
     let relieves: Vec<(Factor, f64, f64)> = relieved
         .iter()
-        .map(|finding| (finding.factor, finding.severity, rule.relief))
+        .map(|finding| (finding.factor, severity(case, finding), rule.relief))
         .collect();
     let lasting = Lasting::of(case, rule, rate.and_then(|rate| rate.build));
     let (score, arithmetic) = score(case, rule, (with_product(rule.cost), &lasting), &relieves);
@@ -182,7 +183,7 @@ fn candidate(case: ZoneContext<'_>, rule: &FixRule, pending: &[PendingRate]) -> 
             cost_a_year: lasting.cost_a_year(cost),
             effort: rule.effort,
             seasons: rule.seasons,
-            severity: worst.severity,
+            severity: severity(case, worst),
             score,
             arithmetic,
             after: Vec::new(),
@@ -191,6 +192,12 @@ fn candidate(case: ZoneContext<'_>, rule: &FixRule, pending: &[PendingRate]) -> 
         },
         relieves,
     })
+}
+
+/// How bad it is: of the zone's mean, or of the part of it that asks for a product where the mean does not.
+fn severity(case: ZoneContext<'_>, finding: &Finding) -> f64 {
+    let part = part_of_ground::past(case, finding);
+    part.map_or(finding.severity, |part| part.severity)
 }
 
 /// What counts of a fix's own cost.

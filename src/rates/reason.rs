@@ -1,5 +1,6 @@
 //! Why a zone gets what it gets, in one sentence with value, threshold and unit.
 
+use super::part_of_ground;
 use super::pending_rate::PendingRate;
 use super::zone_context::ZoneContext;
 use crate::diagnosis::{Finding, Outcome};
@@ -9,15 +10,23 @@ use crate::text::capital;
 pub(super) fn reason(case: ZoneContext<'_>, pending: &[PendingRate]) -> String {
     let ground = match case.diagnosis.limits().next() {
         Some(first) => capital(&first.sentence),
-        None => match nearest(case) {
-            Some(finding) => format!(
-                "Nothing measured is past its threshold; nearest to it, {}",
-                finding.sentence
-            ),
-            None => "Nothing that a rule takes was measured here".to_owned(),
-        },
+        None => no_limit(case, pending),
     };
     format!("{ground}; {}.", actions(case, pending))
+}
+
+/// Why something goes out, or nothing, where no mean is past its threshold.
+fn no_limit(case: ZoneContext<'_>, pending: &[PendingRate]) -> String {
+    if let Some((finding, part)) = part_of_ground::given_for(case, pending) {
+        return capital(&part_of_ground::words(finding, part));
+    }
+    match nearest(case) {
+        Some(finding) => format!(
+            "Nothing measured is past its threshold; nearest to it, {}",
+            finding.sentence
+        ),
+        None => "Nothing that a rule takes was measured here".to_owned(),
+    }
 }
 
 fn actions(case: ZoneContext<'_>, pending: &[PendingRate]) -> String {

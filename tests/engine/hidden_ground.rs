@@ -232,3 +232,36 @@ fn where_fewer_zones_are_drawn_than_the_plan_asks_for_the_reason_does_not_say_ot
         "2 zones: the plan asks for 3, and no more could be drawn."
     );
 }
+
+/// Two fifths of a field kept in one zone are acid, and its mean is not: lime goes out for the cells that ask for it, and the sheet says why.
+#[test]
+fn lime_for_part_of_a_zone_says_for_which_part() {
+    let columns = "\"pH\" = { is = \"ph\", method = \"water\" }\n\"BpH\" = { is = \"buffer_ph\", method = \"smp\" }\n[zones]\ncount = 1\n";
+    let run = run(columns, "pH,BpH", |x, _, i| {
+        let scatter = ((i * 7) % 5) as f64 / 50.0;
+        match x < 0.4 * WIDE {
+            true => format!("{:.2},6.4", 5.3 + scatter),
+            false => format!("{:.2},7.0", 6.9 + scatter),
+        }
+    });
+    let [zone] = &*run.prescription().zones else {
+        panic!("one zone was asked for")
+    };
+    assert!(rate_at(&run, (100.0, 100.0), "lime") > 0.0);
+    let (_, rest) = zone.reason.split_once("but ").expect("a part");
+    let (percent, _) = rest.split_once(" % of this ground is; ").expect("a share");
+    let percent: f64 = percent.parse().unwrap();
+    assert!((35.0..=50.0).contains(&percent), "{}", zone.reason);
+    let lime = zone.fixes.iter().find(|fix| fix.product.is_some());
+    let severity = lime.expect("lime among the fixes").severity;
+    // 5.38 of a scale from 6 to 5 on 40 % of the ground.
+    assert!(severity > 0.1 && severity < 0.5, "{severity}");
+    let delivery = run.deliver().unwrap();
+    let mut files = delivery.files.iter();
+    let report = files.find(|file| file.path == "report.txt").unwrap();
+    let report = String::from_utf8_lossy(&report.bytes);
+    let report = report.split_whitespace().collect::<Vec<_>>().join(" ");
+    let (_, why) = report.split_once("WHY ===").unwrap();
+    assert!(why.contains("% of this ground"), "{why}");
+    assert!(!report.contains("no limit found"), "{report}");
+}

@@ -7,7 +7,9 @@ use std::sync::Arc;
 use lowstave::Files;
 use lowstave::analyte::{Analyte, DepthRange, Method};
 use lowstave::intake::{IntakeError, LayerColumn, Survey};
-use lowstave::plan::{ColumnMeaning, ConeSettings, Depths, PointKind, PointsSettings, Settings};
+use lowstave::plan::{
+    BelowDetection, ColumnMeaning, ConeSettings, Depths, PointKind, PointsSettings, Settings,
+};
 use lowstave::provenance::Place;
 use lowstave::units::{Length, UnitSystem};
 
@@ -183,6 +185,33 @@ fn a_wide_table_of_cores_becomes_layers_with_method_depth_and_qualifiers() {
         layer(&survey, "ca_ammonium-acetate_0-15.2cm").unit.as_ref(),
         "ppm"
     );
+}
+
+/// Half of a limit is no pH: it is a logarithm.
+#[test]
+fn a_ph_below_a_limit_counts_as_the_limit_whatever_share_is_asked_for() {
+    for (rule, ph, p) in [
+        (BelowDetection::Half, 5.5, 1.0),
+        (BelowDetection::Zero, 5.5, 0.0),
+        (BelowDetection::Limit, 5.5, 2.0),
+    ] {
+        let text = "core,lon,lat,pH,P1\nA1,-97.125,41.205,<5.5,<2\nA2,-97.126,41.206,6.1,12\n";
+        let mut plan = Plan::new();
+        plan.settings.below_detection = rule;
+        let survey = plan
+            .points("cores.csv", text, PointKind::Cores, |points| {
+                points.id = Some("core".into());
+                points.depths = six_inches();
+                points.columns = vec![
+                    column("pH", Analyte::Ph, Some("water"), None),
+                    column("P1", Analyte::Phosphorus, Some("bray-1"), Some("ppm")),
+                ];
+            })
+            .survey();
+        let first = |slug: &str| layer(&survey, slug).values[0];
+        let found = (first("ph_water_0-15.2cm"), first("p_bray-1_0-15.2cm"));
+        assert_eq!(found, (ph, p), "{rule:?}");
+    }
 }
 
 #[test]

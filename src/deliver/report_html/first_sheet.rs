@@ -193,7 +193,7 @@ fn buy(sheet: &FirstSheet) -> Markup {
             }
             p.money {
                 b { "Money: " } (sheet.money.line())
-                @if !sheet.work.is_empty() { ". Other work by zone: " (plain(&sheet.work)) }
+                @if !sheet.work.is_empty() { span.not-on-phone { ". Other work by zone: " (plain(&sheet.work)) } }
             }
         }
     }

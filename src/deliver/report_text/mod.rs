@@ -292,7 +292,12 @@ fn why(page: &mut Page, zone: &ZoneReview, most_limits: usize) -> bool {
     }
     let mut lines: Vec<String> = told.iter().map(|finding| finding.short_line()).collect();
     if lines.is_empty() {
-        lines.push("no limit found among the factors that were measured".to_owned());
+        let mut rates = zone.rates.iter();
+        let is_given = rates.any(|rate| rate.is_given && rate.set_because.is_none());
+        lines.push(match is_given {
+            true => zone.reason.clone(),
+            false => "no limit found among the factors that were measured".to_owned(),
+        });
     }
     lines.extend(zone.rates.iter().filter_map(set_by_the_plan));
     for (at, line) in lines.iter().enumerate() {

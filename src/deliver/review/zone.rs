@@ -114,6 +114,9 @@ pub struct RateFacts {
     pub product: String,
     /// Rate with unit.
     pub rate: String,
+    /// Whether that is more than nothing.
+    #[serde(skip)]
+    pub is_given: bool,
     /// What the chemistry asks for in all, where that is more.
     pub needed: Option<String>,
     /// How the rate was reached.
@@ -321,6 +324,7 @@ fn rate_facts(overview: &Overview<'_>, view: &ZoneView<'_>) -> Vec<RateFacts> {
         .map(|(column, rate)| RateFacts {
             product: column.product.label.clone(),
             rate: amount(rate.amount, column.decimals, system),
+            is_given: !rate.amount.is_zero(),
             needed: needed(rate, system),
             steps: rate.steps.clone(),
             notes: notes(rate, column.decimals, system),

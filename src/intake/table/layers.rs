@@ -9,7 +9,7 @@ use crate::units::significant;
 
 use crate::intake::context::Context;
 use crate::intake::survey::{LayerColumn, Qualifier};
-use crate::intake::table::result_column::{Filling, mistaken_unit};
+use crate::intake::table::result_column::{Filling, counts_as, mistaken_unit};
 use crate::intake::table::row_depth::{NO_DEPTH, RowDepths};
 use crate::intake::table::tally::RowTally;
 
@@ -180,7 +180,7 @@ fn remark_on_qualifiers(column: &Filling, numbers: &[u32], context: &mut Context
     let estimated = count(|q| matches!(q, Qualifier::Estimated));
     let mut parts = Vec::new();
     if below > 0 {
-        let rule = match context.rules.below_detection {
+        let rule = match counts_as(&column.spec.analyte, context.rules.below_detection) {
             crate::plan::BelowDetection::Half => "half the limit is used",
             crate::plan::BelowDetection::Limit => "the limit is used",
             crate::plan::BelowDetection::Zero => "0 is used",

@@ -215,7 +215,8 @@ impl Filling {
             Cell::Number(number) => self.number(number, factor, row),
             Cell::Below(limit) => {
                 self.qualified.push((at, Qualifier::Below(limit * factor)));
-                let value = below(limit, context.rules.below_detection);
+                let rule = counts_as(&self.spec.analyte, context.rules.below_detection);
+                let value = below(limit, rule);
                 self.checked(value, factor, row)
             }
             Cell::BelowUnknown => {
@@ -391,6 +392,18 @@ impl Filling {
                 .into_errors(self.place.clone(), "values outside the possible range"),
         );
         errors
+    }
+}
+
+/// What results of an analyte below a limit count as. A pH is a logarithm: half of a limit, or nothing, is another soil, so there the limit
+/// stands for both.
+pub(in crate::intake) fn counts_as(analyte: &Analyte, rule: BelowDetection) -> BelowDetection {
+    let is_logarithm = matches!(analyte, Analyte::Ph | Analyte::BufferPh);
+    let is_share_of_limit = matches!(rule, BelowDetection::Half | BelowDetection::Zero);
+    if is_logarithm && is_share_of_limit {
+        BelowDetection::Limit
+    } else {
+        rule
     }
 }
 
