@@ -19,6 +19,8 @@ pub struct Catalogue {
     pub repeat_source: String,
     /// Days of the year that two samplings may lie apart and still be compared.
     pub same_season_days: u32,
+    /// Samples that are older than this many seasons are told.
+    pub oldest_seasons: u16,
     /// From what difference on two results of one sample conflict.
     pub results_conflict_from: ConflictFrom,
     /// Words that may stand in a column's name without a meaning of their own.

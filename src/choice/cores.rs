@@ -9,6 +9,9 @@ use crate::field::{Field, Grid, Heaps};
 /// Most cores that zonings are compared with; of more, so many spread over the field.
 const MOST: usize = 100;
 
+/// Most places that are put in the order of neighbours before those are picked (own).
+const MOST_IN_ORDER: usize = 20_000;
+
 /// Places (metres) of the tables that hold the most layers of soil, from south to north; each place once.
 pub(super) fn of(field: &Field) -> Vec<(f64, f64)> {
     let mut layers: BTreeMap<usize, usize> = BTreeMap::new();
@@ -38,6 +41,8 @@ pub(super) fn of(field: &Field) -> Vec<(f64, f64)> {
         |a: &(f64, f64), b: &(f64, f64)| a.1.total_cmp(&b.1).then(a.0.total_cmp(&b.0));
     found.sort_by(from_the_south);
     found.dedup();
+    // Putting a million readings in order would take longer than all that follows.
+    found = every_so_many(found, MOST_IN_ORDER);
     let n = found.len();
     if n > MOST {
         let order = in_order(&found);
@@ -48,6 +53,15 @@ pub(super) fn of(field: &Field) -> Vec<(f64, f64)> {
         found = kept;
     }
     found
+}
+
+/// Some of rising places, spread evenly over them.
+fn every_so_many(places: Vec<(f64, f64)>, most: usize) -> Vec<(f64, f64)> {
+    let all = places.len();
+    if all <= most {
+        return places;
+    }
+    (0..most).map(|at| places[at * all / most]).collect()
 }
 
 /// Whether places stand in clusters or pairs, on the cells of a field in small.

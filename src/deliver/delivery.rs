@@ -151,6 +151,7 @@ impl Summary {
                     "needed, not paid for by the budget",
                     first.table.unpaid.clone(),
                 ),
+                ("needed, not in the shed", first.table.not_in_shed.clone()),
                 ("not recommended anywhere", first.table.unused.clone()),
             ],
         }

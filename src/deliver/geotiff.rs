@@ -28,8 +28,10 @@ const PLANE_NAME: &str = "Transverse Mercator centred on the field (WGS 84)|";
 const TILE: usize = 256;
 /// GDAL's own tag for an XML document of names and units.
 const GDAL_METADATA: u16 = 42112;
-/// Tiles are mostly smooth or blank: more effort saves little.
-const EFFORT: u32 = 6;
+/// With the predictor the bytes that vary little stand together: more effort saves a twentieth and takes twice as long.
+const EFFORT: u32 = 1;
+/// The predictor for floating point of Adobe Photoshop TIFF Technical Note 3.
+const FLOAT_PREDICTOR: u16 = 3;
 
 /// What a picture shows.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -108,22 +110,37 @@ fn write_tiles(directory: &mut Directory<'_, '_>, pixels: &[f32], grid: &Grid) -
 
 /// One tile, deflated. What sticks out of the grid is blank.
 fn compressed(pixels: &[f32], grid: &Grid, top: usize, left: usize) -> Vec<u8> {
-    let mut bytes = NO_DATA.to_ne_bytes().repeat(TILE * TILE);
+    let mut bytes = vec![0; TILE * TILE * 4];
     let width = TILE.min(grid.columns - left);
-    for row in top..grid.rows.min(top + TILE) {
-        let from = row * grid.columns + left;
-        let target = (row - top) * TILE * 4;
-        let values = pixels[from..from + width].iter();
-        let row_bytes = values.flat_map(|value| value.to_ne_bytes());
-        bytes[target..target + width * 4]
-            .iter_mut()
-            .zip(row_bytes)
-            .for_each(|(byte, value)| *byte = value);
+    let mut line = [NO_DATA; TILE];
+    for (at, target) in bytes.chunks_exact_mut(TILE * 4).enumerate() {
+        let row = top + at;
+        line.fill(NO_DATA);
+        if row < grid.rows {
+            let from = row * grid.columns + left;
+            line[..width].copy_from_slice(&pixels[from..from + width]);
+        }
+        predict(&line, target);
     }
     let mut encoder = ZlibEncoder::new(Vec::new(), Compression::new(EFFORT));
     // Writing to memory cannot fail.
     let _ = encoder.write_all(&bytes);
     encoder.finish().unwrap_or_default()
+}
+
+/// A line as its predictor leaves it: the highest byte of all values, then the next ones, each as its difference to the byte before.
+fn predict(line: &[f32; TILE], target: &mut [u8]) {
+    for (at, value) in line.iter().enumerate() {
+        for (plane, byte) in value.to_be_bytes().into_iter().enumerate() {
+            target[plane * TILE + at] = byte;
+        }
+    }
+    let mut before = 0;
+    for byte in target {
+        let own = *byte;
+        *byte = own.wrapping_sub(before);
+        before = own;
+    }
 }
 
 /// Size and form of the pixels: one band of 32-bit floats, deflated.
@@ -137,6 +154,7 @@ fn write_form(directory: &mut Directory<'_, '_>, grid: &Grid) -> TiffResult<()> 
     directory.write_tag(Tag::TileLength, TILE as u32)?;
     directory.write_tag(Tag::BitsPerSample, 32_u16)?;
     directory.write_tag(Tag::Compression, DEFLATE)?;
+    directory.write_tag(Tag::Predictor, FLOAT_PREDICTOR)?;
     directory.write_tag(Tag::PhotometricInterpretation, BLACK_IS_ZERO)?;
     directory.write_tag(Tag::SamplesPerPixel, 1_u16)?;
     directory.write_tag(Tag::PlanarConfiguration, 1_u16)?;

@@ -6,6 +6,7 @@ use super::standing::{Core, Standing};
 use super::wording::{factor_between, shown_unit, subject, value_beside, with_unit};
 use super::{Finding, Outcome, ZoneDiagnosis};
 use crate::analyte::{Analyte, LayerKey};
+use crate::field::FieldLayer;
 use crate::remark::Remark;
 use crate::rulebook::{Condition, Product, Rule, Rulebook, Side, Statistic};
 use crate::surface::{Map, Surfaces};
@@ -242,8 +243,18 @@ impl Ground<'_> {
         let bound = inferences
             .find(|known| known.bridges(key, &rule.methods))
             .filter(|_| !rule.takes(key));
-        let is_past = |core: &Core<'_>| {
-            let Some(factor) = factor_between(&core.layer.unit, limit.unit) else {
+        // Cores of one layer follow one another: the factor of each layer is looked up once.
+        let mut known: Option<(*const FieldLayer, Option<f64>)> = None;
+        let mut is_past = |core: &Core<'_>| {
+            let of_layer = match known {
+                Some(known) if std::ptr::eq(known.0, core.layer) => known,
+                _ => (
+                    std::ptr::from_ref(core.layer),
+                    factor_between(&core.layer.unit, limit.unit),
+                ),
+            };
+            known = Some(of_layer);
+            let Some(factor) = of_layer.1 else {
                 return false;
             };
             let read = core.value * factor;

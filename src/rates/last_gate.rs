@@ -90,7 +90,11 @@ fn settle(
     let is_forced = word.is_some_and(|word| word.said.force);
     if !is_forced {
         let step = case.field.steps.of_metering(rate.metering);
-        rate.amount = whole_steps(rate.amount, step);
+        let whole = whole_steps(rate.amount, step);
+        if let Some(word) = word.filter(|_| whole <= 0.0 && rate.amount > 0.0) {
+            return Some(under(case, rate, &one_step(case, step, rate), Some(word)));
+        }
+        rate.amount = whole;
     }
     if rate.amount <= 0.0 {
         return None;
@@ -109,6 +113,15 @@ fn settle(
     }
     let under = highest.filter(|floor| rate.amount < floor.least * (1.0 - HAIR));
     under.map(|floor| self::under(case, rate, floor, word))
+}
+
+/// The least that the controller can put out: one step.
+fn one_step(case: ZoneContext<'_>, step: f64, rate: &PendingRate) -> Floor {
+    let shown = case.show(step, rate.metering);
+    Floor {
+        least: step,
+        why: format!("the controller goes by steps of {shown}"),
+    }
 }
 
 /// The rate itself where it is whole steps already, else the step below it.

@@ -58,7 +58,7 @@ pub(super) fn given_for<'a>(
                 })
             })
         });
-        let part = past(case, finding).filter(|_| is_given)?;
+        let part = is_given.then(|| past(case, finding)).flatten()?;
         Some((finding, part))
     })
 }

@@ -2,7 +2,7 @@
 
 use crate::plan::Settings;
 use crate::rulebook::Rulebook;
-use crate::units::{MassPerArea, Quantity, UnitSystem, VolumePerArea, decimal};
+use crate::units::{MassPerArea, Quantity, UnitSystem, VolumePerArea, decimal, significant};
 use crate::units::{Metering, ProductRate};
 
 /// A share of a step by which a rate may miss a step and still be taken for it: rounding of decimals, not of soil.
@@ -87,8 +87,13 @@ pub(super) fn amount(rate: f64, metering: Metering) -> ProductRate {
 pub(super) fn show(rate: f64, metering: Metering, units: UnitSystem) -> String {
     let (factor, unit) = metering.rate_unit(units);
     let number = rate / factor;
-    let decimals = if number < 20.0 { 2 } else { 0 };
-    format!("{} {unit}", decimal(number, decimals))
+    let number = match number {
+        // What is not nothing is not shown as nothing.
+        ..0.005 if number > 0.0 => significant(number, 2),
+        ..20.0 => decimal(number, 2),
+        _ => decimal(number, 0),
+    };
+    format!("{number} {unit}")
 }
 
 #[cfg(test)]

@@ -224,28 +224,30 @@ impl<'a> ZoneContext<'a> {
         crate::soil::soil_mass(thickness, self.field.settings.bulk_density)
     }
 
-    /// Value of a layer in each cell of the zone with the cell's share; one value for a flat layer.
-    pub fn cells<const N: usize>(self, keys: [&LayerKey; N]) -> Vec<(f64, [f64; N])> {
+    /// Values of layers in each cell of the zone with the cell's share; one value where all are flat, none where one does not exist.
+    pub fn cells<'k, const N: usize>(
+        self,
+        keys: [&'k LayerKey; N],
+    ) -> impl Iterator<Item = (f64, [f64; N])> + use<'a, 'k, N> {
         let maps = keys.map(|key| self.field.surfaces.get(key).map(|surface| &surface.map));
-        if maps.iter().any(Option::is_none) {
-            return Vec::new();
-        }
-        let values = |cell| maps.map(|map| map.map_or(f64::NAN, |map| value_at(map, cell)));
-        let is_flat = |map: Option<&Map>| matches!(map, Some(Map::Flat { .. }));
-        if maps.iter().copied().all(is_flat) {
-            return vec![(1.0, values(0))];
-        }
-        let of_cell = self
-            .field
-            .zones
-            .of_cell
-            .iter()
-            .zip(&self.field.ground.grid.share)
-            .enumerate();
+        let is_flat = maps.iter().all(|map| matches!(map, Some(Map::Flat { .. })));
+        let most = match (maps.iter().any(Option::is_none), is_flat) {
+            (true, _) => 0,
+            (false, true) => 1,
+            (false, false) => usize::MAX,
+        };
+        let of_cell = self.field.zones.of_cell.iter();
+        let zone = self.diagnosis.zone;
         of_cell
-            .filter(|(_, (zone, _))| usize::from(**zone) == self.diagnosis.zone)
-            .map(|(cell, (_, share))| (f64::from(*share), values(cell)))
-            .collect()
+            .zip(&self.field.ground.grid.share)
+            .enumerate()
+            .filter(move |(_, (own, _))| is_flat || usize::from(**own) == zone)
+            .take(most)
+            .map(move |(cell, (_, share))| {
+                let share = if is_flat { 1.0 } else { f64::from(*share) };
+                let value = |map: Option<&Map>| map.map_or(f64::NAN, |map| value_at(map, cell));
+                (share, maps.map(value))
+            })
     }
 
     /// Area of the zone on the ellipsoid, ha.

@@ -121,6 +121,7 @@ fn zone_table(sheet: &FirstSheet, cost: &str) -> Markup {
             @if table.has_strips { span.not-on-phone { "Totals count the check strips; the rows do not. " } }
             @if !table.waiting.is_empty() { "Waits for a test: " (plain(&table.waiting.join(", "))) ". " }
             @if !table.unpaid.is_empty() { "Needed, not paid for by the budget: " (plain(&table.unpaid.join(", "))) ". " }
+            @if !table.not_in_shed.is_empty() { "Needed, not in the shed: " (plain(&table.not_in_shed.join(", "))) ". " }
             @if !table.unused.is_empty() { span.not-on-phone.not-on-paper { "Not recommended anywhere: " (plain(&table.unused.join(", "))) ". " } }
             "Outside every zone set the controller to 0 (\u{201c}out of field\u{201d}, \u{201c}position lost\u{201d})."
         }

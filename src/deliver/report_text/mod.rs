@@ -170,6 +170,12 @@ fn zone_table(page: &mut Page, first: &FirstSheet) {
             table.unpaid.join(", ")
         ));
     }
+    if !table.not_in_shed.is_empty() {
+        page.paragraph(&format!(
+            "Needed, not in the shed: {}.",
+            table.not_in_shed.join(", ")
+        ));
+    }
     if !table.unused.is_empty() {
         page.paragraph(&format!(
             "Not recommended anywhere: {}.",

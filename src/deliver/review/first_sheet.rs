@@ -62,6 +62,8 @@ pub struct ZoneTable {
     pub waiting: Vec<String>,
     /// Labels of the products that are needed and that the budget does not pay for anywhere.
     pub unpaid: Vec<String>,
+    /// Labels of the products that are needed and that the shed does not hold.
+    pub not_in_shed: Vec<String>,
     /// Unit of the cost column.
     pub cost_unit: &'static str,
     /// One row per zone.
@@ -198,6 +200,8 @@ impl ZoneTable {
         let unused = overview.columns.iter().filter(|c| !c.is_used);
         let (waiting, unused): (Vec<_>, Vec<_>) = unused.partition(waits);
         let (unpaid, unused): (Vec<_>, Vec<_>) = unused.into_iter().partition(is_unpaid);
+        let is_missing = |c: &&RateColumn<'_>| is_not_in_shed(overview, c);
+        let (not_in_shed, unused): (Vec<_>, Vec<_>) = unused.into_iter().partition(is_missing);
         let unused = unused.into_iter().filter(|c| !is_held_back(overview, c));
         let head = |c: &RateColumn<'_>| ProductHead {
             label: c.product.label.clone(),
@@ -214,6 +218,7 @@ impl ZoneTable {
             unused: unused.map(label).collect(),
             waiting: waiting.into_iter().map(label).collect(),
             unpaid: unpaid.into_iter().map(label).collect(),
+            not_in_shed: not_in_shed.into_iter().map(label).collect(),
             cost_unit: MoneyPerArea::unit_in(system),
             rows: (0..overview.zones.len())
                 .map(|place| zone_row(overview, treatments, place))
@@ -225,6 +230,16 @@ impl ZoneTable {
             total_area: grouped(area.number_in(system), 1),
         }
     }
+}
+
+/// Whether a zone needs a product that the plan's list of what may be used leaves out.
+fn is_not_in_shed(overview: &Overview<'_>, column: &RateColumn<'_>) -> bool {
+    let shed = overview.stages.settings.supply.shed.as_ref();
+    let is_listed = |name: &String| name == column.product.name.as_str();
+    let is_left_out =
+        shed.is_some_and(|shed| !shed.products.is_empty() && !shed.products.iter().any(is_listed));
+    let mut rates = overview.zones.iter().flat_map(|view| &view.rates.rates);
+    is_left_out && rates.any(|rate| rate.product == column.product.name && !rate.needed.is_zero())
 }
 
 /// Whether a product that goes nowhere is needed in a zone where nothing is ordered: the zone's line names it with its reason.

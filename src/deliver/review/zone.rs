@@ -371,8 +371,18 @@ fn grouped_significant(value: f64) -> String {
 /// "400 lb/ac (why); it is cut to 0 lb/ac: ..."; `None` where nothing was cut.
 fn cut_from(rate: &Rate, decimals: usize, system: UnitSystem) -> Option<String> {
     let (why, cut) = (rate.overridden.as_ref()?, rate.cut.as_ref()?);
-    let asked = amount(cut.asked, decimals, system);
+    let asked = asked(cut.asked, decimals, system);
     Some(format!("{asked} ({why}); it is {}", cut.what))
+}
+
+/// What was set, with more decimals than the column has where it would print as nothing.
+fn asked(rate: ProductRate, decimals: usize, system: UnitSystem) -> String {
+    let number = rate.number_in(system);
+    if number > 0.0 && number < 0.5 * 0.1_f64.powi(decimals as i32) {
+        format!("{} {}", grouped_significant(number), rate.unit_in(system))
+    } else {
+        amount(rate, decimals, system)
+    }
 }
 
 fn notes(rate: &Rate, decimals: usize, system: UnitSystem) -> Vec<String> {

@@ -16,7 +16,7 @@ use crate::intake::survey::PointTable;
 use crate::intake::table::cell::Cell;
 use crate::intake::table::cone::ConeRows;
 use crate::intake::table::coordinates::read_coordinate;
-use crate::intake::table::dates::Dates;
+use crate::intake::table::dates::{Dates, plan_says_long_ago};
 use crate::intake::table::last_row::LastRow;
 use crate::intake::table::layers::layers_of;
 use crate::intake::table::long::LongRows;
@@ -421,6 +421,10 @@ impl<'h> Builder<'h> {
                 .into_errors(place, "coordinates that are no numbers"),
         );
         self.depths.report(context);
+        let season = context.rules.season;
+        context
+            .remarks
+            .extend(plan_says_long_ago(context.settings, season));
         if let Some(dates) = &self.dates {
             dates.report(context);
         }

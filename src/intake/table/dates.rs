@@ -1,6 +1,7 @@
 //! When the samples were taken: a result from another season is told, never dropped.
 
-use crate::plan::PointKind;
+use crate::analyte::Catalogue;
+use crate::plan::{PointKind, PointsSettings};
 use crate::remark::Remark;
 
 use crate::intake::columns::Header;
@@ -20,8 +21,6 @@ const DATE_NAMES: [&str; 8] = [
     "collection date",
     "date collected",
 ];
-/// Samples older than this many seasons are told (common practice: fields are sampled again every two to four years).
-const OLDEST_SEASONS: u16 = 3;
 
 /// The dates of a table's rows, compared with the season of the plan.
 pub(in crate::intake) struct Dates {
@@ -61,7 +60,7 @@ impl Dates {
         let (text, _) = text_of(row.cell(self.column).trim_ascii());
         match year_of(&text) {
             Some(year) if year > self.season => self.late.add(row.number),
-            Some(year) if year + OLDEST_SEASONS < self.season => self.old.add(row.number),
+            Some(year) if is_long_ago(year, self.season) => self.old.add(row.number),
             _ => {}
         }
     }
@@ -78,8 +77,9 @@ impl Dates {
         let season = self.season;
         context.remarks.extend(self.old.remark(|rows| {
             let what = format!(
-                "{} a date more than {OLDEST_SEASONS} years before the season of {season}: used as they are",
-                rows.do_it("carries", "carry")
+                "{} a date more than {} years before the season of {season}: used as they are",
+                rows.do_it("carries", "carry"),
+                Catalogue::built_in().oldest_seasons
             );
             let remark = Remark::warning("sampled-long-ago", what).at(place.clone());
             remark.help(
@@ -95,6 +95,29 @@ impl Dates {
             remark.help("correct the dates, or the season in the plan")
         }));
     }
+}
+
+/// Whether samples of a year are so old that it is told.
+fn is_long_ago(year: u16, season: u16) -> bool {
+    year.saturating_add(Catalogue::built_in().oldest_seasons) < season
+}
+
+/// What is said of samples that by the plan were taken long ago.
+pub(in crate::intake) fn plan_says_long_ago(
+    points: &PointsSettings,
+    season: Option<u16>,
+) -> Option<Remark> {
+    let (sampled, season) = points.sampled.zip(season)?;
+    is_long_ago(sampled.year, season).then(|| {
+        let what = format!(
+            "the samples are of {}, {} years before the season of {season}: used as they are",
+            sampled.show(),
+            season - sampled.year
+        );
+        Remark::warning("sampled-long-ago", what)
+            .at(points.place.clone())
+            .help("sample again: much changes in so many years, above all where lime or manure went out since")
+    })
 }
 
 /// The year of a date such as `2026-10-14`, `20261014`, `10/14/2026`, `14.10.2026`; nothing for any other text, and for

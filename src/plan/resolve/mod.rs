@@ -235,7 +235,7 @@ fn season(plan: &PlanFile, resolver: &Resolver<'_>) -> Option<u16> {
     )?;
     let year = u16::try_from(season.value)
         .ok()
-        .filter(|year| (1950..=2100).contains(year));
+        .filter(|year| (FIRST_YEAR..=2100).contains(year));
     if year.is_none() {
         resolver.out_of_range(&season.place, season.value, "a year from 1950 to 2100");
     }
@@ -291,6 +291,9 @@ fn work_limits(table: &LimitsTable, resolver: &Resolver<'_>) -> WorkLimits {
         time: resolver.positive(&table.time),
     }
 }
+
+/// The first year that a plan may speak of.
+const FIRST_YEAR: u16 = 1950;
 
 /// A day as typed, where there is one.
 fn day(typed: &Typed<toml::value::Datetime>) -> Option<Day> {

@@ -4,6 +4,7 @@ use std::sync::Arc;
 
 use crate::analyte::{DepthRange, Method};
 use crate::plan::error::{Hint, PlanError};
+use crate::plan::people::Day;
 use crate::plan::points_table::{ColumnTable, PointsTable};
 use crate::plan::reading::{Typed, Written};
 use crate::plan::settings::{
@@ -15,7 +16,7 @@ use crate::text::{nearest, shorten};
 use crate::units::{Area, Length, Pressure, Quantity};
 
 use super::words::Resolver;
-use super::{day, form, left_out, plain, roles};
+use super::{FIRST_YEAR, day, form, left_out, plain, roles};
 
 /// Units of a cone reading that are a force and need the cone's base area.
 const FORCES: [&str; 3] = ["N", "kgf", "lbf"];
@@ -85,9 +86,18 @@ fn points(table: &PointsTable, resolver: &Resolver<'_>) -> Option<PointsSettings
         reading: form::file_form(table, kind?, resolver),
         cone,
         laboratory: plain(&table.laboratory),
-        sampled: day(&table.sampled),
+        sampled: sampled(table, resolver),
         place: table.place.clone(),
     })
+}
+
+/// The day of sampling; one before any season of a plan is a slip.
+fn sampled(table: &PointsTable, resolver: &Resolver<'_>) -> Option<Day> {
+    let sampled = day(&table.sampled)?;
+    if let Some(written) = table.sampled.given().filter(|_| sampled.year < FIRST_YEAR) {
+        resolver.out_of_range(&written.place, written.value, "a day from 1950-01-01 on");
+    }
+    Some(sampled)
 }
 
 fn depths(table: &PointsTable, resolver: &Resolver<'_>) -> Depths {

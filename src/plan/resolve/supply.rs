@@ -107,6 +107,13 @@ fn yield_goal(text: &Written<String>, resolver: &Resolver<'_>) -> Option<YieldGo
 
 fn shed(table: &ShedTable, resolver: &Resolver<'_>) -> Shed {
     let products = table.products.given();
+    if let Some(empty) = products.filter(|list| list.value.is_empty()) {
+        resolver.contradiction(
+            &empty.place,
+            "a shed from which nothing may be used",
+            "name the products that may be used, or take products out of [shed]",
+        );
+    }
     Shed {
         products: products
             .map(|written| written.value.clone())

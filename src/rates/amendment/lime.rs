@@ -69,7 +69,7 @@ fn acidity(case: ZoneContext<'_>) -> Option<&Finding> {
         if surface.is_some_and(|surface| matches!(surface.map, Map::Flat { .. })) {
             return None;
         }
-        let mut cells = case.cells([layer]).into_iter();
+        let mut cells = case.cells([layer]);
         cells.any(|(_, value)| value[0] < own).then_some(finding)
     })
 }
