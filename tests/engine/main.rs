@@ -18,3 +18,4 @@ mod past;
 mod prices;
 mod run;
 mod session;
+mod slips;
