@@ -45,6 +45,8 @@ struct Share {
     amount: f64,
     /// Smallest step of the rate.
     step: f64,
+    /// Whether it limes the ground.
+    is_lime: bool,
 }
 
 impl Given {
@@ -79,6 +81,7 @@ impl Given {
                     dollars: amount * prices.worth(product, prescription.recipe.as_ref()),
                     amount,
                     step: product.step.number_in(UnitSystem::Metric),
+                    is_lime: prices.is_lime(product.name.as_str()),
                 };
                 (rate.product.to_string(), share)
             })
@@ -90,6 +93,7 @@ impl Given {
                 dollars: prices.of_work(fix),
                 amount: 1.0,
                 step: 0.5,
+                is_lime: false,
             };
             rates.insert(format!("{WORK}{}", fix.name), share);
         }
@@ -106,6 +110,7 @@ impl Given {
             dollars: 0.0,
             amount: 0.0,
             step: 0.0,
+            is_lime: false,
         };
         let mixed = |name: &String| {
             let own = self.rates.get(name).copied().unwrap_or(none);
@@ -117,6 +122,7 @@ impl Given {
                 dollars: mix(own.dollars, theirs.dollars),
                 amount: mix(own.amount, theirs.amount),
                 step: own.step.max(theirs.step),
+                is_lime: own.is_lime || theirs.is_lime,
             }
         };
         Self {
@@ -127,11 +133,10 @@ impl Given {
 
     /// Loss in USD/ha by name where this is given and `own` is what the place asks for.
     pub fn losses(&self, own: &Self, weights: Weights) -> BTreeMap<String, f64> {
-        let names = self.rates.keys().chain(own.rates.keys());
-        let mut losses: BTreeMap<String, f64> = names
-            .map(|name| {
-                let dollars = |given: &Self| given.rates.get(name).map_or(0.0, |s| s.dollars);
-                let more = dollars(self) - dollars(own);
+        let mut losses: BTreeMap<String, f64> = self
+            .excess_over(own)
+            .into_iter()
+            .map(|(name, more)| {
                 let loss = if more > 0.0 {
                     more
                 } else {
@@ -145,6 +150,33 @@ impl Given {
             losses.insert(HARM.to_owned(), weights.salt);
         }
         losses
+    }
+
+    /// How much more of each product and work this holds than a place asks for, USD/ha; less where negative. Calcitic and dolomitic lime do the
+    /// same: what is too much of one makes up for what is missing of the other.
+    fn excess_over<'a>(&'a self, own: &'a Self) -> BTreeMap<&'a String, f64> {
+        let shares = self.rates.iter().chain(&own.rates);
+        let is_lime: BTreeMap<&String, bool> =
+            shares.map(|(name, share)| (name, share.is_lime)).collect();
+        let dollars =
+            |given: &Self, name: &String| given.rates.get(name).map_or(0.0, |s| s.dollars);
+        let mut excess: BTreeMap<&String, f64> = is_lime
+            .keys()
+            .map(|name| (*name, dollars(self, name) - dollars(own, name)))
+            .collect();
+        let of_limes = |sign: f64, excess: &BTreeMap<&String, f64>| -> f64 {
+            let limes = excess.iter().filter(|(name, _)| is_lime[*name]);
+            limes.map(|(_, more)| (sign * more).max(0.0)).sum()
+        };
+        let (more, less) = (of_limes(1.0, &excess), of_limes(-1.0, &excess));
+        let made_up = more.min(less);
+        for (name, own) in &mut excess {
+            let all = if *own > 0.0 { more } else { less };
+            if is_lime[*name] && all > 0.0 {
+                *own -= *own * made_up / all;
+            }
+        }
+        excess
     }
 
     /// Whether a rate is more than one step off what the place asks for.

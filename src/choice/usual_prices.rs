@@ -1,11 +1,11 @@
 //! What a product counts for in the choice of zones. One that costs nothing, because it is on hand or paid for, is still worth something: put
 //! where nobody needs it, it is lost, and where it is missing the crop lacks it. It counts by the rulebook's price.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use crate::plan::Price;
 use crate::rates::{Fix, Ingredient, ProductUse, Recipe};
-use crate::rulebook::{Product, Rulebook};
+use crate::rulebook::{Factor, FixRule, Product, Rulebook};
 use crate::units::Quantity;
 
 /// The rulebook's prices.
@@ -15,6 +15,8 @@ pub(super) struct UsualPrices {
     by_name: BTreeMap<String, f64>,
     /// What a point of effort counts for, USD/ha.
     of_effort: f64,
+    /// Products that lime the ground: one does what another does.
+    limes: BTreeSet<String>,
 }
 
 impl UsualPrices {
@@ -24,6 +26,7 @@ impl UsualPrices {
         Self {
             by_name: rulebook.products.iter().filter_map(priced).collect(),
             of_effort: rulebook.numbers.cost_of_effort.dollars_per_hectare(),
+            limes: limes(rulebook),
         }
     }
 
@@ -50,6 +53,11 @@ impl UsualPrices {
         }
     }
 
+    /// Whether a product limes the ground.
+    pub fn is_lime(&self, name: &str) -> bool {
+        self.limes.contains(name)
+    }
+
     fn of_a_litre(&self, recipe: &Recipe) -> f64 {
         let of = |ingredient: &Ingredient| {
             let amount = if ingredient.is_dry {
@@ -65,6 +73,15 @@ impl UsualPrices {
     fn of(&self, name: &str) -> f64 {
         self.by_name.get(name).copied().unwrap_or(0.0)
     }
+}
+
+/// The products of the fixes of acidity.
+fn limes(rulebook: &Rulebook) -> BTreeSet<String> {
+    let mend = |fix: &&FixRule| fix.mends.contains(&Factor::Acidity);
+    let fixes = rulebook.fixes.iter().filter(mend);
+    fixes
+        .filter_map(|fix| Some(fix.product.as_ref()?.to_string()))
+        .collect()
 }
 
 /// USD per kg or litre.

@@ -265,3 +265,45 @@ fn lime_for_part_of_a_zone_says_for_which_part() {
     assert!(why.contains("% of this ground"), "{why}");
     assert!(!report.contains("no limit found"), "{report}");
 }
+
+const LIMES: &str = "\"pH\" = { is = \"ph\", method = \"water\" }\n\"BpH\" = { is = \"buffer_ph\", method = \"smp\" }\n\"Mg\" = { is = \"mg\", method = \"mehlich-3\", unit = \"ppm\" }\n";
+
+/// A quarter of the field is acid; magnesium scatters about the limit below which lime is dolomitic, or `more` above it.
+fn acid_quarter(more: f64) -> Run {
+    run(LIMES, "pH,BpH,Mg", |x, y, i| {
+        let scatter = ((i * 7) % 5) as f64 / 50.0;
+        let magnesium = 40.0 + ((i * 11) % 27) as f64 + more;
+        match x < 0.5 * WIDE && y > 0.5 * HIGH {
+            true => format!("{:.2},6.3,{magnesium:.0}", 4.95 + scatter),
+            false => format!("{:.2},7.0,{magnesium:.0}", 6.7 + scatter),
+        }
+    })
+}
+
+/// Which lime a core asks for is noise; that it asks for lime is not.
+#[test]
+fn noise_of_magnesium_between_two_limes_does_not_spread_lime_on_sound_ground() {
+    for more in [0.0, 40.0] {
+        let run = acid_quarter(more);
+        let lime = |at| rate_at(&run, at, "lime") + rate_at(&run, at, "dolomitic_lime");
+        let (acid, sound) = (lime((100.0, 320.0)), lime((420.0, 80.0)));
+        assert!(acid > 5_000.0 && sound == 0.0, "{more}: {acid} and {sound}");
+    }
+}
+
+/// Acid ground is limed with what there is.
+#[test]
+fn acid_ground_gets_the_lime_that_is_in_the_shed() {
+    let limed = |shed: &str, magnesium: f64| {
+        let columns = format!("{LIMES}[shed]\nproducts = [\"{shed}\"]\n");
+        let run = run(&columns, "pH,BpH,Mg", |_, _, i| {
+            format!(
+                "{:.2},6.3,{magnesium:.0}",
+                5.0 + ((i * 7) % 5) as f64 / 50.0
+            )
+        });
+        rate_at(&run, (100.0, 100.0), shed)
+    };
+    assert!(limed("dolomitic_lime", 90.0) > 5_000.0);
+    assert!(limed("lime", 30.0) > 5_000.0);
+}

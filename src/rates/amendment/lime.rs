@@ -2,6 +2,7 @@
 //! cells, because the need of the average soil is not the average need.
 
 use super::super::Aim;
+use super::super::nutrients::is_open;
 use super::super::pending_rate::{Need, PendingRate, number};
 use super::super::zone_context::ZoneContext;
 use super::reading::{depth, in_water};
@@ -17,22 +18,17 @@ use crate::units::{Length, UnitSystem, decimal};
 /// What the rulebook calls the acidity that a laboratory prints, beside its buffers.
 const PRINTED_ACIDITY: &str = "exchangeable-acidity";
 
+/// Names in the rulebook.
+const CALCITIC: &str = "lime";
+const DOLOMITIC: &str = "dolomitic_lime";
+
 /// Calcitic or dolomitic lime; the one that the zone's magnesium does not call for is left out.
 pub(super) fn pending(case: ZoneContext<'_>) -> Vec<PendingRate> {
     let is_deep = acidity(case).is_some();
     if !is_deep && case.limit(Factor::SurfaceAcidity).is_none() {
         return Vec::new();
     }
-    let magnesium = case
-        .summary(&Analyte::Magnesium, None)
-        .map(|summary| summary.mean);
-    let short_below = case.field.rulebook.numbers.dolomitic_below_magnesium;
-    let name = match lime_kind(magnesium, short_below) {
-        LimeKind::Dolomitic if case.field.rulebook.product("dolomitic_lime").is_some() => {
-            "dolomitic_lime"
-        }
-        _ => "lime",
-    };
+    let (name, why) = kind(case);
     let Some(product) = case.field.rulebook.product(name) else {
         return Vec::new();
     };
@@ -42,16 +38,43 @@ pub(super) fn pending(case: ZoneContext<'_>) -> Vec<PendingRate> {
         } else {
             for_the_surface(case, product)
         };
-        if name == "dolomitic_lime" {
-            let have = number(magnesium.unwrap_or_default());
-            need.steps.push(format!(
-                "dolomitic, because magnesium is {have} ppm, below {} ppm",
-                number(short_below)
-            ));
-        }
+        need.steps.extend(why);
         need
     });
     pending.into_iter().collect()
+}
+
+/// Which lime, with the reason where it is not plain: by the zone's magnesium, but where only the other lime may be used, that one. Acid ground is
+/// worse off without lime than with the second best.
+fn kind(case: ZoneContext<'_>) -> (&'static str, Option<String>) {
+    let magnesium = case
+        .summary(&Analyte::Magnesium, None)
+        .map(|summary| summary.mean);
+    let short_below = case.field.rulebook.numbers.dolomitic_below_magnesium;
+    let product = |name| case.field.rulebook.product(name);
+    let may_be_used = |name| product(name).is_some_and(|lime| is_open(case.field, lime));
+    let is_short = lime_kind(magnesium, short_below) == LimeKind::Dolomitic;
+    if is_short && product(DOLOMITIC).is_some() {
+        if may_be_used(CALCITIC) && !may_be_used(DOLOMITIC) {
+            let why = "calcitic, because dolomitic lime is not in the shed: magnesium stays short";
+            return (CALCITIC, Some(why.to_owned()));
+        }
+        let have = number(magnesium.unwrap_or_default());
+        let why = case.told(|| {
+            format!(
+                "dolomitic, because magnesium is {have} ppm, below {} ppm",
+                number(short_below)
+            )
+        });
+        return (DOLOMITIC, Some(why));
+    }
+    // More magnesium would make a limit of it worse.
+    let is_harmful = case.limit(Factor::MagnesiumExcess).is_some();
+    if may_be_used(DOLOMITIC) && !may_be_used(CALCITIC) && !is_harmful {
+        let why = "dolomitic, because calcitic lime is not in the shed; magnesium is not short: do not stay with it for years";
+        return (DOLOMITIC, Some(why.to_owned()));
+    }
+    (CALCITIC, None)
 }
 
 /// The finding of acidity that asks for lime: the limiting one, or one that is adequate on average where part of the zone's cells is
