@@ -195,3 +195,7 @@ const HARM: &str = "harm: salt under the starter";
 
 /// Marks the name of work, which no product's name begins with.
 const WORK: &str = "work: ";
+
+#[cfg(test)]
+#[path = "loss_tests.rs"]
+mod tests;

@@ -268,12 +268,18 @@ fn lime_for_part_of_a_zone_says_for_which_part() {
 
 const LIMES: &str = "\"pH\" = { is = \"ph\", method = \"water\" }\n\"BpH\" = { is = \"buffer_ph\", method = \"smp\" }\n\"Mg\" = { is = \"mg\", method = \"mehlich-3\", unit = \"ppm\" }\n";
 
-/// A quarter of the field is acid; magnesium scatters about the limit below which lime is dolomitic, or `more` above it.
-fn acid_quarter(more: f64) -> Run {
+/// A corner of the field is acid; magnesium scatters about the limit below which lime is dolomitic, or `more` above it.
+fn acid_corner(more: f64) -> Run {
     run(LIMES, "pH,BpH,Mg", |x, y, i| {
         let scatter = ((i * 7) % 5) as f64 / 50.0;
-        let magnesium = 40.0 + ((i * 11) % 27) as f64 + more;
-        match x < 0.5 * WIDE && y > 0.5 * HIGH {
+        let is_acid = x < 0.4 * WIDE && y > 0.6 * HIGH;
+        let magnesium = if is_acid {
+            42 + (i * 11) % 7
+        } else {
+            45 + (i * 11) % 22
+        };
+        let magnesium = magnesium as f64 + more;
+        match is_acid {
             true => format!("{:.2},6.3,{magnesium:.0}", 4.95 + scatter),
             false => format!("{:.2},7.0,{magnesium:.0}", 6.7 + scatter),
         }
@@ -284,7 +290,7 @@ fn acid_quarter(more: f64) -> Run {
 #[test]
 fn noise_of_magnesium_between_two_limes_does_not_spread_lime_on_sound_ground() {
     for more in [0.0, 40.0] {
-        let run = acid_quarter(more);
+        let run = acid_corner(more);
         let lime = |at| rate_at(&run, at, "lime") + rate_at(&run, at, "dolomitic_lime");
         let (acid, sound) = (lime((100.0, 320.0)), lime((420.0, 80.0)));
         assert!(acid > 5_000.0 && sound == 0.0, "{more}: {acid} and {sound}");

@@ -245,6 +245,7 @@ fn money(input: &FollowInput) -> Money {
         products: dollars.round() as i64,
         work: work.round() as i64,
         guessed: guessed.round() as i64,
+        on_hand: 0,
         budget: None,
         is_share: false,
     }

@@ -137,7 +137,7 @@ pub fn push_purchase_table(page: &mut Page, sheet: &Sheet<'_>) {
         Column::number("Cost", "USD"),
     ];
     page.table(&columns, &sheet.purchase_rows());
-    page.paragraph("Costs are of the amounts, not of whole packs.");
+    page.paragraph(&sheet.purchase_notes());
 }
 
 /// What goes into each load, as a table. Tells whether there is one: without a tank there is none.

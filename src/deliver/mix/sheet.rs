@@ -3,7 +3,7 @@
 use crate::deliver::columns::{RateColumn, printed_total};
 use crate::deliver::numbers::with_commas;
 use crate::deliver::overview::Overview;
-use crate::plan::Price;
+use crate::plan::{Price, Stock, Supply};
 use crate::rates::{Ingredient, Load, Prescription, ProductUse, Recipe};
 use crate::rulebook::PriceSource;
 use crate::units::{Density, Mass, Metering, UnitSystem, Volume};
@@ -52,6 +52,8 @@ pub(in crate::deliver) struct Purchase<'a> {
     pub(in crate::deliver) price_source: PriceSource,
     /// What the whole packs cost.
     pack_dollars: Option<f64>,
+    /// What of the amount stands in the shed.
+    on_hand: Option<Measured>,
 }
 
 impl<'a> Purchase<'a> {
@@ -69,6 +71,7 @@ impl<'a> Purchase<'a> {
             dollars,
             price_source,
             pack_dollars: pack_dollars(amount, pack, dollars),
+            on_hand: None,
         }
     }
 }
@@ -86,6 +89,8 @@ pub struct PurchaseLine {
     pub dollars: Option<f64>,
     /// Where the price comes from.
     pub price_source: PriceSource,
+    /// What of the amount stands in the shed, with unit.
+    pub on_hand: Option<String>,
     /// What the whole packs cost, where that is more than the amount by half and by a dollar (own): less is not worth a line on the sheet.
     pub pack_dollars: Option<f64>,
 }
@@ -118,9 +123,13 @@ impl<'a> Sheet<'a> {
         let is_mixed = |product: &ProductUse| {
             recipe.is_some_and(|recipe: &Recipe| product.name == recipe.product)
         };
+        let supply = &overview.stages.settings.supply;
         let mut purchases: Vec<Purchase<'_>> = exact_purchases(prescription)
             .into_iter()
-            .map(|(_, line)| line)
+            .map(|(name, line)| Purchase {
+                on_hand: on_hand(supply, &name, line.amount),
+                ..line
+            })
             .collect();
         // Whole dollars that add up to the total, the same wherever they are printed.
         let dollars: Vec<f64> = purchases.iter().filter_map(|line| line.dollars).collect();
@@ -146,19 +155,20 @@ impl<'a> Sheet<'a> {
         with_commas(&printed_total(amount.number(self.units)))
     }
 
+    fn shown(&self, amount: Measured) -> String {
+        format!("{} {}", self.number(amount), amount.unit(self.units))
+    }
+
     /// What has to be bought, line by line.
     #[must_use]
     pub fn purchases(&self) -> Vec<PurchaseLine> {
         let line = |line: &Purchase<'_>| PurchaseLine {
             label: line.label.to_owned(),
-            amount: format!(
-                "{} {}",
-                self.number(line.amount),
-                line.amount.unit(self.units)
-            ),
+            amount: self.shown(line.amount),
             packs: line.packs.map(|(count, pack)| format!("{count} x {pack}")),
             dollars: line.dollars,
             price_source: line.price_source,
+            on_hand: line.on_hand.map(|amount| self.shown(amount)),
             pack_dollars: line.pack_dollars.filter(|whole| {
                 line.dollars
                     .is_some_and(|part| *whole >= (1.5 * part).max(part + 1.0))
@@ -215,6 +225,27 @@ pub(in crate::deliver) fn exact_purchases(
         .chain(ingredients)
         .filter(|(_, line)| line.amount.stored() > 0.0)
         .collect()
+}
+
+/// What of an amount stands in the shed by the plan; nothing where the plan does not say, or says none.
+pub(in crate::deliver) fn on_hand(
+    supply: &Supply,
+    name: &str,
+    amount: Measured,
+) -> Option<Measured> {
+    let shed = supply.shed.as_ref()?;
+    let (_, stock) = shed.on_hand.iter().find(|(known, _)| known == name)?;
+    let part = match (*stock, amount) {
+        (Stock::Mass(stock), Measured::Mass(amount)) => {
+            Measured::Mass(if stock < amount { stock } else { amount })
+        }
+        (Stock::Volume(stock), Measured::Volume(amount)) => {
+            Measured::Volume(if stock < amount { stock } else { amount })
+        }
+        // The plan is refused where a stock is in the other form.
+        _ => return None,
+    };
+    (part.stored() > 0.0).then_some(part)
 }
 
 fn product_purchase(product: &ProductUse) -> Purchase<'_> {

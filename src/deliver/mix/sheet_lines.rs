@@ -45,6 +45,22 @@ impl<'a> Sheet<'a> {
         self.purchases.iter().map(row).collect()
     }
 
+    /// What stands behind the table of purchases.
+    #[must_use]
+    pub fn purchase_notes(&self) -> String {
+        let lines = self.purchases();
+        let on_hand: Vec<String> = lines
+            .iter()
+            .filter_map(|line| Some(format!("{} {}", line.on_hand.as_ref()?, line.label)))
+            .collect();
+        let costs = "Costs are of the amounts, not of whole packs.";
+        if on_hand.is_empty() {
+            costs.to_owned()
+        } else {
+            format!("{costs} Of the amounts on hand: {}.", on_hand.join("; "))
+        }
+    }
+
     /// Name of the recipe, where there is one.
     #[must_use]
     pub fn recipe_name(&self) -> Option<&'a str> {

@@ -172,7 +172,7 @@ fn mixing(overview: &Overview<'_>) -> Markup {
             p { (NOTHING) }
         } @else {
             (table("To buy", &heads, &purchases))
-            p.small { "Costs are of the amounts, not of whole packs." }
+            p.small { (sheet.purchase_notes()) }
             @if let Some(name) = sheet.recipe_name() {
                 h3 { "Recipe \u{201c}" (plain(name)) "\u{201d}" }
                 (list(&sheet.recipe_lines()))

@@ -32,13 +32,19 @@ pub(super) fn lines(overview: &Overview<'_>) -> Vec<BuyLine> {
         .iter()
         .map(|line| {
             let packs = line.packs.as_ref().map(|packs| format!(" ({packs})"));
+            let on_hand = line.on_hand.as_ref();
+            let on_hand = on_hand.map(|part| match *part == line.amount {
+                true => ", all of it on hand".to_owned(),
+                false => format!(", {part} of it on hand"),
+            });
             BuyLine {
                 amount: format!(
-                    "{} {}{}: {}",
+                    "{} {}{}: {}{}",
                     line.amount,
                     line.label,
                     packs.unwrap_or_default(),
-                    cost(usd(line.dollars), line.price_source)
+                    cost(usd(line.dollars), line.price_source),
+                    on_hand.unwrap_or_default()
                 ),
                 packs_cost: usd(line.pack_dollars),
             }

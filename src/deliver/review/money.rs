@@ -1,6 +1,6 @@
 //! What the field costs: products, other work, and what the budget holds. The parts add up to the totals as they are printed.
 
-use crate::deliver::mix::sheet::exact_purchases;
+use crate::deliver::mix::sheet::{Purchase, exact_purchases, on_hand};
 use crate::deliver::numbers::grouped;
 use crate::deliver::overview::Overview;
 use crate::deliver::zone_view::ZoneView;
@@ -17,6 +17,8 @@ pub struct Money {
     pub work: i64,
     /// What of both is at prices that nobody gave: the program's own.
     pub guessed: i64,
+    /// What of the products stands in the shed, at the price of the rest.
+    pub on_hand: i64,
     /// What the budget holds for the field, where the plan sets one.
     pub budget: Option<i64>,
     /// Whether that is the field's share of the farm's budget.
@@ -49,6 +51,7 @@ impl Money {
             products: products.round() as i64,
             work: work.round() as i64,
             guessed: (guessed_products + guessed_work).round() as i64,
+            on_hand: on_hand_dollars(overview).round() as i64,
             budget: budget.map(|budget| dollars(budget.limit, whole).round() as i64),
             is_share: budget.is_some_and(|budget| budget.is_share),
         }
@@ -82,10 +85,11 @@ impl Money {
             ),
             None => format!("{parts}: {} USD", usd(self.spent())),
         };
-        match guessed_words(self.guessed, self.spent()) {
-            Some(guessed) => format!("{sum}; {guessed}"),
-            None => sum,
-        }
+        let on_hand =
+            (self.on_hand > 0).then(|| format!("{} USD of it is on hand", usd(self.on_hand)));
+        let guessed = guessed_words(self.guessed, self.spent());
+        let parts = [Some(sum), on_hand, guessed].into_iter().flatten();
+        parts.collect::<Vec<_>>().join("; ")
     }
 }
 
@@ -97,6 +101,17 @@ pub(in crate::deliver) fn guessed_words(guessed: i64, spent: i64) -> Option<Stri
         _ => format!("{} USD of it", grouped(guessed as f64, 0)),
     };
     Some(format!("{what} is guessed: no price was given"))
+}
+
+/// What stands in the shed of what goes out, United States dollars.
+fn on_hand_dollars(overview: &Overview<'_>) -> f64 {
+    let supply = &overview.stages.settings.supply;
+    let lines = exact_purchases(overview.stages.prescription).into_iter();
+    let of_line = |(name, line): (String, Purchase<'_>)| {
+        let part = on_hand(supply, &name, line.amount)?;
+        Some(line.dollars? * part.stored() / line.amount.stored())
+    };
+    lines.filter_map(of_line).sum()
 }
 
 /// The part of [`work`] whose cost is the program's own guess.
