@@ -44,8 +44,10 @@ pub(super) fn remarks(ground: &Ground<'_>) -> Vec<Remark> {
     let zones = || ground.zones.iter();
     let gates = zones().flat_map(|zone| ground.past_gates(zone));
     let conditions = zones().flat_map(|zone| ground.past_conditions(zone));
+    let values = zones().filter_map(|zone| ground.against_all_cores(zone));
     let rates = zones().filter_map(|zone| ground.wrong_on_part(zone));
-    gates.chain(conditions).chain(rates).collect()
+    let all = gates.chain(conditions).chain(values);
+    all.chain(rates).collect()
 }
 
 impl Ground<'_> {
@@ -155,9 +157,10 @@ impl Ground<'_> {
         })
     }
 
-    /// The thresholds on whose other side a good part of a zone's cores stands.
-    fn wrong_on_part(&self, zone: &ZoneDiagnosis) -> Option<Remark> {
-        let mut told: Vec<(f64, bool, String, &LayerKey)> = Vec::new();
+    /// The layers of which a good part of a zone's cores stands on the other side of a threshold than the zone's value, each once: their share, the
+    /// sentence on them, and the layer.
+    fn split_layers<'z>(&'z self, zone: &'z ZoneDiagnosis) -> Vec<(f64, String, &'z LayerKey)> {
+        let mut told: Vec<(f64, String, &LayerKey)> = Vec::new();
         let settled = |finding: &Finding| finding.is_settled() || finding.depends_on_region();
         for (finding, rule, key) in self.judged_means(zone, settled) {
             // Where the mean lies between the states' limits, a core past the lowest of them is short in every state.
@@ -168,15 +171,43 @@ impl Ground<'_> {
             };
             let is_limiting = finding.outcome == Outcome::Limiting;
             let across = self.on_side((zone, key), rule, &limit, !is_limiting);
-            let is_new = told.iter().all(|(_, _, _, known)| *known != key);
+            let is_new = told.iter().all(|(_, _, known)| *known != key);
             if is_new && across.is_from(self.rulebook.numbers.cores_across_from) {
                 let share = across.there.len() as f64 / across.all as f64;
                 let head = self.cores_past(zone, key, &across, &limit, !is_limiting);
                 let mean = self.mean(finding, &limit);
-                let is_mapped = self.is_mapped(key);
-                told.push((share, is_mapped, format!("{head} (mean{mean})"), key));
+                told.push((share, format!("{head} (mean{mean})"), key));
             }
         }
+        told
+    }
+
+    /// Layers of which every core of a zone contradicts the zone's value: the map is smooth over a step of the soil, and the zone goes by the map.
+    fn against_all_cores(&self, zone: &ZoneDiagnosis) -> Option<Remark> {
+        let mut layers = self.split_layers(zone);
+        layers.retain(|(share, _, key)| *share >= 1.0 && self.is_mapped(key));
+        let mut heads: Vec<String> = layers.into_iter().map(|(_, head, _)| head).collect();
+        heads.truncate(MOST_NAMED);
+        if heads.is_empty() {
+            return None;
+        }
+        let what = format!(
+            "{}: the map is smooth where the soil has a step, and the zone goes by the map",
+            listed(&heads)
+        );
+        Some(Remark::warning("cores-against-map", what).help(
+            "go by the cores: set what they ask for with an [[override]] of the zone, or pull more cores along the step",
+        ))
+    }
+
+    /// The thresholds on whose other side a good part of a zone's cores stands.
+    fn wrong_on_part(&self, zone: &ZoneDiagnosis) -> Option<Remark> {
+        let mut told: Vec<(f64, bool, String, &LayerKey)> = self
+            .split_layers(zone)
+            .into_iter()
+            .map(|(share, head, key)| (share, self.is_mapped(key), head, key))
+            .collect();
+        told.retain(|(share, is_mapped, _, _)| *share < 1.0 || !is_mapped);
         told.sort_by(|a, b| b.0.total_cmp(&a.0).then_with(|| a.3.cmp(b.3)));
         let why = match told.iter().any(|(_, is_mapped, _, _)| *is_mapped) {
             false => "no map could be drawn",

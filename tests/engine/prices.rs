@@ -107,3 +107,29 @@ fn a_starter_priced_as_a_whole_is_a_line_and_its_ingredients_are_in_it() {
     assert!(whole.iter().any(|line| line.ends_with(": in the mix")));
     assert!(!parts.iter().any(|line| line.contains("in the mix")));
 }
+
+#[test]
+fn what_is_on_hand_is_said_where_it_would_be_bought_again() {
+    let none = bill(&sheet("lime = \"32 USD/ton\""));
+    let lime = line(&none, "calcitic lime");
+    assert!(!lime.contains("on hand"), "{lime}");
+    let (pounds, _) = lime[2..].split_once(" lb ").unwrap();
+    let pounds: f64 = pounds.replace(',', "").parse().unwrap();
+    let part = bill(&sheet(
+        "lime = \"32 USD/ton\"\n[shed]\non_hand = { lime = \"2 ton\" }",
+    ));
+    assert!(
+        line(&part, "calcitic lime").ends_with(", 4,000 lb of it on hand"),
+        "{part:#?}"
+    );
+    let money = line(&part, "Money: ");
+    assert!(money.contains("; 64 USD of it is on hand"), "{money}");
+    let more = pounds / 2_000.0 + 1.0;
+    let all = bill(&sheet(&format!(
+        "lime = \"32 USD/ton\"\n[shed]\non_hand = {{ lime = \"{more:.1} ton\" }}"
+    )));
+    assert!(
+        line(&all, "calcitic lime").ends_with(", all of it on hand"),
+        "{all:#?}"
+    );
+}

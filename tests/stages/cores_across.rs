@@ -1,7 +1,7 @@
 //! Cores on the other side of a threshold than their zone's mean are told of (all fields are invented).
 
 use lowstave::analyte::Analyte;
-use lowstave::remark::Remark;
+use lowstave::remark::{Level, Remark};
 use lowstave::rulebook::Rulebook;
 
 use crate::made_zones::{Made, key};
@@ -47,6 +47,27 @@ fn half_a_field_of_acid_cores_is_said_though_the_mean_is_sound() {
         "cores-differ",
     );
     assert!(few.is_none(), "{few:?}");
+}
+
+/// A map smooths over a step: every core of the zone reads less than what the zone goes by.
+#[test]
+fn a_zone_whose_value_all_its_cores_contradict_is_told_before_anybody_drives() {
+    let read = |cores: &[f64]| field(Analyte::Magnesium, "mehlich-3", "ppm", 53.0, cores);
+    let against = read(&[36.0, 43.0, 38.0, 41.0, 40.0, 42.0]);
+    let remark = told(&against, "cores-against-map").expect("the remark");
+    assert_eq!(remark.level, Level::Warning);
+    assert!(
+        remark.what.starts_with(
+            "6 of 6 cores are below 50 ppm in magnesium (mehlich-3, 0-6 in) (mean 53 ppm)"
+        ),
+        "{}",
+        remark.what
+    );
+    assert_eq!(told(&against, "cores-differ"), None);
+    // One core that agrees makes it a matter of part of the zone.
+    let split = read(&[36.0, 43.0, 38.0, 41.0, 40.0, 60.0]);
+    assert_eq!(told(&split, "cores-against-map"), None);
+    assert!(told(&split, "cores-differ").is_some());
 }
 
 /// A mean of 28 ppm lies between the states' limits for phosphorus; four of the ten cores are short in every one of them.

@@ -28,7 +28,12 @@ const CHANGE_NOTHING: [&str; 5] = [
 ];
 
 /// Remarks that tell of ground where one rate is known to be wrong.
-const OF_WRONG_GROUND: [&str; 3] = ["cores-differ", "methods-apart", "cores-of-another-depth"];
+const OF_WRONG_GROUND: [&str; 4] = [
+    "cores-differ",
+    "cores-against-map",
+    "methods-apart",
+    "cores-of-another-depth",
+];
 
 /// Remarks that tell of ground where a limit should hold back what goes out there.
 const OF_A_GATE: [&str; 1] = ["cores-past-gate"];
