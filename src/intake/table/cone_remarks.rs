@@ -39,7 +39,7 @@ impl ConeTally {
             }),
             self.refused.remark(|rows| {
                 let what = format!(
-                    "{} with nothing below the last reading{deepest}: taken as too hard to push there",
+                    "{} with nothing below the last reading{deepest}: taken as refused there, too hard",
                     rows.do_it("ends", "end")
                 );
                 Remark::warning("cone-refused", what).help(
