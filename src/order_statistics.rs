@@ -39,7 +39,7 @@ pub fn median(numbers: &mut [f64]) -> Option<f64> {
 /// ```
 ///
 /// # Source
-/// The 25 % trimmed mean of Tukey and McLaughlin 1963, Sankhya A 25:331-352 (from memory), with whole numbers left out.
+/// The 25 % trimmed mean of Tukey and `McLaughlin` 1963, Sankhya A 25:331-352 (from memory), with whole numbers left out.
 #[must_use]
 pub fn interquartile_mean(numbers: &mut [f64]) -> Option<f64> {
     numbers.sort_by(f64::total_cmp);

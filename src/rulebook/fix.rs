@@ -1,5 +1,5 @@
 use super::reader::Entry;
-use super::{Basis, Factor, ProductName};
+use super::{Basis, Factor, PriceSource, ProductName};
 use crate::units::MoneyPerArea;
 
 /// A way to mend a factor.
@@ -29,8 +29,8 @@ pub struct FixRule {
     pub product: Option<ProductName>,
     /// Cost; what the product costs comes on top.
     pub cost: MoneyPerArea,
-    /// Whether that cost is the program's own guess, which no file of the user's changed.
-    pub is_cost_built_in: bool,
+    /// Where that cost comes from.
+    pub cost_source: PriceSource,
     /// Effort, 1 easy to 5 hard.
     pub effort: f64,
     /// Seasons until it works.
@@ -87,7 +87,11 @@ impl FixRule {
                 .maybe_text("product")
                 .map(|name| ProductName::new(&name)),
             cost: entry.maybe_quantity("cost").unwrap_or(MoneyPerArea::ZERO),
-            is_cost_built_in: super::is_built_in(&entry.place_of("cost")),
+            cost_source: if super::is_built_in(&entry.place_of("cost")) {
+                PriceSource::BuiltIn
+            } else {
+                PriceSource::Given
+            },
             effort: entry.required_in("effort", "write 1 (easy) to 5 (hard)", 1.0..=5.0, "1 to 5"),
             seasons: entry.number_in("seasons", 0.0..=20.0, "0 to 20", 0.0),
             years: entry.number_in("years", 1.0..=30.0, "1 to 30", 1.0),

@@ -19,3 +19,9 @@ mod prices;
 mod run;
 mod session;
 mod slips;
+#[allow(
+    dead_code,
+    reason = "the desk writes its files, the engine takes them from memory"
+)]
+#[path = "../desk/small_field.rs"]
+mod small_field;

@@ -2,12 +2,7 @@
 
 use lowstave::Files;
 
-#[allow(
-    dead_code,
-    reason = "the desk writes its files, the engine takes them from memory"
-)]
-#[path = "../desk/small_field.rs"]
-mod small_field;
+use crate::small_field;
 
 /// The first sheet of the small field with these lines as its prices.
 fn sheet(prices: &str) -> String {

@@ -4,12 +4,7 @@ use lowstave::Files;
 use lowstave::engine::{Session, Unwatched, Watch};
 use serde_json::Value;
 
-#[allow(
-    dead_code,
-    reason = "the desk writes its files, the engine takes them from memory"
-)]
-#[path = "../desk/small_field.rs"]
-mod small_field;
+use crate::small_field;
 
 fn files(plan: &str, cores: &str) -> Files {
     Files::memory([

@@ -3,12 +3,7 @@
 use lowstave::engine::Run;
 use lowstave::{Failure, Files};
 
-#[allow(
-    dead_code,
-    reason = "the desk writes its files, the engine takes them from memory"
-)]
-#[path = "../desk/small_field.rs"]
-mod small_field;
+use crate::small_field;
 
 fn run(plan: &str) -> Result<Run, Failure> {
     let files = Files::memory([

@@ -2,7 +2,7 @@
 
 use super::FollowInput;
 use crate::deliver::numbers::{grouped, zones_in_words};
-use crate::rulebook::FixRule;
+use crate::rulebook::{FixRule, PriceSource};
 use crate::season::{FeedProduct, LeafFeed, NotFed, Unfed};
 use crate::text::capital;
 use crate::units::{MoneyPerArea, UnitSystem, fixed};
@@ -20,7 +20,7 @@ pub(super) fn pass_cost(input: &FollowInput) -> MoneyPerArea {
 
 /// Whether that cost is the program's own guess.
 pub(super) fn is_pass_guessed(input: &FollowInput) -> bool {
-    pass(input).is_some_and(|pass| pass.is_cost_built_in)
+    pass(input).is_some_and(|pass| pass.cost_source == PriceSource::BuiltIn)
 }
 
 fn pass(input: &FollowInput) -> Option<&FixRule> {

@@ -118,7 +118,7 @@ fn on_hand_dollars(overview: &Overview<'_>) -> f64 {
 fn guessed_work(view: &ZoneView<'_>, overview: &Overview<'_>) -> MoneyPerArea {
     let is_guessed = |fix: &&Fix| {
         let mut rules = overview.stages.rulebook.fixes.iter();
-        rules.any(|rule| rule.name == fix.name && rule.is_cost_built_in)
+        rules.any(|rule| rule.name == fix.name && rule.cost_source == PriceSource::BuiltIn)
     };
     let guessed = works(view).filter(is_guessed);
     MoneyPerArea::from_dollars_per_hectare(guessed.map(|fix| fix.cost.dollars_per_hectare()).sum())
