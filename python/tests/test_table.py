@@ -159,7 +159,7 @@ sys.path.insert(0, {folder!r})
 resource.setrlimit(resource.RLIMIT_AS, ({bytes}, {bytes}))
 import lowstave, small_fields
 fields = {{small_fields.field_id(index): small_fields.field(index) for index in range(3)}}
-fields["poison"] = small_fields.poisoned(7)
+fields["poison"] = small_fields.poisoned(7, layers=30)
 zones = lowstave.plan_table(small_fields.table(fields), apart={apart})
 print(json.dumps([[row["field_id"], row["code"], row["error"]] for row in zones.to_pylist()]))
 """
@@ -169,7 +169,7 @@ def poisoned(apart):
     import small_fields
 
     # A sound field's process takes 1.7 GB of addresses on two cores (hardly 0.14 GB of memory), and more where there are more cores.
-    program = POISONED.format(folder=os.path.dirname(small_fields.__file__), bytes=6_000_000_000, apart=apart)
+    program = POISONED.format(folder=os.path.dirname(small_fields.__file__), bytes=4_000_000_000, apart=apart)
     return subprocess.run([sys.executable, "-c", program], capture_output=True, text=True, check=False, timeout=120)
 
 

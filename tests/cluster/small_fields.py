@@ -91,11 +91,20 @@ def field(index):
     }
 
 
-def poisoned(index):
-    """A field that takes its process down where memory is limited: its plan allows more than there is."""
+def poisoned(index, layers=0):
+    """A field that takes its process down where memory is limited: its plan allows more than there is.
+
+    Each of `layers` is a map more, of some 0.2 GB.
+    """
     files = field(index)
-    plan = PLAN.format(index=index, cell="0.05 m") + POISON
-    return {**files, "plan.toml": plan.encode()}
+    names = [f"slope {at}" for at in range(layers)]
+    columns = "".join(f'  "{name}" = {{ is = "covariate:slope_{at}" }}\n' for at, name in enumerate(names))
+    plan = PLAN.format(index=index, cell="0.05 m").replace("\n[grid]", f"{columns}\n[grid]") + POISON
+    head, *rows = files["cores.csv"].decode().splitlines()
+    lines = [",".join([head, *names])]
+    # A plain slope, which no gate refuses.
+    lines += [",".join([row, *(str(row.split(",")[1 + at % 2]) for at in range(layers))]) for row in rows]
+    return {**files, "plan.toml": plan.encode(), "cores.csv": ("\n".join(lines) + "\n").encode()}
 
 
 def refused(index):

@@ -39,7 +39,7 @@ def test_a_lost_executor_and_a_poisoned_field_leave_the_other_fields_as_on_one_m
     fields = all_fields()
     of_farm = farm_zones(fields, tmp_path / "farm")
     poison = small_fields.field_id(POISONED)
-    write_table({**fields, poison: small_fields.poisoned(POISONED)}, tmp_path / "fields")
+    write_table({**fields, poison: small_fields.poisoned(POISONED, layers=10)}, tmp_path / "fields")
     zones, log = tmp_path / "zones", tmp_path / "driver.log"
     with Cluster(tmp_path) as cluster, log.open("wb") as written:
         job = [sys.executable, str(Path(__file__).with_name("spark_job.py")), cluster.url, str(tmp_path / "fields"), str(zones)]
