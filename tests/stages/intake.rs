@@ -187,6 +187,35 @@ fn a_wide_table_of_cores_becomes_layers_with_method_depth_and_qualifiers() {
     );
 }
 
+/// Both edges may be written as heights below the surface; a minus before one of them is a slip, and is not dropped.
+#[test]
+fn a_minus_before_one_depth_alone_is_refused_with_its_row() {
+    let plan = |edges: &str| {
+        let text = format!(
+            "core,lon,lat,from,to,pH\nA1,-97.125,41.205,0,6,6.5\nA2,-97.126,41.206,{edges},6.1\n"
+        );
+        Plan::new().points("cores.csv", text, PointKind::Cores, |points| {
+            points.id = Some("core".into());
+            points.depths = Depths::TopAndBottom {
+                top: "from".into(),
+                bottom: "to".into(),
+                unit: "in".into(),
+            };
+            points.columns = vec![column("pH", Analyte::Ph, Some("water"), None)];
+        })
+    };
+    let errors = plan("-3,6").errors();
+    assert!(
+        errors.contains("row 3") && errors.contains("-3 to 6"),
+        "{errors}"
+    );
+    assert!(errors.contains("take the minus out"), "{errors}");
+    let survey = plan("0,-6").survey();
+    assert_eq!(layer(&survey, "ph_water_0-15.2cm").values, [6.5, 6.1]);
+    let survey = plan("-2,-8").survey();
+    layer(&survey, "ph_water_5.1-20.3cm");
+}
+
 /// Half of a limit is no pH: it is a logarithm.
 #[test]
 fn a_ph_below_a_limit_counts_as_the_limit_whatever_share_is_asked_for() {
@@ -632,6 +661,10 @@ fn two_results_of_one_core_that_conflict_are_named_with_their_rows() {
         "{told}"
     );
     assert!(told.contains("they conflict"), "{told}");
+    // Another core at the same place: both are named, so that nobody looks for two results of one.
+    let told = conflict(&read("X9,-97.126,41.206,9.0,13,1650\n")).expect("the remark");
+    let named = "the place of cores A2 and X9 has two results of pH (water), 0-6 in, 6.1 (row 3) and 9 (row 5)";
+    assert!(told.contains(named), "{told}");
     // A repeat of the laboratory's own is none.
     assert_eq!(conflict(&read("A2,-97.126,41.206,6.3,<2,1700\n")), None);
 }

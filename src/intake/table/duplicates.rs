@@ -140,10 +140,17 @@ impl<'a> Conflict<'a> {
         (first, second): (usize, usize),
     ) -> Option<Self> {
         let rows = [table.row[first], table.row[second]];
-        let id = table.id.as_ref().and_then(|ids| ids.get(second));
-        let name = id
-            .filter(|id| !id.is_empty())
-            .map(|id| format!("core {id}"));
+        let id = |at: usize| {
+            let id = table.id.as_ref().and_then(|ids| ids.get(at));
+            id.filter(|id| !id.is_empty())
+        };
+        // Two names at one place are two samples, one of which may have the wrong coordinates.
+        let name = match (id(first), id(second)) {
+            (Some(one), Some(other)) if one != other => {
+                Some(format!("the place of cores {one} and {other}"))
+            }
+            (_, own) => own.map(|own| format!("core {own}")),
+        };
         let found = Self {
             key: &layer.key,
             unit: &layer.unit,
@@ -201,7 +208,7 @@ fn remark_on_conflicts(mut conflicts: Vec<Conflict<'_>>, context: &mut Context<'
         context.remarks.push(
             Remark::warning("results-conflict", what)
                 .at(context.place())
-                .help("look at the laboratory's sheet: correct the one that was mistyped, or leave out the one that is not of this place"),
+                .help("look at the laboratory's sheet: correct the one that was mistyped, or leave out the one that is not of this place; where two cores stand at one place, check their coordinates"),
         );
     }
 }

@@ -238,14 +238,7 @@ impl RowDepths {
                 Ok(None)
             }
             (Cell::Number(top), Cell::Number(bottom)) => {
-                let (top, bottom) = (top.abs(), bottom.abs());
-                DepthRange::new(Length::from_metres(top * metres), Length::from_metres(bottom * metres)).map(Some).ok_or_else(|| {
-                    IntakeError::Depth {
-                        place,
-                        what: format!("{top} to {bottom} is not a depth range"),
-                        help: "the top must lie above the bottom, and neither deeper than 5 m; is the unit right?".to_owned(),
-                    }
-                })
+                between(top, bottom, metres, place).map(Some)
             }
             (Cell::Date, _) | (_, Cell::Date) => Err(IntakeError::SpreadsheetDate {
                 place,
@@ -363,6 +356,26 @@ impl RowDepths {
             );
         }
     }
+}
+
+/// The depths of two cells. Depths may be written as heights below the surface, both negative; one of them alone is a slip.
+fn between(top: f64, bottom: f64, metres: f64, place: Place) -> Result<DepthRange, IntakeError> {
+    let refused = |help: &str| IntakeError::Depth {
+        place,
+        what: format!("{top} to {bottom} is not a depth range"),
+        help: help.to_owned(),
+    };
+    if top * bottom < 0.0 {
+        return Err(refused(
+            "one of them lies above the surface: take the minus out",
+        ));
+    }
+    let length = |depth: f64| Length::from_metres(depth.abs() * metres);
+    DepthRange::new(length(top), length(bottom)).ok_or_else(|| {
+        refused(
+            "the top must lie above the bottom, and neither deeper than 5 m; is the unit right?",
+        )
+    })
 }
 
 fn no_depth_range(place: Place, text: &str) -> IntakeError {
