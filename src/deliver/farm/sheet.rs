@@ -6,7 +6,7 @@ use super::facts::SheetFacts;
 use super::input::{FarmField, FarmInput};
 use super::orders::FarmOrders;
 use crate::deliver::columns::printed_total;
-use crate::deliver::mix::cost;
+use crate::deliver::mix::sheet_lines::cost;
 use crate::deliver::numbers::{grouped, with_commas};
 use crate::deliver::review::WorthLine;
 use crate::units::{Area, UnitSystem};

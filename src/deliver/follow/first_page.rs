@@ -2,7 +2,7 @@
 
 use super::FollowInput;
 use super::words;
-use crate::deliver::mix::cost;
+use crate::deliver::mix::sheet_lines::cost;
 use crate::deliver::numbers::{grouped, zones_in_words};
 use crate::deliver::overview::Overview;
 use crate::deliver::review::{

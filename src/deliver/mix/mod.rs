@@ -17,7 +17,6 @@ use crate::units::{decimal, fixed};
 use sheet::ByZone;
 
 pub use sheet::Sheet;
-pub(super) use sheet_lines::cost;
 pub use sheet_lines::{NOTHING, ORDER};
 
 /// Both files.

@@ -1,6 +1,7 @@
 //! What to buy, line by line.
 
-use crate::deliver::mix::{cost, sheet::Sheet};
+use crate::deliver::mix::sheet::Sheet;
+use crate::deliver::mix::sheet_lines::cost;
 use crate::deliver::numbers::grouped;
 use crate::deliver::overview::Overview;
 

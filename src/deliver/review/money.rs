@@ -88,7 +88,7 @@ impl Money {
         let on_hand =
             (self.on_hand > 0).then(|| format!("{} USD of it is on hand", usd(self.on_hand)));
         let guessed = guessed_words(self.guessed, self.spent());
-        let parts = [Some(sum), on_hand, guessed].into_iter().flatten();
+        let parts = [Some(sum), guessed, on_hand].into_iter().flatten();
         parts.collect::<Vec<_>>().join("; ")
     }
 }

@@ -1,7 +1,7 @@
 //! Files of results.
 
-use super::day;
 use super::words::Resolver;
+use super::{FIRST_YEAR, day};
 use crate::plan::reading::Written;
 use crate::plan::result_settings::{ResultKind, ResultSettings, YieldRole};
 use crate::plan::results_table::{ResultColumn, ResultsTable};
@@ -29,7 +29,7 @@ fn one(table: &ResultsTable, resolver: &Resolver<'_>) -> Option<ResultSettings> 
     }
     let season = table.season.given().and_then(|season| {
         let year = u16::try_from(season.value).ok();
-        let year = year.filter(|year| (1950..=2100).contains(year));
+        let year = year.filter(|year| (FIRST_YEAR..=2100).contains(year));
         if year.is_none() {
             resolver.out_of_range(&season.place, season.value, "a year from 1950 to 2100");
         }
