@@ -9,7 +9,7 @@ use super::agreement::{LEAST_AGREEMENT, adjusted_rand};
 use super::folds::{folds, tenths};
 use super::loss::{Given, Weights};
 use super::usual_prices::UsualPrices;
-use super::{Carry, cores, small_field};
+use super::{Carry, cores, needs, small_field};
 use crate::field::{Field, Grid};
 use crate::order_statistics::interquartile_mean;
 use crate::plan::{FixedOrAuto, Settings};
@@ -92,11 +92,7 @@ impl Bench {
         if cores.len() < FEWEST || !surfaces.surfaces.iter().any(is_drawn) {
             return Ok(None);
         }
-        let mut settings = settings.clone();
-        (settings.overrides, settings.budget) = (Vec::new(), None);
-        if let Some(shed) = &mut settings.supply.shed {
-            shed.on_hand.retain(|(_, stock)| stock.is_none());
-        }
+        let settings = needs::alone(settings);
         let (grid, slots) = small_field::coarse(&field.grid);
         let centres: Vec<(f64, f64)> = slots
             .iter()

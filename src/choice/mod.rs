@@ -12,6 +12,7 @@ mod cores;
 mod cross_validation;
 mod folds;
 mod loss;
+mod needs;
 mod pricing;
 mod saving;
 mod small_field;
@@ -159,8 +160,8 @@ pub struct Chosen {
 /// Joins neighbouring zones that get the same treatment. `carry` takes zones through diagnosis and rates; it is called again
 /// until no two neighbours are treated alike. A plan that fixes the number of zones gets that number.
 ///
-/// The consultant's own rates name zones by number, so they are set aside while zones are joined: the same zones and numbers
-/// come out with and without them.
+/// The consultant's own rates, the budget and a stock that runs short are set aside while zones are joined: own rates name zones by
+/// number, so the same numbers come out with and without them, and two zones that go without for want of money still need what they need.
 ///
 /// # Errors
 /// Those of `carry`.
@@ -173,12 +174,9 @@ pub fn choose<E>(
     let found = zones.zones.len();
     let mut zones = zones;
     if settings.zones.count == FixedOrAuto::Auto {
-        let without_overrides = Settings {
-            overrides: Vec::new(),
-            ..settings.clone()
-        };
+        let needs_alone = needs::alone(settings);
         for _ in 1..found {
-            let (diagnosis, prescription) = carry(&zones, &without_overrides)?;
+            let (diagnosis, prescription) = carry(&zones, &needs_alone)?;
             let Some(groups) = treatment::alike(grid, &zones, &diagnosis, &prescription) else {
                 break;
             };

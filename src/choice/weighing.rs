@@ -178,12 +178,13 @@ fn draw(row: &CountTried, saved: &Saving, tried: &[CountTried], units: UnitSyste
         row.count,
         saved.show(units)
     );
-    let more = tried
-        .iter()
-        .filter(|other| other.count > row.count && other.is_stable);
+    let is_better =
+        |other: &&CountTried| other.count > row.count && other.is_stable && other.loss < row.loss;
+    let more = tried.iter().filter(is_better);
     match more.min_by(|a, b| a.loss.total_cmp(&b.loss)) {
         Some(more) => format!(
-            "{start}. {} zones would save {}: no clear gain over fewer.",
+            "{start}. On the cores that chose the count they save {}, and {} zones {}: no clear gain over fewer.",
+            row.saved.show(units),
             more.count,
             more.saved.show(units)
         ),

@@ -3,7 +3,7 @@
 
 use super::condition::telling;
 use super::standing::{Core, Standing};
-use super::wording::{factor_between, shown_unit, subject, value_beside, with_unit};
+use super::wording::{factor_between, shown_unit, subject, with_unit};
 use super::{Finding, Outcome, ZoneDiagnosis};
 use crate::analyte::{Analyte, LayerKey};
 use crate::field::FieldLayer;
@@ -11,7 +11,7 @@ use crate::remark::Remark;
 use crate::rulebook::{Condition, Product, Rule, Rulebook, Side, Statistic};
 use crate::surface::{Map, Surfaces};
 use crate::text::listed;
-use crate::units::{UnitSystem, significant, spoken};
+use crate::units::{UnitSystem, significant, spoken, value_beside};
 
 /// Most layers that are named of a zone, and most cores that are named of a layer.
 const MOST_NAMED: usize = 3;

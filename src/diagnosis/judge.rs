@@ -4,10 +4,10 @@ use super::evidence::Evidence;
 use super::factor;
 use super::field_rules::{FieldRules, RuleHere, ZoneSoil};
 use super::unknown_factor::Because;
-use super::wording::{shown_unit, subject, value_beside, wanted, with_unit};
+use super::wording::{shown_unit, subject, wanted, with_unit};
 use super::{Finding, LayerSummary, Outcome, condition, confidence, not_known, ranking};
 use crate::rulebook::{Factor, Rule, Side, Statistic};
-use crate::units::{Length, significant, spoken};
+use crate::units::{Length, significant, spoken, value_beside};
 
 impl FieldRules<'_> {
     /// All findings of a zone, sorted.

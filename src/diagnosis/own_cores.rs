@@ -12,12 +12,12 @@ use super::confidence::{self, Law};
 use super::evidence::{Evidence, FLAT};
 use super::field_rules::{FieldRules, ZoneSoil};
 use super::standing::Standing;
-use super::wording::{factor_between, shown_unit, subject, value_beside, with_unit};
+use super::wording::{factor_between, shown_unit, subject, with_unit};
 use super::{Finding, LayerSummary, ZoneDiagnosis};
 use crate::analyte::Analyte;
 use crate::remark::Remark;
 use crate::rulebook::Rule;
-use crate::units::{significant, spoken};
+use crate::units::{significant, spoken, value_beside};
 
 impl FieldRules<'_> {
     /// The evidence of a layer without a map by the zone's own cores, where the field's mean is past the rule's threshold and none of them is;

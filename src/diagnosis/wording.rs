@@ -1,6 +1,6 @@
 use crate::analyte::{LayerKey, Method};
 use crate::rulebook::Rule;
-use crate::units::{KILOPASCALS_PER_PSI, UnitSystem, decimal, significant};
+use crate::units::{KILOPASCALS_PER_PSI, UnitSystem};
 
 /// A factor that turns the unit of a layer into the unit of a rule; `None` where the units do not agree.
 pub(super) fn factor_between(layer: &str, rule: &str) -> Option<f64> {
@@ -32,15 +32,6 @@ pub(super) fn shown_unit(unit: &str, system: UnitSystem) -> (f64, &str) {
         ("MPa", UnitSystem::UnitedStates) => (1_000.0 / KILOPASCALS_PER_PSI, "psi"),
         (other, _) => (1.0, other),
     }
-}
-
-/// A value beside its threshold, with as many digits as it takes to tell them apart.
-pub(super) fn value_beside(value: f64, threshold: f64) -> String {
-    let threshold_text = significant(threshold, 4);
-    (3..=9)
-        .map(|digits| significant(value, digits))
-        .find(|text| value == threshold || *text != threshold_text)
-        .unwrap_or_else(|| decimal(value, 9))
 }
 
 /// A number with its unit as it is spoken: `12.4:1`, `58 %`, `342 psi`; a pH stands alone, its label says it.

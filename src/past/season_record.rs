@@ -16,6 +16,9 @@ pub const SEASON_FILE: &str = "season.json";
 /// Version of the file's form; a change that breaks a reader raises it.
 pub(super) const SEASON_FORM: u32 = 1;
 
+/// Most places of a table that are kept: enough for the mean of every zone, where a sensor reads a million (own).
+const MOST_PLACES: usize = 20_000;
+
 /// What was measured, found and ordered in a season.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct SeasonRecord {
@@ -54,7 +57,10 @@ pub struct TableRecord {
     pub sampled: Option<Day>,
     /// What the operator of a cone noted of the soil's moisture.
     pub moisture: Option<String>,
-    /// Longitude and latitude of each place, degrees.
+    /// Of how many places one is kept; 1 for all.
+    #[serde(default = "one", skip_serializing_if = "is_one")]
+    pub one_in: usize,
+    /// Longitude and latitude of each place that is kept, degrees.
     pub places: Vec<(f64, f64)>,
     /// The layers.
     pub layers: Vec<LayerRecord>,
@@ -68,7 +74,7 @@ pub struct LayerRecord {
     pub key: KeyRecord,
     /// Canonical unit.
     pub unit: String,
-    /// One value per place; nothing where there is no result.
+    /// One value per place that is kept; nothing where there is no result.
     pub values: Vec<Option<f64>>,
 }
 
@@ -216,6 +222,7 @@ fn table(settings: &Settings, field: &Field, at: usize) -> Option<TableRecord> {
         .iter()
         .find(|points| points.file.display().to_string() == *places.file);
     let layers = field.layers.iter().filter(|layer| layer.places == at);
+    let one_in = places.x.len().div_ceil(MOST_PLACES).max(1);
     Some(TableRecord {
         file: places.file.to_string(),
         kind: match places.kind {
@@ -227,24 +234,36 @@ fn table(settings: &Settings, field: &Field, at: usize) -> Option<TableRecord> {
         laboratory: said.and_then(|points| points.laboratory.clone()),
         sampled: said.and_then(|points| points.sampled),
         moisture: said.and_then(|points| points.cone.as_ref()?.moisture.clone()),
-        places: in_degrees(field, places)?,
+        one_in,
+        places: in_degrees(field, places, one_in)?,
         layers: layers
             .map(|layer| LayerRecord {
                 key: KeyRecord::new(&layer.key),
                 unit: layer.unit.to_string(),
-                values: layer.values.iter().map(|value| known(*value)).collect(),
+                values: every(&layer.values, one_in).map(known).collect(),
             })
             .collect(),
     })
 }
 
+/// One in so many of some values, the first among them.
+fn every(values: &[f64], one_in: usize) -> impl Iterator<Item = f64> {
+    values.iter().copied().step_by(one_in)
+}
+
+fn one() -> usize {
+    1
+}
+
+#[expect(clippy::trivially_copy_pass_by_ref, reason = "the writer of JSON asks for it")]
+fn is_one(number: &usize) -> bool {
+    *number == 1
+}
+
 /// Longitude and latitude with seven decimals, which is a centimetre.
-fn in_degrees(field: &Field, places: &Places) -> Option<Vec<(f64, f64)>> {
-    let mut points: Vec<(f64, f64)> = places
-        .x
-        .iter()
-        .zip(&places.y)
-        .map(|(x, y)| (*x, *y))
+fn in_degrees(field: &Field, places: &Places, one_in: usize) -> Option<Vec<(f64, f64)>> {
+    let mut points: Vec<(f64, f64)> = every(&places.x, one_in)
+        .zip(every(&places.y, one_in))
         .collect();
     field.crs.unproject(&mut points).ok()?;
     let round = |degrees: f64| (degrees * 1e7).round() / 1e7;

@@ -53,7 +53,7 @@ pub use nutrients::{Choice, MixProblem, MixProduct, MixZone, cheapest_mix, check
 pub use order::NOTHING_FIRST;
 pub use prescription::{
     Aim, BudgetOutcome, CutWord, Fix, Ingredient, Load, Offers, OwnWord, Prescription, ProductUse,
-    Rate, RateCap, Recipe, StockOffer, TestFirst, ZoneRates,
+    Rate, RateCap, Recipe, StockOffer, TestFirst, UnmetNeed, ZoneRates,
 };
 
 pub use strip_rate::StripRate;

@@ -163,6 +163,11 @@ impl Prescriber<'_> {
             .filter(|test| test.severity >= from)
             .cloned()
             .collect();
+        let unmet = if self.field.has_words() {
+            nutrients::unmet_needs(case, &pending)
+        } else {
+            Vec::new()
+        };
         ZonePlan {
             number: zone.number,
             hectares: case.hectares(),
@@ -170,6 +175,7 @@ impl Prescriber<'_> {
             pending,
             tests,
             cautions,
+            unmet,
         }
     }
 
@@ -364,6 +370,7 @@ impl Prescriber<'_> {
                 .map(|candidate| candidate.fix)
                 .collect(),
             cautions: plan.cautions,
+            unmet: plan.unmet,
         }
     }
 

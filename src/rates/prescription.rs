@@ -6,7 +6,7 @@ use crate::analyte::LayerKey;
 use crate::diagnosis::NotKnown;
 use crate::plan::Price;
 use crate::remark::Remark;
-use crate::rulebook::{Basis, Factor, Gate, PriceSource, ProductName, Weighed};
+use crate::rulebook::{Basis, Factor, Gate, Nutrient, PriceSource, ProductName, Weighed};
 use crate::units::{Density, Mass, MassPerArea, MoneyPerArea, Volume, VolumePerArea};
 use crate::units::{Metering, ProductRate};
 
@@ -152,6 +152,20 @@ pub struct ZoneRates {
     pub cost: MoneyPerArea,
     /// Cautions of this zone.
     pub cautions: Vec<String>,
+    /// The needs that these rates, as they stand before a budget cuts any, do not reach by a tenth or more.
+    #[serde(skip)]
+    pub unmet: Vec<UnmetNeed>,
+}
+
+/// A need of a nutrient that the rates of a zone do not reach.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct UnmetNeed {
+    /// Which.
+    pub nutrient: Nutrient,
+    /// What the zone needs.
+    pub wanted: MassPerArea,
+    /// What its rates bring.
+    pub brought: MassPerArea,
 }
 
 /// One product in one zone.

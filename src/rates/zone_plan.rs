@@ -1,10 +1,10 @@
 //! What is worked out for a zone before the budget and the totals: its rates, fixes, tests and cautions.
 
-use super::Fix;
 use super::order::Candidate;
 use super::pending_rate::PendingRate;
 use super::tests_to_run::ZoneTest;
 use super::zone_context::FieldContext;
+use super::{Fix, UnmetNeed};
 
 /// A zone under the budget.
 pub(super) struct ZonePlan {
@@ -14,6 +14,7 @@ pub(super) struct ZonePlan {
     pub candidates: Vec<Candidate>,
     pub tests: Vec<ZoneTest>,
     pub cautions: Vec<String>,
+    pub unmet: Vec<UnmetNeed>,
 }
 
 impl ZonePlan {

@@ -110,6 +110,35 @@ pub enum RulebookError {
     },
 }
 
+impl RulebookError {
+    /// Where it is, where it has a row.
+    fn place(&self) -> Option<&Place> {
+        match self {
+            Self::Unreadable { .. } | Self::TooLarge { .. } => None,
+            Self::UnknownRegion { place, .. } => place.as_ref(),
+            Self::Syntax { place, .. }
+            | Self::UnknownKey { place, .. }
+            | Self::Missing { place, .. }
+            | Self::WrongKind { place, .. }
+            | Self::UnknownWord { place, .. }
+            | Self::OutOfRange { place, .. }
+            | Self::Contradiction { place, .. } => Some(place),
+        }
+    }
+}
+
+/// The errors that are the user's own: where a file of theirs is at fault, what then fails in the program's rules follows from that.
+pub(super) fn without_what_follows(
+    errors: Vec<RulebookError>,
+    is_built_in: impl Fn(&Place) -> bool,
+) -> Vec<RulebookError> {
+    let is_own = |error: &RulebookError| error.place().is_none_or(|place| !is_built_in(place));
+    if !errors.iter().any(is_own) {
+        return errors;
+    }
+    errors.into_iter().filter(is_own).collect()
+}
+
 fn did_you_mean(nearest: Option<&str>) -> String {
     nearest
         .map(|word| format!("; did you mean \"{word}\"?"))

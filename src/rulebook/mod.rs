@@ -241,7 +241,7 @@ impl Rulebook {
         if errors.is_empty() {
             Ok(rulebook)
         } else {
-            Err(errors)
+            Err(error::without_what_follows(errors, is_built_in))
         }
     }
 

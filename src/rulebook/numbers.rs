@@ -58,11 +58,11 @@ macro_rules! numbers {
         impl Numbers {
             pub(super) const NAMES: &'static [&'static str] = &[$(stringify!($name)),+];
 
-            /// Puts the figures, which stand in the order of `NAMES`, into their fields.
+            /// Puts the figures into their fields. One that could not be read is reported where it was read.
             pub(super) fn assemble(figures: Vec<Figure>, complain: &mut impl FnMut(&Figure, String)) -> Self {
-                let mut at = figures.iter();
+                let named = |name| figures.iter().find(|figure| figure.name == name);
                 Self {
-                    $($name: typed::<$kind>(at.next(), complain),)+
+                    $($name: typed::<$kind>(named(stringify!($name)), complain),)+
                     figures: figures.clone(),
                 }
             }

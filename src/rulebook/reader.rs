@@ -29,7 +29,13 @@ impl<'a> Entry<'a> {
             errors.push(RulebookError::WrongKind {
                 place: item.place.clone(),
                 found: item.value.kind().to_owned(),
-                wanted: "a table".to_owned(),
+                wanted: match &item.value {
+                    Value::Number(_) => format!(
+                        "a table, that is a line [{path}] and below it value = {}",
+                        item.value.show()
+                    ),
+                    _ => format!("a table that begins with a line [{path}]"),
+                },
             });
             return None;
         };

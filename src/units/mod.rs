@@ -12,7 +12,7 @@ mod quantity;
 mod system;
 
 pub use parse::{UnitError, split_number_and_unit};
-pub use print::{decimal, fixed, significant, spoken};
+pub use print::{decimal, fixed, significant, spoken, value_beside};
 pub use product_rate::{Metering, ProductRate};
 pub use quantity::{
     Area, DataSize, Density, Length, Mass, MassPerArea, MoneyPerArea, MoneyPerMass, MoneyPerVolume,

@@ -32,6 +32,16 @@ pub fn significant(value: f64, digits: usize) -> String {
     decimal(value, places.clamp(0.0, 9.0) as usize)
 }
 
+/// A value beside its threshold, with as many digits as it takes to tell them apart.
+#[must_use]
+pub fn value_beside(value: f64, threshold: f64) -> String {
+    let threshold_text = significant(threshold, 4);
+    (3..=9)
+        .map(|digits| significant(value, digits))
+        .find(|text| value == threshold || *text != threshold_text)
+        .unwrap_or_else(|| decimal(value, 9))
+}
+
 /// A number as it is spoken in its unit: nobody reads single kilopascals, so 2,068 kPa (300 psi) is 2,070.
 #[must_use]
 pub fn spoken(value: f64, unit: &str) -> f64 {

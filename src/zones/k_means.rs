@@ -10,6 +10,7 @@
 
 use rayon::prelude::*;
 
+use super::halving;
 use super::kmeans_plus_plus::{generator, spread_centres, spread_sample};
 use super::numbering::by_first_component;
 use super::standardise::Features;
@@ -67,7 +68,18 @@ pub fn k_means(features: &Features, count: usize, seed: u64) -> Clusters {
     refine(features, start)
 }
 
-/// The same on a sample that stands for a field, where an answer near the best will do.
+/// The clusters that the zones are drawn from: those that the halves of the cells lead to, as where counts are compared, so that what
+/// is drawn is what was tested. Where no halves lead to so many, the best of many seeded starts.
+#[must_use]
+pub fn k_means_from_halves(features: &Features, count: usize, seed: u64) -> Clusters {
+    let sample = features.sample(&spread_sample(features.cells(), SAMPLE, seed));
+    match halving::centres(&sample, count.clamp(1, 254)) {
+        Some(start) => refine(features, start),
+        None => k_means(features, count, seed),
+    }
+}
+
+/// Clusters of a sample that stands for a field, where an answer near the best will do.
 pub(super) fn k_means_of_sample(sample: &Features, count: usize, seed: u64) -> Clusters {
     let start = best_start(sample, count.clamp(1, 254), STARTS_ON_SAMPLE, seed);
     refine(sample, start)

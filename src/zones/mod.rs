@@ -16,6 +16,7 @@ mod coverage_check;
 mod drawn_places;
 mod error;
 pub mod fuzzy_c_means;
+mod halving;
 pub mod indices;
 mod joining;
 pub mod k_means;
@@ -51,7 +52,7 @@ pub use sketch::Sketch;
 
 use count::{Answer, Question};
 use fuzzy_c_means::fuzzy_c_means;
-use k_means::{Clusters, k_means, nearest_centres};
+use k_means::{Clusters, k_means_from_halves, nearest_centres};
 use kmeans_plus_plus::spread_sample;
 use layers::Chosen;
 use outline::{Handover, Outline, Sheet};
@@ -298,7 +299,7 @@ fn cluster(field: &Field, features: &Features, count: usize, settings: &Settings
         };
     }
     match settings.zones.method {
-        ZoneMethod::KMeans => k_means(features, count, settings.zones.seed),
+        ZoneMethod::KMeans => k_means_from_halves(features, count, settings.zones.seed),
         ZoneMethod::FuzzyCMeans { exponent } => nearest_centres(
             features,
             &fuzzy_c_means(features, count, exponent, settings.zones.seed).centres,

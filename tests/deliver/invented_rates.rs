@@ -196,6 +196,7 @@ fn zone_rates(place: usize, zone: usize, units: UnitSystem) -> ZoneRates {
         fixes: fixes(place),
         reason: reason.to_owned(),
         cost,
+        unmet: Vec::new(),
         cautions: if place == 0 {
             vec!["No starter here: lay a check strip to see whether that is right.".to_owned()]
         } else {

@@ -406,6 +406,17 @@ fn single_brackets_where_double_ones_belong_are_named() {
 }
 
 #[test]
+fn a_slip_in_the_crop_is_told_beside_the_price_of_the_crop_that_was_meant() {
+    let text = with("\"corn\"", "\"corm\"") + "[prices]\ncorn = \"4.40 USD/bu\"\n";
+    let found = problems(&text);
+    assert!(
+        found.contains("\"corn\" has a price by the bushel, as a crop has, but the crop of this plan is \"corm\""),
+        "{found}"
+    );
+    assert!(!found.contains("is not a unit"), "{found}");
+}
+
+#[test]
 fn a_boundary_written_as_a_text_is_shown_as_a_table() {
     let text = with("", "").replace("{ file = \"boundary.geojson\" }", "\"boundary.geojson\"");
     assert_snapshot!(problems(&text), @r#"plan.toml, row 4, key boundary: found the text "boundary.geojson"; write boundary = { file = "boundary.geojson" }"#);

@@ -346,3 +346,15 @@ fn a_crop_that_is_kept_acid_is_judged_by_its_own_target() {
     assert!((limit(wider, "potato") - 5.0).abs() < 1e-9);
     assert!((limit(wider, "corn") - 6.0).abs() < 1e-9);
 }
+
+#[test]
+fn a_number_that_is_no_table_is_one_problem_with_its_way_out() {
+    let found = messages("[number]\ncost_of_a_map = 5\n");
+    assert_eq!(found.len(), 1, "{found:?}");
+    let wanted = "a table, that is a line [number.cost_of_a_map] and below it value = 5";
+    assert!(found[0].contains(wanted), "{found:?}");
+    assert!(found[0].contains("row 2"), "{found:?}");
+    let found = messages("[product]\ngypsum = \"cheap\"\n");
+    assert_eq!(found.len(), 1, "{found:?}");
+    assert!(found[0].contains("a line [product.gypsum]"), "{found:?}");
+}

@@ -347,5 +347,6 @@ fn zone_rates(input: &FollowInput, feeds: &[LeafFeed], zone: usize, number: u32)
         reason: words::zone_reason(input, feeds, number),
         cost: MoneyPerArea::from_dollars_per_hectare(cost),
         cautions: Vec::new(),
+        unmet: Vec::new(),
     }
 }

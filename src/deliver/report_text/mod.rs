@@ -155,6 +155,12 @@ fn zone_table(page: &mut Page, first: &FirstSheet) {
     if !table.parts.is_empty() {
         page.paragraph(&format!("Not all yet: {}.", table.parts));
     }
+    if !table.unmet.is_empty() {
+        page.paragraph(&format!(
+            "Need not met: {} (why: details.txt).",
+            table.unmet
+        ));
+    }
     if !table.disputed.is_empty() {
         page.paragraph(&format!(
             "Research disputes: {} (why: details.txt).",

@@ -2,7 +2,7 @@
 
 use super::money::{Money, work_words, zone_cost};
 use super::treatment::{Treatment, do_first, first_order, treatments};
-use super::whole_need::parts_of_the_need;
+use super::whole_need::{needs_not_met, parts_of_the_need};
 use super::{BuyLine, RemarkFacts, TestLine, WorthLine, buy, check_strips, tests_first, worth};
 use crate::deliver::columns::RateColumn;
 use crate::deliver::numbers::grouped;
@@ -78,6 +78,8 @@ pub struct ZoneTable {
     pub disputed: String,
     /// Which of the rates are a part of what is needed: "gypsum 4,000 of 10,250 lb/ac (zone 1), rest over 2 more seasons"; empty where none is.
     pub parts: String,
+    /// Which needs of nutrients the rates do not reach: "phosphate (P2O5) 12 of 96 lb/ac (zone 1)"; empty where they reach all.
+    pub unmet: String,
 }
 
 /// A product as a column.
@@ -227,6 +229,7 @@ impl ZoneTable {
             has_strips: overview.stages.strips.strips().next().is_some(),
             disputed: disputed_rates(overview),
             parts: parts_of_the_need(overview),
+            unmet: needs_not_met(overview),
             total_area: grouped(area.number_in(system), 1),
         }
     }

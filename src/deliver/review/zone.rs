@@ -6,7 +6,7 @@ use crate::diagnosis::{Finding, LayerSummary, Outcome};
 use crate::rates::{Fix, Rate};
 use crate::rulebook::Side;
 use crate::units::ProductRate;
-use crate::units::{UnitSystem, decimal, significant, spoken};
+use crate::units::{UnitSystem, decimal, significant, spoken, value_beside};
 
 use crate::deliver::numbers::{grouped, layer_number, layer_unit, percent, with_unit};
 
@@ -254,7 +254,8 @@ fn finding_facts(finding: &Finding, system: UnitSystem) -> FindingFacts {
 /// The value in a unit. A bound is never printed as what the laboratory read.
 fn value_words(finding: &Finding, unit: &str) -> Option<String> {
     let value = finding.value.filter(|value| value.is_finite())?;
-    let value = with_unit(&significant(spoken(value, &finding.unit), 3), unit);
+    let limit = spoken(finding.threshold, &finding.unit);
+    let value = with_unit(&value_beside(spoken(value, &finding.unit), limit), unit);
     let end = match finding.side {
         Side::Below => "most",
         Side::Above => "least",

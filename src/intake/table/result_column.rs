@@ -372,8 +372,10 @@ impl Filling {
             analyte: self.spec.analyte.label(),
             low: show(self.possible.0),
             high: show(self.possible.1),
-            hint: mistaken_unit(&self.spec.analyte, number, self.plausible)
-                .map_or_else(String::new, |unit| format!("; is the column in {unit}?")),
+            hint: mistaken_unit(&self.spec.analyte, number, self.plausible).map_or_else(
+                || "; correct it, or leave the cell empty where there is no result".to_owned(),
+                |unit| format!("; is the column in {unit}?"),
+            ),
         }
     }
 

@@ -40,10 +40,32 @@ pub(super) fn prices(
     entries
         .iter()
         .filter(|(name, _)| !is_crop(name, crop))
+        .filter(|(name, text)| !is_of_another_crop(name, text, crop, resolver))
         .filter_map(|(product, text)| {
             Some((product.value.trim().to_owned(), price(text, resolver)?))
         })
         .collect()
+}
+
+/// Whether a price is by the bushel, in which no product is sold; reported as the price of a crop that is not the plan's.
+fn is_of_another_crop(
+    name: &Written<String>,
+    text: &Written<String>,
+    crop: &str,
+    resolver: &Resolver<'_>,
+) -> bool {
+    let is_by_the_bushel =
+        split_number_and_unit(&text.value).is_some_and(|(_, unit)| unit == "USD/bu");
+    if is_by_the_bushel {
+        let what = format!(
+            "\"{}\" has a price by the bushel, as a crop has, but the crop of this plan is \"{}\"",
+            name.value.trim(),
+            crop.trim()
+        );
+        let help = "write the crop's name alike in both places; a product is priced by mass or volume, such as \"5 USD/lb\"";
+        resolver.contradiction(&text.place, what, help);
+    }
+    is_by_the_bushel
 }
 
 fn price(text: &Written<String>, resolver: &Resolver<'_>) -> Option<Price> {
