@@ -17,7 +17,7 @@ use lowstave::engine::{self, Unwatched};
 use lowstave::field::Field;
 use lowstave::plan::{Purpose, Settings};
 use lowstave::surface::{Surfaces, interpolate};
-use lowstave::zones::{Zones, delineate};
+use lowstave::zones::{Zones, delineate_tried};
 use lowstave::{diagnosis, rates};
 
 fn main() {
@@ -65,7 +65,7 @@ fn of_field(folder: &str) -> ([f64; 5], String) {
     };
     let (tried, trial) = timed(|| Trial::new(field, &surfaces, settings, &inputs.rulebook, &carry));
     let counted = trial.expect("a trial").settings(settings);
-    let (zoned, zones) = timed(|| delineate(field, &surfaces, &counted));
+    let (zoned, zones) = timed(|| delineate_tried(field, &surfaces, &counted));
     zones.expect("zones");
     let (whole, run) = timed(|| lowstave::run(&files, plan));
     let run = run.expect("a run");

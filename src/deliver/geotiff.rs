@@ -75,10 +75,11 @@ fn path(surface: &Surface, shown: Shown) -> String {
 }
 
 fn geotiff(surface: &Surface, shown: Shown, grid: &Grid, crs: &WorkingCrs) -> TiffResult<Vec<u8>> {
-    let mut target = Cursor::new(Vec::new());
+    // Most of it is the deflated pixels, which take some three bytes each.
+    let mut target = Cursor::new(Vec::with_capacity(3 * grid.cells.len() + TILE));
     let mut file = TiffEncoder::new(&mut target)?;
     let mut directory = file.image_directory()?;
-    write_tiles(&mut directory, &pixels(surface, shown, grid), grid)?;
+    write_tiles(&mut directory, Pixels::new(surface, shown), grid)?;
     write_form(&mut directory, grid)?;
     write_place(&mut directory, grid, crs)?;
     let name = name(surface, shown);
@@ -95,11 +96,17 @@ fn geotiff(surface: &Surface, shown: Shown, grid: &Grid, crs: &WorkingCrs) -> Ti
 type Directory<'a, 'b> = DirectoryEncoder<'a, &'b mut Cursor<Vec<u8>>, TiffKindStandard>;
 
 /// The pixels in tiles, row by row, and where each tile lies in the file.
-fn write_tiles(directory: &mut Directory<'_, '_>, pixels: &[f32], grid: &Grid) -> TiffResult<()> {
+fn write_tiles(
+    directory: &mut Directory<'_, '_>,
+    pixels: Pixels<'_>,
+    grid: &Grid,
+) -> TiffResult<()> {
     let (mut offsets, mut sizes) = (Vec::new(), Vec::new());
+    let mut bytes = vec![0; TILE * TILE * 4];
     for top in (0..grid.rows).step_by(TILE) {
         for left in (0..grid.columns).step_by(TILE) {
-            let tile = compressed(pixels, grid, top, left);
+            predicted(pixels, grid, (top, left), &mut bytes);
+            let tile = deflated(&bytes);
             sizes.push(tile.len() as u32);
             offsets.push(directory.write_data(tile.as_slice())? as u32);
         }
@@ -108,23 +115,29 @@ fn write_tiles(directory: &mut Directory<'_, '_>, pixels: &[f32], grid: &Grid) -
     directory.write_tag(Tag::TileByteCounts, sizes.as_slice())
 }
 
-/// One tile, deflated. What sticks out of the grid is blank.
-fn compressed(pixels: &[f32], grid: &Grid, top: usize, left: usize) -> Vec<u8> {
-    let mut bytes = vec![0; TILE * TILE * 4];
+/// The bytes of one tile as the predictor leaves them. What sticks out of the grid is blank.
+fn predicted(pixels: Pixels<'_>, grid: &Grid, (top, left): (usize, usize), bytes: &mut [u8]) {
     let width = TILE.min(grid.columns - left);
     let mut line = [NO_DATA; TILE];
-    for (at, target) in bytes.chunks_exact_mut(TILE * 4).enumerate() {
-        let row = top + at;
+    for (row, target) in (top..).zip(bytes.chunks_exact_mut(TILE * 4)) {
         line.fill(NO_DATA);
         if row < grid.rows {
-            let from = row * grid.columns + left;
-            line[..width].copy_from_slice(&pixels[from..from + width]);
+            let from = (row * grid.columns + left) as u32;
+            let first = grid.cells.partition_point(|cell| *cell < from);
+            let cells = grid.cells[first..].iter();
+            let here = cells.take_while(|cell| **cell < from + width as u32);
+            for (slot, cell) in (first..).zip(here) {
+                line[(cell - from) as usize] = pixels.at(slot);
+            }
         }
         predict(&line, target);
     }
-    let mut encoder = ZlibEncoder::new(Vec::new(), Compression::new(EFFORT));
+}
+
+fn deflated(bytes: &[u8]) -> Vec<u8> {
+    let mut encoder = ZlibEncoder::new(Vec::with_capacity(bytes.len()), Compression::new(EFFORT));
     // Writing to memory cannot fail.
-    let _ = encoder.write_all(&bytes);
+    let _ = encoder.write_all(bytes);
     encoder.finish().unwrap_or_default()
 }
 
@@ -172,32 +185,44 @@ fn write_place(directory: &mut Directory<'_, '_>, grid: &Grid, crs: &WorkingCrs)
     directory.write_tag(Tag::GeoAsciiParamsTag, PLANE_NAME)
 }
 
-/// Row by row from the north-west corner.
-fn pixels(surface: &Surface, shown: Shown, grid: &Grid) -> Vec<f32> {
-    let mut out = vec![NO_DATA; grid.columns * grid.rows];
-    let mut put = |cell: u32, value: f32| {
-        if let Some(pixel) = out.get_mut(cell as usize).filter(|_| value.is_finite()) {
-            *pixel = value;
-        }
-    };
-    let cells = grid.cells.iter().copied();
-    match (&surface.map, shown) {
-        (Map::Drawn { values, .. }, Shown::Values) => {
-            cells
-                .zip(values)
-                .for_each(|(cell, &value)| put(cell, value));
-        }
-        (Map::Drawn { standard_error, .. }, Shown::StandardError) => {
-            cells
-                .zip(standard_error)
-                .for_each(|(cell, &value)| put(cell, value));
-        }
-        (Map::Flat { value, .. }, Shown::Values) => cells.for_each(|cell| put(cell, *value as f32)),
-        (Map::Flat { standard_error, .. }, Shown::StandardError) => {
-            cells.for_each(|cell| put(cell, *standard_error as f32));
+/// The values of the grid's cells.
+#[derive(Clone, Copy)]
+enum Pixels<'a> {
+    Each(&'a [f32]),
+    /// Standard errors: five digits say all that is known of them, and take less room.
+    EachRounded(&'a [f32]),
+    One(f32),
+}
+
+impl<'a> Pixels<'a> {
+    fn new(surface: &'a Surface, shown: Shown) -> Self {
+        match (&surface.map, shown) {
+            (Map::Drawn { values, .. }, Shown::Values) => Self::Each(values),
+            (Map::Drawn { standard_error, .. }, Shown::StandardError) => {
+                Self::EachRounded(standard_error)
+            }
+            (Map::Flat { value, .. }, Shown::Values) => Self::One(*value as f32),
+            (Map::Flat { standard_error, .. }, Shown::StandardError) => {
+                Self::One(*standard_error as f32)
+            }
         }
     }
-    out
+
+    fn at(self, slot: usize) -> f32 {
+        let value = match self {
+            Self::Each(values) => values[slot],
+            Self::EachRounded(values) => rounded(values[slot]),
+            Self::One(value) => value,
+        };
+        if value.is_finite() { value } else { NO_DATA }
+    }
+}
+
+/// A number with 16 of the 24 bits of its fraction: within 1 in 100,000 of it.
+fn rounded(value: f32) -> f32 {
+    const DROPPED: u32 = 8;
+    let half = 1 << (DROPPED - 1);
+    f32::from_bits(value.to_bits().saturating_add(half) >> DROPPED << DROPPED)
 }
 
 /// Name of the picture's only band. The tag is ASCII by the standard.

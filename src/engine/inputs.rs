@@ -6,6 +6,7 @@ use super::kept::{Kept, Laid, LaidKey, RulebookKey};
 use super::stopwatch::Stopwatch;
 use super::terms::Terms;
 use super::watch::Step;
+use crate::analyte;
 use crate::error::{Error, Failure};
 use crate::field::{self, Field};
 use crate::files::Files;
@@ -46,7 +47,10 @@ impl Inputs {
         let files = files.beside(plan);
         let limits = Limits::new(&settings.limits, time.watch().grant());
         limits.allow_reading(&files, &settings)?;
-        let rulebook = rulebook(&files, &settings, time, kept)?;
+        // What takes long the first time is made ready while the rulebook is read.
+        let ready = || rayon::join(field::open_ahead, || analyte::meaning_of("pH"));
+        let (rulebook, _) = rayon::join(|| rulebook(&files, &settings, time, kept), ready);
+        let rulebook = rulebook?;
         // Without a rulebook the run ends, and nothing is said of free lime.
         let free_lime_ph = rulebook
             .as_ref()

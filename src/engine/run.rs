@@ -17,7 +17,7 @@ use crate::error::{Error, Failure};
 use crate::field::Field;
 use crate::files::Files;
 use crate::past::{PastRun, SinceLastTime, Today, earlier_salt, own_trials};
-use crate::plan::{FarmBudget, Purpose, Settings};
+use crate::plan::{FarmBudget, FixedOrAuto, Purpose, Settings};
 use crate::rates::{self, Prescription};
 use crate::remark::Remark;
 use crate::rulebook::Rulebook;
@@ -285,11 +285,21 @@ fn treat(
         }
         carry(settings, field, surfaces, zones, rulebook)
     };
-    let trial = time.time(Step::Choice, || {
-        Trial::new(field, surfaces, settings, rulebook, &carry_on)
-    })??;
-    let counted = trial.settings(settings);
-    let mut zones = time.time(Step::Zones, || zones::delineate(field, surfaces, &counted))??;
+    let try_counts = || Trial::new(field, surfaces, settings, rulebook, &carry_on);
+    let (trial, mut zones) = if settings.zones.count == FixedOrAuto::Auto {
+        let trial = time.time(Step::Choice, try_counts)??;
+        let counted = trial.settings(settings);
+        let zones = time.time(Step::Zones, || {
+            zones::delineate_tried(field, surfaces, &counted)
+        })??;
+        (trial, zones)
+    } else {
+        // Nothing waits for the count.
+        let delineate = || zones::delineate(field, surfaces, settings);
+        let (trial, zones) =
+            time.time_both((Step::Choice, try_counts), (Step::Zones, delineate))?;
+        (trial?, zones?)
+    };
     if let Some(why) = trial.why().filter(|_| !zones.layers.is_empty()) {
         why.clone_into(&mut zones.why);
     }

@@ -9,6 +9,12 @@ pub(super) struct Stopwatch<'w> {
     timings: Vec<(&'static str, f64)>,
 }
 
+fn timed<T>(work: impl FnOnce() -> T) -> (T, f64) {
+    let start = Instant::now();
+    let made = work();
+    (made, start.elapsed().as_secs_f64())
+}
+
 impl<'w> Stopwatch<'w> {
     pub(super) fn new(watch: &'w dyn Watch) -> Self {
         Self {
@@ -23,19 +29,36 @@ impl<'w> Stopwatch<'w> {
             return Err(Error::Cancelled.into());
         }
         self.watch.begins(step);
-        let start = Instant::now();
-        let made = work();
-        let seconds = start.elapsed().as_secs_f64();
-        // A step is done again for each zoning that is compared with the others.
-        match self
-            .timings
-            .iter_mut()
-            .find(|(stage, _)| *stage == step.stage())
-        {
+        let (made, seconds) = timed(work);
+        self.add(step, seconds);
+        Ok(made)
+    }
+
+    /// Does the work of two steps side by side; each counts with the seconds that it took.
+    pub(super) fn time_both<A: Send, B: Send>(
+        &mut self,
+        (one, of_one): (Step, impl FnOnce() -> A + Send),
+        (other, of_other): (Step, impl FnOnce() -> B + Send),
+    ) -> Result<(A, B), Failure> {
+        if self.watch.is_cancelled() {
+            return Err(Error::Cancelled.into());
+        }
+        self.watch.begins(one);
+        self.watch.begins(other);
+        let ((a, seconds_of_one), (b, seconds_of_other)) =
+            rayon::join(|| timed(of_one), || timed(of_other));
+        self.add(one, seconds_of_one);
+        self.add(other, seconds_of_other);
+        Ok((a, b))
+    }
+
+    /// A step is done again for each zoning that is compared with the others.
+    fn add(&mut self, step: Step, seconds: f64) {
+        let mut timings = self.timings.iter_mut();
+        match timings.find(|(stage, _)| *stage == step.stage()) {
             Some((_, sum)) => *sum += seconds,
             None => self.timings.push((step.stage(), seconds)),
         }
-        Ok(made)
     }
 
     pub(super) fn watch(&self) -> &'w dyn Watch {

@@ -33,6 +33,7 @@ pub use heaps::Heaps;
 pub use lay_out::lay_out;
 pub use layers::{FieldLayer, KeptOut, Places};
 pub use proj_database::{PROJ_DATABASE, ProjDatabase};
+pub(crate) use projection::open_ahead;
 pub use projection::{ProjectionError, WorkingCrs};
 
 use crate::intake::ConeProfiles;

@@ -1,6 +1,7 @@
 //! The only file that names PROJ: from any coordinate system to degrees, and between degrees and the field's own plane.
 
 use std::cell::RefCell;
+use std::sync::Once;
 
 use proj::{Proj, ProjError};
 use serde::{Deserialize, Serialize};
@@ -123,6 +124,16 @@ impl WorkingCrs {
             _ => work(kept.insert(Plane::new(*self)?)),
         })
     }
+}
+
+/// Opens PROJ's database, which takes milliseconds the first time in a process; whoever needs it later finds it open. That it cannot be
+/// opened is told by whoever needs it.
+pub fn open_ahead() {
+    static OPENED: Once = Once::new();
+    OPENED.call_once(|| {
+        let nowhere = WorkingCrs::centred_on(0.0, 0.0);
+        drop(Plane::new(nowhere));
+    });
 }
 
 thread_local! {

@@ -255,7 +255,10 @@ fn one() -> usize {
     1
 }
 
-#[expect(clippy::trivially_copy_pass_by_ref, reason = "the writer of JSON asks for it")]
+#[expect(
+    clippy::trivially_copy_pass_by_ref,
+    reason = "the writer of JSON asks for it"
+)]
 fn is_one(number: &usize) -> bool {
     *number == 1
 }

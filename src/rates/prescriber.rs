@@ -20,6 +20,7 @@ use crate::remark::Remark;
 use crate::rulebook::{Nutrient, ProductName};
 use crate::soil::SeedSaltLimit;
 use crate::units::{MassPerArea, MoneyPerArea};
+use rayon::prelude::*;
 
 /// A rate that is rounded up to the step takes at most this share more.
 const ROUNDING_UP: f64 = 1.05;
@@ -185,8 +186,13 @@ impl Prescriber<'_> {
         zones: impl Iterator<Item = &'z ZoneDiagnosis>,
     ) -> Vec<(Vec<PendingRate>, Vec<String>)> {
         let cases: Vec<ZoneContext<'z>> = zones.map(|zone| self.case(zone)).collect();
-        let mut all: Vec<(Vec<PendingRate>, Vec<String>)> =
-            cases.iter().map(|case| self.calculated(*case)).collect();
+        let calculate = |case: &ZoneContext<'z>| self.calculated(*case);
+        // What is worked out without words is a zoning on trial, many of which run side by side.
+        let mut all: Vec<(Vec<PendingRate>, Vec<String>)> = if self.field.has_words() {
+            cases.par_iter().map(calculate).collect()
+        } else {
+            cases.iter().map(calculate).collect()
+        };
         let needs: Vec<_> = (cases.iter().zip(&all))
             .map(|(case, (pending, _))| {
                 let needs = nutrients::needs(*case, pending);

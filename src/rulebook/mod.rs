@@ -66,6 +66,8 @@ pub use worked::WorkedValue;
 use reader::Entry;
 use sections::{SECTIONS, section};
 
+use rayon::prelude::*;
+
 use crate::files::Files;
 use crate::provenance::Place;
 use crate::toml_tree::{Item, Tree, Value};
@@ -208,16 +210,20 @@ impl Rulebook {
         region: Option<&str>,
         overlay: Option<(&str, &str)>,
     ) -> Result<Self, Vec<RulebookError>> {
-        let mut tree = tree::parse(base, &BUILT_IN_NAME.into())?;
-        let mut changes = Vec::new();
-        for (text, name) in [(NUTRIENTS, NUTRIENTS_NAME), (SEASON, SEASON_NAME)] {
-            tree::overlay(
-                &mut tree,
-                tree::parse(text, &name.into())?,
-                "",
-                &mut Vec::new(),
-            );
+        let parts = [
+            (base, BUILT_IN_NAME),
+            (NUTRIENTS, NUTRIENTS_NAME),
+            (SEASON, SEASON_NAME),
+        ];
+        let trees = parts
+            .par_iter()
+            .map(|(text, name)| tree::parse(text, &(*name).into()));
+        let mut trees = trees.collect::<Result<Vec<Tree>, _>>()?.into_iter();
+        let mut tree = trees.next().unwrap_or_default();
+        for part in trees {
+            tree::overlay(&mut tree, part, "", &mut Vec::new());
         }
+        let mut changes = Vec::new();
         if let Some(region) = region {
             let pack = pack(region)?;
             let name = format!("{REGION_NAME}{region}");

@@ -37,6 +37,8 @@ const ROUNDING: f32 = 1e-4;
 const PASSES: usize = 300;
 /// A pass over all cells that moves fewer than one in this many ends the work; below that many cells none may move.
 const SETTLED: usize = 10_000;
+/// The same from centres that are settled on a sample: a thousandth of a field is less than any patch that is kept.
+const NEARLY_SETTLED: usize = 1_000;
 
 /// Clusters of cells.
 #[derive(Debug, Clone, PartialEq)]
@@ -59,22 +61,22 @@ pub struct Clusters {
 #[must_use]
 pub fn k_means(features: &Features, count: usize, seed: u64) -> Clusters {
     let sample = features.sample(&spread_sample(features.cells(), SAMPLE, seed));
-    let starts = if sample.cells() < features.cells() {
-        STARTS_ON_SAMPLE
+    let (starts, settled) = if sample.cells() < features.cells() {
+        (STARTS_ON_SAMPLE, NEARLY_SETTLED)
     } else {
-        STARTS
+        (STARTS, SETTLED)
     };
     let start = best_start(&sample, count.clamp(1, 254), starts, seed);
-    refine(features, start)
+    refine(features, start, settled)
 }
 
-/// The clusters that the zones are drawn from: those that the halves of the cells lead to, as where counts are compared, so that what
-/// is drawn is what was tested. Where no halves lead to so many, the best of many seeded starts.
+/// The clusters that the halves of the cells lead to, as where counts are compared, so that what is drawn is what was tested. Where no
+/// halves lead to so many, the best of many seeded starts.
 #[must_use]
 pub fn k_means_from_halves(features: &Features, count: usize, seed: u64) -> Clusters {
     let sample = features.sample(&spread_sample(features.cells(), SAMPLE, seed));
     match halving::centres(&sample, count.clamp(1, 254)) {
-        Some(start) => refine(features, start),
+        Some(start) => refine(features, start, NEARLY_SETTLED),
         None => k_means(features, count, seed),
     }
 }
@@ -82,7 +84,7 @@ pub fn k_means_from_halves(features: &Features, count: usize, seed: u64) -> Clus
 /// Clusters of a sample that stands for a field, where an answer near the best will do.
 pub(super) fn k_means_of_sample(sample: &Features, count: usize, seed: u64) -> Clusters {
     let start = best_start(sample, count.clamp(1, 254), STARTS_ON_SAMPLE, seed);
-    refine(sample, start)
+    refine(sample, start, SETTLED)
 }
 
 /// Centres (row-major) of the best start on a small table. All starts run a few passes, the better ones to their end.
@@ -102,7 +104,7 @@ fn best_start(
             &tiles,
             spread_centres(sample, count, &mut generator(seed, start)),
         );
-        work.settle(FIRST_PASSES, false);
+        work.settle(FIRST_PASSES, SETTLED, false);
         (work.inertia(), start, work.centres)
     };
     let mut firsts: Vec<(f64, u64, Vec<f32>)> = (0..starts).into_par_iter().map(begin).collect();
@@ -110,7 +112,7 @@ fn best_start(
     firsts.truncate(finalists);
     let end = |(_, _, centres): (f64, u64, Vec<f32>)| {
         let mut work = Lloyd::new(sample, &tiles, centres);
-        work.settle(PASSES, false);
+        work.settle(PASSES, SETTLED, false);
         (work.inertia(), work.centres)
     };
     let ends: Vec<(f64, Vec<f32>)> = firsts.into_par_iter().map(end).collect();
@@ -121,11 +123,11 @@ fn best_start(
         .unwrap_or_default()
 }
 
-/// The clusters that a start leads to on all cells.
-fn refine(features: &Features, start: Vec<f32>) -> Clusters {
+/// The clusters that a start leads to on all cells, until a pass moves fewer than one in so many.
+fn refine(features: &Features, start: Vec<f32>, settled: usize) -> Clusters {
     let tiles = Tiles::from_features(features);
     let mut work = Lloyd::new(features, &tiles, start);
-    work.settle(PASSES, true);
+    work.settle(PASSES, settled, true);
     let inertia = work.inertia();
     work.into_clusters(inertia)
 }
@@ -218,10 +220,10 @@ impl<'f> Lloyd<'f> {
         }
     }
 
-    fn settle(&mut self, passes: usize, is_parallel: bool) {
+    fn settle(&mut self, passes: usize, settled: usize, is_parallel: bool) {
         for _ in 0..passes {
             let moved = self.pass(is_parallel);
-            if moved == 0 || moved < self.features.cells() / SETTLED {
+            if moved == 0 || moved < self.features.cells() / settled {
                 break;
             }
             self.move_centres();

@@ -52,7 +52,7 @@ pub use sketch::Sketch;
 
 use count::{Answer, Question};
 use fuzzy_c_means::fuzzy_c_means;
-use k_means::{Clusters, k_means_from_halves, nearest_centres};
+use k_means::{Clusters, k_means, k_means_from_halves, nearest_centres};
 use kmeans_plus_plus::spread_sample;
 use layers::Chosen;
 use outline::{Handover, Outline, Sheet};
@@ -68,7 +68,7 @@ const MOST_ZONES: usize = 254;
 /// Cells on which maps are compared with each other.
 const COMPARED: usize = 2048;
 
-/// Divides the field into zones.
+/// Divides the field into zones: with k-means into those of least squares, as the best of many seeded starts finds them.
 ///
 /// # Errors
 /// All problems of the settings and the maps at once; or the one that stops the drawing: nothing workable, an outline that touches
@@ -77,6 +77,37 @@ pub fn delineate(
     field: &Field,
     surfaces: &Surfaces,
     settings: &Settings,
+) -> Result<Zones, Vec<ZoneError>> {
+    drawn(field, surfaces, settings, Start::Best)
+}
+
+/// Divides the field into as many zones as a trial of [`Sketch`]es has chosen: with k-means into those that it tried, which need not be
+/// those of least squares.
+///
+/// # Errors
+/// As [`delineate`].
+pub fn delineate_tried(
+    field: &Field,
+    surfaces: &Surfaces,
+    settings: &Settings,
+) -> Result<Zones, Vec<ZoneError>> {
+    drawn(field, surfaces, settings, Start::Halves)
+}
+
+/// What k-means begins from.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Start {
+    /// The best of many seeded starts.
+    Best,
+    /// The halves that a [`Sketch`] is parted into.
+    Halves,
+}
+
+fn drawn(
+    field: &Field,
+    surfaces: &Surfaces,
+    settings: &Settings,
+    start: Start,
 ) -> Result<Zones, Vec<ZoneError>> {
     let problems = problems(field, surfaces, settings);
     if !problems.is_empty() {
@@ -92,7 +123,7 @@ pub fn delineate(
         settings,
         &mut remarks,
     );
-    let clusters = cluster(field, &features, answer.count, settings);
+    let clusters = cluster(field, &features, (answer.count, start), settings);
     if clusters.centres.len() < answer.count {
         remarks.push(fewer(
             answer.count,
@@ -288,7 +319,12 @@ fn how_many(
     }
 }
 
-fn cluster(field: &Field, features: &Features, count: usize, settings: &Settings) -> Clusters {
+fn cluster(
+    field: &Field,
+    features: &Features,
+    (count, start): (usize, Start),
+    settings: &Settings,
+) -> Clusters {
     if count < 2 || features.layers() == 0 {
         let cells = field.grid.cells.len();
         return Clusters {
@@ -299,7 +335,10 @@ fn cluster(field: &Field, features: &Features, count: usize, settings: &Settings
         };
     }
     match settings.zones.method {
-        ZoneMethod::KMeans => k_means_from_halves(features, count, settings.zones.seed),
+        ZoneMethod::KMeans if start == Start::Halves => {
+            k_means_from_halves(features, count, settings.zones.seed)
+        }
+        ZoneMethod::KMeans => k_means(features, count, settings.zones.seed),
         ZoneMethod::FuzzyCMeans { exponent } => nearest_centres(
             features,
             &fuzzy_c_means(features, count, exponent, settings.zones.seed).centres,

@@ -8,11 +8,11 @@ use lowstave::rates::ZoneRates;
 use lowstave::units::UnitSystem;
 use lowstave::{Files, analyte::Analyte};
 
-const WIDE: f64 = 500.0;
-const HIGH: f64 = 400.0;
+pub(crate) const WIDE: f64 = 500.0;
+pub(crate) const HIGH: f64 = 400.0;
 
 /// Ten by eight cores; `values` says the columns of the core at a place (metres from the corner in the south-west).
-fn run(columns: &str, header: &str, values: impl Fn(f64, f64, usize) -> String) -> Run {
+pub(crate) fn run(columns: &str, header: &str, values: impl Fn(f64, f64, usize) -> String) -> Run {
     let degrees = |x: f64, y: f64| (-93.6 + x / 82_700.0, 42.0 + y / 111_060.0);
     let corners = [
         (0.0, 0.0),
@@ -72,7 +72,7 @@ fn work_at(run: &Run, at: (f64, f64), fix: &str) -> bool {
 }
 
 /// The rate there.
-fn rate_at(run: &Run, at: (f64, f64), product: &str) -> f64 {
+pub(crate) fn rate_at(run: &Run, at: (f64, f64), product: &str) -> f64 {
     let zone = zone_at(run, at);
     let mut rates = zone.rates.iter();
     let rate = rates.find(|own| own.product.as_str() == product);

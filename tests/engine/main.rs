@@ -16,6 +16,7 @@ mod hidden_ground;
 mod made_threads;
 mod past;
 mod prices;
+mod quarters;
 mod run;
 mod session;
 mod slips;

@@ -407,7 +407,8 @@ fn single_brackets_where_double_ones_belong_are_named() {
 
 #[test]
 fn a_slip_in_the_crop_is_told_beside_the_price_of_the_crop_that_was_meant() {
-    let text = with("\"corn\"", "\"corm\"") + "[prices]\ncorn = \"4.40 USD/bu\"\n";
+    let text =
+        with("", "").replace("\"corn\"", "\"corm\"") + "\n[prices]\ncorn = \"4.40 USD/bu\"\n";
     let found = problems(&text);
     assert!(
         found.contains("\"corn\" has a price by the bushel, as a crop has, but the crop of this plan is \"corm\""),

@@ -246,6 +246,7 @@ fn money(input: &FollowInput) -> Money {
         work: work.round() as i64,
         guessed: guessed.round() as i64,
         on_hand: 0,
+        packs_more: 0,
         budget: None,
         is_share: false,
     }

@@ -74,6 +74,12 @@ impl<'a> Purchase<'a> {
             on_hand: None,
         }
     }
+
+    /// What the whole packs cost more than the amount, United States dollars.
+    pub(in crate::deliver) fn packs_more(&self) -> f64 {
+        let both = self.pack_dollars.zip(self.dollars);
+        both.map_or(0.0, |(packs, amount)| (packs - amount).max(0.0))
+    }
 }
 
 /// A line of the shopping list as it is printed.

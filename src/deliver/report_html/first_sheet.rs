@@ -194,7 +194,8 @@ fn buy(sheet: &FirstSheet) -> Markup {
                 }
             }
             p.money {
-                b { "Money: " } (sheet.money.line())
+                b { "Money: " } (sheet.money.sum())
+                @if let Some(packs) = sheet.money.packs() { span.not-on-phone { "; " (packs) } }
                 @if !sheet.work.is_empty() { span.not-on-phone { ". Other work by zone: " (plain(&sheet.work)) } }
             }
         }

@@ -19,6 +19,8 @@ pub struct Money {
     pub guessed: i64,
     /// What of the products stands in the shed, at the price of the rest.
     pub on_hand: i64,
+    /// What the whole packs of what is not on hand cost more than the amounts, where that is a twentieth of the products or more; else 0.
+    pub packs_more: i64,
     /// What the budget holds for the field, where the plan sets one.
     pub budget: Option<i64>,
     /// Whether that is the field's share of the farm's budget.
@@ -52,6 +54,7 @@ impl Money {
             work: work.round() as i64,
             guessed: (guessed_products + guessed_work).round() as i64,
             on_hand: on_hand_dollars(overview).round() as i64,
+            packs_more: packs_more(overview, products).round() as i64,
             budget: budget.map(|budget| dollars(budget.limit, whole).round() as i64),
             is_share: budget.is_some_and(|budget| budget.is_share),
         }
@@ -63,9 +66,23 @@ impl Money {
         self.products.saturating_add(self.work)
     }
 
-    /// "products 4,382 USD, other work 364 USD: 4,746 of the budget's 8,786 USD".
+    /// [`Money::sum`] with what whole packs cost more.
     #[must_use]
     pub fn line(self) -> String {
+        let parts = [Some(self.sum()), self.packs()].into_iter().flatten();
+        parts.collect::<Vec<_>>().join("; ")
+    }
+
+    /// "whole packs 1,475 USD more"; nothing where that is little.
+    #[must_use]
+    pub fn packs(self) -> Option<String> {
+        let more = grouped(self.packs_more as f64, 0);
+        (self.packs_more > 0).then(|| format!("whole packs {more} USD more"))
+    }
+
+    /// "products 4,382 USD, other work 364 USD: 4,746 of the budget's 8,786 USD".
+    #[must_use]
+    pub fn sum(self) -> String {
         let usd = |dollars: i64| grouped(dollars as f64, 0);
         let parts = format!(
             "products {} USD, other work {} USD",
@@ -93,14 +110,26 @@ impl Money {
     }
 }
 
-/// "3,662 USD of it is guessed: no price was given"; nothing where every price was.
+/// "3,662 USD of it guessed (no price given)"; nothing where every price was.
 pub(in crate::deliver) fn guessed_words(guessed: i64, spent: i64) -> Option<String> {
     let what = match guessed {
         ..=0 => return None,
         _ if guessed >= spent => "all of it".to_owned(),
         _ => format!("{} USD of it", grouped(guessed as f64, 0)),
     };
-    Some(format!("{what} is guessed: no price was given"))
+    Some(format!("{what} guessed (no price given)"))
+}
+
+/// What whole packs cost more than the amounts; nothing under a twentieth of the products (own).
+fn packs_more(overview: &Overview<'_>, products: f64) -> f64 {
+    const SHARE: f64 = 0.05;
+    let supply = &overview.stages.settings.supply;
+    let more: f64 = exact_purchases(overview.stages.prescription)
+        .iter()
+        .filter(|(name, line)| on_hand(supply, name, line.amount).is_none())
+        .map(|(_, line)| line.packs_more())
+        .sum();
+    if more >= SHARE * products { more } else { 0.0 }
 }
 
 /// What stands in the shed of what goes out, United States dollars.

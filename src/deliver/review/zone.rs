@@ -5,8 +5,7 @@ use crate::deliver::zone_view::ZoneView;
 use crate::diagnosis::{Finding, LayerSummary, Outcome};
 use crate::rates::{Fix, Rate};
 use crate::rulebook::Side;
-use crate::units::ProductRate;
-use crate::units::{UnitSystem, decimal, significant, spoken, value_beside};
+use crate::units::{ProductRate, UnitSystem, decimal, significant, spoken, value_beside};
 
 use crate::deliver::numbers::{grouped, layer_number, layer_unit, percent, with_unit};
 
