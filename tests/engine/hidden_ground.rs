@@ -8,11 +8,11 @@ use lowstave::rates::ZoneRates;
 use lowstave::units::UnitSystem;
 use lowstave::{Files, analyte::Analyte};
 
-pub(crate) const WIDE: f64 = 500.0;
-pub(crate) const HIGH: f64 = 400.0;
+const WIDE: f64 = 500.0;
+const HIGH: f64 = 400.0;
 
 /// Ten by eight cores; `values` says the columns of the core at a place (metres from the corner in the south-west).
-pub(crate) fn run(columns: &str, header: &str, values: impl Fn(f64, f64, usize) -> String) -> Run {
+fn run(columns: &str, header: &str, values: impl Fn(f64, f64, usize) -> String) -> Run {
     let degrees = |x: f64, y: f64| (-93.6 + x / 82_700.0, 42.0 + y / 111_060.0);
     let corners = [
         (0.0, 0.0),
@@ -72,7 +72,7 @@ fn work_at(run: &Run, at: (f64, f64), fix: &str) -> bool {
 }
 
 /// The rate there.
-pub(crate) fn rate_at(run: &Run, at: (f64, f64), product: &str) -> f64 {
+fn rate_at(run: &Run, at: (f64, f64), product: &str) -> f64 {
     let zone = zone_at(run, at);
     let mut rates = zone.rates.iter();
     let rate = rates.find(|own| own.product.as_str() == product);
@@ -312,4 +312,45 @@ fn acid_ground_gets_the_lime_that_is_in_the_shed() {
     };
     assert!(limed("dolomitic_lime", 90.0) > 5_000.0);
     assert!(limed("lime", 30.0) > 5_000.0);
+}
+
+/// Free lime and no shallow way to bring phosphorus: what the starter holds is next to nothing of the need, and the sheet says so.
+#[test]
+fn a_need_that_no_rate_meets_is_on_the_first_sheet() {
+    let columns = "ph = { is = \"ph\", method = \"water\" }\np = { is = \"p\", method = \"mehlich-3\", unit = \"ppm\" }\n\
+                   [yield_goal]\ncorn = \"180 bu/ac\"\n";
+    let found = run(columns, "ph,p", |_, _, i| {
+        let little = (i % 5) as f64;
+        format!("{},{}", 7.8 + little / 50.0, 11.0 + little / 2.0)
+    });
+    let zone = &found.prescription().zones[0];
+    let unmet = zone.unmet.first().unwrap();
+    assert_eq!(unmet.nutrient, lowstave::rulebook::Nutrient::Phosphate);
+    let (wanted, brought) = (
+        unmet.wanted.number_in(UnitSystem::UnitedStates),
+        unmet.brought.number_in(UnitSystem::UnitedStates),
+    );
+    assert!(
+        wanted > 50.0 && brought < 0.1 * wanted,
+        "{brought} of {wanted}"
+    );
+    let files = found.deliver().unwrap().files;
+    let text = |name: &str| {
+        let file = files.iter().find(|file| file.path == name).unwrap();
+        String::from_utf8(file.bytes.to_vec())
+            .unwrap()
+            .split_whitespace()
+            .collect::<Vec<_>>()
+            .join(" ")
+    };
+    let said = format!("phosphate (P2O5) {brought:.1} of {wanted:.1} lb/ac (zone 1)");
+    let whole = format!("phosphate (P2O5) {brought:.0} of {wanted:.0} lb/ac (zone 1)");
+    for name in ["report.txt", "report.html"] {
+        let text = text(name);
+        assert!(
+            text.contains(&format!("Need not met: {said}"))
+                || text.contains(&format!("Need not met: {whole}")),
+            "{name}: {said}"
+        );
+    }
 }

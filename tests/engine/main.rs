@@ -14,6 +14,7 @@ mod files;
 mod hidden_ground;
 #[path = "../stages/made_threads.rs"]
 mod made_threads;
+mod many_readings;
 mod past;
 mod prices;
 mod quarters;
