@@ -63,9 +63,11 @@ fn of_field(folder: &str) -> ([f64; 5], String) {
                 .map_err(|errors| format!("{errors:?}"))?;
         Ok::<_, String>((found, rates))
     };
-    let (tried, trial) = timed(|| Trial::new(field, &surfaces, settings, &inputs.rulebook, &carry));
-    let counted = trial.expect("a trial").settings(settings);
-    let (zoned, zones) = timed(|| delineate_tried(field, &surfaces, &counted));
+    let (tried, trial) =
+        timed(|| Trial::new((field, &surfaces), None, settings, &inputs.rulebook, &carry));
+    let trial = trial.expect("a trial");
+    let (counted, parts) = (trial.settings(settings), trial.parts());
+    let (zoned, zones) = timed(|| delineate_tried(field, &surfaces, &counted, &parts));
     zones.expect("zones");
     let (whole, run) = timed(|| lowstave::run(&files, plan));
     let run = run.expect("a run");

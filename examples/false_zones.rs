@@ -127,7 +127,8 @@ fn decided(cores: usize, seed: u64) -> (bool, bool, bool) {
                 .map_err(|errors| format!("{errors:?}"))?;
         Ok::<_, String>((found, rates))
     };
-    let trial = Trial::new(field, &surfaces, settings, &inputs.rulebook, &carry).expect("a trial");
+    let trial =
+        Trial::new((field, &surfaces), None, settings, &inputs.rulebook, &carry).expect("a trial");
     let count = trial.settings(settings).zones.count;
     (
         true,

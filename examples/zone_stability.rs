@@ -114,7 +114,7 @@ fn chosen(inputs: &Inputs, field: &Field) -> (FixedOrAuto<usize>, Surfaces) {
                 .map_err(|errors| format!("{errors:?}"))?;
         Ok::<_, String>((found, rates))
     };
-    let trial = Trial::new(field, &surfaces, settings, rulebook, &carry).expect("a trial");
+    let trial = Trial::new((field, &surfaces), None, settings, rulebook, &carry).expect("a trial");
     (trial.settings(settings).zones.count, surfaces)
 }
 

@@ -1,7 +1,7 @@
 //! Zonings on trial: cores are left out in folds of neighbours, maps and zones are made without them, and each core that was left
 //! out says what its zone's treatment would have cost there.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use rayon::prelude::*;
 
@@ -55,8 +55,19 @@ pub(super) struct Bench {
     pub weights: Weights,
     prices: UsualPrices,
     whole: Surfaces,
-    /// Every other of those cells as the zoning sees them with all cores.
+    /// Every other cell of the small field, which is enough to see whether lines move.
+    every_other: Vec<usize>,
+    /// The same as the zoning sees them with all cores.
     thinned: Option<Sketch>,
+}
+
+/// Zonings of the whole field that are tried, by the cells of the small field.
+#[derive(Debug, Clone)]
+pub(super) struct Parting {
+    /// How many zones.
+    pub count: usize,
+    /// The zone of each cell.
+    pub labels: Vec<u8>,
 }
 
 /// A loss by name of product or work, USD/ha.
@@ -118,6 +129,7 @@ impl Bench {
             own: Given::by_zone(&diagnosis, &prescription, cores.len(), &prices),
             whole: rows_of(surfaces, &slots),
             thinned: Sketch::of(&rows_of(surfaces, &thinned), &settings.zones),
+            every_other,
             settings,
             small,
             slots,
@@ -132,47 +144,72 @@ impl Bench {
         }))
     }
 
-    /// The losses of each count that is tried: one zone, then as many as the plan asks for, or more and more until that no longer
-    /// helps.
+    /// The zonings that are tried: those that are drawn already, beside one zone; else one zone, two, and so on.
+    pub fn partings(&self, room: usize, drawn: Option<&Zones>) -> Vec<Parting> {
+        let one = Parting {
+            count: 1,
+            labels: vec![0; self.slots.len()],
+        };
+        let sketch = Sketch::of(&self.whole, &self.settings.zones);
+        match (drawn, sketch) {
+            (Some(drawn), Some(_)) => {
+                let zones: Vec<u16> = self.slots.iter().map(|slot| drawn.of_cell[*slot]).collect();
+                // A zone may be so small that none of the small field's cells lies in it.
+                let seen: BTreeSet<u16> = zones.iter().copied().collect();
+                let seen: Vec<u16> = seen.into_iter().collect();
+                let label = |zone: &u16| seen.binary_search(zone).unwrap_or_default() as u8;
+                let drawn = Parting {
+                    count: seen.len(),
+                    labels: zones.iter().map(label).collect(),
+                };
+                if drawn.count > 1 {
+                    vec![one, drawn]
+                } else {
+                    vec![one]
+                }
+            }
+            (None, Some(sketch)) => {
+                let parts = sketch.parted(MOST_ZONES.min(room).max(1)).into_iter();
+                let parting = |(at, labels)| Parting {
+                    count: at + 1,
+                    labels,
+                };
+                parts.enumerate().map(parting).collect()
+            }
+            _ => vec![one],
+        }
+    }
+
+    /// The losses of each zoning that is tried. Where the plan fixes the count, that one and one zone are; else more and more until that
+    /// no longer helps.
     ///
     /// # Errors
     /// What `carry` gives where a treatment cannot be calculated.
-    pub fn losses<E: Send>(&self, room: usize, carry: &Carry<'_, E>) -> Result<Vec<Losses>, E> {
-        let most = match self.settings.zones.count {
-            FixedOrAuto::Fixed(count) => count.min(usize::from(u8::MAX)),
-            FixedOrAuto::Auto => MOST_ZONES.min(room).max(1),
-        };
-        let one_zone = |places: usize| vec![vec![0; places]];
-        let whole = Sketch::of(&self.whole, &self.settings.zones);
-        let whole = whole.map_or_else(|| one_zone(self.slots.len()), |whole| whole.parted(most));
-        let stability = self.stability(whole.len());
+    pub fn losses<E: Send>(
+        &self,
+        partings: &[Parting],
+        carry: &Carry<'_, E>,
+    ) -> Result<Vec<Losses>, E> {
         let is_fixed = self.settings.zones.count != FixedOrAuto::Auto;
+        let stability = self.stability(partings);
         let is_wanted = |at: usize| at == 0 || is_fixed || stability[at] >= LEAST_AGREEMENT;
         // Zones that move are not chosen, so what they save is not worth the work.
-        let last = (0..whole.len()).rfind(|at| is_wanted(*at)).unwrap_or(0);
+        let last = (0..partings.len()).rfind(|at| is_wanted(*at)).unwrap_or(0);
         let held_out = |fold: usize| self.fold.iter().filter(|own| **own == fold).count();
         let by_fold: Vec<Vec<Vec<u8>>> = self
             .sketches
             .par_iter()
             .enumerate()
             .map(|(fold, sketch)| match sketch {
-                Some(sketch) => sketch.parted(last + 1),
-                None => one_zone(self.slots.len() + held_out(fold)),
+                Some(sketch) => self.parted(sketch, &partings[..=last]),
+                None => vec![vec![0; self.slots.len() + held_out(fold)]],
             })
             .collect();
         let mut tried: Vec<Losses> = Vec::new();
-        for (at, stability) in stability.iter().enumerate() {
-            let count = at + 1;
-            let is_asked = match self.settings.zones.count {
-                FixedOrAuto::Fixed(asked) => count == 1 || count == asked,
-                FixedOrAuto::Auto => is_wanted(at),
-            };
-            if !is_asked {
-                continue;
-            }
+        for (at, parting) in partings.iter().enumerate().filter(|(at, _)| is_wanted(*at)) {
             let labels: Option<Vec<&Vec<u8>>> = by_fold.iter().map(|parts| parts.get(at)).collect();
             let Some(labels) = labels else { break };
-            tried.push(self.tried(count, &labels, *stability, carry)?);
+            tried.push(self.tried(parting.count, &labels, stability[at], carry)?);
             if !is_fixed && is_idle(&tried) {
                 break;
             }
@@ -180,14 +217,32 @@ impl Bench {
         Ok(tried)
     }
 
-    /// For each count the interquartile mean of the adjusted Rand index of the zones without a tenth of the cores and those with all. Where
+    /// The zonings of some cells that stand for these of the whole field. Zones that the plan fixes are looked for from where they lie.
+    fn parted(&self, sketch: &Sketch, partings: &[Parting]) -> Vec<Vec<u8>> {
+        if self.settings.zones.count == FixedOrAuto::Auto {
+            return sketch.parted(partings.len());
+        }
+        let settled = |parting: &Parting| sketch.settled(&parting.labels, parting.count);
+        partings.iter().map(settled).collect()
+    }
+
+    /// For each zoning the interquartile mean of the adjusted Rand index of the zones without a tenth of the cores and those with all. Where
     /// the cores leave a choice between two zonings, the index is high for some tenths and low for the others, and a median would jump from
     /// one to the other with a core that moves by a metre.
-    fn stability(&self, counts: usize) -> Vec<f64> {
-        let parted = |sketch: &Sketch| sketch.parted(counts);
+    fn stability(&self, partings: &[Parting]) -> Vec<f64> {
+        let thinned = |parting: &Parting| Parting {
+            count: parting.count,
+            labels: self
+                .every_other
+                .iter()
+                .map(|cell| parting.labels[*cell])
+                .collect(),
+        };
+        let partings: Vec<Parting> = partings.iter().map(thinned).collect();
+        let parted = |sketch: &Sketch| self.parted(sketch, &partings);
         let whole = self.thinned.as_ref().map(parted).unwrap_or_default();
         let without: Vec<Vec<Vec<u8>>> = self.jackknifed.par_iter().map(parted).collect();
-        let of_count = |at: usize| {
+        let of_zoning = |at: usize| {
             let whole = whole.get(at)?;
             let labels = without.iter().filter_map(|parts| parts.get(at));
             let mut all: Vec<f64> = labels.map(|labels| adjusted_rand(whole, labels)).collect();
@@ -195,8 +250,8 @@ impl Bench {
         };
         // One zone cannot move; of zones that cannot be compared with any, nothing is known.
         let unknown = |at: usize| if at == 0 { 1.0 } else { 0.0 };
-        (0..counts)
-            .map(|at| of_count(at).unwrap_or_else(|| unknown(at)))
+        (0..partings.len())
+            .map(|at| of_zoning(at).unwrap_or_else(|| unknown(at)))
             .collect()
     }
 

@@ -33,8 +33,8 @@ use crate::rates::Prescription;
 use crate::remark::Remark;
 use crate::rulebook::Rulebook;
 use crate::surface::Surfaces;
-use crate::zones::Zones;
-use cross_validation::{Bench, Losses};
+use crate::zones::{TriedParts, Zones};
+use cross_validation::{Bench, Losses, Parting};
 use pricing::Pricing;
 
 /// Takes some zones of a field through diagnosis and rates.
@@ -49,68 +49,79 @@ pub struct Trial {
     /// With the counts that are chosen without each core's fold.
     priced: Option<Losses>,
     worth: Worth,
-    count: usize,
+    /// The zoning that was chosen; `None` where there was nothing to compare one with.
+    chosen: Option<Parting>,
     why: Option<String>,
 }
 
 impl Trial {
-    /// Tries one zone, two, and so on. A plan that fixes the count is tried with that count only.
+    /// Tries one zone, two, and so on; where zones are drawn already because the plan fixes their count, those and one zone.
     ///
     /// # Errors
     /// Those of `carry`.
     pub fn new<E: Send>(
-        field: &Field,
-        surfaces: &Surfaces,
+        (field, surfaces): (&Field, &Surfaces),
+        drawn: Option<&Zones>,
         settings: &Settings,
         rulebook: &Rulebook,
         carry: &Carry<'_, E>,
     ) -> Result<Self, E> {
-        let numbers = &rulebook.numbers;
         let mut trial = Self {
             bench: None,
             losses: Vec::new(),
             priced: None,
             worth: Worth::default(),
-            count: 1,
+            chosen: None,
             why: None,
         };
-        if let Some(bench) = Bench::new(field, surfaces, settings, rulebook, carry)? {
-            let smallest = settings
-                .zones
-                .smallest
-                .square_metres()
-                .max(field.grid.cell.powi(2));
-            let room = (field.workable_m2 / smallest).min(1e6) as usize;
-            trial.losses = bench.losses(room, carry)?;
-            let least = numbers.cost_of_a_map;
-            let weighed = weighing::weigh(&bench, &trial.losses, least, settings.units);
+        let Some(bench) = Bench::new(field, surfaces, settings, rulebook, carry)? else {
+            return Ok(trial);
+        };
+        let smallest = settings.zones.smallest.square_metres();
+        let smallest = smallest.max(field.grid.cell.powi(2));
+        let room = (field.workable_m2 / smallest).min(1e6) as usize;
+        let mut partings = bench.partings(room, drawn);
+        trial.losses = bench.losses(&partings, carry)?;
+        let least = rulebook.numbers.cost_of_a_map;
+        let weighed = weighing::weigh(&bench, &trial.losses, least, settings.units);
+        trial.worth.tried = weighed.tried;
+        trial.worth.cores = bench.cores.len();
+        trial.worth.is_clustered = cores::are_clustered(&bench.cores, &bench.small.grid);
+        if drawn.is_some() {
+            trial.priced = trial.losses.iter().find(|losses| losses.count > 1).cloned();
+        } else {
             let too_small = "One zone: the field is smaller than two patches of the smallest size that the plan allows.";
-            let why = if room < 2 {
+            trial.why = Some(if room < 2 {
                 too_small.to_owned()
             } else {
                 weighed.why
-            };
-            (trial.count, trial.why) = (weighed.count, Some(why));
+            });
             trial.priced = Some(weighed.priced);
-            trial.worth.tried = weighed.tried;
-            trial.worth.cores = bench.cores.len();
-            trial.worth.is_clustered = cores::are_clustered(&bench.cores, &bench.small.grid);
-            trial.bench = Some(bench);
+            partings.retain(|parting| parting.count == weighed.count);
+            trial.chosen = partings.pop();
         }
-        if let FixedOrAuto::Fixed(count) = settings.zones.count {
-            (trial.count, trial.why) = (count, None);
-            let asked = trial.losses.iter().find(|losses| losses.count == count);
-            trial.priced = asked.cloned();
-        }
+        trial.bench = Some(bench);
         Ok(trial)
     }
 
-    /// The plan's settings with the count that was chosen.
+    /// The plan's settings with the count that was chosen: one, where nothing could be compared.
     #[must_use]
     pub fn settings(&self, settings: &Settings) -> Settings {
         let mut settings = settings.clone();
-        settings.zones.count = FixedOrAuto::Fixed(self.count);
+        let count = self.chosen.as_ref().map_or(1, |chosen| chosen.count);
+        settings.zones.count = FixedOrAuto::Fixed(count);
         settings
+    }
+
+    /// The zoning that was chosen, on the cells that it was tried on.
+    #[must_use]
+    pub fn parts(&self) -> TriedParts {
+        let (bench, chosen) = (self.bench.as_ref(), self.chosen.as_ref());
+        TriedParts {
+            cells: bench.map_or_else(Vec::new, |bench| bench.slots.clone()),
+            labels: chosen.map_or_else(Vec::new, |chosen| chosen.labels.clone()),
+            count: chosen.map_or(1, |chosen| chosen.count),
+        }
     }
 
     /// The counts that were tried, rising; empty where there was nothing to compare a zoning with.

@@ -285,20 +285,22 @@ fn treat(
         }
         carry(settings, field, surfaces, zones, rulebook)
     };
-    let try_counts = || Trial::new(field, surfaces, settings, rulebook, &carry_on);
+    let ground = (field, surfaces);
     let (trial, mut zones) = if settings.zones.count == FixedOrAuto::Auto {
-        let trial = time.time(Step::Choice, try_counts)??;
-        let counted = trial.settings(settings);
+        let trial = time.time(Step::Choice, || {
+            Trial::new(ground, None, settings, rulebook, &carry_on)
+        })??;
+        let (counted, parts) = (trial.settings(settings), trial.parts());
         let zones = time.time(Step::Zones, || {
-            zones::delineate_tried(field, surfaces, &counted)
+            zones::delineate_tried(field, surfaces, &counted, &parts)
         })??;
         (trial, zones)
     } else {
-        // Nothing waits for the count.
-        let delineate = || zones::delineate(field, surfaces, settings);
-        let (trial, zones) =
-            time.time_both((Step::Choice, try_counts), (Step::Zones, delineate))?;
-        (trial?, zones?)
+        let zones = time.time(Step::Zones, || zones::delineate(field, surfaces, settings))??;
+        let trial = time.time(Step::Choice, || {
+            Trial::new(ground, Some(&zones), settings, rulebook, &carry_on)
+        })??;
+        (trial, zones)
     };
     if let Some(why) = trial.why().filter(|_| !zones.layers.is_empty()) {
         why.clone_into(&mut zones.why);

@@ -34,24 +34,6 @@ impl<'w> Stopwatch<'w> {
         Ok(made)
     }
 
-    /// Does the work of two steps side by side; each counts with the seconds that it took.
-    pub(super) fn time_both<A: Send, B: Send>(
-        &mut self,
-        (one, of_one): (Step, impl FnOnce() -> A + Send),
-        (other, of_other): (Step, impl FnOnce() -> B + Send),
-    ) -> Result<(A, B), Failure> {
-        if self.watch.is_cancelled() {
-            return Err(Error::Cancelled.into());
-        }
-        self.watch.begins(one);
-        self.watch.begins(other);
-        let ((a, seconds_of_one), (b, seconds_of_other)) =
-            rayon::join(|| timed(of_one), || timed(of_other));
-        self.add(one, seconds_of_one);
-        self.add(other, seconds_of_other);
-        Ok((a, b))
-    }
-
     /// A step is done again for each zoning that is compared with the others.
     fn add(&mut self, step: Step, seconds: f64) {
         let mut timings = self.timings.iter_mut();

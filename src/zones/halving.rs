@@ -28,29 +28,6 @@ pub(super) fn parted(features: &Features, most: usize) -> Vec<Vec<u8>> {
     found
 }
 
-/// Centres (row-major) of so many clusters; `None` where fewer cells differ.
-pub(super) fn centres(features: &Features, count: usize) -> Option<Vec<f32>> {
-    let mut halving = Halving::new(features);
-    while halving.parts.len() < count {
-        if !halving.halve() {
-            return None;
-        }
-    }
-    let labels = SmallTable::new(features).settled(&halving.centres())?;
-    let layers = features.layers();
-    let mut sums = vec![0.0_f64; count * layers];
-    let mut sizes = vec![0.0_f64; count];
-    for (cell, label) in labels.iter().enumerate() {
-        let cluster = usize::from(*label);
-        sizes[cluster] += 1.0;
-        for layer in 0..layers {
-            sums[cluster * layers + layer] += f64::from(features.column(layer)[cell]);
-        }
-    }
-    let mean = |(at, sum): (usize, &f64)| (sum / sizes[at / layers.max(1)]) as f32;
-    Some(sums.iter().enumerate().map(mean).collect())
-}
-
 /// Parts of the cells, more with every step.
 struct Halving<'f> {
     features: &'f Features,

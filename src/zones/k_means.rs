@@ -10,10 +10,10 @@
 
 use rayon::prelude::*;
 
-use super::halving;
 use super::kmeans_plus_plus::{generator, spread_centres, spread_sample};
 use super::numbering::by_first_component;
 use super::standardise::Features;
+use super::tried_parts::{self, TriedParts};
 
 /// Starts, and how many of them run to their end. On the open field only 1 of 50 plain starts reached the best of six clusters; with these
 /// every seed tried did.
@@ -70,15 +70,16 @@ pub fn k_means(features: &Features, count: usize, seed: u64) -> Clusters {
     refine(features, start, settled)
 }
 
-/// The clusters that the halves of the cells lead to, as where counts are compared, so that what is drawn is what was tested. Where no
-/// halves lead to so many, the best of many seeded starts.
+/// The clusters that a zoning on trial leads to, so that what is drawn is what was tested.
 #[must_use]
-pub fn k_means_from_halves(features: &Features, count: usize, seed: u64) -> Clusters {
-    let sample = features.sample(&spread_sample(features.cells(), SAMPLE, seed));
-    match halving::centres(&sample, count.clamp(1, 254)) {
-        Some(start) => refine(features, start, NEARLY_SETTLED),
-        None => k_means(features, count, seed),
-    }
+pub fn k_means_from_parts(features: &Features, parts: &TriedParts) -> Clusters {
+    let cells = parts
+        .cells
+        .iter()
+        .copied()
+        .zip(parts.labels.iter().copied());
+    let start = tried_parts::centres(features, cells, parts.count);
+    refine(features, start, NEARLY_SETTLED)
 }
 
 /// Clusters of a sample that stands for a field, where an answer near the best will do.

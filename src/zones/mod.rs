@@ -35,6 +35,7 @@ mod sketch;
 mod small_k_means;
 pub mod standardise;
 mod tidy;
+mod tried_parts;
 mod union_find;
 
 use geo::GeodesicArea;
@@ -49,10 +50,11 @@ pub use drawn_places::{Redrawn, with_drawn_places};
 pub use error::ZoneError;
 pub use partition::{CountRow, DrawnPlace, Undrawn, Zone, Zones};
 pub use sketch::Sketch;
+pub use tried_parts::TriedParts;
 
 use count::{Answer, Question};
 use fuzzy_c_means::fuzzy_c_means;
-use k_means::{Clusters, k_means, k_means_from_halves, nearest_centres};
+use k_means::{Clusters, k_means, k_means_from_parts, nearest_centres};
 use kmeans_plus_plus::spread_sample;
 use layers::Chosen;
 use outline::{Handover, Outline, Sheet};
@@ -78,11 +80,11 @@ pub fn delineate(
     surfaces: &Surfaces,
     settings: &Settings,
 ) -> Result<Zones, Vec<ZoneError>> {
-    drawn(field, surfaces, settings, Start::Best)
+    drawn(field, surfaces, settings, None)
 }
 
-/// Divides the field into as many zones as a trial of [`Sketch`]es has chosen: with k-means into those that it tried, which need not be
-/// those of least squares.
+/// Divides the field into the zones that were tried on some of its cells: with k-means into those that they lead to, which need not be those
+/// of least squares.
 ///
 /// # Errors
 /// As [`delineate`].
@@ -90,24 +92,16 @@ pub fn delineate_tried(
     field: &Field,
     surfaces: &Surfaces,
     settings: &Settings,
+    parts: &TriedParts,
 ) -> Result<Zones, Vec<ZoneError>> {
-    drawn(field, surfaces, settings, Start::Halves)
-}
-
-/// What k-means begins from.
-#[derive(Clone, Copy, PartialEq, Eq)]
-enum Start {
-    /// The best of many seeded starts.
-    Best,
-    /// The halves that a [`Sketch`] is parted into.
-    Halves,
+    drawn(field, surfaces, settings, Some(parts))
 }
 
 fn drawn(
     field: &Field,
     surfaces: &Surfaces,
     settings: &Settings,
-    start: Start,
+    parts: Option<&TriedParts>,
 ) -> Result<Zones, Vec<ZoneError>> {
     let problems = problems(field, surfaces, settings);
     if !problems.is_empty() {
@@ -123,7 +117,7 @@ fn drawn(
         settings,
         &mut remarks,
     );
-    let clusters = cluster(field, &features, (answer.count, start), settings);
+    let clusters = cluster(field, &features, (answer.count, parts), settings);
     if clusters.centres.len() < answer.count {
         remarks.push(fewer(
             answer.count,
@@ -322,7 +316,7 @@ fn how_many(
 fn cluster(
     field: &Field,
     features: &Features,
-    (count, start): (usize, Start),
+    (count, parts): (usize, Option<&TriedParts>),
     settings: &Settings,
 ) -> Clusters {
     if count < 2 || features.layers() == 0 {
@@ -335,10 +329,10 @@ fn cluster(
         };
     }
     match settings.zones.method {
-        ZoneMethod::KMeans if start == Start::Halves => {
-            k_means_from_halves(features, count, settings.zones.seed)
-        }
-        ZoneMethod::KMeans => k_means(features, count, settings.zones.seed),
+        ZoneMethod::KMeans => match parts {
+            Some(parts) => k_means_from_parts(features, parts),
+            None => k_means(features, count, settings.zones.seed),
+        },
         ZoneMethod::FuzzyCMeans { exponent } => nearest_centres(
             features,
             &fuzzy_c_means(features, count, exponent, settings.zones.seed).centres,

@@ -3,7 +3,9 @@
 use super::components;
 use super::halving;
 use super::layers;
+use super::small_k_means::SmallTable;
 use super::standardise::Features;
+use super::tried_parts;
 use crate::plan::ZoneSettings;
 use crate::surface::Surfaces;
 
@@ -28,6 +30,20 @@ impl Sketch {
             standardised
         };
         Some(Self { features })
+    }
+
+    /// The zone of each cell where k-means goes on from so many zones of the first cells, each of which has a cell. Where one of them would lose
+    /// all its cells they stay as they are.
+    #[must_use]
+    pub fn settled(&self, labels: &[u8], count: usize) -> Vec<u8> {
+        let cells = labels.iter().copied().enumerate();
+        let centres = tried_parts::centres(&self.features, cells, count);
+        let table = SmallTable::new(&self.features);
+        table.settled(&centres).unwrap_or_else(|| {
+            let mut nearest = table.nearest(&centres);
+            nearest[..labels.len()].copy_from_slice(labels);
+            nearest
+        })
     }
 
     /// The zone of each cell for one zone, for two, and so on; fewer where fewer cells differ.

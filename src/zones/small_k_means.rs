@@ -50,6 +50,13 @@ impl SmallTable {
         }
     }
 
+    /// The given centre (254 at most) that each cell is nearest to.
+    pub fn nearest(&self, centres: &[f32]) -> Vec<u8> {
+        let mut clustering = Clustering::<8>::new(self, centres);
+        clustering.pass();
+        clustering.labels
+    }
+
     fn row(&self, cell: usize) -> &[f32] {
         &self.rows[cell * self.layers..(cell + 1) * self.layers]
     }

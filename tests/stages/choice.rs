@@ -220,8 +220,8 @@ fn alder_flat(under: &str, map: &str) -> (FixedOrAuto<usize>, f64) {
         Ok::<_, String>((diagnosis, rates))
     };
     let trial = Trial::new(
-        &inputs.field,
-        &surfaces,
+        (&inputs.field, &surfaces),
+        None,
         &inputs.settings,
         &rulebook,
         &carry,
