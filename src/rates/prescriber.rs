@@ -25,6 +25,15 @@ use rayon::prelude::*;
 /// A rate that is rounded up to the step takes at most this share more.
 const ROUNDING_UP: f64 = 1.05;
 
+/// What chemistry, recipe and tables ask for in a zone.
+struct Calculated {
+    pending: Vec<PendingRate>,
+    /// What has to be said of it.
+    cautions: Vec<String>,
+    /// How far the mix meets each need.
+    met: Vec<nutrients::Met>,
+}
+
 /// What the whole field's rates are worked out with.
 pub(super) struct Prescriber<'a> {
     pub field: &'a FieldContext<'a>,
@@ -50,6 +59,11 @@ impl Prescriber<'_> {
         let mut budget = spending::apply(self.field, &mut plans);
         for (case, plan) in self.cases().zip(&mut plans) {
             self.tell_what_is_supplied(case, plan);
+        }
+        for (case, plan) in self.cases().zip(&mut plans) {
+            let (told, unmet) = nutrients::left_in_the_end(case, &plan.pending, &plan.met);
+            plan.cautions.extend(told);
+            plan.unmet = unmet;
         }
         remarks.extend(self.tell_maintenance(&mut plans));
         let names = columns::names(&plans);
@@ -136,10 +150,15 @@ impl Prescriber<'_> {
     fn zone_plan(
         &self,
         zone: &ZoneDiagnosis,
-        (mut pending, cautions): (Vec<PendingRate>, Vec<String>),
+        calculated: Calculated,
         remarks: &mut Vec<Remark>,
     ) -> ZonePlan {
         let case = self.case(zone);
+        let Calculated {
+            mut pending,
+            cautions,
+            met,
+        } = calculated;
         let words: Vec<&Word<'_>> = self
             .words
             .iter()
@@ -164,11 +183,6 @@ impl Prescriber<'_> {
             .filter(|test| test.severity >= from)
             .cloned()
             .collect();
-        let unmet = if self.field.has_words() {
-            nutrients::unmet_needs(case, &pending)
-        } else {
-            Vec::new()
-        };
         ZonePlan {
             number: zone.number,
             hectares: case.hectares(),
@@ -176,7 +190,8 @@ impl Prescriber<'_> {
             pending,
             tests,
             cautions,
-            unmet,
+            met,
+            unmet: Vec::new(),
         }
     }
 
@@ -184,29 +199,31 @@ impl Prescriber<'_> {
     fn calculated_all<'z>(
         &'z self,
         zones: impl Iterator<Item = &'z ZoneDiagnosis>,
-    ) -> Vec<(Vec<PendingRate>, Vec<String>)> {
+    ) -> Vec<Calculated> {
         let cases: Vec<ZoneContext<'z>> = zones.map(|zone| self.case(zone)).collect();
         let calculate = |case: &ZoneContext<'z>| self.calculated(*case);
         // What is worked out without words is a zoning on trial, many of which run side by side.
-        let mut all: Vec<(Vec<PendingRate>, Vec<String>)> = if self.field.has_words() {
+        let mut all: Vec<Calculated> = if self.field.has_words() {
             cases.par_iter().map(calculate).collect()
         } else {
             cases.iter().map(calculate).collect()
         };
         let needs: Vec<_> = (cases.iter().zip(&all))
-            .map(|(case, (pending, _))| {
-                let needs = nutrients::needs(*case, pending);
-                (*case, needs, pending.as_slice())
+            .map(|(case, calculated)| {
+                let needs = nutrients::needs(*case, &calculated.pending);
+                (*case, needs, calculated.pending.as_slice())
             })
             .collect();
         let mixed = nutrients::mix(self.field, &needs);
-        for ((case, mixed), (pending, cautions)) in cases.iter().zip(mixed).zip(&mut all) {
+        for ((case, mixed), calculated) in cases.iter().zip(mixed).zip(&mut all) {
+            let pending = &mut calculated.pending;
             for (product, need) in mixed.rates {
                 if let Some(rate) = amendment::of_mix(*case, &product, pending, need) {
                     put(pending, rate);
                 }
             }
-            cautions.extend(mixed.cautions);
+            calculated.cautions.extend(mixed.cautions);
+            calculated.met = mixed.met;
             let slow = amendment::slow(*case, pending);
             pending.extend(slow);
             for rate in pending {
@@ -219,7 +236,7 @@ impl Prescriber<'_> {
     }
 
     /// What chemistry and recipe ask for in a zone, before its nutrients.
-    fn calculated(&self, case: ZoneContext<'_>) -> (Vec<PendingRate>, Vec<String>) {
+    fn calculated(&self, case: ZoneContext<'_>) -> Calculated {
         let mut pending = Vec::new();
         let mut cautions = Vec::new();
         if let Some(blend) = self.field.blend {
@@ -228,7 +245,11 @@ impl Prescriber<'_> {
             cautions.extend(told);
         }
         pending.extend(amendment::pending(case));
-        (pending, cautions)
+        Calculated {
+            pending,
+            cautions,
+            met: Vec::new(),
+        }
     }
 
     fn against_gates(

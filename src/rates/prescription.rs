@@ -152,7 +152,7 @@ pub struct ZoneRates {
     pub cost: MoneyPerArea,
     /// Cautions of this zone.
     pub cautions: Vec<String>,
-    /// The needs that these rates, as they stand before a budget cuts any, do not reach by a tenth or more.
+    /// The needs that these rates do not reach by a tenth or more.
     #[serde(skip)]
     pub unmet: Vec<UnmetNeed>,
 }
@@ -164,8 +164,8 @@ pub struct UnmetNeed {
     pub nutrient: Nutrient,
     /// What the zone needs.
     pub wanted: MassPerArea,
-    /// What its rates bring.
-    pub brought: MassPerArea,
+    /// What its rates leave of that.
+    pub left: MassPerArea,
 }
 
 /// One product in one zone.

@@ -1,5 +1,6 @@
 //! What is worked out for a zone before the budget and the totals: its rates, fixes, tests and cautions.
 
+use super::nutrients::Met;
 use super::order::Candidate;
 use super::pending_rate::PendingRate;
 use super::tests_to_run::ZoneTest;
@@ -14,6 +15,8 @@ pub(super) struct ZonePlan {
     pub candidates: Vec<Candidate>,
     pub tests: Vec<ZoneTest>,
     pub cautions: Vec<String>,
+    /// How far the mix meets each need.
+    pub met: Vec<Met>,
     pub unmet: Vec<UnmetNeed>,
 }
 

@@ -115,7 +115,7 @@ fn zone_table(sheet: &FirstSheet, cost: &str) -> Markup {
         }
         p.small {
             @if !table.parts.is_empty() { "Not all yet: " (plain(&table.parts)) ". " }
-            @if !table.unmet.is_empty() { "Need not met: " (plain(&table.unmet)) ". " }
+            @if !table.unmet.is_empty() { "Left unmet: " (plain(&table.unmet)) ". " }
             @if !table.disputed.is_empty() { span.not-on-phone { "Research disputes: " (plain(&table.disputed)) ". " } }
             @for line in &sheet.worth { (worth(line)) }
             @for line in &sheet.readings { (plain(line)) ". " }

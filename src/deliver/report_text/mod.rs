@@ -156,10 +156,7 @@ fn zone_table(page: &mut Page, first: &FirstSheet) {
         page.paragraph(&format!("Not all yet: {}.", table.parts));
     }
     if !table.unmet.is_empty() {
-        page.paragraph(&format!(
-            "Need not met: {} (why: details.txt).",
-            table.unmet
-        ));
+        page.paragraph(&format!("Left unmet: {} (why: details.txt).", table.unmet));
     }
     if !table.disputed.is_empty() {
         page.paragraph(&format!(

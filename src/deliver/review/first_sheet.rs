@@ -78,7 +78,7 @@ pub struct ZoneTable {
     pub disputed: String,
     /// Which of the rates are a part of what is needed: "gypsum 4,000 of 10,250 lb/ac (zone 1), rest over 2 more seasons"; empty where none is.
     pub parts: String,
-    /// Which needs of nutrients the rates do not reach: "phosphate (P2O5) 12 of 96 lb/ac (zone 1)"; empty where they reach all.
+    /// What the rates leave of the needs of nutrients: "phosphate (P2O5) 84 of 96 lb/ac (zone 1)"; empty where they reach all.
     pub unmet: String,
 }
 

@@ -3,9 +3,10 @@
 use crate::deliver::columns::RateColumn;
 use crate::deliver::numbers::grouped;
 use crate::deliver::overview::Overview;
+use crate::deliver::zone_view::ZoneView;
 use crate::rates::UnmetNeed;
 use crate::rulebook::Nutrient;
-use crate::units::MassPerArea;
+use crate::units::{MassPerArea, UnitSystem};
 
 /// A need under this is printed with a tenth.
 const TENTHS_BELOW: f64 = 20.0;
@@ -31,7 +32,7 @@ pub fn parts_of_the_need(overview: &Overview<'_>) -> String {
 
 fn parts(overview: &Overview<'_>, column: &RateColumn<'_>) -> Vec<Part> {
     let zones = overview.zones.iter().enumerate();
-    let part = |(place, view): (usize, &crate::deliver::zone_view::ZoneView<'_>)| {
+    let part = |(place, view): (usize, &ZoneView<'_>)| {
         let mut rates = view.rates.rates.iter();
         let rate = rates.find(|rate| rate.product == column.product.name)?;
         (rate.seasons_after > 0 && column.rates[place] > 0.0).then(|| Part {
@@ -59,31 +60,54 @@ fn line(column: &RateColumn<'_>, parts: &[Part]) -> Option<String> {
     ))
 }
 
-/// Each nutrient of which a zone gets less than it needs: "phosphate (P2O5) 12 of 96 lb/ac (zone 1)"; empty where none is.
+/// What the rates leave of each nutrient, zone by zone: "phosphate (P2O5) 24 of 102 lb/ac (zone 1), 100 of 100 (zone 2)"; empty where they
+/// reach all.
 #[must_use]
 pub fn needs_not_met(overview: &Overview<'_>) -> String {
-    let lines = Nutrient::ALL.into_iter().filter_map(|nutrient| {
-        let of_zone = |view: &crate::deliver::zone_view::ZoneView<'_>| {
+    let of_nutrient = |nutrient: Nutrient| {
+        let of_zone = |view: &ZoneView<'_>| {
             let mut unmet = view.rates.unmet.iter();
             let need = unmet.find(|need| need.nutrient == nutrient)?;
             Some((view.number, *need))
         };
         let unmet: Vec<(u32, UnmetNeed)> = overview.zones.iter().filter_map(of_zone).collect();
-        let system = overview.units;
-        let wanted = || unmet.iter().map(|(_, need)| need.wanted.number_in(system));
-        let most = wanted().reduce(f64::max)?;
-        let decimals = usize::from(most < TENTHS_BELOW);
-        let brought = unmet.iter().map(|(_, need)| need.brought.number_in(system));
-        Some(format!(
-            "{} {} of {} {} ({})",
-            nutrient.label(),
-            range(brought, decimals),
-            range(wanted(), decimals),
-            MassPerArea::unit_in(system),
-            in_zones(unmet.iter().map(|(zone, _)| *zone))
-        ))
-    });
+        let words = amounts(&unmet, overview.units);
+        (!unmet.is_empty()).then(|| format!("{} {words}", nutrient.label()))
+    };
+    let lines = Nutrient::ALL.into_iter().filter_map(of_nutrient);
     lines.collect::<Vec<_>>().join("; ")
+}
+
+/// "24 of 102 lb/ac (zone 1), 100 of 100 (zones 2, 3)".
+fn amounts(unmet: &[(u32, UnmetNeed)], system: UnitSystem) -> String {
+    let wanted = |need: &UnmetNeed| need.wanted.number_in(system);
+    let most = unmet.iter().map(|(_, need)| wanted(need));
+    let decimals = usize::from(most.fold(0.0, f64::max) < TENTHS_BELOW);
+    // Zones of which the same is printed stand together.
+    let mut printed: Vec<((String, String), Vec<u32>)> = Vec::new();
+    for (zone, need) in unmet {
+        let pair = (
+            grouped(need.left.number_in(system), decimals),
+            grouped(wanted(need), decimals),
+        );
+        match printed.iter_mut().find(|(known, _)| *known == pair) {
+            Some((_, zones)) => zones.push(*zone),
+            None => printed.push((pair, vec![*zone])),
+        }
+    }
+    let part = |(at, ((left, wanted), zones)): (usize, &((String, String), Vec<u32>))| {
+        let unit = if at == 0 {
+            format!(" {}", MassPerArea::unit_in(system))
+        } else {
+            String::new()
+        };
+        format!(
+            "{left} of {wanted}{unit} ({})",
+            in_zones(zones.iter().copied())
+        )
+    };
+    let parts = printed.iter().enumerate().map(part);
+    parts.collect::<Vec<_>>().join(", ")
 }
 
 /// "520 to 2,410", or one number where all are printed alike.

@@ -20,8 +20,10 @@ const NEEDIEST_FIRST: f64 = 0.01;
 pub(in crate::rates) struct Mixed {
     /// Products and their needs.
     pub rates: Vec<(String, Need)>,
-    /// What could not be met, in words.
+    /// The needs of which no amount can be told, in words.
     pub cautions: Vec<String>,
+    /// How far the other needs are met.
+    pub met: Vec<unmet::Met>,
 }
 
 /// The mix of every zone, in the order of the zones; `given` are the rates that go out besides.
@@ -200,8 +202,15 @@ fn mixed(
     }
     if case.field.has_words() {
         for need in needs {
-            let told = unmet::unmet((case, needs, given), need, found, at);
-            mixed.cautions.extend(told);
+            let label = need.nutrient.label();
+            match &need.refused {
+                Some(why) => mixed
+                    .cautions
+                    .push(format!("{label} is short, and no rate is given: {why}")),
+                None => mixed
+                    .met
+                    .push(unmet::met((case, needs, given), need, found, at)),
+            }
         }
     }
     mixed

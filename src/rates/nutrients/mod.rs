@@ -17,9 +17,10 @@ mod worked;
 pub(in crate::rates) use candidates::is_open;
 pub(in crate::rates) use maintenance::{Maintenance, maintenance};
 pub(in crate::rates) use mix::mix;
-pub(in crate::rates) use need::{needs, unmet_needs};
+pub(in crate::rates) use need::needs;
 pub use program::{Choice, MixProblem, MixProduct, MixZone, cheapest_mix};
 pub(in crate::rates) use removal::{
     goal_of_plan, gross_of_goal, in_units, pounds_a_unit, removal_of, taken,
 };
+pub(in crate::rates) use unmet::{Met, left_in_the_end};
 pub use worked::check_worked_values;

@@ -5,11 +5,9 @@ use crate::analyte::Analyte;
 use crate::diagnosis::Finding;
 use crate::rates::money_over_time::BuildUp;
 use crate::rates::pending_rate::{PendingRate, number};
-use crate::rates::prescription::UnmetNeed;
 use crate::rates::zone_context::ZoneContext;
 use crate::rulebook::{EquationTerms, Nutrient, RateForm, RateTable};
 use crate::soil::{BuildAndMaintain, RateEquation, build_and_maintain, rate_of_steps};
-use crate::units::{MassPerArea, Quantity};
 
 /// A nutrient that is measured short, and how much of it is needed.
 #[derive(Debug, Clone)]
@@ -50,22 +48,6 @@ pub(in crate::rates) fn needs(case: ZoneContext<'_>, given: &[PendingRate]) -> V
             Some(needed)
         })
         .collect()
-}
-
-/// The needs of a zone that its rates do not reach by a tenth or more (own: less is rounding).
-pub(in crate::rates) fn unmet_needs(
-    case: ZoneContext<'_>,
-    rates: &[PendingRate],
-) -> Vec<UnmetNeed> {
-    const SHARE: f64 = 0.1;
-    let is_unmet = |need: &Needed| need.refused.is_none() && need.left() > SHARE * need.wanted;
-    let told = |need: Needed| UnmetNeed {
-        nutrient: need.nutrient,
-        wanted: MassPerArea::from_stored(need.wanted),
-        brought: MassPerArea::from_stored(need.brought),
-    };
-    let needs = needs(case, rates).into_iter();
-    needs.filter(is_unmet).map(told).collect()
 }
 
 /// Kilograms per hectare of a part that some rates bring.

@@ -2,33 +2,59 @@
 
 use super::ceiling::{CEILINGS, ceiling};
 use super::found::Found;
-use super::need::Needed;
+use super::need::{Needed, needs};
 use super::program::MixZone;
 use crate::rates::caps;
 use crate::rates::material::Material;
 use crate::rates::pending_rate::PendingRate;
+use crate::rates::prescription::UnmetNeed;
 use crate::rates::zone_context::ZoneContext;
 use crate::rulebook::{Nutrient, Product};
-use crate::units::{KILOGRAMS_PER_POUND, MoneyPerArea, UnitSystem, fixed};
+use crate::units::{KILOGRAMS_PER_POUND, MassPerArea, MoneyPerArea, Quantity, UnitSystem, fixed};
 
 /// Most suppliers of a need whose reasons are told.
 const MOST_TOLD: usize = 3;
 /// A share by which a rate may miss what holds it: rounding of the programme, not of soil.
 const HAIR: f64 = 1e-6;
 
-/// What is left of a need of a zone, in words.
-pub(super) fn unmet(
+/// How far the mix meets a need of a zone.
+#[derive(Debug, Clone)]
+pub(in crate::rates) struct Met {
+    /// Which.
+    pub nutrient: Nutrient,
+    /// kg/ha that all rates bring together, before they are rounded and before a budget or the consultant changes them.
+    pub brought: f64,
+    /// What is left and why, in words; nothing where that is next to nothing.
+    pub left_unmet: Option<String>,
+}
+
+/// How far a need of a zone is met.
+pub(super) fn met(
     (case, needs, given): (ZoneContext<'_>, &[Needed], &[PendingRate]),
     need: &Needed,
     found: &Found<'_>,
     at: usize,
-) -> Option<String> {
-    let label = need.nutrient.label();
-    if let Some(why) = &need.refused {
-        return Some(format!("{label} is short, and no rate is given: {why}"));
+) -> Met {
+    let by_mix = found.brought(at, need.nutrient.part());
+    Met {
+        nutrient: need.nutrient,
+        brought: need.brought + by_mix,
+        left_unmet: left_unmet((case, needs, given), need, found, (at, by_mix)),
     }
-    let short = need.left() - found.brought(at, need.nutrient.part());
-    if short <= 0.02 * need.wanted.max(1e-9) {
+}
+
+/// Less of a need than this is next to nothing.
+const NEXT_TO_NOTHING: f64 = 0.02;
+
+/// What is left of a need of a zone, in words.
+fn left_unmet(
+    (case, needs, given): (ZoneContext<'_>, &[Needed], &[PendingRate]),
+    need: &Needed,
+    found: &Found<'_>,
+    (at, by_mix): (usize, f64),
+) -> Option<String> {
+    let short = need.left() - by_mix;
+    if short <= NEXT_TO_NOTHING * need.wanted.max(1e-9) {
         return None;
     }
     let zone = Unmet {
@@ -39,13 +65,53 @@ pub(super) fn unmet(
         at,
         nutrient: need.nutrient,
     };
-    Some(format!(
-        "{label}: {} of {} left unmet: {} ({})",
+    Some(words(case, need, short, &case.told(|| zone.why())))
+}
+
+fn words(case: ZoneContext<'_>, need: &Needed, short: f64, why: &str) -> String {
+    format!(
+        "{}: {} of {} left unmet: {why} ({})",
+        need.nutrient.label(),
         case.show_mass(short, 1),
         case.show_mass(need.wanted, 1),
-        case.told(|| zone.why()),
         need.steps.join("; ")
-    ))
+    )
+}
+
+/// A need that the rates of a zone do not reach is told from a tenth of it on (own); less is the rounding of the rates.
+const TOLD_FROM: f64 = 0.1;
+
+/// What the rates that go out leave unmet of the needs that the mix was made for, in words for each, and those that are worth a line on the
+/// sheet.
+pub(in crate::rates) fn left_in_the_end(
+    case: ZoneContext<'_>,
+    rates: &[PendingRate],
+    met: &[Met],
+) -> (Vec<String>, Vec<UnmetNeed>) {
+    let (mut told, mut unmet) = (Vec::new(), Vec::new());
+    for need in needs(case, rates) {
+        let Some(met) = met.iter().find(|met| met.nutrient == need.nutrient) else {
+            continue;
+        };
+        let is_changed = (need.brought - met.brought).abs() > TOLD_FROM * need.wanted;
+        let is_short = need.left() > NEXT_TO_NOTHING * need.wanted;
+        match &met.left_unmet {
+            Some(words) if !is_changed => told.push(words.clone()),
+            _ if is_changed && is_short => {
+                let why = "so much do the rates bring that go out, which the budget or the consultant's own rates changed";
+                told.push(words(case, &need, need.left(), why));
+            }
+            _ => continue,
+        }
+        if need.left() > TOLD_FROM * need.wanted {
+            unmet.push(UnmetNeed {
+                nutrient: need.nutrient,
+                wanted: MassPerArea::from_stored(need.wanted),
+                left: MassPerArea::from_stored(need.left()),
+            });
+        }
+    }
+    (told, unmet)
 }
 
 /// The ceiling that leaves nothing more of a product in a zone, or less than spreads evenly, after the product's name.
