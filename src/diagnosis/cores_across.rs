@@ -232,10 +232,11 @@ impl Ground<'_> {
             "{}: {why}, so one rate is wrong on part of {part}",
             listed(&heads)
         );
-        // A field that is parted already has zones for what pays; some cores always stand off their zone's mean.
+        // A field that is parted already has zones for what pays; some cores always stand off their zone's mean, but not most of them.
+        let is_most = told.iter().any(|(share, ..)| *share >= 0.5);
         let remark = match self.zones {
-            [_] => Remark::warning("cores-differ", what),
-            _ => Remark::info("cores-differ", what),
+            [_, _, ..] if !is_most => Remark::info("cores-differ", what),
+            _ => Remark::warning("cores-differ", what),
         };
         Some(remark.help(
             "look at the cores on the map before one rate goes out: more cores, a fixed zones.count or a drawn place can part the ground",

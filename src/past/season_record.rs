@@ -246,9 +246,14 @@ fn table(settings: &Settings, field: &Field, at: usize) -> Option<TableRecord> {
     })
 }
 
-/// One in so many of some values, the first among them.
+/// One of each so many values, at a place that changes from one lot to the next: rows may alternate, as between two heads of a sensor.
 fn every(values: &[f64], one_in: usize) -> impl Iterator<Item = f64> {
-    values.iter().copied().step_by(one_in)
+    let of_lot = move |(lot, values): (usize, &[f64])| {
+        // The top bits of a product with an odd number look drawn at random (D.E. Knuth, The Art of Computer Programming, volume 3, section 6.4).
+        let mixed = (lot as u64 + 1).wrapping_mul(0x9E37_79B9_7F4A_7C15) >> 32;
+        values[mixed as usize % values.len()]
+    };
+    values.chunks(one_in).enumerate().map(of_lot)
 }
 
 fn one() -> usize {

@@ -28,20 +28,35 @@ pub(super) fn all(
         .collect()
 }
 
-/// Nutrients that are short where no table can tell how much, each reason once.
+/// Nutrients that are short where no table can tell how much, or only for a part, each reason once.
 fn no_rates(zones: &[Zone<'_>]) -> Vec<Remark> {
+    let none = reasons(zones, |need| need.refused.as_ref());
+    let in_part = reasons(zones, |need| need.without_removal.as_ref());
+    let of_none = none.into_iter().map(|(why, named)| {
+        let what = format!("no rate for what is short: {}", named_words(&named));
+        Remark::warning("no-rate", what).help(why)
+    });
+    let of_part = in_part.into_iter().map(|(why, named)| {
+        let what = format!(
+            "rates build the soil test up and leave out what the crop takes: {}",
+            named_words(&named)
+        );
+        Remark::warning("rate-without-removal", what).help(why)
+    });
+    of_none.chain(of_part).collect()
+}
+
+/// The nutrients with their zones, by what is said of their needs.
+fn reasons(zones: &[Zone<'_>], said: fn(&nutrients::Needed) -> Option<&String>) -> Vec<Reason> {
     let mut reasons: Vec<Reason> = Vec::new();
     for (case, plan) in zones {
         for need in nutrients::needs(*case, &plan.pending) {
-            let Some(why) = need
-                .refused
-                .filter(|_| !is_given(*case, plan, need.nutrient))
-            else {
+            let Some(why) = said(&need).filter(|_| !is_given(*case, plan, need.nutrient)) else {
                 continue;
             };
-            let at = reasons.iter().position(|(known, _)| *known == why);
+            let at = reasons.iter().position(|(known, _)| known == why);
             let at = at.unwrap_or_else(|| {
-                reasons.push((why, Vec::new()));
+                reasons.push((why.clone(), Vec::new()));
                 reasons.len() - 1
             });
             let named = &mut reasons[at].1;
@@ -52,15 +67,14 @@ fn no_rates(zones: &[Zone<'_>]) -> Vec<Remark> {
             }
         }
     }
-    let remark = |(why, named): Reason| {
-        let named: Vec<String> = named
-            .iter()
-            .map(|(nutrient, zones)| format!("{} in {}", nutrient.key(), in_zones(zones)))
-            .collect();
-        let what = format!("no rate for what is short: {}", named.join("; "));
-        Remark::warning("no-rate", what).help(why)
-    };
-    reasons.into_iter().map(remark).collect()
+    reasons
+}
+
+fn named_words(named: &[(Nutrient, Vec<String>)]) -> String {
+    let words = named
+        .iter()
+        .map(|(nutrient, zones)| format!("{} in {}", nutrient.key(), in_zones(zones)));
+    words.collect::<Vec<_>>().join("; ")
 }
 
 /// Whether the consultant sets a product that feeds a nutrient.

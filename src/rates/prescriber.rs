@@ -19,7 +19,7 @@ use crate::plan::Stock;
 use crate::remark::Remark;
 use crate::rulebook::{Nutrient, ProductName};
 use crate::soil::SeedSaltLimit;
-use crate::units::{MassPerArea, MoneyPerArea};
+use crate::units::MoneyPerArea;
 use rayon::prelude::*;
 
 /// A rate that is rounded up to the step takes at most this share more.
@@ -293,25 +293,8 @@ impl Prescriber<'_> {
         }
         Nutrient::ALL
             .into_iter()
-            .filter_map(|nutrient| self.not_ordered(nutrient, &told))
+            .filter_map(|nutrient| nutrients::not_ordered(self.field, nutrient, &told))
             .collect()
-    }
-
-    fn not_ordered(&self, nutrient: Nutrient, told: &[(u32, Maintenance)]) -> Option<Remark> {
-        let of_it = || told.iter().filter(|(_, one)| one.nutrient == nutrient);
-        let zones: Vec<String> = of_it().map(|(zone, _)| zone.to_string()).collect();
-        let most = of_it().map(|(_, one)| one.left).fold(0.0, f64::max);
-        let most = MassPerArea::from_kilograms_per_hectare(most);
-        let what = format!(
-            "{}: maintenance by the table, up to {}, is not ordered (zone {}): nothing is short there, and the table gives back what the crop takes",
-            nutrient.label(),
-            most.show(self.field.settings.units, 1),
-            zones.join(", ")
-        );
-        let remark = Remark::info("maintenance-not-ordered", what);
-        (!zones.is_empty()).then(|| {
-            remark.help("write a rate under [[override]] where it is to go out this season")
-        })
     }
 
     /// What is spent in all; a remark where that passes the limit.

@@ -318,9 +318,15 @@ fn speed_that_fits(case: ZoneContext<'_>, blend: &Blend<'_>, rate: f64) -> Strin
     } else {
         None
     };
-    fit.map_or_else(String::new, |fit| {
-        format!("; at {} it fits", speed(fit, case.field.settings.units))
-    })
+    let words = |fit: crate::units::Speed| {
+        let units = case.field.settings.units;
+        let (now, fit) = (speed(machine.speed, units), speed(fit, units));
+        match fit == now {
+            true => format!("; a hair slower than {now} it fits"),
+            false => format!("; at {fit} it fits"),
+        }
+    };
+    fit.map_or_else(String::new, words)
 }
 
 /// What lies beside the seed at the rate, against what the seed bears.

@@ -132,6 +132,17 @@ pub(super) fn without_what_follows(
     errors: Vec<RulebookError>,
     is_built_in: impl Fn(&Place) -> bool,
 ) -> Vec<RulebookError> {
+    // A second error at one key is about the stand-in for what the first one is about.
+    let mut seen: Vec<Place> = Vec::new();
+    let mut is_first = |error: &RulebookError| match error.place() {
+        Some(place) if seen.contains(place) => false,
+        Some(place) if matches!(error, RulebookError::WrongKind { .. }) => {
+            seen.push(place.clone());
+            true
+        }
+        _ => true,
+    };
+    let errors: Vec<RulebookError> = errors.into_iter().filter(|e| is_first(e)).collect();
     let is_own = |error: &RulebookError| error.place().is_none_or(|place| !is_built_in(place));
     if !errors.iter().any(is_own) {
         return errors;

@@ -30,7 +30,7 @@ impl<'a> Entry<'a> {
                 place: item.place.clone(),
                 found: item.value.kind().to_owned(),
                 wanted: match &item.value {
-                    Value::Number(_) => format!(
+                    Value::Number(_) if path.starts_with("number.") => format!(
                         "a table, that is a line [{path}] and below it value = {}",
                         item.value.show()
                     ),

@@ -39,8 +39,12 @@ const LEAST_APART: f64 = LEAST_BEFORE - 1.0;
 /// saturations) errs with it. Half of what one errs is the other's (own).
 const ONE_WITNESS: f64 = 0.7;
 
-/// The pairs that look exchanged, the clearest first; no place stands in two pairs.
-pub(super) fn exchanged(layers: &[Fitted]) -> Vec<Exchange> {
+/// The pairs that look exchanged, the clearest first; no place stands in two pairs. Of two places that are no way `apart` each is the other's
+/// nearest witness, so nothing can be told of them.
+pub(super) fn exchanged(
+    layers: &[Fitted],
+    is_apart: impl Fn(usize, usize) -> bool,
+) -> Vec<Exchange> {
     let places = layers.first().map_or(0, |layer| layer.observed.len());
     let is_alike = layers.iter().all(|layer| layer.observed.len() == places);
     if layers.len() < FEWEST_LAYERS || places > MOST_PLACES || !is_alike {
@@ -52,7 +56,7 @@ pub(super) fn exchanged(layers: &[Fitted]) -> Vec<Exchange> {
         .collect();
     let mut found = Vec::new();
     for (at, &one) in odd.iter().enumerate() {
-        for &other in &odd[at + 1..] {
+        for &other in odd[at + 1..].iter().filter(|other| is_apart(one, **other)) {
             let by_all = exchange(&all, (one, other));
             let witnesses = by_all.map(|_| witnesses(&all, [one, other]));
             let by_witnesses = witnesses

@@ -363,11 +363,36 @@ impl GroupStudy<'_> {
         let Some(names) = checked.first() else {
             return Vec::new();
         };
-        exchanged(&layers)
+        let sites = self.neighbours.sites();
+        let places: Vec<(f64, f64)> = (0..sites.places())
+            .map(|n| sites.place(n))
+            .map(|site| (sites.x[site], sites.y[site]))
+            .collect();
+        let least = LEAST_APART * even_spacing(&places);
+        let is_apart = |one: usize, other: usize| {
+            let (one, other) = (places[one], places[other]);
+            (one.0 - other.0).hypot(one.1 - other.1) >= least
+        };
+        exchanged(&layers, is_apart)
             .iter()
             .map(|pair| outliers::exchange_remark(self.field, names, pair, layers.len()))
             .collect()
     }
+}
+
+/// Of the distance between cores that stand evenly: of two that are nearer each is mainly predicted by the other (own).
+const LEAST_APART: f64 = 0.5;
+
+/// The distance at which as many places would stand from each other in rows over the same rectangle.
+fn even_spacing(places: &[(f64, f64)]) -> f64 {
+    let span = |of: fn(&(f64, f64)) -> f64| {
+        let ends = places.iter().map(of);
+        let (low, high) = ends.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), value| {
+            (low.min(value), high.max(value))
+        });
+        (high - low).max(0.0)
+    };
+    (span(|p| p.0) * span(|p| p.1) / places.len().max(1) as f64).sqrt()
 }
 
 /// Draws the layers of a group that have no flat value, those alike in one go.

@@ -26,6 +26,9 @@ pub(super) struct Chosen<'a> {
 /// A layer that is drawn has at least this say: one whose map was forced, or that was not tested, is not left out (own).
 const LEAST_SKILL: f64 = 0.05;
 
+/// Cells on which maps are compared at most.
+const COMPARED: usize = 1_000;
+
 /// Method names of the cone index that the analyte module documents.
 const AT_ONE_DEPTH: &str = "profile";
 const MAXIMUM: &str = "profile-maximum";
@@ -49,15 +52,36 @@ pub(super) fn choose<'a>(
     drawn
 }
 
-/// Without weights of the plan a layer counts by what its map predicts, and the layers of an analyte share one say. A map that hardly predicts
+/// Without weights of the plan a layer counts by what its map predicts, and layers whose maps say the same share one say, as far as they do: each
+/// is divided by the sum of its squared correlations with all, itself among them, so that six layers of one pattern count as one. The layers
+/// of an analyte share one say whatever their maps. A map that hardly predicts
 /// anything varies by noise as much as by the ground, and whether it is drawn at all may hang on a metre: it must not draw the lines (own;
 /// see "Which layers shape them" in `docs/how-zones-are-found.md`).
 fn weigh_by_skill(drawn: &mut [Chosen<'_>]) {
-    let shared: Vec<usize> = drawn.iter().map(|l| layers_of(drawn, l.key)).collect();
-    for (layer, count) in drawn.iter_mut().zip(shared) {
+    let shared = shared_says(drawn);
+    for (layer, says) in drawn.iter_mut().zip(shared) {
         let skill = layer.efficiency.max(LEAST_SKILL);
-        layer.weight = skill * skill / count as f64;
+        layer.weight = skill * skill / says;
     }
+}
+
+/// Among how many layers each shares what it says, 1 where it stands alone.
+fn shared_says(drawn: &[Chosen<'_>]) -> Vec<f64> {
+    let cells = drawn.first().map_or(0, |layer| layer.values.len());
+    let by = cells.div_ceil(COMPARED).max(1);
+    let thinned =
+        |layer: &Chosen<'_>| -> Vec<f32> { layer.values.iter().copied().step_by(by).collect() };
+    let thinned: Vec<Vec<f32>> = drawn.iter().map(thinned).collect();
+    let columns: Vec<(&[f32], f64)> = thinned.iter().map(|values| (&**values, 1.0)).collect();
+    let features = Features::standardised(&columns);
+    let share = |a: usize, b: usize| {
+        if drawn[a].key.analyte == drawn[b].key.analyte {
+            return 1.0;
+        }
+        correlation(&features, a, b).powi(2)
+    };
+    let of_layer = |a: usize| (0..drawn.len()).map(|b| share(a, b)).sum();
+    (0..drawn.len()).map(of_layer).collect()
 }
 
 /// How many layers hold the analyte of a key.

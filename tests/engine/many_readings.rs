@@ -86,10 +86,22 @@ fn one_in_so_many_is_kept_for_the_next_season_which_reads_it() {
         readings["layers"][0]["values"].as_array().unwrap().len(),
         places.len()
     );
-    // The fourth reading of the file is the second that is kept.
-    let (x, value) = (-93.6 + 3.5 * 2.4e-5, 20.3);
-    assert!((places[1][0].as_f64().unwrap() - x).abs() < 2e-7);
-    assert_eq!(readings["layers"][0]["values"][1], value);
+    // Which of three rows is kept changes, so that what alternates in the rows is kept in equal parts; place and value are of one row.
+    let mut kept = [0; 3];
+    for (lot, (place, value)) in places
+        .iter()
+        .zip(readings["layers"][0]["values"].as_array().unwrap())
+        .enumerate()
+    {
+        let column = ((place[0].as_f64().unwrap() + 93.6) / 2.4e-5 - 0.5).round() as usize;
+        let row = ((place[1].as_f64().unwrap() - 42.0) / 2.0e-5 - 0.5).round() as usize;
+        let at = row * 250 + column;
+        assert_eq!(at / 3, lot);
+        kept[at % 3] += 1;
+        let wanted = 20.0 + (at % 101) as f64 / 10.0;
+        assert!((value.as_f64().unwrap() - wanted).abs() < 1e-6);
+    }
+    assert!(kept.iter().all(|count| *count > READINGS / 10), "{kept:?}");
     assert!(table("cores.csv").get("one_in").is_none());
 
     let mut next = files(2028, "[past]\nruns = [\"before\"]\n");

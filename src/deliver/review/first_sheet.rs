@@ -2,7 +2,7 @@
 
 use super::money::{Money, work_words, zone_cost};
 use super::treatment::{Treatment, do_first, first_order, treatments};
-use super::whole_need::{needs_not_met, parts_of_the_need};
+use super::whole_need::{in_zones, needs_not_met, parts_of_the_need};
 use super::{BuyLine, RemarkFacts, TestLine, WorthLine, buy, check_strips, tests_first, worth};
 use crate::deliver::columns::RateColumn;
 use crate::deliver::numbers::grouped;
@@ -60,7 +60,7 @@ pub struct ZoneTable {
     pub unused: Vec<String>,
     /// Labels of the products that go nowhere before a test tells how much.
     pub waiting: Vec<String>,
-    /// Labels of the products that are needed and that the budget does not pay for anywhere.
+    /// The products that are needed and that the budget does not pay for, with their zones where it pays for them in others.
     pub unpaid: Vec<String>,
     /// Labels of the products that are needed and that the shed does not hold.
     pub not_in_shed: Vec<String>,
@@ -195,15 +195,17 @@ impl ZoneTable {
             let mut tests = overview.stages.prescription.test_first.iter();
             tests.any(|test| test.product.as_ref() == Some(&c.product.name))
         };
-        let is_unpaid = |c: &&RateColumn<'_>| {
-            let mut fixes = overview.zones.iter().flat_map(|view| &view.rates.fixes);
-            fixes.any(|fix| fix.left_out && fix.product.as_ref() == Some(&c.product.name))
-        };
+        let is_unpaid = |c: &&RateColumn<'_>| !unpaid_zones(overview, c).is_empty();
+        let unpaid = overview
+            .columns
+            .iter()
+            .filter_map(|c| unpaid_words(overview, c));
+        let unpaid: Vec<String> = unpaid.collect();
         let unused = overview.columns.iter().filter(|c| !c.is_used);
         let (waiting, unused): (Vec<_>, Vec<_>) = unused.partition(waits);
-        let (unpaid, unused): (Vec<_>, Vec<_>) = unused.into_iter().partition(is_unpaid);
+        let unused = unused.into_iter().filter(|c| !is_unpaid(c));
         let is_missing = |c: &&RateColumn<'_>| is_not_in_shed(overview, c);
-        let (not_in_shed, unused): (Vec<_>, Vec<_>) = unused.into_iter().partition(is_missing);
+        let (not_in_shed, unused): (Vec<_>, Vec<_>) = unused.partition(is_missing);
         let unused = unused.into_iter().filter(|c| !is_held_back(overview, c));
         let head = |c: &RateColumn<'_>| ProductHead {
             label: c.product.label.clone(),
@@ -219,7 +221,7 @@ impl ZoneTable {
             products: overview.used_columns().map(head).collect(),
             unused: unused.map(label).collect(),
             waiting: waiting.into_iter().map(label).collect(),
-            unpaid: unpaid.into_iter().map(label).collect(),
+            unpaid,
             not_in_shed: not_in_shed.into_iter().map(label).collect(),
             cost_unit: MoneyPerArea::unit_in(system),
             rows: (0..overview.zones.len())
@@ -232,6 +234,28 @@ impl ZoneTable {
             unmet: needs_not_met(overview),
             total_area: grouped(area.number_in(system), 1),
         }
+    }
+}
+
+/// Numbers of the zones that need a product and get none, because the budget does not pay for it there.
+fn unpaid_zones(overview: &Overview<'_>, column: &RateColumn<'_>) -> Vec<u32> {
+    let is_unpaid = |(place, view): (usize, &ZoneView<'_>)| {
+        let mut fixes = view.rates.fixes.iter();
+        let is_left_out =
+            fixes.any(|fix| fix.left_out && fix.product.as_ref() == Some(&column.product.name));
+        (is_left_out && column.rates[place] <= 0.0).then_some(view.number)
+    };
+    let zones = overview.zones.iter().enumerate();
+    zones.filter_map(is_unpaid).collect()
+}
+
+fn unpaid_words(overview: &Overview<'_>, column: &RateColumn<'_>) -> Option<String> {
+    let zones = unpaid_zones(overview, column);
+    let label = &column.product.label;
+    match (zones.is_empty(), column.is_used) {
+        (true, _) => None,
+        (false, false) => Some(label.clone()),
+        (false, true) => Some(format!("{label} ({})", in_zones(zones.into_iter()))),
     }
 }
 

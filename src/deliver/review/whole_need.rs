@@ -122,7 +122,7 @@ fn range(numbers: impl Iterator<Item = f64> + Clone, decimals: usize) -> String 
 }
 
 /// "zones 1, 2".
-fn in_zones(numbers: impl Iterator<Item = u32>) -> String {
+pub(super) fn in_zones(numbers: impl Iterator<Item = u32>) -> String {
     let numbers: Vec<String> = numbers.map(|number| number.to_string()).collect();
     let word = if numbers.len() == 1 { "zone" } else { "zones" };
     format!("{word} {}", numbers.join(", "))

@@ -237,8 +237,9 @@ fn how(worth: &Worth) -> String {
     format!(
         "Tested on {} cores: they were left out in groups of neighbours, maps, zones and rates were made without them, and each core says \
          what its zone's treatment costs beyond the one that its own values ask for. Money that is missing counts more than money too \
-         much (the rulebook says how much), overrides and budget are set aside, and the one rate is the mean need: a single rate on the safe \
-         side would save part of it. Intervals are 90 %, of what such cores show; on even cores they held it in 90 of 100 simulated fields, \
+         much (the rulebook says how much), overrides and budget are set aside, and the one rate is what the field would get as one zone: of lime the mean need, of \
+         most else none or all by the field's mean. A single rate on the safe side saves part of it too, and most of it where most cores are short. \
+         Intervals are 90 %, of what such cores show; on even cores they held it in 90 of 100 simulated fields, \
          on clustered ones in 68. Alike: adjusted Rand index of the zones without a group and of all.",
         worth.cores
     )

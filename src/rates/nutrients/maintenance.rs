@@ -3,8 +3,10 @@
 use super::need::{brought, parts};
 use crate::diagnosis::Outcome;
 use crate::rates::pending_rate::{PendingRate, number};
-use crate::rates::zone_context::ZoneContext;
+use crate::rates::zone_context::{FieldContext, ZoneContext};
+use crate::remark::Remark;
 use crate::rulebook::{Nutrient, RateForm};
+use crate::units::MassPerArea;
 
 /// Maintenance that a zone's tables give and the plan does not order.
 pub(in crate::rates) struct Maintenance {
@@ -75,4 +77,25 @@ fn of_nutrient(
             row.source
         ),
     })
+}
+
+/// That the maintenance of a nutrient is not ordered, said once for the zones in which it is told.
+pub(in crate::rates) fn not_ordered(
+    field: &FieldContext<'_>,
+    nutrient: Nutrient,
+    told: &[(u32, Maintenance)],
+) -> Option<Remark> {
+    let of_it = || told.iter().filter(|(_, one)| one.nutrient == nutrient);
+    let zones: Vec<String> = of_it().map(|(zone, _)| zone.to_string()).collect();
+    let most = of_it().map(|(_, one)| one.left).fold(0.0, f64::max);
+    let most = MassPerArea::from_kilograms_per_hectare(most);
+    let what = format!(
+        "{}: maintenance by the table, up to {}, is not ordered (zone {}): nothing is short there, and the table gives back what the crop takes",
+        nutrient.label(),
+        most.show(field.settings.units, 1),
+        zones.join(", ")
+    );
+    let remark = Remark::info("maintenance-not-ordered", what);
+    (!zones.is_empty())
+        .then(|| remark.help("write a rate under [[override]] where it is to go out this season"))
 }

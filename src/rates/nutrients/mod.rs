@@ -15,9 +15,9 @@ mod unmet;
 mod worked;
 
 pub(in crate::rates) use candidates::is_open;
-pub(in crate::rates) use maintenance::{Maintenance, maintenance};
+pub(in crate::rates) use maintenance::{Maintenance, maintenance, not_ordered};
 pub(in crate::rates) use mix::mix;
-pub(in crate::rates) use need::needs;
+pub(in crate::rates) use need::{Needed, needs};
 pub use program::{Choice, MixProblem, MixProduct, MixZone, cheapest_mix};
 pub(in crate::rates) use removal::{
     goal_of_plan, gross_of_goal, in_units, pounds_a_unit, removal_of, taken,

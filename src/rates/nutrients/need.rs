@@ -21,6 +21,8 @@ pub(in crate::rates) struct Needed {
     pub steps: Vec<String>,
     /// Why no amount can be told.
     pub refused: Option<String>,
+    /// Why the amount leaves out what the crop takes, where it does.
+    pub without_removal: Option<String>,
     /// The part that builds the test up.
     pub build: Option<BuildUp>,
 }
@@ -78,6 +80,7 @@ fn need(case: ZoneContext<'_>, nutrient: Nutrient, finding: &Finding) -> Option<
         brought: 0.0,
         steps: Vec::new(),
         refused: None,
+        without_removal: None,
         build: None,
     };
     if inferred.is_some() {
@@ -89,6 +92,11 @@ fn need(case: ZoneContext<'_>, nutrient: Nutrient, finding: &Finding) -> Option<
             needed.wanted = wanted;
             needed.steps.push(step);
             needed.build = build_up(case, row, value);
+            if matches!(row.form, RateForm::Build { .. }) && wanted > 0.0 {
+                needed.without_removal = parts(case, row, value)
+                    .ok()
+                    .and_then(|(_, _, removed)| removed.err());
+            }
         }
         Err(why) => needed.refused = Some(why),
     }
