@@ -1,5 +1,7 @@
-use super::Basis;
+use super::error::nearest_word;
 use super::reader::Entry;
+use super::region::Region;
+use super::{Basis, RulebookError};
 
 /// A caution that the report prints.
 #[derive(Debug, Clone)]
@@ -48,6 +50,18 @@ pub struct LimeChoice {
 
 impl LimeChoice {
     pub(super) fn read(entry: &mut Entry<'_>) -> Self {
+        for region in entry.texts("regions") {
+            if !Region::PACKS.iter().any(|(name, _)| *name == region) {
+                let names = || Region::PACKS.iter().map(|(name, _)| *name);
+                let place = entry.place_of("regions");
+                entry.report(RulebookError::UnknownWord {
+                    place,
+                    nearest: nearest_word(&region, names()),
+                    word: region,
+                    allowed: names().collect::<Vec<_>>().join(", "),
+                });
+            }
+        }
         Self {
             buffer: entry.name.to_owned(),
             rule: entry.text("rule", "write the name of a published lime rule"),

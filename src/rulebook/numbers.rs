@@ -325,6 +325,15 @@ impl Figure {
                 ),
             );
         }
+        if (self.name.starts_with("mixing_depth_") || self.name == "lime_factor_depth")
+            && self.value <= 0.0
+        {
+            let what = format!(
+                "{} is a depth that lime is worked in to; it must be more than 0",
+                self.name
+            );
+            entry.contradiction("value", what);
+        }
         if self.name.starts_with("usual_need_of_") && self.value <= 0.0 {
             let what = format!(
                 "{} is what a need is measured by; it must be more than 0",

@@ -203,7 +203,12 @@ fn read_form(entry: &mut Entry<'_>) -> RateForm {
             RateForm::Steps(steps)
         }
         FormWord::Build => {
-            let critical = entry.number("critical", "write the critical level of the test");
+            let critical = entry.required_in(
+                "critical",
+                "write the critical level of the test",
+                0.0..=1e6,
+                "zero or more",
+            );
             RateForm::Build {
                 critical,
                 maintain_to: entry.maybe_number("maintain_to").unwrap_or(critical),

@@ -14,6 +14,7 @@ impl Rule {
         self.check_severity(entry);
         self.check_statistic(entry);
         if let Some(known) = Catalogue::built_in().entry(&self.analyte) {
+            self.check_unit(entry);
             self.check_thresholds(known, entry);
             self.check_methods(known, entry);
         }
@@ -71,6 +72,22 @@ impl Rule {
                 "statistic",
                 "this statistic is made from cone readings; the rule's analyte must be \"cone_index\"",
             );
+        }
+    }
+
+    /// A rule in a unit of another quantity would be compared with nothing, and its factor would count as not known.
+    fn check_unit(&self, entry: &mut Entry<'_>) {
+        let is_of_layer = matches!(self.statistic, Statistic::Mean | Statistic::TightestMark);
+        let is_pressure = matches!(self.unit.trim(), "psi" | "kPa" | "MPa");
+        let conversion = Catalogue::built_in().conversion(&self.analyte, &self.unit, "");
+        let is_same =
+            matches!(conversion, Ok(Conversion::Factor(factor)) if factor == 1.0 || is_pressure);
+        if is_of_layer && !is_same {
+            let what = format!(
+                "a rule on {} is not in \"{}\"; write the unit that the built-in rules of it have",
+                self.analyte, self.unit
+            );
+            entry.contradiction("unit", what);
         }
     }
 

@@ -166,8 +166,11 @@ fn features(
     if settings.zones.components {
         return components::principal(&standardised);
     }
-    let compared = spread_sample(standardised.cells(), COMPARED, settings.zones.seed);
-    layers::alike(layers, &standardised.sample(&compared), remarks);
+    // Of layers that the plan does not name those that say the same share one say.
+    if settings.zones.layers.is_some() {
+        let compared = spread_sample(standardised.cells(), COMPARED, settings.zones.seed);
+        layers::alike(layers, &standardised.sample(&compared), remarks);
+    }
     (standardised, Vec::new())
 }
 
