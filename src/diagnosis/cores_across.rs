@@ -159,8 +159,8 @@ impl Ground<'_> {
 
     /// The layers of which a good part of a zone's cores stands on the other side of a threshold than the zone's value, each once: their share, the
     /// sentence on them, and the layer.
-    fn split_layers<'z>(&'z self, zone: &'z ZoneDiagnosis) -> Vec<(f64, String, &'z LayerKey)> {
-        let mut told: Vec<(f64, String, &LayerKey)> = Vec::new();
+    fn split_layers<'z>(&'z self, zone: &'z ZoneDiagnosis) -> Vec<Split<'z>> {
+        let mut told: Vec<Split<'_>> = Vec::new();
         let settled = |finding: &Finding| finding.is_settled() || finding.depends_on_region();
         for (finding, rule, key) in self.judged_means(zone, settled) {
             // Where the mean lies between the states' limits, a core past the lowest of them is short in every state.
@@ -171,12 +171,18 @@ impl Ground<'_> {
             };
             let is_limiting = finding.outcome == Outcome::Limiting;
             let across = self.on_side((zone, key), rule, &limit, !is_limiting);
-            let is_new = told.iter().all(|(_, _, known)| *known != key);
+            let is_new = told.iter().all(|known| known.key != key);
             if is_new && across.is_from(self.rulebook.numbers.cores_across_from) {
                 let share = across.there.len() as f64 / across.all as f64;
                 let head = self.cores_past(zone, key, &across, &limit, !is_limiting);
                 let mean = self.mean(finding, &limit);
-                told.push((share, format!("{head} (mean{mean})"), key));
+                told.push(Split {
+                    share,
+                    head: format!("{head} (mean{mean})"),
+                    key,
+                    is_mapped: self.is_mapped(key),
+                    is_missed: !is_limiting && share >= MOST && across.all >= FEWEST,
+                });
             }
         }
         told
@@ -185,8 +191,8 @@ impl Ground<'_> {
     /// Layers of which every core of a zone contradicts the zone's value: the map is smooth over a step of the soil, and the zone goes by the map.
     fn against_all_cores(&self, zone: &ZoneDiagnosis) -> Option<Remark> {
         let mut layers = self.split_layers(zone);
-        layers.retain(|(share, _, key)| *share >= 1.0 && self.is_mapped(key));
-        let mut heads: Vec<String> = layers.into_iter().map(|(_, head, _)| head).collect();
+        layers.retain(|split| split.share >= 1.0 && split.is_mapped);
+        let mut heads: Vec<String> = layers.into_iter().map(|split| split.head).collect();
         heads.truncate(MOST_NAMED);
         if heads.is_empty() {
             return None;
@@ -202,19 +208,15 @@ impl Ground<'_> {
 
     /// The thresholds on whose other side a good part of a zone's cores stands.
     fn wrong_on_part(&self, zone: &ZoneDiagnosis) -> Option<Remark> {
-        let mut told: Vec<(f64, bool, String, &LayerKey)> = self
-            .split_layers(zone)
-            .into_iter()
-            .map(|(share, head, key)| (share, self.is_mapped(key), head, key))
-            .collect();
-        told.retain(|(share, is_mapped, _, _)| *share < 1.0 || !is_mapped);
-        told.sort_by(|a, b| b.0.total_cmp(&a.0).then_with(|| a.3.cmp(b.3)));
-        let why = match told.iter().any(|(_, is_mapped, _, _)| *is_mapped) {
+        let mut told = self.split_layers(zone);
+        told.retain(|split| split.share < 1.0 || !split.is_mapped);
+        told.sort_by(|a, b| b.share.total_cmp(&a.share).then_with(|| a.key.cmp(b.key)));
+        let why = match told.iter().any(|split| split.is_mapped) {
             false => "no map could be drawn",
             true => "no zone was drawn for them",
         };
         let mut heads: Vec<String> = Vec::new();
-        heads.extend(told.iter().take(MOST_NAMED).map(|told| told.2.clone()));
+        heads.extend(told.iter().take(MOST_NAMED).map(|split| split.head.clone()));
         if told.len() > MOST_NAMED {
             heads.push(format!(
                 "{} more layers are split so",
@@ -232,10 +234,11 @@ impl Ground<'_> {
             "{}: {why}, so one rate is wrong on part of {part}",
             listed(&heads)
         );
-        // A field that is parted already has zones for what pays; some cores always stand off their zone's mean, but not most of them.
-        let is_most = told.iter().any(|(share, ..)| *share >= 0.5);
+        // A field that is parted already has zones for what pays, and some cores always stand off their zone's mean; but where most of them ask for what
+        // none of them gets, the lines are in the wrong place.
+        let is_missed = told.iter().any(|split| split.is_mapped && split.is_missed);
         let remark = match self.zones {
-            [_, _, ..] if !is_most => Remark::info("cores-differ", what),
+            [_, _, ..] if !is_missed => Remark::info("cores-differ", what),
             _ => Remark::warning("cores-differ", what),
         };
         Some(remark.help(
@@ -367,6 +370,23 @@ impl Ground<'_> {
             _ => format!("mean of zone {}", zone.number),
         }
     }
+}
+
+/// A share of a zone's cores that is most of them.
+const MOST: f64 = 0.5;
+/// Cores in a zone of which most say something of its lines (own).
+const FEWEST: usize = 8;
+
+/// A layer in which a good part of a zone's cores stands on the other side of a threshold.
+struct Split<'a> {
+    /// The share that does.
+    share: f64,
+    /// In words.
+    head: String,
+    key: &'a LayerKey,
+    is_mapped: bool,
+    /// Whether most of the cores ask for what the zone does not get.
+    is_missed: bool,
 }
 
 impl Across<'_> {

@@ -2,7 +2,6 @@ use std::sync::Arc;
 
 use thiserror::Error;
 
-use super::tree::Change;
 use crate::provenance::Place;
 use crate::text::nearest;
 
@@ -112,7 +111,7 @@ pub enum RulebookError {
 }
 
 impl RulebookError {
-    fn place_mut(&mut self) -> Option<&mut Place> {
+    pub(super) fn place_mut(&mut self) -> Option<&mut Place> {
         match self {
             Self::Unreadable { .. } | Self::TooLarge { .. } => None,
             Self::UnknownRegion { place, .. } => place.as_mut(),
@@ -138,33 +137,6 @@ impl RulebookError {
             | Self::UnknownWord { place, .. }
             | Self::OutOfRange { place, .. }
             | Self::Contradiction { place, .. } => Some(place),
-        }
-    }
-}
-
-/// Errors of built-in entries that the user's file changes, with the row that changes them: what stands there clashes with the rest of the entry.
-pub(super) fn at_the_change(
-    errors: &mut [RulebookError],
-    changes: &[Change],
-    is_built_in: impl Fn(&Place) -> bool,
-) {
-    let entry_of = |key: &str| {
-        key.splitn(3, '.')
-            .take(2)
-            .map(str::to_owned)
-            .collect::<Vec<_>>()
-    };
-    for place in errors.iter_mut().filter_map(RulebookError::place_mut) {
-        let Some(entry) = place
-            .key
-            .as_deref()
-            .map(entry_of)
-            .filter(|_| is_built_in(place))
-        else {
-            continue;
-        };
-        if let Some(change) = changes.iter().find(|change| entry_of(&change.key) == entry) {
-            *place = change.place.clone();
         }
     }
 }

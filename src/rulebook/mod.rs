@@ -247,7 +247,7 @@ impl Rulebook {
         if errors.is_empty() {
             Ok(rulebook)
         } else {
-            error::at_the_change(&mut errors, &rulebook.changes, is_built_in);
+            tree::at_the_change(&mut errors, &rulebook.changes, is_built_in);
             Err(error::without_what_follows(errors, is_built_in))
         }
     }

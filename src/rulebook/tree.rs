@@ -67,3 +67,30 @@ pub(super) fn overlay(base: &mut Tree, over: Tree, path: &str, changes: &mut Vec
         }
     }
 }
+
+/// Errors of built-in entries that the user's file changes, with the row that changes them: what stands there clashes with the rest of the entry.
+pub(super) fn at_the_change(
+    errors: &mut [RulebookError],
+    changes: &[Change],
+    is_built_in: impl Fn(&Place) -> bool,
+) {
+    let entry_of = |key: &str| {
+        key.splitn(3, '.')
+            .take(2)
+            .map(str::to_owned)
+            .collect::<Vec<_>>()
+    };
+    for place in errors.iter_mut().filter_map(RulebookError::place_mut) {
+        let Some(entry) = place
+            .key
+            .as_deref()
+            .map(entry_of)
+            .filter(|_| is_built_in(place))
+        else {
+            continue;
+        };
+        if let Some(change) = changes.iter().find(|change| entry_of(&change.key) == entry) {
+            *place = change.place.clone();
+        }
+    }
+}

@@ -249,3 +249,7 @@ fn correlation(features: &Features, a: usize, b: usize) -> f64 {
     let scale = (sums.1 * sums.2).sqrt();
     if scale > 0.0 { sums.0 / scale } else { 0.0 }
 }
+
+#[cfg(test)]
+#[path = "layers_tests.rs"]
+mod tests;

@@ -358,3 +358,44 @@ fn a_number_that_is_no_table_is_one_problem_with_its_way_out() {
     assert_eq!(found.len(), 1, "{found:?}");
     assert!(found[0].contains("a line [product.gypsum]"), "{found:?}");
 }
+
+#[test]
+fn what_would_silently_take_a_rate_away_is_refused() {
+    for (text, wanted) in [
+        ("[rule.acidity]\nunit = \"ppm\"\n", "is not in \"ppm\""),
+        (
+            "[rule.phosphorus_mehlich_3]\nunit = \"lb/ac\"\n",
+            "is not in \"lb/ac\"",
+        ),
+        (
+            "[lime.smp]\nregions = [\"nope\"]\n",
+            "\"nope\" is not known",
+        ),
+        (
+            "[number.mixing_depth_tilled]\nvalue = 0\n",
+            "it must be more than 0",
+        ),
+    ] {
+        let found = messages(text);
+        assert!(
+            found.len() == 1 && found[0].contains(wanted) && found[0].contains("row 2"),
+            "{text}: {found:?}"
+        );
+    }
+}
+
+#[test]
+fn a_clash_with_a_built_in_number_names_the_row_that_makes_it() {
+    let found = messages("[rule.acidity]\nthreshold = 3\n");
+    assert!(
+        found
+            .iter()
+            .all(|error| error.starts_with("my-rules.toml, row 2")),
+        "{found:?}"
+    );
+    // One slip is one problem, without a word on the number that stands in for it.
+    let found = messages("[rule.acidity]\nthreshold = \"6\"\n");
+    assert_eq!(found.len(), 1, "{found:?}");
+    let found = messages("[product]\ngypsum = 5\n");
+    assert!(!found[0].contains("value = 5"), "{found:?}");
+}
