@@ -60,11 +60,7 @@ impl Prescriber<'_> {
         for (case, plan) in self.cases().zip(&mut plans) {
             self.tell_what_is_supplied(case, plan);
         }
-        for (case, plan) in self.cases().zip(&mut plans) {
-            let (told, unmet) = nutrients::left_in_the_end(case, &plan.pending, &plan.met);
-            plan.cautions.extend(told);
-            plan.unmet = unmet;
-        }
+        self.tell_what_is_unmet(&mut plans);
         remarks.extend(self.tell_maintenance(&mut plans));
         let names = columns::names(&plans);
         for plan in &mut plans {
@@ -279,6 +275,15 @@ impl Prescriber<'_> {
             if let Material::Starter(blend) = material {
                 starter::tell_what_it_supplies(case, blend, pending);
             }
+        }
+    }
+
+    /// Tells in each zone what its rates leave of its needs.
+    fn tell_what_is_unmet(&self, plans: &mut [ZonePlan]) {
+        for (case, plan) in self.cases().zip(plans) {
+            let (told, unmet) = nutrients::left_in_the_end(case, &plan.pending, &plan.met);
+            plan.cautions.extend(told);
+            plan.unmet = unmet;
         }
     }
 

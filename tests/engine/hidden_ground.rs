@@ -334,7 +334,7 @@ fn a_need_that_no_rate_meets_is_on_the_first_sheet() {
     let files = found.deliver().unwrap().files;
     let text = |name: &str| {
         let file = files.iter().find(|file| file.path == name).unwrap();
-        String::from_utf8(file.bytes.to_vec())
+        String::from_utf8(file.bytes.clone())
             .unwrap()
             .split_whitespace()
             .collect::<Vec<_>>()

@@ -41,9 +41,9 @@ fn files(season: u16, past: &str) -> Vec<(String, Vec<u8>)> {
     let boundary = "{\"type\":\"Polygon\",\"coordinates\":[[[-93.6,42.0],[-93.594,42.0],[-93.594,42.004],[-93.6,42.004],[-93.6,42.0]]]}";
     let mut cores = "x,y,ph\n".to_owned();
     for i in 0..30 {
-        let (x, y) = ((i % 6) as f64, (i / 6) as f64);
+        let (x, y) = (f64::from(i % 6), f64::from(i / 6));
         let (x, y) = (-93.6 + (x + 0.5) * 0.001, 42.0 + (y + 0.5) * 0.0008);
-        writeln!(cores, "{x:.7},{y:.7},{}", 6.0 + (i % 7) as f64 / 10.0).unwrap();
+        writeln!(cores, "{x:.7},{y:.7},{}", 6.0 + f64::from(i % 7) / 10.0).unwrap();
     }
     let mut readings = "x,y,eca\n".to_owned();
     for i in 0..READINGS {
@@ -106,7 +106,7 @@ fn one_in_so_many_is_kept_for_the_next_season_which_reads_it() {
 
     let mut next = files(2028, "[past]\nruns = [\"before\"]\n");
     for file in &delivery.files {
-        next.push((format!("before/{}", file.path), file.bytes.to_vec()));
+        next.push((format!("before/{}", file.path), file.bytes.clone()));
     }
     let second = lowstave::run(&Files::memory(next), "plan.toml").unwrap();
     assert!(second.since_last_time().is_some());

@@ -183,5 +183,5 @@ fn a_budget_of_nothing_hides_no_need() {
 fn report(run: &Run) -> String {
     let mut files = run.deliver().unwrap().files.into_iter();
     let file = files.find(|file| file.path == "report.txt").unwrap();
-    String::from_utf8(file.bytes.to_vec()).unwrap()
+    String::from_utf8(file.bytes.clone()).unwrap()
 }
