@@ -145,7 +145,7 @@ fn by_choosing_cores(tried: &[CountTried], rulebook: &Rulebook) -> bool {
         return false;
     };
     let error = best.saved.standard_error.dollars_per_hectare();
-    within_one_standard_error(&losses, error).is_some_and(|at| {
+    within_one_standard_error(&losses, &vec![error; losses.len()]).is_some_and(|at| {
         let saved = &stable[at].saved;
         let sure = saved.mean.dollars_per_hectare() - saved.standard_error.dollars_per_hectare();
         stable[at].count > 1 && sure > rulebook.numbers.cost_of_a_map.dollars_per_hectare()

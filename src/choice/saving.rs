@@ -96,13 +96,15 @@ fn rounded(money: f64) -> f64 {
     (money * step).round() / step + 0.0
 }
 
-/// The position of the smallest choice whose loss is within one standard error of the least loss.
+/// The position of the smallest choice whose loss is within one standard error of the least loss. `errors` are those of the differences from
+/// the best choice: all are tried on the same cores and folds, so a difference is known far better than either loss.
 ///
 /// # Source
 /// Breiman, Friedman, Olshen and Stone 1984, "Classification and regression trees", section 3.4.3; Hastie, Tibshirani and Friedman,
-/// "The elements of statistical learning", section 7.10.
+/// "The elements of statistical learning", section 7.10. They take the error of the best loss itself; that of the paired difference is our own.
 #[must_use]
-pub fn within_one_standard_error(losses: &[f64], error_of_best: f64) -> Option<usize> {
+pub fn within_one_standard_error(losses: &[f64], errors: &[f64]) -> Option<usize> {
     let best = losses.iter().copied().min_by(f64::total_cmp)?;
-    losses.iter().position(|loss| *loss <= best + error_of_best)
+    let mut pairs = losses.iter().zip(errors);
+    pairs.position(|(loss, error)| *loss <= best + error)
 }

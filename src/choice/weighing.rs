@@ -68,14 +68,28 @@ impl Scales<'_> {
     fn choice(&self, without: Option<usize>) -> (Option<CountTried>, Option<CountTried>) {
         let rows = self.losses.iter().map(|own| self.row(own, without));
         let stable: Vec<CountTried> = rows.filter(|row| row.is_stable).collect();
-        let of_losses: Vec<f64> = stable.iter().map(|row| row.loss).collect();
         let best = stable.iter().min_by(|a, b| a.loss.total_cmp(&b.loss));
-        let error = best.map_or(0.0, |best| {
-            self.errors() * best.saved.standard_error.dollars_per_hectare()
-        });
-        let chosen = within_one_standard_error(&of_losses, error).map(|at| &stable[at]);
+        let of_losses: Vec<f64> = stable.iter().map(|row| row.loss).collect();
+        let error =
+            |row: &CountTried| best.map_or(0.0, |best| self.error(row.count, best.count, without));
+        let errors: Vec<f64> = stable.iter().map(error).collect();
+        let chosen = within_one_standard_error(&of_losses, &errors).map(|at| &stable[at]);
         let chosen = chosen.filter(|row| row.count > 1 && self.pays(&row.saved));
         (chosen.cloned(), best.cloned())
+    }
+
+    /// The error of the difference between the losses of two counts, USD/ha.
+    fn error(&self, count: usize, best: usize, without: Option<usize>) -> f64 {
+        let of = |count: usize| self.losses.iter().find(|losses| losses.count == count);
+        let (Some(own), Some(best)) = (of(count), of(best)) else {
+            return 0.0;
+        };
+        let pairs = own.total.iter().zip(&best.total);
+        let more: Vec<f64> = pairs.map(|(own, best)| own - best).collect();
+        let more: Vec<f64> = self.kept(&more, without).collect();
+        let folds: Vec<usize> = self.kept(self.fold, without).collect();
+        let more = Saving::of(&more, &closed_up(&folds));
+        self.errors() * more.standard_error.dollars_per_hectare()
     }
 
     /// The count that is chosen without each fold.

@@ -157,9 +157,15 @@ fn the_smallest_choice_within_one_standard_error_is_taken() {
     let errors = [
         1.46378, 0.70363, 0.62425, 0.60694, 0.60069, 0.60055, 0.57080, 0.59079, 0.58955,
     ];
-    assert_eq!(within_one_standard_error(&errors, 0.07961), Some(2));
-    assert_eq!(within_one_standard_error(&errors, 0.0), Some(6));
-    assert_eq!(within_one_standard_error(&[], 1.0), None);
+    assert_eq!(
+        within_one_standard_error(&errors, &[0.07961; 11][..errors.len()]),
+        Some(2)
+    );
+    assert_eq!(
+        within_one_standard_error(&errors, &[0.0; 11][..errors.len()]),
+        Some(6)
+    );
+    assert_eq!(within_one_standard_error(&[], &[]), None);
 }
 
 #[test]
