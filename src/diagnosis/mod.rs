@@ -199,9 +199,16 @@ fn judged(
     let area = |zone: usize| zones.zones.get(zone).map_or(0.0, |zone| zone.area_m2);
     // Drawn places come last: the others keep the numbers that strips and rates may name.
     let is_drawn = |zone: usize| zones.drawn.iter().any(|place| place.zone == zone);
+    let known = |zone: usize| {
+        let mut undrawn = zones.undrawn.iter();
+        undrawn
+            .find(|own| own.zone == Some(zone))
+            .and_then(|own| own.number)
+    };
     judged.sort_by(|a, b| {
         is_drawn(a.0)
             .cmp(&is_drawn(b.0))
+            .then_with(|| known(a.0).cmp(&known(b.0)))
             .then_with(|| ranking::order_of_zones((&a.2, area(a.0), a.0), (&b.2, area(b.0), b.0)))
     });
     judged

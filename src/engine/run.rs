@@ -285,21 +285,17 @@ fn treat(
         }
         carry(settings, field, surfaces, zones, rulebook)
     };
-    let ground = (field, surfaces);
+    let try_out =
+        |drawn: Option<&Zones>| Trial::new((field, surfaces), drawn, settings, rulebook, &carry_on);
     let (trial, mut zones) = if settings.zones.count == FixedOrAuto::Auto {
-        let trial = time.time(Step::Choice, || {
-            Trial::new(ground, None, settings, rulebook, &carry_on)
-        })??;
+        let trial = time.time(Step::Choice, || try_out(None))??;
         let (counted, parts) = (trial.settings(settings), trial.parts());
-        let zones = time.time(Step::Zones, || {
-            zones::delineate_tried(field, surfaces, &counted, &parts)
-        })??;
+        let draw = || zones::delineate_tried(field, surfaces, &counted, &parts);
+        let zones = time.time(Step::Zones, draw)??;
         (trial, zones)
     } else {
         let zones = time.time(Step::Zones, || zones::delineate(field, surfaces, settings))??;
-        let trial = time.time(Step::Choice, || {
-            Trial::new(ground, Some(&zones), settings, rulebook, &carry_on)
-        })??;
+        let trial = time.time(Step::Choice, || try_out(Some(&zones)))??;
         (trial, zones)
     };
     if let Some(why) = trial.why().filter(|_| !zones.layers.is_empty()) {
@@ -355,9 +351,12 @@ fn with_drawn_places(
 ) -> Result<Treated, Failure> {
     let settings = &inputs.settings;
     let before = numbers_of(&treated.diagnosis);
-    let redrawn = time.time(Step::Zones, || {
+    let mut redrawn = time.time(Step::Zones, || {
         zones::with_drawn_places(treated.zones, &inputs.field, settings)
     })??;
+    for (zone, undrawn) in redrawn.zones.undrawn.iter_mut().enumerate() {
+        undrawn.number = before.iter().find(|own| own.0 == zone).map(|own| own.1);
+    }
     let (diagnosis, prescription) = judged(inputs, settings, surfaces, &redrawn.zones, time)?;
     let now = numbers_of(&diagnosis);
     let mut worth = treated.worth;

@@ -188,6 +188,7 @@ fn redrawn(
     let undrawn = undrawn.map(|(zone, left)| Undrawn {
         lonlat: zone.lonlat.clone(),
         zone: *left,
+        number: None,
     });
     let mut drawn = Vec::new();
     for (at, place) in places.iter().enumerate() {

@@ -46,6 +46,8 @@ pub struct Undrawn {
     pub lonlat: MultiPolygon<f64>,
     /// Index of what is left of it; nothing where drawn places cover it whole.
     pub zone: Option<usize>,
+    /// The number that people know it by, which what is left of it keeps; nothing before it was judged.
+    pub number: Option<u32>,
 }
 
 /// One zone, in one or more parts.

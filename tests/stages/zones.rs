@@ -245,7 +245,12 @@ fn twins_count_once_as_components() {
         };
         explained(zones, values)
     };
+    // Named layers count as they are named; those that nobody names share one say.
+    let shared = delineate(&field, &thrice, &settings).unwrap();
+    let all = [Analyte::Ph, Analyte::Sand, Analyte::Silt, Analyte::Clay];
+    settings.zones.layers = Some(all.map(|analyte| (analyte, 1.0)).to_vec());
     let loud = delineate(&field, &thrice, &settings).unwrap();
+    assert!(clay(&shared) > clay(&loud) + 0.1 && shared.remarks.is_empty());
     assert!(
         loud.components.is_empty()
             && loud
@@ -254,6 +259,7 @@ fn twins_count_once_as_components() {
                 .any(|remark| remark.code == "zone-layers-alike")
     );
     settings.zones.components = true;
+    settings.zones.layers = None;
     let even = delineate(&field, &thrice, &settings).unwrap();
     assert_eq!(even.components.len(), 4);
     assert!(
