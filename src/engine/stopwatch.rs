@@ -9,12 +9,6 @@ pub(super) struct Stopwatch<'w> {
     timings: Vec<(&'static str, f64)>,
 }
 
-fn timed<T>(work: impl FnOnce() -> T) -> (T, f64) {
-    let start = Instant::now();
-    let made = work();
-    (made, start.elapsed().as_secs_f64())
-}
-
 impl<'w> Stopwatch<'w> {
     pub(super) fn new(watch: &'w dyn Watch) -> Self {
         Self {
@@ -29,18 +23,19 @@ impl<'w> Stopwatch<'w> {
             return Err(Error::Cancelled.into());
         }
         self.watch.begins(step);
-        let (made, seconds) = timed(work);
-        self.add(step, seconds);
-        Ok(made)
-    }
-
-    /// A step is done again for each zoning that is compared with the others.
-    fn add(&mut self, step: Step, seconds: f64) {
-        let mut timings = self.timings.iter_mut();
-        match timings.find(|(stage, _)| *stage == step.stage()) {
+        let start = Instant::now();
+        let made = work();
+        let seconds = start.elapsed().as_secs_f64();
+        // A step is done again for each zoning that is compared with the others.
+        match self
+            .timings
+            .iter_mut()
+            .find(|(stage, _)| *stage == step.stage())
+        {
             Some((_, sum)) => *sum += seconds,
             None => self.timings.push((step.stage(), seconds)),
         }
+        Ok(made)
     }
 
     pub(super) fn watch(&self) -> &'w dyn Watch {

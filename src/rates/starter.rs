@@ -15,7 +15,7 @@ use super::zone_context::ZoneContext;
 use crate::diagnosis::Finding;
 use crate::rulebook::{Factor, Gate, ProductName, Rulebook};
 use crate::units::Metering;
-use crate::units::{Density, MassPerArea};
+use crate::units::{Density, MassPerArea, Speed};
 
 /// The starter's pending rate in a zone, with the zone's cautions.
 pub(super) fn pending(case: ZoneContext<'_>, blend: &Blend<'_>) -> (PendingRate, Vec<String>) {
@@ -318,7 +318,7 @@ fn speed_that_fits(case: ZoneContext<'_>, blend: &Blend<'_>, rate: f64) -> Strin
     } else {
         None
     };
-    let words = |fit: crate::units::Speed| {
+    let words = |fit: Speed| {
         let units = case.field.settings.units;
         let (now, fit) = (speed(machine.speed, units), speed(fit, units));
         match fit == now {

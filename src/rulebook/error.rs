@@ -111,6 +111,7 @@ pub enum RulebookError {
 }
 
 impl RulebookError {
+    /// Where it is, where it has a row.
     pub(super) fn place_mut(&mut self) -> Option<&mut Place> {
         match self {
             Self::Unreadable { .. } | Self::TooLarge { .. } => None,
@@ -124,44 +125,30 @@ impl RulebookError {
             | Self::Contradiction { place, .. } => Some(place),
         }
     }
-
-    /// Where it is, where it has a row.
-    fn place(&self) -> Option<&Place> {
-        match self {
-            Self::Unreadable { .. } | Self::TooLarge { .. } => None,
-            Self::UnknownRegion { place, .. } => place.as_ref(),
-            Self::Syntax { place, .. }
-            | Self::UnknownKey { place, .. }
-            | Self::Missing { place, .. }
-            | Self::WrongKind { place, .. }
-            | Self::UnknownWord { place, .. }
-            | Self::OutOfRange { place, .. }
-            | Self::Contradiction { place, .. } => Some(place),
-        }
-    }
 }
 
 /// The errors that are the user's own: where a file of theirs is at fault, what then fails in the program's rules follows from that.
 pub(super) fn without_what_follows(
-    errors: Vec<RulebookError>,
+    mut errors: Vec<RulebookError>,
     is_built_in: impl Fn(&Place) -> bool,
 ) -> Vec<RulebookError> {
     // A second error at one key is about the stand-in for what the first one is about.
-    let mut seen: Vec<Place> = Vec::new();
-    let mut is_first = |error: &RulebookError| match error.place() {
-        Some(place) if seen.contains(place) => false,
-        Some(place) if matches!(error, RulebookError::WrongKind { .. }) => {
-            seen.push(place.clone());
-            true
-        }
-        _ => true,
-    };
-    let errors: Vec<RulebookError> = errors.into_iter().filter(|e| is_first(e)).collect();
-    let is_own = |error: &RulebookError| error.place().is_none_or(|place| !is_built_in(place));
-    if !errors.iter().any(is_own) {
-        return errors;
+    let mut of_wrong_kind: Vec<Place> = Vec::new();
+    errors.retain_mut(|error| {
+        let is_of_wrong_kind = matches!(error, RulebookError::WrongKind { .. });
+        let place = error.place_mut();
+        let is_first = place
+            .as_ref()
+            .is_none_or(|place| !of_wrong_kind.contains(place));
+        of_wrong_kind.extend(place.filter(|_| is_of_wrong_kind).cloned());
+        is_first
+    });
+    let is_own =
+        |error: &mut RulebookError| error.place_mut().is_none_or(|place| !is_built_in(place));
+    if errors.iter_mut().any(is_own) {
+        errors.retain_mut(is_own);
     }
-    errors.into_iter().filter(is_own).collect()
+    errors
 }
 
 fn did_you_mean(nearest: Option<&str>) -> String {

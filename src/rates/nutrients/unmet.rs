@@ -98,7 +98,7 @@ pub(in crate::rates) fn left_in_the_end(
         match &met.left_unmet {
             Some(words) if !is_changed => told.push(words.clone()),
             _ if is_changed && is_short => {
-                let why = "so much do the rates bring that go out, which the budget or the consultant's own rates changed";
+                let why = "the budget or the consultant's own rates changed what goes out";
                 told.push(words(case, &need, need.left(), why));
             }
             _ => continue,
