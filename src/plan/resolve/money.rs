@@ -298,6 +298,11 @@ fn one_of_two<Dry: Quantity, Liquid: Quantity, T>(
             allowed: both(),
             near: None,
         },
+        Err(UnitError::NoNumber { text, .. }) => UnitError::NoNumber {
+            text,
+            quantity,
+            example: format!("5 {}\" or \"5 {}", first::<Dry>(), first::<Liquid>()),
+        },
         Err(UnitError::NoUnit { text, .. }) => UnitError::NoUnit {
             text,
             quantity,
@@ -310,6 +315,11 @@ fn one_of_two<Dry: Quantity, Liquid: Quantity, T>(
         cause,
     });
     None
+}
+
+/// The first unit of a quantity.
+fn first<Q: Quantity>() -> &'static str {
+    Q::UNITS.first().map_or("", |(name, _)| name)
 }
 
 fn is_not_negative(text: &Written<String>, resolver: &Resolver<'_>) -> bool {
