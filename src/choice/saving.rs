@@ -69,6 +69,16 @@ impl Saving {
         format!("{} {}", self.figures(units), MoneyPerArea::unit_in(units))
     }
 
+    /// The mean in words, where nobody knows how sure it is: "11 USD/ac".
+    #[must_use]
+    pub fn mean_alone(&self, units: UnitSystem) -> String {
+        format!(
+            "{} {}",
+            self.mean_figure(units),
+            MoneyPerArea::unit_in(units)
+        )
+    }
+
     /// The mean alone: "11".
     #[must_use]
     pub fn mean_figure(&self, units: UnitSystem) -> String {

@@ -25,7 +25,7 @@ pub(super) fn weigh(
     bench: &Bench,
     losses: &[Losses],
     least: MoneyPerArea,
-    units: UnitSystem,
+    words: Words,
 ) -> Weighed {
     let scales = Scales {
         fold: &bench.fold,
@@ -39,13 +39,13 @@ pub(super) fn weigh(
     let (_, best) = scales.choice(None);
     let chosen = tried.iter().find(|row| row.count == middle(counts.clone()));
     let (count, why) = match (chosen.filter(|row| row.count > 1), best) {
-        (Some(row), _) if scales.pays(&saved) => (row.count, draw(row, &saved, &tried, units)),
-        (Some(row), _) => (1, not_worth_elsewhere(row, &saved, least, units)),
+        (Some(row), _) if scales.pays(&saved) => (row.count, words.draw(row, &saved, &tried)),
+        (Some(row), _) => (1, words.not_worth_elsewhere(row, &saved, least)),
         (None, Some(best)) if best.count > 1 && scales.pays(&best.saved) => {
-            (1, hangs_on_a_few(&best, units))
+            (1, words.hangs_on_a_few(&best))
         }
-        (None, Some(best)) if best.count > 1 => (1, not_worth(&best, least, units)),
-        _ => (1, nothing(&tried, units)),
+        (None, Some(best)) if best.count > 1 => (1, words.not_worth(&best, least)),
+        _ => (1, words.nothing(&tried)),
     };
     Weighed {
         count,
@@ -184,79 +184,106 @@ fn middle(mut counts: Vec<usize>) -> usize {
     counts.get(at).copied().unwrap_or(1)
 }
 
-const TESTED: &str = "tested on cores that were left out; 90 % interval";
+/// How the reasons are said.
+#[derive(Clone, Copy)]
+pub(super) struct Words {
+    pub units: UnitSystem,
+    /// Whether the cores stand in clusters, where no interval is known.
+    pub is_clustered: bool,
+}
 
-fn draw(row: &CountTried, saved: &Saving, tried: &[CountTried], units: UnitSystem) -> String {
-    let start = format!(
-        "{} zones: they save {} against one rate, {TESTED}",
-        row.count,
-        saved.show(units)
-    );
-    let is_better =
-        |other: &&CountTried| other.count > row.count && other.is_stable && other.loss < row.loss;
-    let more = tried.iter().filter(is_better);
-    match more.min_by(|a, b| a.loss.total_cmp(&b.loss)) {
-        Some(more) => format!(
-            "{start}. On the cores that chose the count they save {}, and {} zones {}: no clear gain over fewer.",
-            row.saved.show(units),
-            more.count,
-            more.saved.show(units)
-        ),
-        None => format!("{start}."),
+impl Words {
+    fn saved(self, saved: &Saving) -> String {
+        if self.is_clustered {
+            saved.mean_alone(self.units)
+        } else {
+            saved.show(self.units)
+        }
     }
-}
 
-fn not_worth(best: &CountTried, least: MoneyPerArea, units: UnitSystem) -> String {
-    format!(
-        "One zone: {} zones would save {} against one rate ({TESTED}). That is not clearly more than the {} that a map asks for.",
-        best.count,
-        best.saved.show(units),
-        least.show(units, 2)
-    )
-}
+    fn tested(self) -> &'static str {
+        if self.is_clustered {
+            "tested on cores that were left out; they stand in clusters, so how sure this is is not known"
+        } else {
+            "tested on cores that were left out; 90 % interval"
+        }
+    }
 
-fn hangs_on_a_few(best: &CountTried, units: UnitSystem) -> String {
-    format!(
-        "One zone: {} zones would save {} against one rate ({TESTED}), but that hangs on a few cores: without some of them one zone is chosen.",
-        best.count,
-        best.saved.show(units)
-    )
-}
+    fn draw(self, row: &CountTried, saved: &Saving, tried: &[CountTried]) -> String {
+        let (saved, tested) = (self.saved(saved), self.tested());
+        let start = format!(
+            "{} zones: they save {saved} against one rate, {tested}",
+            row.count
+        );
+        let is_better = |other: &&CountTried| {
+            other.count > row.count && other.is_stable && other.loss < row.loss
+        };
+        let more = tried.iter().filter(is_better);
+        match more.min_by(|a, b| a.loss.total_cmp(&b.loss)) {
+            Some(more) => format!(
+                "{start}. On the cores that chose the count they save {}, and {} zones {}: no clear gain over fewer.",
+                self.saved(&row.saved),
+                more.count,
+                self.saved(&more.saved)
+            ),
+            None => format!("{start}."),
+        }
+    }
 
-fn not_worth_elsewhere(
-    row: &CountTried,
-    saved: &Saving,
-    least: MoneyPerArea,
-    units: UnitSystem,
-) -> String {
-    format!(
-        "One zone: {} zones would save {} against one rate on the cores that chose the count, and {} on cores that had no part in it ({TESTED}). That is not clearly more than the {} that a map asks for.",
-        row.count,
-        row.saved.show(units),
-        saved.show(units),
-        least.show(units, 2)
-    )
-}
+    fn not_worth(self, best: &CountTried, least: MoneyPerArea) -> String {
+        format!(
+            "One zone: {} zones would save {} against one rate ({}). That is not clearly more than the {} that a map asks for.",
+            best.count,
+            self.saved(&best.saved),
+            self.tested(),
+            least.show(self.units, 2)
+        )
+    }
 
-fn nothing(tried: &[CountTried], units: UnitSystem) -> String {
-    match tried
-        .iter()
-        .filter(|row| row.count > 1)
-        .min_by(|a, b| a.loss.total_cmp(&b.loss))
-    {
-        Some(row) if !row.is_stable => format!(
-            "One zone: the lines of {} zones move too far where a few cores are left out (adjusted Rand index {}).",
+    fn hangs_on_a_few(self, best: &CountTried) -> String {
+        format!(
+            "One zone: {} zones would save {} against one rate ({}), but that hangs on a few cores: without some of them one zone is chosen.",
+            best.count,
+            self.saved(&best.saved),
+            self.tested()
+        )
+    }
+
+    fn not_worth_elsewhere(self, row: &CountTried, saved: &Saving, least: MoneyPerArea) -> String {
+        format!(
+            "One zone: {} zones would save {} against one rate on the cores that chose the count, and {} on cores that had no part in it ({}). That is not clearly more than the {} that a map asks for.",
             row.count,
-            decimal(row.stability, 2)
-        ),
-        Some(row) if row.saved.mean.dollars_per_hectare() < 0.0 => format!(
-            "One zone: {} zones would cost {} more than one rate, {TESTED}.",
-            row.count,
-            reversed(&row.saved).show(units)
-        ),
-        None => "One zone: more zones would lie elsewhere as soon as a few cores are left out."
-            .to_owned(),
-        _ => "One zone: more zones would change no rate.".to_owned(),
+            self.saved(&row.saved),
+            self.saved(saved),
+            self.tested(),
+            least.show(self.units, 2)
+        )
+    }
+
+    fn nothing(self, tried: &[CountTried]) -> String {
+        let others = || tried.iter().filter(|row| row.count > 1);
+        let most_saved = others().min_by(|a, b| a.loss.total_cmp(&b.loss));
+        match most_saved {
+            Some(row) if !row.is_stable => format!(
+                "One zone: the lines of {} zones move too far where a few cores are left out (adjusted Rand index {}).",
+                row.count,
+                decimal(row.stability, 2)
+            ),
+            Some(row) if row.saved.mean.dollars_per_hectare() < 0.0 => format!(
+                "One zone: {} zones would cost {} more than one rate, {}.",
+                row.count,
+                self.saved(&reversed(&row.saved)),
+                self.tested()
+            ),
+            Some(row) if others().any(|other| other.loss != tried[0].loss) => format!(
+                "One zone: {} zones would change some rates and save nothing, {}.",
+                row.count,
+                self.tested()
+            ),
+            Some(_) => "One zone: more zones would change no rate.".to_owned(),
+            None => "One zone: more zones would lie elsewhere as soon as a few cores are left out."
+                .to_owned(),
+        }
     }
 }
 

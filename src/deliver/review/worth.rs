@@ -99,7 +99,7 @@ impl WorthFacts {
             rows: worth
                 .tried
                 .iter()
-                .map(|row| count_row(row, units))
+                .map(|row| count_row(row, units, worth.is_clustered))
                 .collect(),
             how: how(worth),
         }
@@ -195,13 +195,17 @@ fn lines(worth: &Worth) -> Vec<String> {
         .lines
         .iter()
         .map(|line| {
+            let sure = if worth.is_clustered {
+                String::new()
+            } else {
+                let (low, high) = line.interval;
+                format!(" (90 %: {} to {})", money(low), money(high))
+            };
             format!(
-                "zones {} and {}: {} (90 %: {} to {}) USD for both, {} cores",
+                "zones {} and {}: {}{sure} USD for both, {} cores",
                 line.between.0,
                 line.between.1,
                 money(line.dollars),
-                money(line.interval.0),
-                money(line.interval.1),
                 line.cores
             )
         })
@@ -221,11 +225,11 @@ fn doubt_line(overview: &Overview<'_>, doubt: &RateDoubt) -> Option<String> {
     })
 }
 
-fn count_row(row: &CountTried, units: UnitSystem) -> [String; 3] {
-    let saved = if row.count == 1 {
-        "-".to_owned()
-    } else {
-        row.saved.show(units)
+fn count_row(row: &CountTried, units: UnitSystem, is_clustered: bool) -> [String; 3] {
+    let saved = match row.count {
+        1 => "-".to_owned(),
+        _ if is_clustered => row.saved.mean_alone(units),
+        _ => row.saved.show(units),
     };
     [row.count.to_string(), saved, decimal(row.stability, 2)]
 }
