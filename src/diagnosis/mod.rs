@@ -218,7 +218,7 @@ fn crop_of<'a>(settings: &Settings, rulebook: &'a Rulebook) -> Result<&'a Crop, 
     rulebook
         .crop(&settings.crop)
         .ok_or_else(|| DiagnosisError::UnknownCrop {
-            place: settings.place_of("crop"),
+            place: settings.place_of_crop(),
             crop: settings.crop.clone(),
             nearest: rulebook.nearest_crop(&settings.crop),
             known: rulebook

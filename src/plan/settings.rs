@@ -30,6 +30,9 @@ pub struct Settings {
     pub season: u16,
     /// Crop; the rulebook says which it knows.
     pub crop: String,
+    /// The row that says it.
+    #[serde(skip)]
+    pub crop_row: Option<u32>,
     /// Units that results are printed in.
     pub units: UnitSystem,
     /// The field's boundary.
@@ -114,6 +117,16 @@ impl TakenFromFarm {
 }
 
 impl Settings {
+    /// Where the plan names its crop.
+    #[must_use]
+    pub fn place_of_crop(&self) -> Place {
+        let place = self.place_of("crop");
+        match (place.row, self.crop_row) {
+            (None, Some(row)) => place.at_row(row),
+            _ => place,
+        }
+    }
+
     /// Where a key of the plan stands: in the farm file where it was taken from there, else in the plan.
     #[must_use]
     pub fn place_of(&self, key: &str) -> Place {

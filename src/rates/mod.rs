@@ -140,7 +140,7 @@ fn prescribed(
     );
     let crop = rulebook.crop(&settings.crop);
     if crop.is_none() {
-        let place = settings.place_of("crop");
+        let place = settings.place_of_crop();
         errors.push(RatesError::UnknownCrop {
             place,
             crop: settings.crop.clone(),

@@ -182,7 +182,7 @@ fn a_crop_that_the_rulebook_does_not_know_is_refused_with_the_nearest_one() {
     let ran = Farm::good()
         .plan_with("crop = \"corn\"", "crop = \"cron\"")
         .refused();
-    assert_told(&ran, 2, &["cron", "corn"]);
+    assert_told(&ran, 2, &["plan.toml, row 3, key crop", "cron", "corn"]);
 }
 
 #[test]

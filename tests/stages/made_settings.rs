@@ -14,6 +14,7 @@ pub fn settings() -> Settings {
         field: "Made Field".to_owned(),
         season: 2027,
         crop: "corn".to_owned(),
+        crop_row: None,
         units: UnitSystem::Metric,
         boundary: boundary("boundary.geojson"),
         keep_outs: Vec::new(),

@@ -411,7 +411,7 @@ fn a_slip_in_the_crop_is_told_beside_the_price_of_the_crop_that_was_meant() {
         with("", "").replace("\"corn\"", "\"corm\"") + "\n[prices]\ncorn = \"4.40 USD/bu\"\n";
     let found = problems(&text);
     assert!(
-        found.contains("\"corn\" has a price by the bushel, as a crop has, but the crop of this plan is \"corm\""),
+        found.contains("\"corn\" has a price by the bushel, as a crop has, but the crop of this plan is \"corm\" (row 3)"),
         "{found}"
     );
     assert!(!found.contains("is not a unit"), "{found}");

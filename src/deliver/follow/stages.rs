@@ -110,6 +110,7 @@ fn settings(input: &FollowInput) -> Settings {
         field: own.field.clone(),
         season: own.season,
         crop: own.crop.clone(),
+        crop_row: None,
         units: own.units,
         boundary: BoundarySettings {
             file: "prescription.geojson".into(),

@@ -82,10 +82,9 @@ fn number_and_unit<'t>(
 fn kilograms_per_hectare(unit: &str, crop: &str) -> Result<f64, String> {
     match Catalogue::built_in().conversion(&Analyte::Yield, unit, crop) {
         Ok(Conversion::Factor(factor) | Conversion::PerArea(factor)) => Ok(factor),
-        Err(UnitRefusal::Bushels(_)) => Err(
-            "lb/ac, ton/ac, kg/ha, tonne/ha: the weight of a bushel of this crop is not known"
-                .to_owned(),
-        ),
+        Err(UnitRefusal::Bushels(_)) => Err(format!(
+            "lb/ac, ton/ac, kg/ha, tonne/ha: the weight of a bushel of the plan's crop \"{crop}\" is not known"
+        )),
         Err(_) => Err("bu/ac, lb/ac, ton/ac, kg/ha, tonne/ha".to_owned()),
     }
 }

@@ -136,7 +136,7 @@ fn settings(
     let machine = machine::machine(&plan.machine, units, resolver);
     let rules = rules(plan, resolver);
     let crop_name = plan.crop.given().map_or("", |crop| crop.value.as_str());
-    let prices = money::prices(&plan.prices, crop_name, resolver);
+    let prices = money::prices(&plan.prices, &plan.crop, resolver);
     let crop_price = money::price_of_crop(&plan.prices, crop_name, resolver);
     let results = results::results(&plan.results, resolver);
     let strips = strips::strips(&plan.strips, crop_name, resolver);
@@ -149,6 +149,7 @@ fn settings(
         field: named.field?,
         season: named.season?,
         crop: named.crop?,
+        crop_row: plan.crop.given().and_then(|crop| crop.place.row),
         units,
         boundary: named.boundary?,
         keep_outs,

@@ -34,12 +34,14 @@ fn is_crop(name: &Written<String>, crop: &str) -> bool {
 /// Prices of products in the order of the plan.
 pub(super) fn prices(
     entries: &[(Written<String>, Written<String>)],
-    crop: &str,
+    crop: &Typed<String>,
     resolver: &Resolver<'_>,
 ) -> Vec<(String, Price)> {
+    let crop = crop.given();
+    let name_of_crop = crop.map_or("", |crop| crop.value.as_str());
     entries
         .iter()
-        .filter(|(name, _)| !is_crop(name, crop))
+        .filter(|(name, _)| !is_crop(name, name_of_crop))
         .filter(|(name, text)| !is_of_another_crop(name, text, crop, resolver))
         .filter_map(|(product, text)| {
             Some((product.value.trim().to_owned(), price(text, resolver)?))
@@ -51,16 +53,18 @@ pub(super) fn prices(
 fn is_of_another_crop(
     name: &Written<String>,
     text: &Written<String>,
-    crop: &str,
+    crop: Option<&Written<String>>,
     resolver: &Resolver<'_>,
 ) -> bool {
     let is_by_the_bushel =
         split_number_and_unit(&text.value).is_some_and(|(_, unit)| unit == "USD/bu");
     if is_by_the_bushel {
+        let row = crop.and_then(|crop| crop.place.row);
         let what = format!(
-            "\"{}\" has a price by the bushel, as a crop has, but the crop of this plan is \"{}\"",
+            "\"{}\" has a price by the bushel, as a crop has, but the crop of this plan is \"{}\"{}",
             name.value.trim(),
-            crop.trim()
+            crop.map_or("", |crop| crop.value.trim()),
+            row.map_or(String::new(), |row| format!(" (row {row})"))
         );
         let help = "write the crop's name alike in both places; a product is priced by mass or volume, such as \"5 USD/lb\"";
         resolver.contradiction(&text.place, what, help);
