@@ -21,7 +21,7 @@ pub(super) fn file(input: &FollowInput, overview: &Overview<'_>, sheet: &FirstSh
     let title = format!("{}: the season {}", input.facts.field, input.facts.season);
     let markup = document(overview, &title, |frame| {
         html! {
-            (first_sheet(overview, sheet, frame))
+            (first_sheet(overview, sheet, &[], frame))
             div.more {
                 p.fold-all { button type="button" #unfold { "Open everything, for reading or printing" } }
                 (chapters(input))

@@ -6,7 +6,9 @@ use super::action_map::{action_map, swatch};
 use super::map_frame::MapFrame;
 use super::plain;
 use crate::deliver::overview::Overview;
-use crate::deliver::review::{FirstSheet, RemarkFacts, Treatment, WorthLine, ZoneRow, ZoneTable};
+use crate::deliver::review::{
+    FirstSheet, MOST_UNPAID, RemarkFacts, Treatment, WorthLine, ZoneRow, ZoneTable,
+};
 
 /// Five staves of a barrel, one of them short.
 const MARK: &str = "M2 4h6v34H2zM10.5 4h6v34h-6zM19 22h6v16h-6zM27.5 4h6v34h-6zM36 4h6v34h-6z";
@@ -14,9 +16,14 @@ const MARK: &str = "M2 4h6v34H2zM10.5 4h6v34h-6zM19 22h6v16h-6zM27.5 4h6v34h-6zM
 /// Most remarks whose way out stands beside them: the sheet is one page. All stand further down.
 const MOST_WAYS_OUT: usize = 2;
 
-/// The sheet.
+/// The sheet, with what the budget left out.
 #[must_use]
-pub fn first_sheet(overview: &Overview<'_>, sheet: &FirstSheet, frame: &MapFrame) -> Markup {
+pub fn first_sheet(
+    overview: &Overview<'_>,
+    sheet: &FirstSheet,
+    unpaid: &[String],
+    frame: &MapFrame,
+) -> Markup {
     html! {
         section #sheet aria-labelledby="field" {
             (title(sheet))
@@ -33,7 +40,7 @@ pub fn first_sheet(overview: &Overview<'_>, sheet: &FirstSheet, frame: &MapFrame
             }
             (zone_table(sheet, &total_cost(sheet)))
             (block("Passes", &sheet.passes))
-            (buy(sheet))
+            (buy(sheet, unpaid))
             (before_you_drive(sheet))
             p.small {
                 "Labels, local rules on setbacks and permits, and licensed practice come first."
@@ -180,7 +187,7 @@ fn card(table: &ZoneTable, row: &ZoneRow) -> Markup {
     }
 }
 
-fn buy(sheet: &FirstSheet) -> Markup {
+fn buy(sheet: &FirstSheet, unpaid: &[String]) -> Markup {
     html! {
         div.buy {
             @if !sheet.buy.is_empty() {
@@ -197,6 +204,12 @@ fn buy(sheet: &FirstSheet) -> Markup {
                 b { "Money: " } (sheet.money.sum())
                 @if let Some(packs) = sheet.money.packs() { span.not-on-phone { "; " (packs) } }
                 @if !sheet.work.is_empty() { span.not-on-phone { ". Other work by zone: " (plain(&sheet.work)) } }
+            }
+            @for line in unpaid.iter().take(MOST_UNPAID) {
+                p.small { b { "Not paid for: " } (plain(line)) "." }
+            }
+            @if unpaid.len() > MOST_UNPAID {
+                p.small { (unpaid.len() - MOST_UNPAID) " more lines on the budget below." }
             }
         }
     }

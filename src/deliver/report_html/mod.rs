@@ -55,7 +55,7 @@ pub fn files(input: &FormatInput<'_>) -> Result<Vec<OutputFile>, DeliverError> {
 fn report(overview: &Overview<'_>, review: &Review) -> Markup {
     document(overview, &review.field.title, |frame| {
         html! {
-            (first_sheet(overview, &review.first, frame))
+            (first_sheet(overview, &review.first, &review.budget, frame))
             div.more {
                 p.fold-all { button type="button" #unfold { "Open everything, for reading or printing" } }
                 (folded::chapters(overview, review, frame))

@@ -9,7 +9,8 @@ use super::error::DeliverError;
 use super::format_input::FormatInput;
 use super::output_file::OutputFile;
 use super::review::{
-    ALWAYS, FindingFacts, FirstSheet, RateFacts, RemarkFacts, Review, ZoneReview, ZoneTable,
+    ALWAYS, FindingFacts, FirstSheet, MOST_UNPAID, RateFacts, RemarkFacts, Review, ZoneReview,
+    ZoneTable,
 };
 use crate::deliver::numbers::grouped;
 use crate::deliver::since_last_time::push_short;
@@ -20,8 +21,6 @@ use crate::text::{Column, Page};
 const MOST_LIMITS: usize = 3;
 /// Most lines of the report of a field of eight zones.
 const MOST_LINES: usize = 150;
-/// Most lines on what the budget left out; the details have all.
-const MOST_UNPAID: usize = 3;
 /// Limits that are told however many stand before them: they forbid what others ask for.
 const ALWAYS_TOLD: [Factor; 2] = [Factor::Salt, Factor::PhosphorusExcess];
 /// Products in the table of zones beside which an order in words still has room.

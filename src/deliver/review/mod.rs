@@ -39,6 +39,9 @@ use super::overview::Overview;
 use super::since_last_time::SinceFacts;
 use crate::remark::{Level, Remark};
 
+/// Most lines of a first sheet on what the budget left out; the details have all.
+pub const MOST_UNPAID: usize = 3;
+
 /// Said at the end of every list of cautions.
 pub const ALWAYS: &str =
     "Read each product's label and safety sheet; setbacks and permits come first.";
