@@ -2,6 +2,7 @@
 //! pairs of one heap of cores for as many pieces of news.
 
 use nalgebra::{Cholesky, DMatrix, DVector, Dyn};
+use rayon::prelude::*;
 
 use super::left_out::LeftOut;
 use super::sites::Sites;
@@ -70,47 +71,54 @@ pub(super) fn fit(
 /// `values` by place, each with whether they lie on a plane.
 fn most_likely(places: &[(f64, f64)], values: &[(Vec<f64>, bool)]) -> Vec<Option<Covariance>> {
     let trend = Trend::over(places);
-    let mut best: Vec<Option<(f64, Covariance)>> = vec![None; values.len()];
-    for share in RANGES {
+    let n = places.len();
+    let distances = DMatrix::from_fn(n, n, |i, j| {
+        (places[i].0 - places[j].0).hypot(places[i].1 - places[j].1)
+    });
+    // Without a shared part every range says the same.
+    let is_tried = |share: f64, nugget: f64| nugget < 1.0 || share == RANGES[0];
+    let by_range = RANGES.par_iter().flat_map_iter(|&share| {
         let range = share * trend.diagonal;
-        for nugget in NUGGETS {
-            // Without a shared part every range says the same.
-            if nugget == 1.0 && share != RANGES[0] {
-                continue;
-            }
-            let Some(root) = root(places, range, nugget) else {
-                continue;
-            };
+        let alike = distances.map(|distance| (-distance / range).exp());
+        let nuggets = NUGGETS.into_iter().filter(move |n| is_tried(share, *n));
+        let (trend, values) = (&trend, values);
+        nuggets.filter_map(move |nugget| {
+            let root = root(&alike, nugget)?;
             let of_trend = trend.through(&root);
-            for ((values, is_tilted), best) in values.iter().zip(&mut best) {
-                let Some((likelihood, variance)) = of_trend.likelihood(&root, values, *is_tilted)
-                else {
-                    continue;
+            let of_layer = |(values, is_tilted): &(Vec<f64>, bool)| {
+                let (likelihood, variance) = of_trend.likelihood(&root, values, *is_tilted)?;
+                let covariance = Covariance {
+                    nugget: variance * nugget,
+                    shared: variance * (1.0 - nugget),
+                    range,
                 };
-                if best.is_none_or(|(most, _)| likelihood > most + 1e-9) {
-                    *best = Some((
-                        likelihood,
-                        Covariance {
-                            nugget: variance * nugget,
-                            shared: variance * (1.0 - nugget),
-                            range,
-                        },
-                    ));
-                }
+                Some((likelihood, covariance))
+            };
+            Some(values.iter().map(of_layer).collect::<Vec<_>>())
+        })
+    });
+    let tried: Vec<Vec<Option<(f64, Covariance)>>> = by_range.collect();
+    let mut best: Vec<Option<(f64, Covariance)>> = vec![None; values.len()];
+    for of_layers in tried {
+        for (found, best) in of_layers.into_iter().zip(&mut best) {
+            if let Some((likelihood, covariance)) = found
+                && best.is_none_or(|(most, _)| likelihood > most + 1e-9)
+            {
+                *best = Some((likelihood, covariance));
             }
         }
     }
     best.into_iter().map(|best| Some(best?.1)).collect()
 }
 
-fn root(places: &[(f64, f64)], range: f64, nugget: f64) -> Option<Cholesky<f64, Dyn>> {
-    let n = places.len();
-    let matrix = DMatrix::from_fn(n, n, |i, j| {
+/// From how alike any two places would be without a nugget.
+fn root(alike: &DMatrix<f64>, nugget: f64) -> Option<Cholesky<f64, Dyn>> {
+    let matrix = DMatrix::from_fn(alike.nrows(), alike.ncols(), |i, j| {
         if i == j {
-            return 1.0 + RIDGE;
+            1.0 + RIDGE
+        } else {
+            (1.0 - nugget) * alike[(i, j)]
         }
-        let distance = (places[i].0 - places[j].0).hypot(places[i].1 - places[j].1);
-        (1.0 - nugget) * (-distance / range).exp()
     });
     matrix.cholesky()
 }

@@ -4,6 +4,7 @@
 use rand::SeedableRng;
 use rand::seq::SliceRandom;
 use rand_chacha::ChaCha8Rng;
+use rayon::prelude::*;
 use statrs::distribution::{ContinuousCDF, Gamma, Normal};
 
 use super::blocks::Blocks;
@@ -86,16 +87,12 @@ fn share_as_good(tested: &Tested<'_>, blocks: Option<&Blocks>, limit: f64) -> f6
     let truth = truth * (1.0 + 1e-9);
     for ((stage, beyond), gain) in STAGES.into_iter().zip(BEYOND).zip(CLEAR_GAIN) {
         while shuffled.len() < stage {
-            let batch = (shuffled.len() / LANES) as u64;
-            let errors = if tested.is_small() {
-                batch_anew(tested, blocks, batch)
-            } else {
-                batch_of_pairs(tested.prediction, batch)
-            };
-            as_good += errors.iter().filter(|error| **error <= truth).count();
-            shuffled.extend(errors);
-            if as_good >= ENOUGH {
-                return as_good as f64 / shuffled.len() as f64;
+            for errors in batches(tested, blocks, (shuffled.len(), stage)) {
+                as_good += errors.iter().filter(|error| **error <= truth).count();
+                shuffled.extend(errors);
+                if as_good >= ENOUGH {
+                    return as_good as f64 / shuffled.len() as f64;
+                }
             }
         }
         let tail = lower_tail(&shuffled, truth);
@@ -111,6 +108,27 @@ fn gains(shuffled: &[f64], truth: f64) -> f64 {
     let mean = shuffled.iter().sum::<f64>() / shuffled.len() as f64;
     let luckiest = shuffled.iter().copied().fold(f64::INFINITY, f64::min);
     (mean - truth) / (mean - luckiest).max(f64::MIN_POSITIVE)
+}
+
+/// The next batches of shuffles of a stage, one for each thread; how many are made at once changes no number, since each has its own stream
+/// and they are looked at in their order.
+fn batches(
+    tested: &Tested<'_>,
+    blocks: Option<&Blocks>,
+    (made, stage): (usize, usize),
+) -> Vec<[f64; LANES]> {
+    let first = made / LANES;
+    let last = stage
+        .div_ceil(LANES)
+        .min(first + rayon::current_num_threads());
+    let batch = |batch: usize| {
+        if tested.is_small() {
+            batch_anew(tested, blocks, batch as u64)
+        } else {
+            batch_of_pairs(tested.prediction, batch as u64)
+        }
+    };
+    (first..last).into_par_iter().map(batch).collect()
 }
 
 /// Errors of so many shuffles as there are lanes, everything tuned anew.

@@ -4,6 +4,8 @@
 //! The observations may be parted in several ways, each into folds of its own. A fold of neighbouring observations has a say in a part of the
 //! places only; elsewhere its map is that of the whole field. A plane that is put back moves everywhere, but what inverse distance makes of a plane is the plane at the weighted middle of the neighbours.
 
+use rayon::prelude::*;
+
 use super::inverse_distance::Power;
 use super::joined::{Group, join};
 use super::logs::Logs;
@@ -189,7 +191,7 @@ impl Near {
         let is_flat =
             |(at, _): &(usize, Vec<f64>)| matches!(surfaces.surfaces[*at].map, Map::Flat { .. });
         let (flat, drawn): (Vec<_>, Vec<_>) = layers.into_iter().partition(is_flat);
-        let near = targets.iter().map(|at| nearest(&places.at, *at));
+        let near = targets.par_iter().map(|at| nearest(&places.at, *at));
         let by_target: Vec<Vec<Neighbour>> = near.collect();
         let mut kinds: Vec<(f64, usize, Vec<_>)> = Vec::new();
         for layer in drawn {
@@ -209,21 +211,20 @@ impl Near {
                 both.map(move |(layer, (_, values))| layer.worked(values[place]))
             };
             let values = (0..places.at.len()).flat_map(of_place).collect();
-            let mut made = Weighing {
+            let made = Weighing {
                 power: Power(power),
                 count,
                 values,
                 layers,
                 whole: Vec::new(),
             };
-            let mut weights = Vec::new();
-            let whole = by_target.iter().map(|near| {
+            let whole = by_target.par_iter().map_init(Vec::new, |weights, near| {
                 let mut mean = made.nothing(&places);
-                made.add_up(&places, near, &mut weights, &mut mean);
+                made.add_up(&places, near, weights, &mut mean);
                 mean
             });
-            made.whole = whole.collect();
-            made
+            let whole = whole.collect();
+            Weighing { whole, ..made }
         };
         Self {
             drawn: kinds.into_iter().map(weighing).collect(),
