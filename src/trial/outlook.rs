@@ -3,7 +3,7 @@
 use super::contrasts::TRIM;
 use super::earlier_harvest::EarlierLines;
 use super::layout::{Draw, FEWEST_CHECKS, Room, Run};
-use super::statistics::{Scatter, paired_least_difference, strips_needed};
+use super::statistics::{Scatter, is_shown_by_pairs, paired_least_difference, strips_needed};
 use super::strip_plan::ZoneOutlook;
 use super::treatment::Treatment;
 use crate::plan::{Price, Settings, StripSettings};
@@ -44,7 +44,7 @@ impl Outlook<'_> {
 
     /// The least number of checks that show a gain; `None` beyond [`MOST_CHECKS`].
     fn checks_for(&self, gain: f64) -> Option<usize> {
-        let is_shown = |count: usize| paired_least_difference(count) * self.spread <= gain;
+        let is_shown = |count: usize| is_shown_by_pairs(count, gain / self.spread);
         if gain <= 0.0 || !is_shown(MOST_CHECKS) {
             return None;
         }

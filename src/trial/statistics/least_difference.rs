@@ -43,16 +43,11 @@ pub fn paired_least_difference(pairs: usize) -> f64 {
     if pairs < 2 {
         return f64::NAN;
     }
-    let nu = (pairs - 1) as f64;
-    let limit = student_t_quantile(1.0 - ALPHA, nu);
-    let power = |difference: f64| {
-        let shift = difference * (pairs as f64).sqrt();
-        1.0 - noncentral_t(limit, nu, shift) + noncentral_t(-limit, nu, shift)
-    };
+    let paired = PairedTest::new(pairs);
     let (mut low, mut high) = (0.0, 100.0);
     for _ in 0..36 {
         let middle = 0.5 * (low + high);
-        if power(middle) < POWER {
+        if paired.power(middle) < POWER {
             low = middle;
         } else {
             high = middle;
@@ -61,40 +56,83 @@ pub fn paired_least_difference(pairs: usize) -> f64 {
     0.5 * (low + high)
 }
 
-/// Share of the noncentral t distribution below a value: the normal share `Phi(t w - shift)` averaged over the law of
-/// `w = sqrt(chi² / nu)`, by Simpson's rule.
-fn noncentral_t(t: f64, nu: f64, shift: f64) -> f64 {
-    const STEPS: usize = 400;
-    // The law of w is centred near 1 with a spread of sqrt(1 / 2 nu).
-    let end = 1.0 + 12.0 / (2.0 * nu).sqrt();
-    let log_density = |w: f64| (nu - 1.0) * w.ln() - 0.5 * nu * w * w;
-    let top = if nu > 1.0 {
-        log_density(((nu - 1.0) / nu).sqrt())
-    } else {
-        0.0
-    };
-    let density = |w: f64| {
-        if w > 0.0 {
-            (log_density(w) - top).exp()
-        } else if nu == 1.0 {
-            1.0
+/// Whether `pairs` pairs show a difference, in standard deviations of a pair's difference: that of [`paired_least_difference`] is no larger.
+#[must_use]
+pub fn is_shown_by_pairs(pairs: usize, difference: f64) -> bool {
+    pairs >= 2 && PairedTest::new(pairs).power(difference) >= POWER
+}
+
+/// A paired t test, two-sided 10 %.
+struct PairedTest {
+    pairs: f64,
+    limit: f64,
+    scatter: ScaledChi,
+}
+
+impl PairedTest {
+    /// Of at least two pairs.
+    fn new(pairs: usize) -> Self {
+        let nu = (pairs - 1) as f64;
+        Self {
+            pairs: pairs as f64,
+            limit: student_t_quantile(1.0 - ALPHA, nu),
+            scatter: ScaledChi::new(nu),
+        }
+    }
+
+    fn power(&self, difference: f64) -> f64 {
+        let shift = difference * self.pairs.sqrt();
+        let below = |t: f64| self.scatter.noncentral_t(t, shift);
+        1.0 - below(self.limit) + below(-self.limit)
+    }
+}
+
+/// The law of `w = sqrt(chi² / nu)` as masses on equal steps, by Simpson's rule.
+struct ScaledChi {
+    /// `w` and its mass.
+    steps: Vec<(f64, f64)>,
+    all: f64,
+}
+
+impl ScaledChi {
+    fn new(nu: f64) -> Self {
+        const STEPS: usize = 400;
+        // The law is centred near 1 with a spread of sqrt(1 / 2 nu).
+        let end = 1.0 + 12.0 / (2.0 * nu).sqrt();
+        let log_density = |w: f64| (nu - 1.0) * w.ln() - 0.5 * nu * w * w;
+        let top = if nu > 1.0 {
+            log_density(((nu - 1.0) / nu).sqrt())
         } else {
             0.0
-        }
-    };
-    let (mut all, mut below) = (0.0, 0.0);
-    for step in 0..=STEPS {
-        let w = end * step as f64 / STEPS as f64;
-        let simpson = match step {
-            0 | STEPS => 1.0,
-            odd if odd % 2 == 1 => 4.0,
-            _ => 2.0,
         };
-        let mass = simpson * density(w);
-        all += mass;
-        below += mass * normal_cdf(t * w - shift);
+        let density = |w: f64| {
+            if w > 0.0 {
+                (log_density(w) - top).exp()
+            } else if nu == 1.0 {
+                1.0
+            } else {
+                0.0
+            }
+        };
+        let step = |step: usize| {
+            let w = end * step as f64 / STEPS as f64;
+            let simpson = match step {
+                0 | STEPS => 1.0,
+                odd if odd % 2 == 1 => 4.0,
+                _ => 2.0,
+            };
+            (w, simpson * density(w))
+        };
+        let steps: Vec<(f64, f64)> = (0..=STEPS).map(step).collect();
+        let all = steps.iter().map(|(_, mass)| mass).sum();
+        Self { steps, all }
     }
-    below / all
+
+    /// Share of the noncentral t distribution below a value: the normal share `Phi(t w - shift)` averaged over the law.
+    fn noncentral_t(&self, t: f64, shift: f64) -> f64 {
+        let below = |(w, mass): &(f64, f64)| mass * normal_cdf(t * w - shift);
+        self.steps.iter().map(below).sum::<f64>() / self.all
+    }
 }
 
 /// How many independent points `n` equally spaced ones are worth whose neighbours correlate with `r`:

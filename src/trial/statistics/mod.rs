@@ -19,7 +19,7 @@ pub use equivalence::{Finding, finding};
 pub use estimate::{Estimate, estimate};
 pub use holm::holm;
 pub use least_difference::{
-    effective_number, least_difference, paired_least_difference, strips_needed,
+    effective_number, is_shown_by_pairs, least_difference, paired_least_difference, strips_needed,
 };
 pub use looks::{exit_probability, o_brien_fleming};
 pub use paired::{PairedTest, SignFlip, paired_t, sign_flip};
