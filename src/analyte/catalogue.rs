@@ -286,11 +286,14 @@ fn bushels(set: &UnitSet, plain: &str, crop: &str) -> Result<Conversion, UnitRef
 /// `per` and a dot between letters read as `/`.
 #[must_use]
 pub fn plain_unit(text: &str) -> String {
-    let folded: String = text
-        .nfkc()
-        .flat_map(char::to_lowercase)
-        .map(|c| if c == 'μ' || c == 'µ' { 'u' } else { c })
-        .collect();
+    let folded: String = if text.is_ascii() {
+        text.to_ascii_lowercase()
+    } else {
+        text.nfkc()
+            .flat_map(char::to_lowercase)
+            .map(|c| if c == 'μ' || c == 'µ' { 'u' } else { c })
+            .collect()
+    };
     let plain: String = folded
         .replace(" per ", "/")
         .chars()

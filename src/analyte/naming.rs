@@ -118,7 +118,12 @@ fn phrases() -> BTreeMap<String, BTreeSet<Part>> {
 /// A name in the form used for matching: compatibility forms folded, trimmed, blanks collapsed, lower case.
 #[must_use]
 pub fn plain_name(text: &str) -> String {
-    let folded: String = text.nfkc().flat_map(char::to_lowercase).collect();
+    // Of plain ASCII there is nothing to fold.
+    let folded: String = if text.is_ascii() {
+        text.to_ascii_lowercase()
+    } else {
+        text.nfkc().flat_map(char::to_lowercase).collect()
+    };
     folded.split_whitespace().collect::<Vec<_>>().join(" ")
 }
 
@@ -126,14 +131,18 @@ pub fn plain_name(text: &str) -> String {
 #[must_use]
 pub fn folded_name(text: &str) -> String {
     let is_accent = |c: &char| ('\u{300}'..='\u{36f}').contains(c);
-    let bare: String = plain_name(text)
-        .nfd()
-        .filter(|c| !is_accent(c))
-        .collect::<String>()
-        .replace('ß', "ss");
+    let mut bare = plain_name(text);
+    if !bare.is_ascii() {
+        let letters = bare.nfd().filter(|c| !is_accent(c));
+        bare = letters.collect::<String>().replace('ß', "ss");
+    }
     let spellings = &Catalogue::built_in().unit_spellings;
     let whole = spellings.iter().fold(bare, |name, (spelling, other)| {
-        name.replace(spelling, other)
+        if name.contains(spelling.as_str()) {
+            name.replace(spelling.as_str(), other)
+        } else {
+            name
+        }
     });
     without_dots(&whole)
 }

@@ -28,6 +28,8 @@ pub struct MeanError {
     pub(super) is_clustered: bool,
     /// What the error is made larger by, since the covariance is an estimate.
     widening: f64,
+    /// Semivariances of each place and those before it, one run of them after another: every part of the field asks for them.
+    among: Vec<f64>,
 }
 
 /// How a map weighs its places.
@@ -51,7 +53,14 @@ impl MeanError {
             map,
             is_clustered: false,
             widening: 1.0,
+            among: Vec::new(),
         };
+        let places = made.places.iter().enumerate();
+        let with_those_before = places.flat_map(|(i, a)| {
+            let before = made.places[..i].iter();
+            before.map(|b| made.between(*a, *b))
+        });
+        made.among = with_those_before.collect();
         made.widening = made.student_over_normal();
         made
     }
@@ -79,12 +88,8 @@ impl MeanError {
             }
             let sum: f64 = points.iter().map(|at| self.between(*place, *at)).sum();
             to_area += weight * sum / n;
-            let others = weights[..i].iter().zip(&self.places);
-            among += 2.0
-                * weight
-                * others
-                    .map(|(w, at)| w * self.between(*place, *at))
-                    .sum::<f64>();
+            let others = weights[..i].iter().zip(self.with_those_before(i));
+            among += 2.0 * weight * others.map(|(w, apart)| w * apart).sum::<f64>();
         }
         let mut within = 0.0;
         for (i, a) in points.iter().enumerate() {
@@ -110,6 +115,12 @@ impl MeanError {
         (single > 0.0).then(|| (mean / single).min(1.0))
     }
 
+    /// Semivariances of a place and each of those before it.
+    fn with_those_before(&self, place: usize) -> &[f64] {
+        let first = place * place.saturating_sub(1) / 2;
+        &self.among[first..first + place]
+    }
+
     fn between(&self, a: (f64, f64), b: (f64, f64)) -> f64 {
         let distance = (a.0 - b.0).hypot(a.1 - b.1);
         self.covariance.semivariance(distance)
@@ -118,13 +129,8 @@ impl MeanError {
     /// Student's t over the normal, for as many pieces of ground as the places are worth.
     fn student_over_normal(&self) -> f64 {
         let n = self.places.len() as f64;
-        let mut pairs = 0.0;
-        for (i, a) in self.places.iter().enumerate() {
-            pairs += self.places[..i]
-                .iter()
-                .map(|b| self.between(*a, *b))
-                .sum::<f64>();
-        }
+        let of_place = |place: usize| self.with_those_before(place).iter().sum::<f64>();
+        let pairs: f64 = (0..self.places.len()).map(of_place).sum();
         let sill = self.covariance.sill();
         let of_mean = sill - 2.0 * pairs / (n * n);
         let pieces = (sill / of_mean.max(f64::MIN_POSITIVE)).min(n);
@@ -198,11 +204,15 @@ fn nearest(places: &[(f64, f64)], at: (f64, f64), count: usize) -> Vec<Neighbour
             squared: (x - at.0).powi(2) + (y - at.1).powi(2),
         })
         .collect();
-    near.sort_unstable_by(|a, b| a.squared.total_cmp(&b.squared).then(a.site.cmp(&b.site)));
-    if let Some(last) = near.get(count.saturating_sub(1)).map(|n| n.squared) {
-        let tied = near.partition_point(|n| n.squared <= last * (1.0 + 1e-10));
-        near.truncate(tied);
+    let order =
+        |a: &Neighbour, b: &Neighbour| a.squared.total_cmp(&b.squared).then(a.site.cmp(&b.site));
+    let last = count.saturating_sub(1);
+    if last < near.len() {
+        let (_, last, _) = near.select_nth_unstable_by(last, order);
+        let last = last.squared * (1.0 + 1e-10);
+        near.retain(|n| n.squared <= last);
     }
+    near.sort_unstable_by(order);
     near
 }
 

@@ -25,14 +25,14 @@ impl Header {
             .iter()
             .map(|name| name.split_whitespace().collect::<Vec<_>>().join(" "))
             .collect();
+        let plain: Vec<String> = trimmed.iter().map(|name| plain_name(name)).collect();
         let numbered = trimmed
             .iter()
             .enumerate()
             .map(|(at, name)| {
-                let same =
-                    |other: &&String| plain_name(other) == plain_name(name) && !name.is_empty();
-                let count = trimmed.iter().filter(same).count();
-                let before = trimmed.iter().take(at + 1).filter(same).count();
+                let same = |other: &&String| **other == plain[at] && !name.is_empty();
+                let count = plain.iter().filter(same).count();
+                let before = plain.iter().take(at + 1).filter(same).count();
                 if count > 1 {
                     format!("{name}#{before}")
                 } else {

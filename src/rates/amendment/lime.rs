@@ -11,7 +11,6 @@ use crate::analyte::{Analyte, LayerKey, Method};
 use crate::diagnosis::{Finding, LayerSummary, Outcome};
 use crate::rulebook::{Factor, Product};
 use crate::soil::{AcidSoil, LimeKind, LimeNeed, LimeQuality, LimeRule, SoilError, lime_kind};
-use crate::surface::Map;
 use crate::units::Metering;
 use crate::units::{Length, UnitSystem, decimal};
 
@@ -88,12 +87,9 @@ fn acidity(case: ZoneContext<'_>) -> Option<&Finding> {
         let own = threshold(finding)?;
         let layer = finding.layer.as_ref()?;
         // One value for the whole field has no part of it: what the finding says of the zone holds.
-        let surface = case.field.surfaces.get(layer);
-        if surface.is_some_and(|surface| matches!(surface.map, Map::Flat { .. })) {
-            return None;
-        }
-        let mut cells = case.cells([layer]);
-        cells.any(|(_, value)| value[0] < own).then_some(finding)
+        let mut profile = case.diagnosis.profile.iter();
+        let summary = profile.find(|summary| summary.key == *layer)?;
+        (!summary.is_flat && summary.range.0 < own).then_some(finding)
     })
 }
 
