@@ -54,6 +54,28 @@ pub struct Trial {
     why: Option<String>,
 }
 
+/// What every trial of a field's zones rests on: what each core asks for, and maps without some of the cores. It needs no zones, so it can be
+/// done while they are drawn.
+pub struct Groundwork {
+    bench: Option<Bench>,
+}
+
+impl Groundwork {
+    /// Of a field with its maps.
+    ///
+    /// # Errors
+    /// Those of `carry`.
+    pub fn new<E: Send>(
+        (field, surfaces): (&Field, &Surfaces),
+        settings: &Settings,
+        rulebook: &Rulebook,
+        carry: &Carry<'_, E>,
+    ) -> Result<Self, E> {
+        let bench = Bench::new(field, surfaces, settings, rulebook, carry)?;
+        Ok(Self { bench })
+    }
+}
+
 impl Trial {
     /// Tries one zone, two, and so on; where zones are drawn already because the plan fixes their count, those and one zone.
     ///
@@ -61,6 +83,22 @@ impl Trial {
     /// Those of `carry`.
     pub fn new<E: Send>(
         (field, surfaces): (&Field, &Surfaces),
+        drawn: Option<&Zones>,
+        settings: &Settings,
+        rulebook: &Rulebook,
+        carry: &Carry<'_, E>,
+    ) -> Result<Self, E> {
+        let groundwork = Groundwork::new((field, surfaces), settings, rulebook, carry)?;
+        Self::on(groundwork, field, drawn, settings, rulebook, carry)
+    }
+
+    /// The same where the groundwork is done.
+    ///
+    /// # Errors
+    /// Those of `carry`.
+    pub fn on<E: Send>(
+        groundwork: Groundwork,
+        field: &Field,
         drawn: Option<&Zones>,
         settings: &Settings,
         rulebook: &Rulebook,
@@ -74,7 +112,7 @@ impl Trial {
             chosen: None,
             why: None,
         };
-        let Some(bench) = Bench::new(field, surfaces, settings, rulebook, carry)? else {
+        let Some(bench) = groundwork.bench else {
             return Ok(trial);
         };
         let smallest = settings.zones.smallest.square_metres();
@@ -83,10 +121,14 @@ impl Trial {
         let mut partings = bench.partings(room, drawn);
         trial.losses = bench.losses(&partings, carry)?;
         let least = rulebook.numbers.cost_of_a_map;
-        let weighed = weighing::weigh(&bench, &trial.losses, least, settings.units);
+        let words = weighing::Words {
+            units: settings.units,
+            is_clustered: cores::are_clustered(&bench.cores, &bench.small.grid),
+        };
+        let weighed = weighing::weigh(&bench, &trial.losses, least, words);
         trial.worth.tried = weighed.tried;
         trial.worth.cores = bench.cores.len();
-        trial.worth.is_clustered = cores::are_clustered(&bench.cores, &bench.small.grid);
+        trial.worth.is_clustered = words.is_clustered;
         if drawn.is_some() {
             trial.priced = trial.losses.iter().find(|losses| losses.count > 1).cloned();
         } else {

@@ -10,7 +10,7 @@ use super::past;
 use super::stopwatch::Stopwatch;
 use super::terms::Terms;
 use super::watch::{Step, Unwatched, Watch};
-use crate::choice::{self, Trial, Worth};
+use crate::choice::{self, Groundwork, Trial, Worth};
 use crate::deliver::{self, DeliverOptions, Delivery, SeasonValues, Sheet, StageValues};
 use crate::diagnosis::{self, Diagnosis};
 use crate::error::{Error, Failure};
@@ -285,17 +285,20 @@ fn treat(
         }
         carry(settings, field, surfaces, zones, rulebook)
     };
-    let try_out =
-        |drawn: Option<&Zones>| Trial::new((field, surfaces), drawn, settings, rulebook, &carry_on);
+    let groundwork = || Groundwork::new((field, surfaces), settings, rulebook, &carry_on);
     let (trial, mut zones) = if settings.zones.count == FixedOrAuto::Auto {
-        let trial = time.time(Step::Choice, || try_out(None))??;
+        let try_out = || Trial::on(groundwork()?, field, None, settings, rulebook, &carry_on);
+        let trial = time.time(Step::Choice, try_out)??;
         let (counted, parts) = (trial.settings(settings), trial.parts());
         let draw = || zones::delineate_tried(field, surfaces, &counted, &parts);
         let zones = time.time(Step::Zones, draw)??;
         (trial, zones)
     } else {
-        let zones = time.time(Step::Zones, || zones::delineate(field, surfaces, settings))??;
-        let trial = time.time(Step::Choice, || try_out(Some(&zones)))??;
+        let draw = || zones::delineate(field, surfaces, settings);
+        let (zones, ready) = time.time(Step::Zones, || rayon::join(draw, groundwork))?;
+        let (zones, ready) = (zones?, ready?);
+        let try_out = || Trial::on(ready, field, Some(&zones), settings, rulebook, &carry_on);
+        let trial = time.time(Step::Choice, try_out)??;
         (trial, zones)
     };
     if let Some(why) = trial.why().filter(|_| !zones.layers.is_empty()) {

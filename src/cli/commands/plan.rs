@@ -91,6 +91,8 @@ pub(super) fn run(
         remarks: &remarks,
     };
     terminal.result(&page, &record)?;
+    // The program ends here: the system takes the memory back at once, piece by piece it would take milliseconds.
+    std::mem::forget((run, delivery));
     Ok(outcome)
 }
 
