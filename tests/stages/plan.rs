@@ -406,6 +406,27 @@ fn single_brackets_where_double_ones_belong_are_named() {
 }
 
 #[test]
+fn a_slip_in_a_method_is_told_and_a_method_of_its_own_is_taken() {
+    let columns = |method: &str| {
+        format!(
+            "  [points.columns]\n  \"P\" = {{ is = \"p\", method = \"{method}\", unit = \"ppm\" }}\n"
+        )
+    };
+    for (slip, meant) in [("mehlick-3", "mehlich-3"), ("olson", "olsen")] {
+        let found = problems(&with("", &columns(slip)));
+        assert!(
+            found.contains(slip) && found.contains(&format!("did you mean \"{meant}\"")),
+            "{found}"
+        );
+        assert!(found.contains("plan.toml, row "), "{found}");
+    }
+    for other in ["mehlich-3", "Bray 1", "bray-9", "in-house extraction"] {
+        let read = Farm::new().read(&with("", &columns(other)));
+        assert!(read.is_ok(), "{other}: {read:?}");
+    }
+}
+
+#[test]
 fn a_slip_in_the_crop_is_told_beside_the_price_of_the_crop_that_was_meant() {
     let text =
         with("", "").replace("\"corn\"", "\"corm\"") + "\n[prices]\ncorn = \"4.40 USD/bu\"\n";

@@ -85,6 +85,34 @@ fn file_method(typed: &Typed<String>, resolver: &Resolver<'_>) -> Option<Method>
     None
 }
 
+/// The method of a column. A laboratory may have one that the catalogue does not know, but a slip in the name of a known one would
+/// part the results from every rule that reads them.
+pub(super) fn column_method(
+    typed: &Typed<String>,
+    analyte: Option<&Analyte>,
+    resolver: &Resolver<'_>,
+) -> Option<Method> {
+    let written = typed.given()?;
+    let method = Method::new(&written.value);
+    let entry = analyte.and_then(|analyte| Catalogue::built_in().entry(analyte));
+    let names: Vec<&str> = entry.map_or_else(Vec::new, |entry| entry.method_names().collect());
+    // bray-2 is no slip of bray-1.
+    let letters = |name: &str| name.replace(|c: char| c.is_ascii_digit(), "");
+    let meant = nearest(method.name(), names.iter().copied());
+    let meant = meant.filter(|meant| letters(meant) != letters(method.name()));
+    if names.contains(&method.name()) || meant.is_none() {
+        return Some(method);
+    }
+    resolver.note(PlanError::NotAllowed {
+        place: written.place.clone(),
+        found: shorten(&written.value),
+        what: "a method of this analyte that the program knows",
+        hint: Hint::from(meant),
+        allowed: names.join(", "),
+    });
+    None
+}
+
 pub(super) fn number_form(table: &NumbersTable, resolver: &Resolver<'_>) -> NumberForm {
     let decimals = [(",", ','), (".", '.')];
     let groups = [(",", ','), (".", '.'), (" ", ' '), ("'", '\'')];

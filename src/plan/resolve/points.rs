@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use crate::analyte::{DepthRange, Method};
+use crate::analyte::DepthRange;
 use crate::plan::error::{Hint, PlanError};
 use crate::plan::people::Day;
 use crate::plan::points_table::{ColumnTable, PointsTable};
@@ -214,7 +214,7 @@ fn meaning(
     );
     let analyte = is.and_then(|is| resolver.analyte(is));
     let depth = depth_range(&column.depth, resolver);
-    let method = plain(&column.method).map(|method| Method::new(&method));
+    let method = form::column_method(&column.method, analyte.as_ref(), resolver);
     let meaning = ColumnMeaning {
         analyte: analyte?,
         method,
