@@ -44,6 +44,7 @@ impl Measured {
 pub(in crate::deliver) struct Purchase<'a> {
     pub(in crate::deliver) label: &'a str,
     pub(in crate::deliver) amount: Measured,
+    /// Whole packs that hold what is not on hand.
     pub(super) packs: Option<(u64, &'a str)>,
     /// What it is bought in, see [`ProductUse::pack`].
     pub(in crate::deliver) pack: Option<&'a (String, f64)>,
@@ -75,9 +76,37 @@ impl<'a> Purchase<'a> {
         }
     }
 
-    /// What the whole packs cost more than the amount, United States dollars.
+    /// The same where a part of it stands in the shed: packs are bought for the rest alone.
+    pub(in crate::deliver) fn with_stock(self, on_hand: Option<Measured>) -> Self {
+        let Some(stock) = on_hand else { return self };
+        let all = self.amount.stored();
+        let rest = (all - stock.stored()).max(0.0);
+        let bought = self
+            .pack
+            .map(|(name, size)| (whole_packs(rest, *size), name.as_str()));
+        let packs = bought.filter(|(count, _)| *count > 0);
+        let of_packs = self.packs.zip(packs).zip(self.pack_dollars);
+        Self {
+            packs,
+            // As many of the packs that hold all.
+            pack_dollars: of_packs.map(|((whole, bought), dollars)| {
+                dollars * bought.0 as f64 / whole.0.max(1) as f64
+            }),
+            on_hand,
+            ..self
+        }
+    }
+
+    /// What the amount that is not on hand costs, United States dollars.
+    fn rest_dollars(&self) -> Option<f64> {
+        let stock = self.on_hand.map_or(0.0, Measured::stored);
+        let share = 1.0 - stock / self.amount.stored();
+        self.dollars.map(|dollars| dollars * share)
+    }
+
+    /// What the whole packs cost more than the amount to buy, United States dollars.
     pub(in crate::deliver) fn packs_more(&self) -> f64 {
-        let both = self.pack_dollars.zip(self.dollars);
+        let both = self.pack_dollars.zip(self.rest_dollars());
         both.map_or(0.0, |(packs, amount)| (packs - amount).max(0.0))
     }
 }
@@ -89,7 +118,7 @@ pub struct PurchaseLine {
     pub label: String,
     /// Amount with unit.
     pub amount: String,
-    /// Whole packs that hold it.
+    /// Whole packs that hold what is not on hand.
     pub packs: Option<String>,
     /// What the amount costs, United States dollars; nothing without a price.
     pub dollars: Option<f64>,
@@ -132,9 +161,9 @@ impl<'a> Sheet<'a> {
         let supply = &overview.stages.settings.supply;
         let mut purchases: Vec<Purchase<'_>> = exact_purchases(prescription)
             .into_iter()
-            .map(|(name, line)| Purchase {
-                on_hand: on_hand(supply, &name, line.amount),
-                ..line
+            .map(|(name, line)| {
+                let stock = on_hand(supply, &name, line.amount);
+                line.with_stock(stock)
             })
             .collect();
         // Whole dollars that add up to the total, the same wherever they are printed.
@@ -176,7 +205,7 @@ impl<'a> Sheet<'a> {
             price_source: line.price_source,
             on_hand: line.on_hand.map(|amount| self.shown(amount)),
             pack_dollars: line.pack_dollars.filter(|whole| {
-                line.dollars
+                line.rest_dollars()
                     .is_some_and(|part| *whole >= (1.5 * part).max(part + 1.0))
             }),
         };
@@ -349,3 +378,7 @@ fn by_zone<'a>(overview: &'a Overview<'a>) -> Vec<ByZone<'a>> {
     };
     overview.columns.iter().enumerate().map(of).collect()
 }
+
+#[cfg(test)]
+#[path = "sheet_tests.rs"]
+mod tests;

@@ -32,7 +32,13 @@ pub(super) fn lines(overview: &Overview<'_>) -> Vec<BuyLine> {
     purchases
         .iter()
         .map(|line| {
-            let packs = line.packs.as_ref().map(|packs| format!(" ({packs})"));
+            let to_buy = if line.on_hand.is_some() {
+                " to buy"
+            } else {
+                ""
+            };
+            let packs = line.packs.as_ref();
+            let packs = packs.map(|packs| format!(" ({packs}{to_buy})"));
             let on_hand = line.on_hand.as_ref();
             let on_hand = on_hand.map(|part| match *part == line.amount {
                 true => ", all of it on hand".to_owned(),

@@ -125,9 +125,11 @@ fn packs_more(overview: &Overview<'_>, products: f64) -> f64 {
     const SHARE: f64 = 0.05;
     let supply = &overview.stages.settings.supply;
     let more: f64 = exact_purchases(overview.stages.prescription)
-        .iter()
-        .filter(|(name, line)| on_hand(supply, name, line.amount).is_none())
-        .map(|(_, line)| line.packs_more())
+        .into_iter()
+        .map(|(name, line)| {
+            let stock = on_hand(supply, &name, line.amount);
+            line.with_stock(stock).packs_more()
+        })
         .sum();
     if more >= SHARE * products { more } else { 0.0 }
 }
