@@ -42,6 +42,13 @@ pub(super) struct Cap {
     pub why: String,
 }
 
+impl Cap {
+    /// Whether nothing at all may go out, for what the ground, the shed or the other products are: no smaller rate would do.
+    pub fn is_about_the_ground(&self) -> bool {
+        self.most <= 0.0 && matches!(self.kind, CapKind::NotHere | CapKind::NotTogether)
+    }
+}
+
 /// The least of a material that can be applied, and why.
 #[derive(Debug, Clone)]
 pub(super) struct Floor {

@@ -218,15 +218,26 @@ fn over(
     rate.steps.push(format!("cut to {cut}: {}", cap.why));
     rate.note = Some(RateCap::cut_words(&who(word, &asked), &cut, &cap.why));
     rate.cut = word.map(|word| (word.rate, format!("cut to {cut}: {}", cap.why)));
-    let what = format!(
-        "{product} in zone {zone}: {} is more than is safe and is cut to {cut}: {}",
-        case.show(wanted, rate.metering),
-        cap.why
-    );
+    let wanted = case.show(wanted, rate.metering);
+    let (what, help) = if cap.is_about_the_ground() {
+        (
+            format!(
+                "{product} in zone {zone}: {wanted} does not go out: {}",
+                cap.why
+            ),
+            "leave the rate out, or write force = true if you answer for it",
+        )
+    } else {
+        (
+            format!(
+                "{product} in zone {zone}: {wanted} is more than is safe and is cut to {cut}: {}",
+                cap.why
+            ),
+            "lower the rate, or write force = true if you answer for it",
+        )
+    };
     match word {
-        Some(word) => word
-            .remark("override-cut", what)
-            .help("lower the rate, or write force = true if you answer for it"),
+        Some(word) => word.remark("override-cut", what).help(help),
         None => Remark::warning("rate-cut", what),
     }
 }
