@@ -51,6 +51,19 @@ impl Saving {
         }
     }
 
+    /// The same as a cost.
+    #[must_use]
+    pub fn reversed(&self) -> Self {
+        let minus = |money: MoneyPerArea| {
+            MoneyPerArea::from_dollars_per_hectare(-money.dollars_per_hectare())
+        };
+        Self {
+            mean: minus(self.mean),
+            standard_error: self.standard_error,
+            interval: (minus(self.interval.1), minus(self.interval.0)),
+        }
+    }
+
     /// Whether the interval lies above nothing.
     #[must_use]
     pub fn is_shown(&self) -> bool {

@@ -272,7 +272,7 @@ impl Words {
             Some(row) if row.saved.mean.dollars_per_hectare() < 0.0 => format!(
                 "One zone: {} zones would cost {} more than one rate, {}.",
                 row.count,
-                self.saved(&reversed(&row.saved)),
+                self.saved(&row.saved.reversed()),
                 self.tested()
             ),
             Some(row) if others().any(|other| other.loss != tried[0].loss) => format!(
@@ -284,16 +284,5 @@ impl Words {
             None => "One zone: more zones would lie elsewhere as soon as a few cores are left out."
                 .to_owned(),
         }
-    }
-}
-
-/// A saving as a cost.
-fn reversed(saved: &Saving) -> Saving {
-    let minus =
-        |money: MoneyPerArea| MoneyPerArea::from_dollars_per_hectare(-money.dollars_per_hectare());
-    Saving {
-        mean: minus(saved.mean),
-        standard_error: saved.standard_error,
-        interval: (minus(saved.interval.1), minus(saved.interval.0)),
     }
 }

@@ -126,9 +126,10 @@ pub(super) fn products(overview: &Overview<'_>) -> Vec<WorthLine> {
         };
         match &own.saved {
             Some(_) if is_set(overview, name) => others[0].1.push(name.words()),
-            Some(saving) if worth.is_clustered => {
+            Some(saving) if worth.is_clustered && saving.mean > MoneyPerArea::ZERO => {
                 saved.push(format!("{} {}", name.words(), saving.mean_figure(units)));
             }
+            Some(_) if worth.is_clustered => not_shown.push(name.words()),
             Some(saving) => {
                 if saving.is_shown() {
                     saved.push(format!("{} {}", name.words(), saving.figures(units)));
@@ -151,7 +152,21 @@ pub(super) fn products(overview: &Overview<'_>) -> Vec<WorthLine> {
     });
     let others =
         others.map(|(what, names)| WorthLine::Said(format!("{what}: {}", names.join(", "))));
-    saved.into_iter().chain(no_cash).chain(others).collect()
+    let cost_more = cost_more(worth, units).map(WorthLine::Said);
+    let lines = cost_more.into_iter().chain(saved);
+    lines.chain(no_cash).chain(others).collect()
+}
+
+/// What zones cost that are shown to save less than nothing; only those that the plan fixes can.
+fn cost_more(worth: &Worth, units: UnitSystem) -> Option<String> {
+    let saved = worth.saved.as_ref().filter(|_| !worth.is_clustered)?;
+    (saved.interval.1 < MoneyPerArea::ZERO).then(|| {
+        format!(
+            "These zones cost {} more than one rate would ({}): with count = \"auto\" they would not be drawn",
+            saved.reversed().show(units),
+            how_sure(false)
+        )
+    })
 }
 
 /// What varying is shown to save, and where it is not shown: an interval that holds 0 is no saving.
@@ -243,9 +258,13 @@ fn how(worth: &Worth) -> String {
          what its zone's treatment costs beyond the one that its own values ask for. Money that is missing counts more than money too \
          much (the rulebook says how much), overrides and budget are set aside, and the one rate is what the field would get as one zone: of lime the mean need, of \
          most else none or all by the field's mean. A single rate on the safe side saves part of it too, and most of it where most cores are short. \
-         Intervals are 90 %, of what such cores show; on even cores they held it in 90 of 100 simulated fields, \
-         on clustered ones in 68. Alike: adjusted Rand index of the zones without a group and of all.",
-        worth.cores
+         {} Alike: adjusted Rand index of the zones without a group and of all.",
+        worth.cores,
+        if worth.is_clustered {
+            "No interval is printed, since the cores stand in clusters: there the intervals held in 68 of 100 simulated fields."
+        } else {
+            "Intervals are 90 %, of what such cores show; on even cores they held it in 90 of 100 simulated fields."
+        }
     )
 }
 
@@ -280,5 +299,30 @@ mod tests {
         assert_eq!(in_column(no_cash), None);
         let said = WorthLine::Said("One rate: lime".to_owned());
         assert_eq!(in_column(said).as_deref(), Some("One rate: lime"));
+    }
+
+    #[test]
+    fn zones_that_are_shown_to_cost_say_so_and_others_do_not() {
+        let money = crate::units::MoneyPerArea::from_dollars_per_hectare;
+        let saved = |low: f64, high: f64| super::Worth {
+            saved: Some(crate::choice::Saving {
+                mean: money(f64::midpoint(low, high)),
+                standard_error: money(1.0),
+                interval: (money(low), money(high)),
+            }),
+            ..super::Worth::default()
+        };
+        let told = |worth: &super::Worth| super::cost_more(worth, super::UnitSystem::Metric);
+        let costs = told(&saved(-54.0, -6.0)).unwrap_or_default();
+        assert!(
+            costs.contains("cost 30 (6 to 54) USD/ha more than one rate"),
+            "{costs}"
+        );
+        assert_eq!(told(&saved(-54.0, 6.0)), None);
+        let clustered = super::Worth {
+            is_clustered: true,
+            ..saved(-54.0, -6.0)
+        };
+        assert_eq!(told(&clustered), None);
     }
 }
