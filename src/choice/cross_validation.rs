@@ -104,11 +104,9 @@ impl Bench {
             return Ok(None);
         }
         let settings = needs::alone(settings);
-        let (grid, slots) = small_field::coarse(&field.grid);
-        let centres: Vec<(f64, f64)> = slots
-            .iter()
-            .map(|slot| field.grid.centre(field.grid.cells[*slot]))
-            .collect();
+        let (grid, slots) = small_field::coarse(field, &cores);
+        let centre = |cell: &u32| grid.centre(*cell);
+        let centres: Vec<(f64, f64)> = grid.cells.iter().map(centre).collect();
         let targets: Vec<(f64, f64)> = centres.iter().chain(&cores).copied().collect();
         let small = small_field::on_grid(field, grid);
         let fold = folds(&cores);
@@ -121,14 +119,14 @@ impl Bench {
         let (without, sketches) = without_folds(&redrawing, &fold, slots.len(), &settings);
         let every_other = every_other(&small.grid);
         let jackknifed = jackknifed(&redrawing, &partings[1..], &every_other, &settings);
-        let thinned: Vec<usize> = every_other.iter().map(|&cell| slots[cell]).collect();
+        let all: Vec<usize> = (0..slots.len()).collect();
         let (of_cores, own_surfaces, zones) = small_field::of_cores(field, surfaces, &cores);
         let (diagnosis, prescription) = carry(&settings, &of_cores, &own_surfaces, &zones)?;
         let prices = UsualPrices::new(rulebook);
         Ok(Some(Self {
             own: Given::by_zone(&diagnosis, &prescription, cores.len(), &prices),
-            whole: rows_of(surfaces, &slots),
-            thinned: Sketch::of(&rows_of(surfaces, &thinned), &settings.zones),
+            whole: redrawing.with_all(&all),
+            thinned: Sketch::of(&redrawing.with_all(&every_other), &settings.zones),
             every_other,
             settings,
             small,
@@ -443,26 +441,5 @@ fn cut(surfaces: &mut Surfaces, cells: usize) {
             values.truncate(cells);
             standard_error.truncate(cells);
         }
-    }
-}
-
-/// Some rows of drawn maps.
-fn rows_of(surfaces: &Surfaces, rows: &[usize]) -> Surfaces {
-    let take = |values: &[f32]| rows.iter().map(|&row| values[row]).collect();
-    let of = |surface: &Surface| match &surface.map {
-        // The places of the whole field say nothing of how sure a map without some of them is.
-        Map::Flat { .. } => surface.with_map(surface.map.clone()),
-        Map::Drawn {
-            values,
-            standard_error,
-        } => surface.with_map(Map::Drawn {
-            values: take(values),
-            standard_error: take(standard_error),
-        }),
-    };
-    Surfaces {
-        surfaces: surfaces.surfaces.iter().map(of).collect(),
-        odd_cores: Vec::new(),
-        remarks: Vec::new(),
     }
 }

@@ -1,5 +1,7 @@
 //! What the zones that are left are worth: in all, product by product, line by line, and how often a rate is wrong inside a zone.
 
+use rayon::prelude::*;
+
 use super::cross_validation::{Bench, Losses};
 use super::folds::closed_up;
 use super::loss::Given;
@@ -89,6 +91,7 @@ impl Pricing<'_> {
         let zones = small_field::zones(of_cell.to_vec(), count, &self.bench.small);
         let folds = self.bench.without.len();
         let by_fold: Result<Vec<Vec<Given>>, E> = (0..folds)
+            .into_par_iter()
             .map(|left_out| self.bench.given(left_out, &zones, carry))
             .collect();
         let by_fold = by_fold?;

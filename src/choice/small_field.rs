@@ -1,7 +1,7 @@
 //! The field in small: a few hundred cells that stand for all, and the cores as a field of one cell each. Both go through diagnosis
 //! and rates as the field itself does.
 
-use geo::MultiPolygon;
+use geo::{Contains, Coord, MultiPolygon};
 
 use crate::field::{Field, FieldLayer, Grid, Places};
 use crate::intake::ConeProfiles;
@@ -9,38 +9,63 @@ use crate::surface::{Map, Surface, Surfaces};
 use crate::zones::{Zone, Zones};
 
 /// Cells that stand for the field (own).
-const CELLS: f64 = 400.0;
+const CELLS: f64 = 330.0;
+/// A cell of the field's own grid with at least this share is workable in every point.
+const WHOLE: f32 = 1.0 - 1e-6;
 /// Longest table of pushes that is taken along.
 const LONGEST_TABLE: usize = 2_000;
 
-/// A coarser grid over the field's own: each of its cells is the fine cell in its middle.
-pub(super) fn coarse(grid: &Grid) -> (Grid, Vec<usize>) {
-    let by = (grid.cells.len() as f64 / CELLS).sqrt().ceil().max(1.0) as usize;
-    let columns = grid.columns.div_ceil(by);
-    let (mut cells, mut share, mut slots) = (Vec::new(), Vec::new(), Vec::new());
-    for row in 0..grid.rows.div_ceil(by) {
-        for column in 0..columns {
-            let (r, c) = (row * by + by / 2, column * by + by / 2);
-            let inside = r < grid.rows && c < grid.columns;
-            let slot = inside
-                .then(|| grid.slot((r * grid.columns + c) as u32))
-                .flatten();
-            if let Some(slot) = slot {
-                cells.push((row * columns + column) as u32);
-                share.push(grid.share[slot]);
-                slots.push(slot);
-            }
+/// A coarser grid over the field, with the position of each of its cells' middle in the field's own grid. It is laid from the middle of the
+/// cores and no edge of the field's own cells: a field that lies a metre away, or whose outline does, is tried on the same ground.
+pub(super) fn coarse(field: &Field, cores: &[(f64, f64)]) -> (Grid, Vec<usize>) {
+    let own = &field.grid;
+    let mut side = (field.workable_m2 / CELLS).sqrt();
+    while side > own.cell {
+        let (grid, slots) = laid_from(middle(cores), side, field);
+        // A strip that is narrower than the cells asks for smaller ones.
+        if slots.len() as f64 >= CELLS / 2.0 {
+            return (grid, slots);
+        }
+        side /= 2.0;
+    }
+    (own.clone(), (0..own.cells.len()).collect())
+}
+
+fn middle(cores: &[(f64, f64)]) -> (f64, f64) {
+    let count = cores.len().max(1) as f64;
+    let mean = |of: fn(&(f64, f64)) -> f64| cores.iter().map(of).sum::<f64>() / count;
+    (mean(|core| core.0), mean(|core| core.1))
+}
+
+/// Cells of a side, one of which has its corner at a place; those whose middle is workable.
+fn laid_from(corner: (f64, f64), side: f64, field: &Field) -> (Grid, Vec<usize>) {
+    let own = &field.grid;
+    let (width, height) = (own.columns as f64 * own.cell, own.rows as f64 * own.cell);
+    let west = corner.0 - ((corner.0 - own.west) / side).ceil() * side;
+    let north = corner.1 + ((own.north - corner.1) / side).ceil() * side;
+    let columns = ((own.west + width - west) / side).ceil().max(1.0) as usize;
+    let rows = ((north - own.north + height) / side).ceil().max(1.0) as usize;
+    let mut grid = Grid {
+        west,
+        north,
+        cell: side,
+        columns,
+        rows,
+        cells: Vec::new(),
+        share: Vec::new(),
+    };
+    let mut slots = Vec::new();
+    for cell in 0..(columns * rows) as u32 {
+        let (x, y) = grid.centre(cell);
+        if let Some(slot) = own.cell_at(x, y).and_then(|cell| own.slot(cell))
+            && (own.share[slot] >= WHOLE || field.workable.contains(&Coord { x, y }))
+        {
+            grid.cells.push(cell);
+            grid.share.push(1.0);
+            slots.push(slot);
         }
     }
-    let coarse = Grid {
-        cell: grid.cell * by as f64,
-        columns,
-        rows: grid.rows.div_ceil(by),
-        cells,
-        share,
-        ..*grid
-    };
-    (coarse, slots)
+    (grid, slots)
 }
 
 /// A field on another grid with its pushes, without its samples.

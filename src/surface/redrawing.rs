@@ -59,7 +59,10 @@ pub struct LeftOutFold {
 
 impl Places {
     /// By place, whether it is kept.
-    fn kept(&self, left_out: LeftOutFold) -> Vec<bool> {
+    fn kept(&self, left_out: Option<LeftOutFold>) -> Vec<bool> {
+        let Some(left_out) = left_out else {
+            return vec![true; self.at.len()];
+        };
         let parting = self.folds[left_out.parting].iter();
         parting.map(|fold| *fold != left_out.fold).collect()
     }
@@ -326,6 +329,16 @@ impl Redrawing<'_> {
     /// mean of what is left.
     #[must_use]
     pub fn without(&self, left_out: LeftOutFold, rows: &[usize]) -> Surfaces {
+        self.drawn(Some(left_out), rows)
+    }
+
+    /// All layers at some of the targets, made with all observations.
+    #[must_use]
+    pub fn with_all(&self, rows: &[usize]) -> Surfaces {
+        self.drawn(None, rows)
+    }
+
+    fn drawn(&self, left_out: Option<LeftOutFold>, rows: &[usize]) -> Surfaces {
         let mut maps: Vec<Option<Map>> = vec![None; self.surfaces.surfaces.len()];
         for (at, values) in &self.as_it_is {
             let values = rows.iter().map(|&row| values[row]).collect();
@@ -333,7 +346,8 @@ impl Redrawing<'_> {
         }
         for group in &self.groups {
             let kept = group.places.kept(left_out);
-            for (at, values) in &group.flat {
+            let flat = group.flat.iter().filter(|_| left_out.is_some());
+            for (at, values) in flat {
                 maps[*at] = Some(self.flat(*at, values, &kept));
             }
             for weighing in &group.drawn {
@@ -382,7 +396,7 @@ impl Redrawing<'_> {
     fn columns(
         &self,
         (group, weighing): (&Near, &Weighing),
-        (left_out, kept): (LeftOutFold, &[bool]),
+        (left_out, kept): (Option<LeftOutFold>, &[bool]),
         rows: &[usize],
     ) -> Vec<Vec<f32>> {
         let layers = weighing.layers.iter().enumerate();
@@ -397,7 +411,9 @@ impl Redrawing<'_> {
             (Vec::new(), Vec::new(), weighing.nothing(&group.places));
         for &row in rows {
             let mut mean = &weighing.whole[row];
-            if mean.folds[left_out.parting] & bit(left_out.fold) != 0 {
+            let is_by =
+                |left_out: LeftOutFold| mean.folds[left_out.parting] & bit(left_out.fold) != 0;
+            if left_out.is_some_and(is_by) {
                 nearest_kept(&group.by_target[row], kept, weighing.count, &mut near);
                 weighing.add_up(&group.places, &near, &mut weights, &mut anew);
                 mean = &anew;
