@@ -44,7 +44,7 @@ pub(super) struct Cap {
 
 impl Cap {
     /// Whether nothing at all may go out, for what the ground, the shed or the other products are: no smaller rate would do.
-    pub fn is_about_the_ground(&self) -> bool {
+    pub fn allows_none(&self) -> bool {
         self.most <= 0.0 && matches!(self.kind, CapKind::NotHere | CapKind::NotTogether)
     }
 }

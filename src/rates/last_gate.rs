@@ -219,7 +219,7 @@ fn over(
     rate.note = Some(RateCap::cut_words(&who(word, &asked), &cut, &cap.why));
     rate.cut = word.map(|word| (word.rate, format!("cut to {cut}: {}", cap.why)));
     let wanted = case.show(wanted, rate.metering);
-    let (what, help) = if cap.is_about_the_ground() {
+    let (what, help) = if cap.allows_none() {
         (
             format!(
                 "{product} in zone {zone}: {wanted} does not go out: {}",

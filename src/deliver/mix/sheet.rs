@@ -83,6 +83,7 @@ impl<'a> Purchase<'a> {
         let rest = (all - stock.stored()).max(0.0);
         let bought = self
             .pack
+            .filter(|(_, size)| *size > 0.0)
             .map(|(name, size)| (whole_packs(rest, *size), name.as_str()));
         let packs = bought.filter(|(count, _)| *count > 0);
         let of_packs = self.packs.zip(packs).zip(self.pack_dollars);

@@ -162,7 +162,7 @@ fn cost_more(worth: &Worth, units: UnitSystem) -> Option<String> {
     let saved = worth.saved.as_ref().filter(|_| !worth.is_clustered)?;
     (saved.interval.1 < MoneyPerArea::ZERO).then(|| {
         format!(
-            "These zones cost {} more than one rate would ({}): with count = \"auto\" they would not be drawn",
+            "These zones cost {} more than one rate would ({}): count = \"auto\" draws only zones that are shown to save",
             saved.reversed().show(units),
             how_sure(false)
         )
